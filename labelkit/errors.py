@@ -1,0 +1,72 @@
+"""What can go wrong for a maker, each with the one line that is shown and an exit code."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from pathlib import Path
+
+
+class ExitCode(IntEnum):
+    """What every command returns to the shell."""
+
+    OK = 0
+    FINDINGS = 1
+    """The input was understood, and the label is not fit to print."""
+    UNUSABLE = 2
+    """The input could not be used; the one line printed says why."""
+
+
+class LabelkitError(Exception):
+    """Base of every error a maker may meet. ``str(error)`` is one line they can act on."""
+
+    exit_code: ExitCode = ExitCode.UNUSABLE
+
+
+@dataclass(eq=False)
+class InputError(LabelkitError):
+    """A value in a file (or the file itself) that cannot be used.
+
+    ``key`` is the dotted path inside the file ("product.net_weight"), empty for the file itself;
+    ``value`` is what stands there, ``expected`` what would be right.
+    """
+
+    file: str
+    key: str
+    value: object
+    expected: str
+
+    def __str__(self) -> str:
+        where = f"{self.file}: {self.key}" if self.key else self.file
+        shown = "" if self.value is None else f" {_shorten(self.value)}:"
+        return f"{where}:{shown} {self.expected}"
+
+
+@dataclass(eq=False)
+class FitError(LabelkitError):
+    """A panel that cannot be set legally on its trim, with the ways out."""
+
+    panel: str
+    reason: str
+    ways_out: tuple[str, ...] = ()
+
+    exit_code = ExitCode.FINDINGS
+
+    def __str__(self) -> str:
+        ways = f" Ways out: {'; '.join(self.ways_out)}." if self.ways_out else ""
+        return f"{self.panel}: {self.reason}.{ways}"
+
+
+class FaceError(LabelkitError):
+    """A typeface that is missing, unreadable, not embeddable, or cannot write some letters."""
+
+
+def shown_path(path: Path | str) -> str:
+    """A path as the maker typed it, on one line."""
+    return str(path).replace("\n", "\\n").replace("\r", "\\r")
+
+
+def _shorten(value: object, limit: int = 60) -> str:
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = " ".join(text.split())
+    return text if len(text) <= limit else text[: limit - 1] + "…"

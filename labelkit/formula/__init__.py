@@ -1,0 +1,1 @@
+"""From a recipe to the ordered ingredient declaration."""

@@ -1,0 +1,95 @@
+"""The ordered ingredient declaration: what the formula room hands to the composer and the rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """What a declared line is, as far as any region's order or naming rule asks."""
+
+    INGREDIENT = "ingredient"
+    BOTANICAL = "botanical"
+    COLOUR = "colour"
+    PARFUM = "parfum"
+    AROMA = "aroma"
+    ALLERGEN = "allergen"
+
+
+class Style(StrEnum):
+    """Whether reacted substances or the materials weighed in are named. Never mixed."""
+
+    FORMED = "formed"
+    ADDED = "added"
+
+
+class Basis(StrEnum):
+    """Which mass the percentages are of."""
+
+    CURED = "cured"
+    POURED = "poured"
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredLine:
+    """One name of the list. ``percent`` is by weight of the declared basis."""
+
+    name: str
+    """As printed in the list."""
+    inci: str
+    """The INCI name behind it (equal to ``name`` unless a region prints another form)."""
+    role: Role
+    mass_g: Decimal
+    percent: Decimal
+    low_percent: Decimal
+    high_percent: Decimal
+    """The range the inputs' own uncertainty leaves; equal to ``percent`` where nothing is known."""
+    sources: tuple[str, ...] = ()
+    """The recipe's materials it comes from."""
+    became: str = ""
+    """What the material became, in a few words, for the table behind the list."""
+    reason: str = ""
+    """Why it stands where it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class AllergenShare:
+    """A fragrance allergen summed over every source, on the finished (cured) mass."""
+
+    inci: str
+    percent: Decimal
+    sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Something the declaration depends on that the recipe does not settle."""
+
+    kind: str
+    """"order", "threshold", "default", "name", "alkali", "limit" or "unknown-share"."""
+    level: str
+    """"fail", "warn" or "note": how the preflight should show it."""
+    message: str
+    remedy: str = ""
+    measured: str = ""
+    required: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """The ordered list and everything a rule or a proof needs to know of it."""
+
+    lines: tuple[DeclaredLine, ...]
+    style: Style
+    basis: Basis
+    total_g: Decimal
+    """Mass of the basis the percentages are of."""
+    allergens: tuple[AllergenShare, ...] = ()
+    """Every allergen found in the materials, over the threshold or not."""
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(line.name for line in self.lines)

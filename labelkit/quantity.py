@@ -1,0 +1,135 @@
+"""Masses and lengths as a maker writes them, and as a locale prints them.
+
+Parsing is pint's work (so "1 lb 2 oz" and "12 fl oz" mean what a scale means by them), writing is
+Babel's. pint is imported on first use: it takes longer to load than most commands take to run.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+from functools import lru_cache
+from typing import Any
+
+GRAMS_PER_OUNCE = Decimal("28.349523125")
+"""International avoirdupois ounce, exact (NIST Handbook 44, Appendix C)."""
+
+MM_PER_INCH = Decimal("25.4")
+PT_PER_MM = 72 / 25.4
+
+_PART = re.compile(
+    r"\s*([+-]?\d[\d\s\u00a0\u202f]*(?:[.,]\d+)?|[+-]?[.,]\d+)\s*([^\W\d_]+\.?|″|\")\s*"
+)
+_MASS_UNITS = {
+    "g": "gram", "gram": "gram", "grams": "gram", "gramme": "gram", "grammes": "gram",
+    "kg": "kilogram", "mg": "milligram",
+    "oz": "ounce", "ounce": "ounce", "ounces": "ounce", "once": "ounce", "onces": "ounce",
+    "lb": "pound", "lbs": "pound", "pound": "pound", "pounds": "pound",
+}  # fmt: skip
+_LENGTH_UNITS = {
+    "mm": "millimeter", "cm": "centimeter", "m": "meter", "pt": "point",
+    "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch",
+}  # fmt: skip
+
+
+class QuantityError(ValueError):
+    """Text that is not a quantity of the wanted kind; the message says what would be right."""
+
+
+def parse_mass_g(text: str) -> Decimal:
+    """Grams in ``"480 g"``, ``"1 lb 2 oz"``, ``"1,2 kg"``; never negative.
+
+    Raises QuantityError. Ounces are avoirdupois.
+    """
+    return _sum_of_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
+
+
+def parse_length_mm(text: str) -> Decimal:
+    """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
+    return _sum_of_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')
+
+
+def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
+    """Width and height in millimetres of ``"44 x 28 mm"`` or ``"1.5 in x 1 in"``.
+
+    Raises QuantityError.
+    """
+    expected = 'a width and a height such as "44 x 28 mm"'
+    sides = re.split(r"\s*[x×]\s*", text.strip())
+    if len(sides) != 2:
+        raise QuantityError(expected)
+    unit = re.search(r"([^\W\d_]+|″|\")\s*$", sides[1])
+    if unit and re.fullmatch(r"[\d.,]+", sides[0].strip()):
+        sides[0] = f"{sides[0]} {unit.group(1)}"
+    try:
+        return parse_length_mm(sides[0]), parse_length_mm(sides[1])
+    except QuantityError as error:
+        raise QuantityError(expected) from error
+
+
+def parse_percent(text: str) -> Decimal:
+    """The number before the sign in ``"10 %"``: Decimal(10). Raises QuantityError."""
+    match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
+    if not match:
+        raise QuantityError('a share such as "5 %"')
+    return Decimal(match.group(1).replace(",", "."))
+
+
+def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) -> Decimal:
+    position, total, found = 0, Decimal(0), False
+    while match := _PART.match(text, position):
+        number, unit = match.group(1), match.group(2)
+        name = units.get(unit if unit in units else unit.lower().rstrip("."))
+        if name is None:
+            raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
+        total += _decimal(number, expected) * _factor(name, base)
+        position, found = match.end(), True
+    if not found or position != len(text):
+        raise QuantityError(f"expected {expected}")
+    if total < 0:
+        raise QuantityError(f"must not be negative; expected {expected}")
+    return total
+
+
+def _decimal(number: str, expected: str) -> Decimal:
+    try:
+        return Decimal(re.sub(r"[\s\u00a0\u202f]", "", number).replace(",", "."))
+    except InvalidOperation as error:
+        raise QuantityError(f"expected {expected}") from error
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry(non_int_type=Decimal)
+
+
+@lru_cache(maxsize=64)
+def _factor(unit: str, base: str) -> Decimal:
+    """How many ``base`` are in one ``unit``, exactly."""
+    return Decimal(_registry().Quantity(Decimal(1), unit).to(base).magnitude)
+
+
+def written_number(value: Decimal, locale: str) -> str:
+    """A number as the locale writes it, all its decimals kept: 28.5 is ``28,5`` in French."""
+    from babel.numbers import format_decimal
+
+    places = max(0, -int(value.as_tuple().exponent))
+    pattern = "#,##0" + ("." + "0" * places if places else "")
+    return str(format_decimal(value, format=pattern, locale=locale))
+
+
+def written_grams(mass_g: Decimal, locale: str) -> str:
+    """``"40 g"`` with a no-break space.
+
+    BIPM SI Brochure, 9th ed., 5.4.3: a space stands between the number and the unit (from memory).
+    """
+    return f"{written_number(mass_g, locale)}\u00a0g"
+
+
+def written_date(date: Any, locale: str, style: str = "long") -> str:
+    """A date as the locale writes it in full: ``16 janvier 2027``, ``January 16, 2027``."""
+    from babel.dates import format_date
+
+    return str(format_date(date, format=style, locale=locale))

@@ -1,0 +1,67 @@
+"""What the rules need to know of a product beside what is printed on it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from labelkit.formula.declaration import Declaration
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """The face of the *package* (not of the sticker) that the buyer sees, in millimetres.
+
+    A round face has ``shape`` "round" and its diameter as both width and height.
+    """
+
+    width_mm: Decimal
+    height_mm: Decimal
+    shape: str = "rectangle"
+
+    @property
+    def area_cm2(self) -> Decimal:
+        if self.shape == "round":
+            return self.width_mm * self.width_mm * Decimal("3.14159265358979") / 400
+        return self.width_mm * self.height_mm / 100
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """The product and its sale, as declared by the maker. The text is judged from the runs."""
+
+    face: Face
+    """Sets the principal display area."""
+    net_weight_g: Decimal
+    """Declared net weight of one piece."""
+    languages: tuple[str, ...]
+    """Languages the label is meant to be in, most important first."""
+    declaration: Declaration
+    sold_on: dt.date
+    """When it is sold or given away; rules are those in force that day unless asked otherwise."""
+    first_sold_on: dt.date | None = None
+    """When this product was first sold where the region asks (new or existing); None: new."""
+    identity: dict[str, str] = field(default_factory=dict)
+    """The product identity per language."""
+    dealer_name: str = ""
+    dealer_address: tuple[str, ...] = ()
+    """Lines of the address as printed, the last with municipality and province or country."""
+    contact: tuple[str, ...] = ()
+    lot: str = ""
+    scent: dict[str, str] = field(default_factory=dict)
+    product_class: str = "cosmetic"
+    """"cosmetic" or "soap" (only where a region tells them apart)."""
+    rinse_off: bool = True
+    imported: bool = False
+    ingredients_on: str = "back"
+    """The panel, "tag", "card", "leaflet", "notice" or "website" that carries the list."""
+    ingredients_url: str = ""
+    total_surface_cm2: Decimal | None = None
+    """Whole package surface available for labels, where a rule goes by it."""
+    soap_colour: str | None = None
+    """#rrggbb of the piece behind clear stock."""
+    clear_stock: bool = False
+    e_mark: bool = False
+    label_is_tag: bool = False
+    """The label hangs on a band too narrow to have a face: its own side is the display surface."""

@@ -1,0 +1,47 @@
+"""What a preflight found: one finding per rule that asks for something, and the verdict of all."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Level(StrEnum):
+    FAIL = "fail"
+    WARN = "warn"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing a rule asks that the label does not show (fail, warn) or cannot show (note)."""
+
+    rule: str
+    region: str
+    panel: str
+    element: str
+    level: Level
+    message: str
+    measured: str = ""
+    required: str = ""
+    unit: str = ""
+    citation: str = ""
+    provenance: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The findings of one label, for some regions, as of one day."""
+
+    on: dt.date
+    regions: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def verdict(self) -> str:
+        return "fail" if any(f.level is Level.FAIL for f in self.findings) else "pass"
+
+    def of_level(self, level: Level) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.level is level)

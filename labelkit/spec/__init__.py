@@ -1,0 +1,1 @@
+"""The TOML files a maker writes, read into frozen dataclasses."""

@@ -1,0 +1,258 @@
+"""Reads one TOML table value by value; every complaint names file, key, value and what is right."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from decimal import Decimal
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, NoReturn, TypeVar
+
+from labelkit import quantity
+from labelkit.errors import InputError, shown_path
+
+T = TypeVar("T")
+
+FORMAT = 1
+"""The format number every file carries as ``labelkit = 1``."""
+
+MAX_FILE_BYTES = 1_000_000
+"""A spec is a page of text; anything larger is the wrong file."""
+
+_REQUIRED: Any = object()
+_LANGUAGE_TAG_MAX = 12
+
+
+def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
+    """The bytes of a file, or InputError when it is missing, unreadable or far too large."""
+    try:
+        if path.is_dir():
+            raise InputError(shown_path(path), "", None, f"is a folder; expected {what}")
+        if not path.exists():
+            raise InputError(shown_path(path), "", None, f"no such file; expected {what}")
+        if not path.is_file():
+            raise InputError(shown_path(path), "", None, f"is not a plain file; expected {what}")
+        with path.open("rb") as stream:
+            data = stream.read(limit + 1)
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise InputError(shown_path(path), "", None, f"cannot be read: {reason}") from error
+    if len(data) > limit:
+        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+    return data
+
+
+def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
+    """The text of a UTF-8 file (a byte order mark is allowed), or InputError."""
+    data = read_bytes(path, what, limit)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(
+            shown_path(path), f"line {line}", None, "is not UTF-8 text; save the file as UTF-8"
+        ) from error
+
+
+def read_toml(path: Path, what: str) -> Table:
+    """The top table of a TOML file in labelkit's format; InputError otherwise."""
+    try:
+        data = tomllib.loads(read_text(path, what))
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        reason = " ".join(str(error).split()) or "nested too deeply"
+        raise InputError(shown_path(path), "", None, f"is not TOML: {reason}") from error
+    table = Table(path, "", data)
+    number = table.integer("labelkit", FORMAT, least=1)
+    if number != FORMAT:
+        table.wrong("labelkit", number, f"this version reads format {FORMAT}; update labelkit")
+    return table
+
+
+class Table:
+    """One TOML table being read. Call ``done()`` last: it reports keys nobody asked for."""
+
+    def __init__(self, path: Path, prefix: str, data: Mapping[str, Any]) -> None:
+        self.path = path
+        self.prefix = prefix
+        self._data = data
+        self._asked: set[str] = set()
+
+    # -- complaints ------------------------------------------------------------------------------
+
+    def key(self, name: str) -> str:
+        return f"{self.prefix}.{name}" if self.prefix else name
+
+    def wrong(self, name: str, value: object, expected: str) -> NoReturn:
+        raise InputError(shown_path(self.path), self.key(name), value, expected)
+
+    def done(self) -> None:
+        """InputError for the first key that means nothing here, with the nearest that does."""
+        for name in self._data:
+            if name not in self._asked:
+                near = get_close_matches(name, sorted(self._asked), n=1)
+                hint = (
+                    f"did you mean {near[0]!r}?"
+                    if near
+                    else "known here: " + ", ".join(sorted(self._asked))
+                )
+                self.wrong(name, None, f"unknown key; {hint}")
+
+    # -- values ----------------------------------------------------------------------------------
+
+    def has(self, name: str) -> bool:
+        self._asked.add(name)
+        return name in self._data
+
+    def raw(self, name: str, default: Any = _REQUIRED, expected: str = "a value") -> Any:
+        self._asked.add(name)
+        if name in self._data:
+            return self._data[name]
+        if default is _REQUIRED:
+            self.wrong(name, None, f"missing; expected {expected}")
+        return default
+
+    def _typed(self, name: str, kind: type[T], default: Any, expected: str) -> T | Any:
+        value = self.raw(name, default, expected)
+        if value is default and name not in self._data:
+            return value
+        if not isinstance(value, kind) or (kind is not bool and isinstance(value, bool)):
+            self.wrong(name, value, f"expected {expected}")
+        return value
+
+    def text(self, name: str, default: Any = _REQUIRED, expected: str = "text in quotes") -> Any:
+        """One line or more of text, without control characters; never blank."""
+        value = self._typed(name, str, default, expected)
+        if name in self._data:
+            if not value.strip():
+                self.wrong(name, value, f"is blank; expected {expected}")
+            if any((ord(c) < 32 and c not in "\n\t") or ord(c) == 127 for c in value):
+                self.wrong(name, value, "contains control characters")
+        return value
+
+    def choice(self, name: str, allowed: Iterable[str], default: Any = _REQUIRED) -> Any:
+        options = list(allowed)
+        expected = "one of " + ", ".join(options)
+        value = self.text(name, default, expected)
+        if name in self._data and value not in options:
+            self.wrong(name, value, f"expected {expected}")
+        return value
+
+    def flag(self, name: str, default: Any = _REQUIRED) -> Any:
+        return self._typed(name, bool, default, "true or false")
+
+    def integer(
+        self, name: str, default: Any = _REQUIRED, least: int = 0, most: int = 1_000_000
+    ) -> Any:
+        expected = f"a whole number from {least} to {most}"
+        value = self._typed(name, int, default, expected)
+        if name in self._data and not least <= value <= most:
+            self.wrong(name, value, f"expected {expected}")
+        return value
+
+    def number(
+        self, name: str, default: Any = _REQUIRED, least: float = 0.0, most: float = 1e6
+    ) -> Any:
+        """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
+        expected = f"a number from {least:g} to {most:g}"
+        value = self.raw(name, default, expected)
+        if name not in self._data:
+            return value
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.wrong(name, value, f"expected {expected}")
+        if not least <= value <= most:  # also refuses NaN
+            self.wrong(name, value, f"expected {expected}")
+        return Decimal(repr(value))
+
+    def date(self, name: str, default: Any = _REQUIRED) -> Any:
+        expected = "a date such as 2027-06-19 (no quotes)"
+        value = self._typed(name, dt.date, default, expected)
+        if isinstance(value, dt.datetime):
+            self.wrong(name, value, f"expected {expected}")
+        return value
+
+    def _parsed(self, name: str, parse: Callable[[str], T], default: Any, expected: str) -> T | Any:
+        value = self._typed(name, str, default, expected)
+        if name not in self._data:
+            return value
+        try:
+            return parse(value)
+        except quantity.QuantityError as error:
+            self.wrong(name, value, str(error))
+
+    def mass_g(self, name: str, default: Any = _REQUIRED) -> Any:
+        """Decimal grams, never negative."""
+        return self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
+
+    def length_mm(self, name: str, default: Any = _REQUIRED) -> Any:
+        """Decimal millimetres, never negative."""
+        return self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
+
+    def size_mm(self, name: str, default: Any = _REQUIRED) -> Any:
+        """Width and height as Decimal millimetres."""
+        return self._parsed(name, quantity.parse_size_mm, default, 'a size such as "44 x 28 mm"')
+
+    def percent(self, name: str, default: Any = _REQUIRED) -> Any:
+        """Decimal percent, from 0 to 100, written ``"5 %"``."""
+        value = self._parsed(name, quantity.parse_percent, default, 'a share such as "5 %"')
+        if name in self._data and value > 100:
+            self.wrong(name, self._data[name], "expected a share of at most 100 %")
+        return value
+
+    def texts(self, name: str, default: Any = _REQUIRED, expected: str = "a list of texts") -> Any:
+        """A tuple of texts; a single text stands for a list of one."""
+        value = self.raw(name, default, expected)
+        if name not in self._data:
+            return value
+        items = [value] if isinstance(value, str) else value
+        if not isinstance(items, list) or not all(isinstance(i, str) and i.strip() for i in items):
+            self.wrong(name, value, f"expected {expected}")
+        return tuple(items)
+
+    def words(self, name: str, default: Any = _REQUIRED) -> Any:
+        """Words per language as ``{en = "Soap", fr = "Savon"}``, or one text for all (key "")."""
+        expected = 'words per language such as { en = "Soap", fr = "Savon" }'
+        value = self.raw(name, default, expected)
+        if name not in self._data:
+            return value
+        if isinstance(value, str):
+            return {"": self.text(name)}
+        if not isinstance(value, dict) or not value:
+            self.wrong(name, value, f"expected {expected}")
+        inner = self.table(name)
+        words = {language: inner.text(language) for language in value}
+        for language in words:
+            if not language.replace("-", "").isalnum() or len(language) > _LANGUAGE_TAG_MAX:
+                inner.wrong(language, None, 'expected a language tag such as "fr"')
+        return words
+
+    # -- tables in tables ------------------------------------------------------------------------
+
+    def table(self, name: str, default: Any = _REQUIRED) -> Table:
+        """The table under ``name``; an empty one when ``default`` is None and it is absent."""
+        value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
+        return Table(self.path, self.key(name), value if value is not None else {})
+
+    def tables(self, name: str) -> Iterator[Table]:
+        """The tables of a list ``[[name]]``, in order; none when it is absent."""
+        value = self._typed(name, list, [], f"a list of tables [[{self.key(name)}]]")
+        for index, item in enumerate(value, start=1):
+            if not isinstance(item, dict):
+                self.wrong(name, item, f"expected a list of tables [[{self.key(name)}]]")
+            yield Table(self.path, f"{self.key(name)}[{index}]", item)
+
+    def names(self) -> list[str]:
+        """Every key that stands in this table, in file order."""
+        return list(self._data)
+
+    def beside(self, name: str, default: Any = _REQUIRED) -> Any:
+        """The path of a file named in the spec, which must lie beside it or below (no climbing)."""
+        value = self.text(name, default, "the name of a file beside this one")
+        if name not in self._data:
+            return value
+        folder = self.path.resolve().parent
+        target = (folder / value).resolve()
+        if not target.is_relative_to(folder):
+            self.wrong(name, value, "must lie beside this file or in a folder below it")
+        return self.path.parent / value

@@ -1,0 +1,1 @@
+"""Faces and their real glyph heights, line breaking, and copyfitting into a shape."""
