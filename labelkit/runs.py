@@ -112,7 +112,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Ornament:
-    """A vector drawing on a panel; ``path`` is SVG path data, already in panel millimetres, y up."""
+    """A vector drawing on a panel; ``path`` is SVG path data in panel millimetres, y up."""
 
     path: str
     box: Box
