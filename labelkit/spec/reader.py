@@ -21,7 +21,7 @@ FORMAT = 1
 MAX_FILE_BYTES = 1_000_000
 """A spec is a page of text; anything larger is the wrong file."""
 
-_REQUIRED: Any = object()
+REQUIRED: Any = object()
 _LANGUAGE_TAG_MAX = 12
 
 
@@ -105,11 +105,11 @@ class Table:
         self._asked.add(name)
         return name in self._data
 
-    def raw(self, name: str, default: Any = _REQUIRED, expected: str = "a value") -> Any:
+    def raw(self, name: str, default: Any = REQUIRED, expected: str = "a value") -> Any:
         self._asked.add(name)
         if name in self._data:
             return self._data[name]
-        if default is _REQUIRED:
+        if default is REQUIRED:
             self.wrong(name, None, f"missing; expected {expected}")
         return default
 
@@ -121,7 +121,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    def text(self, name: str, default: Any = _REQUIRED, expected: str = "text in quotes") -> Any:
+    def text(self, name: str, default: Any = REQUIRED, expected: str = "text in quotes") -> Any:
         """One line or more of text, without control characters; never blank."""
         value = self._typed(name, str, default, expected)
         if name in self._data:
@@ -131,7 +131,7 @@ class Table:
                 self.wrong(name, value, "contains control characters")
         return value
 
-    def choice(self, name: str, allowed: Iterable[str], default: Any = _REQUIRED) -> Any:
+    def choice(self, name: str, allowed: Iterable[str], default: Any = REQUIRED) -> Any:
         options = list(allowed)
         expected = "one of " + ", ".join(options)
         value = self.text(name, default, expected)
@@ -139,11 +139,11 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    def flag(self, name: str, default: Any = _REQUIRED) -> Any:
+    def flag(self, name: str, default: Any = REQUIRED) -> Any:
         return self._typed(name, bool, default, "true or false")
 
     def integer(
-        self, name: str, default: Any = _REQUIRED, least: int = 0, most: int = 1_000_000
+        self, name: str, default: Any = REQUIRED, least: int = 0, most: int = 1_000_000
     ) -> Any:
         expected = f"a whole number from {least} to {most}"
         value = self._typed(name, int, default, expected)
@@ -152,7 +152,7 @@ class Table:
         return value
 
     def number(
-        self, name: str, default: Any = _REQUIRED, least: float = 0.0, most: float = 1e6
+        self, name: str, default: Any = REQUIRED, least: float = 0.0, most: float = 1e6
     ) -> Any:
         """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
         expected = f"a number from {least:g} to {most:g}"
@@ -165,7 +165,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return Decimal(repr(value))
 
-    def date(self, name: str, default: Any = _REQUIRED) -> Any:
+    def date(self, name: str, default: Any = REQUIRED) -> Any:
         expected = "a date such as 2027-06-19 (no quotes)"
         value = self._typed(name, dt.date, default, expected)
         if isinstance(value, dt.datetime):
@@ -181,26 +181,26 @@ class Table:
         except quantity.QuantityError as error:
             self.wrong(name, value, str(error))
 
-    def mass_g(self, name: str, default: Any = _REQUIRED) -> Any:
+    def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
         return self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
 
-    def length_mm(self, name: str, default: Any = _REQUIRED) -> Any:
+    def length_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal millimetres, never negative."""
         return self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
 
-    def size_mm(self, name: str, default: Any = _REQUIRED) -> Any:
+    def size_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Width and height as Decimal millimetres."""
         return self._parsed(name, quantity.parse_size_mm, default, 'a size such as "44 x 28 mm"')
 
-    def percent(self, name: str, default: Any = _REQUIRED) -> Any:
+    def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, from 0 to 100, written ``"5 %"``."""
         value = self._parsed(name, quantity.parse_percent, default, 'a share such as "5 %"')
         if name in self._data and value > 100:
             self.wrong(name, self._data[name], "expected a share of at most 100 %")
         return value
 
-    def texts(self, name: str, default: Any = _REQUIRED, expected: str = "a list of texts") -> Any:
+    def texts(self, name: str, default: Any = REQUIRED, expected: str = "a list of texts") -> Any:
         """A tuple of texts; a single text stands for a list of one."""
         value = self.raw(name, default, expected)
         if name not in self._data:
@@ -210,7 +210,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return tuple(items)
 
-    def words(self, name: str, default: Any = _REQUIRED) -> Any:
+    def words(self, name: str, default: Any = REQUIRED) -> Any:
         """Words per language as ``{en = "Soap", fr = "Savon"}``, or one text for all (key "")."""
         expected = 'words per language such as { en = "Soap", fr = "Savon" }'
         value = self.raw(name, default, expected)
@@ -229,7 +229,7 @@ class Table:
 
     # -- tables in tables ------------------------------------------------------------------------
 
-    def table(self, name: str, default: Any = _REQUIRED) -> Table:
+    def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
         value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
         return Table(self.path, self.key(name), value if value is not None else {})
@@ -246,7 +246,7 @@ class Table:
         """Every key that stands in this table, in file order."""
         return list(self._data)
 
-    def beside(self, name: str, default: Any = _REQUIRED) -> Any:
+    def beside(self, name: str, default: Any = REQUIRED) -> Any:
         """The path of a file named in the spec, which must lie beside it or below (no climbing)."""
         value = self.text(name, default, "the name of a file beside this one")
         if name not in self._data:

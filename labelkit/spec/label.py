@@ -1,0 +1,296 @@
+"""label.toml: one event's label, from which everything else follows."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from labelkit.errors import InputError, shown_path
+from labelkit.quantity import QuantityError, parse_percent
+from labelkit.runs import ELEMENTS
+from labelkit.spec.guests import read_guests
+from labelkit.spec.maker import Maker, read_maker
+from labelkit.spec.reader import Table, read_toml
+
+Words = dict[str, str]
+"""Text per language; the key "" holds for every language."""
+
+SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
+LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
+MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
+MAX_LABELS = 1_000_000
+
+_OVERRIDABLE = sorted(
+    e for e in ELEMENTS if e not in {"separator", "draft-mark", "ingredients", "guest"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    names: Words
+    date: dt.date
+    place: Words
+    guests: int
+    spares: int
+    guest_names: tuple[str, ...] = ()
+
+    @property
+    def labels(self) -> int:
+        """How many labels of each side are printed."""
+        return self.guests + self.spares
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    identity: Words
+    scent: Words
+    net_weight_g: Decimal
+    face_width_mm: Decimal
+    face_height_mm: Decimal
+    face_shape: str
+    recipe: Path
+    lot: str
+    sold_on: dt.date
+    first_sold_on: dt.date | None
+    product_class: str
+    imported: bool
+    label_is_tag: bool
+    soap_colour: str | None
+    total_surface_cm2: Decimal | None
+    e_mark: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Trim:
+    width_mm: float
+    height_mm: float
+    shape: str = "rectangle"
+    corner_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What the spec says of one panel: replaced wording, elements left out."""
+
+    words: dict[str, Words] = field(default_factory=dict)
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSpec:
+    """Everything label.toml says, with the maker's file it names."""
+
+    path: Path
+    event: Event
+    product: Product
+    maker: Maker
+    regions: tuple[str, ...]
+    languages: tuple[str, ...]
+    trim: Trim
+    stock: str
+    layout: str
+    bleed_mm: float
+    colour: str | None
+    front: Side
+    back: Side
+    ingredients_on: str
+    ingredients_url: str
+    logo: Path | None
+
+
+def read_label(path: Path) -> LabelSpec:
+    """The label spec and its maker's file; InputError for the first thing that is wrong."""
+    table = read_toml(path, "a label spec (label.toml)")
+    label = table.table("label")
+    event_table, product_table = table.table("event"), table.table("product")
+    maker = read_maker(_neighbour(product_table, "maker", "maker.toml"))
+    event = _event(event_table)
+    product = _product(product_table, event.date)
+    front_table, back_table = table.table("front", None), table.table("back", None)
+    list_place, url = _list_place(back_table)
+    spec = LabelSpec(
+        path=path,
+        event=event,
+        product=product,
+        maker=maker,
+        regions=_regions(label, maker),
+        languages=_languages(label),
+        trim=_trim(label),
+        stock=label.text("stock", maker.stock or "letter-plain"),
+        layout=label.text("layout"),
+        bleed_mm=float(label.length_mm("bleed", Decimal(0))),
+        colour=_colour(label, "colour"),
+        front=_side(front_table),
+        back=_side(back_table),
+        ingredients_on=list_place,
+        ingredients_url=url,
+        logo=label.beside("logo", None),
+    )
+    for name in ("plan",):
+        table.raw(name, None)
+    for read in (event_table, product_table, label, front_table, back_table, table):
+        read.done()
+    return spec
+
+
+def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
+    """The same label, checked for other regions than its file names."""
+    return replace(spec, regions=regions) if regions else spec
+
+
+# -- the tables ------------------------------------------------------------------------------------
+
+
+def _neighbour(table: Table, key: str, default: str) -> Path:
+    """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
+    return table.path.parent / table.text(key, default, "the name of a file")
+
+
+def _event(table: Table) -> Event:
+    list_path = table.beside("guest_list", None)
+    names = read_guests(list_path) if list_path else ()
+    guests = (
+        table.integer("guests", len(names) or ..., least=1, most=MAX_LABELS)
+        if names
+        else (table.integer("guests", least=1, most=MAX_LABELS))
+    )
+    if names and guests != len(names):
+        table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
+    return Event(
+        names=table.words("names"),
+        date=table.date("date"),
+        place=table.words("place", {}),
+        guests=guests,
+        spares=_spares(table, guests),
+        guest_names=names,
+    )
+
+
+def _spares(table: Table, guests: int) -> int:
+    """Spare labels: a count, or a share of the guests rounded up, never below spares_least."""
+    expected = 'a count such as 6 or a share such as "10 %"'
+    least: int = table.integer("spares_least", 0, most=MAX_LABELS)
+    value: Any = table.raw("spares", 0, expected)
+    if isinstance(value, str):
+        try:
+            share = parse_percent(value)
+        except QuantityError:
+            table.wrong("spares", value, f"expected {expected}")
+        return max(least, math.ceil(guests * share / 100))
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MAX_LABELS:
+        table.wrong("spares", value, f"expected {expected}")
+    return max(least, value)
+
+
+def _product(table: Table, event_date: dt.date) -> Product:
+    face = table.size_mm("package_face")
+    if not all(5 <= side <= 2000 for side in face):
+        table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
+    weight = table.mass_g("net_weight")
+    if not Decimal("0.1") <= weight <= 100_000:
+        table.wrong("net_weight", table.raw("net_weight"), "expected from 0.1 g to 100 kg")
+    surface = table.number("total_surface_cm2", None, least=1, most=100_000)
+    return Product(
+        identity=table.words("identity"),
+        scent=table.words("scent", {}),
+        net_weight_g=weight,
+        face_width_mm=face[0],
+        face_height_mm=face[1],
+        face_shape=table.choice("package_face_shape", ("rectangle", "round"), "rectangle"),
+        recipe=_neighbour(table, "recipe", "recipe.toml"),
+        lot=table.text("lot", ""),
+        sold_on=table.date("sold_on", event_date),
+        first_sold_on=table.date("first_sold_on", None),
+        product_class=table.choice("class", ("cosmetic", "soap"), "cosmetic"),
+        imported=table.flag("imported", False),
+        label_is_tag=table.flag("label_is_tag", False),
+        soap_colour=_colour(table, "soap_colour"),
+        total_surface_cm2=surface,
+        e_mark=table.flag("e_mark", False),
+    )
+
+
+def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
+    regions: tuple[str, ...] = table.texts("regions", maker.regions, 'a list such as ["CA"]')
+    if not regions:
+        table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
+    return tuple(dict.fromkeys(region.upper() for region in regions))
+
+
+def _languages(table: Table) -> tuple[str, ...]:
+    from babel import Locale, UnknownLocaleError
+
+    languages: tuple[str, ...] = table.texts("languages", expected='a list such as ["en", "fr"]')
+    for language in languages:
+        try:
+            Locale.parse(language, sep="-")
+        except (UnknownLocaleError, ValueError):
+            table.wrong("languages", language, 'is no language tag; expected such as "fr"')
+    if not languages or len(set(languages)) != len(languages):
+        table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
+    return languages
+
+
+def _trim(table: Table) -> Trim:
+    width, height = table.size_mm("trim")
+    if not all(MIN_TRIM_MM <= side <= MAX_TRIM_MM for side in (width, height)):
+        table.wrong(
+            "trim", table.raw("trim"), f"expected {MIN_TRIM_MM} mm to {MAX_TRIM_MM} mm a side"
+        )
+    shape = table.choice("shape", SHAPES, "rectangle")
+    if shape in {"round", "square"} and width != height:
+        table.wrong("trim", table.raw("trim"), f"a {shape} label is as wide as it is high")
+    corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
+    if corner * 2 > min(width, height):
+        table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
+    return Trim(float(width), float(height), shape, float(corner))
+
+
+def _colour(table: Table, key: str) -> str | None:
+    value: str | None = table.text(key, None, 'a colour such as "#3a2f25"')
+    if value is not None and not _is_colour(value):
+        table.wrong(key, value, 'expected a colour such as "#3a2f25"')
+    return value.lower() if value else None
+
+
+def _is_colour(value: str) -> bool:
+    return (
+        len(value) == 7
+        and value[0] == "#"
+        and all(c in "0123456789abcdefABCDEF" for c in value[1:])
+    )
+
+
+def _side(table: Table) -> Side:
+    words: dict[str, Words] = {}
+    for key in table.names():
+        if key in {"leave_out", "ingredients_on", "ingredients_url"}:
+            continue
+        element = key.replace("_", "-")
+        if element not in _OVERRIDABLE:
+            table.wrong(key, None, "unknown field; known: " + ", ".join(_OVERRIDABLE))
+        words[element] = table.words(key)
+    left_out = tuple(e.replace("_", "-") for e in table.texts("leave_out", ()))
+    for element in left_out:
+        if element not in ELEMENTS:
+            table.wrong("leave_out", element, "unknown field; known: " + ", ".join(_OVERRIDABLE))
+    return Side(words, left_out)
+
+
+def _list_place(table: Table) -> tuple[str, str]:
+    place = table.choice("ingredients_on", LIST_PLACES, "back")
+    url = table.text("ingredients_url", "")
+    if place == "website" and not url:
+        table.wrong("ingredients_url", None, "missing; the address where the list is found")
+    return place, url
+
+
+def missing_recipe(spec: LabelSpec) -> InputError:
+    """The complaint for a spec whose recipe file is not there."""
+    return InputError(
+        shown_path(spec.path), "product.recipe", str(spec.product.recipe), "no such recipe file"
+    )

@@ -1,0 +1,53 @@
+"""maker.toml: who makes the favours, and the defaults of the workshop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from labelkit.spec.reader import read_toml
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """The firm behind the label."""
+
+    path: Path
+    name: str
+    """Business name as it stands in the dealer statement."""
+    address: tuple[str, ...]
+    """Lines of the principal place of business; the last names municipality and province."""
+    contact: tuple[str, ...]
+    """Ways to reach a person: e-mail, telephone, website."""
+    brand: str = ""
+    """Trade name for the front, where it differs from the business name."""
+    regions: tuple[str, ...] = ()
+    """Regions a label is checked for when its own file names none."""
+    stock: str = ""
+    printer: str = ""
+    """Name of the printer whose measured corrections are applied."""
+
+
+def read_maker(path: Path) -> Maker:
+    """The maker's file, or InputError naming the key that is wrong."""
+    table = read_toml(path, "a maker file (maker.toml)")
+    business = table.table("maker")
+    defaults = table.table("defaults", None)
+    maker = Maker(
+        path=path,
+        name=business.text("name", expected="the business name"),
+        address=business.texts("address", expected='a list such as ["12 Quay Rd", "Town NB"]'),
+        contact=business.texts("contact", expected='a list such as ["hello@maker.example"]'),
+        brand=business.text("brand", ""),
+        regions=defaults.texts("regions", (), 'a list such as ["CA"]'),
+        stock=defaults.text("stock", ""),
+        printer=defaults.text("printer", ""),
+    )
+    # What the workshop charges and when it is closed is read by the plan, from the same file.
+    for name in table.names():
+        if name.startswith("plan"):
+            table.raw(name)
+    business.done()
+    defaults.done()
+    table.done()
+    return maker
