@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
@@ -14,7 +15,7 @@ from labelkit.quantity import QuantityError, parse_percent
 from labelkit.runs import ELEMENTS
 from labelkit.spec.guests import read_guests
 from labelkit.spec.maker import Maker, read_maker
-from labelkit.spec.reader import Table, read_toml
+from labelkit.spec.reader import REQUIRED, Table, read_toml
 
 Words = dict[str, str]
 """Text per language; the key "" holds for every language."""
@@ -147,17 +148,15 @@ def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
 
 def _neighbour(table: Table, key: str, default: str) -> Path:
     """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
-    return table.path.parent / table.text(key, default, "the name of a file")
+    name: str = table.text(key, default, "the name of a file")
+    return table.path.parent / name
 
 
 def _event(table: Table) -> Event:
     list_path = table.beside("guest_list", None)
     names = read_guests(list_path) if list_path else ()
-    guests = (
-        table.integer("guests", len(names) or ..., least=1, most=MAX_LABELS)
-        if names
-        else (table.integer("guests", least=1, most=MAX_LABELS))
-    )
+    default = len(names) if names else REQUIRED
+    guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
     if names and guests != len(names):
         table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
     return Event(
@@ -258,11 +257,7 @@ def _colour(table: Table, key: str) -> str | None:
 
 
 def _is_colour(value: str) -> bool:
-    return (
-        len(value) == 7
-        and value[0] == "#"
-        and all(c in "0123456789abcdefABCDEF" for c in value[1:])
-    )
+    return re.fullmatch(r"#[0-9a-fA-F]{6}", value) is not None
 
 
 def _side(table: Table) -> Side:
