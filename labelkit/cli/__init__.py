@@ -1,0 +1,84 @@
+"""The ``labelkit`` command: which commands there are, and how every one of them ends.
+
+Commands are imported only when called, so that ``labelkit --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from labelkit import __version__
+from labelkit.errors import ExitCode, LabelkitError
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
+    "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
+    "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
+    "proof": ("labelkit.cli.proof", "Make the proof that the customer signs."),
+    "declare": ("labelkit.cli.declare", "Print the ingredient list and the table behind it."),
+    "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),
+    "fit": ("labelkit.cli.fit", "Find the smallest legal label of a layout."),
+    "rules": ("labelkit.cli.rules", "List the rules, or explain one."),
+    "stock": ("labelkit.cli.stock", "List, draw or measure label stock."),
+    "calibrate": ("labelkit.cli.calibrate", "Measure a printer's offset and scale."),
+    "print": ("labelkit.cli.print_", "Send a sheet to a printer at its true size."),
+    "trace": ("labelkit.cli.trace", "Find every event that used a lot of material."),
+}
+"""Name: where its ``command`` is, and its line in the list."""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only to run it or to print its own help."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="labelkit")
+def cli() -> None:
+    """Lay out, check and print compliant bilingual labels for event favours.
+
+    Start with `labelkit new my-event`, fill in the blanks, then run `labelkit preflight`,
+    `labelkit proof` and `labelkit sheet` on its label.toml.
+
+    Exit codes: 0 done, 1 the label is not fit to print, 2 the input could not be used.
+    """
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Runs the command line; every error a maker may meet ends as one line on stderr."""
+    try:
+        code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
+    except LabelkitError as error:
+        click.echo(f"labelkit: {error}", err=True)
+        sys.exit(error.exit_code)
+    except click.exceptions.Abort:
+        click.echo("labelkit: stopped; nothing was changed", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        click.echo(f"labelkit: {error.format_message()}", err=True)
+        sys.exit(ExitCode.UNUSABLE)
+    except click.exceptions.Exit as done:
+        sys.exit(done.exit_code)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(ExitCode.OK)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        click.echo(f"labelkit: {where}{error.strerror or type(error).__name__}", err=True)
+        sys.exit(ExitCode.UNUSABLE)
+    sys.exit(code if isinstance(code, int) else ExitCode.OK)
