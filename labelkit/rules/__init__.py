@@ -1,1 +1,35 @@
 """The law as dated, cited tables, the few kinds of check, and what they find."""
+
+from labelkit.rules.duties import Duty, duties
+from labelkit.rules.facts import Face, Facts
+from labelkit.rules.findings import Finding, Level, Report
+from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
+from labelkit.rules.judge import Day, floors, judge, timeline
+from labelkit.rules.phrases import Phrase, set_phrases
+from labelkit.rules.rule import Provenance, Rule
+from labelkit.rules.tables import known_regions, load_rules, required_languages
+
+__all__ = [
+    "Day",
+    "Duty",
+    "ElementFloor",
+    "Face",
+    "Facts",
+    "Finding",
+    "Floors",
+    "HeightFloor",
+    "Level",
+    "Measure",
+    "Phrase",
+    "Provenance",
+    "Report",
+    "Rule",
+    "duties",
+    "floors",
+    "judge",
+    "known_regions",
+    "load_rules",
+    "required_languages",
+    "set_phrases",
+    "timeline",
+]

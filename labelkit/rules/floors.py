@@ -39,6 +39,29 @@ class ElementFloor:
     """Free space asked for: ("above", mm), ("beside", mm) ..."""
     panel_part: tuple[Decimal, Decimal] | None = None
     """Lowest and highest share of the panel's height where it must stand (0 foot, 1 head)."""
+    clear_letter_heights: Decimal = Decimal(0)
+    """Free space above and below, in heights of the element's own capitals."""
+    clear_n_widths: Decimal = Decimal(0)
+    """Free space left and right, in widths of the element's own capital N."""
+
+    def with_(self, other: ElementFloor) -> ElementFloor:
+        """Both at once."""
+        parts = [part for part in (self.panel_part, other.panel_part) if part]
+        return ElementFloor(
+            heights=(*self.heights, *other.heights),
+            bold=self.bold or other.bold,
+            clear_mm=_largest((*self.clear_mm, *other.clear_mm)),
+            panel_part=(max(p[0] for p in parts), min(p[1] for p in parts)) if parts else None,
+            clear_letter_heights=max(self.clear_letter_heights, other.clear_letter_heights),
+            clear_n_widths=max(self.clear_n_widths, other.clear_n_widths),
+        )
+
+
+def _largest(spaces: tuple[tuple[str, Decimal], ...]) -> tuple[tuple[str, Decimal], ...]:
+    largest: dict[str, Decimal] = {}
+    for side, space_mm in spaces:
+        largest[side] = max(space_mm, largest.get(side, space_mm))
+    return tuple(largest.items())
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,74 @@
+"""Where two regions pull a label apart, and the way out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from labelkit.rules.findings import Finding, Level
+from labelkit.rules.reading import read_table
+from labelkit.rules.rule import Provenance
+from labelkit.rules.tables import ancestry
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Rules of two families of regions that one wording seldom satisfies."""
+
+    id: str
+    one: tuple[str, ...]
+    other: tuple[str, ...]
+    """Region codes of the two sides; a region that extends one of them counts."""
+    rules: tuple[str, ...]
+    """The conflict is named when one of these finds something."""
+    element: str
+    says: str
+    way_out: str
+    citation: str
+    provenance: Provenance
+
+
+@lru_cache(maxsize=1)
+def conflicts() -> tuple[Conflict, ...]:
+    """Every known conflict."""
+    return tuple(
+        Conflict(
+            row["id"],
+            tuple(row["one"]),
+            tuple(row["other"]),
+            tuple(row["rules"]),
+            row["element"],
+            row["says"],
+            row["way_out"],
+            row["citation"],
+            Provenance(row["provenance"]),
+        )
+        for row in read_table("conflicts")["conflict"]
+    )
+
+
+def conflict_findings(found: Iterable[Finding], asked: Sequence[str]) -> Iterator[Finding]:
+    """A warning for each conflict between the regions asked that shows on this label."""
+    by_rule: dict[str, Finding] = {}
+    for finding in found:
+        if finding.level is not Level.NOTE:
+            by_rule.setdefault(finding.rule, finding)
+    for conflict in conflicts():
+        one = [code for code in asked if {*ancestry(code)} & {*conflict.one}]
+        other = [code for code in asked if {*ancestry(code)} & {*conflict.other}]
+        shown = next((by_rule[rule] for rule in conflict.rules if rule in by_rule), None)
+        if not one or not other or shown is None:
+            continue
+        yield Finding(
+            rule=conflict.id,
+            region=", ".join(dict.fromkeys([*one, *other])),
+            panel=shown.panel,
+            element=conflict.element,
+            level=Level.WARN,
+            message=f"{', '.join(one)} and {', '.join(other)} pull apart: {conflict.says}.",
+            measured=shown.measured,
+            citation=conflict.citation,
+            provenance=str(conflict.provenance),
+            remedy=conflict.way_out,
+        )

@@ -1,0 +1,63 @@
+"""What a region wants beyond the label, with its deadline."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.rules.facts import Facts
+from labelkit.rules.kinds import notes
+from labelkit.rules.rule import Provenance
+from labelkit.rules.tables import checked_regions, region_rules
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """One thing to do. ``due`` is its last day; None: no day is set."""
+
+    rule: str
+    region: str
+    what: str
+    why: str
+    how: str
+    due: dt.date | None
+    citation: str
+    provenance: Provenance
+
+
+def duties(facts: Facts, regions: Sequence[str], on: dt.date | None = None) -> tuple[Duty, ...]:
+    """The duties of the regions on a day (None: the day of sale), those with a deadline first.
+
+    InputError for a region that is not known.
+    """
+    day = on or facts.sold_on
+    found = [
+        Duty(
+            rule.id,
+            region,
+            rule.asks,
+            rule.why,
+            rule.remedy,
+            rule.check.due(facts),
+            rule.citation,
+            rule.provenance,
+        )
+        for region in checked_regions(regions)
+        for rule in region_rules(region)
+        if isinstance(rule.check, notes.Duty) and rule.in_force(day) and rule.applies(facts)
+    ]
+    return tuple(sorted(found, key=lambda duty: (duty.due is None, duty.due or dt.date.max)))
+
+
+def tolerance_g(region: str, declared_g: Decimal) -> Decimal | None:
+    """How far under its declared weight one piece may be in a region; None: the table has none.
+
+    InputError for a region that is not known.
+    """
+    for code in checked_regions([region]):
+        for rule in region_rules(code):
+            if isinstance(rule.check, notes.Tolerance):
+                return rule.check.grams(declared_g)
+    return None

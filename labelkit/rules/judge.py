@@ -1,0 +1,191 @@
+"""Judges a label by the rows of its regions, and tells the floors before there is a label."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from labelkit.rules.conflicts import conflict_findings
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Finding, Level, Report
+from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.rules.label import Label
+from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.tables import (
+    change_dates,
+    checked_regions,
+    common_rules,
+    measuring_tolerance_mm,
+    region_rules,
+)
+from labelkit.runs import Panel
+
+EVERYWHERE = "all"
+"""Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""
+
+
+class Day(NamedTuple):
+    """The verdict from one day of change on."""
+
+    on: dt.date
+    verdict: str
+    findings: tuple[Finding, ...]
+
+
+def judge(
+    panels: Sequence[Panel],
+    facts: Facts,
+    regions: Sequence[str],
+    on: dt.date | None = None,
+    strict: bool = False,
+) -> Report:
+    """Everything the regions find on these panels as of a day (None: the day of sale).
+
+    ``strict`` lets rows that are only remembered fail a label, too. InputError for a region that
+    is not known.
+    """
+    day = on or facts.sold_on
+    asked = checked_regions(regions)
+    now = list(_findings(panels, facts, asked, day, strict))
+    later = _coming(panels, facts, asked, day, strict, now)
+    found = [*now, *_doubts(facts), *conflict_findings(now, asked), *later]
+    return Report(day, asked, tuple(_sorted(_merged(found), asked)))
+
+
+def floors(
+    facts: Facts,
+    regions: Sequence[str],
+    on: dt.date | None = None,
+    on_front: Collection[str] = (),
+) -> Floors:
+    """What binds each element before layout. ``on_front`` names the elements planned there.
+
+    A relief for small faces is given only when everything it asks for is planned on the front.
+    InputError for a region that is not known.
+    """
+    day = on or facts.sold_on
+    by_element: dict[str, ElementFloor] = {}
+    for _, rule in _rules(checked_regions(regions), facts, day):
+        floor = rule.check.floor(rule, facts, frozenset(on_front))
+        if floor is not None and floor != ElementFloor():
+            before = by_element.get(rule.element, ElementFloor())
+            by_element[rule.element] = before if floor == before else before.with_(floor)
+    return Floors(by_element)
+
+
+def timeline(
+    panels: Sequence[Panel],
+    facts: Facts,
+    regions: Sequence[str],
+    since: dt.date | None = None,
+    strict: bool = False,
+) -> list[Day]:
+    """The verdict on the day of sale (or ``since``) and on each later day on which a rule changes.
+
+    InputError for a region that is not known.
+    """
+    start = since or facts.sold_on
+    asked = checked_regions(regions)
+    rules = [rule for code in asked for rule in region_rules(code)]
+    days = [start, *(day for day in change_dates([*rules, *common_rules()]) if day > start)]
+    reports = [judge(panels, facts, asked, day, strict) for day in days]
+    return [Day(report.on, report.verdict, report.findings) for report in reports]
+
+
+def _rules(asked: Sequence[str], facts: Facts, on: dt.date) -> Iterator[tuple[str, Rule]]:
+    """Every row in force that applies to the product, with the region that asks."""
+    for region, rules in [*((c, region_rules(c)) for c in asked), (EVERYWHERE, common_rules())]:
+        for rule in rules:
+            if rule.in_force(on) and rule.applies(facts):
+                yield region, rule
+
+
+def _findings(
+    panels: Sequence[Panel], facts: Facts, asked: Sequence[str], on: dt.date, strict: bool
+) -> Iterator[Finding]:
+    label = Label(tuple(panels), facts, on, measuring_tolerance_mm())
+    for region, rule in _rules(asked, facts, on):
+        yield from _of_rule(rule, region, label, strict)
+
+
+def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
+    for problem in rule.check.problems(rule, label):
+        yield _finding(rule, region, problem, rule.level_of(problem, strict))
+
+
+def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding:
+    unsure = " (unverified)" if rule.is_unsure(problem) else ""
+    return Finding(
+        rule=rule.id,
+        region=region,
+        panel=problem.panel or rule.panel,
+        element=problem.element or rule.element,
+        level=level,
+        message=f"{problem.message}{unsure}.",
+        measured=problem.measured,
+        required=problem.required,
+        unit=problem.unit,
+        citation=rule.citation,
+        provenance="memory" if unsure else str(rule.provenance),
+        remedy=problem.remedy or rule.remedy,
+    )
+
+
+def _coming(
+    panels: Sequence[Panel],
+    facts: Facts,
+    asked: Sequence[str],
+    day: dt.date,
+    strict: bool,
+    now: Iterable[Finding],
+) -> Iterator[Finding]:
+    """Notes on rows that find nothing yet, with the day from which they will."""
+    wrong_now = {f.rule for f in now if f.level is not Level.NOTE}
+    for region in asked:
+        for rule in region_rules(region):
+            if rule.since is None or rule.since <= day or not rule.applies(facts):
+                continue
+            label = Label(tuple(panels), facts, rule.since, measuring_tolerance_mm())
+            for finding in _of_rule(rule, region, label, strict):
+                if finding.level is not Level.NOTE and rule.id not in wrong_now:
+                    message = f"Passes now, but from {rule.since.isoformat()}: {finding.message}"
+                    yield replace(finding, level=Level.NOTE, message=message)
+
+
+def _doubts(facts: Facts) -> Iterator[Finding]:
+    """What the recipe leaves open, as the formula found it."""
+    for doubt in facts.declaration.doubts:
+        yield Finding(
+            rule=f"RECIPE-{doubt.kind.upper()}",
+            region=EVERYWHERE,
+            panel=facts.ingredients_on,
+            element="ingredients",
+            level=Level(doubt.level),
+            message=doubt.message,
+            measured=doubt.measured,
+            required=doubt.required,
+            remedy=doubt.remedy,
+        )
+
+
+def _merged(findings: Iterable[Finding]) -> list[Finding]:
+    """The same finding asked for by several regions, once, with all of them named."""
+    regions: dict[Finding, list[str]] = {}
+    for finding in findings:
+        regions.setdefault(replace(finding, region=""), []).append(finding.region)
+    return [
+        replace(finding, region=", ".join(dict.fromkeys(codes)))
+        for finding, codes in regions.items()
+    ]
+
+
+def _sorted(findings: Iterable[Finding], asked: Sequence[str]) -> list[Finding]:
+    """Fails, warns, notes; within each in the order of the regions and of their tables."""
+    levels, order = list(Level), [*asked, EVERYWHERE]
+
+    def place(finding: Finding) -> tuple[int, int]:
+        return levels.index(finding.level), order.index(finding.region.split(", ")[0])
+
+    return sorted(findings, key=place)

@@ -1,0 +1,75 @@
+"""The few kinds of check. A table row names one of these and gives its numbers."""
+
+from __future__ import annotations
+
+from labelkit.rules.kinds.base import Kind
+from labelkit.rules.kinds.firm import Address, Contact
+from labelkit.rules.kinds.height import Height
+from labelkit.rules.kinds.ingredients import (
+    Allergens,
+    ListBasis,
+    ListLast,
+    ListNames,
+    ListNeverNames,
+    ListOrder,
+    ListPlace,
+    ListSchedule,
+    ListTerm,
+)
+from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
+from labelkit.rules.kinds.presence import LanguageFollows, Languages, Present
+from labelkit.rules.kinds.quantity import (
+    Decimals,
+    Figures,
+    Grouped,
+    LeadingZero,
+    NotOverstated,
+    NotUnderstated,
+    Pair,
+    Symbols,
+    System,
+    UnitSpace,
+)
+from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence
+from labelkit.rules.kinds.words import Forbidden, SaidIsIn, Says, SaysInAll
+
+KINDS: dict[str, type[Kind]] = {
+    "present": Present,
+    "languages": Languages,
+    "language-follows": LanguageFollows,
+    "says": Says,
+    "says-in-all": SaysInAll,
+    "forbidden-words": Forbidden,
+    "said-is-in": SaidIsIn,
+    "height": Height,
+    "bold": Bold,
+    "place": Place,
+    "clear-space": ClearSpace,
+    "contrast": Contrast,
+    "prominence": Prominence,
+    "quantity-system": System,
+    "quantity-figures": Figures,
+    "quantity-decimals": Decimals,
+    "quantity-leading-zero": LeadingZero,
+    "quantity-symbols": Symbols,
+    "quantity-space": UnitSpace,
+    "quantity-not-overstated": NotOverstated,
+    "quantity-not-understated": NotUnderstated,
+    "quantity-grouped": Grouped,
+    "quantity-pair": Pair,
+    "address": Address,
+    "contact": Contact,
+    "list-place": ListPlace,
+    "list-order": ListOrder,
+    "list-last": ListLast,
+    "list-names": ListNames,
+    "list-term": ListTerm,
+    "list-never": ListNeverNames,
+    "list-basis": ListBasis,
+    "list-schedule": ListSchedule,
+    "allergens": Allergens,
+    "duty": Duty,
+    "tolerance": Tolerance,
+    "face-holds-label": FaceHoldsLabel,
+}
+"""Name in the tables: the check."""

@@ -1,0 +1,43 @@
+"""What the kinds of check have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.quantity import MM_PER_INCH
+from labelkit.rules.facts import Facts
+from labelkit.rules.floors import ElementFloor
+from labelkit.rules.label import Label
+from labelkit.rules.rule import Problem, Rule
+
+_WHERE = {
+    "front": "on the front",
+    "back": "on the back",
+    "label": "on the label",
+    "any": "on the label or what comes with it",
+}
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of check; its fields are the numbers and words of a table row."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        raise NotImplementedError
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor | None:
+        """Most kinds bind nothing before layout."""
+        del rule, facts, on_front
+        return None
+
+
+def where_words(panel: str, facts: Facts) -> str:
+    """Where a rule looks, in the words of a message."""
+    return _WHERE.get(panel, f"on the {facts.ingredients_on if panel == 'list' else panel}")
+
+
+def square_inches(area_cm2: Decimal) -> Decimal:
+    """An area in square inches, of which the United States' tables speak."""
+    return area_cm2 / (MM_PER_INCH / 10) ** 2

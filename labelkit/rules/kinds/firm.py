@@ -1,0 +1,111 @@
+"""Who stands behind the product: address and contact."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from labelkit.rules.facts import Facts
+from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
+from labelkit.rules.kinds.words import has_words
+from labelkit.rules.label import Label, called, quoted, sentence
+from labelkit.rules.rule import Problem, Rule
+
+_REACHES = (
+    r"[\w.+-]+@[\w-]+(\.[\w-]+)+",  # e-mail
+    r"(https?://|www\.)\S+|\b[\w-]+(\.[\w-]+)*\.[a-z]{2,}(/\S*)?\b",  # web address
+    r"\+?\(?\d[\d\s().-]{5,}\d",  # telephone
+)
+
+
+@dataclass(frozen=True)
+class Address(Kind):
+    """The address names a place in the region: a name, a code in capitals, or a postcode."""
+
+    names: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    patterns: tuple[str, ...] = ()
+    territories: tuple[str, ...] = ()
+    """ISO 3166 codes; their names in the label's languages and English count."""
+    needs: str = "a place"
+    """What the message says is missing."""
+    refuses: tuple[str, ...] = ()
+    """Patterns that no address may have (a post-office box)."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        texts = label.texts(rule.element, rule.panel)
+        whole = " ".join(text.text for _, text in texts)
+        if not texts:
+            return
+        if not self._names_place(whole, label.facts):
+            yield Problem(
+                f"{sentence(called(rule.element))} names no {self.needs}",
+                quoted(whole),
+                self.needs,
+                panel=texts[0][0].name,
+            )
+        for pattern in self.refuses:
+            if re.search(pattern, whole, re.IGNORECASE):
+                yield Problem(
+                    f"{quoted(whole)} is a post-office box, not a street address",
+                    quoted(whole),
+                    "a street address",
+                    panel=texts[0][0].name,
+                )
+
+    def _names_place(self, text: str, facts: Facts) -> bool:
+        names = (*self.names, *self._territory_names(facts))
+        return (
+            not (names or self.codes or self.patterns)
+            or any(has_words(text, name) for name in names)
+            or any(re.search(rf"(?<!\w){re.escape(code)}(?!\w)", text) for code in self.codes)
+            or any(re.search(pattern, text) for pattern in self.patterns)
+        )
+
+    def _territory_names(self, facts: Facts) -> Iterator[str]:
+        if not self.territories:
+            return
+        from babel import Locale
+
+        for language in dict.fromkeys((*facts.languages, "en")):
+            territories = Locale.parse(language, sep="-").territories
+            yield from (territories[code] for code in self.territories if code in territories)
+
+
+@dataclass(frozen=True)
+class Contact(Kind):
+    """There is a telephone number, e-mail, web address, or full postal address."""
+
+    languages: Alternatives = ()
+    """For any words of it; a bare number or address is nobody's language."""
+    postcodes: tuple[str, ...] = ()
+    """Patterns that make the firm's address a full postal one."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        found = label.texts(rule.element, rule.panel)
+        postal = any(
+            re.search(pattern, text.text)
+            for _, text in [*label.texts("dealer", rule.panel), *found]
+            for pattern in self.postcodes
+        )
+        reaches = any(
+            re.search(pattern, text.text, re.IGNORECASE)
+            for _, text in found
+            for pattern in _REACHES
+        )
+        if not (postal or reaches):
+            where = where_words(rule.panel, label.facts)
+            yield Problem(
+                f"There is no way to reach the maker {where}",
+                quoted(found[0][1].text) if found else "nothing",
+                "telephone, e-mail, web or full postal address",
+            )
+        missing = missing_languages((text for _, text in found), self.languages)
+        if found and missing:
+            yield Problem(
+                f"The contact information is missing in {language_names(missing)}",
+                language_names(dict.fromkeys(text.language for _, text in found)),
+                language_names(missing),
+            )

@@ -1,0 +1,192 @@
+"""How tall the letters print, against a minimum that goes by the package."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from labelkit.quantity import MM_PER_INCH
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Level
+from labelkit.rules.floors import ElementFloor, HeightFloor, Measure
+from labelkit.rules.kinds.base import Kind, square_inches
+from labelkit.rules.label import (
+    Label,
+    called,
+    exact,
+    has_figure,
+    has_letter,
+    is_all_capitals,
+    quoted,
+    shown,
+)
+from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import Run
+
+
+class By(StrEnum):
+    """What a table of minimum heights goes by."""
+
+    NOTHING = "nothing"
+    FACE_CM2 = "face-cm2"
+    FACE_SQ_IN = "face-sq-in"
+    SURFACE_SQ_IN = "surface-sq-in"
+    WEIGHT_G = "weight-g"
+    LONGEST_SIDE_MM = "longest-side-mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One line of a table: the minimum up to and including a size, or strictly below it."""
+
+    least: Decimal
+    upto: Decimal | None = None
+    below: Decimal | None = None
+
+    def holds(self, size: Decimal) -> bool:
+        if self.below is not None:
+            return size < self.below
+        return self.upto is None or size <= self.upto
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """A smaller minimum for a small face that carries all of these elements itself."""
+
+    upto_cm2: Decimal
+    least: Decimal
+    all_on_front: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Height(Kind):
+    """The letters measured are at least as tall as the band for this package asks."""
+
+    measure: Measure
+    bands: tuple[Band, ...]
+    by: By = By.NOTHING
+    unit: str = "mm"
+    """"mm" or "in": what the bands' ``least`` is in."""
+    relief: Relief | None = None
+    only_fractions: bool = False
+    """Only text with a fraction in it is measured."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        on_front = frozenset(run.element for panel in label.at("front") for run in panel.runs)
+        least_mm = self.least_mm(label.facts, on_front)
+        for panel, text in label.texts(rule.element, rule.panel):
+            if self.only_fractions and not has_fraction(text.text):
+                continue
+            heights = [
+                (height, run)
+                for run in text.runs
+                if self._concerns(run)
+                for height in [self._height_mm(run, is_all_capitals(text.text))]
+            ]
+            unmeasured = [run for height, run in heights if height is None]
+            if unmeasured:
+                yield Problem(
+                    f"Letters of the {called(rule.element)} could not be measured in the face"
+                    f" {unmeasured[0].face}",
+                    required=shown(least_mm),
+                    unit="mm",
+                    panel=panel.name,
+                    at_most=Level.WARN,
+                )
+            short = [
+                (exact(height), run)
+                for height, run in heights
+                if height is not None and exact(height) < least_mm - label.tolerance_mm
+            ]
+            if short:
+                height_mm, run = min(short, key=lambda pair: pair[0])
+                yield Problem(
+                    f"The {self._letters(text.text)} of {quoted(run.text)} print"
+                    f" {shown(round(height_mm, 3))} mm tall;"
+                    f" {shown(least_mm)} mm is the least{self._reason(label.facts)}",
+                    shown(round(height_mm, 3)),
+                    shown(least_mm),
+                    "mm",
+                    panel=panel.name,
+                )
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
+        if self.only_fractions:
+            return ElementFloor()
+        legal = rule.level is Level.FAIL
+        least_mm = self.least_mm(facts, on_front)
+        return ElementFloor((HeightFloor(least_mm, self.measure, rule.id, legal),))
+
+    def least_mm(self, facts: Facts, on_front: frozenset[str]) -> Decimal:
+        """The minimum for this package in millimetres."""
+        least = self._banded(facts)
+        relief = self.relief
+        if relief and facts.face.area_cm2 <= relief.upto_cm2 and on_front >= {*relief.all_on_front}:
+            least = relief.least
+        return least * MM_PER_INCH if self.unit == "in" else least
+
+    def _banded(self, facts: Facts) -> Decimal:
+        size = _size(self.by, facts)
+        if size is None:  # not declared: the last band, which is for the largest packages
+            return self.bands[-1].least
+        return next(band.least for band in self.bands if band.holds(size))
+
+    def _concerns(self, run: Run) -> bool:
+        if self.measure is Measure.FIGURE:
+            return has_figure(run.text)
+        return has_letter(run.text) or has_figure(run.text)
+
+    def _height_mm(self, run: Run, all_capitals: bool) -> float | None:
+        letters = run.letters
+        if self.measure is Measure.FIGURE or not has_letter(run.text):
+            return letters.figure_mm
+        if self.measure is Measure.CAPITAL or (
+            self.measure is Measure.CAPITAL_OR_SMALL_O and all_capitals
+        ):
+            return letters.capital_mm
+        return letters.small_o_mm
+
+    def _letters(self, text: str) -> str:
+        if self.measure is Measure.FIGURE:
+            return "figures"
+        capitals = self.measure is Measure.CAPITAL or is_all_capitals(text)
+        return "capitals" if capitals else "small letters (the “o”)"
+
+    def _reason(self, facts: Facts) -> str:
+        size = _size(self.by, facts)
+        if size is None:
+            return ""
+        amount = shown(round(size, 3))
+        return {
+            By.FACE_CM2: f" for a package face of {amount} cm²",
+            By.FACE_SQ_IN: f" for a package face of {amount} sq in",
+            By.SURFACE_SQ_IN: f" for a package surface of {amount} sq in",
+            By.WEIGHT_G: f" for {amount} g",
+            By.LONGEST_SIDE_MM: f" for a package {amount} mm long",
+        }[self.by]
+
+
+def has_fraction(text: str) -> bool:
+    """Whether a text has a vulgar fraction such as 1/2 or ½."""
+    return any(0xBC <= ord(c) <= 0xBE or 0x2150 <= ord(c) <= 0x215E for c in text) or any(
+        before.isdecimal() and after.isdecimal()
+        for before, slash, after in zip(text, text[1:], text[2:], strict=False)
+        if slash in "/\u2044"
+    )
+
+
+def _size(by: By, facts: Facts) -> Decimal | None:
+    if by is By.FACE_CM2:
+        return facts.face.area_cm2
+    if by is By.FACE_SQ_IN:
+        return square_inches(facts.face.area_cm2)
+    if by is By.SURFACE_SQ_IN:
+        surface = facts.total_surface_cm2
+        return None if surface is None else square_inches(surface)
+    if by is By.WEIGHT_G:
+        return facts.net_weight_g
+    if by is By.LONGEST_SIDE_MM:
+        return max(facts.face.width_mm, facts.face.height_mm)
+    return None

@@ -1,0 +1,327 @@
+"""The ingredient list: where it is, what is in it, in which order and under which names."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+from itertools import pairwise
+
+from labelkit.formula.allergens import find_allergen
+from labelkit.formula.declaration import DeclaredLine, Role
+from labelkit.rules.findings import Level
+from labelkit.rules.kinds.base import Kind
+from labelkit.rules.label import Label, shown
+from labelkit.rules.printed_list import name_key, name_parts, printed_lists
+from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.schedule import schedule_entries_of
+
+
+@dataclass(frozen=True)
+class ListPlace(Kind):
+    """The list is on a panel or second surface that may carry it."""
+
+    places: tuple[str, ...]
+    on_condition: dict[str, str] = field(default_factory=dict)
+    """Places that may carry it only if something is so, which a label cannot show."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        place = label.facts.ingredients_on
+        if place not in self.places and place not in self.on_condition:
+            allowed = ", ".join([*self.places, *self.on_condition])
+            yield Problem(
+                f"The ingredient list may not be moved to a {place}", place, allowed, panel=place
+            )
+        elif place != "website" and not label.texts("ingredients", place):
+            yield Problem(
+                f"The ingredient list is missing on the {place}", "nothing", "present", panel=place
+            )
+        elif place in self.on_condition:
+            yield Problem(
+                f"The ingredient list may be on a {place} only if {self.on_condition[place]}",
+                place,
+                panel=place,
+                at_most=Level.NOTE,
+            )
+
+
+class Colours(StrEnum):
+    """Where colours may stand beside the place their weight gives them."""
+
+    AFTER_ORDERED = "after-ordered"
+    """Anywhere after the last ingredient that must stand by weight."""
+    LAST = "last"
+    """After all others."""
+    LAST_OR_ALL_BY_WEIGHT = "last-or-all-by-weight"
+    """After all others, unless the whole list goes by weight."""
+
+
+@dataclass(frozen=True)
+class ListOrder(Kind):
+    """Descending weight, but for a group of small shares and for colours."""
+
+    free_percent: Decimal
+    """Shares below this may follow the others in any order."""
+    limit_is_free: bool
+    """Whether a share of exactly that much belongs to the free group."""
+    colours: Colours
+    parfum_anywhere: bool = False
+    """Parfum and aroma are another rule's matter."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            lines = [
+                line
+                for line in printed.lines
+                if not (self.parfum_anywhere and line.role in (Role.PARFUM, Role.AROMA))
+            ]
+            for wrong, before in self._misplaced(lines):
+                yield Problem(
+                    f"{wrong.name} ({_percent(wrong)}) stands too late:"
+                    f" after {before.name} ({_percent(before)})",
+                    f"{before.name}, {wrong.name}",
+                    f"{wrong.name} before {before.name}",
+                    "by weight",
+                    panel=printed.panel.name,
+                )
+
+    def _is_free(self, line: DeclaredLine) -> bool:
+        if line.percent == self.free_percent:
+            return self.limit_is_free
+        return line.percent < self.free_percent
+
+    def _misplaced(
+        self, lines: Sequence[DeclaredLine]
+    ) -> Iterator[tuple[DeclaredLine, DeclaredLine]]:
+        """Pairs (should stand earlier, stands before it): one for each name out of place."""
+        others = [line for line in lines if line.role is not Role.COLOUR]
+        for index, line in enumerate(others):
+            if not self._is_free(line):
+                smaller = [
+                    b for b in others[:index] if self._is_free(b) or b.percent < line.percent
+                ]
+                if smaller:
+                    yield line, smaller[0]
+        for index, line in enumerate(lines):
+            if line.role is Role.COLOUR:
+                after = self._too_late_after(line, lines[index + 1 :], lines)
+                if after is not None:
+                    yield after, line
+
+    def _too_late_after(
+        self, colour: DeclaredLine, following: Sequence[DeclaredLine], lines: Sequence[DeclaredLine]
+    ) -> DeclaredLine | None:
+        """The name that stands after a colour although it must not, if the colour is misplaced."""
+        others = [line for line in following if line.role is not Role.COLOUR]
+        must_precede = (
+            [line for line in others if not self._is_free(line)]
+            if self.colours is Colours.AFTER_ORDERED
+            else others
+        )
+        if not must_precede:
+            return None
+        if self.colours is Colours.LAST_OR_ALL_BY_WEIGHT:
+            by_weight = all(a.percent >= b.percent for a, b in pairwise(lines))
+        elif self._is_free(colour):
+            by_weight = all(self._is_free(line) for line in others)
+        else:
+            earlier = lines[: lines.index(colour)]
+            by_weight = all(line.percent <= colour.percent for line in others) and all(
+                line.percent >= colour.percent for line in earlier if line.role is not Role.COLOUR
+            )
+        if by_weight:
+            return None
+        return max(must_precede, key=lambda line: line.percent)
+
+
+@dataclass(frozen=True)
+class ListLast(Kind):
+    """A role's name stands after all names of other roles."""
+
+    roles: tuple[Role, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for index, line in enumerate(printed.lines):
+                after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
+                if line.role in self.roles and after:
+                    yield Problem(
+                        f"{line.name} must stand last in the list; {after[0].name} follows it",
+                        f"{line.name}, {after[0].name}",
+                        f"{line.name} last",
+                        panel=printed.panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class ListNames(Kind):
+    """The printed list has every declared name, and no other."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for name in printed.names:
+                if name.line is None:
+                    yield Problem(
+                        f"“{name.text}” is printed in the list but not declared",
+                        name.text,
+                        "",
+                        panel=printed.panel.name,
+                    )
+            for line in label.facts.declaration.lines:
+                if line not in printed.lines:
+                    yield Problem(
+                        f"{line.name} ({_percent(line)}) is missing in the printed list",
+                        "",
+                        line.name,
+                        panel=printed.panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class ListTerm(Kind):
+    """Ingredients of a role are printed under one of the names allowed for it."""
+
+    roles: tuple[Role, ...]
+    allowed: tuple[str, ...]
+    """Names, or patterns where they begin with "^"."""
+    by_custom: tuple[str, ...] = ()
+    """Names met in trade that no text provides for; they are noted."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for name in printed.names:
+                if name.line is None or name.line.role not in self.roles:
+                    continue
+                if _matches(name.text, self.allowed):
+                    continue
+                by_custom = _matches(name.text, self.by_custom)
+                wanted = " or ".join(w for w in self.allowed if not w.startswith("^"))
+                yield Problem(
+                    f"“{name.text}” is met in trade, but no text provides for it"
+                    if by_custom
+                    else f"“{name.text}” is not the name to print here",
+                    name.text,
+                    wanted,
+                    panel=printed.panel.name,
+                    at_most=Level.NOTE if by_custom else Level.FAIL,
+                )
+
+
+@dataclass(frozen=True)
+class ListNeverNames(Kind):
+    """None of these names, printed by itself, is in the list."""
+
+    names: tuple[str, ...]
+    instead: str = ""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for name in printed.names:
+                if _matches(name.text, self.names):
+                    yield Problem(
+                        f"“{name.text}” does not belong in this list",
+                        name.text,
+                        self.instead,
+                        panel=printed.panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class ListBasis(Kind):
+    """The declaration names what this region's definition of an ingredient asks for."""
+
+    style: str = ""
+    basis: str = ""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        declaration = label.facts.declaration
+        for wanted, found in ((self.style, declaration.style), (self.basis, declaration.basis)):
+            if wanted and found != wanted:
+                yield Problem(
+                    f"The list is made out by the materials as {found}, not as {wanted}",
+                    found,
+                    wanted,
+                )
+
+
+@dataclass(frozen=True)
+class ListSchedule(Kind):
+    """Ingredients with a trivial name are printed in exactly one of the forms provided."""
+
+    forms: tuple[tuple[str, ...], ...]
+    """Each a sequence of "technical", "inci", "french", joined by a slash."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for name in printed.names:
+                entries = schedule_entries_of(name.text)
+                wanted = list(dict.fromkeys(e.written(f) for f in self.forms for e in entries))
+                if wanted and name_key(name.text) not in map(name_key, wanted):
+                    yield Problem(
+                        f"“{name.text}” must be printed as {' or '.join(wanted)}",
+                        name.text,
+                        " or ".join(wanted),
+                        panel=printed.panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class Allergens(Kind):
+    """Fragrance allergens above the threshold are named in the list."""
+
+    list: str
+    """Which names of the allergen table: "24", "80" or "81"."""
+    rinse_off_percent: Decimal
+    leave_on_percent: Decimal
+    besides: str = ""
+    """A list whose names are another rule's matter."""
+    new_from: dt.date | None = None
+    """Only products first sold on or after this day ..."""
+    existing_before: dt.date | None = None
+    """... or only those first sold before it."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        facts = label.facts
+        limit = self.rinse_off_percent if facts.rinse_off else self.leave_on_percent
+        if not self._concerns(facts.first_sold_on or label.on):
+            return
+        for printed in printed_lists(label):
+            keys = {key for name in printed.names for key in name_parts(name.text)}
+            for share in facts.declaration.allergens:
+                known = find_allergen(share.inci)
+                if known is None or self.list not in known.lists or self.besides in known.lists:
+                    continue
+                if share.percent > limit and not keys & {
+                    name_key(share.inci),
+                    name_key(known.name),
+                }:
+                    yield Problem(
+                        f"{known.name} makes up {shown(share.percent)} % of the piece and is not"
+                        f" in the list; it must be named above {shown(limit)} %",
+                        shown(share.percent),
+                        shown(limit),
+                        "%",
+                        panel=printed.panel.name,
+                        unverified=known.provenance == "memory",
+                    )
+
+    def _concerns(self, first_sold_on: dt.date) -> bool:
+        if self.new_from is not None:
+            return first_sold_on >= self.new_from
+        return self.existing_before is None or first_sold_on < self.existing_before
+
+
+def _matches(text: str, names: Sequence[str]) -> bool:
+    return any(
+        re.search(name, text, re.IGNORECASE) is not None
+        if name.startswith("^")
+        else name_key(name) == name_key(text)
+        for name in names
+    )
+
+
+def _percent(line: DeclaredLine) -> str:
+    return f"{shown(round(line.percent, 3))} %"

@@ -1,0 +1,129 @@
+"""Is it there, on the right panel, in the right languages?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.label import Label, called, plain, same_language, sentence
+from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import NEUTRAL, ElementText
+
+Alternatives = tuple[tuple[str, ...], ...]
+"""Sets of languages, one of which is wanted whole: fi and sv; or en alone or ga with en."""
+
+
+@dataclass(frozen=True)
+class Present(Kind):
+    """The element stands on the panel; ``fact`` names what its text must contain."""
+
+    languages: Alternatives = ()
+    only_if_used: bool = False
+    """The element may be left out, but not put in one language alone."""
+    fact: str = ""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        found = label.texts(rule.element, rule.panel)
+        what, where = called(rule.element), where_words(rule.panel, label.facts)
+        if not found:
+            if not self.only_if_used:
+                yield Problem(f"{sentence(what)} is missing {where}", "nothing", "present")
+            return
+        missing = missing_languages((text for _, text in found), self.languages)
+        if missing:
+            yield Problem(
+                f"{sentence(what)} {where} is missing in {language_names(missing)}",
+                language_names(dict.fromkeys(text.language for _, text in found)),
+                language_names(missing),
+            )
+        wanted = plain(str(getattr(label.facts, self.fact))) if self.fact else ""
+        if wanted and not any(_says(text.text, wanted) for _, text in found):
+            yield Problem(
+                f"{sentence(what)} {where} does not say “{wanted}”", found[0][1].text, wanted
+            )
+
+
+@dataclass(frozen=True)
+class Languages(Kind):
+    """Whatever of these elements is on the label stands there in the languages."""
+
+    elements: tuple[str, ...]
+    languages: Alternatives
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for element in self.elements:
+            found = label.texts(element, rule.panel)
+            missing = missing_languages((text for _, text in found), self.languages)
+            if found and missing:
+                yield Problem(
+                    f"{sentence(called(element))} is missing in {language_names(missing)}",
+                    language_names(dict.fromkeys(text.language for _, text in found)),
+                    language_names(missing),
+                    panel=found[0][0].name,
+                    element=element,
+                )
+
+
+@dataclass(frozen=True)
+class LanguageFollows(Kind):
+    """Any text in another language calls for all of these elements in that language too."""
+
+    language: str
+    """The language that is always asked for."""
+    triggers: tuple[str, ...]
+    """Elements whose words count as a representation in a language."""
+    elements: tuple[str, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        tags = {
+            text.language: (panel.name, text.text)
+            for element in self.triggers
+            for panel, text in label.texts(element)
+            if not same_language(text.language, self.language)
+        }
+        for tag, (panel, words) in tags.items():
+            for element in self.elements:
+                found = label.texts(element)
+                if found and not any(same_language(text.language, tag) for _, text in found):
+                    yield Problem(
+                        f"“{plain(words)}” on the {panel} is in {language_names([tag])}, so the"
+                        f" {called(element)} must be in {language_names([tag])} as well",
+                        language_names(dict.fromkeys(text.language for _, text in found)),
+                        language_names([tag]),
+                        panel=found[0][0].name,
+                        element=element,
+                    )
+
+
+def missing_languages(texts: Iterable[ElementText], wanted: Alternatives) -> tuple[str, ...]:
+    """The languages lacking of the alternative that lacks least; none when one is whole."""
+    tags = [text.language for text in texts]
+    lacking = [
+        tuple(language for language in one if not any(same_language(tag, language) for tag in tags))
+        for one in wanted
+    ]
+    return min(lacking, key=len, default=())
+
+
+def language_names(tags: Iterable[str]) -> str:
+    """English names of languages, for a message."""
+    from babel import Locale
+
+    names = []
+    for tag in tags:
+        if tag == NEUTRAL:
+            names.append("no language")
+        else:
+            name = Locale.parse(tag, sep="-").get_language_name("en")
+            names.append(str(name or tag))
+    return " and ".join(dict.fromkeys(names))
+
+
+def _says(text: str, wanted: str) -> bool:
+    """Whether a text has these words; spaces and case may have been lost on the way."""
+    return _squeezed(wanted) in _squeezed(text)
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split()).casefold()

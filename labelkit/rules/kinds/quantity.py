@@ -1,0 +1,294 @@
+"""The form of the net quantity: unit, figures, symbols, two systems side by side, and its truth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import ROUND_FLOOR, Decimal
+from fractions import Fraction
+from math import gcd
+
+from labelkit.rules.kinds.base import Kind
+from labelkit.rules.label import Label, quoted, shown
+from labelkit.rules.printed_quantity import Amount, amounts
+from labelkit.rules.rule import Problem, Rule
+
+
+@dataclass(frozen=True)
+class QuantityKind(Kind):
+    """Looks at every mass in the element, text by text."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            for problem in self.in_text(text.text, amounts(text.text), label):
+                yield Problem(
+                    problem.message, problem.measured, problem.required, problem.unit, panel.name
+                )
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class System(QuantityKind):
+    """The quantity is given in grams or kilograms, or in ounces, whichever fits its size."""
+
+    system: str
+    """"metric" or "customary"."""
+    small_unit: str
+    large_unit: str
+    large_from: Decimal
+    """From this many small units on, the large one is used."""
+    also_large: tuple[Decimal, ...] = ()
+    """Amounts in small units that may be given in the large one as well."""
+    small_always: bool = False
+    """The small unit may be used for any amount."""
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        own = [a for a in found if a.is_metric == (self.system == "metric")]
+        names = f"{self.small_unit} or {self.large_unit}"
+        if not own:
+            yield Problem(f"{quoted(text)} gives no weight in {names}", text, self.small_unit)
+        for amount in own:
+            in_small = amount.grams / _grams(self.small_unit)
+            large_wanted = in_small >= Fraction(self.large_from)
+            may_be_large = large_wanted or in_small in map(Fraction, self.also_large)
+            if amount.unit == self.large_unit:
+                wrong = not may_be_large
+            elif amount.unit == self.small_unit:
+                wrong = large_wanted and not self.small_always
+            else:
+                wrong = True
+            if wrong:
+                wanted = self.large_unit if large_wanted else self.small_unit
+                yield Problem(f"“{amount.text}” must be given in {wanted}", amount.unit, wanted)
+
+
+def _grams(unit: str) -> Fraction:
+    return amounts(f"1 {unit}")[0].grams
+
+
+@dataclass(frozen=True)
+class Figures(QuantityKind):
+    """No more significant figures than these, for amounts in these units."""
+
+    units: tuple[str, ...]
+    most: int
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        for amount in found:
+            if amount.unit in self.units and amount.figures > self.most:
+                yield Problem(
+                    f"“{amount.text}” has {amount.figures} figures; {self.most} is the most",
+                    str(amount.figures),
+                    str(self.most),
+                    "figures",
+                )
+
+
+@dataclass(frozen=True)
+class Decimals(QuantityKind):
+    """No more decimal places than these; vulgar fractions only of these parts, in lowest terms."""
+
+    units: tuple[str, ...]
+    most: int | None = None
+    denominators: tuple[int, ...] | None = None
+    """Parts a fraction may be in; empty: no fraction at all; left out: any."""
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        for amount in found:
+            if amount.unit not in self.units:
+                continue
+            if self.most is not None and amount.decimals > self.most:
+                yield Problem(
+                    f"“{amount.text}” has {amount.decimals} decimal places;"
+                    f" {self.most} is the most",
+                    str(amount.decimals),
+                    str(self.most),
+                    "places",
+                )
+            below, above = amount.denominator, amount.numerator
+            if below is None or above is None or self.denominators is None:
+                continue
+            if below not in self.denominators:
+                allowed = ", ".join(f"1/{part}" for part in self.denominators) or "decimals"
+                yield Problem(
+                    f"“{amount.text}” is in a fraction that may not be used here",
+                    f"1/{below}",
+                    allowed,
+                )
+            elif gcd(above, below) != 1:
+                yield Problem(
+                    f"The fraction in “{amount.text}” is not in its lowest terms",
+                    f"{above}/{below}",
+                    str(Fraction(above, below)),
+                )
+
+
+@dataclass(frozen=True)
+class LeadingZero(QuantityKind):
+    """A decimal fraction below one begins with a zero."""
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        for amount in found:
+            if amount.lacks_zero:
+                yield Problem(
+                    f"“{amount.text}” needs a zero before its decimal marker",
+                    amount.number,
+                    f"0{amount.number}",
+                )
+
+
+@dataclass(frozen=True)
+class Symbols(QuantityKind):
+    """Units are written only like this: "g", not "gm", "G" or "g."."""
+
+    units: tuple[str, ...]
+    allowed: tuple[str, ...]
+    """Spellings allowed, with their capitals."""
+    any_case: bool = False
+    may_have_dot: bool = False
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        for amount in found:
+            if amount.unit not in self.units:
+                continue
+            symbol = amount.symbol.casefold() if self.any_case else amount.symbol
+            dot = amount.dot and not self.may_have_dot
+            if symbol not in self.allowed or dot:
+                yield Problem(
+                    f"The unit in “{amount.text}” must be written “{amount.unit}”",
+                    amount.symbol + ("." if amount.dot else ""),
+                    amount.unit,
+                )
+
+
+@dataclass(frozen=True)
+class UnitSpace(QuantityKind):
+    """A space stands between the number and its unit."""
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        for amount in found:
+            if not amount.gap.isspace():
+                yield Problem(
+                    f"“{amount.text}” needs a space between the number and its unit",
+                    amount.text,
+                    f"{amount.number} {amount.symbol}",
+                )
+
+
+@dataclass(frozen=True)
+class NotOverstated(QuantityKind):
+    """No printed amount is more than the piece's declared net weight."""
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        net_g = label.facts.net_weight_g
+        for amount in found:
+            if amount.grams > Fraction(net_g):
+                yield Problem(
+                    f"“{amount.text}” promises {_grams_shown(amount)} g,"
+                    f" but the piece weighs {shown(net_g)} g",
+                    _grams_shown(amount),
+                    shown(net_g),
+                    "g",
+                )
+
+
+@dataclass(frozen=True)
+class NotUnderstated(QuantityKind):
+    """The printed amount says the declared weight, not less by more than rounding."""
+
+    most_short_percent: Decimal
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        net_g = label.facts.net_weight_g
+        least = Fraction(net_g) * (1 - Fraction(self.most_short_percent) / 100)
+        for amount in found:
+            # Of "1 lb 8 oz" each part alone is less than the whole.
+            if sum(a.grams for a in found if a.is_metric == amount.is_metric) < least:
+                yield Problem(
+                    f"“{amount.text}” is less than the declared net weight of {shown(net_g)} g",
+                    _grams_shown(amount),
+                    shown(net_g),
+                    "g",
+                )
+
+
+@dataclass(frozen=True)
+class Grouped(Kind):
+    """Ounces stand in the same statement as the grams they repeat, and both mean the same."""
+
+    most_percent_apart: Decimal
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            found = amounts(text.text)
+            metric = [a for a in found if a.is_metric]
+            customary = [a for a in found if not a.is_metric]
+            for ounces in customary:
+                for grams in metric:
+                    apart = abs(ounces.grams - grams.grams) / grams.grams * 100
+                    if apart > Fraction(self.most_percent_apart):
+                        yield Problem(
+                            f"“{ounces.text}” is {_grams_shown(ounces)} g, not “{grams.text}”",
+                            _grams_shown(ounces),
+                            _grams_shown(grams),
+                            "g",
+                            panel=panel.name,
+                        )
+        for panel, text in label.every_text(frozenset({rule.element})):
+            loose = [a for a in amounts(text.text) if not a.is_metric]
+            if loose and label.texts(rule.element, rule.panel):
+                yield Problem(
+                    f"“{loose[0].text}” on the {panel.name} stands apart from the net quantity",
+                    loose[0].text,
+                    "in the net quantity",
+                    panel=panel.name,
+                )
+
+
+@dataclass(frozen=True)
+class Pair(QuantityKind):
+    """The second of two systems is the first, converted and cut off, or at most one step above."""
+
+    exactly: bool = False
+    """One step above counts as an overstatement."""
+    grams_per_ounce: Decimal = Decimal(0)
+
+    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+        customary = [a for a in found if not a.is_metric]
+        metric = [a for a in found if a.is_metric]
+        if not customary or not metric:
+            return
+        first, second = (customary, metric) if found[0] is customary[0] else (metric, customary)
+        declared_g = self._grams(first)
+        for amount in second[:1]:
+            step = Fraction(1, 10**amount.decimals)
+            unit_g = self._grams([amount]) / amount.value if amount.value else Fraction(1)
+            exact_value = declared_g / unit_g
+            cut = Fraction(int(exact_value / step)) * step
+            highest = cut if self.exactly else cut + step
+            shown_value = self._grams(second) / unit_g
+            if not cut <= shown_value <= highest:
+                wanted = Decimal(exact_value.numerator) / Decimal(exact_value.denominator)
+                yield Problem(
+                    f"“{amount.text}” is not what “{first[0].text}” makes"
+                    f" ({shown(wanted.quantize(Decimal('0.0001'), ROUND_FLOOR))} {amount.unit})",
+                    amount.number,
+                    shown(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR)),
+                    amount.unit,
+                )
+
+    def _grams(self, found: list[Amount]) -> Fraction:
+        """The first statement of a system: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
+        ounce = Fraction(self.grams_per_ounce)
+        per = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
+        grams = [a.value * per[a.unit] if a.unit in per else a.grams for a in found]
+        if len(found) == 2 and found[0].unit == "lb" and found[1].unit == "oz":
+            return grams[0] + grams[1] if found[1].value < 16 else grams[0]
+        return grams[0]
+
+
+def _grams_shown(amount: Amount) -> str:
+    grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
+    return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))

@@ -1,0 +1,282 @@
+"""How an element is set: weight, place on the panel, space around it, contrast."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Level
+from labelkit.rules.floors import ElementFloor
+from labelkit.rules.kinds.base import Kind, square_inches
+from labelkit.rules.label import (
+    Label,
+    called,
+    exact,
+    has_figure,
+    has_letter,
+    quoted,
+    sentence,
+    shown,
+)
+from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import Box, ElementText, Panel, Run
+
+
+@dataclass(frozen=True)
+class Bold(Kind):
+    """The element, or only its figures, is set in a bold face."""
+
+    weight: int
+    """Smallest OS/2 weight class that counts as bold."""
+    only_figures: bool = False
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            for run in text.runs:
+                if run.weight < self.weight and self._concerns(run):
+                    figures = "The figures of " if self.only_figures else ""
+                    yield Problem(
+                        f"{figures}{quoted(run.text)} in the {called(rule.element)}"
+                        f" {'are' if figures else 'is'} not bold (weight {run.weight})",
+                        str(run.weight),
+                        str(self.weight),
+                        "weight class",
+                        panel=panel.name,
+                    )
+
+    def _concerns(self, run: Run) -> bool:
+        return has_figure(run.text) or (not self.only_figures and has_letter(run.text))
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
+        del facts, on_front
+        return ElementFloor(bold=rule.level is Level.FAIL)
+
+
+@dataclass(frozen=True)
+class Place(Kind):
+    """The element stands wholly within the lowest part of its panel."""
+
+    lowest_share: Decimal
+    free_upto_sq_in: Decimal | None = None
+    """A package face up to this area is free of it."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        if self._is_free(label.facts):
+            return
+        for panel in label.at(rule.panel):
+            runs = [run for run in panel.runs if run.element == rule.element]
+            top_mm = max((exact(run.ink.y1_mm) for run in runs), default=Decimal(0))
+            height_mm = exact(panel.height_mm)
+            if top_mm > height_mm * self.lowest_share + label.tolerance_mm:
+                yield Problem(
+                    f"{sentence(called(rule.element))} reaches {shown(round(top_mm, 2))} mm above"
+                    f" the foot of the {panel.name}; it must stay in the lowest"
+                    f" {shown(self.lowest_share * 100)} %, "
+                    f"{shown(round(height_mm * self.lowest_share, 2))} mm",
+                    shown(round(top_mm / height_mm * 100, 1)),
+                    shown(self.lowest_share * 100),
+                    "%",
+                    panel=panel.name,
+                )
+
+    def _is_free(self, facts: Facts) -> bool:
+        limit = self.free_upto_sq_in
+        return limit is not None and square_inches(facts.face.area_cm2) <= limit
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor | None:
+        del on_front
+        if self._is_free(facts) or rule.level is not Level.FAIL:
+            return None
+        return ElementFloor(panel_part=(Decimal(0), self.lowest_share))
+
+
+@dataclass(frozen=True)
+class ClearSpace(Kind):
+    """Nothing else is printed this close to the element.
+
+    The distances are in millimetres, in heights of its own letters, or in widths of its own
+    capital N. A face whose N is not known is taken to be ``n_width_of_capital`` heights wide.
+    """
+
+    sides_mm: Decimal = Decimal(0)
+    edge_mm: Decimal = Decimal(0)
+    """From the edge of the package face."""
+    letter_heights: Decimal = Decimal(0)
+    """Above and below."""
+    n_widths: Decimal = Decimal(0)
+    """Left and right."""
+    n_width_of_capital: Decimal = Decimal(1)
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            box = _ink(text.runs)
+            across_mm, along_mm = self._distances(text)
+            for what, gap_mm, needed_mm in self._gaps(
+                panel, rule.element, box, across_mm, along_mm
+            ):
+                if gap_mm < needed_mm - label.tolerance_mm:
+                    yield Problem(
+                        f"{sentence(what)} is {shown(round(gap_mm, 2))} mm from the"
+                        f" {called(rule.element)}; {shown(round(needed_mm, 2))} mm must be free",
+                        shown(round(gap_mm, 2)),
+                        shown(round(needed_mm, 2)),
+                        "mm",
+                        panel=panel.name,
+                    )
+
+    def _distances(self, text: ElementText) -> tuple[Decimal, Decimal]:
+        """Free space wanted above and below, and left and right, in millimetres."""
+        heights = [_letter_height_mm(run) for run in text.runs]
+        widths = [self._n_width_mm(run) for run in text.runs]
+        return (
+            max(self.sides_mm, self.letter_heights * max(heights)),
+            max(self.sides_mm, self.n_widths * max(widths)),
+        )
+
+    def _n_width_mm(self, run: Run) -> Decimal:
+        known = getattr(run.letters, "n_width_mm", None)
+        if known is not None:
+            return exact(known)
+        return self.n_width_of_capital * exact(run.letters.capital_mm or run.ink.height_mm)
+
+    def _gaps(
+        self, panel: Panel, element: str, box: Box, across_mm: Decimal, along_mm: Decimal
+    ) -> Iterator[tuple[str, Decimal, Decimal]]:
+        for run in panel.runs:
+            if run.element not in (element, "draft-mark") and run.text.strip():
+                yield from _gap(quoted(run.text), box, run.ink, across_mm, along_mm)
+        for ornament in panel.ornaments:
+            if not _surrounds(ornament.box, box):
+                yield from _gap("an ornament", box, ornament.box, across_mm, along_mm)
+        for picture in panel.pictures:
+            yield from _gap("a picture", box, picture.box, across_mm, along_mm)
+        if self.edge_mm:
+            edges = (box.x0_mm, box.y0_mm, panel.width_mm - box.x1_mm, panel.height_mm - box.y1_mm)
+            yield "the edge of the label", exact(min(edges)), self.edge_mm
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
+        del facts, on_front
+        if rule.level is not Level.FAIL:
+            return ElementFloor()
+        sides = [(side, self.sides_mm) for side in ("above", "below", "beside") if self.sides_mm]
+        edge = [("edge", self.edge_mm)] if self.edge_mm else []
+        return ElementFloor(
+            clear_mm=(*sides, *edge),
+            clear_letter_heights=self.letter_heights,
+            clear_n_widths=self.n_widths,
+        )
+
+
+@dataclass(frozen=True)
+class Contrast(Kind):
+    """Text stands out from its ground by this ratio of luminances (WCAG's definition)."""
+
+    ratio: Decimal
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            ground = ground_colour(panel, label.facts)
+            for run in text.runs:
+                found = contrast(run.colour, ground)
+                if found < self.ratio:
+                    yield Problem(
+                        f"{quoted(run.text)} ({run.colour}) is hard to tell from its ground"
+                        f" ({ground})",
+                        shown(round(found, 2)),
+                        shown(self.ratio),
+                        ": 1",
+                        panel=panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class Prominence(Kind):
+    """Text in other languages is no larger and no bolder than the same in the first language."""
+
+    language: str
+    elements: tuple[str, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        from labelkit.rules.kinds.presence import language_names
+        from labelkit.runs import NEUTRAL
+
+        for element in self.elements:
+            for panel in label.at(rule.panel):
+                texts = [text for found, text in label.texts(element) if found is panel]
+                own = [t for t in texts if t.language.split("-")[0] == self.language]
+                others = [t for t in texts if t not in own and t.language != NEUTRAL]
+                for other in others if own else ():
+                    for what, theirs, ours in _outdone(other, own[0], label.tolerance_mm):
+                        yield Problem(
+                            f"{quoted(other.text)} is set {what} than the"
+                            f" {language_names([self.language])} {quoted(own[0].text)}",
+                            theirs,
+                            ours,
+                            "mm" if what == "larger" else "weight class",
+                            panel=panel.name,
+                            element=element,
+                        )
+
+
+def _outdone(
+    other: ElementText, own: ElementText, tolerance_mm: Decimal
+) -> Iterator[tuple[str, str, str]]:
+    theirs_mm, ours_mm = (
+        max(exact(r.letters.capital_mm or 0) for r in t.runs) for t in (other, own)
+    )
+    if theirs_mm > ours_mm + tolerance_mm:
+        yield "larger", shown(round(theirs_mm, 2)), shown(round(ours_mm, 2))
+    heavy, ours = (max(run.weight for run in t.runs) for t in (other, own))
+    if heavy > ours:
+        yield "bolder", str(heavy), str(ours)
+
+
+def ground_colour(panel: Panel, facts: Facts) -> str:
+    """The colour behind the text: the stock's, or the soap's through clear stock."""
+    if facts.clear_stock and facts.soap_colour:
+        return facts.soap_colour
+    return panel.background or "#ffffff"
+
+
+def contrast(one: str, other: str) -> Decimal:
+    """The contrast ratio of two #rrggbb colours, 1 to 21 (WCAG 2.2, from memory)."""
+    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return Decimal(repr(round((light + 0.05) / (dark + 0.05), 6)))
+
+
+def _luminance(colour: str) -> float:
+    """Relative luminance of an sRGB colour (IEC 61966-2-1's curve)."""
+    channels = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def _ink(runs: tuple[Run, ...]) -> Box:
+    box = runs[0].ink
+    for run in runs[1:]:
+        box = box.union(run.ink)
+    return box
+
+
+def _letter_height_mm(run: Run) -> Decimal:
+    """The height of a run's lettering: its capital, or what its ink shows."""
+    return exact(run.letters.capital_mm or run.ink.height_mm)
+
+
+def _gap(
+    what: str, box: Box, other: Box, across_mm: Decimal, along_mm: Decimal
+) -> Iterator[tuple[str, Decimal, Decimal]]:
+    """The free space between two boxes along the one axis on which they face each other."""
+    dx = max(other.x0_mm - box.x1_mm, box.x0_mm - other.x1_mm)
+    dy = max(other.y0_mm - box.y1_mm, box.y0_mm - other.y1_mm)
+    if dx <= 0 and across_mm:  # above or below it
+        yield what, exact(max(dy, 0.0)), across_mm
+    elif dy <= 0 and along_mm:
+        yield what, exact(max(dx, 0.0)), along_mm
+
+
+def _surrounds(outer: Box, inner: Box) -> bool:
+    """Whether an ornament is a frame around the panel's text, whose box says nothing of its ink."""
+    return outer.covers(inner)

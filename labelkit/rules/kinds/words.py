@@ -1,0 +1,195 @@
+"""Words that must be there, and words that must not."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.label import Label, called, quoted, same_language, sentence
+from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
+from labelkit.rules.printed_quantity import amounts
+from labelkit.rules.reading import read_table
+from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import ElementText, Panel
+
+_NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
+"""Elements that name people and places: nobody's surname is a claim."""
+
+
+@dataclass(frozen=True)
+class Says(Kind):
+    """The element's text in each of the languages has one of a phrase's forms."""
+
+    phrase: str
+    languages: tuple[str, ...] = ()
+    """Empty: at least one language's form is there, whatever the language."""
+    at_start: bool = False
+    only_if_used: bool = True
+    """An element that is not there at all is another rule's matter."""
+    in_all: tuple[str, ...] = ()
+    """Elements whose texts are looked at together; empty: the rule's own element."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        found = [
+            pair
+            for element in self.in_all or (rule.element,)
+            for pair in label.texts(element, rule.panel)
+        ]
+        if not found and self.only_if_used:
+            return
+        texts = [text for _, text in found]
+        where = where_words(rule.panel, label.facts)
+        if not self.languages:
+            forms = [
+                f for tag in phrase_languages(self.phrase) for f in phrase_forms(self.phrase, tag)
+            ]
+            if not any(self._holds(text.text, forms) for text in texts):
+                yield Problem(
+                    f"{sentence(called(rule.element))} {where} does not say what it must",
+                    quoted(texts[0].text) if texts else "nothing",
+                    forms[0],
+                )
+        for language in self.languages:
+            own = [text for text in texts if same_language(text.language, language)]
+            if not any(self._holds(text.text, phrase_forms(self.phrase, language)) for text in own):
+                wanted = set_phrases(language)[self.phrase].text
+                yield Problem(
+                    f"{sentence(called(rule.element))} {where} does not say “{wanted}”",
+                    quoted(own[0].text) if own else "nothing",
+                    wanted,
+                )
+
+    def _holds(self, text: str, forms: Iterable[str]) -> bool:
+        return any(
+            (folded(text).startswith(folded(form)) if self.at_start else has_words(text, form))
+            for form in forms
+        )
+
+
+@dataclass(frozen=True)
+class SaysInAll(Kind):
+    """A phrase used in one language is there in every one of the languages."""
+
+    phrase: str
+    languages: tuple[str, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel in label.at(rule.panel):
+            texts = [
+                text for found, text in label.texts(rule.element, rule.panel) if found is panel
+            ]
+            whole = " ".join(text.text for text in texts)
+            used = [
+                tag
+                for tag in phrase_languages(self.phrase)
+                if any(has_words(whole, form) for form in phrase_forms(self.phrase, tag))
+            ]
+            for language in self.languages:
+                if used and language not in used:
+                    wanted = set_phrases(language)[self.phrase].text
+                    yield Problem(
+                        f"{quoted(whole)} has no “{wanted}” beside its other words",
+                        quoted(whole),
+                        wanted,
+                        panel=panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class Forbidden(Kind):
+    """None of these words is on the label. A star at a word's end stands for any ending."""
+
+    words: tuple[str, ...] = ()
+    groups: tuple[str, ...] = ()
+    """Lists in the table of words, in every language it has."""
+    because: str = ""
+    """What is wrong with such a word, as the message ends."""
+    elements: tuple[str, ...] = ()
+    """Where to look; empty: everywhere but in names and addresses."""
+    beside_quantity: bool = False
+    """Only in a text that gives a mass."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        words = (*self.words, *(w for group in self.groups for w in word_group(group)))
+        for panel, text in self._texts(rule, label):
+            if self.beside_quantity and not amounts(text.text):
+                continue
+            found = next((word for word in words if has_words(text.text, word)), "")
+            if found:
+                yield Problem(
+                    f"{quoted(text.text)} on the {panel.name} says “{found.rstrip('*')}”"
+                    f"{self.because and f', {self.because}'}",
+                    found.rstrip("*"),
+                    "left out",
+                    panel=panel.name,
+                    element=text.element,
+                )
+
+    def _texts(self, rule: Rule, label: Label) -> Iterator[tuple[Panel, ElementText]]:
+        if self.elements:
+            for element in self.elements:
+                yield from label.texts(element, rule.panel)
+        else:
+            places = label.at(rule.panel)
+            yield from (pair for pair in label.every_text(_NOT_SAID) if pair[0] in places)
+
+
+@dataclass(frozen=True)
+class SaidIsIn(Kind):
+    """What the label says it is made with is in the ingredient list."""
+
+    materials: dict[str, tuple[str, ...]]
+    """Word on the label (several parted by "|"): parts of ingredient names that bear it out."""
+    elements: tuple[str, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        lines = label.facts.declaration.lines
+        declared = folded(" ".join(f"{line.name} {line.inci}" for line in lines))
+        for element in self.elements:
+            for panel, text in label.texts(element, rule.panel):
+                for words, names in self.materials.items():
+                    said = next((w for w in words.split("|") if has_words(text.text, w)), "")
+                    if said and not any(folded(name) in declared for name in names):
+                        yield Problem(
+                            f"{quoted(text.text)} on the {panel.name} says “{said}”,"
+                            " but the ingredient list has none",
+                            said,
+                            " or ".join(names),
+                            panel=panel.name,
+                            element=element,
+                        )
+
+
+@lru_cache(maxsize=1)
+def _word_table() -> dict[str, dict[str, list[str]]]:
+    return {name: entry["words"] for name, entry in read_table("words").items()}
+
+
+def word_group(name: str) -> tuple[str, ...]:
+    """The words of one list of the table of words, in every language it has."""
+    return tuple(word for words in _word_table()[name].values() for word in words)
+
+
+def folded(text: str) -> str:
+    """Text for comparing: no accents, no case, plain spaces and apostrophes."""
+    decomposed = unicodedata.normalize("NFKD", text.casefold().replace("\u2019", "'"))
+    bare = "".join(c for c in decomposed if not unicodedata.combining(c))
+    return " ".join(bare.split())
+
+
+@lru_cache(maxsize=4096)
+def _pattern(words: str) -> re.Pattern[str]:
+    body = re.escape(folded(words.rstrip("*"))).replace(r"\ ", r"[\s-]+")
+    start = r"(?<!\w)" if words[:1].isalnum() else ""
+    last = words[-1:]
+    end = r"\w*" if last == "*" else r"(?!\w)" if last.isalnum() else ""
+    return re.compile(start + body + end)
+
+
+def has_words(text: str, words: str) -> bool:
+    """Whether a text has these words whole, whatever their case and accents."""
+    return _pattern(words).search(folded(text)) is not None

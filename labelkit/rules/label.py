@@ -1,0 +1,120 @@
+"""A label as the checks see it: its panels, its facts and the day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.rules.facts import Facts
+from labelkit.runs import ELEMENTS, NEUTRAL, ElementText, Panel, element_texts
+
+_STUCK_ON = ("front", "back")
+
+
+@dataclass(frozen=True)
+class Label:
+    """What is judged. Panels are found by what the rules call them, not by the layout's names."""
+
+    panels: tuple[Panel, ...]
+    facts: Facts
+    on: dt.date
+    tolerance_mm: Decimal
+    """How far a measured outline may fall short and still count as tall enough."""
+
+    def at(self, where: str) -> tuple[Panel, ...]:
+        """The panels a rule's ``panel`` means."""
+        if where == "any":
+            return self.panels
+        names = {
+            "label": _STUCK_ON,
+            "list": (self.facts.ingredients_on,),
+        }.get(where, (where,))
+        return tuple(panel for panel in self.panels if panel.name in names)
+
+    def texts(self, element: str, where: str = "any") -> list[tuple[Panel, ElementText]]:
+        """The non-empty texts of an element, with the panel each stands on."""
+        return [
+            (panel, text)
+            for panel in self.at(where)
+            for text in element_texts(panel, element)
+            if text.text.strip()
+        ]
+
+    def every_text(
+        self, without: frozenset[str] = frozenset()
+    ) -> Iterator[tuple[Panel, ElementText]]:
+        """Every text on every panel but those of the elements named."""
+        for panel in self.panels:
+            for element in dict.fromkeys(run.element for run in panel.runs):
+                if element not in without:
+                    yield from ((panel, text) for text in element_texts(panel, element))
+
+
+_SPOKEN = {
+    "identity": "product identity",
+    "net-quantity": "net quantity",
+    "dealer": "business name and address",
+    "contact": "contact information",
+    "directions": "directions and warnings",
+    "durability": "durability date or period after opening",
+    "e-mark": "℮ mark",
+}
+
+
+def called(element: str) -> str:
+    """The element in the words of a message."""
+    if element in _SPOKEN:
+        return _SPOKEN[element]
+    return ELEMENTS.get(element, element).removeprefix("the ").removeprefix("a ")
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
+def same_language(tag: str, wanted: str) -> bool:
+    """Whether text tagged ``tag`` counts for the language ``wanted``: fr-CA does for fr."""
+    return tag == NEUTRAL or tag.split("-")[0].lower() == wanted.split("-")[0].lower()
+
+
+def is_foreign(tag: str, language: str) -> bool:
+    """Whether text is in some language, and that is another one."""
+    return not same_language(tag, language)
+
+
+def has_figure(text: str) -> bool:
+    return any(character.isdecimal() for character in text)
+
+
+def has_letter(text: str) -> bool:
+    return any(character.isalpha() for character in text)
+
+
+def is_all_capitals(text: str) -> bool:
+    """Whether every word is set in capitals; text without any letter is."""
+    return not any(character.islower() for character in text)
+
+
+def plain(text: str) -> str:
+    """Text with every kind of space as one plain space."""
+    return " ".join(text.split())
+
+
+def exact(millimetres: float) -> Decimal:
+    """A measured length as the decimal it is shown as, without the noise of binary floats."""
+    return Decimal(repr(round(millimetres, 6)))
+
+
+def shown(value: Decimal) -> str:
+    """A number as messages write it: 1.6, 40, 0.0101."""
+    text = f"{value:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def quoted(text: str) -> str:
+    """Words of the label as a message shows them, shortened."""
+    words = plain(text)
+    return f"“{words if len(words) <= 48 else words[:47] + '…'}”"

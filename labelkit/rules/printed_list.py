@@ -1,0 +1,111 @@
+"""Reads the printed ingredient list and finds each name's line in the declaration."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from labelkit.formula.declaration import DeclaredLine, Role
+from labelkit.rules.label import Label
+from labelkit.runs import NEUTRAL, Panel
+
+_OTHER_NAMES = {
+    Role.PARFUM: ("parfum", "fragrance", "perfume"),
+    Role.AROMA: ("aroma", "flavour", "flavor"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedName:
+    """One name of the printed list, and the declared line it stands for (None: there is none)."""
+
+    text: str
+    line: DeclaredLine | None
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedList:
+    """The ingredient list as printed."""
+
+    panel: Panel
+    text: str
+    names: tuple[PrintedName, ...]
+
+    @property
+    def lines(self) -> tuple[DeclaredLine, ...]:
+        """The declared lines in the order they are printed in."""
+        return tuple(name.line for name in self.names if name.line)
+
+
+def printed_lists(label: Label) -> list[PrintedList]:
+    """The list on each panel that has one; where it is in several languages, the neutral one."""
+    lists = []
+    for panel in label.panels:
+        texts = [text for found, text in label.texts("ingredients") if found is panel]
+        if texts:
+            text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
+            names = split_names(text)
+            lists.append(PrintedList(panel, text, matched(names, label.facts.declaration.lines)))
+    return lists
+
+
+def split_names(text: str) -> list[str]:
+    """The names of a printed list. A comma inside parentheses or between figures parts nothing."""
+    names, depth, start = [], 0, 0
+    for index, character in enumerate(text):
+        depth += (character == "(") - (character == ")")
+        if character == "," and depth <= 0 and not _between_figures(text, index):
+            names.append(text[start:index])
+            start = index + 1
+    names.append(text[start:])
+    return [name for raw in names if (name := " ".join(raw.split()).rstrip("."))]
+
+
+def _between_figures(text: str, index: int) -> bool:
+    return text[index - 1 : index].isdecimal() and text[index + 1 : index + 2].isdecimal()
+
+
+def matched(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[PrintedName, ...]:
+    """Each printed name with its declared line, whole names before mere parts of names."""
+    names = list(names)
+    found: list[DeclaredLine | None] = [None] * len(names)
+    free = list(lines)
+    for forms_of_name, forms_of_line in ((_whole, _whole_of_line), (_parts, _parts_of_line)):
+        for index, name in enumerate(names):
+            if found[index] is None:
+                keys = forms_of_name(name)
+                line = next((line for line in free if keys & forms_of_line(line)), None)
+                if line is not None:
+                    found[index] = line
+                    free.remove(line)
+    return tuple(PrintedName(name, line) for name, line in zip(names, found, strict=True))
+
+
+def name_key(name: str) -> str:
+    """A name for comparing: case and spaces do not count (a PDF may lose them)."""
+    return "".join(name.split()).casefold()
+
+
+def name_parts(name: str) -> set[str]:
+    """The name, the name without its parentheses, what they hold, and each part of "A/B"."""
+    bare = re.sub(r"\s*\([^()]*\)", "", name)
+    inside = re.findall(r"\(([^()]*)\)", name)
+    parts = [name, bare, *inside, *name.split("/"), *bare.split("/")]
+    return {key for part in parts if (key := name_key(part))}
+
+
+def _whole(name: str) -> set[str]:
+    return {name_key(name)}
+
+
+def _parts(name: str) -> set[str]:
+    return name_parts(name)
+
+
+def _whole_of_line(line: DeclaredLine) -> set[str]:
+    return {name_key(line.name), name_key(line.inci)}
+
+
+def _parts_of_line(line: DeclaredLine) -> set[str]:
+    return name_parts(line.name) | name_parts(line.inci) | {*_OTHER_NAMES.get(line.role, ())}

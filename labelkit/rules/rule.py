@@ -1,0 +1,95 @@
+"""What one row of a rules table is."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Protocol
+
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Level
+from labelkit.rules.floors import ElementFloor
+from labelkit.rules.label import Label
+
+
+class Provenance(StrEnum):
+    """Whether the law's text was read for this row, or the row is remembered and unverified."""
+
+    READ = "read"
+    MEMORY = "memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What a check found wrong, before the rule's name, region and level are put to it."""
+
+    message: str
+    """One plain line, without a full stop."""
+    measured: str = ""
+    required: str = ""
+    unit: str = ""
+    panel: str = ""
+    element: str = ""
+    """Where it was found; empty: the rule's own panel and element."""
+    at_most: Level = Level.FAIL
+    """A check may be milder than its rule (something merely could not be measured)."""
+    unverified: bool = False
+    """The datum behind it (an allergen's name, say) is from memory although the rule was read."""
+    remedy: str = ""
+    """How to put this one right; empty: the rule's own remedy."""
+
+
+class Check(Protocol):
+    """A kind of check with its row's numbers."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        """Everything on the label that this row does not allow."""
+
+    def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor | None:
+        """What is known of the row before layout; None when it binds no height or place."""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One thing a region asks of a label, with its source and its own explanation."""
+
+    id: str
+    region: str
+    """Code of the table the row stands in."""
+    element: str
+    panel: str
+    """"front", "back", "label" (front or back), "list" (where the ingredients are) or "any"."""
+    kind: str
+    check: Check = field(repr=False)
+    level: Level
+    asks: str
+    why: str
+    passes: str
+    fails: str
+    remedy: str
+    citation: str
+    provenance: Provenance
+    since: dt.date | None = None
+    until: dt.date | None = None
+    """First and last day in force; None: no such day."""
+    when: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
+    """Facts that must have one of these values for the row to apply."""
+    verify_by: dt.date | None = None
+    """When the row should be read again at its source."""
+
+    def in_force(self, on: dt.date) -> bool:
+        return (self.since is None or self.since <= on) and (self.until is None or on <= self.until)
+
+    def applies(self, facts: Facts) -> bool:
+        return all(getattr(facts, name) in values for name, values in self.when.items())
+
+    def level_of(self, problem: Problem, strict: bool) -> Level:
+        """Unverified law warns; it fails a label only when the maker asks for strictness."""
+        mildest = max(self.level, problem.at_most, key=list(Level).index)
+        unsure = self.is_unsure(problem)
+        return Level.WARN if mildest is Level.FAIL and unsure and not strict else mildest
+
+    def is_unsure(self, problem: Problem) -> bool:
+        return self.provenance is Provenance.MEMORY or problem.unverified

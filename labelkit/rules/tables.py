@@ -1,0 +1,169 @@
+"""Reads the rules tables. A region is a file named by its code; nothing here knows any region.
+
+A child region (``extends``) has all its parent's rows. A row may stand in for a parent's row
+(``replaces``), taking over whatever it does not say itself, and a child may do without some
+(``drops``).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any
+
+from labelkit.errors import InputError
+from labelkit.rules.findings import Level
+from labelkit.rules.kinds import KINDS
+from labelkit.rules.kinds.fields import filled
+from labelkit.rules.reading import FOLDER, read_table
+from labelkit.rules.rule import Provenance, Rule
+
+COMMON = "common"
+"""Rows every label is judged by, whatever its region: labelkit's own advice."""
+
+_ROW_KEYS = {field.name for field in fields(Rule)} | {"replaces"}
+
+
+@dataclass(frozen=True, slots=True)
+class RegionTable:
+    """One file: its heading and its rows as written."""
+
+    code: str
+    title: str
+    extends: str
+    drops: tuple[str, ...]
+    languages: tuple[tuple[str, ...], ...]
+    """Sets of languages of which the label's required words must have one whole."""
+    rows: tuple[dict[str, Any], ...]
+
+
+@lru_cache(maxsize=1)
+def region_codes() -> tuple[str, ...]:
+    """Codes of every region there is a table for (ISO 3166), in order."""
+    return tuple(sorted(path.stem for path in FOLDER.glob("*.toml") if path.stem.isupper()))
+
+
+@lru_cache(maxsize=64)
+def region_table(code: str) -> RegionTable:
+    data = read_table(code)
+    return RegionTable(
+        code,
+        data["title"],
+        data.get("extends", ""),
+        tuple(data.get("drops", ())),
+        tuple(tuple(one) for one in data.get("languages", ())),
+        tuple(data.get("rule", ())),
+    )
+
+
+def known_regions() -> dict[str, str]:
+    """Code and title of every region, by code."""
+    return {code: region_table(code).title for code in region_codes()}
+
+
+def checked_regions(regions: Iterable[str]) -> tuple[str, ...]:
+    """The codes in capitals and without repeats; InputError for one that is not known."""
+    codes = tuple(dict.fromkeys(code.strip().upper() for code in regions))
+    for code in codes:
+        if code not in region_codes():
+            known = ", ".join(region_codes())
+            raise InputError("region", "", code, f"unknown region; known: {known}")
+    return codes
+
+
+def ancestry(code: str) -> tuple[str, ...]:
+    """The region and those it extends, nearest first."""
+    table = region_table(code)
+    return (code, *ancestry(table.extends)) if table.extends else (code,)
+
+
+@lru_cache(maxsize=64)
+def region_rules(code: str) -> tuple[Rule, ...]:
+    """Every rule of one region, inherited ones first."""
+    return tuple(make_rule(row, owner) for owner, row in _merged_rows(code))
+
+
+@lru_cache(maxsize=1)
+def common_rules() -> tuple[Rule, ...]:
+    """The rows that go with every region."""
+    return tuple(make_rule(row, "all") for row in read_table(COMMON)["rule"])
+
+
+def load_rules(regions: Sequence[str]) -> tuple[Rule, ...]:
+    """Every rule that some of these regions ask for, each once; InputError for an unknown code."""
+    rules = [rule for code in checked_regions(regions) for rule in region_rules(code)]
+    return tuple({(rule.region, rule.id): rule for rule in [*rules, *common_rules()]}.values())
+
+
+@lru_cache(maxsize=1)
+def measuring_tolerance_mm() -> Decimal:
+    """How far a measured outline may fall short of a limit."""
+    tolerance: Decimal = read_table(COMMON)["measuring"]["tolerance_mm"]
+    return tolerance
+
+
+def _merged_rows(code: str) -> list[tuple[str, dict[str, Any]]]:
+    table = region_table(code)
+    inherited = _merged_rows(table.extends) if table.extends else []
+    rows = {row["id"]: (owner, row) for owner, row in inherited if row["id"] not in table.drops}
+    for row in table.rows:
+        stands_in_for = row.get("replaces")
+        if stands_in_for:
+            _, parent_row = rows.pop(stands_in_for)
+            row = {**parent_row, **row}
+        rows[row["id"]] = (code, row)
+    return list(rows.values())
+
+
+def make_rule(row: dict[str, Any], region: str) -> Rule:
+    """One row as a rule; KeyError, TypeError or ValueError for a row that is not well formed."""
+    numbers = {key: value for key, value in row.items() if key not in _ROW_KEYS}
+    return Rule(
+        id=row["id"],
+        region=region,
+        element=row["element"],
+        panel=row["panel"],
+        kind=row["kind"],
+        check=filled(KINDS[row["kind"]], numbers),
+        level=Level(row.get("level", "fail")),
+        asks=_line(row["asks"]),
+        why=_line(row["why"]),
+        passes=_line(row["passes"]),
+        fails=_line(row["fails"]),
+        remedy=_line(row["remedy"]),
+        citation=row["citation"],
+        provenance=Provenance(row["provenance"]),
+        since=row.get("since"),
+        until=row.get("until"),
+        when={name: _as_tuple(value) for name, value in row.get("when", {}).items()},
+        verify_by=row.get("verify_by"),
+    )
+
+
+def _as_tuple(value: object) -> tuple[object, ...]:
+    return tuple(value) if isinstance(value, list) else (value,)
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def change_dates(rules: Iterable[Rule]) -> list[dt.date]:
+    """The days on which some rule begins or has just ended, in order."""
+    days = {rule.since for rule in rules if rule.since}
+    days |= {rule.until + dt.timedelta(days=1) for rule in rules if rule.until}
+    return sorted(days)
+
+
+def required_languages(regions: Sequence[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Per region the sets of languages of which one must be whole: CA: en and fr together.
+
+    Empty for a region that does not say (the EU as such); InputError for an unknown code.
+    """
+    return {
+        code: next((t.languages for t in map(region_table, ancestry(code)) if t.languages), ())
+        for code in checked_regions(regions)
+    }
