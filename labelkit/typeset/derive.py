@@ -1,0 +1,206 @@
+"""Static fonts derived from installed ones: one instance of a variable font, real small capitals
+or other figures given the plain code points, cached on disk.
+
+The font is cut down to the letters labels use before it is instanced, which takes a tenth of the
+time; the result depends on nothing but the source file and the wish, so two machines make the
+same bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import re
+import tempfile
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from labelkit.errors import FaceError, shown_path
+from labelkit.typeset.scripts import needs_shaping
+
+RECIPE = "1"
+"""Counts up when derived fonts must be made anew."""
+
+FIGURES = "0123456789"
+_POSITIONING = ["kern", "mark", "mkmk"]
+_KEPT_TABLES = {
+    "head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "name", "post", "OS/2",
+    "GPOS", "GDEF", "kern",
+    "fvar", "gvar", "avar", "HVAR", "MVAR", "STAT",
+}  # fmt: skip
+_MODIFIED_NAMES = (1, 2, 3, 4, 6, 16, 17, 21, 22, 25)
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What to make of a source font."""
+
+    name: str
+    """PostScript name of the result."""
+    axes: tuple[tuple[str, float], ...] = ()
+    """Where to pin each axis of a variable font."""
+    features: tuple[str, ...] = ()
+    """GSUB features whose glyphs take the place of the plain ones: "smcp", "lnum", "onum"."""
+
+
+def derived(data: bytes, source: Path, wish: Wish) -> Path:
+    """The path of the static font made from ``data`` as wished, from the cache if it is there."""
+    target = cache_folder() / f"{_key(data, wish)}.ttf"
+    if not target.is_file():
+        _write(target, make(data, source, wish))
+    return target
+
+
+def make(data: bytes, source: Path, wish: Wish) -> bytes:
+    """The bytes of the static font made from ``data`` as wished; FaceError when it cannot be."""
+    from fontTools.ttLib import TTFont
+    from fontTools.varLib import instancer
+
+    font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
+    try:
+        letters = _letters(font, data, wish.features)
+        _cut_down(font, letters)
+        if "fvar" in font:
+            pinned = dict(wish.axes)
+            font = instancer.instantiateVariableFont(font, pinned, inplace=True)
+        _rename(font, wish.name)
+        stream = io.BytesIO()
+        font.save(stream)
+    # See open_font: a damaged font fails in any way there is.
+    except Exception as error:
+        if isinstance(error, FaceError):
+            raise
+        raise FaceError(f"{shown_path(source)}: no {wish.name} can be made of it") from error
+    return stream.getvalue()
+
+
+def substitutes(data: bytes, characters: str, features: tuple[str, ...]) -> dict[str, int]:
+    """The glyph numbers that a font's GSUB features put in place of single characters."""
+    import uharfbuzz as hb
+
+    font = hb.Font(hb.Face(data))
+    wanted = dict.fromkeys(features, True)
+    plain = {"liga": False, "clig": False, "calt": False, "locl": False, "ccmp": False}
+    found: dict[str, int] = {}
+    for character in characters:
+        nominal = font.get_nominal_glyph(ord(character))
+        buffer = hb.Buffer()
+        buffer.add_str(character)
+        buffer.guess_segment_properties()
+        hb.shape(font, buffer, plain | wanted)
+        glyphs = [info.codepoint for info in buffer.glyph_infos]
+        if len(glyphs) == 1 and glyphs[0] not in (0, nominal):
+            found[character] = glyphs[0]
+    return found
+
+
+def _letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, str]:
+    """Code point to glyph name of the result."""
+    plain = {
+        code: glyph
+        for code, glyph in font.getBestCmap().items()
+        if code <= 0xFFFF and not needs_shaping(chr(code))
+    }
+    if not features:
+        return plain
+    swapped = substitutes(data, "".join(map(chr, plain)), features)
+    letters = plain | {ord(c): font.getGlyphName(glyph) for c, glyph in swapped.items()}
+    if "smcp" in features:
+        # A lower-case letter without a small capital would stand out: the face does not have it.
+        for code in plain:
+            if chr(code).islower() and chr(code) not in swapped:
+                del letters[code]
+    return letters
+
+
+def _cut_down(font: Any, letters: Mapping[int, str]) -> None:
+    from fontTools import subset
+    from fontTools.ttLib import newTable
+    from fontTools.ttLib.tables._c_m_a_p import CmapSubtable
+
+    table = newTable("cmap")
+    table.tableVersion = 0
+    sub = CmapSubtable.newSubtable(4)
+    sub.platformID, sub.platEncID, sub.language, sub.cmap = 3, 1, 0, dict(letters)
+    table.tables = [sub]
+    font["cmap"] = table
+    options = subset.Options()
+    options.layout_features = _POSITIONING
+    options.name_IDs = ["*"]
+    options.notdef_outline = True
+    options.hinting = False
+    options.drop_tables = [tag for tag in font.keys() if tag not in _KEPT_TABLES]  # noqa: SIM118
+    options.legacy_kern = True
+    subsetter = subset.Subsetter(options)
+    subsetter.populate(unicodes=list(letters))
+    subsetter.subset(font)
+
+
+def _rename(font: Any, postscript: str) -> None:
+    """Gives the derived font a name of its own, so that no reader takes it for its source."""
+    names = font["name"]
+    for number in _MODIFIED_NAMES:
+        names.removeNames(nameID=number)
+    family, _, style = postscript.partition("-")
+    values = {1: postscript, 2: "Regular", 3: postscript, 4: postscript, 6: postscript}
+    if style:
+        values |= {16: family, 17: style}
+    for number, value in values.items():
+        names.setName(value, number, 3, 1, 0x409)
+    if "STAT" in font:
+        del font["STAT"]
+
+
+def postscript_name(text: str) -> str:
+    """``text`` with only what a PostScript name may hold (printable ASCII, no delimiters)."""
+    return re.sub(r"[^A-Za-z0-9_.+-]", "", text)[:63]
+
+
+# -- the cache -------------------------------------------------------------------------------------
+
+
+def cache_folder() -> Path:
+    """Where derived fonts are kept: the user's cache, or a folder that goes when labelkit ends."""
+    return _cache_folder(os.environ.get("XDG_CACHE_HOME", ""), os.environ.get("HOME", ""))
+
+
+@lru_cache(maxsize=8)
+def _cache_folder(cache_home: str, home: str) -> Path:
+    base = Path(cache_home) if cache_home else Path(home) / ".cache" if home else None
+    if base is not None and base.is_absolute():
+        folder = base / "labelkit" / "fonts"
+        with suppress(OSError):
+            folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=folder):
+                return folder
+    return Path(_temporary().name)
+
+
+@lru_cache(maxsize=1)
+def _temporary() -> tempfile.TemporaryDirectory[str]:
+    return tempfile.TemporaryDirectory(prefix="labelkit-fonts-")
+
+
+def _key(data: bytes, wish: Wish) -> str:
+    import fontTools
+
+    digest = hashlib.sha256(data).hexdigest()
+    whole = repr((RECIPE, fontTools.version, digest, wish.name, wish.axes, wish.features))
+    return f"{wish.name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
+
+
+def _write(target: Path, data: bytes) -> None:
+    """Beside, then renamed: another labelkit never sees half a font."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".ttf")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+        Path(name).replace(target)
+    except OSError as error:
+        Path(name).unlink(missing_ok=True)
+        raise FaceError(f"{shown_path(target)}: cannot be written: {error.strerror}") from error

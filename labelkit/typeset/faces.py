@@ -1,0 +1,368 @@
+"""Typefaces: found by family or file, made static, measured on their own outlines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any
+
+from labelkit.errors import FaceError, shown_path
+from labelkit.quantity import PT_PER_MM
+from labelkit.runs import SOFT_HYPHEN, Letters
+from labelkit.typeset import derive, fontfiles
+from labelkit.typeset.fontfiles import FontFile
+from labelkit.typeset.scripts import needs_shaping
+
+DRAWN_AS = {"\u00a0": " ", "\u202f": " ", "\u2009": " ", SOFT_HYPHEN: "-"}
+"""Characters every face can write, and the glyph that stands for them."""
+
+NARROW_SPACES = "\u202f\u2009"
+"""Spaces drawn as an advance of NARROW_SPACE_EM: most families have no glyph for them."""
+NARROW_SPACE_EM = 0.2
+
+OPTICAL_SIZE_PT = 12.0
+"""Where an optical size axis is pinned: labels are set small, and display cuts have hairlines."""
+
+WIDTH_TOLERANCE = 7.0
+"""How far from the width asked for, in per cent of normal, a family's own width may be."""
+
+_WEIGHT_WORDS = {
+    100: "Thin", 200: "ExtraLight", 300: "Light", 400: "Regular", 500: "Medium",
+    600: "SemiBold", 700: "Bold", 800: "ExtraBold", 900: "Black",
+}  # fmt: skip
+_WIDTH_WORDS = {
+    50.0: "UltraCondensed", 62.5: "ExtraCondensed", 75.0: "Condensed", 87.5: "SemiCondensed",
+    100.0: "", 112.5: "SemiExpanded", 125.0: "Expanded", 150.0: "ExtraExpanded",
+    200.0: "UltraExpanded",
+}  # fmt: skip
+_FEATURE_WORDS = {"smcp": "SmallCaps", "lnum": "Lining", "onum": "Oldstyle"}
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRequest:
+    """A face by family and style.
+
+    ``family`` is the short name of an installed family ("fira-sans") or the path of a TrueType
+    file. ``width`` is in per cent of normal (75 is condensed). ``figures`` is "lining" (the
+    family's lining figures where it has them, else those it was drawn with) or "oldstyle".
+    """
+
+    family: str
+    weight: int = 400
+    width: float = 100
+    italic: bool = False
+    figures: str = "lining"
+    small_caps: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Face:
+    """A static TrueType face. Lengths named ``_em`` are in ems, measured on the outlines."""
+
+    name: str
+    """PostScript name."""
+    path: Path
+    weight: int
+    """OS/2 weight class."""
+    units_per_em: int
+
+    # -- heights the law goes by -------------------------------------------------------------------
+
+    @cached_property
+    def capital_em(self) -> float | None:
+        """Height of the capital "H", or None where the face has none."""
+        return self._height_em("H")
+
+    @cached_property
+    def small_o_em(self) -> float | None:
+        """Height of the lower-case "o" with its overshoot, or None where the face has none."""
+        return self._height_em("o")
+
+    def figure_em(self, text: str) -> float | None:
+        """Height of the smallest figure in ``text``; None where it has no figure."""
+        heights = [self._height_em(c) for c in sorted(set(text) & set(derive.FIGURES))]
+        return min((h for h in heights if h is not None), default=None)
+
+    def letters(self, size_pt: float, text: str) -> Letters:
+        """How tall the letters of ``text`` print at ``size_pt``, in millimetres."""
+        scale = size_pt / PT_PER_MM
+        capital, small_o, figure = self.capital_em, self.small_o_em, self.figure_em(text)
+        return Letters(
+            capital_mm=None if capital is None else capital * scale,
+            small_o_mm=None if small_o is None else small_o * scale,
+            figure_mm=None if figure is None else figure * scale,
+        )
+
+    # -- ink ---------------------------------------------------------------------------------------
+
+    def bounds_em(self, character: str) -> tuple[float, float, float, float] | None:
+        """Left, bottom, right and top of a character's outline; None for blanks and the missing."""
+        bounds = self._bounds(character)
+        if bounds is None:
+            return None
+        em = self.units_per_em
+        return bounds[0] / em, bounds[1] / em, bounds[2] / em, bounds[3] / em
+
+    def ink_em(self, text: str) -> tuple[float, float] | None:
+        """Lowest and highest ink of ``text`` against its baseline; None for blank text."""
+        boxes = [box for c in sorted(set(text)) if (box := self.bounds_em(c))]
+        if not boxes:
+            return None
+        return min(box[1] for box in boxes), max(box[3] for box in boxes)
+
+    @cached_property
+    def lining(self) -> bool:
+        """Whether all figures stand on the baseline and are about equally tall."""
+        boxes = [box for c in derive.FIGURES if (box := self.bounds_em(c))]
+        heights = [box[3] - box[1] for box in boxes]
+        return bool(boxes) and min(heights) > 0.9 * max(heights)
+
+    @cached_property
+    def stem_em(self) -> float | None:
+        """Thickness of the stem of "l" (or "I") halfway up; None where the face has neither."""
+        return next((t for c in "lI" if (t := self._thickness_across(c, upright=True))), None)
+
+    @cached_property
+    def thinnest_em(self) -> float | None:
+        """The thinnest of the stem and of the horizontal strokes of "H" and "o"."""
+        strokes = [self.stem_em, *(self._thickness_across(c, upright=False) for c in "Ho")]
+        return min((s for s in strokes if s is not None), default=None)
+
+    # -- coverage ----------------------------------------------------------------------------------
+
+    def missing(self, text: str) -> str:
+        """The characters of ``text`` this face cannot write, each once, in order of appearance.
+
+        Scripts that join, reorder or run from right to left count as missing even where the face
+        has glyphs for them: drawn one by one from left to right they would be misspelt.
+        """
+        return "".join(c for c in dict.fromkeys(text) if not self._writes(c))
+
+    def _writes(self, character: str) -> bool:
+        drawn = ord(DRAWN_AS.get(character, character))
+        return drawn in self.glyphs and not needs_shaping(character)
+
+    # -- the font program --------------------------------------------------------------------------
+
+    @cached_property
+    def glyphs(self) -> dict[int, str]:
+        """Code point to glyph name."""
+        return dict(self._font.getBestCmap() or {})
+
+    def advance_em(self, character: str) -> float:
+        """Advance width of a character on its own; that of the missing glyph if it has none."""
+        if character in NARROW_SPACES:
+            return NARROW_SPACE_EM
+        glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)), ".notdef")
+        return float(self._font["hmtx"][glyph][0]) / self.units_per_em
+
+    @cached_property
+    def _font(self) -> Any:
+        return fontfiles.open_font(fontfiles.read_font(self.path), self.path)
+
+    @cached_property
+    def _glyph_set(self) -> Any:
+        return self._font.getGlyphSet()
+
+    @cached_property
+    def _measured(self) -> dict[str, tuple[float, float, float, float] | None]:
+        return {}
+
+    def _bounds(self, character: str) -> tuple[float, float, float, float] | None:
+        """Left, bottom, right and top of a character's outline in font units."""
+        character = DRAWN_AS.get(character, character)
+        if character not in self._measured:
+            self._measured[character] = self._outline_bounds(character)
+        return self._measured[character]
+
+    def _outline_bounds(self, character: str) -> tuple[float, float, float, float] | None:
+        from fontTools.pens.boundsPen import BoundsPen
+
+        glyph = self.glyphs.get(ord(character))
+        if glyph is None:
+            return None
+        pen = BoundsPen(self._glyph_set)
+        self._glyph_set[glyph].draw(pen)
+        return pen.bounds  # type: ignore[no-any-return]
+
+    def _height_em(self, character: str) -> float | None:
+        bounds = self._bounds(character)
+        return None if bounds is None else (bounds[3] - bounds[1]) / self.units_per_em
+
+    def _thickness_across(self, character: str, upright: bool) -> float | None:
+        """The thinnest stroke met by a line through the middle of a glyph's box.
+
+        The line runs across an upright stroke, or down through the middle of a letter.
+        """
+        from labelkit.typeset.strokes import thinnest_crossing
+
+        glyph = self.glyphs.get(ord(character))
+        if glyph is None:
+            return None
+        found = thinnest_crossing(self._glyph_set, glyph, upright)
+        return None if found is None else found / self.units_per_em
+
+
+# -- loading ---------------------------------------------------------------------------------------
+
+
+def load_face(request: FaceRequest) -> Face:
+    """The static, embeddable face that serves a request; FaceError in one line otherwise.
+
+    The same request gives the same object, so faces may key caches.
+    """
+    if _is_path(request.family):
+        return _load(request)
+    return _load(replace(request, family=fontfiles.family_key(request.family)))
+
+
+def load_face_file(path: Path | str, request: FaceRequest | None = None) -> Face:
+    """The face in a maker's own TrueType file; ``request`` picks the style (family ignored).
+
+    A file of a single style is taken as it is, whatever weight, width or slope is asked for.
+    """
+    return load_face(replace(request or FaceRequest(""), family=str(path)))
+
+
+@lru_cache(maxsize=256)
+def _load(request: FaceRequest) -> Face:
+    _check(request)
+    if _is_path(request.family):
+        return _face_of(fontfiles.describe(Path(request.family)), request)
+    return _face_of(_chosen_file(request.family, request), request)
+
+
+def _is_path(family: str) -> bool:
+    return family.lower().endswith((".ttf", ".otf", ".ttc", ".woff", ".woff2")) or "/" in family
+
+
+def _check(request: FaceRequest) -> None:
+    if not 1 <= request.weight <= 1000:
+        raise FaceError(f"{request.family}: weight {request.weight}; expected 1 to 1000")
+    if not 50 <= request.width <= 200:
+        raise FaceError(f"{request.family}: width {request.width}; expected 50 to 200 per cent")
+    if request.figures not in ("lining", "oldstyle"):
+        raise FaceError(f"{request.family}: figures {request.figures!r}; expected lining, oldstyle")
+
+
+def _chosen_file(family: str, request: FaceRequest) -> FontFile:
+    """The installed file nearest the weight asked for, in the width and slope asked for."""
+    own = fontfiles.family_files(family)
+    slope = [f for f in own if f.italic == request.italic]
+    if not slope:
+        have, lack = ("upright", "italic") if request.italic else ("italic", "upright")
+        raise FaceError(f"typeface {family!r} has no {lack} style, only {have}")
+    fitting = [f for f in slope if _width_distance(f, request.width) is not None]
+    if not fitting:
+        fitting = [
+            f
+            for f in fontfiles.sibling_files(family)
+            if f.italic == request.italic and _width_distance(f, request.width) is not None
+        ]
+    if not fitting and request.width == 100:
+        fitting = slope  # "fira-sans-condensed" asked for by its own name
+    if not fitting:
+        raise FaceError(
+            f"typeface {family!r} has no width of {request.width:g} %; it has {_widths_of(family)}"
+        )
+    return min(
+        fitting,
+        key=lambda f: (
+            _width_distance(f, request.width) or 0.0,
+            _weight_distance(f, request.weight),
+            f.path.name,
+        ),
+    )
+
+
+def _width_distance(file: FontFile, width: float) -> float | None:
+    axis = file.axis("wdth")
+    distance = abs((axis.nearest(width) if axis else file.width) - width)
+    return distance if distance <= (0.5 if axis else WIDTH_TOLERANCE) else None
+
+
+def _weight_distance(file: FontFile, weight: int) -> tuple[float, int]:
+    """Nearest first; of two equally near the heavier for bold requests, the lighter otherwise."""
+    axis = file.axis("wght")
+    served = axis.nearest(weight) if axis else float(file.weight)
+    return abs(served - weight), -file.weight if weight >= 500 else file.weight
+
+
+def _widths_of(family: str) -> str:
+    texts: set[str] = set()
+    for file in (*fontfiles.family_files(family), *fontfiles.sibling_files(family)):
+        axis = file.axis("wdth")
+        texts.add(f"{axis.least:g} to {axis.most:g} %" if axis else f"{file.width:g} %")
+    return ", ".join(sorted(texts))
+
+
+def _face_of(file: FontFile, request: FaceRequest) -> Face:
+    data = fontfiles.read_font(file.path)
+    font = fontfiles.open_font(data, file.path)
+    fontfiles.check_embedding(font, file.path)
+    axes = tuple((axis.tag, _pin(axis, request)) for axis in file.axes)
+    features = _features(data, file, request)
+    stated = font["name"].getDebugName(6) or ""
+    name = _instance_name(font, file, dict(axes)) if axes else derive.postscript_name(stated)
+    name = (name or derive.postscript_name(file.path.stem) or "Unnamed") + "".join(
+        _FEATURE_WORDS[feature] for feature in features
+    )
+    path = file.path
+    if axes or features or name != stated:
+        path = derive.derived(data, file.path, derive.Wish(name, axes, features))
+        font = fontfiles.open_font(fontfiles.read_font(path), path)
+    return Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
+
+
+def _pin(axis: fontfiles.Axis, request: FaceRequest) -> float:
+    wanted = {"wght": request.weight, "wdth": request.width, "opsz": OPTICAL_SIZE_PT}
+    return axis.nearest(float(wanted.get(axis.tag, axis.default)))
+
+
+def _features(data: bytes, file: FontFile, request: FaceRequest) -> tuple[str, ...]:
+    """The GSUB features to build in; FaceError where the font lacks what was asked for."""
+    features: list[str] = []
+    if request.small_caps:
+        if "a" not in derive.substitutes(data, "a", ("smcp",)):
+            raise FaceError(f"{shown_path(file.path.name)}: has no small capitals of its own")
+        features.append("smcp")
+    feature = "onum" if request.figures == "oldstyle" else "lnum"
+    if derive.substitutes(data, derive.FIGURES, (feature,)):
+        features.append(feature)
+    elif feature == "onum" and Face("", file.path, 400, _units(data, file)).lining:
+        raise FaceError(f"{shown_path(file.path.name)}: has no old-style figures of its own")
+    return tuple(features)
+
+
+def _units(data: bytes, file: FontFile) -> int:
+    return int(fontfiles.open_font(data, file.path)["head"].unitsPerEm)
+
+
+def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
+    """A PostScript name for one instance: ``NotoSans-CondensedBold``.
+
+    Registered names where the axes stand on them, the axis value otherwise (the scheme of Adobe
+    Technical Note 5902, simplified).
+    """
+    names = font["name"]
+    stem = names.getDebugName(25) or names.getDebugName(16) or names.getDebugName(1) or ""
+    weight, width = axes.get("wght", float(file.weight)), axes.get("wdth", 100.0)
+    words = [
+        _WIDTH_WORDS.get(width, f"Width{width:g}"),
+        _WEIGHT_WORDS.get(int(weight), f"Weight{weight:g}"),
+        "Italic" if file.italic else "",
+    ]
+    style = "".join(words).replace(".", "p")
+    if file.italic and style.startswith("Regular"):
+        style = "Italic"
+    stem = derive.postscript_name(stem).removesuffix("Italic").removesuffix("Roman")
+    return f"{stem.rstrip('-')}-{style}"
+
+
+def missing_in(faces: Iterable[Face], text: str) -> str:
+    """The characters of ``text`` that none of the faces can write."""
+    for face in faces:
+        text = face.missing(text)
+    return text

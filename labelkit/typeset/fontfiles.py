@@ -1,0 +1,214 @@
+"""Font files: where families are installed, what a file is, and whether it may be embedded."""
+
+from __future__ import annotations
+
+import importlib.util
+import io
+import pkgutil
+import re
+import struct
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from labelkit.errors import FaceError, shown_path
+
+PACKAGE_PREFIX = "fontpkg_"
+MAX_FONT_BYTES = 50_000_000
+"""The largest text families are a tenth of this."""
+
+WIDTH_PERCENT = {
+    1: 50.0,
+    2: 62.5,
+    3: 75.0,
+    4: 87.5,
+    5: 100.0,
+    6: 112.5,
+    7: 125.0,
+    8: 150.0,
+    9: 200.0,
+}
+"""OS/2 usWidthClass as per cent of normal (OpenType specification, OS/2 table; from memory)."""
+
+SIBLINGS = {
+    "-extra-condensed": 62.5, "-condensed": 75.0, "-narrow": 75.0, "-semi-condensed": 87.5,
+}  # fmt: skip
+"""Families whose narrower widths are packages of their own, and the width their name promises."""
+
+_TRUETYPE = (b"\x00\x01\x00\x00", b"true")
+_OTHER_KINDS = {
+    b"OTTO": "has PostScript (CFF) outlines",
+    b"ttcf": "is a collection of several fonts",
+    b"wOFF": "is a web font (WOFF)",
+    b"wOF2": "is a web font (WOFF2)",
+}
+_NEEDED_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "name", "post", "OS/2")
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One axis of a variable font, in the axis's own units."""
+
+    tag: str
+    least: float
+    default: float
+    most: float
+
+    def nearest(self, value: float) -> float:
+        return min(max(value, self.least), self.most)
+
+
+@dataclass(frozen=True, slots=True)
+class FontFile:
+    """One installed font file: a single style, or a variable font with its axes."""
+
+    path: Path
+    weight: int
+    """OS/2 weight class of the file as it stands."""
+    width: float
+    """Per cent of normal."""
+    italic: bool
+    axes: tuple[Axis, ...] = ()
+
+    def axis(self, tag: str) -> Axis | None:
+        return next((axis for axis in self.axes if axis.tag == tag), None)
+
+
+def family_key(family: str) -> str:
+    """The short name of a family: ``"Fira Sans"`` is ``"fira-sans"``."""
+    return re.sub(r"[\s_]+", "-", family.strip().lower())
+
+
+def installed_families() -> list[str]:
+    """Short names of every family package that can be imported, sorted."""
+    return sorted(
+        module.name.removeprefix(PACKAGE_PREFIX).replace("_", "-")
+        for module in pkgutil.iter_modules()
+        if module.name.startswith(PACKAGE_PREFIX)
+    )
+
+
+@lru_cache(maxsize=64)
+def family_files(family: str) -> tuple[FontFile, ...]:
+    """The font files of an installed family, by path; FaceError naming what is installed."""
+    folder = _package_folder(family)
+    if folder is None:
+        known = ", ".join(installed_families()) or "none"
+        raise FaceError(f"typeface {family!r} is not installed; installed families: {known}")
+    files = tuple(describe(path) for path in sorted(folder.glob("*.ttf")))
+    if not files:
+        raise FaceError(f"typeface {family!r}: its package holds no TrueType files")
+    return files
+
+
+def _package_folder(family: str) -> Path | None:
+    name = PACKAGE_PREFIX + family.replace("-", "_")
+    if not re.fullmatch(r"[a-z0-9_]+", name):
+        return None
+    spec = importlib.util.find_spec(name)  # finds the package without running it
+    if spec is None or spec.origin is None:
+        return None
+    return Path(spec.origin).parent / "files"
+
+
+def sibling_files(family: str) -> tuple[FontFile, ...]:
+    """The files of a family's narrower sister packages, each with the width it really has."""
+    found: list[FontFile] = []
+    for suffix, promised in SIBLINGS.items():
+        if _package_folder(family + suffix) is None:
+            continue
+        for file in family_files(family + suffix):
+            width = file.width if file.width < 100 else promised
+            found.append(FontFile(file.path, file.weight, width, file.italic, file.axes))
+    return tuple(found)
+
+
+def describe(path: Path) -> FontFile:
+    """Weight, width, slope and axes as the file itself states them; FaceError if unreadable."""
+    font = open_font(read_font(path), path, ("OS/2",))
+    os2 = font["OS/2"]
+    axes: tuple[Axis, ...] = ()
+    if "fvar" in font:
+        axes = tuple(
+            Axis(axis.axisTag, axis.minValue, axis.defaultValue, axis.maxValue)
+            for axis in font["fvar"].axes
+        )
+    return FontFile(
+        path,
+        int(os2.usWeightClass),
+        WIDTH_PERCENT.get(int(os2.usWidthClass), 100.0),
+        bool(os2.fsSelection & 1),
+        axes,
+    )
+
+
+def read_font(path: Path) -> bytes:
+    """The bytes of a complete TrueType file; FaceError when missing, cut short or another kind."""
+    shown = shown_path(path)
+    try:
+        if not path.is_file():
+            raise FaceError(f"{shown}: no such font file")
+        if path.stat().st_size > MAX_FONT_BYTES:
+            raise FaceError(f"{shown}: is over {MAX_FONT_BYTES:,} bytes; expected a font")
+        data = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise FaceError(f"{shown}: cannot be read: {reason}") from error
+    if data[:4] in _OTHER_KINDS:
+        kind = _OTHER_KINDS[data[:4]]
+        raise FaceError(f"{shown}: {kind}; expected a single TrueType font (.ttf)")
+    if data[:4] not in _TRUETYPE:
+        raise FaceError(f"{shown}: is not a TrueType font (.ttf)")
+    if not _is_complete(data):
+        raise FaceError(f"{shown}: is cut short or damaged; copy the font file again")
+    return data
+
+
+def _is_complete(data: bytes) -> bool:
+    """Whether every table the file announces lies inside it, and none that is needed is missing."""
+    if len(data) < 12:
+        return False
+    (count,) = struct.unpack(">H", data[4:6])
+    if len(data) < 12 + 16 * count:
+        return False
+    tables: set[str] = set()
+    for index in range(count):
+        tag, _, offset, length = struct.unpack_from(">4sLLL", data, 12 + 16 * index)
+        if offset + length > len(data):
+            return False
+        tables.add(tag.decode("latin-1"))
+    return tables.issuperset(_NEEDED_TABLES)
+
+
+def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES) -> Any:
+    """A fontTools font whose ``tables`` have been read; FaceError when they make no sense."""
+    from fontTools.ttLib import TTFont
+
+    try:
+        font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
+        for tag in tables:
+            font[tag]
+    # A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
+    # IndexError ...); all of them mean the same to a maker.
+    except Exception as error:
+        shown = shown_path(path)
+        raise FaceError(f"{shown}: is not a readable TrueType font; copy it again") from error
+    return font
+
+
+def check_embedding(font: Any, path: Path) -> None:
+    """FaceError when the font's licence bits forbid embedding a subset of it in a PDF.
+
+    OpenType specification, OS/2 table, fsType (from memory): bit 1 restricted licence embedding,
+    bits 2 and 3 preview-and-print and editable, bit 8 no subsetting, bit 9 bitmaps only; where
+    several of bits 1 to 3 are set the least restrictive holds.
+    """
+    bits = int(font["OS/2"].fsType)
+    shown = shown_path(path)
+    if bits & 0x000E == 0x0002:
+        raise FaceError(f"{shown}: its maker forbids embedding (fsType {bits}); use another font")
+    if bits & 0x0100:
+        raise FaceError(f"{shown}: its maker forbids subsetting (fsType {bits}); use another font")
+    if bits & 0x0200:
+        raise FaceError(f"{shown}: only bitmaps may be embedded (fsType {bits}); use another font")

@@ -1,0 +1,142 @@
+"""Shaping: the advance of every character with kerning folded in, and where the ink lies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+from labelkit.quantity import PT_PER_MM
+from labelkit.runs import Box
+from labelkit.typeset.faces import DRAWN_AS, NARROW_SPACE_EM, NARROW_SPACES, Face
+
+# One glyph per character: whatever draws the text knows the face's character map and nothing else.
+_FEATURES = {
+    "kern": True, "mark": True, "mkmk": True,
+    "liga": False, "clig": False, "dlig": False, "calt": False, "ccmp": False, "locl": False,
+    "rlig": False, "rclt": False, "rvrn": False, "frac": False,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """Extent of visible outlines in ems, from the line's start and its baseline."""
+
+    x0_em: float
+    y0_em: float
+    x1_em: float
+    y1_em: float
+
+
+@dataclass(frozen=True)
+class Shaped:
+    """A line of text in one face, in ems (nothing here depends on size or tracking)."""
+
+    text: str
+    advances_em: tuple[float, ...]
+    """One per character, kerning folded in."""
+    rises_em: tuple[float, ...]
+    """How far each character is lifted off the baseline: combining accents, otherwise zero."""
+    inks: tuple[Ink | None, ...]
+    """Each character's own ink, from where its advance begins."""
+
+    @cached_property
+    def width_em(self) -> float:
+        """The sum of the advances."""
+        return sum(self.advances_em)
+
+    @cached_property
+    def ink_em(self) -> Ink | None:
+        """Extent of the whole line's ink, untracked; None where nothing is visible."""
+        return self.tracked_ink_em(0.0)
+
+    def tracked_ink_em(self, tracking_em: float) -> Ink | None:
+        """Extent of the line's ink with ``tracking_em`` added after every character."""
+        x, x0, y0, x1, y1 = 0.0, _FAR, _FAR, -_FAR, -_FAR
+        for advance, ink in zip(self.advances_em, self.inks, strict=True):
+            if ink is not None:
+                x0, x1 = min(x0, x + ink.x0_em), max(x1, x + ink.x1_em)
+                y0, y1 = min(y0, ink.y0_em), max(y1, ink.y1_em)
+            x += advance + tracking_em
+        return Ink(x0, y0, x1, y1) if x1 > x0 else None
+
+    def advance_mm(self, size_pt: float, tracking_em: float = 0.0) -> float:
+        """How far the line takes the pen at a size, tracking after every character."""
+        return (self.width_em + tracking_em * len(self.text)) * size_pt / PT_PER_MM
+
+    def ink_mm(
+        self, size_pt: float, x_mm: float = 0.0, baseline_mm: float = 0.0, tracking_em: float = 0.0
+    ) -> Box | None:
+        """The box of the line's ink when it starts at ``x_mm`` on ``baseline_mm``."""
+        ink = self.tracked_ink_em(tracking_em) if tracking_em else self.ink_em
+        if ink is None:
+            return None
+        scale = size_pt / PT_PER_MM
+        return Box(
+            x_mm + ink.x0_em * scale,
+            baseline_mm + ink.y0_em * scale,
+            x_mm + ink.x1_em * scale,
+            baseline_mm + ink.y1_em * scale,
+        )
+
+
+_FAR = 1e9
+
+
+@lru_cache(maxsize=32768)
+def shape(face: Face, text: str) -> Shaped:
+    """Advances and ink of ``text`` in ``face``.
+
+    Kerning and mark positions are the font's own; ligatures and contextual forms stay off. Where
+    shaping would still take other glyphs than the character map's, those of the map stay, with
+    their plain advances. Text should be in Unicode normal form C.
+    """
+    drawn = "".join(DRAWN_AS.get(c, c) for c in text)
+    placed = _placed(face, drawn)
+    advances: list[float] = []
+    rises: list[float] = []
+    inks: list[Ink | None] = []
+    for character, place in zip(text, placed, strict=True):
+        advance, shift, rise = place or (face.advance_em(character), 0.0, 0.0)
+        if character in NARROW_SPACES:
+            advance, shift, rise = NARROW_SPACE_EM, 0.0, 0.0
+        if shift and advances:
+            # An accent set back over its letter: the letter's advance takes it there, its own back.
+            advances[-1] += shift
+            advance -= shift
+        bounds = face.bounds_em(character)
+        advances.append(advance)
+        rises.append(rise)
+        inks.append(
+            Ink(bounds[0], bounds[1] + rise, bounds[2], bounds[3] + rise) if bounds else None
+        )
+    return Shaped(text, tuple(advances), tuple(rises), tuple(inks))
+
+
+def _placed(face: Face, drawn: str) -> list[tuple[float, float, float] | None]:
+    """Advance, shift and rise of each character in ems; None where shaping changed its glyph."""
+    import uharfbuzz as hb
+
+    font, codes = _harfbuzz(face)
+    buffer = hb.Buffer()
+    buffer.add_str(drawn)
+    buffer.guess_segment_properties()
+    buffer.direction = "ltr"
+    buffer.cluster_level = hb.BufferClusterLevel.CHARACTERS
+    hb.shape(font, buffer, _FEATURES)
+    units = face.units_per_em
+    placed: list[tuple[float, float, float] | None] = [None] * len(drawn)
+    seen: list[int] = [0] * len(drawn)
+    for info, at in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
+        seen[info.cluster] += 1
+        if codes(ord(drawn[info.cluster])) == info.codepoint:
+            placed[info.cluster] = (at.x_advance / units, at.x_offset / units, at.y_offset / units)
+    return [place if count == 1 else None for place, count in zip(placed, seen, strict=True)]
+
+
+@lru_cache(maxsize=256)
+def _harfbuzz(face: Face) -> tuple[Any, Any]:
+    import uharfbuzz as hb
+
+    font = hb.Font(hb.Face(face.path.read_bytes()))
+    return font, font.get_nominal_glyph
