@@ -27,6 +27,7 @@ from typing import Any, NamedTuple
 from labelkit.errors import InputError, shown_path
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Box, Letters, Panel, Run
+from labelkit.spec.reader import read_bytes
 
 PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
@@ -90,7 +91,7 @@ class FontUse:
 class Readback:
     """Everything read from one PDF."""
 
-    path: Path
+    name: str
     pages: int
     panels: tuple[PlacedPanel, ...]
     fonts: tuple[FontUse, ...]
@@ -492,7 +493,8 @@ class _Interpreter:
                 self.stray.append(character)
             return
         run, state = self._run, self._state
-        label = _inside(self._place.matrix, self._tm.then(self._ctm))
+        lifted = Matrix(f=state.rise).then(self._tm)
+        label = _inside(self._place.matrix, lifted.then(self._ctm))
         size = state.size * math.hypot(label.c, label.d)
         stretch = math.hypot(label.a, label.b) * state.stretch
         if run.start is None:
@@ -637,27 +639,29 @@ def read_panels(path: Path) -> Readback:
     Raises InputError when the file is missing, no PDF, encrypted or damaged. A PDF without
     labelkit's marks has no panels: the caller decides what that means.
     """
+    return read_panels_of(read_bytes(path, "a PDF", MAX_PDF_BYTES), shown_path(path))
+
+
+def read_panels_of(data: bytes, name: str) -> Readback:
+    """The same for a PDF in memory; ``name`` is what complaints call it."""
     from pypdf import PdfReader
     from pypdf.errors import PyPdfError
 
-    from labelkit.spec.reader import read_bytes
-
-    data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
     if b"%PDF-" not in data[:1024]:
-        raise InputError(shown_path(path), "", None, "is no PDF")
+        raise InputError(name, "", None, "is no PDF")
     try:
         reader = PdfReader(io.BytesIO(data))
         if reader.is_encrypted:
-            raise InputError(shown_path(path), "", None, "is encrypted; expected an open PDF")
-        return _read_pages(path, reader)
+            raise InputError(name, "", None, "is encrypted; expected an open PDF")
+        return _read_pages(name, reader)
     except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError,
             RecursionError, OverflowError, AssertionError) as error:  # fmt: skip
         # pypdf lets a damaged file's own nonsense through as any of these.
         reason = " ".join(str(error).split())[:80] or type(error).__name__
-        raise InputError(shown_path(path), "", None, f"cannot be read as PDF: {reason}") from error
+        raise InputError(name, "", None, f"cannot be read as PDF: {reason}") from error
 
 
-def _read_pages(path: Path, reader: Any) -> Readback:
+def _read_pages(name: str, reader: Any) -> Readback:
     panels: list[PlacedPanel] = []
     fonts: dict[str, FontUse] = {}
     stray: list[str] = []
@@ -669,4 +673,4 @@ def _read_pages(path: Path, reader: Any) -> Readback:
         panels += interpreter.placed
         fonts |= interpreter.fonts
         stray += ["".join(interpreter.stray)] if interpreter.stray else []
-    return Readback(path, len(reader.pages), tuple(panels), tuple(fonts.values()), tuple(stray))
+    return Readback(name, len(reader.pages), tuple(panels), tuple(fonts.values()), tuple(stray))
