@@ -54,7 +54,7 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
 
     Raises QuantityError.
     """
-    expected = 'a width and a height such as "44 x 28 mm"'
+    expected = 'expected a width and a height such as "44 x 28 mm"'
     sides = re.split(r"\s*[x×]\s*", text.strip())
     if len(sides) != 2:
         raise QuantityError(expected)
@@ -71,7 +71,7 @@ def parse_percent(text: str) -> Decimal:
     """The number before the sign in ``"10 %"``: Decimal(10). Raises QuantityError."""
     match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
     if not match:
-        raise QuantityError('a share such as "5 %"')
+        raise QuantityError('expected a share such as "5 %"')
     return Decimal(match.group(1).replace(",", "."))
 
 
@@ -82,12 +82,12 @@ def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) ->
         name = units.get(unit if unit in units else unit.lower().rstrip("."))
         if name is None:
             raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
+        if number.startswith("-"):
+            raise QuantityError(f"must not be negative; expected {expected}")
         total += _decimal(number, expected) * _factor(name, base)
         position, found = match.end(), True
     if not found or position != len(text):
         raise QuantityError(f"expected {expected}")
-    if total < 0:
-        raise QuantityError(f"must not be negative; expected {expected}")
     return total
 
 

@@ -22,6 +22,9 @@ MAX_FILE_BYTES = 1_000_000
 """A spec is a page of text; anything larger is the wrong file."""
 
 REQUIRED: Any = object()
+BLANK = "<<<"
+"""Marks what a maker still has to fill in; a value that carries it is no value."""
+
 _LANGUAGE_TAG_MAX = 12
 
 
@@ -127,6 +130,8 @@ class Table:
         if name in self._data:
             if not value.strip():
                 self.wrong(name, value, f"is blank; expected {expected}")
+            if BLANK in value:
+                self.wrong(name, value, "is still to be filled in")
             if any((ord(c) < 32 and c not in "\n\t") or ord(c) == 127 for c in value):
                 self.wrong(name, value, "contains control characters")
         return value
@@ -208,6 +213,9 @@ class Table:
         items = [value] if isinstance(value, str) else value
         if not isinstance(items, list) or not all(isinstance(i, str) and i.strip() for i in items):
             self.wrong(name, value, f"expected {expected}")
+        for item in items:
+            if BLANK in item:
+                self.wrong(name, item, "is still to be filled in")
         return tuple(items)
 
     def words(self, name: str, default: Any = REQUIRED) -> Any:

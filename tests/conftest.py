@@ -1,0 +1,37 @@
+"""What many tests need: the sample event, and a copy of it that a test may spoil."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+SAMPLE = ROOT / "samples" / "lighthouse-supper"
+
+
+@pytest.fixture
+def sample() -> Path:
+    """The label spec of the sample event, in place."""
+    return SAMPLE / "label.toml"
+
+
+@pytest.fixture
+def event(tmp_path: Path) -> Callable[..., Path]:
+    """Copies the sample event; each (old, new) pair is replaced in one of its files first."""
+
+    def make(*changes: tuple[str, str], file: str = "label.toml") -> Path:
+        folder = tmp_path / "event"
+        if not folder.exists():
+            shutil.copytree(SAMPLE, folder)
+        path = folder / file
+        text = path.read_text(encoding="utf-8")
+        for old, new in changes:
+            assert old in text, f"{old!r} is not in the sample's {file}"
+            text = text.replace(old, new)
+        path.write_text(text, encoding="utf-8")
+        return folder / "label.toml"
+
+    return make

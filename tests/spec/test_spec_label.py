@@ -1,0 +1,139 @@
+"""The label spec: what it reads, and the one line it says of anything wrong."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.spec.label import read_label
+
+Event = Callable[..., Path]
+
+
+def test_the_sample_is_read(sample: Path) -> None:
+    spec = read_label(sample)
+    assert (spec.trim.width_mm, spec.trim.height_mm) == (44, 28)
+    assert spec.event.guests == 60
+    assert spec.event.spares == 6  # 10 % of 60
+    assert spec.event.labels == 66
+    assert spec.regions == ("CA",)  # from maker.toml
+    assert spec.languages == ("en", "fr")
+    assert spec.product.net_weight_g == 40
+    assert spec.product.sold_on == dt.date(2027, 6, 19)  # the event's day unless said otherwise
+
+
+@pytest.mark.parametrize(
+    ("spares", "guests", "wanted"),
+    [('"10 %"', 61, 7), ('"10 %"', 1, 1), ("0", 61, 0), ('"33,5 %"', 100, 34), ("9", 50, 9)],
+)
+def test_spares_are_rounded_up(event: Event, spares: str, guests: int, wanted: int) -> None:
+    label = event(('spares = "10 %"', f"spares = {spares}"), ("guests = 60", f"guests = {guests}"))
+    assert read_label(label).event.spares == wanted
+
+
+BROKEN = [
+    (('net_weight = "40 g"', 'net_weight = "40 stone"'), "product.net_weight: '40 stone': unknown"),
+    (('net_weight = "40 g"', 'net_weight = "-40 g"'), "product.net_weight: '-40 g': must not be"),
+    (('net_weight = "40 g"', "net_weight = 40"), "product.net_weight: 40: expected a mass"),
+    (('net_weight = "40 g"', 'nett_weight = "40 g"'), "product.net_weight: missing"),
+    (("guests = 60", "guests = 0"), "event.guests: 0: expected a whole number from 1"),
+    (("guests = 60", "guests = 60.5"), "event.guests: 60.5: expected a whole number"),
+    (("guests = 60", "guests = true"), "event.guests: True: expected a whole number"),
+    (('spares = "10 %"', 'spares = "many"'), "event.spares: 'many': expected a count"),
+    (("date = 2027-06-19", 'date = "soon"'), "event.date: 'soon': expected a date"),
+    (("date = 2027-06-19", "date = 2027-06-19T10:00:00"), "event.date: 2027-06-19 10:00:00"),
+    (('trim = "44 x 28 mm"', 'trim = "44 mm"'), "label.trim: '44 mm': expected a width"),
+    (('trim = "44 x 28 mm"', 'trim = "4 x 2800 mm"'), "label.trim: '4 x 2800 mm': expected 8 mm"),
+    (('corner = "2 mm"', 'corner = "15 mm"'), "label.corner: '15 mm': expected at most half"),
+    (('shape = "rounded"', 'shape = "heart"'), "label.shape: 'heart': expected one of"),
+    (('languages = ["en", "fr"]', 'languages = ["en", "en"]'), "label.languages:"),
+    (('languages = ["en", "fr"]', 'languages = ["xx-yy-zz"]'), "label.languages: 'xx-yy-zz'"),
+    (('layout = "lantern"', 'layot = "lantern"'), "label.layout: missing"),
+    (('identity = { en = "Soap"', 'identity = { en = ""'), "product.identity.en: '': is blank"),
+    (('soap_colour = "#e9c98f"', 'soap_colour = "beige"'), "product.soap_colour: 'beige'"),
+    (('lot = "LS-2704"', 'lot = "<<< code"'), "product.lot: '<<< code': is still to be filled in"),
+]
+
+
+@pytest.mark.parametrize(("change", "message"), BROKEN, ids=[m for _, m in BROKEN])
+def test_each_wrong_value_is_told_in_one_line(
+    event: Event, change: tuple[str, str], message: str
+) -> None:
+    label = event(change)
+    with pytest.raises(InputError) as caught:
+        read_label(label)
+    text = str(caught.value)
+    assert message in text
+    assert text.startswith(str(label))
+    assert "\n" not in text
+
+
+def test_an_unknown_key_is_told_with_the_nearest_known(event: Event) -> None:
+    label = event(('lot = "LS-2704"', 'lott = "LS-2704"'))
+    with pytest.raises(InputError, match=r"product\.lott: unknown key; did you mean 'lot'\?"):
+        read_label(label)
+
+
+def test_a_guest_list_gives_the_count(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text("name,table\nZoë O’Hara,1\n\nJosé-María,2\n", "utf-8")
+    spec = read_label(label)
+    assert spec.event.guest_names == ("Zoë O’Hara", "José-María")
+    assert spec.event.labels == 3  # two guests and one spare
+
+
+def test_a_guest_list_that_does_not_agree_with_the_count_is_refused(event: Event) -> None:
+    label = event(("guests = 60\n", 'guests = 60\nguest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text("Zoë\n", "utf-8")
+    with pytest.raises(InputError, match=r"event\.guests: 60: the guest list holds 1 names"):
+        read_label(label)
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"", "holds no names"),
+        (b"first,last\nA,B\n", 'expected a column headed "name"'),
+        (b"name\n\xff\xfe\n", "is not UTF-8"),
+        (b"name,x\n,1\n", "has no name"),
+        (b"name\nA\x07B\n", "cannot be printed"),
+    ],
+)
+def test_broken_guest_lists(event: Event, content: bytes, message: str) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_bytes(content)
+    with pytest.raises(InputError, match=message):
+        read_label(label)
+
+
+def test_a_guest_list_must_lie_beside_the_spec(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "../guests.csv"\n'))
+    with pytest.raises(InputError, match="must lie beside this file"):
+        read_label(label)
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"\xff\xfe\x00", "is not UTF-8 text"),
+        (b"[label\n", "is not TOML"),
+        (b"labelkit = 2\n", "this version reads format 1"),
+        (b"a = " + b"[" * 5000 + b"]" * 5000, "is not TOML"),
+    ],
+)
+def test_files_that_are_no_specs(tmp_path: Path, content: bytes, message: str) -> None:
+    path = tmp_path / "label.toml"
+    path.write_bytes(content)
+    with pytest.raises(InputError, match=message):
+        read_label(path)
+
+
+def test_missing_files_and_folders(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no such file"):
+        read_label(tmp_path / "nowhere.toml")
+    with pytest.raises(InputError, match="is a folder"):
+        read_label(tmp_path)
