@@ -1,0 +1,66 @@
+"""``labelkit preflight``: a label against the rules of its regions."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import click
+
+from labelkit.errors import ExitCode
+
+
+@click.command(
+    "preflight",
+    epilog="Example: labelkit preflight samples/lighthouse-supper/label.toml --region CA",
+)
+@click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
+@click.option(
+    "--region", "regions", multiple=True, metavar="CODE",
+    help="Check for this region instead of the label's own (CA, US, BE ...); may be given again.",
+)  # fmt: skip
+@click.option(
+    "--on", "on", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD",
+    help="Check as of this day instead of the day of sale.",
+)  # fmt: skip
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "html"]), default="text",
+    show_default=True, help="How to print the findings.",
+)  # fmt: skip
+@click.option(
+    "--pdf", "pdfs", type=click.Path(path_type=Path), multiple=True, metavar="FILE",
+    help="Check the labels in a finished PDF, read back as it prints; may be given again.",
+)  # fmt: skip
+@click.option("--strict", is_flag=True, help="Let rules known only from memory fail a label too.")
+@click.option("--timeline", is_flag=True, help="Print the verdict for every date the law changes.")
+def command(
+    label: Path,
+    regions: tuple[str, ...],
+    on: dt.datetime | None,
+    form: str,
+    pdfs: tuple[Path, ...],
+    strict: bool,
+    timeline: bool,
+) -> int:
+    """Check a label against the rules of the regions it is sold in.
+
+    Every finding names the rule, what was measured against what is required, the law it comes
+    from, and how to put it right. Exit code 0: nothing fails; 1: something fails; 2: the input
+    cannot be used. This is a help for makers, not legal advice.
+    """
+    from labelkit.examine import examine
+    from labelkit.report import render
+
+    day = on.date() if on else None
+    seen = examine(label, regions, day, pdfs, strict)
+    if timeline:
+        for line in seen.timeline():
+            click.echo(line)
+        return ExitCode.OK
+    if form == "json":
+        click.echo(render.findings_json(seen.report))
+    elif form == "html":
+        click.echo(render.findings_html(seen.report, seen.title), nl=False)
+    else:
+        click.echo(render.findings_text(seen.report), nl=False)
+    return ExitCode.OK if seen.report.verdict == "pass" else ExitCode.FINDINGS

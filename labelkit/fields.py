@@ -1,0 +1,127 @@
+"""What each element of a label says, in each language, before any design is chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, Decimal
+
+from labelkit.formula.declaration import Declaration
+from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_grams, written_number
+from labelkit.rules import set_phrases
+from labelkit.runs import NEUTRAL
+from labelkit.spec.label import LabelSpec, Words
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """An element's text in one language (or NEUTRAL)."""
+
+    language: str
+    text: str
+
+
+Wordings = Mapping[str, tuple[Wording, ...]]
+"""The wordings of every element that has any, keyed by element."""
+
+
+def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
+    """Everything that may stand on ``panel``, the spec's own wording taking precedence."""
+    side = spec.front if panel == "front" else spec.back
+    texts = _made(spec, declaration)
+    for element, words in side.words.items():
+        texts[element] = in_languages(words, spec.languages)
+    if spec.ingredients_on not in {panel, "website"} and panel in {"front", "back"}:
+        texts.pop("ingredients", None)
+        texts.pop("ingredients-heading", None)
+    if spec.ingredients_on in {"front", "back"} or panel != "back":
+        texts.pop("list-elsewhere", None)
+    if spec.ingredients_on == "website":
+        texts.pop("ingredients", None)
+        texts.pop("ingredients-heading", None)
+    return {e: w for e, w in texts.items() if w and e not in side.leave_out}
+
+
+def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+    """The words of each language of the label in turn; words alike in all are given once."""
+    if set(words) == {""}:
+        return (Wording(NEUTRAL, words[""]),)
+    found = [Wording(code, words[code]) for code in languages if code in words]
+    if len(found) > 1 and len({wording.text for wording in found}) == 1:
+        return (Wording(NEUTRAL, found[0].text),)
+    return tuple(found)
+
+
+def locale_of(language: str, regions: Iterable[str]) -> str:
+    """The locale that writes numbers and dates: ``fr`` where CA is asked for is ``fr_CA``."""
+    from babel import Locale, UnknownLocaleError
+
+    for region in regions:
+        tag = f"{language}_{region.split('-')[0]}"
+        try:
+            return str(Locale.parse(tag))
+        except (UnknownLocaleError, ValueError):
+            continue
+    return language
+
+
+def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording, ...]]:
+    """The elements that follow from the spec and the recipe, in every language of the label."""
+    event, product, maker = spec.event, spec.product, spec.maker
+    languages = spec.languages
+    dates = {code: written_date(event.date, locale_of(code, spec.regions)) for code in languages}
+    return {
+        "names": in_languages(event.names, languages),
+        "date": in_languages(dates, languages),
+        "place": in_languages(event.place, languages),
+        "scent": in_languages(product.scent, languages),
+        "identity": in_languages(product.identity, languages),
+        "net-quantity": net_quantity(spec),
+        "ingredients-heading": in_languages(
+            {code: _phrase("ingredients", code) for code in languages}, languages
+        ),
+        "ingredients": (Wording(NEUTRAL, ", ".join(declaration.names)),),
+        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *maker.address))),),
+        "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
+        "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
+        "lot": (Wording(NEUTRAL, f"Lot {product.lot}"),) if product.lot else (),
+        "list-elsewhere": in_languages(_list_elsewhere(spec), languages),
+    }
+
+
+def _phrase(key: str, language: str) -> str:
+    """A set phrase, in English where the table has none: the preflight then asks for the rest."""
+    return (set_phrases(language).get(key) or set_phrases("en")[key]).text
+
+
+def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
+    """The net quantity as the regions want it: grams, and for the US ounces with grams.
+
+    Ounces are cut, never rounded up, to two decimals, so that they cannot overstate the grams
+    (16 CFR 500.17 and 21 CFR 701.13(d) allow at least two decimals).
+    """
+    grams = spec.product.net_weight_g
+    if not any(region.startswith("US") for region in spec.regions):
+        written = {
+            code: written_grams(grams, locale_of(code, spec.regions)) for code in spec.languages
+        }
+        return in_languages(written, spec.languages)
+    ounces = (grams / GRAMS_PER_OUNCE).quantize(Decimal("0.01"), rounding=ROUND_DOWN)
+    ounces = ounces.normalize() if ounces != ounces.to_integral() else ounces.quantize(Decimal(1))
+    written = {}
+    for code in spec.languages:
+        locale = locale_of(code, spec.regions)
+        words = _phrase("net-weight", code)
+        weight = f"{written_number(ounces, locale)}\u00a0oz ({written_grams(grams, locale)})"
+        written[code] = f"{words} {weight}"
+    return in_languages(written, spec.languages)
+
+
+def _list_elsewhere(spec: LabelSpec) -> Words:
+    """The statement where the ingredient list is found, for a list that is on a website."""
+    if spec.ingredients_on != "website":
+        return {}
+    return {
+        code: f"{_phrase('ingredients', code)}: {spec.ingredients_url}"
+        for code in spec.languages
+    }

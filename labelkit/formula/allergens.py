@@ -1,0 +1,83 @@
+"""The fragrance allergens that a label must name, as data: which lists hold which name."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+LISTS = ("24", "80", "81")
+"""The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Allergen:
+    """One label name. ``provenance`` is "read" or "memory"."""
+
+    name: str
+    lists: tuple[str, ...]
+    provenance: str
+    cas: tuple[str, ...] = ()
+    annex_iii: str = ""
+    """Its entry in Annex III to Regulation (EC) No 1223/2009, where known."""
+
+    @property
+    def original(self) -> bool:
+        return "24" in self.lists
+
+
+@lru_cache(maxsize=1)
+def allergens() -> tuple[Allergen, ...]:
+    """Every allergen of the table, the original 24 first."""
+    return tuple(
+        Allergen(
+            name=row["name"],
+            lists=tuple(row["lists"]),
+            provenance=row["provenance"],
+            cas=tuple(row.get("cas", ())),
+            annex_iii=row.get("annex_iii", ""),
+        )
+        for row in _table()["allergen"]
+    )
+
+
+def names_of_list(which: str) -> frozenset[str]:
+    """The names of list "24", "80" or "81"; KeyError for any other."""
+    if which not in LISTS:
+        raise KeyError(which)
+    return frozenset(a.name for a in allergens() if which in a.lists)
+
+
+def find_allergen(name: str) -> Allergen | None:
+    """The allergen a name stands for, letter case aside and by known aliases; None: not listed."""
+    return _by_name().get(_key(name))
+
+
+def prohibited_since(name: str) -> dt.date | None:
+    """The day from which a substance is prohibited in EU cosmetics; None: not in the table."""
+    for row in _table().get("prohibited", ()):
+        if _key(row["name"]) == _key(name):
+            since: dt.date = row["since"]
+            return since
+    return None
+
+
+def _key(name: str) -> str:
+    return " ".join(name.split()).casefold()
+
+
+@lru_cache(maxsize=1)
+def _by_name() -> dict[str, Allergen]:
+    found = {_key(a.name): a for a in allergens()}
+    for alias, name in _table()["aliases"].items():
+        found[_key(alias)] = found[_key(name)]
+    return found
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[str, Any]:
+    text = files("labelkit.formula").joinpath("tables/allergens.toml").read_text("utf-8")
+    return tomllib.loads(text)

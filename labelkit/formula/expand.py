@@ -1,0 +1,230 @@
+"""From the lines of a recipe to the substances they bring: compounds are taken apart.
+
+Every substance keeps the line it came through, so that the table behind a list can be followed
+back to the scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from labelkit.formula.materials import ZERO, Material, Materials, Part, Range
+from labelkit.spec.recipe import Group, Kind, Recipe, Scent, Share, Weighed
+
+WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
+_DEEPEST = 8
+FRAGRANCE_INCI = "Parfum"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A weighed line, other than lye and water."""
+
+    key: str
+    name: str
+    mass_g: Decimal
+    allergens: Mapping[str, Share] = field(default_factory=dict)
+    scent: Scent | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Substance:
+    """A part of a line that behaves as one thing: it reacts, dries, or stays."""
+
+    line: int
+    """Index of its line."""
+    material: Material
+    share: Range
+    """Of the line's mass, from 0 to 1."""
+    saponification: Range = ZERO
+    acid: Range = ZERO
+    late: bool = False
+    dries: bool = False
+    """Water that may leave in cure."""
+    named: str = ""
+    """INCI name it keeps whatever becomes of it (the fat and the water in milk)."""
+    added_as: str = ""
+    """INCI name of the compound it is declared within when declared as added."""
+    share_unknown: bool = False
+    parfum: bool = False
+
+    @property
+    def inci(self) -> str:
+        """The INCI name as added."""
+        return self.named or self.material.inci
+
+
+@dataclass(frozen=True, slots=True)
+class Expanded:
+    """The lines in an order of their own (not the recipe's), and every substance in them."""
+
+    lines: tuple[Line, ...]
+    substances: tuple[Substance, ...]
+
+    def mass_g(self, substance: Substance) -> Decimal:
+        return self.lines[substance.line].mass_g * substance.share.value
+
+
+def expand(recipe: Recipe, materials: Materials) -> Expanded:
+    """Takes the recipe's lines apart; InputError for a material nobody knows.
+
+    Lines are sorted by what they are, so the order of the recipe's lines changes nothing.
+    """
+    weighed = sorted(
+        ((_find(recipe, materials, line), line) for line in (*recipe.oils, *recipe.additives, *recipe.colours)),  # noqa: E501
+        key=lambda pair: (pair[1].group, pair[0].id, pair[1].mass_g, pair[1].after_trace),
+    )  # fmt: skip
+    scents = sorted(recipe.scents, key=lambda s: (s.essential_oil, s.name, s.mass_g))
+    lines: list[Line] = []
+    substances: list[Substance] = []
+    for material, line in weighed:
+        found = list(_of_weighed(recipe, materials, len(lines), material, line))
+        lines.append(Line(line.key, material.name(), line.mass_g, line.allergens))
+        substances += _filling_the_line(found)
+    for scent in scents:
+        substances.append(_of_scent(recipe, materials, len(lines), scent))
+        lines.append(Line(scent.key, scent.name, scent.mass_g, scent.allergens or {}, scent))
+    return Expanded(tuple(lines), tuple(substances))
+
+
+def _find(recipe: Recipe, materials: Materials, line: Weighed) -> Material:
+    material = materials.find(line.material)
+    if material is None:
+        recipe.wrong(f"{line.key}.material", line.material, materials.near(line.material))
+    fat = material.saponification.value > 0 or material.kind is Kind.COMPOUND
+    if line.group is Group.OIL and not fat and material.id not in _NO_REACTION:
+        recipe.wrong(f"{line.key}.material", line.material, "is no oil; expected under [[additive]]")
+    if line.group is Group.COLOUR and material.kind is Kind.ESSENTIAL_OIL:
+        recipe.wrong(f"{line.key}.material", line.material, "is no colour; expected [[scent]]")
+    return material
+
+
+_NO_REACTION = frozenset({"mineral-oil", "squalane"})
+
+
+def _of_weighed(
+    recipe: Recipe, materials: Materials, index: int, material: Material, line: Weighed
+) -> Iterator[Substance]:
+    if line.saponification_value is not None:
+        if material.kind is Kind.COMPOUND:
+            recipe.wrong(
+                f"{line.key}.saponification_value",
+                str(line.saponification_value),
+                f"{material.name()} is a compound; give the value of its parts as [[material]]",
+            )
+        titration = Range.about(line.saponification_value, line.saponification_spread)
+        material = replace(material, saponification=titration, own=True)
+    if line.acid_value is not None:
+        if line.acid_value > material.saponification.value:
+            recipe.wrong(f"{line.key}.acid_value", str(line.acid_value), "is above saponification")
+        material = replace(material, acid=Range.about(line.acid_value, Decimal(0)))
+    for found in _parts(recipe, materials, line.key, material, WHOLE, 0):
+        yield replace(found, line=index, late=line.after_trace)
+    if line.infused_with:
+        extract = Material("", Kind.BOTANICAL, {}, inci=line.infused_with, plant=True)
+        yield Substance(index, extract, ZERO, share_unknown=True)
+
+
+def _parts(
+    recipe: Recipe, materials: Materials, key: str, material: Material, share: Range, depth: int
+) -> Iterator[Substance]:
+    """The substances of a material that makes up ``share`` of its line."""
+    if depth > _DEEPEST:
+        recipe.wrong(f"{key}.material", material.id, "is a compound that contains itself")
+    if material.kind is not Kind.COMPOUND:
+        yield from _simple(materials, material, share)
+        return
+    for part, of_whole in _shares(material.parts):
+        inner = _part_material(recipe, materials, key, part)
+        for found in _parts(recipe, materials, key, inner, _times(share, of_whole), depth + 1):
+            yield replace(
+                found,
+                added_as=material.inci or found.added_as,
+                share_unknown=found.share_unknown or part.share is None,
+            )
+
+
+def _simple(materials: Materials, material: Material, share: Range) -> Iterator[Substance]:
+    """A material as one substance, or milk as its solids, its water and its fat."""
+    solids = share
+    if material.fat.value:
+        fat = materials.find(material.fat_material)
+        assert fat is not None, f"the table has no {material.fat_material}"
+        of_line = _times(share, _hundredth(material.fat))
+        solids = _less(solids, of_line)
+        yield _fat(replace(fat, acid=ZERO), of_line, material.inci)
+    if material.water.value:
+        of_line = _times(share, _hundredth(material.water))
+        solids = _less(solids, of_line)
+        yield Substance(0, material, of_line, dries=True, named=material.inci)
+    if solids.value > 0:
+        yield _fat(material, solids, "")
+
+
+def _fat(material: Material, share: Range, named: str) -> Substance:
+    acid = material.saponification if material.kind is Kind.FREE_ACID else material.acid
+    return Substance(0, material, share, material.saponification, acid, named=named)
+
+
+def _part_material(recipe: Recipe, materials: Materials, key: str, part: Part) -> Material:
+    if part.material:
+        found = materials.find(part.material)
+        if found is None:
+            recipe.wrong(f"{key}.part", part.material, materials.near(part.material))
+        return found
+    known = materials.by_inci(part.inci)
+    if known is not None and known.kind is not Kind.COMPOUND:
+        return known
+    colour = part.inci.upper().startswith("CI ")
+    kind = Kind.COLOUR if colour else Kind.INERT
+    return Material("", kind, {"": part.inci}, inci=part.inci)
+
+
+def _shares(parts: Sequence[Part]) -> Iterator[tuple[Part, Range]]:
+    """Each part's share of the compound; what nobody stated is split evenly, from none to all."""
+    silent = [part for part in parts if part.share is None]
+    stated = sum((part.share.middle for part in parts if part.share), Decimal(0))
+    rest = max(Decimal(0), 1 - stated / 100)
+    for part in parts:
+        if part.share is None:
+            yield part, Range(rest / len(silent), Decimal(0), rest)
+        else:
+            low, high = part.share.low / 100, part.share.high / 100
+            yield part, Range(part.share.middle / 100, low, high)
+
+
+def _filling_the_line(found: list[Substance]) -> list[Substance]:
+    """The same substances, their shares scaled to make up the whole line."""
+    total = sum((s.share.value for s in found), Decimal(0))
+    if total == 1 or total == 0:
+        return found
+    return [
+        replace(s, share=Range(s.share.value / total, s.share.low / total, s.share.high / total))
+        for s in found
+    ]
+
+
+def _of_scent(recipe: Recipe, materials: Materials, index: int, scent: Scent) -> Substance:
+    material = Material("", Kind.INERT, {"": scent.name}, inci=FRAGRANCE_INCI)
+    if scent.essential_oil:
+        found = materials.find(scent.essential_oil)
+        if found is None or found.kind is not Kind.ESSENTIAL_OIL:
+            hint = materials.near(scent.essential_oil) if found is None else "is no essential oil"
+            recipe.wrong(f"{scent.key}.essential_oil", scent.essential_oil, hint)
+        material = found
+    named = "" if scent.named else FRAGRANCE_INCI
+    return Substance(index, material, WHOLE, named=named, parfum=not scent.named)
+
+
+def _times(a: Range, b: Range) -> Range:
+    return Range(a.value * b.value, a.low * b.low, a.high * b.high)
+
+
+def _less(a: Range, b: Range) -> Range:
+    return Range(a.value - b.value, max(Decimal(0), a.low - b.high), a.high - b.low)
+
+
+def _hundredth(percent: Range) -> Range:
+    return Range(percent.value / 100, percent.low / 100, percent.high / 100)

@@ -1,0 +1,259 @@
+"""The materials table, and a recipe's own materials laid over it."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from difflib import get_close_matches
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
+
+OWN_SPREAD = Decimal("0.005")
+"""Half-range of a saponification value from a certificate that states none, as a share of it:
+about the reproducibility of the titration; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A value of nature: what is counted with, and what it may be. Titrations in mg KOH per g."""
+
+    value: Decimal
+    low: Decimal
+    high: Decimal
+
+    @staticmethod
+    def between(low: Decimal, high: Decimal) -> Range:
+        return Range((low + high) / 2, low, high)
+
+    @staticmethod
+    def about(value: Decimal, spread: Decimal | None) -> Range:
+        half = value * OWN_SPREAD if spread is None else spread
+        return Range(value, max(Decimal(0), value - half), value + half)
+
+
+ZERO = Range(Decimal(0), Decimal(0), Decimal(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a compound: a known material (``material``) or a bare INCI name."""
+
+    material: str
+    inci: str
+    share: Share | None
+    """Percent of the compound; None: the supplier does not say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One raw material. Shares are percent by weight, titrations mg KOH per g."""
+
+    id: str
+    kind: Kind
+    names: Mapping[str, str]
+    """Common names by language."""
+    inci: str = ""
+    """Dictionary name, common name of a plant in brackets; empty for a compound without one."""
+    eu: str = ""
+    """Name in the EU glossary where it is more than ``inci`` without the brackets."""
+    us: str = ""
+    plant: bool = False
+    sodium: str = ""
+    potassium: str = ""
+    saponification: Range = ZERO
+    acid: Range = ZERO
+    alcohol: Range = ZERO
+    water: Range = ZERO
+    fat: Range = ZERO
+    fat_material: str = ""
+    molar_mass: Decimal = Decimal(0)
+    """Of a hydroxy acid, g per mol."""
+    alkali_per_mole: int = 0
+    formula: str = ""
+    allergen: str = ""
+    """Allergen name under which the whole material is listed."""
+    parts: tuple[Part, ...] = ()
+    source: str = ""
+    provenance: str = "memory"
+    names_provenance: str = "memory"
+    inci_doubtful: bool = False
+    aliases: tuple[str, ...] = ()
+    note: str = ""
+    own: bool = False
+    """The maker gave the saponification value."""
+
+    def name(self, language: str = "en") -> str:
+        """Its common name, in English where the language has none."""
+        return self.names.get(language) or self.names.get("") or self.names.get("en") or self.id
+
+
+class Materials:
+    """Materials found by id, common name or alias."""
+
+    def __init__(self, rows: Iterable[Material]) -> None:
+        self._by_id = {row.id: row for row in rows}
+        self._by_key = {_key(name): row for row in self._by_id.values() for name in _names(row)}
+        self._by_inci = {_key(row.inci): row for row in self._by_id.values() if row.inci}
+
+    def __iter__(self) -> Any:
+        return iter(self._by_id.values())
+
+    def __len__(self) -> int:
+        return len(self._by_id)
+
+    def find(self, name: str) -> Material | None:
+        """The material of an id, common name or alias, letter case aside."""
+        return self._by_key.get(_key(name))
+
+    def by_inci(self, inci: str) -> Material | None:
+        """A material with this INCI name, for what the table knows of it."""
+        return self._by_inci.get(_key(inci))
+
+    def near(self, name: str) -> str:
+        """A hint for a name that is not known."""
+        wanted = _key(name)
+        near = get_close_matches(wanted, sorted(self._by_key), n=1, cutoff=0.6)
+        near = near or [key for key in sorted(self._by_key) if wanted in key][:1]
+        own = "add a [[material]] with its kind and INCI name"
+        return f"did you mean {self._by_key[near[0]].id!r}? otherwise {own}" if near else own
+
+
+def _names(row: Material) -> tuple[str, ...]:
+    return (row.id, *row.names.values(), *row.aliases)
+
+
+def _key(name: str) -> str:
+    return " ".join(name.replace("-", " ").replace("’", "'").split()).casefold()
+
+
+# -- the table -------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1)
+def materials() -> Materials:
+    """The materials table."""
+    text = files("labelkit.formula").joinpath("tables/materials.toml").read_text("utf-8")
+    return Materials(_material(row) for row in tomllib.loads(text, parse_float=Decimal)["material"])
+
+
+def _material(row: dict[str, Any]) -> Material:
+    kind = Kind(row["kind"])
+    return Material(
+        id=row["id"],
+        kind=kind,
+        names={language: row[language] for language in ("en", "fr") if language in row},
+        inci=row.get("inci", ""),
+        eu=row.get("eu", ""),
+        us=row.get("us", ""),
+        plant=row.get("plant", kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL)),
+        sodium=row.get("sodium", ""),
+        potassium=row.get("potassium", ""),
+        saponification=_range(row.get("saponification_value")),
+        acid=_range(row.get("acid_value")),
+        alcohol=_range(row.get("alcohol_share")),
+        water=_range(row.get("water_share")),
+        fat=_range(row.get("fat_share")),
+        fat_material=row.get("fat", ""),
+        molar_mass=Decimal(row.get("molar_mass", 0)),
+        alkali_per_mole=row.get("alkali_per_mole", 0),
+        formula=row.get("formula", ""),
+        allergen=row.get("allergen", ""),
+        parts=tuple(_part(part) for part in row.get("part", ())),
+        source=row.get("source", ""),
+        provenance=row.get("provenance", "memory"),
+        names_provenance=row.get("names_provenance", "memory"),
+        inci_doubtful=row.get("inci_doubtful", False),
+        aliases=tuple(row.get("aliases", ())),
+        note=row.get("note", ""),
+    )
+
+
+def _range(ends: list[Any] | None) -> Range:
+    return Range.between(Decimal(ends[0]), Decimal(ends[1])) if ends else ZERO
+
+
+def _part(row: dict[str, Any]) -> Part:
+    low, high = row["share"]
+    return Part(row["material"], "", Share(Decimal(low), Decimal(high)))
+
+
+# -- a recipe's own --------------------------------------------------------------------------------
+
+
+def materials_of(recipe: Recipe) -> Materials:
+    """The table with the recipe's own materials added or laid over it.
+
+    Raises InputError when a new material lacks what its kind needs.
+    """
+    table = materials()
+    if not recipe.own_materials:
+        return table
+    rows = {row.id: row for row in table}
+    for own in recipe.own_materials:
+        known = table.find(own.id)
+        row = _overridden(known, own) if known else _new(recipe, own)
+        rows[row.id] = row
+        _check(recipe, own, row)
+    return Materials(rows.values())
+
+
+def _new(recipe: Recipe, own: OwnMaterial) -> Material:
+    if own.kind is None:
+        recipe.wrong(f"{own.key}.kind", None, f"missing; {own.id!r} is not in the materials table")
+    blank = Material(
+        id=own.id,
+        kind=own.kind,
+        names=own.names or {"en": own.id},
+        plant=own.kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL),
+    )
+    return _overridden(blank, own)
+
+
+def _overridden(row: Material, own: OwnMaterial) -> Material:
+    changes: dict[str, Any] = {
+        field: value
+        for field in ("kind", "inci", "eu", "us", "sodium", "potassium", "plant")
+        if (value := getattr(own, field)) is not None
+    }
+    if own.inci is not None:
+        changes |= {"names_provenance": "maker", "inci_doubtful": False}
+    if own.saponification_value is not None:
+        value = Range.about(own.saponification_value, own.saponification_spread)
+        changes |= {"saponification": value, "own": True, "provenance": "maker"}
+        changes["source"] = own.source or "the recipe"
+    if own.acid_value is not None:
+        changes["acid"] = Range.about(own.acid_value, Decimal(0))
+    if own.parts:
+        changes["parts"] = tuple(_own_part(part) for part in own.parts)
+    return replace(row, names={**row.names, **own.names}, **changes)
+
+
+def _own_part(part: OwnPart) -> Part:
+    return Part(part.material, part.inci, part.share)
+
+
+_TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)
+
+
+def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
+    """A material must have what is counted with and what is printed."""
+    if row.kind is Kind.COMPOUND:
+        if not row.parts:
+            recipe.wrong(f"{own.key}.part", None, "missing; a compound needs [[material.part]]")
+    elif not row.inci:
+        recipe.wrong(f"{own.key}.inci", None, "missing; expected an INCI name")
+    if row.kind in _TITRATED and not row.saponification.value:
+        recipe.wrong(
+            f"{own.key}.saponification_value", None, "missing; expected mg KOH per g, such as 190"
+        )
+    if row.kind is Kind.HYDROXY_ACID and not row.molar_mass:
+        recipe.wrong(
+            f"{own.key}.kind", row.kind.value, "only citric, lactic and acetic acid are known"
+        )
+    if row.acid.value > row.saponification.value:
+        recipe.wrong(f"{own.key}.acid_value", str(row.acid.value), "is above the saponification")

@@ -1,0 +1,213 @@
+"""How a region, or several at once, want the ingredient list made: style, basis, order, names.
+
+The presets are data (``tables/presets.toml``). For several regions the union is taken: the stricter
+order rule, every allergen any of them lists, and the one form of a name that satisfies all. What
+cannot be reconciled is said in ``Policy.conflicts``, never decided silently.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any, TypeVar
+
+from labelkit.errors import LabelkitError
+from labelkit.formula.allergens import names_of_list
+from labelkit.formula.declaration import Basis, Style
+
+RINSE_OFF_LIMIT_PERCENT = Decimal("0.01")
+"""Allergens are named when greater than this in a rinse-off product: Canada, Cosmetic Regulations
+s. 21.4(4)(a); EU, Regulation (EC) No 1223/2009 Annex III."""
+
+
+class PolicyError(LabelkitError):
+    """A region that no preset covers."""
+
+
+class ScheduleForm(StrEnum):
+    """How a substance with a technical (trivial) name is printed."""
+
+    TECHNICAL = "technical"
+    ENGLISH = "english"
+    ENGLISH_FRENCH = "english-french"
+    TECHNICAL_ENGLISH_FRENCH = "technical-english-french"
+    ENGLISH_TECHNICAL = "english (technical)"
+    """The dual form ``Water (Aqua)``: FDA letters of 1995 and 1999, from memory."""
+
+
+class BotanicalForm(StrEnum):
+    LATIN = "latin"
+    ENGLISH = "english"
+    """With the common name in brackets: Olea Europaea (Olive) Fruit Oil."""
+
+
+class ColourForm(StrEnum):
+    INDEX = "index"
+    ENGLISH = "english"
+    ENGLISH_INDEX = "english (index)"
+    """The dual form ``Iron Oxides (CI 77491)``."""
+
+
+class ParfumForm(StrEnum):
+    """The word for a perfume composition, as printed."""
+
+    PARFUM = "Parfum"
+    FRAGRANCE = "Fragrance"
+    FRAGRANCE_PARFUM = "Fragrance (Parfum)"
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """Everything the declaration asks of the regions it is made for."""
+
+    regions: tuple[str, ...]
+    style: Style
+    basis: Basis
+    free_at_exactly_one_percent: bool
+    """Exactly 1 % may stand in any order (Canada, US) or is still ordered (EU, AU, NZ)."""
+    parfum_at_end: bool
+    schedule: ScheduleForm
+    botanical: BotanicalForm
+    colour: ColourForm
+    parfum: ParfumForm
+    allergens: frozenset[str]
+    """INCI names to be named above the threshold, on the date asked for."""
+    coming_allergens: tuple[tuple[str, dt.date], ...] = ()
+    """Names that become due later, each with the day."""
+    allergen_limit_percent: Decimal = RINSE_OFF_LIMIT_PERCENT
+    conflicts: tuple[str, ...] = ()
+
+    def made(self, style: Style | None = None, basis: Basis | None = None) -> Policy:
+        """The same policy with another style or basis, as the maker chose."""
+        return replace(self, style=style or self.style, basis=basis or self.basis, conflicts=())
+
+
+def known_regions() -> tuple[str, ...]:
+    """Every region code with a preset, in the table's order."""
+    return tuple(code for row in _presets() for code in row["codes"])
+
+
+def policy_for(
+    regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date | None = None
+) -> Policy:
+    """The policy for all ``regions`` at once on the day of sale.
+
+    ``first_sold_on`` is when the product was first sold in the region, for lists that tell new
+    products from existing ones; None: it is new. Raises PolicyError for an unknown region.
+    """
+    if not regions:
+        raise PolicyError("no region given; expected one or more of " + ", ".join(known_regions()))
+    rows = list({id(row): row for row in map(_preset, regions)}.values())
+    conflicts: list[str] = []
+    first = first_sold_on or sold_on
+    return Policy(
+        regions=tuple(dict.fromkeys(regions)),
+        style=Style(_agreed(rows, "style", conflicts, ("formed", "added"))),
+        basis=Basis(_agreed(rows, "basis", conflicts, ("cured", "poured"))),
+        free_at_exactly_one_percent=all(row["one_percent"] == "at most" for row in rows),
+        parfum_at_end=all(row["parfum_at_end"] for row in rows),
+        schedule=_schedule_form(rows),
+        botanical=BotanicalForm(_first_common(rows, "botanical") or "english"),
+        colour=ColourForm(_first_common(rows, "colour") or "english (index)"),
+        parfum=_parfum_form(rows),
+        allergens=frozenset(_names_in_force(rows, sold_on, first)),
+        coming_allergens=_coming(rows, sold_on, first),
+        conflicts=tuple(conflicts),
+    )
+
+
+# -- the union of several regions ------------------------------------------------------------------
+
+T = TypeVar("T")
+
+
+def _preset(code: str) -> dict[str, Any]:
+    for row in _presets():
+        if code in row["codes"]:
+            return row
+    raise PolicyError(f"unknown region {code!r}; expected one of " + ", ".join(known_regions()))
+
+
+def _first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
+    """The first form, in the first region's preference, that every region accepts."""
+    for form in rows[0][field]:
+        if all(form in row[field] for row in rows):
+            return str(form)
+    return None
+
+
+def _agreed(
+    rows: Sequence[dict[str, Any]], field: str, conflicts: list[str], strict: Sequence[str]
+) -> str:
+    """A style or basis all regions accept; where there is none, the product as it is on sale."""
+    common = _first_common(rows, field)
+    if common is None:
+        common = strict[0]
+        wishes = "; ".join(f"{row['codes'][0]}: {' or '.join(row[field])}" for row in rows)
+        conflicts.append(
+            f"no {field} satisfies every region ({wishes}); the list is made {common}"
+        )
+    return common
+
+
+def _schedule_form(rows: Sequence[dict[str, Any]]) -> ScheduleForm:
+    common = _first_common(rows, "schedule")
+    return ScheduleForm(common) if common else ScheduleForm.ENGLISH_TECHNICAL
+
+
+def _parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
+    common = _first_common(rows, "parfum")
+    if common is None:
+        return ParfumForm.FRAGRANCE_PARFUM
+    return ParfumForm.PARFUM if common == "parfum" else ParfumForm.FRAGRANCE
+
+
+# -- allergens by date -----------------------------------------------------------------------------
+
+
+def _starts(entry: dict[str, Any], first_sold_on: dt.date) -> dt.date:
+    """The day from which a list binds this product."""
+    new_from: dt.date | None = entry.get("first_sold_from")
+    start: dt.date = entry["from"]
+    return new_from if new_from and first_sold_on >= new_from else start
+
+
+def _lists(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [entry for row in rows for entry in row["allergens"]]
+
+
+def _names_in_force(
+    rows: Iterable[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date
+) -> set[str]:
+    return {
+        name
+        for entry in _lists(rows)
+        if sold_on >= _starts(entry, first_sold_on)
+        for name in names_of_list(entry["list"])
+    }
+
+
+def _coming(
+    rows: Sequence[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date
+) -> tuple[tuple[str, dt.date], ...]:
+    in_force = _names_in_force(rows, sold_on, first_sold_on)
+    coming: dict[str, dt.date] = {}
+    for entry in _lists(rows):
+        start = _starts(entry, first_sold_on)
+        if sold_on < start:
+            for name in names_of_list(entry["list"]):
+                if name not in in_force:
+                    coming[name] = min(start, coming.get(name, start))
+    return tuple(sorted(coming.items()))
+
+
+@lru_cache(maxsize=1)
+def _presets() -> tuple[dict[str, Any], ...]:
+    text = files("labelkit.formula").joinpath("tables/presets.toml").read_text("utf-8")
+    return tuple(tomllib.loads(text)["region"])

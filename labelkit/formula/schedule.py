@@ -1,0 +1,54 @@
+"""Substances with a technical (trivial) name, and the forms in which regions print it.
+
+The table is the schedule to Canada's Cosmetic Regulations, s. 21.2(4): EU technical name, INCI name
+and French equivalent. Its technical names are those the EU glossary prints.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+
+@dataclass(frozen=True, slots=True)
+class ScheduleName:
+    """One technical name with one of the INCI names it covers and its French equivalent."""
+
+    item: int
+    """Its number in the schedule."""
+    technical: str
+    english: str
+    """The INCI name."""
+    french: str
+
+
+@lru_cache(maxsize=1)
+def schedule_names() -> tuple[ScheduleName, ...]:
+    """Every pair of technical and INCI name, in the schedule's order."""
+    text = files("labelkit.formula").joinpath("tables/schedule_names.toml").read_text("utf-8")
+    return tuple(
+        ScheduleName(row["item"], row["technical"], english, french)
+        for row in tomllib.loads(text)["name"]
+        for english, french in zip(row["english"], row["french"], strict=True)
+    )
+
+
+def find_schedule_name(name: str) -> ScheduleName | None:
+    """The entry whose INCI or technical name this is, letter case aside; None: not scheduled."""
+    return _by_key().get(_key(name))
+
+
+def _key(name: str) -> str:
+    return " ".join(name.replace("’", "'").split()).casefold()
+
+
+@lru_cache(maxsize=1)
+def _by_key() -> dict[str, ScheduleName]:
+    found: dict[str, ScheduleName] = {}
+    for entry in schedule_names():
+        found.setdefault(_key(entry.technical), entry)
+    for entry in schedule_names():
+        found[_key(entry.english)] = entry
+    return found

@@ -1,0 +1,146 @@
+"""One label from its files to composed panels: the pipeline that every command starts from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from labelkit import formula, resources, rules
+from labelkit.compose import Composed, compose, guest_runs
+from labelkit.errors import FitError
+from labelkit.fields import Wording, wordings
+from labelkit.formula.declaration import Declaration
+from labelkit.formula.policy import policy_for
+from labelkit.rules.facts import Face as PackageFace
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Finding, Level, Report
+from labelkit.runs import NEUTRAL, Panel, Run
+from labelkit.spec.label import LabelSpec, read_label, with_regions
+from labelkit.spec.layout import Layout, find_layout, read_layout
+from labelkit.spec.recipe import Recipe, read_recipe
+from labelkit.spec.stock import Stock, find_stock
+from labelkit.typeset.faces import Face
+
+SECOND_SURFACES = ("tag", "card", "leaflet", "notice")
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a command needs of one label; panels are composed when first asked for."""
+
+    spec: LabelSpec
+    recipe: Recipe
+    declaration: Declaration
+    facts: Facts
+    layout: Layout
+    stock: Stock
+    on: dt.date
+
+    @property
+    def regions(self) -> tuple[str, ...]:
+        return self.spec.regions
+
+    @cached_property
+    def composed(self) -> tuple[Composed, ...]:
+        """Front, back, and a second surface where the list is on one; FitError if impossible."""
+        floors = rules.floors(self.facts, self.regions, self.on)
+        names = ["front", "back"]
+        if self.spec.ingredients_on in SECOND_SURFACES:
+            names.append(self.spec.ingredients_on)
+        return tuple(self._panel(name, floors) for name in names)
+
+    def _panel(self, name: str, floors: rules.Floors) -> Composed:
+        words = dict(wordings(self.spec, self.declaration, name))
+        if self.spec.event.guest_names:
+            words["guest"] = (Wording(NEUTRAL, "Guest"),)
+        return compose(
+            name,
+            self.layout,
+            words,
+            floors,
+            self.spec.trim,
+            bleed_mm=self.spec.bleed_mm,
+            colour=self.spec.colour,
+            background=self.spec.product.soap_colour if self.facts.clear_stock else None,
+        )
+
+    @property
+    def panels(self) -> tuple[Panel, ...]:
+        return tuple(composed.panel for composed in self.composed)
+
+    @property
+    def faces(self) -> Mapping[str, Face]:
+        return {name: face for composed in self.composed for name, face in composed.faces.items()}
+
+    def own_runs(self, composed: Composed, label: int) -> tuple[Run, ...]:
+        """The runs only label number ``label`` carries: its guest's name, none on a spare."""
+        names = self.spec.event.guest_names
+        if composed.guest is None or label >= len(names):
+            return ()
+        return guest_runs(composed.guest, names[label])
+
+
+def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) -> Job:
+    """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
+    spec = with_regions(read_label(path), tuple(dict.fromkeys(r.upper() for r in regions)))
+    day = on or spec.product.sold_on
+    rules.load_rules(spec.regions)  # an unknown region is told before anything else is read
+    recipe = read_recipe(spec.product.recipe)
+    policy = policy_for(spec.regions, day, spec.product.first_sold_on)
+    declaration = formula.declare(recipe, policy)
+    stock = find_stock(spec.stock, path.parent)
+    layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
+    return Job(spec, recipe, declaration, _facts(spec, declaration, stock), layout, stock, day)
+
+
+def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
+    """The findings on the composed panels, or on ``panels`` read from a finished PDF."""
+    if panels is None:
+        try:
+            panels = job.panels
+        except FitError as error:
+            return Report(job.on, job.regions, (_unfit(error),))
+    return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
+
+
+def _unfit(error: FitError) -> Finding:
+    return Finding(
+        rule="LABELKIT-FIT",
+        region="",
+        panel=error.panel,
+        element="",
+        level=Level.FAIL,
+        message=error.reason,
+        remedy="; ".join(error.ways_out),
+        provenance="labelkit's own check",
+    )
+
+
+def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
+    product, maker = spec.product, spec.maker
+    return Facts(
+        face=PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape),
+        net_weight_g=product.net_weight_g,
+        languages=spec.languages,
+        declaration=declaration,
+        sold_on=product.sold_on,
+        first_sold_on=product.first_sold_on,
+        identity=product.identity,
+        dealer_name=maker.name,
+        dealer_address=maker.address,
+        contact=maker.contact,
+        lot=product.lot,
+        scent=product.scent,
+        product_class=product.product_class,
+        imported=product.imported,
+        ingredients_on=spec.ingredients_on,
+        ingredients_url=spec.ingredients_url,
+        total_surface_cm2=product.total_surface_cm2,
+        soap_colour=product.soap_colour,
+        clear_stock=stock.material == "clear",
+        e_mark=product.e_mark,
+        label_is_tag=product.label_is_tag,
+    )

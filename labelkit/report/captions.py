@@ -1,0 +1,134 @@
+"""The words of a proof, in the customer's language."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from labelkit.formula.declaration import Basis, Style
+from labelkit.runs import ELEMENTS
+
+
+@dataclass(frozen=True)
+class Captions:
+    """Every caption in one language. ``locale`` writes its dates and numbers."""
+
+    language: str
+    locale: str
+    proof: str
+    actual_size: str
+    enlarged: str
+    please_check: str
+    approved_by: str
+    signature: str
+    signed_on: str
+    letter_heights: str
+    height_columns: tuple[str, str, str, str, str]
+    ingredient_order: str
+    preflight: str
+    not_legal_advice: str
+    verdict: Mapping[str, str]
+    style: Mapping[Style, str]
+    basis: Mapping[Basis, str]
+    panels: Mapping[str, str]
+    elements: Mapping[str, str]
+
+    def panel(self, name: str) -> str:
+        return self.panels.get(name, name)
+
+    def element(self, name: str) -> str:
+        return self.elements.get(name, ELEMENTS.get(name, name))
+
+
+_EN = Captions(
+    language="en",
+    locale="en_CA",
+    proof="Proof",
+    actual_size="actual size",
+    enlarged="enlarged {times} times; the dotted line is the safe area",
+    please_check=(
+        "Please check every name, date and accent. What is signed here is what will be printed."
+    ),
+    approved_by="Approved by",
+    signature="Signature",
+    signed_on="Date",
+    letter_heights="Printed letter heights",
+    height_columns=("", "capital", "small o", "figure", "legal minimum"),
+    ingredient_order="Order of the ingredients",
+    preflight="Preflight",
+    not_legal_advice=(
+        "A check against the rules named, not legal advice: the text of the law and your authority"
+        " decide."
+    ),
+    verdict={"pass": "passes", "fail": "does not pass"},
+    style={Style.FORMED: "as formed", Style.ADDED: "as added"},
+    basis={
+        Basis.CURED: "by weight of the cured bar",
+        Basis.POURED: "by weight of the poured batch",
+    },
+    panels={"front": "Front", "back": "Back", "tag": "Tag", "card": "Card"},
+    elements={
+        "identity": "what it is",
+        "net-quantity": "net weight",
+        "ingredients": "ingredients",
+        "ingredients-heading": "heading of the list",
+        "dealer": "name and address",
+        "contact": "contact",
+        "lot": "lot",
+        "names": "names",
+        "date": "date",
+        "place": "place",
+        "scent": "scent",
+        "thanks": "greeting",
+        "guest": "guest",
+        "brand": "maker",
+    },
+)
+
+_FR = Captions(
+    language="fr",
+    locale="fr_CA",
+    proof="Épreuve",
+    actual_size="grandeur réelle",
+    enlarged="agrandi {times} fois\u00a0; le pointillé marque la zone sûre",
+    please_check=(
+        "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera imprimé."
+    ),
+    approved_by="Approuvé par",
+    signature="Signature",
+    signed_on="Date",
+    letter_heights="Hauteur imprimée des lettres",
+    height_columns=("", "capitale", "petit o", "chiffre", "minimum légal"),
+    ingredient_order="Ordre des ingrédients",
+    preflight="Contrôle avant impression",
+    not_legal_advice=(
+        "Vérification selon les règles citées, et non un avis juridique\u00a0: le texte de la loi et"
+        " l’autorité compétente font foi."
+    ),
+    verdict={"pass": "conforme", "fail": "non conforme"},
+    style={Style.FORMED: "substances formées", Style.ADDED: "substances ajoutées"},
+    basis={
+        Basis.CURED: "en poids du savon affiné",
+        Basis.POURED: "en poids de la pâte coulée",
+    },
+    panels={"front": "Devant", "back": "Dos", "tag": "Étiquette volante", "card": "Carte"},
+    elements={
+        "identity": "nature du produit",
+        "net-quantity": "poids net",
+        "ingredients": "ingrédients",
+        "ingredients-heading": "titre de la liste",
+        "dealer": "nom et adresse",
+        "contact": "coordonnées",
+        "lot": "lot",
+        "names": "noms",
+        "date": "date",
+        "place": "lieu",
+        "scent": "parfum",
+        "thanks": "mot d’accueil",
+        "guest": "invité",
+        "brand": "fabricant",
+    },
+)
+
+LANGUAGES: dict[str, Captions] = {"en": _EN, "fr": _FR}
+"""The languages a proof can be made in."""

@@ -1,0 +1,125 @@
+"""The copyfitter: picks one way to set each group of a panel so that all fit and least is disliked.
+
+It knows heights and costs, and nothing of text or law. The answer is exact: among all picks that
+fit the height there is none of lower cost.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+ROUNDING_MM = 1e-9
+"""Heights closer than this are equal: sums of floats depend on the order of adding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to set a group: how high it is, how much it is disliked, and what it is."""
+
+    height_mm: float
+    cost: float
+    payload: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """What the copyfitter found."""
+
+    picks: tuple[Choice, ...] | None
+    """One choice per group, in order; None where nothing fits."""
+    cost: float
+    """The picks' cost together; infinite where nothing fits."""
+    height_mm: float
+    """The picks' height together, or the least height there is where nothing fits."""
+    shortage_mm: float
+    """How much too tall the lowest picks are; zero where something fits."""
+
+
+_Link: TypeAlias = "tuple[_Link, Choice] | None"
+_Sum: TypeAlias = tuple[float, float, _Link]
+
+
+def pareto(choices: Iterable[Choice]) -> list[Choice]:
+    """The choices that no other beats in both height and cost, from low to high.
+
+    Of equals the first one given stays.
+    """
+    kept: list[Choice] = []
+    for choice in sorted(choices, key=lambda c: (c.height_mm, c.cost)):
+        if not kept or choice.cost < kept[-1].cost:
+            kept.append(choice)
+    return kept
+
+
+def fit(groups: Sequence[Sequence[Choice]], available_mm: float) -> Fitted:
+    """The picks of least cost whose heights add up to at most ``available_mm``.
+
+    Of equally good picks the lower are taken. A group without choices cannot be fitted: the
+    shortage is then infinite.
+    """
+    fronts = [pareto(group) for group in groups]
+    if not all(fronts):
+        return Fitted(None, float("inf"), float("inf"), float("inf"))
+    least = sum(front[0].height_mm for front in fronts)
+    if least > available_mm + ROUNDING_MM:
+        return Fitted(None, float("inf"), least, least - available_mm)
+    # The fronts of all sums grow with every group, so two halves are summed and met in the middle.
+    middle = len(fronts) // 2
+    room = available_mm + ROUNDING_MM
+    head_least = sum(front[0].height_mm for front in fronts[:middle])
+    head = _sums(fronts[:middle], room - (least - head_least))
+    tail = _sums(fronts[middle:], room - head_least)
+    return _met(head, tail, room)
+
+
+def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
+    """Every sum of one choice per front that fits and is not beaten, from low to high."""
+    sums: list[_Sum] = [(0.0, 0.0, None)]
+    rest = sum(front[0].height_mm for front in fronts)
+    for front in fronts:
+        rest -= front[0].height_mm
+        highest = room_mm - rest
+        combined = [
+            (height + choice.height_mm, cost + choice.cost, (link, choice))
+            for height, cost, link in sums
+            for choice in front
+            if height + choice.height_mm <= highest + ROUNDING_MM
+        ]
+        sums = _unbeaten(combined)
+    return sums
+
+
+def _unbeaten(sums: list[_Sum]) -> list[_Sum]:
+    sums.sort(key=lambda s: s[:2])
+    kept: list[_Sum] = []
+    for candidate in sums:
+        if not kept or candidate[1] < kept[-1][1]:
+            kept.append(candidate)
+    return kept
+
+
+def _met(head: list[_Sum], tail: list[_Sum], room_mm: float) -> Fitted:
+    """The cheapest pair that fits. Costs fall with height, so each head takes the highest tail."""
+    heights = [height for height, _, _ in tail]
+    best: tuple[float, float, _Link, _Link] | None = None
+    for height, cost, link in head:
+        index = bisect_right(heights, room_mm - height) - 1
+        if index >= 0:
+            other = tail[index]
+            pair = (cost + other[1], height + other[0])
+            if best is None or pair < best[:2]:
+                best = (*pair, link, other[2])
+    assert best is not None, "the lowest picks fit"
+    picks = (*_unlinked(best[2]), *_unlinked(best[3]))
+    return Fitted(picks, best[0], best[1], 0.0)
+
+
+def _unlinked(link: _Link) -> list[Choice]:
+    picks: list[Choice] = []
+    while link is not None:
+        link, choice = link
+        picks.append(choice)
+    return picks[::-1]
