@@ -78,6 +78,8 @@ class Letters:
     capital_mm: float | None
     small_o_mm: float | None
     figure_mm: float | None = None
+    n_width_mm: float | None = None
+    """Advance width of the capital "N", where a region measures free space by it."""
 
 
 @dataclass(frozen=True, slots=True)

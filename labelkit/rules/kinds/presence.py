@@ -126,4 +126,6 @@ def _says(text: str, wanted: str) -> bool:
 
 
 def _squeezed(text: str) -> str:
-    return "".join(text.split()).casefold()
+    """No spaces, no case; a web address is the same with and without its scheme."""
+    bare = "".join(text.split()).casefold()
+    return bare.replace("https://", "").replace("http://", "").rstrip("/")

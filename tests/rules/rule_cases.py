@@ -1,0 +1,10 @@
+"""All the rules' cases, of every region."""
+
+from __future__ import annotations
+
+import canada_cases
+from rule_labels import Case
+
+
+def all_cases() -> list[Case]:
+    return [*canada_cases.CASES]

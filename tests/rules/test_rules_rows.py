@@ -1,0 +1,41 @@
+"""Every row of every table has a label that just passes it and one that it just finds."""
+
+from __future__ import annotations
+
+import pytest
+
+import rule_cases
+from labelkit.rules import Rule, known_regions, load_rules
+from rule_labels import Case
+
+CASES = rule_cases.all_cases()
+RULES: dict[str, Rule] = {rule.id: rule for rule in load_rules(list(known_regions()))}
+_ALWAYS_NOTED = {"duty", "tolerance"}
+"""Kinds that look at nothing on the label; what they say is tested by itself."""
+
+
+def _name(case: Case) -> str:
+    return f"{case.rule}-{case.level or 'passes'}-{case.says or case.source}"
+
+
+@pytest.mark.parametrize("case", CASES, ids=_name)
+def test_the_label_is_judged_as_its_source_says(case: Case) -> None:
+    assert case.found() == case.level, case.draft.found(case.rule, *case.regions, on=case.on)
+
+
+@pytest.mark.parametrize("case", CASES, ids=_name)
+def test_every_value_names_its_source(case: Case) -> None:
+    assert case.source.strip()
+
+
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_every_row_has_both_sides(rule: str) -> None:
+    sides = {bool(case.level) for case in CASES if case.rule == rule}
+    if RULES[rule].kind in _ALWAYS_NOTED:
+        assert True in sides
+    else:
+        assert sides == {True, False}
+
+
+def test_every_case_is_of_a_known_row() -> None:
+    assert {case.rule for case in CASES} <= set(RULES)
