@@ -82,7 +82,7 @@ def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
     for front in fronts:
         rest -= front[0].height_mm
         highest = room_mm - rest
-        combined = [
+        combined: list[_Sum] = [
             (height + choice.height_mm, cost + choice.cost, (link, choice))
             for height, cost, link in sums
             for choice in front

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from labelkit.runs import Box
 
@@ -20,7 +21,7 @@ ROUNDING_MM = 1e-6
 _PATH_STEP = math.radians(15)
 """One cubic curve spans this much of an arc; it strays from it by less than a micrometre."""
 _CHORD_STEP = math.radians(1)
-"""One straight edge spans this much of an arc; it lies inside it by at most a micrometre."""
+"""An arc is bounded by tangents this far apart; they leave it by less than a micrometre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,13 @@ class _Arc:
         speed = math.hypot(dx, dy)
         stretch = max(0.0, 1 + grow_mm * self.across_mm * self.up_mm / speed**3)
         return dx * stretch, dy * stretch
+
+    def tangent(self, t: float) -> tuple[float, float, float]:
+        """Unit normal at parameter t, and the tangent's distance from the origin along it."""
+        x, y = self.point(t)
+        beyond_x, beyond_y = self.point(t, 1.0)
+        nx, ny = beyond_x - x, beyond_y - y
+        return nx, ny, nx * x + ny * y
 
     def parameters(self, step: float) -> list[float]:
         count = max(1, math.ceil((self.end - self.start) / step - 1e-9))
@@ -159,14 +167,12 @@ class Outline:
     @cached_property
     def _edges(self) -> list[tuple[float, float, float]]:
         """Every edge as its outward unit normal and its distance from the origin along that."""
-        points: list[tuple[float, float]] = []
-        for piece in self._outline(0.0):
-            if isinstance(piece, _Arc):
-                points += [piece.point(t) for t in piece.parameters(_CHORD_STEP)]
-            else:
-                points.append(piece)
+        pieces = self._outline(0.0)
         edges: list[tuple[float, float, float]] = []
-        for (x0, y0), (x1, y1) in zip(points, [*points[1:], points[0]], strict=True):
+        for piece, following in zip(pieces, [*pieces[1:], pieces[0]], strict=True):
+            if isinstance(piece, _Arc):
+                edges += [piece.tangent(t) for t in piece.parameters(_CHORD_STEP)]
+            (x0, y0), (x1, y1) = _end(piece), _start(following)
             length = math.hypot(x1 - x0, y1 - y0)
             if length > ROUNDING_MM:
                 nx, ny = (y1 - y0) / length, (x0 - x1) / length
@@ -174,12 +180,20 @@ class Outline:
         return edges
 
 
+def _start(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
+    return piece.point(piece.start) if isinstance(piece, _Arc) else piece
+
+
+def _end(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
+    return piece.point(piece.end) if isinstance(piece, _Arc) else piece
+
+
 def _curves(arc: _Arc, grow_mm: float) -> list[str]:
     """An arc's parallel as cubic curves, from its start."""
     parameters = arc.parameters(_PATH_STEP)
     reach = 4 / 3 * math.tan((parameters[1] - parameters[0]) / 4)
     parts: list[str] = []
-    for t0, t1 in zip(parameters, parameters[1:], strict=False):
+    for t0, t1 in pairwise(parameters):
         (x0, y0), (x1, y1) = arc.point(t0, grow_mm), arc.point(t1, grow_mm)
         (u0, v0), (u1, v1) = arc.velocity(t0, grow_mm), arc.velocity(t1, grow_mm)
         first = (x0 + reach * u0, y0 + reach * v0)
