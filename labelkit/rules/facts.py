@@ -63,5 +63,7 @@ class Facts:
     """#rrggbb of the piece behind clear stock."""
     clear_stock: bool = False
     e_mark: bool = False
+    durability_months: int | None = None
+    """How long the piece keeps; None: not known."""
     label_is_tag: bool = False
     """The label hangs on a band too narrow to have a face: its own side is the display surface."""

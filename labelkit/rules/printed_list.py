@@ -14,6 +14,8 @@ _OTHER_NAMES = {
     Role.PARFUM: ("parfum", "fragrance", "perfume"),
     Role.AROMA: ("aroma", "flavour", "flavor"),
 }
+_HEADING = re.compile(r"^\s*ingr[eé]di[eë]nt\w*[^:,]*:\s*", re.IGNORECASE)
+"""A heading that ran into the list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,7 @@ def printed_lists(label: Label) -> list[PrintedList]:
 
 def split_names(text: str) -> list[str]:
     """The names of a printed list. A comma inside parentheses or between figures parts nothing."""
+    text = _HEADING.sub("", text)
     names, depth, start = [], 0, 0
     for index, character in enumerate(text):
         depth += (character == "(") - (character == ")")

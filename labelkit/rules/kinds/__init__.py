@@ -8,6 +8,7 @@ from labelkit.rules.kinds.height import Height
 from labelkit.rules.kinds.ingredients import (
     Allergens,
     ListBasis,
+    ListCommonNames,
     ListLast,
     ListNames,
     ListNeverNames,
@@ -16,6 +17,7 @@ from labelkit.rules.kinds.ingredients import (
     ListSchedule,
     ListTerm,
 )
+from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign
 from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
 from labelkit.rules.kinds.presence import LanguageFollows, Languages, Present
 from labelkit.rules.kinds.quantity import (
@@ -23,14 +25,14 @@ from labelkit.rules.kinds.quantity import (
     Figures,
     Grouped,
     LeadingZero,
+    MetricLeads,
     NotOverstated,
-    NotUnderstated,
     Pair,
     Symbols,
     System,
     UnitSpace,
 )
-from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence
+from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence, RelativeSize
 from labelkit.rules.kinds.words import Forbidden, SaidIsIn, Says, SaysInAll
 
 KINDS: dict[str, type[Kind]] = {
@@ -43,6 +45,7 @@ KINDS: dict[str, type[Kind]] = {
     "said-is-in": SaidIsIn,
     "height": Height,
     "bold": Bold,
+    "relative-size": RelativeSize,
     "place": Place,
     "clear-space": ClearSpace,
     "contrast": Contrast,
@@ -54,7 +57,7 @@ KINDS: dict[str, type[Kind]] = {
     "quantity-symbols": Symbols,
     "quantity-space": UnitSpace,
     "quantity-not-overstated": NotOverstated,
-    "quantity-not-understated": NotUnderstated,
+    "quantity-metric-leads": MetricLeads,
     "quantity-grouped": Grouped,
     "quantity-pair": Pair,
     "address": Address,
@@ -66,8 +69,12 @@ KINDS: dict[str, type[Kind]] = {
     "list-term": ListTerm,
     "list-never": ListNeverNames,
     "list-basis": ListBasis,
+    "list-common-names": ListCommonNames,
     "list-schedule": ListSchedule,
     "allergens": Allergens,
+    "durability": Durability,
+    "date-order": DateOrder,
+    "estimated-sign": EstimatedSign,
     "duty": Duty,
     "tolerance": Tolerance,
     "face-holds-label": FaceHoldsLabel,

@@ -23,7 +23,7 @@ from labelkit.rules.label import (
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import Run
+from labelkit.runs import ElementText, Run
 
 
 class By(StrEnum):
@@ -60,6 +60,20 @@ class Relief:
     all_on_front: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One run's letters against their minimum; a height of None: the face has no such letter."""
+
+    run: Run
+    height_mm: float | None
+    least_mm: Decimal
+    letters: str
+
+    @property
+    def shortfall_mm(self) -> Decimal:
+        return Decimal(0) if self.height_mm is None else self.least_mm - exact(self.height_mm)
+
+
 @dataclass(frozen=True)
 class Height(Kind):
     """The letters measured are at least as tall as the band for this package asks."""
@@ -70,51 +84,57 @@ class Height(Kind):
     unit: str = "mm"
     """"mm" or "in": what the bands' ``least`` is in."""
     relief: Relief | None = None
-    only_fractions: bool = False
-    """Only text with a fraction in it is measured."""
+    fraction_share: Decimal | None = None
+    """Figures of a vulgar fraction may be this share of the minimum."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         on_front = frozenset(run.element for panel in label.at("front") for run in panel.runs)
         least_mm = self.least_mm(label.facts, on_front)
         for panel, text in label.texts(rule.element, rule.panel):
-            if self.only_fractions and not has_fraction(text.text):
-                continue
-            heights = [
-                (height, run)
-                for run in text.runs
-                if self._concerns(run)
-                for height in [self._height_mm(run, is_all_capitals(text.text))]
-            ]
-            unmeasured = [run for height, run in heights if height is None]
-            if unmeasured:
+            measured = list(self._measured(text, least_mm))
+            unknown = [m.run for m in measured if m.height_mm is None]
+            if unknown:
                 yield Problem(
                     f"Letters of the {called(rule.element)} could not be measured in the face"
-                    f" {unmeasured[0].face}",
+                    f" {unknown[0].face}",
                     required=shown(least_mm),
                     unit="mm",
                     panel=panel.name,
                     at_most=Level.WARN,
                 )
-            short = [
-                (exact(height), run)
-                for height, run in heights
-                if height is not None and exact(height) < least_mm - label.tolerance_mm
-            ]
+            short = [m for m in measured if m.shortfall_mm > label.tolerance_mm]
             if short:
-                height_mm, run = min(short, key=lambda pair: pair[0])
+                worst = max(short, key=lambda m: m.shortfall_mm)
+                height = shown(round(exact(worst.height_mm or 0), 3))
                 yield Problem(
-                    f"The {self._letters(text.text)} of {quoted(run.text)} print"
-                    f" {shown(round(height_mm, 3))} mm tall;"
-                    f" {shown(least_mm)} mm is the least{self._reason(label.facts)}",
-                    shown(round(height_mm, 3)),
-                    shown(least_mm),
+                    f"The {worst.letters} of {quoted(worst.run.text)} print {height} mm tall;"
+                    f" {shown(worst.least_mm)} mm is the least{self._reason(label.facts)}",
+                    height,
+                    shown(worst.least_mm),
                     "mm",
                     panel=panel.name,
                 )
 
+    def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[Measured]:
+        capitals = is_all_capitals(text.text)
+        fraction = has_fraction(text.text)
+        for run in text.runs:
+            letters = run.letters
+            figures, words = has_figure(run.text), has_letter(run.text)
+            if self.measure is Measure.FIGURE or not words:
+                if figures:
+                    yield Measured(run, letters.figure_mm, least_mm, "figures")
+            elif self.measure is Measure.CAPITAL or (
+                self.measure is Measure.CAPITAL_OR_SMALL_O and capitals
+            ):
+                yield Measured(run, letters.capital_mm, least_mm, "capitals")
+            else:
+                yield Measured(run, letters.small_o_mm, least_mm, "small letters (the “o”)")
+            if self.fraction_share is not None and fraction and figures:
+                part_mm = least_mm * self.fraction_share
+                yield Measured(run, letters.figure_mm, part_mm, "figures of the fraction")
+
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
-        if self.only_fractions:
-            return ElementFloor()
         legal = rule.level is Level.FAIL
         least_mm = self.least_mm(facts, on_front)
         return ElementFloor((HeightFloor(least_mm, self.measure, rule.id, legal),))
@@ -132,27 +152,6 @@ class Height(Kind):
         if size is None:  # not declared: the last band, which is for the largest packages
             return self.bands[-1].least
         return next(band.least for band in self.bands if band.holds(size))
-
-    def _concerns(self, run: Run) -> bool:
-        if self.measure is Measure.FIGURE:
-            return has_figure(run.text)
-        return has_letter(run.text) or has_figure(run.text)
-
-    def _height_mm(self, run: Run, all_capitals: bool) -> float | None:
-        letters = run.letters
-        if self.measure is Measure.FIGURE or not has_letter(run.text):
-            return letters.figure_mm
-        if self.measure is Measure.CAPITAL or (
-            self.measure is Measure.CAPITAL_OR_SMALL_O and all_capitals
-        ):
-            return letters.capital_mm
-        return letters.small_o_mm
-
-    def _letters(self, text: str) -> str:
-        if self.measure is Measure.FIGURE:
-            return "figures"
-        capitals = self.measure is Measure.CAPITAL or is_all_capitals(text)
-        return "capitals" if capitals else "small letters (the “o”)"
 
     def _reason(self, facts: Facts) -> str:
         size = _size(self.by, facts)

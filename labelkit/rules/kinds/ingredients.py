@@ -17,7 +17,9 @@ from labelkit.rules.kinds.base import Kind
 from labelkit.rules.label import Label, shown
 from labelkit.rules.printed_list import name_key, name_parts, printed_lists
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.schedule import schedule_entries_of
+from labelkit.rules.schedule import schedule_entries_of, written
+
+_BY_CUSTOM = "“{}” is met in trade, but no text read here provides for it"
 
 
 @dataclass(frozen=True)
@@ -200,7 +202,7 @@ class ListTerm(Kind):
                 by_custom = _matches(name.text, self.by_custom)
                 wanted = " or ".join(w for w in self.allowed if not w.startswith("^"))
                 yield Problem(
-                    f"“{name.text}” is met in trade, but no text provides for it"
+                    _BY_CUSTOM.format(name.text)
                     if by_custom
                     else f"“{name.text}” is not the name to print here",
                     name.text,
@@ -230,6 +232,28 @@ class ListNeverNames(Kind):
 
 
 @dataclass(frozen=True)
+class ListCommonNames(Kind):
+    """A plant's Latin name is followed by its common name in parentheses."""
+
+    roles: tuple[Role, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in printed_lists(label):
+            for name in printed.names:
+                line = name.line
+                if line is None or line.role not in self.roles or "(" in name.text:
+                    continue
+                latin = line.inci.casefold().split()[:2]
+                if name.text.casefold().split()[:2] == latin:
+                    yield Problem(
+                        f"“{name.text}” has no common name beside the Latin one",
+                        name.text,
+                        "Latin (Common) part",
+                        panel=printed.panel.name,
+                    )
+
+
+@dataclass(frozen=True)
 class ListBasis(Kind):
     """The declaration names what this region's definition of an ingredient asks for."""
 
@@ -253,19 +277,28 @@ class ListSchedule(Kind):
 
     forms: tuple[tuple[str, ...], ...]
     """Each a sequence of "technical", "inci", "french", joined by a slash."""
+    dual_by_custom: bool = False
+    """"Water (Aqua)" and the like, which no text provides for, are only noted."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for printed in printed_lists(label):
             for name in printed.names:
                 entries = schedule_entries_of(name.text)
-                wanted = list(dict.fromkeys(e.written(f) for f in self.forms for e in entries))
-                if wanted and name_key(name.text) not in map(name_key, wanted):
-                    yield Problem(
-                        f"“{name.text}” must be printed as {' or '.join(wanted)}",
-                        name.text,
-                        " or ".join(wanted),
-                        panel=printed.panel.name,
-                    )
+                wanted = list(dict.fromkeys(written(e, f) for f in self.forms for e in entries))
+                if not wanted or name_key(name.text) in map(name_key, wanted):
+                    continue
+                dual = [f"{e.english} ({e.technical})" for e in entries]
+                dual += [f"{e.technical} ({e.english})" for e in entries]
+                by_custom = self.dual_by_custom and name_key(name.text) in map(name_key, dual)
+                yield Problem(
+                    _BY_CUSTOM.format(name.text)
+                    if by_custom
+                    else f"“{name.text}” must be printed as {' or '.join(wanted)}",
+                    name.text,
+                    " or ".join(wanted),
+                    panel=printed.panel.name,
+                    at_most=Level.NOTE if by_custom else Level.FAIL,
+                )
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from labelkit.rules.kinds.base import Kind, where_words
 from labelkit.rules.label import Label, called, plain, same_language, sentence
@@ -22,8 +23,12 @@ class Present(Kind):
     only_if_used: bool = False
     """The element may be left out, but not put in one language alone."""
     fact: str = ""
+    exempt_below_g: Decimal | None = None
+    """Pieces lighter than this need not have it."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        if self.exempt_below_g is not None and label.facts.net_weight_g < self.exempt_below_g:
+            return
         found = label.texts(rule.element, rule.panel)
         what, where = called(rule.element), where_words(rule.panel, label.facts)
         if not found:

@@ -9,9 +9,10 @@ from fractions import Fraction
 from math import gcd
 
 from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, quoted, shown
+from labelkit.rules.label import Label, exact, quoted, shown
 from labelkit.rules.printed_quantity import Amount, amounts
 from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import Run
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,8 @@ class System(QuantityKind):
     """"metric" or "customary"."""
     small_unit: str
     large_unit: str
-    large_from: Decimal
-    """From this many small units on, the large one is used."""
+    large_from: Decimal | None = None
+    """From this many small units on, the large one is used; None: either will do."""
     also_large: tuple[Decimal, ...] = ()
     """Amounts in small units that may be given in the large one as well."""
     small_always: bool = False
@@ -46,22 +47,24 @@ class System(QuantityKind):
 
     def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
-        names = f"{self.small_unit} or {self.large_unit}"
         if not own:
+            names = f"{self.small_unit} or {self.large_unit}"
             yield Problem(f"{quoted(text)} gives no weight in {names}", text, self.small_unit)
         for amount in own:
-            in_small = amount.grams / _grams(self.small_unit)
-            large_wanted = in_small >= Fraction(self.large_from)
-            may_be_large = large_wanted or in_small in map(Fraction, self.also_large)
-            if amount.unit == self.large_unit:
-                wrong = not may_be_large
-            elif amount.unit == self.small_unit:
-                wrong = large_wanted and not self.small_always
-            else:
-                wrong = True
-            if wrong:
-                wanted = self.large_unit if large_wanted else self.small_unit
+            allowed = self._allowed(amount)
+            if amount.unit not in allowed:
+                wanted = " or ".join(allowed)
                 yield Problem(f"“{amount.text}” must be given in {wanted}", amount.unit, wanted)
+
+    def _allowed(self, amount: Amount) -> list[str]:
+        """Units this amount may be given in."""
+        if self.large_from is None:
+            return [self.small_unit, self.large_unit]
+        in_small = amount.grams / _grams(self.small_unit)
+        if in_small >= Fraction(self.large_from):
+            return [self.large_unit] + [self.small_unit] * self.small_always
+        also = in_small in map(Fraction, self.also_large)
+        return [self.small_unit] + [self.large_unit] * also
 
 
 def _grams(unit: str) -> Fraction:
@@ -195,26 +198,6 @@ class NotOverstated(QuantityKind):
 
 
 @dataclass(frozen=True)
-class NotUnderstated(QuantityKind):
-    """The printed amount says the declared weight, not less by more than rounding."""
-
-    most_short_percent: Decimal
-
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
-        net_g = label.facts.net_weight_g
-        least = Fraction(net_g) * (1 - Fraction(self.most_short_percent) / 100)
-        for amount in found:
-            # Of "1 lb 8 oz" each part alone is less than the whole.
-            if sum(a.grams for a in found if a.is_metric == amount.is_metric) < least:
-                yield Problem(
-                    f"“{amount.text}” is less than the declared net weight of {shown(net_g)} g",
-                    _grams_shown(amount),
-                    shown(net_g),
-                    "g",
-                )
-
-
-@dataclass(frozen=True)
 class Grouped(Kind):
     """Ounces stand in the same statement as the grams they repeat, and both mean the same."""
 
@@ -292,3 +275,27 @@ class Pair(QuantityKind):
 def _grams_shown(amount: Amount) -> str:
     grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
     return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
+
+
+@dataclass(frozen=True)
+class MetricLeads(Kind):
+    """Ounces are printed no larger than the metric quantity they are added to."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel in label.at(rule.panel):
+            runs = [run for run in panel.runs if run.element == rule.element]
+            metric = [_figure_mm(r) for r in runs if any(a.is_metric for a in amounts(r.text))]
+            for run in runs:
+                customary = any(not a.is_metric for a in amounts(run.text))
+                if customary and metric and _figure_mm(run) > max(metric) + label.tolerance_mm:
+                    yield Problem(
+                        f"{quoted(run.text)} is set larger than the metric quantity",
+                        shown(_figure_mm(run)),
+                        shown(max(metric)),
+                        "mm",
+                        panel=panel.name,
+                    )
+
+
+def _figure_mm(run: Run) -> Decimal:
+    return exact(run.letters.figure_mm or 0)

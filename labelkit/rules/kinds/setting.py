@@ -93,6 +93,28 @@ class Place(Kind):
 
 
 @dataclass(frozen=True)
+class RelativeSize(Kind):
+    """The element is not too small beside the largest words on its panel."""
+
+    least_share: Decimal
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            largest_mm = max(_letter_height_mm(run) for run in panel.runs)
+            own_mm = max(_letter_height_mm(run) for run in text.runs)
+            share = shown(round(own_mm / largest_mm * 100, 0))
+            if own_mm < largest_mm * self.least_share:
+                yield Problem(
+                    f"{quoted(text.text)} is {share} % as tall as the largest words on the"
+                    f" {panel.name}",
+                    share,
+                    shown(self.least_share * 100),
+                    "%",
+                    panel=panel.name,
+                )
+
+
+@dataclass(frozen=True)
 class ClearSpace(Kind):
     """Nothing else is printed this close to the element.
 

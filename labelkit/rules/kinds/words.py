@@ -24,7 +24,10 @@ _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "
 class Says(Kind):
     """The element's text in each of the languages has one of a phrase's forms."""
 
-    phrase: str
+    phrase: str = ""
+    """A key of the table of phrases ..."""
+    terms: tuple[str, ...] = ()
+    """... or the words themselves, whatever the label's language."""
     languages: tuple[str, ...] = ()
     """Empty: at least one language's form is there, whatever the language."""
     at_start: bool = False
@@ -44,12 +47,11 @@ class Says(Kind):
         texts = [text for _, text in found]
         where = where_words(rule.panel, label.facts)
         if not self.languages:
-            forms = [
-                f for tag in phrase_languages(self.phrase) for f in phrase_forms(self.phrase, tag)
-            ]
+            tags = phrase_languages(self.phrase)
+            forms = [*self.terms, *(f for tag in tags for f in phrase_forms(self.phrase, tag))]
             if not any(self._holds(text.text, forms) for text in texts):
                 yield Problem(
-                    f"{sentence(called(rule.element))} {where} does not say what it must",
+                    f"{sentence(called(rule.element))} {where} does not say “{forms[0]}”",
                     quoted(texts[0].text) if texts else "nothing",
                     forms[0],
                 )

@@ -1,0 +1,108 @@
+"""Durability statements and the estimated sign."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.rules.findings import Level
+from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.label import Label, exact, quoted, shown
+from labelkit.rules.rule import Problem, Rule
+
+_PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
+_DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
+_DAY_MONTH_YEAR = re.compile(r"(?:(?:0?[1-9]|[12]\d|3[01])[/.-])?(?:0?[1-9]|1[0-2])[/.-]\d{4}")
+_ESTIMATED_SIGN = "\u212e"
+
+
+@dataclass(frozen=True)
+class Durability(Kind):
+    """A date of minimum durability, or for longer-lasting products a period after opening."""
+
+    date_upto_months: int
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        months = label.facts.durability_months
+        date_wanted = months is not None and months <= self.date_upto_months
+        texts = [text.text for _, text in label.texts(rule.element, rule.panel)]
+        dated = any(_DATE_LIKE.search(text) for text in texts)
+        period = any(_PERIOD.search(text) for text in texts)
+        where = where_words(rule.panel, label.facts)
+        if date_wanted and not dated:
+            yield Problem(
+                f"A piece that keeps {months} months needs its date of durability {where}",
+                quoted(texts[0]) if texts else "nothing",
+                "a month and year",
+            )
+        elif not dated and not period:
+            yield Problem(
+                f"There is neither a durability date nor a period after opening {where}",
+                quoted(texts[0]) if texts else "nothing",
+                "such as 12M",
+            )
+
+
+@dataclass(frozen=True)
+class DateOrder(Kind):
+    """A date is written month/year or day/month/year, in that order."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            for match in _DATE_LIKE.finditer(text.text):
+                if not _DAY_MONTH_YEAR.fullmatch(match[0]):
+                    yield Problem(
+                        f"“{match[0]}” is not month/year or day/month/year",
+                        match[0],
+                        "05/2027 or 31/05/2027",
+                        panel=panel.name,
+                    )
+
+
+@dataclass(frozen=True)
+class EstimatedSign(Kind):
+    """The estimated sign, where it is used: its height, its company, the weights it is for."""
+
+    least_mm: Decimal
+    from_g: Decimal
+    upto_g: Decimal
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        marks = [
+            (panel, run)
+            for panel in label.at(rule.panel)
+            for run in panel.runs
+            if run.element == rule.element or _ESTIMATED_SIGN in run.text
+        ]
+        net_g = label.facts.net_weight_g
+        if (marks or label.facts.e_mark) and not self.from_g <= net_g <= self.upto_g:
+            yield Problem(
+                f"The ℮ mark is only for {shown(self.from_g)} g to {shown(self.upto_g)} g",
+                shown(net_g),
+                f"{shown(self.from_g)} to {shown(self.upto_g)}",
+                "g",
+            )
+        if label.facts.e_mark and not marks:
+            yield Problem(
+                "The ℮ mark asked for is not on the label", "nothing", "℮", at_most=Level.WARN
+            )
+        for panel, run in marks:
+            height_mm = exact(run.ink.height_mm)
+            if height_mm < self.least_mm - label.tolerance_mm:
+                yield Problem(
+                    f"The ℮ mark prints {shown(round(height_mm, 2))} mm tall;"
+                    f" {shown(self.least_mm)} mm is the least",
+                    shown(round(height_mm, 2)),
+                    shown(self.least_mm),
+                    "mm",
+                    panel=panel.name,
+                )
+            if not label.texts("net-quantity", panel.name):
+                yield Problem(
+                    "The ℮ mark must be seen together with the net quantity",
+                    panel.name,
+                    "the same side",
+                    panel=panel.name,
+                )
