@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import tomllib
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
@@ -54,6 +55,18 @@ def names_of_list(which: str) -> frozenset[str]:
 def find_allergen(name: str) -> Allergen | None:
     """The allergen a name stands for, letter case aside and by known aliases; None: not listed."""
     return _by_name().get(_key(name))
+
+
+def near_allergen(name: str) -> str:
+    """A listed name so like this one that it is probably meant; empty when there is none."""
+    near = get_close_matches(_key(name), sorted(_by_name()), n=1, cutoff=0.85)
+    return _by_name()[near[0]].name if near else ""
+
+
+def prohibited_on(day: dt.date) -> frozenset[str]:
+    """The fragrance materials prohibited in EU cosmetics on a day."""
+    rows = _table().get("prohibited", ())
+    return frozenset(row["name"] for row in rows if row["since"] <= day)
 
 
 def prohibited_since(name: str) -> dt.date | None:

@@ -78,6 +78,23 @@ class Doubt:
 
 
 @dataclass(frozen=True, slots=True)
+class TableRow:
+    """One step from the scale to the list: some grams of a material and what they became."""
+
+    material: str
+    grams_in: Decimal
+    """The whole line as weighed, on each of its rows."""
+    became: str
+    name: str
+    """The declared name; empty for what is in the bar and not declared."""
+    grams: Decimal
+    """In the declared basis."""
+    percent: Decimal
+    reason: str = ""
+    """Why it stands where it stands."""
+
+
+@dataclass(frozen=True, slots=True)
 class Declaration:
     """The ordered list and everything a rule or a proof needs to know of it."""
 
@@ -89,6 +106,8 @@ class Declaration:
     allergens: tuple[AllergenShare, ...] = ()
     """Every allergen found in the materials, over the threshold or not."""
     doubts: tuple[Doubt, ...] = ()
+    table: tuple[TableRow, ...] = ()
+    """What is behind the list, in the list's order."""
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -72,10 +72,11 @@ def expand(recipe: Recipe, materials: Materials) -> Expanded:
 
     Lines are sorted by what they are, so the order of the recipe's lines changes nothing.
     """
+    everything = (*recipe.oils, *recipe.additives, *recipe.colours)
     weighed = sorted(
-        ((_find(recipe, materials, line), line) for line in (*recipe.oils, *recipe.additives, *recipe.colours)),  # noqa: E501
+        ((_find(recipe, materials, line), line) for line in everything),
         key=lambda pair: (pair[1].group, pair[0].id, pair[1].mass_g, pair[1].after_trace),
-    )  # fmt: skip
+    )
     scents = sorted(recipe.scents, key=lambda s: (s.essential_oil, s.name, s.mass_g))
     lines: list[Line] = []
     substances: list[Substance] = []
@@ -95,7 +96,7 @@ def _find(recipe: Recipe, materials: Materials, line: Weighed) -> Material:
         recipe.wrong(f"{line.key}.material", line.material, materials.near(line.material))
     fat = material.saponification.value > 0 or material.kind is Kind.COMPOUND
     if line.group is Group.OIL and not fat and material.id not in _NO_REACTION:
-        recipe.wrong(f"{line.key}.material", line.material, "is no oil; expected under [[additive]]")
+        recipe.wrong(f"{line.key}.material", line.material, "is no oil; put it under [[additive]]")
     if line.group is Group.COLOUR and material.kind is Kind.ESSENTIAL_OIL:
         recipe.wrong(f"{line.key}.material", line.material, "is no colour; expected [[scent]]")
     return material

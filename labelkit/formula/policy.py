@@ -18,7 +18,7 @@ from importlib.resources import files
 from typing import Any, TypeVar
 
 from labelkit.errors import LabelkitError
-from labelkit.formula.allergens import names_of_list
+from labelkit.formula.allergens import names_of_list, prohibited_on
 from labelkit.formula.declaration import Basis, Style
 
 RINSE_OFF_LIMIT_PERCENT = Decimal("0.01")
@@ -81,6 +81,8 @@ class Policy:
     coming_allergens: tuple[tuple[str, dt.date], ...] = ()
     """Names that become due later, each with the day."""
     allergen_limit_percent: Decimal = RINSE_OFF_LIMIT_PERCENT
+    prohibited: frozenset[str] = frozenset()
+    """Fragrance materials that must not be in the product."""
     conflicts: tuple[str, ...] = ()
 
     def made(self, style: Style | None = None, basis: Basis | None = None) -> Policy:
@@ -118,6 +120,7 @@ def policy_for(
         parfum=_parfum_form(rows),
         allergens=frozenset(_names_in_force(rows, sold_on, first)),
         coming_allergens=_coming(rows, sold_on, first),
+        prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
         conflicts=tuple(conflicts),
     )
 
@@ -150,9 +153,7 @@ def _agreed(
     if common is None:
         common = strict[0]
         wishes = "; ".join(f"{row['codes'][0]}: {' or '.join(row[field])}" for row in rows)
-        conflicts.append(
-            f"no {field} satisfies every region ({wishes}); the list is made {common}"
-        )
+        conflicts.append(f"no {field} satisfies every region ({wishes}); the list is made {common}")
     return common
 
 

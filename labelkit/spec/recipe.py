@@ -82,6 +82,8 @@ class Weighed:
     """Free fatty acids of this lot, mg KOH per g."""
     infused_with: str = ""
     """INCI name of the plant extract an oil took up, its mass being unknown."""
+    allergens: Mapping[str, Share] = field(default_factory=dict)
+    """Fragrance allergens an extract brings, each with its share of the line."""
     lot: str = ""
     price_per_kg: Decimal | None = None
 
@@ -98,8 +100,8 @@ class Scent:
     """Id of an essential oil in the materials table; empty for a fragrance compound."""
     named: bool = False
     """Declare the essential oil by its own INCI name instead of within the parfum."""
-    allergens: Mapping[str, Share] = field(default_factory=dict)
-    """INCI name to its share of the fragrance (allergen statement)."""
+    allergens: Mapping[str, Share] | None = None
+    """INCI name to its share of the fragrance; None: the supplier's statement is missing."""
     limit_percent: Decimal | None = None
     """Highest share of the finished bar (the supplier's certificate, category of bar soap)."""
     certificate: str = ""
@@ -287,6 +289,7 @@ def _weighed(table: Table, group: Group) -> Weighed:
         saponification_spread=_spread(table) if oil else None,
         acid_value=table.number("acid_value", None, most=300) if oil else None,
         infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
+        allergens=_allergens(table),
         lot=table.text("lot", ""),
         price_per_kg=table.number("price_per_kg", None),
     )
@@ -311,15 +314,13 @@ def _scent(table: Table) -> Scent:
     shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
     if shown == "name" and not essential:
         table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
-    inner = table.table("allergens", None)
-    allergens = {name: _share(inner, name) for name in inner.names()}
     scent = Scent(
         key=table.prefix,
         name=table.text("name", essential) if essential else table.text("name"),
         mass_g=_line_mass(table),
         essential_oil=essential,
         named=shown == "name",
-        allergens=allergens,
+        allergens=_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
         lot=table.text("lot", ""),
@@ -327,6 +328,11 @@ def _scent(table: Table) -> Scent:
     )
     table.done()
     return scent
+
+
+def _allergens(table: Table) -> dict[str, Share]:
+    inner = table.table("allergens", None)
+    return {name: _share(inner, name) for name in inner.names()}
 
 
 def _share(table: Table, name: str) -> Share:

@@ -1,0 +1,231 @@
+"""What is weighed for one batch: lye, water, poured and cured mass. Exact decimals throughout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from math import sqrt
+
+from labelkit.formula.expand import Expanded, Substance, expand
+from labelkit.formula.materials import materials_of
+from labelkit.spec.recipe import Alkali, Cure, Kind, Lye, Recipe, SuperfatForm, WaterForm
+
+MOLAR_MASS = {Alkali.NAOH: Decimal("39.997"), Alkali.KOH: Decimal("56.106")}
+"""g/mol, IUPAC atomic weights."""
+
+DEFAULT_LOSS_PERCENT = Decimal(12)
+"""Of the poured mass: common practice (10 to 15 % in four to six weeks), no source."""
+DEFAULT_SPREAD_PERCENT = Decimal(3)
+"""Half-range of the default loss."""
+GUESSED_SPREAD_PERCENT = Decimal(2)
+"""Half-range of a loss that the maker expects but has not weighed."""
+
+
+@dataclass(frozen=True, slots=True)
+class LyeWeighed:
+    """One alkali as it goes on the scale."""
+
+    alkali: Alkali
+    weighed_g: Decimal
+    """Grams on the scale (of the solution, where it is one)."""
+    pure_g: Decimal
+    water_g: Decimal
+    """Water that a ready-made solution brings."""
+
+    @property
+    def impurity_g(self) -> Decimal:
+        """What is neither alkali nor water: it stays in the bar and is not declared."""
+        return self.weighed_g - self.pure_g - self.water_g
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What leaves in cure, in percent of the poured mass, with half the width of its range."""
+
+    percent: Decimal
+    spread_percent: Decimal
+    source: str
+    """"bars", "expected" or "default"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Masses of one batch in grams."""
+
+    lyes: tuple[LyeWeighed, ...]
+    water_g: Decimal
+    """Plain water to weigh, beside that of a lye solution."""
+    oils_g: Decimal
+    poured_g: Decimal
+    cured_g: Decimal
+    loss: Loss
+    superfat_percent: Decimal
+    """Share of the oils' alkali demand that is not met."""
+    full_koh_g: Decimal
+    """Alkali demand of the fats, as KOH."""
+
+    @property
+    def lye_g(self) -> Decimal:
+        return sum((lye.weighed_g for lye in self.lyes), Decimal(0))
+
+    @property
+    def lye_concentration_percent(self) -> Decimal:
+        """Solid lye in lye and water together."""
+        solid = self.lye_g - sum((lye.water_g for lye in self.lyes), Decimal(0))
+        whole = self.lye_g + self.water_g
+        return 100 * solid / whole if whole else Decimal(0)
+
+    @property
+    def water_to_lye(self) -> Decimal:
+        share = self.lye_concentration_percent
+        return (100 - share) / share if share else Decimal(0)
+
+    @property
+    def water_share_of_oils_percent(self) -> Decimal:
+        water = self.water_g + sum((lye.water_g for lye in self.lyes), Decimal(0))
+        return 100 * water / self.oils_g
+
+
+def batch_of(recipe: Recipe) -> Batch:
+    """Counts the batch of a recipe; InputError for what cannot be weighed."""
+    return batch_from(recipe, expand(recipe, materials_of(recipe)))
+
+
+def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
+    """The same, for a recipe already taken apart."""
+    demand = _demand_koh_g(expanded, expanded.substances)
+    if demand <= 0:
+        recipe.wrong("oil", None, "nothing here takes alkali; expected a fat, wax or fatty acid")
+    acids = _acid_demand_mol(expanded)
+    lyes = tuple(_lyes(recipe, expanded, demand, acids))
+    oils = sum((line.mass_g for line in recipe.oils), Decimal(0))
+    water = _water_g(recipe, lyes, oils)
+    lines = sum((line.mass_g for line in expanded.lines), Decimal(0))
+    poured = lines + water + sum((lye.weighed_g for lye in lyes), Decimal(0))
+    loss = _loss(recipe.cure, recipe.scale_g)
+    alkali_koh = sum((_mol(lye) for lye in lyes), Decimal(0)) - acids
+    alkali_koh *= MOLAR_MASS[Alkali.KOH]
+    return Batch(
+        lyes=lyes,
+        water_g=water,
+        oils_g=oils,
+        poured_g=poured,
+        cured_g=poured * (100 - loss.percent) / 100,
+        loss=loss,
+        superfat_percent=100 * (demand - alkali_koh) / demand,
+        full_koh_g=demand,
+    )
+
+
+# -- lye -------------------------------------------------------------------------------------------
+
+
+def _mol(lye: LyeWeighed) -> Decimal:
+    return lye.pure_g / MOLAR_MASS[lye.alkali]
+
+
+def _demand_koh_g(expanded: Expanded, substances: tuple[Substance, ...]) -> Decimal:
+    demand = (expanded.mass_g(s) * s.saponification.value / 1000 for s in substances)
+    return sum(demand, Decimal(0))
+
+
+def _acid_demand_mol(expanded: Expanded) -> Decimal:
+    """Alkali that hydroxy acids take for themselves, on top of the oils' and never discounted."""
+    return sum(
+        (
+            expanded.mass_g(s) / s.material.molar_mass * s.material.alkali_per_mole
+            for s in expanded.substances
+            if s.material.kind is Kind.HYDROXY_ACID
+        ),
+        Decimal(0),
+    )
+
+
+def _lyes(
+    recipe: Recipe, expanded: Expanded, demand_koh_g: Decimal, acids_mol: Decimal
+) -> list[LyeWeighed]:
+    if recipe.superfat is None:
+        return [_given(lye) for lye in recipe.lyes]
+    if recipe.superfat.form is SuperfatForm.AFTER_TRACE:
+        counted = tuple(s for s in expanded.substances if not s.late)
+        demand_koh_g = _demand_koh_g(expanded, counted)
+    mol = demand_koh_g / MOLAR_MASS[Alkali.KOH] * (1 - _discount(recipe)) + acids_mol
+    return [_computed(lye, mol) for lye in recipe.lyes]
+
+
+def _discount(recipe: Recipe) -> Decimal:
+    """Superfat as a share of the lye: 5 % extra oil on top is 0.05/1.05 less lye."""
+    superfat = recipe.superfat
+    if superfat is None or superfat.form is SuperfatForm.AFTER_TRACE:
+        return Decimal(0)
+    if superfat.form is SuperfatForm.LYE_DISCOUNT:
+        return superfat.percent / 100
+    return superfat.percent / (100 + superfat.percent)
+
+
+def _given(lye: Lye) -> LyeWeighed:
+    assert lye.mass_g is not None
+    if lye.concentration_percent is not None:
+        pure = lye.mass_g * lye.concentration_percent / 100
+        return LyeWeighed(lye.alkali, lye.mass_g, pure, lye.mass_g - pure)
+    pure = lye.mass_g * lye.purity_percent / 100
+    return LyeWeighed(lye.alkali, lye.mass_g, pure, Decimal(0))
+
+
+def _computed(lye: Lye, total_mol: Decimal) -> LyeWeighed:
+    share = Decimal(100) if lye.share_percent is None else lye.share_percent
+    pure = total_mol * share / 100 * MOLAR_MASS[lye.alkali]
+    if lye.concentration_percent is not None:
+        solution = pure * 100 / lye.concentration_percent
+        return LyeWeighed(lye.alkali, solution, pure, solution - pure)
+    return LyeWeighed(lye.alkali, pure * 100 / lye.purity_percent, pure, Decimal(0))
+
+
+# -- water and loss --------------------------------------------------------------------------------
+
+
+def _water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decimal) -> Decimal:
+    """Plain water to weigh: what is wanted in all, less what a lye solution brings."""
+    form, value = recipe.water.form, recipe.water.value
+    if form is WaterForm.MASS:
+        return value
+    brought = sum((lye.water_g for lye in lyes), Decimal(0))
+    solid = sum((lye.weighed_g for lye in lyes), Decimal(0)) - brought
+    if form is WaterForm.LYE_CONCENTRATION:
+        wanted = solid * (100 - value) / value
+    elif form is WaterForm.WATER_TO_LYE:
+        wanted = solid * value
+    else:
+        wanted = oils_g * value / 100
+    if wanted < brought:
+        recipe.wrong(
+            f"water.{form.value}",
+            str(value),
+            f"the lye solution alone brings {brought:.1f} g of water, more than the {wanted:.1f} g"
+            " asked for",
+        )
+    return wanted - brought
+
+
+def _loss(cure: Cure, scale_g: Decimal) -> Loss:
+    if cure.bars:
+        return _weighed_loss(cure, scale_g)
+    if cure.loss_percent is not None:
+        spread = GUESSED_SPREAD_PERCENT if cure.spread_percent is None else cure.spread_percent
+        return Loss(cure.loss_percent, spread, "expected")
+    return Loss(DEFAULT_LOSS_PERCENT, DEFAULT_SPREAD_PERCENT, "default")
+
+
+def _weighed_loss(cure: Cure, scale_g: Decimal) -> Loss:
+    """The bars' common loss; its range is twice the error of their mean and the scale's own."""
+    poured = sum((bar.poured_g for bar in cure.bars), Decimal(0))
+    cured = sum((bar.cured_g for bar in cure.bars), Decimal(0))
+    count = len(cure.bars)
+    scale = 100 * scale_g / 2 / (poured / count) / Decimal(count).sqrt()
+    if count == 1:
+        return Loss(100 - 100 * cured / poured, scale + GUESSED_SPREAD_PERCENT, "bars")
+    losses = [float(100 - 100 * bar.cured_g / bar.poured_g) for bar in cure.bars]
+    mean = sum(losses) / count
+    deviation = sqrt(sum((loss - mean) ** 2 for loss in losses) / (count - 1))
+    error = Decimal(repr(round(2 * deviation / sqrt(count), 6)))
+    return Loss(100 - 100 * cured / poured, scale + error, "bars")

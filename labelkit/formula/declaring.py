@@ -1,0 +1,113 @@
+"""The declaration of a recipe: its lines, their order, the table behind them, and every doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+
+from labelkit.formula.composition import Piece
+from labelkit.formula.declaration import Declaration, DeclaredLine, Role
+from labelkit.formula.doubts import doubts_of
+from labelkit.formula.order import ONE_PERCENT, ordered
+from labelkit.formula.policy import Policy
+from labelkit.formula.table import table_of
+from labelkit.formula.uncertainty import Draws
+from labelkit.formula.work import Work, as_grams, distinct, worked
+from labelkit.spec.recipe import Recipe
+
+
+def declare(recipe: Recipe, policy: Policy) -> Declaration:
+    """The ordered ingredient list of a recipe, with the table behind it and what it depends on.
+
+    Raises InputError for a material nobody knows and for a cure loss larger than all the water.
+    """
+    work = worked(recipe, policy)
+    lines = ordered([*_substance_lines(work), *_allergen_lines(work)], policy)
+    declaration = Declaration(
+        lines=lines,
+        style=policy.style,
+        basis=policy.basis,
+        total_g=work.total_g,
+        allergens=tuple(found.share for found in work.allergens),
+        table=table_of(work, lines),
+    )
+    return replace(declaration, doubts=tuple(doubts_of(work, lines)))
+
+
+def _substance_lines(work: Work) -> Iterator[DeclaredLine]:
+    """One line per printed name, from every piece that bears it."""
+    by_name: dict[str, list[Piece]] = {}
+    for piece in work.composition.pieces:
+        if piece.inci:
+            by_name.setdefault(work.names.printed(piece.inci), []).append(piece)
+    for name, pieces in by_name.items():
+        mass = as_grams(sum(piece.mass_g for piece in pieces))
+        heaviest = max(pieces, key=lambda piece: piece.mass_g)
+        percent = 100 * mass / work.total_g
+        low, high = _range(work.draws, name, percent)
+        yield DeclaredLine(
+            name=name,
+            inci=heaviest.inci,
+            role=work.names.role(heaviest.inci),
+            mass_g=mass,
+            percent=percent,
+            low_percent=low,
+            high_percent=high,
+            sources=distinct(work.source(piece) for piece in pieces),
+            became=", ".join(distinct(piece.became for piece in pieces)),
+        )
+    yield from _extract_lines(work, set(by_name))
+
+
+def _extract_lines(work: Work, taken: set[str]) -> Iterator[DeclaredLine]:
+    """Extracts of infused oils: there, and nobody knows how much."""
+    for substance in work.expanded.substances:
+        name = work.names.printed(substance.inci)
+        if substance.share_unknown and substance.share.high == 0 and name not in taken:
+            taken.add(name)
+            yield DeclaredLine(
+                name=name,
+                inci=substance.inci,
+                role=Role.BOTANICAL,
+                mass_g=Decimal(0),
+                percent=Decimal(0),
+                low_percent=Decimal(0),
+                high_percent=ONE_PERCENT,
+                sources=(work.expanded.lines[substance.line].name,),
+                became="extract, mass unknown",
+            )
+
+
+def _range(draws: Draws, name: str, percent: Decimal) -> tuple[Decimal, Decimal]:
+    spread = draws.spread(name) if name in draws.percent else None
+    if spread is None:
+        return percent, percent
+    low, high = Decimal(f"{spread.low:.6f}"), Decimal(f"{spread.high:.6f}")
+    return min(low, percent), max(high, percent)
+
+
+def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
+    """Allergens over the threshold that do not stand in the list already."""
+    policy = work.policy
+    named = {
+        work.names.printed(piece.inci).casefold() for piece in work.composition.pieces if piece.inci
+    }
+    for found in work.allergens:
+        name = found.share.inci
+        if name not in policy.allergens or name.casefold() in named:
+            continue
+        if found.share.percent <= policy.allergen_limit_percent:
+            continue
+        scale = work.batch.cured_g / work.total_g
+        yield DeclaredLine(
+            name=name,
+            inci=name,
+            role=Role.ALLERGEN,
+            mass_g=found.mass_g,
+            percent=100 * found.mass_g / work.total_g,
+            low_percent=Decimal(f"{found.low_percent:.6f}") * scale,
+            high_percent=Decimal(f"{found.high_percent:.6f}") * scale,
+            sources=found.share.sources,
+            became="fragrance allergen, within the parfum",
+        )

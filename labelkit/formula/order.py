@@ -1,0 +1,55 @@
+"""The order of the list: weight, the small shares, colours, the parfum."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from labelkit.formula.declaration import DeclaredLine, Role
+from labelkit.formula.policy import Policy
+
+ONE_PERCENT = Decimal(1)
+_WEIGHT, _SMALL, _COLOUR, _PARFUM = range(4)
+
+
+def ordered(lines: Sequence[DeclaredLine], policy: Policy) -> tuple[DeclaredLine, ...]:
+    """The lines as the policy's regions want them, each with the reason for its place.
+
+    Within the small shares the order is free; they are set by weight all the same, and by name
+    where the weights are equal, so that the list does not depend on the recipe's order.
+    """
+    placed = sorted(lines, key=lambda line: (_group(line, policy), -line.mass_g, line.name))
+    return tuple(replace(line, reason=_reason(line, policy)) for line in placed)
+
+
+def is_ordered(line: DeclaredLine, policy: Policy) -> bool:
+    """Whether the law fixes the line's place by its weight."""
+    return _group(line, policy) == _WEIGHT
+
+
+def _group(line: DeclaredLine, policy: Policy) -> int:
+    if line.role in (Role.PARFUM, Role.AROMA) and policy.parfum_at_end:
+        return _PARFUM
+    if line.role is Role.COLOUR:
+        return _COLOUR
+    return _SMALL if _is_small(line.percent, policy) else _WEIGHT
+
+
+def _is_small(percent: Decimal, policy: Policy) -> bool:
+    if policy.free_at_exactly_one_percent:
+        return percent <= ONE_PERCENT
+    return percent < ONE_PERCENT
+
+
+def _reason(line: DeclaredLine, policy: Policy) -> str:
+    small = "at most 1 %" if policy.free_at_exactly_one_percent else "below 1 %"
+    group = _group(line, policy)
+    if group == _PARFUM:
+        return "parfum: may stand at the end"
+    if group == _COLOUR:
+        return "colour: after the others"
+    if group == _SMALL:
+        what = "fragrance allergen, " if line.role is Role.ALLERGEN else ""
+        return f"{what}{small}: any order"
+    return "by weight"

@@ -1,0 +1,76 @@
+"""Fragrance allergens summed over every source, on the finished mass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.formula.allergens import find_allergen, near_allergen
+from labelkit.formula.batch import Batch
+from labelkit.formula.declaration import AllergenShare
+from labelkit.formula.expand import Expanded
+from labelkit.formula.uncertainty import Draws, spread_of
+from labelkit.spec.recipe import Recipe
+
+
+@dataclass(frozen=True)
+class AllergenFound:
+    share: AllergenShare
+    mass_g: Decimal
+    low_percent: float
+    high_percent: float
+    """Range on the finished mass."""
+    known: bool
+    """Whether it is in any list; a supplier may state more than the law asks for."""
+
+
+def allergens_found(
+    recipe: Recipe, expanded: Expanded, batch: Batch, draws: Draws
+) -> tuple[AllergenFound, ...]:
+    """Every allergen summed over all its sources, on the finished mass, most first.
+
+    A supplier's range counts with its upper end, as thresholds ask for the worst case.
+    """
+    masses: dict[str, list[tuple[int, Decimal, Decimal]]] = {}
+    for index, name, low, high in _sources(recipe, expanded):
+        masses.setdefault(name, []).append((index, low, high))
+    found = []
+    for name, sources in masses.items():
+        mass = sum((expanded.lines[i].mass_g * high / 100 for i, _, high in sources), Decimal(0))
+        ends = [
+            [
+                sum(grams[i] * float(part[end]) for i, *part in sources) / cured
+                for grams, cured in zip(draws.lines_g, draws.cured_g, strict=True)
+            ]
+            for end in (0, 1)
+        ]
+        found.append(
+            AllergenFound(
+                AllergenShare(
+                    name,
+                    100 * mass / batch.cured_g,
+                    tuple(dict.fromkeys(expanded.lines[i].name for i, *_ in sources)),
+                ),
+                mass,
+                spread_of(ends[0]).low,
+                spread_of(ends[1]).high,
+                find_allergen(name) is not None,
+            )
+        )
+    return tuple(sorted(found, key=lambda f: (-f.mass_g, f.share.inci)))
+
+
+def _sources(recipe: Recipe, expanded: Expanded) -> Iterator[tuple[int, str, Decimal, Decimal]]:
+    """Line, allergen, and percent of the line from low to high."""
+    for index, line in enumerate(expanded.lines):
+        for stated, share in line.allergens.items():
+            known = find_allergen(stated)
+            if known is None and (near := near_allergen(stated)):
+                recipe.wrong(f"{line.key}.allergens", stated, f"did you mean {near!r}?")
+            yield index, known.name if known else stated, share.low, share.high
+    for substance in expanded.substances:
+        material, part = substance.material, substance.share
+        whole = material.allergen or (known.name if (known := find_allergen(material.inci)) else "")
+        if whole:
+            yield substance.line, whole, 100 * part.low, 100 * part.high

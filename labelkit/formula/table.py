@@ -1,0 +1,73 @@
+"""The table behind the list: each material, what it became, and why that stands where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from labelkit.formula.composition import Piece
+from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, TableRow
+from labelkit.formula.work import Work, as_grams
+
+
+def table_of(work: Work, lines: tuple[DeclaredLine, ...]) -> tuple[TableRow, ...]:
+    """Rows in the order of the list; what is not declared, and what has left, comes last."""
+    place = {line.name: index for index, line in enumerate(lines)}
+    reasons = {line.name: line.reason for line in lines}
+    merged: dict[tuple[int, str, str], float] = {}
+    pieces: dict[tuple[int, str, str], Piece] = {}
+    for piece in work.composition.pieces:
+        name = work.names.printed(piece.inci) if piece.inci else ""
+        key = (piece.source, name, piece.became)
+        merged[key] = merged.get(key, 0.0) + piece.mass_g
+        pieces.setdefault(key, piece)
+    keys = sorted(merged, key=lambda k: (place.get(k[1], len(place)), -merged[k], k))
+    rows = [
+        _row(work, pieces[key], key[1], merged[key], reasons.get(key[1], "not an ingredient"))
+        for key in keys
+    ]
+    allergens = [_allergen_row(work, line) for line in lines if line.role is Role.ALLERGEN]
+    rows += [row for row in allergens if row is not None]
+    rows.sort(key=lambda row: place.get(row.name, len(place)))
+    return (*rows, *_gone(work))
+
+
+def _row(work: Work, piece: Piece, name: str, mass_g: float, reason: str) -> TableRow:
+    grams = as_grams(mass_g)
+    return TableRow(
+        material=work.source(piece),
+        grams_in=work.grams_in(piece),
+        became=piece.became,
+        name=name,
+        grams=grams,
+        percent=100 * grams / work.total_g,
+        reason=reason,
+    )
+
+
+def _allergen_row(work: Work, line: DeclaredLine) -> TableRow:
+    grams_in = sum(
+        (item.mass_g for item in work.expanded.lines if item.name in line.sources), Decimal(0)
+    )
+    return TableRow(
+        material=", ".join(line.sources),
+        grams_in=grams_in,
+        became=line.became,
+        name=line.name,
+        grams=line.mass_g,
+        percent=line.percent,
+        reason=line.reason,
+    )
+
+
+def _gone(work: Work) -> Iterator[TableRow]:
+    """What was weighed in and is not in the bar."""
+    zero = Decimal(0)
+    if work.policy.style is Style.FORMED:
+        for lye in work.batch.lyes:
+            source = f"lye ({lye.alkali})"
+            became = "used up by the reaction"
+            yield TableRow(source, lye.weighed_g, became, "", zero, zero, "not in the bar")
+    if work.policy.basis is Basis.CURED and work.composition.lost_g > 0:
+        became = f"{work.composition.lost_g:.3f} g left in cure"
+        yield TableRow("water", work.batch.water_g, became, "", zero, zero, "not in the bar")
