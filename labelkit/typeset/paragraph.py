@@ -97,8 +97,7 @@ class Style:
     heading: bool = False
     justified: bool = False
     most: int | None = None
-    """Most lines it may take."""
-    language: str = ""
+    """Most lines it may take. Words are kept whole: one that is too wide means a smaller size."""
 
 
 class _Way(NamedTuple):
@@ -219,7 +218,10 @@ def paragraph_choices(
                 cost = _cost(way, style, table)
                 found.append(Choice(height_em * size / PT_PER_MM, cost, way))
     return [
-        replace(choice, payload=SetParagraph(*choice.payload, style, widths_mm))
+        replace(
+            choice,
+            payload=SetParagraph(**choice.payload._asdict(), style=style, widths_mm=widths_mm),
+        )
         for choice in pareto(found)
     ]
 
