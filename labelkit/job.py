@@ -62,7 +62,6 @@ class Job:
             words,
             floors,
             self.spec.trim,
-            bleed_mm=self.spec.bleed_mm,
             colour=self.spec.colour,
             background=self.spec.product.soap_colour if self.facts.clear_stock else None,
         )

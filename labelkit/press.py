@@ -1,4 +1,4 @@
-"""From a job to finished sheets: preflight, impose, draw, read back, preflight again, then write."""
+"""From a job to finished sheets: preflight, impose, draw, read back, preflight again, write."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.compose import Composed, with_draft_mark
+from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, draw_sheets
 from labelkit.errors import LabelkitError
 from labelkit.files import make_folder, write_all
@@ -68,7 +68,7 @@ def panel_file(
     job: Job, composed: Composed, start: int, skip: tuple[int, ...], draft: bool
 ) -> PanelFile:
     """One panel's sheets, drawn and read back; PressError when the two do not agree."""
-    marked = with_draft_mark(composed, job.spec.languages) if draft else composed
+    marked = composed.with_draft_mark(job.spec.languages) if draft else composed
     panel, count = marked.panel, job.spec.event.labels
     sheets = impose(job.stock, job.spec.trim, count, start, skip, bleed_mm=job.spec.bleed_mm)
 

@@ -198,7 +198,9 @@ class _Sheet:
                 self._row(columns, row, self.text_face)
         for panel in self.job.panels:
             self.y -= 1
-            self._paragraph(f"{words.panel(panel.name)}: {panel.note}", MARGIN_MM, self.y, 7.5, QUIET)
+            self._paragraph(
+                f"{words.panel(panel.name)}: {panel.note}", MARGIN_MM, self.y, 7.5, QUIET
+            )
             self.y -= 4
         self.y -= 5
 

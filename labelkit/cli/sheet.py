@@ -37,11 +37,10 @@ def command(label: Path, folder: Path, start: int, skip: tuple[int, ...], draft:
     a rule is broken nothing is written and the reasons are printed (exit 1).
     """
     from labelkit.press import make_sheets
-    from labelkit.report.text import findings_text
+    from labelkit.report.render import findings_text
 
     made = make_sheets(label, folder, start, skip, draft)
-    for line in findings_text(made.report, problems_only=True):
-        click.echo(line, err=True)
+    click.echo(findings_text(made.report, problems_only=True), err=True, nl=False)
     if not made.files:
         click.echo("labelkit: nothing was written; the label is not fit to print", err=True)
         return ExitCode.FINDINGS

@@ -92,7 +92,8 @@ _FR = Captions(
     actual_size="grandeur réelle",
     enlarged="agrandi {times} fois\u00a0; le pointillé marque la zone sûre",
     please_check=(
-        "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera imprimé."
+        "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera"
+        " imprimé."
     ),
     approved_by="Approuvé par",
     signature="Signature",
@@ -102,8 +103,8 @@ _FR = Captions(
     ingredient_order="Ordre des ingrédients",
     preflight="Contrôle avant impression",
     not_legal_advice=(
-        "Vérification selon les règles citées, et non un avis juridique\u00a0: le texte de la loi et"
-        " l’autorité compétente font foi."
+        "Vérification selon les règles citées, et non un avis juridique\u00a0: le texte de la loi"
+        " et l’autorité compétente font foi."
     ),
     verdict={"pass": "conforme", "fail": "non conforme"},
     style={Style.FORMED: "substances formées", Style.ADDED: "substances ajoutées"},

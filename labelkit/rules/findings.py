@@ -43,5 +43,6 @@ class Report:
     def verdict(self) -> str:
         return "fail" if any(f.level is Level.FAIL for f in self.findings) else "pass"
 
-    def of_level(self, level: Level) -> tuple[Finding, ...]:
-        return tuple(f for f in self.findings if f.level is level)
+    def count(self, level: str) -> int:
+        """How many findings are of a level ("fail", "warn", "note")."""
+        return sum(f.level == level for f in self.findings)

@@ -1,0 +1,12 @@
+"""From a layout, the words and the legal floors to the placed runs of one panel.
+
+The composer enumerates, for every block, the ways it may be set (languages on one line or one
+above the other, as written or in capitals, narrower face) at every size of its size class, drops
+those under a legal floor, and lets the copyfitter pick the least disliked set that fits the trim.
+A panel is therefore legal by construction; one that cannot be is refused with the ways out.
+"""
+
+from labelkit.compose.panel import Composed, compose
+from labelkit.compose.runs import GuestPlace, guest_runs, make_run
+
+__all__ = ["Composed", "GuestPlace", "compose", "guest_runs", "make_run"]

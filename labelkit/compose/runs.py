@@ -1,0 +1,125 @@
+"""Runs measured on their face's outlines; a guest's own name; the mark of a draft."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from labelkit.errors import FaceError, FitError
+from labelkit.runs import NEUTRAL, Box, Panel, Run
+from labelkit.typeset.faces import Face, FaceRequest, load_face
+from labelkit.typeset.shape import shape
+
+DRAFT_COLOUR = "#c8102e"
+
+
+@dataclass(frozen=True, slots=True)
+class GuestPlace:
+    """The line that is kept for a guest's own name."""
+
+    face: Face
+    baseline_mm: float
+    left_mm: float
+    right_mm: float
+    align: str
+    most_pt: float
+    least_pt: float
+    tracking_em: float
+    colour: str
+
+
+def make_run(
+    text: str,
+    element: str,
+    language: str,
+    face: Face,
+    size_pt: float,
+    x_mm: float,
+    baseline_mm: float,
+    tracking_em: float = 0.0,
+    colour: str = "#000000",
+) -> Run:
+    """A run with its advance, ink and letter heights measured on the face's outlines."""
+    shaped = shape(face, text)
+    advance = shaped.advance_mm(size_pt, tracking_em)
+    blank = Box(x_mm, baseline_mm, x_mm + advance, baseline_mm)
+    return Run(
+        text=text,
+        element=element,
+        language=language,
+        face=face.name,
+        weight=face.weight,
+        size_pt=size_pt,
+        x_mm=x_mm,
+        baseline_mm=baseline_mm,
+        advance_mm=advance,
+        ink=shaped.ink_mm(size_pt, x_mm, baseline_mm, tracking_em) or blank,
+        letters=face.letters(size_pt, text),
+        colour=colour,
+        tracking_em=tracking_em,
+    )
+
+
+def shifted(run: Run, dx_mm: float, dy_mm: float = 0.0) -> Run:
+    """The same run moved on its panel."""
+    return replace(
+        run,
+        x_mm=run.x_mm + dx_mm,
+        baseline_mm=run.baseline_mm + dy_mm,
+        ink=run.ink.shifted(dx_mm, dy_mm),
+    )
+
+
+def aligned_shift(align: str, first_mm: float, last_mm: float, left: float, right: float) -> float:
+    """How far ink from ``first_mm`` to ``last_mm`` moves to stand as asked between two sides.
+
+    The ink is ranged or centred, not the advance: that is what the eye lines up.
+    """
+    if align == "right":
+        return right - last_mm
+    if align == "centre":
+        return (left + right - first_mm - last_mm) / 2
+    return left - first_mm
+
+
+def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
+    """A guest's own name, fitted on its line without moving anything else.
+
+    Raises FitError when it does not fit at the smallest size, FaceError when the face lacks a
+    letter of it.
+    """
+    missing = place.face.missing(name)
+    if missing:
+        raise FaceError(f"guest {name!r}: {place.face.name} cannot write {missing!r}")
+    room = place.right_mm - place.left_mm
+    run = _guest_run(place, name, place.most_pt)
+    if run.ink.width_mm > room:
+        size = place.most_pt * room / run.ink.width_mm
+        if size < place.least_pt:
+            raise FitError(
+                "front",
+                f"guest {name!r} needs {run.ink.width_mm:.1f} mm and has {room:.1f} mm",
+                ("shorten the name", "a wider trim", "a layout with a narrower face"),
+            )
+        run = _guest_run(place, name, size)
+    move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
+    return (shifted(run, move),)
+
+
+def _guest_run(place: GuestPlace, name: str, size_pt: float) -> Run:
+    return make_run(
+        name, "guest", NEUTRAL, place.face, size_pt, 0.0, place.baseline_mm,
+        place.tracking_em, place.colour,
+    )  # fmt: skip
+
+
+def draft_mark(panel: Panel, languages: Sequence[str]) -> tuple[Run, Face]:
+    """A run across the panel that nobody can take for a finished label, and its face."""
+    face = load_face(FaceRequest("fira-sans", 700))
+    text = "DRAFT · ÉBAUCHE" if "fr" in languages else "DRAFT"
+    at_1pt = make_run(text, "draft-mark", NEUTRAL, face, 1.0, 0.0, 0.0)
+    size = min(0.86 * panel.width_mm / at_1pt.ink.width_mm, 0.5 * panel.height_mm)
+    run = make_run(text, "draft-mark", NEUTRAL, face, size, 0.0, 0.0, 0.0, DRAFT_COLOUR)
+    across = (panel.width_mm - run.ink.x0_mm - run.ink.x1_mm) / 2
+    up = (panel.height_mm - run.ink.y0_mm - run.ink.y1_mm) / 2
+    return shifted(run, across, up), face
