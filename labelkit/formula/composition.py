@@ -186,7 +186,7 @@ def _formed(
     for n, alkali in enumerate(lyes.alkalis):
         source = FROM_LYE - n
         yield Piece(source, HYDROXIDE_INCI[alkali], "excess alkali", spare[alkali]), False
-        yield Piece(source, "", "impurity of the lye, not declared", lyes.impurity_g[n]), False
+        yield Piece(source, "", "impurity, not declared", lyes.impurity_g[n]), False
         yield Piece(source, WATER_INCI, "water of the lye solution", lyes.water_g[n]), True
 
 

@@ -109,5 +109,5 @@ def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
             low_percent=Decimal(f"{found.low_percent:.6f}") * scale,
             high_percent=Decimal(f"{found.high_percent:.6f}") * scale,
             sources=found.share.sources,
-            became="fragrance allergen, within the parfum",
+            became="allergen in the parfum",
         )

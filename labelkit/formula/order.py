@@ -50,6 +50,5 @@ def _reason(line: DeclaredLine, policy: Policy) -> str:
     if group == _COLOUR:
         return "colour: after the others"
     if group == _SMALL:
-        what = "fragrance allergen, " if line.role is Role.ALLERGEN else ""
-        return f"{what}{small}: any order"
+        return f"{small}: any order"
     return "by weight"

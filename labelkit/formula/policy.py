@@ -15,7 +15,7 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 from importlib.resources import files
-from typing import Any, TypeVar
+from typing import Any
 
 from labelkit.errors import LabelkitError
 from labelkit.formula.allergens import names_of_list, prohibited_on
@@ -83,11 +83,25 @@ class Policy:
     allergen_limit_percent: Decimal = RINSE_OFF_LIMIT_PERCENT
     prohibited: frozenset[str] = frozenset()
     """Fragrance materials that must not be in the product."""
-    conflicts: tuple[str, ...] = ()
+    accepted: frozenset[Style | Basis] = frozenset()
+    """Styles and bases that every region accepts."""
+
+    @property
+    def conflicts(self) -> tuple[str, ...]:
+        """What of this policy not every region accepts, one sentence each."""
+        regions = ", ".join(self.regions)
+        return tuple(
+            f"the list is made {words}, which the rules of {regions} do not all provide for"
+            for made, words in (
+                (self.style, f"as {self.style}"),
+                (self.basis, f"by the {self.basis} mass"),
+            )
+            if made not in self.accepted
+        )
 
     def made(self, style: Style | None = None, basis: Basis | None = None) -> Policy:
         """The same policy with another style or basis, as the maker chose."""
-        return replace(self, style=style or self.style, basis=basis or self.basis, conflicts=())
+        return replace(self, style=style or self.style, basis=basis or self.basis)
 
 
 def known_regions() -> tuple[str, ...]:
@@ -106,12 +120,12 @@ def policy_for(
     if not regions:
         raise PolicyError("no region given; expected one or more of " + ", ".join(known_regions()))
     rows = list({id(row): row for row in map(_preset, regions)}.values())
-    conflicts: list[str] = []
     first = first_sold_on or sold_on
     return Policy(
         regions=tuple(dict.fromkeys(regions)),
-        style=Style(_agreed(rows, "style", conflicts, ("formed", "added"))),
-        basis=Basis(_agreed(rows, "basis", conflicts, ("cured", "poured"))),
+        # Without a common ground, the bar as it is on sale.
+        style=Style(_first_common(rows, "style") or "formed"),
+        basis=Basis(_first_common(rows, "basis") or "cured"),
         free_at_exactly_one_percent=all(row["one_percent"] == "at most" for row in rows),
         parfum_at_end=all(row["parfum_at_end"] for row in rows),
         schedule=_schedule_form(rows),
@@ -121,13 +135,11 @@ def policy_for(
         allergens=frozenset(_names_in_force(rows, sold_on, first)),
         coming_allergens=_coming(rows, sold_on, first),
         prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
-        conflicts=tuple(conflicts),
+        accepted=_accepted(rows),
     )
 
 
 # -- the union of several regions ------------------------------------------------------------------
-
-T = TypeVar("T")
 
 
 def _preset(code: str) -> dict[str, Any]:
@@ -145,16 +157,10 @@ def _first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
     return None
 
 
-def _agreed(
-    rows: Sequence[dict[str, Any]], field: str, conflicts: list[str], strict: Sequence[str]
-) -> str:
-    """A style or basis all regions accept; where there is none, the product as it is on sale."""
-    common = _first_common(rows, field)
-    if common is None:
-        common = strict[0]
-        wishes = "; ".join(f"{row['codes'][0]}: {' or '.join(row[field])}" for row in rows)
-        conflicts.append(f"no {field} satisfies every region ({wishes}); the list is made {common}")
-    return common
+def _accepted(rows: Sequence[dict[str, Any]]) -> frozenset[Style | Basis]:
+    styles = {style for style in Style if all(style in row["style"] for row in rows)}
+    bases = {basis for basis in Basis if all(basis in row["basis"] for row in rows)}
+    return frozenset(styles | bases)
 
 
 def _schedule_form(rows: Sequence[dict[str, Any]]) -> ScheduleForm:

@@ -1,0 +1,266 @@
+"""``labelkit declare``: the ingredient list of a recipe, and the table behind it."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from pathlib import Path
+from textwrap import fill
+from typing import Any
+
+import click
+
+from labelkit.errors import ExitCode
+from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
+from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Style, TableRow
+from labelkit.spec.recipe import Recipe, read_recipe
+
+_PLACES = Decimal("0.0001")
+_WIDTH = 100
+
+
+@click.command("declare")
+@click.argument("recipe", type=click.Path(path_type=Path), metavar="RECIPE.toml")
+@click.option("--region", "regions", multiple=True, help="Region code; CA unless given. Repeat it.")
+@click.option("--style", type=click.Choice(["formed", "added"]), help="Which substances are named.")
+@click.option("--basis", type=click.Choice(["cured", "poured"]), help="Percent of which mass.")
+@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day of sale; today unless given.")
+@click.option("--format", "form", type=click.Choice(["text", "json", "csv"]), default="text")
+@click.pass_context
+def command(
+    context: click.Context,
+    recipe: Path,
+    regions: tuple[str, ...],
+    style: str | None,
+    basis: str | None,
+    on: dt.datetime | None,
+    form: str,
+) -> None:
+    """Print the ingredient list of a recipe and the table behind it.
+
+    The list is worked out by the chemistry of the batch: what the oils became, what water is left,
+    what is free. Every region has its own style and basis; --style and --basis choose others.
+
+    JSON holds `declaration` (the names in order) and `table`; its figures are numbers, grams and
+    percents rounded to four decimals. Exit code 1: there is, or could be, alkali left over, or
+    another reason why the batch must not be sold.
+
+    Example: labelkit declare recipe.toml --region CA --region US
+    """
+    day = on.date() if on else dt.date.today()
+    read = read_recipe(recipe)
+    policy = policy_for(tuple(r.upper() for r in regions) or ("CA",), day)
+    policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
+    made = declare(read, policy)
+    write = {"text": _text, "json": _json, "csv": _csv}[form]
+    click.echo(write(read, policy, day, made), nl=False)
+    context.exit(ExitCode.FINDINGS if _fails(made) else ExitCode.OK)
+
+
+def _fails(made: Declaration) -> bool:
+    return any(doubt.level == "fail" for doubt in made.doubts)
+
+
+# -- JSON and CSV ----------------------------------------------------------------------------------
+
+
+def _number(value: Decimal) -> float:
+    return float(value.quantize(_PLACES))
+
+
+def _json(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
+    return json.dumps(_document(recipe, policy, day, made), ensure_ascii=False, indent=2) + "\n"
+
+
+def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> dict[str, Any]:
+    return {
+        "recipe": recipe.name,
+        "regions": list(policy.regions),
+        "on": day.isoformat(),
+        "style": made.style.value,
+        "basis": made.basis.value,
+        "total_g": _number(made.total_g),
+        "declaration": list(made.names),
+        "table": [_row(row) for row in made.table],
+        "lines": [
+            {
+                "name": line.name,
+                "inci": line.inci,
+                "role": line.role.value,
+                "grams": _number(line.mass_g),
+                "percent": _number(line.percent),
+                "low_percent": _number(line.low_percent),
+                "high_percent": _number(line.high_percent),
+                "sources": list(line.sources),
+                "became": line.became,
+                "reason": line.reason,
+            }
+            for line in made.lines
+        ],
+        "allergens": [
+            {
+                "name": share.inci,
+                "percent_of_cured": _number(share.percent),
+                "sources": list(share.sources),
+            }
+            for share in made.allergens
+        ],
+        "batch": _batch(batch_of(recipe)),
+        "doubts": [
+            {
+                "kind": doubt.kind,
+                "level": doubt.level,
+                "message": doubt.message,
+                "measured": doubt.measured,
+                "required": doubt.required,
+                "remedy": doubt.remedy,
+            }
+            for doubt in made.doubts
+        ],
+        "cautions": list(LYE_CAUTIONS),
+    }
+
+
+def _row(row: TableRow) -> dict[str, Any]:
+    return {
+        "material": row.material,
+        "grams_in": _number(row.grams_in),
+        "became": row.became,
+        "name": row.name,
+        "grams_in_bar": _number(row.grams),
+        "percent": _number(row.percent),
+        "reason": row.reason,
+    }
+
+
+def _batch(batch: Batch) -> dict[str, Any]:
+    return {
+        "lye": [
+            {
+                "alkali": lye.alkali.value,
+                "weighed_g": _number(lye.weighed_g),
+                "pure_g": _number(lye.pure_g),
+            }
+            for lye in batch.lyes
+        ],
+        "water_g": _number(batch.water_g),
+        "oils_g": _number(batch.oils_g),
+        "poured_g": _number(batch.poured_g),
+        "cured_g": _number(batch.cured_g),
+        "cure_loss_percent": _number(batch.loss.percent),
+        "superfat_percent": _number(batch.superfat_percent),
+        "lye_concentration_percent": _number(batch.lye_concentration_percent),
+        "water_to_lye": _number(batch.water_to_lye),
+        "water_share_of_oils_percent": _number(batch.water_share_of_oils_percent),
+    }
+
+
+def _csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:  # noqa: ARG001
+    rows = [_row(row) for row in made.table]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+# -- text ------------------------------------------------------------------------------------------
+
+
+def _text(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
+    return "\n".join(_text_lines(recipe, policy, day, made)) + "\n"
+
+
+def _text_lines(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> Iterator[str]:
+    yield f"{recipe.name}, for {', '.join(policy.regions)} on {day}"
+    yield ""
+    yield fill(", ".join(made.names), _WIDTH)
+    yield ""
+    yield from _columns(_table_cells(made))
+    mass = "cured bar" if made.basis is Basis.CURED else "mass as poured"
+    yield f"Names as {made.style}; percent of the {mass}, {made.total_g:.3f} g."
+    if made.allergens:
+        yield "Allergens are within the parfum, and judged on the cured bar."
+    yield ""
+    yield from _batch_lines(batch_of(recipe))
+    for doubt in made.doubts:
+        yield ""
+        yield fill(f"{doubt.level}: {doubt.message}", _WIDTH)
+        if doubt.remedy:
+            yield fill(f"  {doubt.remedy}", _WIDTH, subsequent_indent="  ")
+
+
+def _table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
+    ranges = {line.name: _range(line) for line in made.lines}
+    yield "name", "material", "g in", "became", "g in bar", "%", "range of name", "why"
+    previous = ""
+    for row in made.table:
+        again = bool(row.name) and row.name == previous
+        previous = row.name
+        yield (
+            "" if again else row.name or "(not declared)",
+            row.material,
+            f"{row.grams_in:.3f}",
+            row.became,
+            f"{row.grams:.3f}",
+            f"{row.percent:.3f}",
+            "" if again else ranges.get(row.name, ""),
+            "" if again else row.reason,
+        )
+
+
+def _range(line: DeclaredLine) -> str:
+    places = 2 if line.percent >= Decimal("0.1") else 4
+    return f"{line.low_percent:.{places}f}-{line.high_percent:.{places}f}"
+
+
+_RIGHT = {2, 4, 5, 6}
+"""Columns of figures."""
+
+
+def _columns(cells: Iterable[tuple[str, ...]]) -> Iterator[str]:
+    rows = list(cells)
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    for number, row in enumerate(rows):
+        yield _line(row, widths)
+        if number == 0:
+            yield _line(["-" * width for width in widths], widths)
+
+
+def _line(row: Sequence[str], widths: Sequence[int]) -> str:
+    padded = (
+        cell.rjust(width) if i in _RIGHT else cell.ljust(width)
+        for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+    )
+    return "  ".join(padded).rstrip()
+
+
+def _batch_lines(batch: Batch) -> Iterator[str]:
+    for lye in batch.lyes:
+        water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
+        yield f"{lye.alkali}: {lye.weighed_g:.1f} g to weigh ({lye.pure_g:.1f} g pure{water})"
+    yield (
+        f"Water: {batch.water_g:.1f} g (lye concentration {batch.lye_concentration_percent:.1f} %,"
+        f" water to lye {batch.water_to_lye:.2f},"
+        f" {batch.water_share_of_oils_percent:.1f} % of the oils)"
+    )
+    yield f"Superfat: {batch.superfat_percent:.2f} % of the lye the oils could take"
+    yield (
+        f"Poured {batch.poured_g:.1f} g, cured {batch.cured_g:.1f} g"
+        f" (cure loss {batch.loss.percent:.1f} ± {batch.loss.spread_percent:.1f} %,"
+        f" {_LOSS_WORDS[batch.loss.source]})"
+    )
+    yield ""
+    for caution in LYE_CAUTIONS:
+        yield fill(caution, _WIDTH)
+
+
+_LOSS_WORDS = {
+    "bars": "from weighed bars",
+    "expected": "as the recipe expects",
+    "default": "assumed",
+}
