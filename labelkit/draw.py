@@ -17,7 +17,7 @@ from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.typeset.faces import DRAWN_AS, Face
 from labelkit.typeset.shape import shape
 
-_REFERENCE_LETTERS = "Ho"
+_REFERENCE_LETTERS = "HoN"
 """Kept in every subset, so that a reader can measure the letters the law goes by."""
 
 

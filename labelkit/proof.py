@@ -276,6 +276,8 @@ class _Sheet:
         self, text: str, x: float, y: float, face: Face, size: float, colour: str,
         align: str = "left",
     ) -> None:  # fmt: skip
+        if not text:
+            return
         run = make_run(text, "claim", NEUTRAL, face, size, x, y, 0.0, colour)
         shift = {"left": 0.0, "right": -run.advance_mm, "centre": -run.advance_mm / 2}[align]
         run = make_run(text, "claim", NEUTRAL, face, size, x + shift, y, 0.0, colour)

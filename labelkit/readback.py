@@ -147,6 +147,12 @@ class EmbeddedFont:
         bounds = self.bounds_em(code) if code is not None else None
         return bounds[3] - bounds[1] if bounds else None
 
+    def width_of_em(self, letter: str) -> float | None:
+        """Width of a letter's outline in ems, None where it is not in the file."""
+        code = self._code_of.get(letter)
+        bounds = self.bounds_em(code) if code is not None else None
+        return bounds[2] - bounds[0] if bounds else None
+
     @cached_property
     def _program(self) -> Any:
         from fontTools.ttLib import TTFont, TTLibError
@@ -588,6 +594,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
     ink = run.ink or Box(run.start[0], run.start[1], run.end_x, run.start[1])
     font, size = run.font, run.size
     capital, small_o = font.height_em("H"), font.height_em("o")
+    n_width = font.width_of_em("N")
     return Run(
         text=_settled_text("".join(run.texts), run.properties.get("/ActualText")),
         element=str(run.properties.get("/E", ""))[1:],
@@ -603,6 +610,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
             capital_mm=capital * size * mm if capital is not None else None,
             small_o_mm=small_o * size * mm if small_o is not None else None,
             figure_mm=min(run.figures) * mm if run.figures else None,
+            n_width_mm=n_width * size * mm if n_width is not None else None,
         ),
         colour=run.colour,
     )

@@ -93,7 +93,14 @@ class Face:
             capital_mm=None if capital is None else capital * scale,
             small_o_mm=None if small_o is None else small_o * scale,
             figure_mm=None if figure is None else figure * scale,
+            n_width_mm=None if self.n_width_em is None else self.n_width_em * scale,
         )
+
+    @cached_property
+    def n_width_em(self) -> float | None:
+        """Width of the capital "N", the measure of clear space in some laws; None without one."""
+        bounds = self._bounds("N")
+        return None if bounds is None else (bounds[2] - bounds[0]) / self.units_per_em
 
     # -- ink ---------------------------------------------------------------------------------------
 
@@ -149,14 +156,16 @@ class Face:
     @cached_property
     def glyphs(self) -> dict[int, str]:
         """Code point to glyph name."""
-        return dict(self._font.getBestCmap() or {})
+        with fontfiles.readable(self.path):
+            return dict(self._font.getBestCmap() or {})
 
     def advance_em(self, character: str) -> float:
         """Advance width of a character on its own; that of the missing glyph if it has none."""
         if character in NARROW_SPACES:
             return NARROW_SPACE_EM
         glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)), ".notdef")
-        return float(self._font["hmtx"][glyph][0]) / self.units_per_em
+        with fontfiles.readable(self.path):
+            return float(self._font["hmtx"][glyph][0]) / self.units_per_em
 
     @cached_property
     def _font(self) -> Any:
@@ -184,7 +193,8 @@ class Face:
         if glyph is None:
             return None
         pen = BoundsPen(self._glyph_set)
-        self._glyph_set[glyph].draw(pen)
+        with fontfiles.readable(self.path):
+            self._glyph_set[glyph].draw(pen)
         return pen.bounds  # type: ignore[no-any-return]
 
     def _height_em(self, character: str) -> float | None:
@@ -201,7 +211,8 @@ class Face:
         glyph = self.glyphs.get(ord(character))
         if glyph is None:
             return None
-        found = thinnest_crossing(self._glyph_set, glyph, upright)
+        with fontfiles.readable(self.path):
+            found = thinnest_crossing(self._glyph_set, glyph, upright)
         return None if found is None else found / self.units_per_em
 
 
