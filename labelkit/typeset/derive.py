@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.errors import FaceError, shown_path
+from labelkit.typeset.fontfiles import read_font, readable
 from labelkit.typeset.scripts import needs_shaping
 
 RECIPE = "1"
@@ -51,9 +52,17 @@ class Wish:
 def derived(data: bytes, source: Path, wish: Wish) -> Path:
     """The path of the static font made from ``data`` as wished, from the cache if it is there."""
     target = cache_folder() / f"{_key(data, wish)}.ttf"
-    if not target.is_file():
+    if not _is_whole(target):
         _write(target, make(data, source, wish))
     return target
+
+
+def _is_whole(path: Path) -> bool:
+    try:
+        read_font(path)
+    except FaceError:
+        return False
+    return True
 
 
 def make(data: bytes, source: Path, wish: Wish) -> bytes:
@@ -61,21 +70,14 @@ def make(data: bytes, source: Path, wish: Wish) -> bytes:
     from fontTools.ttLib import TTFont
     from fontTools.varLib import instancer
 
-    font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
-    try:
-        letters = _letters(font, data, wish.features)
-        _cut_down(font, letters)
+    with readable(source):
+        font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
+        _cut_down(font, _letters(font, data, wish.features))
         if "fvar" in font:
-            pinned = dict(wish.axes)
-            font = instancer.instantiateVariableFont(font, pinned, inplace=True)
+            font = instancer.instantiateVariableFont(font, dict(wish.axes), inplace=True)
         _rename(font, wish.name)
         stream = io.BytesIO()
         font.save(stream)
-    # See open_font: a damaged font fails in any way there is.
-    except Exception as error:
-        if isinstance(error, FaceError):
-            raise
-        raise FaceError(f"{shown_path(source)}: no {wish.name} can be made of it") from error
     return stream.getvalue()
 
 

@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import importlib.util
 import io
+import logging
 import pkgutil
 import re
 import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from labelkit.errors import FaceError, shown_path
+
+# fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.
+logging.getLogger("fontTools").addHandler(logging.NullHandler())
 
 PACKAGE_PREFIX = "fontpkg_"
 MAX_FONT_BYTES = 50_000_000
@@ -185,16 +191,27 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES)
     """A fontTools font whose ``tables`` have been read; FaceError when they make no sense."""
     from fontTools.ttLib import TTFont
 
-    try:
+    with readable(path):
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
         for tag in tables:
             font[tag]
-    # A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
-    # IndexError ...); all of them mean the same to a maker.
+    return font
+
+
+@contextmanager
+def readable(path: Path) -> Iterator[None]:
+    """Turns whatever goes wrong inside a font program into one FaceError.
+
+    A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
+    IndexError ...); all of them mean the same to a maker.
+    """
+    try:
+        yield
+    except FaceError:
+        raise
     except Exception as error:
         shown = shown_path(path)
         raise FaceError(f"{shown}: is not a readable TrueType font; copy it again") from error
-    return font
 
 
 def check_embedding(font: Any, path: Path) -> None:
