@@ -480,6 +480,9 @@ class _Interpreter:
                 continue
             for code in font.codes(_raw_bytes(item)):
                 self._glyph(font, code)
+        if self._run is not None and self._place is not None:
+            # The pen's place after the last adjustment, so that tracking is part of the advance.
+            self._run.end_x = _inside(self._place.matrix, self._tm.then(self._ctm)).e
 
     def _glyph(self, font: EmbeddedFont, code: int) -> None:
         state = self._state
@@ -488,10 +491,10 @@ class _Interpreter:
         if code == 32 and not font.composite:
             width += state.word_space
         if self._place is not None:
-            self._collect(font, code, character, width * state.stretch)
+            self._collect(font, code, character)
         self._advance(width * state.stretch)
 
-    def _collect(self, font: EmbeddedFont, code: int, character: str, width: float) -> None:
+    def _collect(self, font: EmbeddedFont, code: int, character: str) -> None:
         """Adds a glyph to the open run, in the label's own space, at the size it prints."""
         assert self._place is not None
         if self._run is None:
@@ -507,7 +510,6 @@ class _Interpreter:
             run.start, run.font, run.size = (label.e, label.f), font, size
             run.colour = state.colour
         run.texts.append(character)
-        run.end_x = label.e + width * math.hypot(label.a, label.b)
         bounds = font.bounds_em(code)
         if bounds is None:
             return
