@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 
+from labelkit.formula.declaration import Declaration
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Provenance
@@ -27,6 +29,16 @@ class Conflict:
     way_out: str
     citation: str
     provenance: Provenance
+    roles: tuple[str, ...] = ()
+    over_percent: Decimal = Decimal(0)
+    """Only if an ingredient of one of these roles has more than this share."""
+
+    def concerns(self, declaration: Declaration) -> bool:
+        """Whether the product has what the two sides quarrel about."""
+        return not self.roles or any(
+            line.role in self.roles and line.percent > self.over_percent
+            for line in declaration.lines
+        )
 
 
 @lru_cache(maxsize=1)
@@ -43,18 +55,24 @@ def conflicts() -> tuple[Conflict, ...]:
             row["way_out"],
             row["citation"],
             Provenance(row["provenance"]),
+            tuple(row.get("roles", ())),
+            Decimal(row.get("over_percent", 0)),
         )
         for row in read_table("conflicts")["conflict"]
     )
 
 
-def conflict_findings(found: Iterable[Finding], asked: Sequence[str]) -> Iterator[Finding]:
+def conflict_findings(
+    found: Iterable[Finding], asked: Sequence[str], declaration: Declaration
+) -> Iterator[Finding]:
     """A warning for each conflict between the regions asked that shows on this label."""
     by_rule: dict[str, Finding] = {}
     for finding in found:
         if finding.level is not Level.NOTE:
             by_rule.setdefault(finding.rule, finding)
     for conflict in conflicts():
+        if not conflict.concerns(declaration):
+            continue
         one = [code for code in asked if {*ancestry(code)} & {*conflict.one}]
         other = [code for code in asked if {*ancestry(code)} & {*conflict.other}]
         shown = next((by_rule[rule] for rule in conflict.rules if rule in by_rule), None)

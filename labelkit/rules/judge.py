@@ -50,7 +50,7 @@ def judge(
     asked = checked_regions(regions)
     now = list(_findings(panels, facts, asked, day, strict))
     later = _coming(panels, facts, asked, day, strict, now)
-    found = [*now, *_doubts(facts), *conflict_findings(now, asked), *later]
+    found = [*now, *_doubts(facts), *conflict_findings(now, asked, facts.declaration), *later]
     return Report(day, asked, tuple(_sorted(_merged(found), asked)))
 
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import datetime as dt
 
+from rule_labels import OAT_LIST, Case, Draft, canadian
+
 from labelkit.formula.declaration import Basis, Role, Style
 from labelkit.rules.facts import Face
-from rule_labels import OAT_LIST, Case, Draft, canadian
 
 D = dt.date
 GOOD = canadian()
@@ -405,9 +406,7 @@ CASES = [
         "fail",
         "CR s. 18(a): both languages",
     ),
-    Case(
-        "CA-CONTACT-PRESENT", GOOD.without("contact"), "fail", "SOR/2024-63", on=D(2024, 10, 9)
-    ),
+    Case("CA-CONTACT-PRESENT", GOOD.without("contact"), "fail", "SOR/2024-63", on=D(2024, 10, 9)),
     Case("CA-CONTACT-PRESENT", GOOD.without("contact"), "", "SOR/2024-63", on=D(2024, 10, 8)),
     # CR ss. 21.2, 21.5.
     Case("CA-LIST-PLACE", GOOD, "", "CR s. 21.2(1)"),
@@ -536,7 +535,9 @@ CASES = [
             ("Olea Europaea Fruit Oil", "Olea Europaea Fruit Oil", "", "none"),
         ]
     ),
-    Case("CA-LIST-SCHEDULE", forms("Aqua", "WATER"), "fail", "SOR/2024-63 s. 11", on=D(2024, 10, 9)),
+    Case(
+        "CA-LIST-SCHEDULE", forms("Aqua", "WATER"), "fail", "SOR/2024-63 s. 11", on=D(2024, 10, 9)
+    ),
     Case("CA-LIST-SCHEDULE", forms("Aqua", "WATER"), "", "SOR/2024-63 s. 11", on=D(2024, 10, 8)),
     # CR s. 21.2(3): genus and species.
     Case("CA-LIST-BOTANICAL", GOOD, "", "CR s. 21.2(3)"),

@@ -44,7 +44,9 @@ class Draft:
     background: str | None = None
     ornaments: tuple[Ornament, ...] = ()
 
-    def put(self, panel: str, element: str, text: str, language: str = NEUTRAL, **how: Any) -> Draft:
+    def put(
+        self, panel: str, element: str, text: str, language: str = NEUTRAL, **how: Any
+    ) -> Draft:
         """One more run; ``how`` takes capital, o, figure (mm), weight, colour, ink (a Box)."""
         return replace(self, runs=(*self.runs, (panel, _run(element, text, language, **how))))
 

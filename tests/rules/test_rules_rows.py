@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-
 import rule_cases
-from labelkit.rules import Rule, known_regions, load_rules
 from rule_labels import Case
+
+from labelkit.rules import Rule, known_regions, load_rules
 
 CASES = rule_cases.all_cases()
 RULES: dict[str, Rule] = {rule.id: rule for rule in load_rules(list(known_regions()))}

@@ -33,7 +33,7 @@ from labelkit.rules.kinds.quantity import (
     UnitSpace,
 )
 from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence, RelativeSize
-from labelkit.rules.kinds.words import Forbidden, SaidIsIn, Says, SaysInAll
+from labelkit.rules.kinds.words import Forbidden, SaidIsIn, Says, SaysInAll, WordsFollow
 
 KINDS: dict[str, type[Kind]] = {
     "present": Present,
@@ -41,6 +41,7 @@ KINDS: dict[str, type[Kind]] = {
     "language-follows": LanguageFollows,
     "says": Says,
     "says-in-all": SaysInAll,
+    "words-follow": WordsFollow,
     "forbidden-words": Forbidden,
     "said-is-in": SaidIsIn,
     "height": Height,

@@ -11,6 +11,7 @@ from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import Kind, where_words
 from labelkit.rules.label import Label, exact, quoted, shown
 from labelkit.rules.rule import Problem, Rule
+from labelkit.runs import Panel, Run
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
 _DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
@@ -65,9 +66,9 @@ class DateOrder(Kind):
 class EstimatedSign(Kind):
     """The estimated sign, where it is used: its height, its company, the weights it is for."""
 
-    least_mm: Decimal
-    from_g: Decimal
-    upto_g: Decimal
+    least_mm: Decimal | None = None
+    from_g: Decimal | None = None
+    upto_g: Decimal | None = None
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         marks = [
@@ -76,26 +77,37 @@ class EstimatedSign(Kind):
             for run in panel.runs
             if run.element == rule.element or _ESTIMATED_SIGN in run.text
         ]
+        used = bool(marks) or label.facts.e_mark
+        if used and self.from_g is not None and self.upto_g is not None:
+            yield from self._weight(label, self.from_g, self.upto_g)
+        if self.least_mm is not None:
+            yield from self._drawn(label, marks, self.least_mm)
+
+    def _weight(self, label: Label, from_g: Decimal, upto_g: Decimal) -> Iterator[Problem]:
         net_g = label.facts.net_weight_g
-        if (marks or label.facts.e_mark) and not self.from_g <= net_g <= self.upto_g:
+        if not from_g <= net_g <= upto_g:
             yield Problem(
-                f"The ℮ mark is only for {shown(self.from_g)} g to {shown(self.upto_g)} g",
+                f"The ℮ mark is only for {shown(from_g)} g to {shown(upto_g)} g",
                 shown(net_g),
-                f"{shown(self.from_g)} to {shown(self.upto_g)}",
+                f"{shown(from_g)} to {shown(upto_g)}",
                 "g",
             )
+
+    def _drawn(
+        self, label: Label, marks: list[tuple[Panel, Run]], least_mm: Decimal
+    ) -> Iterator[Problem]:
         if label.facts.e_mark and not marks:
             yield Problem(
                 "The ℮ mark asked for is not on the label", "nothing", "℮", at_most=Level.WARN
             )
         for panel, run in marks:
             height_mm = exact(run.ink.height_mm)
-            if height_mm < self.least_mm - label.tolerance_mm:
+            if height_mm < least_mm - label.tolerance_mm:
                 yield Problem(
                     f"The ℮ mark prints {shown(round(height_mm, 2))} mm tall;"
-                    f" {shown(self.least_mm)} mm is the least",
+                    f" {shown(least_mm)} mm is the least",
                     shown(round(height_mm, 2)),
-                    shown(self.least_mm),
+                    shown(least_mm),
                     "mm",
                     panel=panel.name,
                 )

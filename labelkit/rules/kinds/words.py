@@ -14,7 +14,7 @@ from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
 from labelkit.rules.printed_quantity import amounts
 from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import ElementText, Panel
+from labelkit.runs import NEUTRAL, ElementText, Panel
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -99,6 +99,32 @@ class SaysInAll(Kind):
                         wanted,
                         panel=panel.name,
                     )
+
+
+@dataclass(frozen=True)
+class WordsFollow(Kind):
+    """A phrase used on the label is there in every language the triggers speak."""
+
+    phrase: str
+    triggers: tuple[str, ...]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        found = label.texts(rule.element, rule.panel)
+        whole = " ".join(text.text for _, text in found)
+        spoken = dict.fromkeys(
+            text.language.split("-")[0]
+            for element in self.triggers
+            for _, text in label.texts(element)
+            if text.language != NEUTRAL
+        )
+        for language in spoken if found else ():
+            phrase = set_phrases(language).get(self.phrase)
+            if phrase and not any(has_words(whole, form) for form in phrase.forms):
+                yield Problem(
+                    f"{quoted(whole)} has no “{phrase.text}” for the label's other language",
+                    quoted(whole),
+                    phrase.text,
+                )
 
 
 @dataclass(frozen=True)
