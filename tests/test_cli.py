@@ -1,0 +1,162 @@
+"""The command line as a maker meets it: exit codes, one-line complaints, nothing half-written."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+Event = Callable[..., Path]
+
+
+def labelkit(*arguments: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "labelkit", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_help_lists_every_command_and_each_has_an_example() -> None:
+    listing = labelkit("--help")
+    assert listing.returncode == 0
+    for name in ("new", "sheet", "preflight", "proof"):
+        assert name in listing.stdout
+        text = labelkit(name, "--help").stdout
+        assert "Example: labelkit" in " ".join(text.split())
+
+
+def test_the_samples_sheets(sample: Path, tmp_path: Path) -> None:
+    made = labelkit("sheet", sample, "--out", tmp_path / "new" / "sheets")
+    assert made.returncode == 0, made.stderr
+    assert "66 labels (60 guests + 6 spares)" in made.stdout
+    assert sorted(p.name for p in (tmp_path / "new" / "sheets").iterdir()) == [
+        "back.pdf",
+        "front.pdf",
+    ]
+
+
+def test_an_illegal_label_is_refused_and_nothing_is_written(event: Event, tmp_path: Path) -> None:
+    label = event(('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }'))
+    refused = labelkit("sheet", label, "--out", tmp_path / "sheets")
+    assert refused.returncode == 1
+    assert "CA-IDENTITY" in refused.stderr
+    assert not (tmp_path / "sheets").exists()
+    draft = labelkit("sheet", label, "--out", tmp_path / "sheets", "--draft")
+    assert draft.returncode == 0
+    assert "DRAFT" in draft.stdout
+    assert (tmp_path / "sheets" / "front.pdf").exists()
+
+
+def test_preflight_as_json(sample: Path) -> None:
+    done = labelkit("preflight", sample, "--format", "json", "--on", "2027-06-01")
+    assert done.returncode == 0
+    report = json.loads(done.stdout)
+    assert set(report) == {"verdict", "on", "regions", "findings"}
+    assert (report["verdict"], report["on"], report["regions"]) == ("pass", "2027-06-01", ["CA"])
+    keys = {
+        "rule", "region", "panel", "element", "level", "message", "measured", "required", "unit",
+        "citation", "provenance", "remedy",
+    }  # fmt: skip
+    assert report["findings"]
+    for finding in report["findings"]:
+        assert set(finding) == keys
+        assert finding["level"] in {"fail", "warn", "note"}
+
+
+def test_preflight_as_html_escapes_what_the_maker_wrote(event: Event) -> None:
+    label = event(('en = "The Lighthouse Supper"', 'en = "<script>x</script>"'))
+    done = labelkit("preflight", label, "--format", "html")
+    assert done.stdout.startswith("<!doctype html>")
+    assert "<script>" not in done.stdout
+
+
+def test_preflight_of_the_finished_sheets(sample: Path, tmp_path: Path) -> None:
+    assert labelkit("sheet", sample, "--out", tmp_path).returncode == 0
+    both = ("--pdf", tmp_path / "front.pdf", "--pdf", tmp_path / "back.pdf")
+    done = labelkit("preflight", sample, *both)
+    assert done.returncode == 0, done.stdout
+    only = labelkit("preflight", sample, "--pdf", tmp_path / "front.pdf", "--format", "json")
+    rules = {f["rule"] for f in json.loads(only.stdout)["findings"]}
+    assert "LABELKIT-NO-PDF" in rules
+
+
+UNUSABLE = [
+    (('net_weight = "40 g"', 'net_weight = "40 stone"'), "product.net_weight"),
+    (('net_weight = "40 g"', 'net_weight = "-40 g"'), "product.net_weight"),
+    (('trim = "44 x 28 mm"\n', ""), "label.trim: missing"),
+    (('layout = "lantern"', 'layout = "no-such"'), "no such layout"),
+    (('layout = "lantern"', 'stock = "no-such"\nlayout = "lantern"'), "no-such"),
+    (('recipe = "recipe.toml"', 'recipe = "gone.toml"'), "no such file"),
+    (('maker = "maker.toml"', 'maker = "gone.toml"'), "no such file"),
+]
+
+
+@pytest.mark.parametrize(("change", "message"), UNUSABLE, ids=[m for _, m in UNUSABLE])
+@pytest.mark.parametrize("command", ["sheet", "preflight", "proof"])
+def test_unusable_input_is_one_line_and_exit_2(
+    event: Event, tmp_path: Path, command: str, change: tuple[str, str], message: str
+) -> None:
+    label = event(change)
+    out = () if command == "preflight" else ("--out", tmp_path / "out")
+    done = labelkit(command, label, *out)
+    assert done.returncode == 2
+    assert message in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_unknown_region_is_exit_2(sample: Path) -> None:
+    done = labelkit("preflight", sample, "--region", "ZZ")
+    assert done.returncode == 2
+    assert "ZZ" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_a_missing_face_is_one_line_and_exit_2(event: Event) -> None:
+    label = event(('layout = "lantern"', 'layout = "own.toml"'))
+    source = Path(__file__).parent.parent / "layouts" / "lantern.toml"
+    text = source.read_text(encoding="utf-8").replace("cormorant-garamond", "no-such-face")
+    (label.parent / "own.toml").write_text(text, encoding="utf-8")
+    done = labelkit("preflight", label)
+    assert done.returncode == 2
+    assert "no-such-face" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_a_label_too_small_is_exit_1_with_the_ways_out(event: Event, tmp_path: Path) -> None:
+    label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
+    done = labelkit("sheet", label, "--out", tmp_path / "out")
+    assert done.returncode == 1
+    assert "a larger trim" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
+    folder = tmp_path / "my-event"
+    assert labelkit("new", folder).returncode == 0
+    unfilled = labelkit("preflight", folder / "label.toml")
+    assert unfilled.returncode == 2
+    assert "is still to be filled in" in unfilled.stderr
+    for path in folder.glob("*.toml"):
+        lines = path.read_text(encoding="utf-8").splitlines()
+        filled = [line.split("#")[0].replace("<<< ", "") for line in lines]
+        path.write_text("\n".join(filled), encoding="utf-8")
+    done = labelkit("preflight", folder / "label.toml")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert labelkit("new", folder).returncode == 2
+
+
+def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:
+    done = labelkit("proof", sample, "--out", tmp_path / "proof.pdf", "--png", tmp_path / "png")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "proof.pdf").read_bytes().startswith(b"%PDF-")
+    pictures = sorted((tmp_path / "png").glob("*.png"))
+    assert pictures
+    assert all(p.read_bytes().startswith(b"\x89PNG") for p in pictures)
