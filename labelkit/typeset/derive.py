@@ -13,6 +13,7 @@ import io
 import os
 import re
 import tempfile
+import unicodedata
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -115,7 +116,7 @@ def _letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, str
     if "smcp" in features:
         # A lower-case letter without a small capital would stand out: the face does not have it.
         for code in plain:
-            if chr(code).islower() and chr(code) not in swapped:
+            if unicodedata.category(chr(code)) == "Ll" and chr(code) not in swapped:
                 del letters[code]
     return letters
 

@@ -342,13 +342,15 @@ def _features(data: bytes, file: FontFile, request: FaceRequest) -> tuple[str, .
     feature = "onum" if request.figures == "oldstyle" else "lnum"
     if derive.substitutes(data, derive.FIGURES, (feature,)):
         features.append(feature)
-    elif feature == "onum" and Face("", file.path, 400, _units(data, file)).lining:
+    elif feature == "onum" and _plain(data, file).lining:
         raise FaceError(f"{shown_path(file.path.name)}: has no old-style figures of its own")
     return tuple(features)
 
 
-def _units(data: bytes, file: FontFile) -> int:
-    return int(fontfiles.open_font(data, file.path)["head"].unitsPerEm)
+def _plain(data: bytes, file: FontFile) -> Face:
+    """The font as it stands, to look at its figures."""
+    units = int(fontfiles.open_font(data, file.path)["head"].unitsPerEm)
+    return Face("", file.path, file.weight, units)
 
 
 def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:

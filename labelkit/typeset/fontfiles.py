@@ -195,6 +195,9 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES)
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
         for tag in tables:
             font[tag]
+        # OpenType specification, head table: 16 to 16384 (from memory).
+        if "head" in tables and not 16 <= font["head"].unitsPerEm <= 16384:
+            raise ValueError("units per em")
     return font
 
 
