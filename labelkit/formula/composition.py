@@ -19,6 +19,9 @@ WATER_INCI = "Water"
 GLYCERIN_INCI = "Glycerin"
 HYDROXIDE_INCI = {Alkali.NAOH: "Sodium Hydroxide", Alkali.KOH: "Potassium Hydroxide"}
 
+NEGLIGIBLE_G = 1e-6
+"""Less is a remainder of floating-point arithmetic, not a substance."""
+
 FROM_WATER = -1
 """Source of plain water; lye number n has the source ``FROM_LYE - n``."""
 FROM_LYE = -2
@@ -99,7 +102,7 @@ def compose(
         left = max(0.0, pool - (poured - cured)) / pool if pool else 0.0
         name = WATER_INCI if style is Style.FORMED else ""
         found = [(_dried(p, left, name) if dries else p, dries) for p, dries in found]
-    pieces = tuple(piece for piece, _ in found if piece.mass_g > 0)
+    pieces = tuple(piece for piece, _ in found if piece.mass_g > NEGLIGIBLE_G)
     return Composition(pieces, poured, cured, pool, reaction.superfat)
 
 

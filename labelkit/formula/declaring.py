@@ -80,11 +80,15 @@ def _extract_lines(work: Work, taken: set[str]) -> Iterator[DeclaredLine]:
 
 
 def _range(draws: Draws, name: str, percent: Decimal) -> tuple[Decimal, Decimal]:
-    spread = draws.spread(name) if name in draws.percent else None
-    if spread is None:
+    if name not in draws.percent:
         return percent, percent
-    low, high = Decimal(f"{spread.low:.6f}"), Decimal(f"{spread.high:.6f}")
-    return min(low, percent), max(high, percent)
+    spread = draws.spread(name)
+    return _around(percent, spread.low, spread.high)
+
+
+def _around(percent: Decimal, low: float, high: float) -> tuple[Decimal, Decimal]:
+    """A range that holds the figure itself, even where that stands at the end of its own range."""
+    return min(Decimal(f"{low:.6f}"), percent), max(Decimal(f"{high:.6f}"), percent)
 
 
 def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
@@ -99,15 +103,17 @@ def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
             continue
         if found.share.percent <= policy.allergen_limit_percent:
             continue
-        scale = work.batch.cured_g / work.total_g
+        percent = 100 * found.mass_g / work.total_g
+        scale = float(work.batch.cured_g / work.total_g)
+        low, high = _around(percent, found.low_percent * scale, found.high_percent * scale)
         yield DeclaredLine(
             name=name,
             inci=name,
             role=Role.ALLERGEN,
             mass_g=found.mass_g,
-            percent=100 * found.mass_g / work.total_g,
-            low_percent=Decimal(f"{found.low_percent:.6f}") * scale,
-            high_percent=Decimal(f"{found.high_percent:.6f}") * scale,
+            percent=percent,
+            low_percent=low,
+            high_percent=high,
             sources=found.share.sources,
-            became="allergen in the parfum",
+            became="fragrance allergen",
         )
