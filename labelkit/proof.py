@@ -7,36 +7,27 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 from labelkit import rules
-from labelkit.compose import make_run
 from labelkit.draw import (
     DocumentInfo,
-    PdfFonts,
     define_panel,
     fill_colour,
-    new_canvas,
     number,
     path_operators,
-    run_operators,
     stroke_colour,
 )
 from labelkit.errors import LabelkitError
 from labelkit.job import Job, preflight
-from labelkit.quantity import PT_PER_MM, written_date, written_number
+from labelkit.page import FAINT, INK, MARGIN_MM, QUIET, RED, Pen, page_of, points
+from labelkit.quantity import written_date, written_number
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.rules.findings import Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
-from labelkit.typeset.faces import Face, FaceRequest, load_face
+from labelkit.typeset.faces import Face
 from labelkit.typeset.outline import Outline
-from labelkit.typeset.shape import shape
 
-PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-MARGIN_MM = 20.0
 PNG_DPI = 600
-INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
-RED = "#9b1c1c"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,21 +63,13 @@ def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, byte
     return pages
 
 
-class _Sheet:
-    """A page being drawn: text and lines in millimetres from the page's upper left."""
+class _Sheet(Pen):
+    """The pages of one proof."""
 
     def __init__(self, stream: io.BytesIO, job: Job, report: Report, words: Captions) -> None:
         self.job, self.report, self.words = job, report, words
-        letter = any(region[:2] in {"CA", "US"} for region in job.regions)
-        self.page_mm = PAGES_MM["letter" if letter else "a4"]
-        self.serif = load_face(FaceRequest("cormorant-garamond", 500))
-        self.text_face = load_face(FaceRequest("alegreya-sans", 400))
-        self.bold = load_face(FaceRequest("alegreya-sans", 700))
-        faces = {**job.faces, **{f.name: f for f in (self.serif, self.text_face, self.bold)}}
-        title = f"{words.proof}: {self._names()}"
-        self.canvas: Any = new_canvas(stream, self.page_mm, DocumentInfo(title, words.language))
-        self.fonts = PdfFonts(self.canvas, faces)
-        self.y = self.page_mm[1] - MARGIN_MM
+        info = DocumentInfo(f"{words.proof}: {self._names()}", words.language)
+        super().__init__(stream, page_of(job.regions), info, job.faces)
 
     def _names(self) -> str:
         names = self.job.spec.event.names
@@ -101,50 +84,49 @@ class _Sheet:
         for index, composed in enumerate(self.job.composed):
             self._panel(f"panel{index}", composed.panel)
         self._signature()
-        self.canvas.showPage()
-        self.y = self.page_mm[1] - MARGIN_MM
+        self.new_page()
         self._heights()
         self._ingredients()
         self._findings()
-        self.canvas.showPage()
-        self.canvas.save()
+        self.new_page()
+        self.save()
 
     def _heading(self) -> None:
         spec, words = self.job.spec, self.words
-        self._text(self._names(), MARGIN_MM, self.y - 7, self.serif, 24, INK)
+        self.text(self._names(), MARGIN_MM, self.y - 7, self.serif, 24, INK)
         date = written_date(spec.event.date, words.locale)
         place = spec.event.place.get(words.language) or next(iter(spec.event.place.values()), "")
         line = " · ".join(part for part in (words.proof, date, place) if part)
-        self._text(line, MARGIN_MM, self.y - 14, self.text_face, 10, QUIET)
-        right = self.page_mm[0] - MARGIN_MM
-        self._text(spec.maker.name, right, self.y - 14, self.text_face, 10, QUIET, "right")
+        self.text(line, MARGIN_MM, self.y - 14, self.plain, 10, QUIET)
+        right = self.right
+        self.text(spec.maker.name, right, self.y - 14, self.plain, 10, QUIET, "right")
         self.y -= 24
 
     def _panel(self, form: str, panel: Panel) -> None:
         """One panel: actual size at the left with its dimensions, enlarged beside it."""
         words = self.words
         title = words.panel(panel.name)
-        self._text(title, MARGIN_MM, self.y, self.bold, 10, INK)
+        self.text(title, MARGIN_MM, self.y, self.bold, 10, INK)
         self.y -= 6
         left, room = MARGIN_MM + 6, self.page_mm[0] - 2 * MARGIN_MM
         spare = room - panel.width_mm - 30
         enlarge = max(1.0, min(2.4, spare / panel.width_mm, 78 / panel.height_mm))
-        big_left = self.page_mm[0] - MARGIN_MM - panel.width_mm * enlarge
+        big_left = self.right - panel.width_mm * enlarge
         self._place(form, panel, left, self.y - panel.height_mm, 1.0)
         self._dimensions(panel, left, self.y - panel.height_mm)
         self._place(form, panel, big_left, self.y - panel.height_mm * enlarge, enlarge)
         self._safe_area(panel, big_left, self.y - panel.height_mm * enlarge, enlarge)
         note = f"{words.actual_size}"
         below = self.y - panel.height_mm - 11
-        self._text(note, left, below, self.text_face, 8, QUIET)
+        self.text(note, left, below, self.plain, 8, QUIET)
         caption = words.enlarged.format(times=_written(enlarge, words.locale))
         big_below = self.y - panel.height_mm * enlarge - 4
-        self._text(caption, big_left, big_below, self.text_face, 8, QUIET)
+        self.text(caption, big_left, big_below, self.plain, 8, QUIET)
         self.y = min(below, big_below) - 10
 
     def _place(self, form: str, panel: Panel, x: float, y: float, scale: float) -> None:
         code = self.canvas._code
-        code.append(f"q {_m(scale)} 0 0 {_m(scale)} {_p(x)} {_p(y)} cm")
+        code.append(f"q {_m(scale)} 0 0 {_m(scale)} {points(x)} {points(y)} cm")
         if panel.background:
             code += ["q", *_fill(panel, panel.background), "Q"]
         self.canvas.doForm(form)
@@ -155,7 +137,7 @@ class _Sheet:
 
     def _safe_area(self, panel: Panel, x: float, y: float, scale: float) -> None:
         code = self.canvas._code
-        code.append(f"q {_m(scale)} 0 0 {_m(scale)} {_p(x)} {_p(y)} cm")
+        code.append(f"q {_m(scale)} 0 0 {_m(scale)} {points(x)} {points(y)} cm")
         dash = f"[{_m(2 / scale)} {_m(2 / scale)}] 0 d"
         code += [stroke_colour(FAINT), f"{_m(0.3 / scale)} w {dash}"]
         code += [*self._die(panel, panel.safe_mm), "S", "Q"]
@@ -163,27 +145,27 @@ class _Sheet:
     def _dimensions(self, panel: Panel, x: float, y: float) -> None:
         """Width below and height at the left of the actual-size panel, as on a drawing."""
         low, width, height = y - 3.5, panel.width_mm, panel.height_mm
-        self._line(x, low, x + width, low)
-        self._line(x, low - 1, x, low + 1)
-        self._line(x + width, low - 1, x + width, low + 1)
+        self.line(x, low, x + width, low)
+        self.line(x, low - 1, x, low + 1)
+        self.line(x + width, low - 1, x + width, low + 1)
         label = f"{_written(width, self.words.locale)} mm"
-        self._text(label, x + width / 2, low - 3.2, self.text_face, 7.5, QUIET, "centre")
+        self.text(label, x + width / 2, low - 3.2, self.plain, 7.5, QUIET, "centre")
         side = x - 3.0
-        self._line(side, y, side, y + height)
-        self._line(side - 1, y, side + 1, y)
-        self._line(side - 1, y + height, side + 1, y + height)
+        self.line(side, y, side, y + height)
+        self.line(side - 1, y, side + 1, y)
+        self.line(side - 1, y + height, side + 1, y + height)
         tall = _written(height, self.words.locale)
-        self._text(tall, side - 1.2, y + height / 2 - 1, self.text_face, 7.5, QUIET, "right")
+        self.text(tall, side - 1.2, y + height / 2 - 1, self.plain, 7.5, QUIET, "right")
 
     def _signature(self) -> None:
         words, left = self.words, MARGIN_MM
         y = max(MARGIN_MM + 24, 42.0)
-        self._paragraph(words.please_check, left, y + 12, 9, INK)
+        self.paragraph(words.please_check, left, y + 12, 9, INK)
         third = (self.page_mm[0] - 2 * MARGIN_MM - 16) / 3
         for index, label in enumerate((words.approved_by, words.signature, words.signed_on)):
             x = left + index * (third + 8)
-            self._line(x, y - 8, x + third, y - 8)
-            self._text(label, x, y - 12, self.text_face, 8, QUIET)
+            self.line(x, y - 8, x + third, y - 8)
+            self.text(label, x, y - 12, self.plain, 8, QUIET)
 
     # -- what was measured
 
@@ -195,10 +177,10 @@ class _Sheet:
         floors = rules.floors(self.job.facts, self.job.regions, self.job.on)
         for panel in self.job.panels:
             for row in self._height_rows(panel, floors):
-                self._row(columns, row, self.text_face)
+                self._row(columns, row, self.plain)
         for panel in self.job.panels:
             self.y -= 1
-            self._paragraph(
+            self.paragraph(
                 f"{words.panel(panel.name)}: {panel.note}", MARGIN_MM, self.y, 7.5, QUIET
             )
             self.y -= 4
@@ -232,82 +214,43 @@ class _Sheet:
         words, declaration = self.words, self.job.declaration
         self._title(words.ingredient_order)
         basis = f"{words.style[declaration.style]}, {words.basis[declaration.basis]}"
-        self._text(basis, MARGIN_MM, self.y, self.text_face, 8, QUIET)
+        self.text(basis, MARGIN_MM, self.y, self.plain, 8, QUIET)
         self.y -= 5
         columns = (MARGIN_MM, 110.0, 135.0)
         for line in declaration.lines:
             grams = f"{written_number(round(line.mass_g, 2), words.locale)} g"
             share = f"{written_number(round(line.percent, 3), words.locale)} %"
-            self._row(columns, (line.name, grams, share), self.text_face)
+            self._row(columns, (line.name, grams, share), self.plain)
         self.y -= 5
 
     def _findings(self) -> None:
         words, report = self.words, self.report
         self._title(f"{words.preflight}: {words.verdict[report.verdict]}")
         regions = f"{' + '.join(report.regions)}, {written_date(report.on, words.locale)}"
-        self._text(regions, MARGIN_MM, self.y, self.text_face, 8, QUIET)
+        self.text(regions, MARGIN_MM, self.y, self.plain, 8, QUIET)
         self.y -= 5
         for finding in report.findings:
             colour = RED if finding.level is Level.FAIL else INK
-            used = self._paragraph(
+            used = self.paragraph(
                 f"{finding.rule}: {finding.message}", MARGIN_MM, self.y, 8, colour
             )
             self.y -= used + 0.8
             if self.y < MARGIN_MM + 12:
-                self.canvas.showPage()
-                self.y = self.page_mm[1] - MARGIN_MM
-        self._paragraph(words.not_legal_advice, MARGIN_MM, self.y - 3, 8, QUIET)
+                self.new_page()
+        self.paragraph(words.not_legal_advice, MARGIN_MM, self.y - 3, 8, QUIET)
 
-    # -- the pen
+    # -- lines of a table
 
     def _title(self, text: str) -> None:
-        self._text(text, MARGIN_MM, self.y, self.serif, 14, INK)
+        self.text(text, MARGIN_MM, self.y, self.serif, 14, INK)
         self.y -= 6
 
     def _row(self, columns: Iterable[float], cells: Iterable[str], face: Face) -> None:
         if self.y < MARGIN_MM + 8:
-            self.canvas.showPage()
-            self.y = self.page_mm[1] - MARGIN_MM
+            self.new_page()
         for x, cell in zip(columns, cells, strict=True):
-            self._text(cell, x, self.y, face, 8, INK)
+            self.text(cell, x, self.y, face, 8, INK)
         self.y -= 4
-
-    def _text(
-        self, text: str, x: float, y: float, face: Face, size: float, colour: str,
-        align: str = "left",
-    ) -> None:  # fmt: skip
-        if not text:
-            return
-        run = make_run(text, "claim", NEUTRAL, face, size, x, y, 0.0, colour)
-        shift = {"left": 0.0, "right": -run.advance_mm, "centre": -run.advance_mm / 2}[align]
-        run = make_run(text, "claim", NEUTRAL, face, size, x + shift, y, 0.0, colour)
-        self.canvas._code += run_operators(run, self.fonts)
-
-    def _paragraph(self, text: str, x: float, y: float, size: float, colour: str) -> float:
-        """Sets text over the width of the page; the height used in millimetres."""
-        room = (self.page_mm[0] - MARGIN_MM - x) * PT_PER_MM / size
-        lines = list(_filled(text, self.text_face, room))
-        for index, line in enumerate(lines):
-            self._text(line, x, y - index * size * 0.45, self.text_face, size, colour)
-        return len(lines) * size * 0.45
-
-    def _line(self, x0: float, y0: float, x1: float, y1: float) -> None:
-        self.canvas._code.append(
-            f"q {stroke_colour(QUIET)} 0.3 w {_p(x0)} {_p(y0)} m {_p(x1)} {_p(y1)} l S Q"
-        )
-
-
-def _filled(text: str, face: Face, room_em: float) -> Iterator[str]:
-    """The words of a caption, line by line, as many to a line as fit."""
-    line = ""
-    for word in text.split():
-        longer = f"{line} {word}".strip()
-        if line and shape(face, longer).width_em > room_em:
-            yield line
-            line = word
-        else:
-            line = longer
-    yield line
 
 
 def _outline(panel: Panel) -> Outline:
@@ -324,10 +267,6 @@ def _height(value: float | None, locale: str) -> str:
 
 def _written(value: float, locale: str) -> str:
     return written_number(Decimal(f"{value:.2f}").normalize() + 0, locale)
-
-
-def _p(mm: float) -> str:
-    return number(mm * PT_PER_MM)
 
 
 def _m(value: float) -> str:

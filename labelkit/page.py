@@ -1,0 +1,149 @@
+"""A page of a report: text, paragraphs and lines in millimetres, for proofs and plans.
+
+The page's origin is its lower left; ``y`` is the height at which the next thing is set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import IO, Any
+
+from labelkit.compose import make_run
+from labelkit.draw import (
+    DocumentInfo,
+    PdfFonts,
+    fill_colour,
+    new_canvas,
+    number,
+    run_operators,
+    stroke_colour,
+)
+from labelkit.quantity import PT_PER_MM
+from labelkit.runs import NEUTRAL
+from labelkit.typeset.faces import Face, FaceRequest, load_face
+from labelkit.typeset.shape import shape
+
+PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+MARGIN_MM = 20.0
+LEADING_MM_PER_PT = 0.45
+"""Distance of the baselines of a paragraph: 1.28 of the size."""
+INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
+RED = "#9b1c1c"
+
+
+def page_of(regions: Iterable[str]) -> tuple[float, float]:
+    """The office page of the regions: letter in North America, A4 elsewhere."""
+    letter = any(region[:2] in {"CA", "US"} for region in regions)
+    return PAGES_MM["letter" if letter else "a4"]
+
+
+class Pen:
+    """Writes on the pages of one PDF. Sizes are in points, places in millimetres."""
+
+    def __init__(
+        self,
+        stream: IO[bytes],
+        page_mm: tuple[float, float],
+        info: DocumentInfo,
+        faces: Mapping[str, Face] | None = None,
+    ) -> None:
+        self.page_mm = page_mm
+        self.serif = load_face(FaceRequest("cormorant-garamond", 500))
+        self.plain = load_face(FaceRequest("alegreya-sans", 400))
+        self.bold = load_face(FaceRequest("alegreya-sans", 700))
+        own = {face.name: face for face in (self.serif, self.plain, self.bold)}
+        self.canvas: Any = new_canvas(stream, page_mm, info)
+        self.fonts = PdfFonts(self.canvas, {**(faces or {}), **own})
+        self.y = self.top
+
+    @property
+    def top(self) -> float:
+        return self.page_mm[1] - MARGIN_MM
+
+    @property
+    def right(self) -> float:
+        return self.page_mm[0] - MARGIN_MM
+
+    def new_page(self) -> None:
+        self.canvas.showPage()
+        self.y = self.top
+
+    def save(self) -> None:
+        self.canvas.save()
+
+    # -- marks on the page
+
+    def text(
+        self, text: str, x: float, y: float, face: Face, size: float, colour: str,
+        align: str = "left",
+    ) -> None:  # fmt: skip
+        """One line, ranged left of, right of or centred on ``x``."""
+        if not text:
+            return
+        run = make_run(text, "claim", NEUTRAL, face, size, x, y, 0.0, colour)
+        shift = {"left": 0.0, "right": -run.advance_mm, "centre": -run.advance_mm / 2}[align]
+        run = make_run(text, "claim", NEUTRAL, face, size, x + shift, y, 0.0, colour)
+        self.canvas._code += run_operators(run, self.fonts)
+
+    def paragraph(
+        self, text: str, x: float, y: float, size: float, colour: str,
+        width: float | None = None, face: Face | None = None,
+    ) -> float:  # fmt: skip
+        """Sets text in lines of ``width`` (to the right margin if None); the height used, in mm."""
+        face = face or self.plain
+        lines = self.lines(text, x, size, width, face)
+        for index, line in enumerate(lines):
+            self.text(line, x, y - index * size * LEADING_MM_PER_PT, face, size, colour)
+        return len(lines) * size * LEADING_MM_PER_PT
+
+    def lines(
+        self, text: str, x: float, size: float, width: float | None = None, face: Face | None = None
+    ) -> list[str]:
+        """The lines that ``paragraph`` would set."""
+        room = (self.right - x) if width is None else width
+        return list(_filled(text, face or self.plain, room * PT_PER_MM / size))
+
+    def line(
+        self, x0: float, y0: float, x1: float, y1: float,
+        colour: str = QUIET, weight_pt: float = 0.3,
+    ) -> None:  # fmt: skip
+        self.canvas._code.append(
+            f"q {stroke_colour(colour)} {number(weight_pt)} w {points(x0)} {points(y0)} m"
+            f" {points(x1)} {points(y1)} l S Q"
+        )
+
+    def box(
+        self, x: float, y: float, width: float, height: float,
+        fill: str = "", stroke: str = "", weight_pt: float = 0.3,
+    ) -> None:  # fmt: skip
+        """A rectangle from its lower left corner, filled, stroked or both."""
+        colours = [fill_colour(fill)] if fill else []
+        colours += [stroke_colour(stroke), f"{number(weight_pt)} w"] if stroke else []
+        paint = {(True, True): "B", (True, False): "f", (False, True): "S"}[
+            (bool(fill), bool(stroke))
+        ]
+        shape_ = f"{points(x)} {points(y)} {points(width)} {points(height)} re {paint}"
+        self.canvas._code.append(" ".join(["q", *colours, shape_, "Q"]))
+
+
+def points(mm: float) -> str:
+    """Millimetres as a number of points for a content stream."""
+    return number(mm * PT_PER_MM)
+
+
+def width_mm(text: str, face: Face, size: float) -> float:
+    """How wide a line of text is set."""
+    return shape(face, text).advance_mm(size, 0.0)
+
+
+def _filled(text: str, face: Face, room_em: float) -> Iterator[str]:
+    """The words of a caption, line by line, as many to a line as fit."""
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}".strip()
+        if line and shape(face, longer).width_em > room_em:
+            yield line
+            line = word
+        else:
+            line = longer
+    yield line
