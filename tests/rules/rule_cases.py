@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import canada_cases
+import region_cases
 from rule_labels import Case
 
 
 def all_cases() -> list[Case]:
-    return [*canada_cases.CASES]
+    return [*canada_cases.CASES, *region_cases.CASES]

@@ -228,6 +228,74 @@ def canadian() -> Draft:
     )
 
 
+AMERICAN_LIST: tuple[tuple[Any, ...], ...] = (
+    ("Sodium Olivate", "38.2"),
+    ("Sodium Cocoate", "24.6"),
+    ("Sodium Butyrospermum Parkii Butterate", "12.4"),
+    ("Glycerin", "8.3"),
+    ("Water", "7.9"),
+    ("Olea Europaea (Olive) Fruit Oil", "4.6", Role.BOTANICAL),
+    ("Avena Sativa (Oat) Kernel Flour", "1.6", Role.BOTANICAL),
+    ("Honey", "0.9"),
+    ("Fragrance", "0.45", Role.PARFUM),
+)
+
+
+def american() -> Draft:
+    """English, a cosmetic, ounces and grams."""
+    known = facts(
+        languages=("en",),
+        declaration=declared(AMERICAN_LIST),
+        identity={"en": "Oat and honey soap"},
+        dealer_address=("8 Quay Lane", "Elmvale VT 05001"),
+    )
+    return (
+        Draft(known)
+        .put("front", "names", "Iris & Noah")
+        .put("front", "identity", "Oat and honey soap", "en")
+        .put("front", "net-quantity", "Net Wt 1.41 oz (40\u00a0g)", "en")
+        .put("back", "ingredients-heading", "Ingredients", "en")
+        .put("back", "ingredients", ", ".join(known.declaration.names))
+        .put("back", "dealer", "Fern Hollow Soaps, 8 Quay Lane, Elmvale VT 05001")
+        .put("back", "contact", "hello@fernhollow.example")
+        .put("back", "lot", "L26-11-A")
+    )
+
+
+def european(dealer: str = "Fern Hollow Soaps, rue du Lac 3, 5000 Namur, Belgique") -> Draft:
+    """Dutch and French, for Belgium."""
+    known = facts(
+        languages=("nl", "fr"),
+        declaration=declared(OAT_LIST, basis=Basis.POURED),
+        identity={"nl": "Zeep", "fr": "Savon"},
+    )
+    return (
+        Draft(known)
+        .put("front", "names", "Iris & Noé")
+        .put("front", "identity", "Zeep", "nl")
+        .put("front", "identity", "Savon", "fr")
+        .put("front", "net-quantity", "40\u00a0g")
+        .put("back", "ingredients-heading", "Ingredients")
+        .put("back", "ingredients", ", ".join(known.declaration.names))
+        .put("back", "dealer", dealer)
+        .put("back", "contact", "hello@fernhollow.example")
+        .put("back", "durability", "12M")
+        .put("back", "lot", "L26-11-A")
+    )
+
+
+def british() -> Draft:
+    """English, for Great Britain."""
+    draft = european("Fern Hollow Soaps, 8 Quay Lane, Elmvale, Devon, UK").without("identity")
+    return draft.know(languages=("en",)).put("front", "identity", "Oat and honey soap", "en")
+
+
+def antipodean() -> Draft:
+    """English, for Australia and New Zealand."""
+    draft = european("Fern Hollow Soaps, 8 Quay Lane, Elmvale VIC 3000").without("identity")
+    return draft.know(languages=("en",)).put("front", "identity", "Oat and honey soap", "en")
+
+
 @dataclass(frozen=True)
 class Case:
     """One label on one side of a rule. ``source`` names the law or usage the value comes from."""

@@ -206,7 +206,7 @@ class Grouped(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
             found = amounts(text.text)
-            metric = [a for a in found if a.is_metric]
+            metric = [a for a in found if a.is_metric and a.value]
             customary = [a for a in found if not a.is_metric]
             for ounces in customary:
                 for grams in metric:
@@ -232,49 +232,57 @@ class Grouped(Kind):
 
 @dataclass(frozen=True)
 class Pair(QuantityKind):
-    """The second of two systems is the first, converted and cut off, or at most one step above."""
+    """Two systems say the same weight, converted by the factor set and cut off.
 
-    exactly: bool = False
-    """One step above counts as an overstatement."""
-    grams_per_ounce: Decimal = Decimal(0)
+    With ``ounce_places`` one of them must be the other cut off, ounces at that many places or
+    more; without, the second may also be one step of its last place above that.
+    """
+
+    grams_per_ounce: Decimal
+    ounce_places: int | None = None
 
     def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
         customary = [a for a in found if not a.is_metric]
         metric = [a for a in found if a.is_metric]
         if not customary or not metric:
             return
-        first, second = (customary, metric) if found[0] is customary[0] else (metric, customary)
-        declared_g = self._grams(first)
-        for amount in second[:1]:
-            step = Fraction(1, 10**amount.decimals)
-            unit_g = self._grams([amount]) / amount.value if amount.value else Fraction(1)
-            exact_value = declared_g / unit_g
-            cut = Fraction(int(exact_value / step)) * step
-            highest = cut if self.exactly else cut + step
-            shown_value = self._grams(second) / unit_g
-            if not cut <= shown_value <= highest:
-                wanted = Decimal(exact_value.numerator) / Decimal(exact_value.denominator)
-                yield Problem(
-                    f"“{amount.text}” is not what “{first[0].text}” makes"
-                    f" ({shown(wanted.quantize(Decimal('0.0001'), ROUND_FLOOR))} {amount.unit})",
-                    amount.number,
-                    shown(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR)),
-                    amount.unit,
-                )
+        first, second = (metric, customary) if found[0].is_metric else (customary, metric)
+        if not self._agree(first, second):
+            exact_value = self._grams(first) / self._grams_in_unit(second[0])
+            wanted = Decimal(exact_value.numerator) / Decimal(exact_value.denominator)
+            shown_value = shown(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR))
+            yield Problem(
+                f"“{first[0].text}” makes {shown_value} {second[0].unit}, not “{second[0].text}”",
+                second[0].number,
+                shown_value,
+                second[0].unit,
+            )
+
+    def _agree(self, first: list[Amount], second: list[Amount]) -> bool:
+        if self.ounce_places is not None:
+            return self._is_cut_from(first, second) or self._is_cut_from(second, first)
+        unit_g = self._grams_in_unit(second[0])
+        value, exact_value = self._grams(second) / unit_g, self._grams(first) / unit_g
+        step = Fraction(1, 10 ** second[0].decimals)
+        return _cut(exact_value, step) <= value <= _cut(exact_value, step) + step
+
+    def _is_cut_from(self, whole: list[Amount], cut: list[Amount]) -> bool:
+        """Whether ``cut`` is ``whole`` in its own unit, cut off at its last place."""
+        unit_g = self._grams_in_unit(cut[0])
+        least_places = 0 if cut[0].is_metric else self.ounce_places or 0
+        step = Fraction(1, 10 ** max(cut[0].decimals, least_places))
+        return _cut(self._grams(whole) / unit_g, step) == self._grams(cut) / unit_g
+
+    def _grams_in_unit(self, amount: Amount) -> Fraction:
+        ounce = Fraction(self.grams_per_ounce)
+        per_unit = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
+        return per_unit.get(amount.unit) or _grams(amount.unit)
 
     def _grams(self, found: list[Amount]) -> Fraction:
-        """The first statement of a system: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
-        ounce = Fraction(self.grams_per_ounce)
-        per = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
-        grams = [a.value * per[a.unit] if a.unit in per else a.grams for a in found]
-        if len(found) == 2 and found[0].unit == "lb" and found[1].unit == "oz":
-            return grams[0] + grams[1] if found[1].value < 16 else grams[0]
-        return grams[0]
-
-
-def _grams_shown(amount: Amount) -> str:
-    grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
-    return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
+        """One system's weight: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
+        grams = [a.value * self._grams_in_unit(a) for a in found]
+        adds_up = len(found) > 1 and found[0].unit == "lb" and found[1].unit == "oz"
+        return grams[0] + grams[1] if adds_up and found[1].value < 16 else grams[0]
 
 
 @dataclass(frozen=True)
@@ -295,6 +303,16 @@ class MetricLeads(Kind):
                         "mm",
                         panel=panel.name,
                     )
+
+
+def _cut(value: Fraction, step: Fraction) -> Fraction:
+    """The largest multiple of ``step`` that is not above ``value``."""
+    return value // step * step
+
+
+def _grams_shown(amount: Amount) -> str:
+    grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
+    return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
 
 
 def _figure_mm(run: Run) -> Decimal:
