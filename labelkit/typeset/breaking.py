@@ -35,13 +35,13 @@ AT_SPACE = 2.0
 """A break between two words that nothing sets apart."""
 AT_COMMA = 0.0
 """After a comma, semicolon, colon, full stop, slash, dash or dot that parts two things."""
-AT_SLASH = 1.0
+AT_SLASH = 5.0
 """After a slash inside a word ("AQUA/WATER")."""
 AT_HYPHEN = 6.0
 """After a hyphen that the word has anyway."""
 AFTER_SHORT_WORD = 2.0
 """On top: a line that ends in an article or preposition ("of", "de la", "au")."""
-BEFORE_BRACKET = 4.0
+BEFORE_BRACKET = 8.0
 IN_NAME = 14.0
 """Inside a name of several words ("Sodium / Cocoate")."""
 IN_NUMBERED_NAME = 60.0
@@ -110,8 +110,8 @@ def break_lines(
 
     ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
     are to be even, the last one included, and not a single word. ``most`` lines are allowed.
-    Words are hyphenated only where nothing else fits, and only in a ``language`` that has a
-    dictionary. None where the text cannot be set.
+    With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
+    but only where nothing else fits. None where the text cannot be set.
     """
     ways = break_ways(
         text,
@@ -148,9 +148,8 @@ def break_ways(
     for way in _ways(_prepared(face, text, names, ""), goal, most):
         found = True
         yield way
-    if not found:
-        last_resort = _prepared(face, text, names, language or "zxx")
-        yield from _ways(last_resort, goal, most)
+    if language and not found:
+        yield from _ways(_prepared(face, text, names, language), goal, most)
 
 
 def line_count(
@@ -319,10 +318,8 @@ def _inside_words(text: str, names: bool) -> Iterator[_Break]:
     for match in re.finditer(r"(?<=[^\W\d_]{2})(?:(/)|[-\u2010])(?=[^\W\d_]{2})", text):
         if any(first <= match.start() < last for first, last in addresses):
             continue
-        cost = AT_SLASH if match.group(1) else AT_HYPHEN
-        yield _Break(
-            match.end(), match.end(), cost + (IN_NAME if names and cost != AT_SLASH else 0)
-        )
+        cost = AT_SLASH if match.group(1) else AT_HYPHEN + (IN_NAME if names else 0.0)
+        yield _Break(match.end(), match.end(), cost)
 
 
 def _in_addresses(text: str) -> Iterator[_Break]:
@@ -410,7 +407,7 @@ def _steps(
     for target in range(index + 1, last + 1):
         place = paragraph.breaks[target]
         width = _width_em(paragraph, goal, index, target)
-        if width - place.extra_em - paragraph.overhangs[place.end - 1][1] > room + ROUNDING_EM:
+        if width - _spare_em(paragraph, place) > room + ROUNDING_EM:
             return
         if width <= room + ROUNDING_EM:
             gaps = _gaps(paragraph, index, target)
@@ -437,6 +434,12 @@ def _width_em(paragraph: _Prepared, goal: _Goal, index: int, target: int) -> flo
         + paragraph.overhangs[start][0]
         + (0.0 if place.hyphen else paragraph.overhangs[place.end - 1][1])
     )
+
+
+def _spare_em(paragraph: _Prepared, place: _Break) -> float:
+    """What a line that ends at ``place`` adds to its advances and a later end may do without."""
+    overhang = paragraph.overhangs[place.end - 1][1] if place.end else 0.0
+    return max(0.0, place.extra_em) + overhang
 
 
 def _gaps(paragraph: _Prepared, index: int, target: int) -> int:

@@ -91,6 +91,8 @@ def shape(face: Face, text: str) -> Shaped:
     shaping would still take other glyphs than the character map's, those of the map stay, with
     their plain advances. Text should be in Unicode normal form C.
     """
+    if not text:
+        return Shaped("", (), (), ())
     drawn = "".join(DRAWN_AS.get(c, c) for c in text)
     placed = _placed(face, drawn)
     advances: list[float] = []

@@ -1,0 +1,247 @@
+"""Line breaking against trying every way to break, and against what a careful hand does."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pyphen
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from labelkit.quantity import PT_PER_MM
+from labelkit.runs import SOFT_HYPHEN
+from labelkit.typeset import breaking
+from labelkit.typeset.breaking import Line, break_lines, break_ways, line_count
+from labelkit.typeset.faces import FaceRequest, load_face
+from labelkit.typeset.shape import shape
+
+FACE = load_face(FaceRequest("fira-sans"))
+SIZE = 7.0
+EM_MM = SIZE / PT_PER_MM
+
+WORDS = ["olive", "butter", "Cocoate", "sea-buckthorn", "oat,", "honey,", "Linalool,", "water;"]
+SENTENCES = st.lists(st.sampled_from(WORDS), min_size=1, max_size=9).map(" ".join)
+LIST = (
+    "Sodium Olivate, Sodium Cocoate, Aqua/Water/Eau, Glycerin, Avena Sativa (Oat) Kernel Flour, "
+    "Parfum (Fragrance), Linalool, CI 77491"
+)
+
+
+def width_mm(text: str, tracking: float = 0.0) -> float:
+    """Width of visible text measured afresh, by shaping it alone."""
+    shown = text.rstrip(" ")
+    return shape(FACE, shown).advance_mm(SIZE, tracking) - tracking * EM_MM * bool(shown)
+
+
+def texts(lines: tuple[Line, ...] | None) -> list[str]:
+    assert lines is not None
+    return [line.text for line in lines]
+
+
+# -- every way tried -------------------------------------------------------------------------------
+
+
+def all_ways(words: list[str], room: float, heading: bool) -> dict[int, float]:
+    """Number of lines to the least cost, by trying every set of breaks between words.
+
+    The costs are those the module states; the search and the measuring are this test's own.
+    """
+    best: dict[int, float] = {}
+    places = range(1, len(words))
+    for count in range(len(words)):
+        for stops in combinations(places, count):
+            starts, ends = (0, *stops), (*stops, len(words))
+            lines = [words[a:b] for a, b in zip(starts, ends, strict=True)]
+            widths = [width_mm(" ".join(line)) for line in lines]
+            if max(widths) > room + 1e-9:
+                continue
+            cost = 0.0
+            for number, (line, width) in enumerate(zip(lines, widths, strict=True)):
+                last = number == len(lines) - 1
+                if not last:
+                    cost += breaking.AT_COMMA if line[-1][-1] in ",;" else breaking.AT_SPACE
+                if not last or heading:
+                    cost += breaking.RAGGED * ((room - width) / room) ** 2
+                if last and number and len(line) == 1:
+                    cost += breaking.LONE_WORD_HEADING if heading else breaking.LONE_WORD
+                if last and number and not heading:
+                    lack = max(0.0, breaking.LAST_LEAST - width / room)
+                    cost += breaking.SHORT_LAST * lack**2
+            best[len(lines)] = min(cost, best.get(len(lines), float("inf")))
+    return best
+
+
+PLAIN = ["olive", "butter", "Cocoate", "honey,", "Linalool,", "water;", "lavender"]
+
+
+@given(st.lists(st.sampled_from(PLAIN), min_size=1, max_size=8), st.floats(8, 40), st.booleans())
+def test_no_other_set_of_breaks_costs_less(words: list[str], room: float, heading: bool) -> None:
+    # Breaks at slashes and hyphens are left to other tests: words here have none.
+    expected = all_ways(words, room, heading)
+    ways = list(break_ways(" ".join(words), FACE, SIZE, room, heading=heading))
+    assert [len(way.lines) for way in ways] == sorted(expected)
+    for way in ways:
+        assert way.cost == pytest.approx(expected[len(way.lines)], abs=0.05)
+
+
+# -- what always holds -----------------------------------------------------------------------------
+
+
+@given(
+    SENTENCES,
+    st.lists(st.floats(6, 40), min_size=1, max_size=9),
+    st.floats(-0.01, 0.06),
+    st.booleans(),
+    st.booleans(),
+)
+def test_every_word_once_in_order_and_within_its_line(
+    text: str, rooms: list[float], tracking: float, names: bool, justified: bool
+) -> None:
+    def room(line: int) -> float:
+        return rooms[line % len(rooms)]
+
+    lines = break_lines(
+        text, FACE, SIZE, room, tracking_em=tracking, names=names, justified=justified
+    )
+    if lines is None:
+        widest = max(width_mm(word, tracking) for word in text.replace("-", "- ").split())
+        # A line may be too narrow for a word that another would hold.
+        assert widest > min(rooms) - 1e-6
+        return
+    assert "".join(texts(lines)) == text
+    assert [line.start for line in lines] == [0, *(line.end for line in lines[:-1])]
+    for number, line in enumerate(lines):
+        assert width_mm(line.text, tracking) <= room(number) + 1e-6
+        assert line.width_mm == pytest.approx(width_mm(line.text, tracking), abs=0.1)
+        assert line.gaps == line.text.rstrip().count(" ")
+        if line.gap_mm:
+            filled = line.width_mm + line.gaps * line.gap_mm
+            assert filled == pytest.approx(room(number))
+
+
+@given(SENTENCES, st.floats(6, 40), st.floats(-0.01, 0.06), st.booleans())
+def test_counting_lines_agrees_with_breaking_them(
+    text: str, room: float, tracking: float, names: bool
+) -> None:
+    lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, names=names)
+    count = line_count(text, FACE, SIZE, room, tracking_em=tracking, names=names)
+    assert count == (None if lines is None else len(lines))
+
+
+@given(SENTENCES, st.floats(12, 40))
+def test_a_language_never_costs_a_line_and_breaks_only_where_needed(text: str, room: float) -> None:
+    whole = break_lines(text, FACE, SIZE, room)
+    assert break_lines(text, FACE, SIZE, room, language="en") == whole or whole is None
+
+
+@given(SENTENCES, st.floats(8, 30), st.integers(1, 4))
+def test_most_lines_is_a_limit(text: str, room: float, most: int) -> None:
+    free = break_lines(text, FACE, SIZE, room)
+    assume(free is not None)
+    limited = break_lines(text, FACE, SIZE, room, most=most)
+    assert limited == (free if free is not None and len(free) <= most else None)
+
+
+# -- what a careful hand does (book practice, no single source) ------------------------------------
+
+
+def test_a_name_stays_together_where_it_can() -> None:
+    # Filled line by line, "Sodium" of the second name would go up to the first line.
+    room = width_mm("Sodium Olivate, Sodium") + 0.5
+    lines = texts(break_lines(LIST, FACE, SIZE, room, names=True))
+    assert lines[0] == "Sodium Olivate, " and lines[1].startswith("Sodium Cocoate, ")
+    assert lines[-1] == "Linalool, CI 77491"
+    # The names of the list are of two words; a line ends inside none of them.
+    assert not any(line.rstrip().endswith(("Sodium", "Avena", "CI", "Kernel")) for line in lines)
+
+
+def test_letters_and_number_of_a_colour_stay_together_before_any_other_name() -> None:
+    room = width_mm("Sodium Cocoate, CI") + 0.1
+    lines = texts(break_lines("Sodium Cocoate, CI 77491", FACE, SIZE, room, names=True))
+    assert lines == ["Sodium Cocoate, ", "CI 77491"]
+
+
+def test_a_list_breaks_after_a_comma_rather_than_a_slash_or_inside_a_name() -> None:
+    room = width_mm("Glycerin, Aqua/Water/") + 0.1
+    lines = texts(break_lines("Glycerin, Aqua/Water/Eau, Mel", FACE, SIZE, room, names=True))
+    assert lines[0] in {"Glycerin, ", "Glycerin, Aqua/Water/"}
+    tight = width_mm("Aqua/Water/") + 0.1
+    lines = texts(break_lines("Aqua/Water/Eau", FACE, SIZE, tight, names=True))
+    assert lines == ["Aqua/Water/", "Eau"]
+
+
+def test_a_heading_does_not_end_in_a_lone_word() -> None:
+    heading = "Savon à l’avoine, au miel et à l’argousier"
+    for room in range(20, 50):
+        lines = break_lines(heading, FACE, 9, room, heading=True)
+        assert lines is not None
+        assert len(lines) == 1 or " " in lines[-1].text.strip()
+
+
+def test_the_lines_of_a_heading_are_even() -> None:
+    text = "Oat honey and sea buckthorn soap"
+    lines = break_lines(text, FACE, SIZE, width_mm(text) * 0.75, heading=True)
+    assert lines is not None and len(lines) == 2
+    first, second = (line.width_mm for line in lines)
+    assert min(first, second) > 0.75 * max(first, second)
+
+
+def test_a_forced_break_is_kept() -> None:
+    lines = texts(break_lines("3 Quay Lane\nAnse-aux-Brumes NB", FACE, SIZE, 60))
+    assert lines == ["3 Quay Lane ", "Anse-aux-Brumes NB"]
+
+
+def test_words_are_hyphenated_only_where_nothing_else_fits() -> None:
+    word = "Assaisonnement"
+    room = width_mm(word) - 0.5
+    assert break_lines(word, FACE, SIZE, room) is None
+    lines = texts(break_lines(word, FACE, SIZE, room, language="fr-CA"))
+    assert "".join(lines).replace(SOFT_HYPHEN, "") == word
+    assert lines[0].endswith(SOFT_HYPHEN) and not lines[1].endswith(SOFT_HYPHEN)
+    # The hyphen stands where pyphen's French dictionary has one.
+    assert lines[0].replace(SOFT_HYPHEN, "-") + lines[1] in {
+        f"{a}-{b}" for a, b in pyphen.Pyphen(lang="fr").iterate(word)
+    }
+    assert width_mm(lines[0]) <= room
+
+
+def test_a_language_without_a_dictionary_leaves_words_whole() -> None:
+    assert break_lines("Assaisonnement", FACE, SIZE, 10, language="tlh") is None
+
+
+def test_an_address_breaks_without_a_hyphen() -> None:
+    address = "bonjour@savonnerie-des-brumes.example"
+    lines = texts(break_lines(address, FACE, SIZE, width_mm(address) * 0.8, language="fr"))
+    assert lines == ["bonjour@savonnerie-des-brumes", ".example"]
+    assert break_lines(address, FACE, SIZE, width_mm(address) * 0.8) is None
+
+
+def test_no_break_spaces_do_not_break() -> None:
+    text = "Net\u00a040\u202fg"
+    assert break_lines(text, FACE, SIZE, width_mm(text) - 0.1) is None
+    assert texts(break_lines(text, FACE, SIZE, width_mm(text) + 0.01)) == [text]
+
+
+def test_overhanging_swashes_stay_within_the_room() -> None:
+    # Great Vibes: the "f" at the end of a word reaches beyond its advance.
+    face = load_face(FaceRequest("great-vibes"))
+    shaped = shape(face, "Jeff")
+    ink = shaped.ink_em
+    assert ink is not None and ink.x1_em > shaped.width_em
+    scale = 20 / PT_PER_MM
+    assert break_lines("Jeff", face, 20, shaped.width_em * scale) is None
+    lines = break_lines("Jeff", face, 20, (ink.x1_em - min(0.0, ink.x0_em)) * scale + 0.001)
+    assert lines is not None and len(lines) == 1
+
+
+def test_blank_text_is_one_empty_line() -> None:
+    for text in ("", "  "):
+        lines = break_lines(text, FACE, SIZE, 10)
+        assert lines is not None
+        assert [(line.text, line.width_mm) for line in lines] == [(text, 0.0)]
+
+
+def test_no_room_at_all_is_no_way() -> None:
+    assert break_lines("Soap", FACE, SIZE, 0) is None
+    assert break_lines("Soap", FACE, SIZE, -1.0) is None
