@@ -197,7 +197,9 @@ def _names(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
     if work.policy.style is Style.FORMED:
         yield from _unsettled_soaps(work)
     doubtful = distinct(
-        work.names.printed(s.inci) for s in work.expanded.substances if s.material.inci_doubtful
+        work.names.printed(s.inci)
+        for s in work.expanded.substances
+        if s.material.inci_doubtful and not s.named
     )
     if doubtful:
         yield Doubt(

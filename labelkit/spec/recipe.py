@@ -248,6 +248,7 @@ def read_recipe(path: Path) -> Recipe:
     if not oils:
         top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
     lyes = tuple(_lye(t) for t in top.tables("lye"))
+    _check_lyes(top, lyes)
     recipe = Recipe(
         path=path,
         name=name,
@@ -262,7 +263,6 @@ def read_recipe(path: Path) -> Recipe:
         cure=_cure(top.table("cure", None)),
         own_materials=_own_materials(top),
     )
-    _check_lyes(top, lyes)
     top.done()
     return recipe
 

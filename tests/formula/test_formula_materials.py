@@ -1,0 +1,101 @@
+"""The materials table is whole, and a recipe's own materials are laid over it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.formula.allergens import find_allergen
+from labelkit.formula.materials import materials, materials_of
+from labelkit.spec.recipe import Kind
+
+OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
+TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)
+
+
+def test_the_table_has_the_fats_waxes_and_acids() -> None:
+    fats = [m for m in materials() if m.kind in TITRATED]
+    assert len(fats) >= 61
+
+
+@pytest.mark.parametrize("material", list(materials()), ids=lambda m: m.id)
+def test_every_row_is_whole(material) -> None:  # type: ignore[no-untyped-def]
+    """A row has its names, and what its kind is counted with."""
+    assert material.names["en"]
+    assert material.names["fr"]
+    assert material.provenance in {"read", "computed", "memory"}
+    assert material.names_provenance in {"read", "memory"}
+    if material.kind is Kind.COMPOUND:
+        assert sum(p.share.middle for p in material.parts) == pytest.approx(Decimal(100))
+        assert all(materials().find(p.material) for p in material.parts)
+    else:
+        assert material.inci
+    if material.kind in TITRATED:
+        value = material.saponification
+        assert 0 < value.low <= value.value <= value.high
+        assert material.source
+    if material.kind is Kind.COLOUR:
+        assert material.inci.startswith("CI ")
+        assert material.us
+    if material.kind is Kind.ESSENTIAL_OIL and material.allergen:
+        assert find_allergen(material.allergen)
+
+
+def test_no_soap_name_is_made_up() -> None:
+    """A name is Sodium or Potassium and something, or absent; acids and oils without a settled
+    name have none (apricot, hazelnut, jojoba, rosin ...)."""
+    for material in materials():
+        assert material.sodium.startswith("Sodium ") or not material.sodium
+        assert material.potassium.startswith("Potassium ") or not material.potassium
+    for name in ("apricot-kernel-oil", "hazelnut-oil", "jojoba-oil", "rosin", "neem-oil"):
+        found = materials().find(name)
+        assert found is not None
+        assert found.sodium == ""
+
+
+@pytest.mark.parametrize(
+    "name", ["olive oil", "Olive Oil", "huile d'olive", "huile d’olive", "olive-oil"]
+)
+def test_materials_are_found_by_any_name(name: str) -> None:
+    found = materials().find(name)
+    assert found is not None
+    assert found.id == "olive-oil"
+
+
+def test_an_override_keeps_the_rest_of_the_row(make) -> None:  # type: ignore[no-untyped-def]
+    body = (
+        OLIVE
+        + """
+    [[material]]
+    id = "olive-oil"
+    saponification_value = 188.2
+    saponification_plus_minus = 0.8
+    source = "certificate 2027-031"
+    """
+    )
+    found = materials_of(make(body)).find("olive oil")
+    assert found is not None
+    assert found.sodium == "Sodium Olivate"
+    assert found.saponification.low == Decimal("187.4")
+    assert found.source == "certificate 2027-031"
+    assert found.own
+
+
+@pytest.mark.parametrize(
+    ("material", "message"),
+    [
+        ('id = "moon oil"', "material[1].kind: missing"),
+        ('id = "moon oil"\nkind = "triglyceride"', "material[1].inci: missing"),
+        ('id = "moon oil"\nkind = "triglyceride"\ninci = "Luna Oil"',
+         "material[1].saponification_value: missing"),
+        ('id = "moon mix"\nkind = "compound"', "material[1].part: missing"),
+        ('id = "moon acid"\nkind = "hydroxy acid"\ninci = "Luna Acid"', "only citric, lactic"),
+        ('id = "olive-oil"\nacid_value = 250', "is above the saponification"),
+    ],
+)  # fmt: skip
+def test_own_materials_need_what_their_kind_needs(make, material: str, message: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(InputError) as caught:
+        materials_of(make(OLIVE + "[[material]]\n" + material))
+    assert message in str(caught.value)

@@ -1,0 +1,212 @@
+"""What each region asks of the list, and several at once."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from labelkit.formula.allergens import allergens, find_allergen, names_of_list
+from labelkit.formula.declaration import Basis, Style
+from labelkit.formula.policy import (
+    BotanicalForm,
+    ColourForm,
+    ParfumForm,
+    PolicyError,
+    ScheduleForm,
+    known_regions,
+    policy_for,
+)
+from labelkit.formula.schedule import find_schedule_name, schedule_names
+
+SOLD = dt.date(2027, 6, 19)
+EU_MEMBERS = [
+    "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT",
+    "LT", "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
+]  # fmt: skip
+
+
+def test_every_region_code_has_a_preset() -> None:
+    wanted = {"CA", "CA-QC", "US", "EU", *EU_MEMBERS, "GB", "GB-NIR", "AU", "NZ"}
+    assert set(known_regions()) == wanted
+    assert len(EU_MEMBERS) == 27
+
+
+def test_unknown_region_is_refused() -> None:
+    with pytest.raises(PolicyError, match="unknown region 'XX'"):
+        policy_for(["XX"], SOLD)
+    with pytest.raises(PolicyError, match="no region"):
+        policy_for([], SOLD)
+
+
+@pytest.mark.parametrize(
+    ("regions", "style", "basis"),
+    [
+        # Cosmetic Regulations s. 2(1): what is used up is no ingredient; s. 21.4(1): weight in the
+        # product. EU Art. 19(1)(g): weight at the time of adding (from memory). US: a choice.
+        (["CA"], Style.FORMED, Basis.CURED),
+        (["BE"], Style.ADDED, Basis.POURED),
+        (["US"], Style.ADDED, Basis.POURED),
+        (["CA", "US"], Style.FORMED, Basis.CURED),
+        (["US", "CA"], Style.FORMED, Basis.CURED),
+        (["GB"], Style.ADDED, Basis.POURED),
+    ],
+)
+def test_style_and_basis(regions: list[str], style: Style, basis: Basis) -> None:
+    policy = policy_for(regions, SOLD)
+    assert (policy.style, policy.basis) == (style, basis)
+    assert policy.conflicts == ()
+
+
+def test_canada_and_the_eu_have_no_common_basis() -> None:
+    policy = policy_for(["CA", "EU"], SOLD)
+    assert (policy.style, policy.basis) == (Style.FORMED, Basis.CURED)
+    assert len(policy.conflicts) == 1
+    assert "cured" in policy.conflicts[0]
+
+
+def test_a_style_the_region_does_not_provide_for_is_said() -> None:
+    assert policy_for(["CA"], SOLD).made(style=Style.ADDED).conflicts != ()
+    assert policy_for(["US"], SOLD).made(style=Style.FORMED).conflicts == ()
+
+
+def test_exactly_one_percent() -> None:
+    """Canada, s. 21.4(2): 1 % or less is free. US, 21 CFR 701.3(f)(2): not more than 1 %.
+    EU, Art. 19(1)(g): less than 1 %; AU, NZ: 1 % or more is ordered (second-hand)."""
+    free = {r: policy_for([r], SOLD).free_at_exactly_one_percent for r in known_regions()}
+    assert {r for r, is_free in free.items() if is_free} == {"CA", "CA-QC", "US"}
+    assert not policy_for(["CA", "EU"], SOLD).free_at_exactly_one_percent
+
+
+@pytest.mark.parametrize(
+    ("regions", "schedule", "botanical", "colour", "parfum"),
+    [
+        ("CA", "technical", "latin", "index", "Parfum"),
+        ("EU", "technical", "latin", "index", "Parfum"),
+        ("US", "english", "english", "english", "Fragrance"),
+        ("AU", "technical", "latin", "index", "Parfum"),
+        # Canada, s. 21.2(4)(b): INCI name and French equivalent, which holds the US "Water".
+        ("CA US", "english-french", "english", "english (index)", "Fragrance (Parfum)"),
+        ("US EU", "english (technical)", "english", "english (index)", "Fragrance (Parfum)"),
+        # s. 21.2(4)(c): all three.
+        ("CA US EU", "technical-english-french", "english", "english (index)",
+         "Fragrance (Parfum)"),
+    ],
+)  # fmt: skip
+def test_names_of_several_regions(
+    regions: str, schedule: str, botanical: str, colour: str, parfum: str
+) -> None:
+    policy = policy_for(regions.split(), SOLD)
+    assert policy.schedule is ScheduleForm(schedule)
+    assert policy.botanical is BotanicalForm(botanical)
+    assert policy.colour is ColourForm(colour)
+    assert policy.parfum is ParfumForm(parfum)
+
+
+def test_parfum_may_stand_last_only_in_canada() -> None:
+    """Cosmetic Regulations s. 21.4(3); elsewhere it has its place by weight."""
+    assert policy_for(["CA"], SOLD).parfum_at_end
+    assert not policy_for(["CA", "US"], SOLD).parfum_at_end
+
+
+@pytest.mark.parametrize(
+    ("region", "sold", "first_sold", "count"),
+    [
+        # Canada, s. 21.4: in force 2026-04-12; the extended list from 2026-08-01 for new cosmetics,
+        # 2028-08-01 for existing ones (dates second-hand).
+        ("CA", "2026-04-11", None, 0),
+        ("CA", "2026-04-12", None, 24),
+        ("CA", "2026-07-31", None, 24),
+        ("CA", "2026-08-01", None, 81),
+        ("CA", "2026-11-25", "2026-06-01", 24),
+        ("CA", "2028-07-31", "2026-06-01", 24),
+        ("CA", "2028-08-01", "2026-06-01", 81),
+        # Regulation (EU) 2023/1545: old placing on the market until 2026-07-31 (second-hand).
+        ("FR", "2026-07-31", None, 24),
+        ("FR", "2026-08-01", None, 80),
+        ("FR", "2026-08-01", "2025-01-01", 80),
+        ("GB-NIR", "2026-08-01", None, 80),
+        # Great Britain had not taken it over when last known; NZ is not established.
+        ("GB", "2027-06-19", None, 24),
+        ("NZ", "2027-06-19", None, 24),
+        ("US", "2027-06-19", None, 0),
+        ("AU", "2027-06-19", None, 0),
+    ],
+)
+def test_allergen_lists_by_date(region: str, sold: str, first_sold: str | None, count: int) -> None:
+    first = dt.date.fromisoformat(first_sold) if first_sold else None
+    policy = policy_for([region], dt.date.fromisoformat(sold), first)
+    assert len(policy.allergens) == count
+
+
+def test_coming_allergens_bear_their_day() -> None:
+    policy = policy_for(["CA"], dt.date(2026, 11, 25), dt.date(2026, 6, 1))
+    coming = dict(policy.coming_allergens)
+    assert len(coming) == 57
+    assert coming["Vanillin"] == dt.date(2028, 8, 1)
+    assert "Linalool" not in coming
+
+
+def test_several_regions_name_every_allergen_any_of_them_lists() -> None:
+    assert policy_for(["US", "EU"], SOLD).allergens == names_of_list("80")
+    assert policy_for(["EU", "CA"], SOLD).allergens == names_of_list("81")
+
+
+def test_allergen_counts() -> None:
+    """24 original entries; 80 with those of Regulation (EU) 2023/1545; Canada counts 81."""
+    assert [len(names_of_list(n)) for n in ("24", "80", "81")] == [24, 80, 81]
+    assert len({a.name for a in allergens()}) == 81
+    assert names_of_list("81") - names_of_list("80") == {"6-Methyl Coumarin"}
+
+
+@pytest.mark.parametrize(
+    ("name", "cas", "entry"),
+    [
+        # CAS registry numbers, Annex III to Regulation (EC) No 1223/2009.
+        ("Linalool", "78-70-6", "84"),
+        ("Limonene", "5989-27-5", "88"),
+        ("Coumarin", "91-64-5", "77"),
+        ("Eugenol", "97-53-0", "71"),
+        ("Benzyl Alcohol", "100-51-6", "45"),
+    ],
+)
+def test_allergens_have_their_cas_number(name: str, cas: str, entry: str) -> None:
+    found = find_allergen(name.upper())
+    assert found is not None
+    assert found.cas[0] == cas
+    assert found.annex_iii == entry
+    assert found.provenance == "read"
+
+
+def test_cas_numbers_have_a_right_check_digit() -> None:
+    """The last digit is the sum of the others by position from the right, modulo 10 (CAS)."""
+    numbers = [cas for a in allergens() for cas in a.cas]
+    assert len(numbers) > 24
+    for cas in numbers:
+        *digits, check = cas.replace("-", "")
+        total = sum(i * int(d) for i, d in enumerate(reversed(digits), start=1))
+        assert total % 10 == int(check), cas
+
+
+def test_schedule_has_58_items_and_its_forms() -> None:
+    """Schedule to the Cosmetic Regulations, s. 21.2(4)."""
+    assert {name.item for name in schedule_names()} == set(range(1, 59))
+    for technical, english, french in [
+        ("Aqua", "Water", "Eau"),
+        ("Mel", "Honey", "Miel"),
+        ("Caprae Lac", "Goat Milk", "Lait de chèvre"),
+        ("Cera Alba", "Beeswax", "Cire d’abeille"),
+        ("Maris Sal", "Sea Salt", "Sel marin"),
+    ]:
+        for spelled in (technical, english, english.upper()):
+            found = find_schedule_name(spelled)
+            assert found is not None
+            assert (found.technical, found.english, found.french) == (technical, english, french)
+    assert find_schedule_name("Parfum") is None
+
+
+def test_a_technical_name_of_several_substances_keeps_each_pair() -> None:
+    """Item 20: Lac is Milk/Lait or Whole Dry Milk/Lait entier en poudre."""
+    dry = find_schedule_name("Whole Dry Milk")
+    assert dry is not None
+    assert (dry.technical, dry.french) == ("Lac", "Lait entier en poudre")
