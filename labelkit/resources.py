@@ -1,4 +1,4 @@
-"""Where the files that ship with labelkit are, in a checkout and in an installed wheel."""
+"""Where the files that come with labelkit are, in a checkout and in an installed package."""
 
 from __future__ import annotations
 
@@ -8,7 +8,12 @@ from pathlib import Path
 
 @lru_cache(maxsize=1)
 def layouts_dir() -> Path:
-    """The folder of layouts (and, below it, of stock): inside the package once installed."""
+    """The folder of layouts: inside the package once installed, beside it in a checkout."""
     package = Path(__file__).resolve().parent
     installed = package / "layouts"
     return installed if installed.is_dir() else package.parent / "layouts"
+
+
+def stock_dir() -> Path:
+    """The folder of bundled label stock."""
+    return layouts_dir() / "stock"

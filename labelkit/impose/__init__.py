@@ -1,0 +1,146 @@
+"""Stock geometry: where each label and each crop mark goes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from labelkit.impose.layout import PageLayout, TrimSize, lay_out
+from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, margin
+from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
+from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
+from labelkit.spec.stock import Stock
+
+__all__ = [
+    "LeftOver",
+    "Line",
+    "MarkStyle",
+    "Note",
+    "Place",
+    "Ruler",
+    "Sheet",
+    "Target",
+    "TrimSize",
+    "impose",
+    "labels_per_sheet",
+    "left_over",
+    "sheets_needed",
+]
+
+
+def impose(
+    stock: Stock,
+    trim: TrimSize,
+    count: int,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    bleed_mm: float = 0.0,
+    marks: MarkStyle | None = None,
+) -> tuple[Sheet, ...]:
+    """The sheets that carry ``count`` labels, each exactly once, in order.
+
+    ``start`` is the first free position of a part-used first sheet and ``skip`` its damaged ones;
+    positions are counted from 1 in rows from the upper left, and are dies where the stock is
+    ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
+    position it does not have.
+    """
+    style = marks or MarkStyle()
+    page = lay_out(stock, trim, bleed_mm, style)
+    drawn: dict[tuple[int, ...], Sheet] = {}
+    sheets: list[Sheet] = []
+    first = 0
+    for free, labels in sheets_of_positions(page, count, start, skip):
+        places = _places(page, free, first, labels)
+        key = (*free, -labels)
+        if key not in drawn:  # every full sheet has the same marks
+            drawn[key] = _sheet(page, places, trim.shape, style)
+        like = drawn[key]
+        sheets.append(
+            Sheet(
+                like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
+                like.ruler, like.notes, like.cut_order,
+            )
+        )  # fmt: skip
+        first += labels
+    return tuple(sheets)
+
+
+def labels_per_sheet(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> int:
+    """How many labels a whole sheet holds; FitError when none."""
+    return lay_out(stock, trim, bleed_mm).labels_per_page
+
+
+def sheets_needed(
+    stock: Stock,
+    trim: TrimSize,
+    count: int,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    bleed_mm: float = 0.0,
+) -> int:
+    """How many sheets ``impose`` would make."""
+    page = lay_out(stock, trim, bleed_mm)
+    return sum(1 for _ in sheets_of_positions(page, count, start, skip))
+
+
+def left_over(
+    stock: Stock,
+    trim: TrimSize,
+    count: int,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    bleed_mm: float = 0.0,
+) -> LeftOver:
+    """What is left of the last sheet that ``impose`` would make."""
+    page = lay_out(stock, trim, bleed_mm)
+    left = LeftOver((), len(page.positions))
+    for free, labels in sheets_of_positions(page, count, start, skip):
+        left = left_after(page, free, labels)
+    return left
+
+
+def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple[Place, ...]:
+    places: list[Place] = []
+    for position in free:
+        for number, column, row in page.positions[position - 1]:
+            if len(places) == labels:
+                return tuple(places)
+            grid = page.grids[number]
+            box = grid.cell(column, row)
+            places.append(
+                Place(
+                    first + len(places), box.x0_mm, box.y0_mm,
+                    grid.cell_width_mm, grid.cell_height_mm, grid.turns, position,
+                )
+            )  # fmt: skip
+    return tuple(places)
+
+
+def _sheet(page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle) -> Sheet:
+    """A sheet with all that is printed beside its labels."""
+    used = _used(page, places)
+    marks = crop_marks(page, used, style)
+    numbers = cut_numbers(page, used, style)
+    order = cut_order(page, used, shape)
+    beside = margin(page, marks, numbers, order)
+    return Sheet(
+        page_width_mm=page.width_mm,
+        page_height_mm=page.height_mm,
+        places=places,
+        marks=marks,
+        registration=beside.registration,
+        ruler=beside.ruler,
+        notes=(*numbers, *beside.notes),
+        cut_order=order,
+    )
+
+
+def _used(page: PageLayout, places: tuple[Place, ...]) -> dict[int, set[tuple[int, int]]]:
+    """The labels of each grid that are printed."""
+    used: dict[int, set[tuple[int, int]]] = {}
+    counted: dict[int, int] = {}
+    for place in places:
+        nth = counted.get(place.cell, 0)
+        counted[place.cell] = nth + 1
+        number, column, row = page.positions[place.cell - 1][nth]
+        used.setdefault(number, set()).add((column, row))
+    return used

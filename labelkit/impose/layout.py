@@ -1,0 +1,334 @@
+"""Where labels can stand on one page of a stock: the best grid in each die, or on the whole page.
+
+A label is only ever placed in grids that straight cuts take apart. A die as large as the trim
+holds a grid of one, a plain page a single grid of many.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from labelkit.errors import FitError
+from labelkit.impose.region import FIT_TOLERANCE_MM, Region
+from labelkit.impose.sheet import MarkStyle
+from labelkit.runs import Box
+from labelkit.spec.stock import Stock
+
+
+class TrimSize(Protocol):
+    """A label after cutting (``labelkit.spec.label.Trim`` is one)."""
+
+    @property
+    def width_mm(self) -> float: ...
+    @property
+    def height_mm(self) -> float: ...
+    @property
+    def shape(self) -> str: ...
+    @property
+    def corner_mm(self) -> float: ...
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Labels in columns and rows, all turned alike."""
+
+    x_mm: float
+    """Lower left corner."""
+    y_mm: float
+    columns: int
+    rows: int
+    cell_width_mm: float
+    """Extent of one label on the page."""
+    cell_height_mm: float
+    gutter_mm: float
+    turns: int
+    region: Region
+    """What the grid and its crop marks keep inside."""
+
+    @property
+    def count(self) -> int:
+        return self.columns * self.rows
+
+    @property
+    def width_mm(self) -> float:
+        return self.columns * self.cell_width_mm + (self.columns - 1) * self.gutter_mm
+
+    @property
+    def height_mm(self) -> float:
+        return self.rows * self.cell_height_mm + (self.rows - 1) * self.gutter_mm
+
+    @property
+    def box(self) -> Box:
+        return Box(self.x_mm, self.y_mm, self.x_mm + self.width_mm, self.y_mm + self.height_mm)
+
+    def cell(self, column: int, row: int) -> Box:
+        """A label's trim; rows are counted from the top."""
+        left = self.x_mm + column * (self.cell_width_mm + self.gutter_mm)
+        bottom = self.y_mm + (self.rows - 1 - row) * (self.cell_height_mm + self.gutter_mm)
+        return Box(left, bottom, left + self.cell_width_mm, bottom + self.cell_height_mm)
+
+    def cells(self) -> Iterator[tuple[int, int]]:
+        """Columns and rows, in reading order."""
+        for row in range(self.rows):
+            for column in range(self.columns):
+                yield column, row
+
+
+@dataclass(frozen=True)
+class PageLayout:
+    """Every position of a page. A position is a die, or one label of a plain page."""
+
+    width_mm: float
+    height_mm: float
+    grids: tuple[Grid, ...]
+    positions: tuple[tuple[tuple[int, int, int], ...], ...]
+    """For each position, the (grid, column, row) of the labels it holds."""
+    bleed_mm: float
+    printable: Box
+    straight_cuts: bool
+    """Whether cuts go straight through the whole page."""
+
+    @property
+    def labels_per_page(self) -> int:
+        return sum(len(cells) for cells in self.positions)
+
+    def boxes(self) -> Iterator[Box]:
+        """The trim of every label the page has room for."""
+        for cells in self.positions:
+            for grid, column, row in cells:
+                yield self.grids[grid].cell(column, row)
+
+
+def lay_out(
+    stock: Stock, trim: TrimSize, bleed_mm: float = 0.0, marks: MarkStyle | None = None
+) -> PageLayout:
+    """The most labels a page of the stock holds.
+
+    Raises FitError, with the ways out, for a trim that is too large or a bleed with no room.
+    """
+    if stock.ready_cut:
+        return _on_dies(stock, trim, bleed_mm)
+    if stock.continuous:
+        return _on_strip(stock, trim, bleed_mm)
+    return _on_page(stock, trim, bleed_mm, marks or MarkStyle())
+
+
+# -- ready-cut labels ------------------------------------------------------------------------------
+
+
+def _on_dies(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
+    dies = [Region(box, stock.shape, stock.corner_mm) for box in stock.dies()]
+    first = _best_in_die(stock, dies[0], trim, bleed_mm)
+    origin = dies[0].box
+    grids = tuple(
+        _moved(first, die, die.box.x0_mm - origin.x0_mm, die.box.y0_mm - origin.y0_mm)
+        for die in dies
+    )
+    positions = tuple(
+        tuple((number, column, row) for column, row in grid.cells())
+        for number, grid in enumerate(grids)
+    )
+    page = Box(0.0, 0.0, stock.page_width_mm, stock.page_height_mm)
+    return PageLayout(
+        page.x1_mm, page.y1_mm, grids, positions, bleed_mm, page.inset(stock.unprintable_mm), False
+    )
+
+
+def _moved(grid: Grid, region: Region, dx_mm: float, dy_mm: float) -> Grid:
+    return replace(grid, x_mm=grid.x_mm + dx_mm, y_mm=grid.y_mm + dy_mm, region=region)
+
+
+def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> Grid:
+    """The grid with the most labels in a die, upright rather than turned, in its middle."""
+    best: Grid | None = None
+    for grid in _grids_in(stock, die, trim, bleed_mm):
+        if best is None or grid.count > best.count:
+            best = grid
+    if best:
+        return best
+    if any(_inside(_centred(die, way, 1, 1, 0.0), trim) for way in _orientations(trim)):
+        raise FitError(
+            stock.name,
+            f"a bleed of {bleed_mm:g} mm would reach over the label beside it",
+            ('bleed = "0 mm"', "a smaller trim", "stock with wider gaps", "a plain sheet"),
+        )
+    raise FitError(
+        stock.name,
+        f"a label of {_size(trim)} does not fit this stock's {stock.shape} labels of"
+        f" {stock.die_width_mm:g} x {stock.die_height_mm:g} mm",
+        ("a smaller trim", "stock with larger labels", "a plain sheet, cut after printing"),
+    )
+
+
+def _grids_in(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> Iterator[Grid]:
+    """For every number of columns that fits, the grid with the most rows."""
+    gutter = 2 * bleed_mm
+    for way in _orientations(trim):
+        _, width, height = way
+        rows = _count(die.box.height_mm, height, gutter)
+        for columns in range(1, _count(die.box.width_mm, width, gutter) + 1):
+            # A wider grid never has room for more rows than a narrower one.
+            while rows:
+                grid = _centred(die, way, columns, rows, gutter)
+                if _inside(grid, trim) and _bleed_fits(stock, grid, bleed_mm):
+                    yield grid
+                    break
+                rows -= 1
+
+
+def _centred(
+    region: Region, way: tuple[int, float, float], columns: int, rows: int, gutter_mm: float
+) -> Grid:
+    turns, width, height = way
+    used_x = columns * width + (columns - 1) * gutter_mm
+    used_y = rows * height + (rows - 1) * gutter_mm
+    box = region.box
+    x, y = (box.x0_mm + box.x1_mm - used_x) / 2, (box.y0_mm + box.y1_mm - used_y) / 2
+    return Grid(x, y, columns, rows, width, height, gutter_mm, turns, region)
+
+
+def _inside(grid: Grid, trim: TrimSize) -> bool:
+    """Whether every label of the grid lies inside its region.
+
+    A rectangular label may be as large as a die with rounded corners: the die takes its corners.
+    """
+    region = grid.region
+    if grid.count == 1 and _same_but_for_corners(region, grid.box):
+        return region.shape not in ("round", "oval", "arch") or trim.shape == region.shape
+    # Region and labels are convex: where the outermost labels lie inside, all of them do.
+    return all(
+        region.holds(Region(grid.cell(column, row), _turned_shape(trim, grid), trim.corner_mm))
+        for column in {0, grid.columns - 1}
+        for row in {0, grid.rows - 1}
+    )
+
+
+def _same_but_for_corners(region: Region, box: Box) -> bool:
+    return (
+        abs(region.box.width_mm - box.width_mm) <= FIT_TOLERANCE_MM
+        and abs(region.box.height_mm - box.height_mm) <= FIT_TOLERANCE_MM
+    )
+
+
+def _turned_shape(trim: TrimSize, grid: Grid) -> str:
+    """An arch on its side is measured as the rectangle around it."""
+    return "rectangle" if trim.shape == "arch" and grid.turns % 2 else trim.shape
+
+
+def _bleed_fits(stock: Stock, grid: Grid, bleed_mm: float) -> bool:
+    """Whether the bleed stays on this label's half of the gaps around its die."""
+    if not bleed_mm:
+        return True
+    die = grid.region.box
+    beside = (stock.pitch_x_mm - stock.die_width_mm) / 2 if stock.across > 1 else math.inf
+    below = (stock.pitch_y_mm - stock.die_height_mm) / 2 if stock.down > 1 else math.inf
+    return (
+        grid.box.x0_mm - bleed_mm >= die.x0_mm - beside - FIT_TOLERANCE_MM
+        and grid.box.y0_mm - bleed_mm >= die.y0_mm - below - FIT_TOLERANCE_MM
+    )
+
+
+# -- plain sheets and strips -----------------------------------------------------------------------
+
+
+def _on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -> PageLayout:
+    """One grid, at the head of the page so that the foot has room for ruler and notes.
+
+    Crop marks get their room first. A label that leaves none is still placed where the page
+    holds it, with fewer marks.
+    """
+    page = Box(0.0, 0.0, stock.page_width_mm, stock.page_height_mm)
+    printable = page.inset(stock.unprintable_mm)
+    mark_room = marks.offset_from(bleed_mm) + marks.length_mm
+    for area, region in (
+        (printable.inset(mark_room), printable),
+        (printable.inset(bleed_mm), printable),
+        (page, page),
+    ):
+        grid = _best_grid(area, Region(region), trim, 2 * bleed_mm)
+        if grid:
+            return _one_grid(page, grid, bleed_mm, printable, straight_cuts=True)
+    raise FitError(
+        stock.name,
+        f"a label of {_size(trim)} is larger than the page of"
+        f" {page.width_mm:g} x {page.height_mm:g} mm",
+        ("a smaller trim", "a larger page"),
+    )
+
+
+def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
+    """One row across an endless strip, laid so that it uses the least of the strip."""
+    edge, width = stock.unprintable_mm, stock.page_width_mm
+    gap = max(stock.feed_gap_mm, 2 * bleed_mm)
+    rows: list[tuple[float, int, Grid, Box]] = []
+    for turns, cell_width, cell_height in _orientations(trim):
+        columns = _count(width - 2 * edge, cell_width, 2 * bleed_mm)
+        if columns:
+            page = Box(0.0, 0.0, width, cell_height + gap)
+            used = columns * cell_width + (columns - 1) * 2 * bleed_mm
+            grid = Grid(
+                (width - used) / 2, gap / 2, columns, 1, cell_width, cell_height, 2 * bleed_mm,
+                turns, Region(Box(edge, 0.0, width - edge, page.y1_mm)),
+            )  # fmt: skip
+            rows.append((page.y1_mm / columns, turns, grid, page))
+    if not rows:
+        raise FitError(
+            stock.name,
+            f"a label of {_size(trim)} is wider than the printable {width - 2 * edge:g} mm of"
+            " the roll",
+            ("a smaller trim", "a wider roll"),
+        )
+    _, _, grid, page = min(rows, key=lambda row: (round(row[0], 6), row[1]))
+    return _one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=grid.columns > 1)
+
+
+def _best_grid(area: Box, region: Region, trim: TrimSize, gutter_mm: float) -> Grid | None:
+    """The grid of most labels within ``area``; upright rather than turned where both are equal."""
+    best: Grid | None = None
+    for turns, width, height in _orientations(trim):
+        columns = _count(area.width_mm, width, gutter_mm)
+        rows = _count(area.height_mm, height, gutter_mm)
+        if columns * rows <= (best.count if best else 0):
+            continue
+        used_x = columns * width + (columns - 1) * gutter_mm
+        used_y = rows * height + (rows - 1) * gutter_mm
+        best = Grid(
+            (area.x0_mm + area.x1_mm - used_x) / 2,
+            area.y1_mm - used_y,
+            columns,
+            rows,
+            width,
+            height,
+            gutter_mm,
+            turns,
+            region,
+        )
+    return best
+
+
+def _one_grid(
+    page: Box, grid: Grid, bleed_mm: float, printable: Box, straight_cuts: bool
+) -> PageLayout:
+    positions = tuple(((0, column, row),) for column, row in grid.cells())
+    return PageLayout(
+        page.x1_mm, page.y1_mm, (grid,), positions, bleed_mm, printable, straight_cuts
+    )
+
+
+def _orientations(trim: TrimSize) -> Iterator[tuple[int, float, float]]:
+    """Quarter turns, and the width and height the label then takes on the page."""
+    yield 0, trim.width_mm, trim.height_mm
+    if abs(trim.width_mm - trim.height_mm) > FIT_TOLERANCE_MM:
+        yield 1, trim.height_mm, trim.width_mm
+
+
+def _count(room_mm: float, size_mm: float, gutter_mm: float) -> int:
+    """How many of a size stand in a room; none where the room is too small for one."""
+    return max(0, math.floor((room_mm + gutter_mm + FIT_TOLERANCE_MM) / (size_mm + gutter_mm)))
+
+
+def _size(trim: TrimSize) -> str:
+    return f"{trim.width_mm:g} x {trim.height_mm:g} mm"

@@ -1,0 +1,221 @@
+"""Crop marks, cut numbers, the check ruler and the registration marks of a sheet.
+
+Nothing here ever touches a label or its bleed: what has no room is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from labelkit.impose.layout import Grid, PageLayout
+from labelkit.impose.sheet import Line, MarkStyle, Note, Ruler, Target
+from labelkit.runs import Box
+
+RULER_MM = 50
+_RULER_DEPTH_MM = 5.0
+_CLEARANCE_MM = 0.5
+"""Kept between anything printed in the margin and its neighbours."""
+_NUMBER_SIZE_MM = 1.8
+_SAME_LINE_MM = 0.01
+
+Used = dict[int, set[tuple[int, int]]]
+"""For each grid number, the (column, row) of the labels printed on this sheet."""
+
+
+# -- crop marks ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A straight cut through a grid: across at a height, or down at a distance from the left."""
+
+    across: bool
+    at_mm: float
+
+
+def cuts(grid: Grid, used: Iterable[tuple[int, int]]) -> list[Cut]:
+    """The cuts that free the used labels: across from the head down, then from the left."""
+    boxes = [grid.cell(column, row) for column, row in used]
+    heights = _distinct(edge for box in boxes for edge in (box.y0_mm, box.y1_mm))
+    sides = _distinct(edge for box in boxes for edge in (box.x0_mm, box.x1_mm))
+    return [
+        *(Cut(True, at) for at in reversed(heights)),
+        *(Cut(False, at) for at in sides),
+    ]
+
+
+def _distinct(values: Iterable[float]) -> list[float]:
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > _SAME_LINE_MM:
+            kept.append(value)
+    return kept
+
+
+def cut_marks(grid: Grid, cut: Cut, bleed_mm: float, style: MarkStyle) -> Iterator[Line]:
+    """The marks at both ends of a cut, outside the grid, as far as its region reaches."""
+    box, offset = grid.box, style.offset_from(bleed_mm)
+    if cut.across:
+        ends = ((box.x0_mm - offset, cut.at_mm, -1, 0), (box.x1_mm + offset, cut.at_mm, 1, 0))
+    else:
+        ends = ((cut.at_mm, box.y1_mm + offset, 0, 1), (cut.at_mm, box.y0_mm - offset, 0, -1))
+    for x, y, dx, dy in ends:
+        length = min(style.length_mm, grid.region.room_mm(x, y, dx, dy))
+        if length >= style.least_mm:
+            yield Line(x, y, x + dx * length, y + dy * length, style.weight_pt)
+
+
+def crop_marks(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Line, ...]:
+    """All crop marks of a page; none around a label that fills its die."""
+    return tuple(
+        mark
+        for number, cells in used.items()
+        for cut in cuts(layout.grids[number], cells)
+        for mark in cut_marks(layout.grids[number], cut, layout.bleed_mm, style)
+    )
+
+
+# -- the order of the cuts -------------------------------------------------------------------------
+
+
+def cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Note, ...]:
+    """A number beside the first mark of every cut that goes straight through the page."""
+    if not layout.straight_cuts or not used:
+        return ()
+    grid = layout.grids[0]
+    notes: list[Note] = []
+    for number, cut in enumerate(cuts(grid, used[0]), start=1):
+        mark = next(cut_marks(grid, cut, layout.bleed_mm, style), None)
+        if mark is not None:
+            # Just above the outer end of a mark across, just left of one that runs down.
+            text, box = str(number), mark.box
+            if cut.across:
+                notes.append(Note(box.x0_mm, box.y0_mm + 0.4, text, _NUMBER_SIZE_MM))
+            else:
+                width = Note(0, 0, text, _NUMBER_SIZE_MM).box.width_mm
+                height = box.y1_mm - 0.8 * _NUMBER_SIZE_MM
+                notes.append(Note(box.x0_mm - 0.4 - width, height, text, _NUMBER_SIZE_MM))
+    taken = [*layout.boxes()]
+    bleeds = [box.inset(-layout.bleed_mm) for box in taken]
+    return tuple(n for n in notes if _free(n.box, bleeds) and layout.printable.covers(n.box))
+
+
+def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
+    """How to cut a page of straight cuts, in plain sentences."""
+    if not layout.straight_cuts or not used:
+        return ()
+    ordered = cuts(layout.grids[0], used[0])
+    across = sum(cut.across for cut in ordered)
+    steps = [
+        f"Cut across at 1 to {across}, from the head down.",
+        f"Stack the strips and cut at {across + 1} to {len(ordered)}, from the left.",
+    ]
+    if shape not in ("rectangle", "square"):
+        steps.append("Then round or punch each label to its own outline.")
+    return tuple(steps)
+
+
+# -- ruler and registration ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """What stands in the margin of a page apart from crop marks and cut numbers."""
+
+    registration: tuple[Target, ...]
+    ruler: Ruler | None
+    notes: tuple[Note, ...]
+
+
+def margin(
+    layout: PageLayout, marks: Iterable[Line], numbers: Iterable[Note], words: Iterable[str]
+) -> Margin:
+    """Registration marks in the corners, the ruler and the words wherever they have room."""
+    labels = [box.inset(-layout.bleed_mm) for box in layout.boxes()]
+    taken = [*labels, *(mark.box for mark in marks), *(note.box for note in numbers)]
+    targets = tuple(t for t in _corner_targets(layout.printable) if _free(t.box, taken))
+    taken += [target.box for target in targets]
+    ruler = next(
+        (r for r in _rulers(layout) if _free(r.box, taken) and layout.printable.covers(r.box)), None
+    )
+    if ruler:
+        taken.append(ruler.box)
+    notes: list[Note] = []
+    for text in words:
+        note = next((n for n in _notes(layout, text) if _free(n.box, taken)), None)
+        if note:
+            notes.append(note)
+            taken.append(note.box)
+    return Margin(targets, ruler, tuple(notes))
+
+
+def _corner_targets(printable: Box) -> Iterator[Target]:
+    arm = Target(0, 0).arm_mm
+    for y in (printable.y1_mm - arm, printable.y0_mm + arm):
+        for x in (printable.x0_mm + arm, printable.x1_mm - arm):
+            yield Target(x, y)
+
+
+def _rulers(layout: PageLayout) -> Iterator[Ruler]:
+    """Places worth trying, along the four edges of the printable page, the foot first."""
+    room, depth, length = layout.printable, _RULER_DEPTH_MM, RULER_MM + 1.0
+    for y in (room.y0_mm, room.y1_mm - depth):
+        for x in _steps(room.x0_mm, room.x1_mm - length):
+            yield _ruler(x + 0.5, y, upright=False)
+    for x in (room.x0_mm, room.x1_mm - depth):
+        for y in _steps(room.y0_mm, room.y1_mm - length):
+            yield _ruler(x, y + 0.5, upright=True)
+
+
+def _steps(low_mm: float, high_mm: float, step_mm: float = 5.0) -> list[float]:
+    """The middle of a span, then places ever further from it."""
+    if high_mm < low_mm:
+        return []
+    middle, reach = (low_mm + high_mm) / 2, (high_mm - low_mm) / 2
+    steps = [middle]
+    for count in range(1, int(reach / step_mm) + 1):
+        steps += [middle - count * step_mm, middle + count * step_mm]
+    return steps
+
+
+def _ruler(x_mm: float, y_mm: float, upright: bool) -> Ruler:
+    """A scale of RULER_MM with a stroke each millimetre, its label above (or left of) it."""
+    heights = {0: 2.4, 5: 1.8}
+    lines = [_scale_line(x_mm, y_mm, 0.0, 0.0, RULER_MM, 0.0, upright)]
+    for tick in range(RULER_MM + 1):
+        height = heights.get(tick % 10, 1.2)
+        lines.append(_scale_line(x_mm, y_mm, tick, 0.0, tick, height, upright))
+    text = f"{RULER_MM} mm"
+    if upright:
+        label = Note(x_mm + 4.4, y_mm + 2.0, text, turned=True)
+        box = Box(x_mm, y_mm - 0.5, x_mm + _RULER_DEPTH_MM, y_mm + RULER_MM + 0.5)
+    else:
+        label = Note(x_mm + 2.0, y_mm + 2.8, text)
+        box = Box(x_mm - 0.5, y_mm, x_mm + RULER_MM + 0.5, y_mm + _RULER_DEPTH_MM)
+    return Ruler(x_mm, y_mm, RULER_MM, upright, tuple(lines), label, box)
+
+
+def _scale_line(
+    x_mm: float, y_mm: float, along0: float, off0: float, along1: float, off1: float, upright: bool
+) -> Line:
+    if upright:
+        return Line(x_mm + off0, y_mm + along0, x_mm + off1, y_mm + along1)
+    return Line(x_mm + along0, y_mm + off0, x_mm + along1, y_mm + off1)
+
+
+def _notes(layout: PageLayout, text: str) -> Iterator[Note]:
+    room = layout.printable
+    sample = Note(0.0, 0.0, text).box
+    for y in (room.y0_mm, room.y0_mm + 2.6, room.y1_mm - sample.height_mm):
+        for x in _steps(room.x0_mm, room.x1_mm - sample.width_mm, 2.0):
+            yield Note(x, y - sample.y0_mm, text)
+    turned = Note(0.0, 0.0, text, turned=True).box
+    for x in (room.x0_mm, room.x1_mm - turned.width_mm):
+        for y in _steps(room.y0_mm, room.y1_mm - turned.height_mm, 2.0):
+            yield Note(x - turned.x0_mm, y, text, turned=True)
+
+
+def _free(box: Box, taken: Iterable[Box]) -> bool:
+    grown = box.inset(-_CLEARANCE_MM)
+    return not any(grown.meets(other) for other in taken)
