@@ -29,7 +29,7 @@ _SPELLINGS = {
 }
 _UNITS = {word: unit for unit, words in _SPELLINGS.items() for word in words.split()}
 _AMOUNT = re.compile(
-    r"(?<![\w.,/])(?P<number>(?:\d+\s+)?\d+\s?[/\u2044]\s?\d+|\d*[.,]\d+|\d+)"
+    r"(?<![\w.,])(?<!\d/)(?P<number>(?:\d+\s+)?\d+\s?[/\u2044]\s?\d+|\d*[.,]\d+|\d+)"
     r"(?P<gap>[\s-]*)(?P<word>[^\W\d_]+)(?P<dot>\.?)"
 )
 METRIC = frozenset({"mg", "g", "kg"})

@@ -91,5 +91,10 @@ class Rule:
         unsure = self.is_unsure(problem)
         return Level.WARN if mildest is Level.FAIL and unsure and not strict else mildest
 
+    def gravest_level(self, strict: bool = False) -> Level:
+        """The gravest level the row can find anything at."""
+        return self.level_of(Problem(""), strict)
+
     def is_unsure(self, problem: Problem) -> bool:
+        """Whether the row, or the datum behind the problem, is only remembered."""
         return self.provenance is Provenance.MEMORY or problem.unverified

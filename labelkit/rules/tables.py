@@ -98,6 +98,13 @@ def load_rules(regions: Sequence[str]) -> tuple[Rule, ...]:
     return tuple({(rule.region, rule.id): rule for rule in [*rules, *common_rules()]}.values())
 
 
+def asking_regions(rule: Rule) -> tuple[str, ...]:
+    """Every region that asks for a rule; none for the rows that go with all of them."""
+    return tuple(
+        code for code in region_codes() if any(r.id == rule.id for r in region_rules(code))
+    )
+
+
 @lru_cache(maxsize=1)
 def measuring_tolerance_mm() -> Decimal:
     """How far a measured outline may fall short of a limit."""
@@ -149,6 +156,12 @@ def _as_tuple(value: object) -> tuple[object, ...]:
 
 def _line(text: str) -> str:
     return " ".join(text.split())
+
+
+def stale_rules(on: dt.date) -> tuple[Rule, ...]:
+    """Every rule whose day for reading it again at its source has passed."""
+    rules = load_rules(region_codes())
+    return tuple(rule for rule in rules if rule.verify_by is not None and rule.verify_by < on)
 
 
 def change_dates(rules: Iterable[Rule]) -> list[dt.date]:

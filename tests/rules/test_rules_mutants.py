@@ -1,0 +1,31 @@
+"""No number of any rules table can change without a test noticing.
+
+The whole run is a script (tests/mutate_tables.py); here one table in full, and the script's own
+parts.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+mutate = __import__("mutate_tables")
+
+
+def test_every_number_is_found_and_changed_in_its_last_place() -> None:
+    assert mutate.steps("1.6") == ["1.7", "1.5"]
+    assert mutate.steps("2026-08-01") == ["2026-08-02", "2026-07-31"]
+    changed = {str(m.before) for m in mutate.mutants("common")}
+    assert changed == {"0.005", "1.2", "0.8"}
+    assert "2028-01-01" in {m.before for m in mutate.mutants("GB")}
+
+
+def test_a_changed_table_is_read_again_and_the_true_one_afterwards(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(mutate.reading, "table_text", mutate.reading.table_text)
+    assert mutate.main(["common"]) == 0
+    mutate.forget_tables()
