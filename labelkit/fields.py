@@ -98,7 +98,7 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     """The net quantity as the regions want it: grams, and for the US ounces with grams.
 
     Ounces are cut, never rounded up, to two decimals, so that they cannot overstate the grams
-    (16 CFR 500.17 and 21 CFR 701.13(d) allow at least two decimals).
+    (16 CFR 500.17 and 21 CFR 701.13(d) allow two decimals).
     """
     grams = spec.product.net_weight_g
     if not any(region.startswith("US") for region in spec.regions):
@@ -107,14 +107,17 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
         }
         return in_languages(written, spec.languages)
     ounces = (grams / GRAMS_PER_OUNCE).quantize(Decimal("0.01"), rounding=ROUND_DOWN)
-    ounces = ounces.normalize() if ounces != ounces.to_integral() else ounces.quantize(Decimal(1))
-    written = {}
-    for code in spec.languages:
-        locale = locale_of(code, spec.regions)
-        words = _phrase("net-weight", code)
-        weight = f"{written_number(ounces, locale)}\u00a0oz ({written_grams(grams, locale)})"
-        written[code] = f"{words} {weight}"
-    return in_languages(written, spec.languages)
+    weights = {
+        code: f"{written_number(ounces, locale)}\u00a0oz ({written_grams(grams, locale)})"
+        for code in spec.languages
+        for locale in (locale_of(code, spec.regions),)
+    }
+    words = {code: _phrase("net-weight", code) for code in spec.languages}
+    if len(set(weights.values())) == 1:
+        # The figures serve all languages: the words stand together before them, once.
+        together = " / ".join(dict.fromkeys(words.values()))
+        return (Wording(NEUTRAL, f"{together} {next(iter(weights.values()))}"),)
+    return in_languages({code: f"{words[code]} {weights[code]}" for code in words}, spec.languages)
 
 
 def _list_elsewhere(spec: LabelSpec) -> Words:
@@ -122,6 +125,5 @@ def _list_elsewhere(spec: LabelSpec) -> Words:
     if spec.ingredients_on != "website":
         return {}
     return {
-        code: f"{_phrase('ingredients', code)}: {spec.ingredients_url}"
-        for code in spec.languages
+        code: f"{_phrase('ingredients', code)}: {spec.ingredients_url}" for code in spec.languages
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
 from labelkit.spec.label import LabelSpec, read_label, with_regions
-from labelkit.spec.layout import Layout, find_layout, read_layout
+from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
 from labelkit.typeset.faces import Face
@@ -56,9 +56,11 @@ class Job:
         words = dict(wordings(self.spec, self.declaration, name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
+        side = self.spec.front if name == "front" else self.spec.back
+        plan = completed(self.layout.panel(name), (e for e in side.words if e in words))
         return compose(
             name,
-            self.layout,
+            replace(self.layout, panels={**self.layout.panels, name: plan}),
             words,
             floors,
             self.spec.trim,

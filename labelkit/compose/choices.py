@@ -35,6 +35,12 @@ SIZE_STEP_PT = 0.25
 LETTER_SPARE_MM = 0.004
 """How much taller than its floor a letter is set, so that rounding never brings it below."""
 ROW_GAP_MM = 2.0
+SPLIT_GAP = 0.7
+"""Space between the lines of a row that had to be split, in the panel's unit."""
+BOLD_ROLE = "bold"
+"""The face role of a layout that takes over where a region wants an element bold."""
+LEAST_BOLD = 600
+"""OS/2 weight class from which a face counts as bold: SemiBold."""
 HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""
 _GUEST_SAMPLE = "Hp"
@@ -75,7 +81,7 @@ class Choices:
         """The rows of the panel, blocks without words left out."""
         rows: list[Row] = []
         by_name: dict[tuple[str, str], int] = {}
-        for block in self.plan.blocks:
+        for block in map(self._bold_enough, self.plan.blocks):
             if block.element and not self.texts(block):
                 continue
             key = (block.zone, block.row)
@@ -125,7 +131,7 @@ class Choices:
         ]
 
     def _sizes(self, rows: Sequence[Row], least: float, most: float) -> list[float]:
-        """A ladder of sizes, and each size at which a legal floor just holds.
+        """A ladder of sizes, and each size at which a floor or an advice just holds.
 
         A floor above the layout's largest size is tried too: the law comes before the design.
         """
@@ -134,7 +140,11 @@ class Choices:
         while size > least:
             size = max(least, size - SIZE_STEP_PT)
             ladder.add(size)
-        exact = {self._least_pt(b, text, face) for b, text, face in self._settings(rows)}
+        exact = {
+            _size_for(floor, text, face)
+            for block, text, face in self._settings(rows)
+            for floor in self.floors.of(block.element).heights
+        }
         return sorted(ladder | {s for s in exact if s >= least}, reverse=True)
 
     def _settings(self, rows: Sequence[Row]) -> Iterator[tuple[Block, str, Face]]:
@@ -146,18 +156,32 @@ class Choices:
     def _row(self, row: Row, size: float, width_mm: float) -> list[Choice]:
         if len(row.blocks) == 1:
             return self._block(row.lead, size, width_mm, row.index)
-        options = [
-            [c for c in self._block(b, size, width_mm, row.index) if _single_line(c)]
-            for b in row.blocks
-        ]
+        options = [self._block(b, size, width_mm, row.index) for b in row.blocks]
         found: list[Choice] = []
         for parts in product(*options):
             sets = tuple(made for part in parts for made in part.payload[row.index])
-            total = sum(s.lines[0].width_mm for s in sets) + ROW_GAP_MM * (len(sets) - 1)
-            if total <= width_mm:
-                cost = sum(part.cost for part in parts)
-                found.append(Choice(height_of(sets), cost, {row.index: sets}))
+            cost = sum(part.cost for part in parts)
+            if not self._side_by_side(sets, width_mm):
+                sets, cost = self._one_below_another(sets), cost + costs.SPLIT_ROW
+            found.append(Choice(height_of(sets), cost, {row.index: sets}))
         return pareto(found)
+
+    def _side_by_side(self, sets: tuple[SetBlock, ...], width_mm: float) -> bool:
+        """Whether the blocks of a row can share one line, each a single line itself."""
+        if any(len(made.lines) > 1 for made in sets):
+            return False
+        gaps = max(ROW_GAP_MM, *map(self._beside_mm, sets)) * (len(sets) - 1)
+        return sum(made.lines[0].width_mm for made in sets) + gaps <= width_mm
+
+    def _one_below_another(self, sets: tuple[SetBlock, ...]) -> tuple[SetBlock, ...]:
+        """Blocks of a row too wide for one line, each on a baseline of its own."""
+        dropped = [sets[0]]
+        for made in sets[1:]:
+            above = dropped[-1]
+            depth = above.descent_mm + above.leading_mm * (len(above.lines) - 1)
+            step = depth + SPLIT_GAP * self.plan.unit_mm + made.ascent_mm
+            dropped.append(replace(made, drop_mm=above.drop_mm + step))
+        return tuple(dropped)
 
     # -- one block ---------------------------------------------------------------------------------
 
@@ -170,6 +194,14 @@ class Choices:
             return found
         made = (Wording(w.language, rendered(block.text, self.words, w.language)) for w in found)
         return tuple(w for w in made if w.text)
+
+    def _bold_enough(self, block: Block) -> Block:
+        """The block in the layout's bold face where a region wants its element bold."""
+        if not self.floors.of(block.element).bold or BOLD_ROLE not in self.layout.faces:
+            return block
+        if self.face(block.face, self._widths(block.face)[0]).weight >= LEAST_BOLD:
+            return block
+        return replace(block, face=BOLD_ROLE)
 
     def _block(self, block: Block, size: float, width_mm: float, index: int) -> list[Choice]:
         found: list[Choice] = []
@@ -235,8 +267,9 @@ class Choices:
             lines += made
         leading = size * block.leading / PT_PER_MM
         block_set = SetBlock(block, tuple(lines), size, narrow, setting, leading_mm=leading)
-        ascent = self._ink(block_set, lines[0])[1]
-        descent = -self._ink(block_set, lines[-1])[0]
+        free = self._clear_mm(block, face, size)
+        ascent = self._ink(block_set, lines[0])[1] + free
+        descent = -self._ink(block_set, lines[-1])[0] + free
         height = ascent + descent + leading * (len(lines) - 1)
         return replace(block_set, ascent_mm=ascent, descent_mm=descent, height_mm=height)
 
@@ -310,6 +343,21 @@ class Choices:
         floors = (f for f in self.floors.of(block.element).heights if f.legal)
         return max((_size_for(floor, text, face) for floor in floors), default=0.0)
 
+    def _clear_mm(self, block: Block, face: Face, size_pt: float) -> float:
+        """The free space that a region wants above and below the block's element."""
+        floor = self.floors.of(block.element)
+        letter = (face.capital_em or 0.0) * size_pt / PT_PER_MM
+        stated = [float(mm) for side, mm in floor.clear_mm if side in {"above", "below"}]
+        return max([float(floor.clear_letter_heights) * letter, *stated], default=0.0)
+
+    def _beside_mm(self, made: SetBlock) -> float:
+        """The free space that a region wants at the sides of a set block's element."""
+        floor = self.floors.of(made.block.element)
+        face = self.face(made.block.face, made.width, made.small_caps)
+        n_width = (face.n_width_em or 0.0) * made.size_pt / PT_PER_MM
+        stated = [float(mm) for side, mm in floor.clear_mm if side == "beside"]
+        return max([float(floor.clear_n_widths) * n_width, *stated], default=0.0)
+
     def _advice(self, block: Block, text: str, face: Face, size_pt: float) -> float:
         floors = (f for f in self.floors.of(block.element).heights if not f.legal)
         wanted = max((_size_for(floor, text, face) for floor in floors), default=0.0)
@@ -332,10 +380,6 @@ def _hangs(block: Block, paragraphs: Sequence[Paragraph], made: SetBlock) -> boo
     """Languages side by side that run over a line, where they may stand one above the other."""
     several = any(segment.element == "separator" for p in paragraphs for segment in p.body)
     return several and block.stack and len(made.lines) > 1
-
-
-def _single_line(choice: Choice) -> bool:
-    return all(len(made.lines) == 1 for sets in choice.payload.values() for made in sets)
 
 
 def _summed(options: Sequence[Sequence[Choice]]) -> list[Choice]:

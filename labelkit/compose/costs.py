@@ -14,6 +14,8 @@ LINE = 0.6
 """Per line beyond the first."""
 STACKED = 0.5
 """Languages one above the other instead of side by side."""
+SPLIT_ROW = 2.0
+"""Blocks meant to share a line, one below another."""
 SETTING = 0.7
 """Per step down the block's own list of settings."""
 CAPITALS_LONG = 3.0

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from labelkit.compose import costs
 from labelkit.compose.art import border, fixed_art, ornament_box, placed_ornament, rule
 from labelkit.compose.choices import Choices
-from labelkit.compose.parts import Row, SetBlock, SetLine, height_of
+from labelkit.compose.parts import Row, SetBlock, SetLine, ascent_of, height_of
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
 from labelkit.errors import FitError
 from labelkit.fields import Wordings
@@ -175,8 +175,9 @@ class _Composer:
             if not row.lead.element:
                 art.append(self._drawing(row.lead, sets[0], top, left, right))
                 continue
-            baseline = top - max(made.ascent_mm for made in sets)
+            first = top - ascent_of(sets)
             for made in sets:
+                baseline = first - made.drop_mm
                 if made.block.element == "guest":
                     guest = self._guest(made, baseline, left, right)
                 else:

@@ -52,6 +52,8 @@ class SetBlock:
     descent_mm: float = 0.0
     leading_mm: float = 0.0
     height_mm: float = 0.0
+    drop_mm: float = 0.0
+    """How far its baseline lies below the row's first one."""
 
     @property
     def small_caps(self) -> bool:
@@ -78,7 +80,12 @@ def height_of(sets: Sequence[SetBlock]) -> float:
     """Height of a row: its one block's, or that of its blocks on their shared baseline."""
     if len(sets) == 1:
         return sets[0].height_mm
-    return max(s.ascent_mm for s in sets) + max(s.descent_mm for s in sets)
+    return ascent_of(sets) + max(s.drop_mm + s.height_mm - s.ascent_mm for s in sets)
+
+
+def ascent_of(sets: Sequence[SetBlock]) -> float:
+    """How far a row's first baseline lies below its top."""
+    return max(s.ascent_mm - s.drop_mm for s in sets)
 
 
 def joined(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
@@ -11,6 +13,7 @@ from labelkit.errors import InputError
 from labelkit.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.runs import ELEMENTS
 from labelkit.spec.reader import REQUIRED, Table, read_toml
+from labelkit.typeset.outline import SHAPES
 
 T = TypeVar("T")
 
@@ -21,8 +24,13 @@ ANCHORS = (
     "top-left", "top", "top-right", "left", "centre", "right",
     "bottom-left", "bottom", "bottom-right",
 )  # fmt: skip
+PICTURES = ("logo",)
+BLEED_MM = 3.0
+"""How far art that bleeds runs over the trim; what is printed of it is the label's own bleed."""
+DRAWN_FOR_MM = (44.0, 28.0)
 MAX_BLOCKS = 40
 MAX_PATH_CHARACTERS = 100_000
+MAX_COORDINATE = 1e5
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +64,12 @@ class SizeSpec:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One element (or ornament, or rule) of a panel, in reading order."""
+    """One element (or ornament, picture or rule) of a panel, in reading order."""
 
     element: str = ""
     ornament: str = ""
+    picture: str = ""
+    """"logo": the maker's own; with ``ornament`` too, that one stands in where there is none."""
     rule: bool = False
     zone: str = "middle"
     row: str = ""
@@ -71,6 +81,8 @@ class Block:
     """Space before it, in the panel's unit."""
     settings: tuple[str, ...] = ("as-written",)
     tracking_em: float = 0.0
+    capitals_tracking_em: float = 0.03
+    """Letterspace of capitals and small capitals."""
     leading: float = 1.2
     lines: int = 3
     """Most lines it may take (for each language)."""
@@ -84,12 +96,16 @@ class Block:
     """The element that opens this paragraph, in face ``run_in_face``."""
     run_in_face: str = ""
     height_mm: tuple[float, float] = (0.0, 0.0)
-    """Least and most height of an ornament."""
+    """Least and most height of an ornament or picture."""
     width_share: float = 1.0
     """Width of a rule, as a share of the panel's inner width."""
+    stroke_mm: float = 0.2
+    """Weight of a rule."""
     optional: bool = False
-    """May be left out when the panel cannot be fitted otherwise."""
+    """May be left out where the rest gains much by it, or cannot be fitted otherwise."""
     colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
+    """The label shapes it is for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +116,13 @@ class Art:
     anchor: str
     width_mm: float
     inset_mm: float
+    """From the edges of the trim; below zero it bleeds over them."""
     flip_x: bool = False
     flip_y: bool = False
+    repeat: bool = False
+    """Repeated across the label from bleed to bleed, as often as it fits."""
     colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +132,7 @@ class Border:
     inset_mm: float
     stroke_mm: float
     colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +143,10 @@ class PanelLayout:
     blocks: tuple[Block, ...]
     art: tuple[Art, ...] = ()
     borders: tuple[Border, ...] = ()
+    keep_clear_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    """Room left to art inside the margin: head, right, foot, left. Straight-sided shapes only."""
+    background: str | None = None
+    """A solid colour printed over the whole panel and its bleed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +157,9 @@ class Layout:
     about: str
     occasions: tuple[str, ...]
     shapes: tuple[str, ...]
+    """The shapes it was drawn for."""
+    drawn_for_mm: tuple[float, float]
+    """The trim its sizes are meant for; a larger one gets larger type."""
     colour: str
     faces: dict[str, FaceSpec]
     ornaments: dict[str, OrnamentSpec]
@@ -140,6 +168,28 @@ class Layout:
     def panel(self, name: str) -> PanelLayout:
         """The design of a panel; second surfaces (tag, card ...) fall back to the back's."""
         return self.panels.get(name) or self.panels["back"]
+
+
+def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
+    """The panel with a block for each element it has none for, so that no asked words are lost.
+
+    The new blocks are set like the panel's smallest text and stand before its last row.
+    """
+    absent = [e for e in elements if e not in {block.element for block in plan.blocks}]
+    if not absent:
+        return plan
+    texts = [block for block in plan.blocks if block.element]
+    model = min(texts, key=lambda block: plan.sizes[block.size].most_pt)
+    added = tuple(
+        replace(
+            model, element=e, zone=plan.blocks[-1].zone, row="", text="", run_in="", above=1.0,
+            settings=("as-written",), lines=6,
+        )
+        for e in absent
+    )  # fmt: skip
+    last = plan.blocks[-1]
+    at = next(i for i, b in enumerate(plan.blocks) if b is last or (b.row and b.row == last.row))
+    return replace(plan, blocks=(*plan.blocks[:at], *added, *plan.blocks[at:]))
 
 
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
@@ -176,8 +226,9 @@ def read_layout(path: Path) -> Layout:
         title=table.text("title"),
         about=table.text("about", ""),
         occasions=table.texts("occasions", ()),
-        shapes=table.texts("shapes", ("rectangle", "rounded")),
-        colour=table.text("colour", "#000000"),
+        shapes=_shapes(table, ("rectangle", "rounded")),
+        drawn_for_mm=_drawn_for(table),
+        colour=_colour(table, "colour") or "#000000",
         faces=faces,
         ornaments=ornaments,
         panels=panels,
@@ -189,6 +240,30 @@ def read_layout(path: Path) -> Layout:
 def _named(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
     group = table.table(key)
     return {name: read(group.table(name)) for name in group.names()}
+
+
+def _drawn_for(table: Table) -> tuple[float, float]:
+    if not table.has("drawn_for"):
+        return DRAWN_FOR_MM
+    width, height = (float(side) for side in table.size_mm("drawn_for"))
+    if not (8 <= width <= 400 and 8 <= height <= 400):
+        table.wrong("drawn_for", table.raw("drawn_for"), "expected 8 mm to 400 mm a side")
+    return width, height
+
+
+def _shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
+    shapes: tuple[str, ...] = table.texts("shapes", default)
+    for shape in shapes:
+        if shape not in SHAPES:
+            table.wrong("shapes", shape, "expected some of " + ", ".join(SHAPES))
+    return shapes
+
+
+def _colour(table: Table, name: str) -> str | None:
+    value: str | None = table.text(name, None, 'a colour such as "#3a2f25"')
+    if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+        table.wrong(name, value, 'expected a colour such as "#3a2f25"')
+    return value.lower() if value else None
 
 
 def _face(table: Table) -> FaceSpec:
@@ -227,6 +302,7 @@ def _ornament(table: Table) -> OrnamentSpec:
     path = table.text("path", expected="SVG path data")
     if len(path) > MAX_PATH_CHARACTERS:
         table.wrong("path", None, f"is over {MAX_PATH_CHARACTERS} characters")
+    _check_path(table, path)
     stroke = table.length_mm("stroke", None)
     ornament = OrnamentSpec(
         path=path,
@@ -235,6 +311,20 @@ def _ornament(table: Table) -> OrnamentSpec:
     )
     table.done()
     return ornament
+
+
+def _check_path(table: Table, path: str) -> None:
+    from fontTools.pens.recordingPen import RecordingPen
+    from fontTools.svgLib.path import parse_path
+
+    pen = RecordingPen()
+    try:
+        parse_path(path, pen)
+        numbers = [abs(v) for _, points in pen.value for point in points for v in point]
+    except (ValueError, IndexError, TypeError, AssertionError, ZeroDivisionError, OverflowError):
+        table.wrong("path", path[:30], "is not SVG path data")
+    if not numbers or not all(v < MAX_COORDINATE for v in numbers):
+        table.wrong("path", path[:30], "expected a drawing with coordinates below 100000")
 
 
 def _panel(
@@ -251,9 +341,19 @@ def _panel(
         blocks=blocks,
         art=tuple(_art(a, ornaments) for a in table.tables("art")),
         borders=tuple(_border(b) for b in table.tables("borders")),
+        keep_clear_mm=_keep_clear(table.table("keep_clear", None)),
+        background=_colour(table, "background"),
     )
     table.done()
     return panel
+
+
+def _keep_clear(table: Table) -> tuple[float, float, float, float]:
+    head, right, foot, left = (
+        float(table.length_mm(side, Decimal(0))) for side in ("head", "right", "foot", "left")
+    )
+    table.done()
+    return head, right, foot, left
 
 
 def _sizes(table: Table) -> dict[str, SizeSpec]:
@@ -285,11 +385,15 @@ def _block(
 ) -> Block:
     element = table.choice("element", ELEMENTS, "")
     ornament = table.choice("ornament", ornaments, "")
+    picture = table.choice("picture", PICTURES, "")
     rule = table.flag("rule", False)
-    if sum((bool(element), bool(ornament), rule)) != 1:
-        table.wrong("element", None, "expected exactly one of element, ornament and rule = true")
+    drawn = bool(ornament or picture)
+    if sum((bool(element), drawn, rule)) != 1:
+        table.wrong(
+            "element", None, "expected exactly one of element, ornament or picture, and rule = true"
+        )
     heights = table.texts("height", ())
-    if ornament and len(heights) != 2:
+    if drawn and len(heights) != 2:
         table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
     settings = table.texts("settings", ("as-written",))
     for setting in settings:
@@ -298,6 +402,7 @@ def _block(
     block = Block(
         element=element,
         ornament=ornament,
+        picture=picture,
         rule=rule,
         zone=table.choice("zone", ZONES, "middle"),
         row=table.text("row", ""),
@@ -307,6 +412,7 @@ def _block(
         above=float(table.number("above", 1.0, most=50)),
         settings=settings,
         tracking_em=float(table.number("tracking", 0.0, least=-0.05, most=0.5)),
+        capitals_tracking_em=float(table.number("capitals_tracking", 0.03, least=-0.05, most=0.5)),
         leading=float(table.number("leading", 1.2, least=0.8, most=3)),
         lines=table.integer("lines", 3, least=1, most=60),
         text=table.text("text", ""),
@@ -316,13 +422,17 @@ def _block(
         run_in_face=table.choice("run_in_face", faces, ""),
         height_mm=(
             (_mm(table, "height", heights[0]), _mm(table, "height", heights[1]))
-            if ornament
+            if drawn
             else (0.0, 0.0)
         ),
         width_share=float(table.number("width", 1.0, most=1)),
+        stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
         optional=table.flag("optional", False),
-        colour=table.text("colour", None),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
     )
+    if drawn and not 0 < block.height_mm[0] <= block.height_mm[1]:
+        table.wrong("height", list(heights), "expected least before most, above zero")
     table.done()
     return block
 
@@ -336,20 +446,32 @@ def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
         ornament=table.choice("ornament", ornaments),
         anchor=table.choice("anchor", ANCHORS),
         width_mm=float(table.length_mm("width")),
-        inset_mm=float(table.length_mm("inset", 0)),
+        inset_mm=_inset(table),
         flip_x=table.flag("flip_x", False),
         flip_y=table.flag("flip_y", False),
-        colour=table.text("colour", None),
+        repeat=table.flag("repeat", False),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
     )
+    if art.width_mm <= 0:
+        table.wrong("width", None, "expected a width above zero")
     table.done()
     return art
+
+
+def _inset(table: Table) -> float:
+    """A length from the edge; ``bleed = true`` instead lets the drawing run over the edge."""
+    if table.flag("bleed", False):
+        return -BLEED_MM
+    return float(table.length_mm("inset", Decimal(0)))
 
 
 def _border(table: Table) -> Border:
     border = Border(
         inset_mm=float(table.length_mm("inset")),
         stroke_mm=float(table.length_mm("stroke")),
-        colour=table.text("colour", None),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
     )
     table.done()
     return border
