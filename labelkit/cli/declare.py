@@ -16,7 +16,7 @@ import click
 
 from labelkit.errors import ExitCode
 from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
-from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Style, TableRow
+from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
 from labelkit.spec.recipe import Recipe, read_recipe
 
 _PLACES = Decimal("0.0001")
@@ -109,7 +109,7 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
             }
             for share in made.allergens
         ],
-        "batch": _batch(batch_of(recipe)),
+        "batch": _batch(batch_of(recipe), made),
         "doubts": [
             {
                 "kind": doubt.kind,
@@ -137,7 +137,8 @@ def _row(row: TableRow) -> dict[str, Any]:
     }
 
 
-def _batch(batch: Batch) -> dict[str, Any]:
+def _batch(batch: Batch, made: Declaration) -> dict[str, Any]:
+    superfat = made.superfat
     return {
         "lye": [
             {
@@ -153,6 +154,18 @@ def _batch(batch: Batch) -> dict[str, Any]:
         "cured_g": _number(batch.cured_g),
         "cure_loss_percent": _number(batch.loss.percent),
         "superfat_percent": _number(batch.superfat_percent),
+        "superfat_low_percent": _number(superfat.low_percent) if superfat else None,
+        "superfat_high_percent": _number(superfat.high_percent) if superfat else None,
+        "saponification_values": [
+            {
+                "material": used.material,
+                "mg_koh_per_g": _number(used.value),
+                "low": _number(used.low),
+                "high": _number(used.high),
+                "source": used.source,
+            }
+            for used in batch.values
+        ],
         "lye_concentration_percent": _number(batch.lye_concentration_percent),
         "water_to_lye": _number(batch.water_to_lye),
         "water_share_of_oils_percent": _number(batch.water_share_of_oils_percent),
@@ -177,6 +190,7 @@ def _text(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> st
 
 def _text_lines(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> Iterator[str]:
     yield f"{recipe.name}, for {', '.join(policy.regions)} on {day}"
+    yield from _doubt_lines(d for d in made.doubts if d.level == "fail")
     yield ""
     yield fill(", ".join(made.names), _WIDTH)
     yield ""
@@ -186,12 +200,16 @@ def _text_lines(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration)
     if made.allergens:
         yield "Allergens are within the parfum, and judged on the cured bar."
     yield ""
-    yield from _batch_lines(batch_of(recipe))
-    for doubt in made.doubts:
+    yield from _batch_lines(batch_of(recipe), made)
+    yield from _doubt_lines(d for d in made.doubts if d.level != "fail")
+
+
+def _doubt_lines(doubts: Iterable[Doubt]) -> Iterator[str]:
+    for doubt in doubts:
         yield ""
-        yield fill(f"{doubt.level}: {doubt.message}", _WIDTH)
+        yield fill(f"{doubt.level}: {doubt.message}.", _WIDTH)
         if doubt.remedy:
-            yield fill(f"  {doubt.remedy}", _WIDTH, subsequent_indent="  ")
+            yield fill(f"  {doubt.remedy}.", _WIDTH, subsequent_indent="  ")
 
 
 def _table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
@@ -239,7 +257,7 @@ def _line(row: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(padded).rstrip()
 
 
-def _batch_lines(batch: Batch) -> Iterator[str]:
+def _batch_lines(batch: Batch, made: Declaration) -> Iterator[str]:
     for lye in batch.lyes:
         water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
         yield f"{lye.alkali}: {lye.weighed_g:.1f} g to weigh ({lye.pure_g:.1f} g pure{water})"
@@ -248,11 +266,20 @@ def _batch_lines(batch: Batch) -> Iterator[str]:
         f" water to lye {batch.water_to_lye:.2f},"
         f" {batch.water_share_of_oils_percent:.1f} % of the oils)"
     )
-    yield f"Superfat: {batch.superfat_percent:.2f} % of the lye the oils could take"
+    superfat = made.superfat
+    between = f" ({superfat.low_percent:.1f} to {superfat.high_percent:.1f} %)" if superfat else ""
+    yield f"Superfat: {batch.superfat_percent:.2f} %{between} of the lye the oils could take"
     yield (
         f"Poured {batch.poured_g:.1f} g, cured {batch.cured_g:.1f} g"
         f" (cure loss {batch.loss.percent:.1f} ± {batch.loss.spread_percent:.1f} %,"
         f" {_LOSS_WORDS[batch.loss.source]})"
+    )
+    yield ""
+    yield "Saponification values counted with, mg KOH per g:"
+    yield from (
+        f"  {used.material}: {used.value.normalize():f}"
+        f" ({used.low:.1f} to {used.high:.1f}, {used.source})"
+        for used in batch.values
     )
     yield ""
     for caution in LYE_CAUTIONS:

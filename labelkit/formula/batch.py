@@ -49,6 +49,17 @@ class Loss:
 
 
 @dataclass(frozen=True, slots=True)
+class ValueUsed:
+    """The saponification value (for an acid, the acid value) counted with, mg KOH per g."""
+
+    material: str
+    value: Decimal
+    low: Decimal
+    high: Decimal
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """Masses of one batch in grams."""
 
@@ -63,6 +74,7 @@ class Batch:
     """Share of the oils' alkali demand that is not met."""
     full_koh_g: Decimal
     """Alkali demand of the fats, as KOH."""
+    values: tuple[ValueUsed, ...] = ()
 
     @property
     def lye_g(self) -> Decimal:
@@ -114,7 +126,23 @@ def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
         loss=loss,
         superfat_percent=100 * (demand - alkali_koh) / demand,
         full_koh_g=demand,
+        values=_values_used(expanded),
     )
+
+
+def _values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
+    used = (
+        ValueUsed(
+            s.material.name(),
+            s.saponification.value,
+            s.saponification.low,
+            s.saponification.high,
+            s.material.source,
+        )
+        for s in expanded.substances
+        if s.saponification.value > 0 and not s.named
+    )
+    return tuple(dict.fromkeys(used))
 
 
 # -- lye -------------------------------------------------------------------------------------------

@@ -95,6 +95,15 @@ class TableRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Superfat:
+    """Share of the fats' alkali demand that is not met; the range holds 99 % of the draws."""
+
+    percent: Decimal
+    low_percent: Decimal
+    high_percent: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Declaration:
     """The ordered list and everything a rule or a proof needs to know of it."""
 
@@ -108,6 +117,7 @@ class Declaration:
     doubts: tuple[Doubt, ...] = ()
     table: tuple[TableRow, ...] = ()
     """What is behind the list, in the list's order."""
+    superfat: Superfat | None = None
 
     @property
     def names(self) -> tuple[str, ...]:

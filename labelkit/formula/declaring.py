@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from labelkit.formula.composition import Piece
-from labelkit.formula.declaration import Declaration, DeclaredLine, Role
+from labelkit.formula.declaration import Declaration, DeclaredLine, Role, Superfat
 from labelkit.formula.doubts import doubts_of
 from labelkit.formula.order import ONE_PERCENT, ordered
 from labelkit.formula.policy import Policy
@@ -31,6 +31,11 @@ def declare(recipe: Recipe, policy: Policy) -> Declaration:
         total_g=work.total_g,
         allergens=tuple(found.share for found in work.allergens),
         table=table_of(work, lines),
+        superfat=Superfat(
+            work.batch.superfat_percent,
+            Decimal(f"{100 * work.draws.least_superfat():.4f}"),
+            Decimal(f"{100 * work.draws.most_superfat():.4f}"),
+        ),
     )
     return replace(declaration, doubts=tuple(doubts_of(work, lines)))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
@@ -35,7 +36,12 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         *_conflicts(work),
     ]
     rank = {"fail": 0, "warn": 1, "note": 2}
-    yield from sorted(found, key=lambda doubt: rank[doubt.level])
+    for doubt in sorted(found, key=lambda doubt: rank[doubt.level]):
+        yield replace(doubt, message=_sentence(doubt.message), remedy=_sentence(doubt.remedy))
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _prohibited(work: Work) -> Iterator[Doubt]:

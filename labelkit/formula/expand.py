@@ -15,6 +15,7 @@ from labelkit.spec.recipe import Group, Kind, Recipe, Scent, Share, Weighed
 
 WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
 _DEEPEST = 8
+_MOST_PARTS = 100
 FRAGRANCE_INCI = "Parfum"
 
 
@@ -116,12 +117,17 @@ def _of_weighed(
                 f"{material.name()} is a compound; give the value of its parts as [[material]]",
             )
         titration = Range.about(line.saponification_value, line.saponification_spread)
-        material = replace(material, saponification=titration, own=True)
+        material = replace(
+            material, saponification=titration, own=True, source="the recipe", provenance="maker"
+        )
     if line.acid_value is not None:
         if line.acid_value > material.saponification.value:
             recipe.wrong(f"{line.key}.acid_value", str(line.acid_value), "is above saponification")
         material = replace(material, acid=Range.about(line.acid_value, Decimal(0)))
-    for found in _parts(recipe, materials, line.key, material, WHOLE, 0):
+    parts = _parts(recipe, materials, line.key, material, WHOLE, 0)
+    for count, found in enumerate(parts, start=1):
+        if count > _MOST_PARTS:
+            recipe.wrong(f"{line.key}.material", material.id, f"has over {_MOST_PARTS} parts")
         yield replace(found, line=index, late=line.after_trace)
     if line.infused_with:
         extract = Material("", Kind.BOTANICAL, {}, inci=line.infused_with, plant=True)

@@ -10,7 +10,7 @@ from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.formula.policy import Policy
 
 ONE_PERCENT = Decimal(1)
-_WEIGHT, _SMALL, _COLOUR, _PARFUM = range(4)
+_WEIGHT, _SMALL, _SMALL_PARFUM, _COLOUR, _PARFUM = range(5)
 
 
 def ordered(lines: Sequence[DeclaredLine], policy: Policy) -> tuple[DeclaredLine, ...]:
@@ -33,7 +33,10 @@ def _group(line: DeclaredLine, policy: Policy) -> int:
         return _PARFUM
     if line.role is Role.COLOUR:
         return _COLOUR
-    return _SMALL if _is_small(line.percent, policy) else _WEIGHT
+    if not _is_small(line.percent, policy):
+        return _WEIGHT
+    # Among the small shares any order is right: last suits a region that wants the parfum last.
+    return _SMALL_PARFUM if line.role in (Role.PARFUM, Role.AROMA) else _SMALL
 
 
 def _is_small(percent: Decimal, policy: Policy) -> bool:
@@ -49,6 +52,6 @@ def _reason(line: DeclaredLine, policy: Policy) -> str:
         return "parfum: may stand at the end"
     if group == _COLOUR:
         return "colour: after the others"
-    if group == _SMALL:
+    if group in (_SMALL, _SMALL_PARFUM):
         return f"{small}: any order"
     return "by weight"

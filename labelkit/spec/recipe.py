@@ -20,6 +20,8 @@ from labelkit.spec.reader import Table, read_toml
 
 LEAST_LINE_G = Decimal("0.001")
 MOST_LINE_G = Decimal(1_000_000)
+MOST_LINES = 200
+"""Of all lists together: far beyond any soap, and near enough to compute with."""
 DEFAULT_SCALE_G = Decimal(1)
 """A kitchen scale's division: common practice, no source."""
 
@@ -263,6 +265,9 @@ def read_recipe(path: Path) -> Recipe:
         cure=_cure(top.table("cure", None)),
         own_materials=_own_materials(top),
     )
+    lines = len(oils) + len(recipe.additives) + len(recipe.colours) + len(recipe.scents)
+    if lines > MOST_LINES:
+        top.wrong("oil", None, f"{lines} materials in one batch; expected at most {MOST_LINES}")
     top.done()
     return recipe
 

@@ -86,7 +86,9 @@ def test_alkali_excess_ends_with_one(recipe: Path, tmp_path: Path) -> None:
     spoilt.write_text(text, encoding="utf-8")
     result = run(spoilt)
     assert result.exit_code == 1
-    assert "fail: the superfat of 0.00 %" in result.output
+    assert "fail: The superfat of 0.00 %" in result.output
+    assert result.output.index("fail:") < result.output.index("Sodium Olivate")
+    assert json.loads(run(spoilt, "--format", "json").output)["doubts"][0]["level"] == "fail"
 
 
 @pytest.mark.parametrize(

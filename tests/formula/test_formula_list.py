@@ -438,3 +438,28 @@ def test_poured_and_cured_bases_have_their_own_total(make) -> None:  # type: ign
     read = make(OLIVE)
     cured, poured = declare(read, CANADA), declare(read, CANADA.made(basis=Basis.POURED))
     assert cured.total_g == poured.total_g * Decimal("0.88")
+
+
+def test_superfat_has_its_range(make) -> None:  # type: ignore[no-untyped-def]
+    """A 5 % discount on olive oil at 184 to 196 mg KOH/g: 1.9 to 7.9 % (1 - 180.5/184, /196)."""
+    superfat = declare(make(OLIVE), CANADA).superfat
+    assert superfat is not None
+    assert superfat.percent == pytest.approx(Decimal(5))
+    assert float(superfat.low_percent) == pytest.approx(1.9, abs=0.15)
+    assert float(superfat.high_percent) == pytest.approx(7.9, abs=0.15)
+
+
+def test_conflicting_regions_are_said(make) -> None:  # type: ignore[no-untyped-def]
+    made = declare(make(OLIVE), policy_for(["CA", "EU"], SOLD))
+    assert any("cured mass" in text for _, text in kinds(made, "order"))
+
+
+def test_swaps_are_looked_for_above_one_percent_only(make) -> None:  # type: ignore[no-untyped-def]
+    """2 g of salt and 1.96 g of sugar on a 0.1 g scale: nobody orders them (s. 21.4(2))."""
+    small = (
+        'additive = [{ material = "salt", mass = "%s g" }, { material = "sugar", mass = "%s g" }]'
+    )
+    made = declare(make(OLIVE + small % ("2", "1.96")), CANADA)
+    assert not [text for _, text in kinds(made, "order") if "Sucrose" in text]
+    more = declare(make(OLIVE + small % ("40", "39.96")), CANADA)
+    assert [text for _, text in kinds(more, "order") if "Sucrose" in text]

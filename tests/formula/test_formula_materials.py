@@ -8,6 +8,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.formula.allergens import find_allergen
+from labelkit.formula.expand import expand
 from labelkit.formula.materials import materials, materials_of
 from labelkit.spec.recipe import Kind
 
@@ -99,3 +100,21 @@ def test_own_materials_need_what_their_kind_needs(make, material: str, message: 
     with pytest.raises(InputError) as caught:
         materials_of(make(OLIVE + "[[material]]\n" + material))
     assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("inner", "parts", "message"),
+    [("mix", 1, "contains itself"), ("mix b", 60, "has over 100 parts")],
+)
+def test_compounds_neither_contain_themselves_nor_explode(  # type: ignore[no-untyped-def]
+    make, inner: str, parts: int, message: str
+) -> None:
+    def compound(name: str, part: str) -> str:
+        listed = ", ".join([f"{{ {part} }}"] * parts)
+        return f'[[material]]\nid = "{name}"\nkind = "compound"\npart = [{listed}]\n'
+
+    body = OLIVE + 'additive = [{ material = "mix", mass = "5 g" }]\n'
+    body += compound("mix", f'material = "{inner}"') + compound("mix b", 'inci = "Mica"')
+    recipe = make(body)
+    with pytest.raises(InputError, match=message):
+        expand(recipe, materials_of(recipe))

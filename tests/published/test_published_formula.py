@@ -553,7 +553,7 @@ def test_the_swap_is_shown_as_uncertain(tmp_path: Path) -> None:
     made = declare(example_2(tmp_path), CANADA)
     order = [d for d in made.doubts if d.kind == "order"]
     assert any("Aqua" in d.message and "Glycerin" in d.message for d in order)
-    assert any(d.remedy == "weigh three cured bars" for d in order)
+    assert any(d.remedy == "Weigh three cured bars" for d in order)
 
 
 def test_weighed_bars_settle_the_swap(tmp_path: Path) -> None:

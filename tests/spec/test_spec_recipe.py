@@ -170,3 +170,9 @@ def test_own_materials_are_checked(tmp_path: Path, material: str, message: str) 
     with pytest.raises(InputError) as caught:
         read(tmp_path, f"{GOOD}\n[[material]]\n{material}\n")
     assert message in str(caught.value)
+
+
+def test_a_recipe_of_absurd_length_is_refused(tmp_path: Path) -> None:
+    more = '[[additive]]\nmaterial = "salt"\nmass = "1 g"\n' * 200
+    with pytest.raises(InputError, match="203 materials in one batch"):
+        read(tmp_path, GOOD + more)
