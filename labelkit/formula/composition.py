@@ -83,7 +83,10 @@ def nominal(expanded: Expanded, batch: Batch) -> Draw:
 def compose(
     expanded: Expanded, batch: Batch, draw: Draw, style: Style, basis: Basis
 ) -> Composition:
-    """The composition of one draw, as formed or as added, of the poured or of the cured bar."""
+    """The composition of one draw, as formed or as added, of the poured or of the cured bar.
+
+    No more than all the water leaves, whatever the loss drawn.
+    """
     masses = [
         draw.lines_g[s.line] * share
         for s, share in zip(expanded.substances, draw.shares, strict=True)
@@ -96,14 +99,14 @@ def compose(
         found = list(_added(expanded.substances, masses, lyes))
     found.append((Piece(FROM_WATER, WATER_INCI, "water", draw.water_g), True))
     poured = sum(draw.lines_g) + draw.water_g + sum(draw.lyes_g)
-    cured = poured * (1 - draw.loss)
     pool = sum(piece.mass_g for piece, dries in found if dries)
+    lost = min(pool, poured * draw.loss)
     if basis is Basis.CURED:
-        left = max(0.0, pool - (poured - cured)) / pool if pool else 0.0
+        left = (pool - lost) / pool if pool else 0.0
         name = WATER_INCI if style is Style.FORMED else ""
         found = [(_dried(p, left, name) if dries else p, dries) for p, dries in found]
     pieces = tuple(piece for piece, _ in found if piece.mass_g > NEGLIGIBLE_G)
-    return Composition(pieces, poured, cured, pool, reaction.superfat)
+    return Composition(pieces, poured, poured - lost, pool, reaction.superfat)
 
 
 def _dried(piece: Piece, left: float, name: str) -> Piece:

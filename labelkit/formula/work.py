@@ -75,7 +75,7 @@ def worked(recipe: Recipe, policy: Policy) -> Work:
 
 
 def _check_loss(recipe: Recipe, batch: Batch, composition: Composition) -> None:
-    if composition.lost_g > composition.water_g + 1e-9:
+    if float(batch.poured_g - batch.cured_g) > composition.water_g + 1e-9:
         most = 100 * composition.water_g / composition.poured_g
         recipe.wrong(
             "cure.bar" if recipe.cure.bars else "cure.loss",
