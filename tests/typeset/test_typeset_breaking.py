@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN
-from labelkit.typeset import breaking
+from labelkit.typeset import breaking, breakpoints
 from labelkit.typeset.breaking import Line, break_lines, break_ways, line_count
 from labelkit.typeset.faces import FaceRequest, load_face
 from labelkit.typeset.shape import shape
@@ -60,7 +60,7 @@ def all_ways(words: list[str], room: float, heading: bool) -> dict[int, float]:
             for number, (line, width) in enumerate(zip(lines, widths, strict=True)):
                 last = number == len(lines) - 1
                 if not last:
-                    cost += breaking.AT_COMMA if line[-1][-1] in ",;" else breaking.AT_SPACE
+                    cost += breakpoints.AT_COMMA if line[-1][-1] in ",;" else breakpoints.AT_SPACE
                 if not last or heading:
                     cost += breaking.RAGGED * ((room - width) / room) ** 2
                 if last and number and len(line) == 1:

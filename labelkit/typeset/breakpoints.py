@@ -1,0 +1,241 @@
+"""Where a paragraph may be broken, what each break costs, and how far its lines reach."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import accumulate
+
+from labelkit.runs import SOFT_HYPHEN
+from labelkit.typeset.faces import Face
+from labelkit.typeset.shape import shape
+
+# What a reader dislikes about a break; the unit is that of labelkit.typeset.breaking.
+AT_SPACE = 2.0
+"""A break between two words that nothing sets apart."""
+AT_COMMA = 0.0
+"""After a comma, semicolon, colon, full stop, slash, dash or dot that parts two things."""
+AT_SLASH = 5.0
+"""After a slash inside a word ("AQUA/WATER")."""
+AT_HYPHEN = 6.0
+"""After a hyphen that the word has anyway."""
+AFTER_SHORT_WORD = 2.0
+"""On top: a line that ends in an article or preposition ("of", "de la", "au")."""
+BEFORE_BRACKET = 8.0
+IN_NAME = 14.0
+"""Inside a name of several words ("Sodium / Cocoate")."""
+IN_NUMBERED_NAME = 60.0
+"""Between letters and number of a name ("CI / 77491")."""
+BEFORE_SEPARATOR = 40.0
+"""A line that would open with the mark that parts two things."""
+HYPHENATED = 30.0
+HYPHENATED_NAME = 90.0
+IN_ADDRESS = 30.0
+"""Inside a web or mail address; no hyphen is added."""
+
+SHORT_WORD = 3
+"""Letters of the longest word taken for an article or preposition."""
+HYPHEN_LEFT, HYPHEN_RIGHT = 2, 3
+"""Fewest letters left before and carried after a hyphen (common practice, no source)."""
+
+_SEPARATORS = ",;:.·•/|–—"
+_ADDRESS = re.compile(r"(?:https?://|www\.)\S+|\S+@\S+\.\S+", re.IGNORECASE)
+_WORD = re.compile(r"[^\W\d_]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A place where a line may end."""
+
+    start: int
+    """Index of the next line's first character."""
+    end: int
+    """Index after this line's last visible character."""
+    cost: float
+    hyphen: bool = False
+    forced: bool = False
+    extra_em: float = 0.0
+    """What the line's end adds to its advances: a hyphen, or a kern that falls away."""
+
+
+@dataclass(frozen=True, eq=False)
+class Paragraph:
+    """A paragraph ready to be broken at any size: everything in ems."""
+
+    text: str
+    advances: tuple[float, ...]
+    """Running sums: ``advances[i]`` is the pen's place before character i."""
+    spaces: tuple[int, ...]
+    """Running count of word spaces before character i."""
+    space_em: float
+    breaks: tuple[Break, ...]
+    """The start of the text, every place to break at, and its end."""
+    overhangs: tuple[tuple[float, float], ...]
+    """Ink to the left of a character's start and to the right of its advance."""
+    forced: tuple[int, ...]
+    """For every break the next one at which a line must end."""
+
+
+@lru_cache(maxsize=4096)
+def paragraph_of(face: Face, text: str, names: bool, language: str) -> Paragraph:
+    """``language`` "" leaves words whole; with any other, words and addresses may be broken."""
+    forced = {index for index, character in enumerate(text) if character == "\n"}
+    text = text.replace("\n", " ")
+    shaped = shape(face, text)
+    overhangs = tuple(
+        (max(0.0, -ink.x0_em), max(0.0, ink.x1_em - advance)) if ink else (0.0, 0.0)
+        for ink, advance in zip(shaped.inks, shaped.advances_em, strict=True)
+    )
+    places = [*_at_spaces(text, names, forced), *_inside_words(text, names)]
+    if language:
+        places += [*_in_addresses(text), *_hyphenations(text, names, language)]
+    trimmed = len(text.rstrip(" "))
+    breaks = sorted(
+        {place.start: place for place in places if 0 < place.start < trimmed}.values(),
+        key=lambda place: place.start,
+    )
+    all_breaks = (
+        Break(0, 0, 0.0),
+        *(_measured(place, face, text, shaped.advances_em) for place in breaks),
+        Break(len(text), trimmed, 0.0, forced=True),
+    )
+    return Paragraph(
+        text,
+        tuple(accumulate(shaped.advances_em, initial=0.0)),
+        tuple(accumulate((c == " " for c in text), initial=0)),
+        face.advance_em(" "),
+        all_breaks,
+        overhangs,
+        _next_forced(all_breaks),
+    )
+
+
+def _next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
+    found: list[int] = []
+    following = len(breaks) - 1
+    for index in range(len(breaks) - 1, -1, -1):
+        found.append(following)
+        if breaks[index].forced:
+            following = index
+    return tuple(reversed(found))
+
+
+def _measured(place: Break, face: Face, text: str, advances: tuple[float, ...]) -> Break:
+    """The break with what the end of its line adds; nothing where it ends at a space."""
+    if place.end < place.start:
+        return place
+    last = text[place.end - 1]
+    alone = shape(face, last + SOFT_HYPHEN if place.hyphen else last).width_em
+    extra = alone - advances[place.end - 1]
+    return Break(place.start, place.end, place.cost, place.hyphen, place.forced, extra)
+
+
+def _at_spaces(text: str, names: bool, forced: set[int]) -> Iterator[Break]:
+    for match in re.finditer(" +", text):
+        end, start = match.span()
+        if end == 0 or start == len(text):
+            continue
+        must = any(index in forced for index in range(end, start))
+        yield Break(start, end, _space_cost(text, end, start, names), forced=must)
+
+
+def _space_cost(text: str, end: int, start: int, names: bool) -> float:
+    before, after = text[end - 1], text[start]
+    if after in _SEPARATORS:
+        return BEFORE_SEPARATOR
+    if before in _SEPARATORS:
+        return AT_COMMA
+    if after == "(":
+        return BEFORE_BRACKET
+    last = re.search(r"\S+$", text[:end])
+    word = last.group() if last else ""
+    if names:
+        return IN_NUMBERED_NAME if after.isdigit() and word.isalpha() else IN_NAME
+    return AT_SPACE + (AFTER_SHORT_WORD if len(word) <= SHORT_WORD and word.isalpha() else 0.0)
+
+
+def _inside_words(text: str, names: bool) -> Iterator[Break]:
+    """After slashes and hyphens between letters, outside addresses."""
+    addresses = [match.span() for match in _ADDRESS.finditer(text)]
+    for match in re.finditer(r"(?<=[^\W\d_]{2})(?:(/)|[-\u2010])(?=[^\W\d_]{2})", text):
+        if any(first <= match.start() < last for first, last in addresses):
+            continue
+        cost = AT_SLASH if match.group(1) else AT_HYPHEN + (IN_NAME if names else 0.0)
+        yield Break(match.end(), match.end(), cost)
+
+
+def _in_addresses(text: str) -> Iterator[Break]:
+    """After "/" and "@" and before "." of a web or mail address."""
+    for address in _ADDRESS.finditer(text):
+        for match in re.finditer(r"(?<=[/@])(?=[^/@])|(?<=\w)(?=\.\w)", address.group()):
+            place = address.start() + match.start()
+            yield Break(place, place, IN_ADDRESS)
+
+
+def _hyphenations(text: str, names: bool, language: str) -> Iterator[Break]:
+    dictionary = _dictionary(language)
+    if dictionary is None:
+        return
+    addresses = [match.span() for match in _ADDRESS.finditer(text)]
+    for word in _WORD.finditer(text):
+        if any(first <= word.start() < last for first, last in addresses):
+            continue
+        for position in dictionary(word.group()):
+            place = word.start() + position
+            yield Break(place, place, HYPHENATED_NAME if names else HYPHENATED, hyphen=True)
+
+
+@lru_cache(maxsize=32)
+def _dictionary(language: str) -> Callable[[str], list[int]] | None:
+    """Where the words of a language may be hyphenated, or None where there is no dictionary."""
+    import pyphen
+
+    name = pyphen.language_fallback(language)
+    if name is None:
+        return None
+    patterns = pyphen.Pyphen(lang=name, left=HYPHEN_LEFT, right=HYPHEN_RIGHT)
+
+    def places(word: str) -> list[int]:
+        # A position with data changes the spelling at the break ("Zuk-ker"): left alone.
+        return [int(p) for p in patterns.positions(word) if getattr(p, "data", None) is None]
+
+    return places
+
+
+# -- how far lines reach ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Lines of a paragraph at one tracking, in ems: from break i to break j is
+    ``ends[j] - starts[i]`` wide, overhanging ink and a hyphen included."""
+
+    starts: tuple[float, ...]
+    ends: tuple[float, ...]
+    lowered: tuple[float, ...]
+    """The ends, each lowered to the least of those after it, so that they rise and can be
+    searched: an overhang or a hyphen can make a line reach further than one that breaks later."""
+
+
+@lru_cache(maxsize=4096)
+def reach_of(paragraph: Paragraph, tracking_em: float) -> Reach:
+    """How far the lines of a paragraph reach with tracking between their letters."""
+    ends = tuple(_end_em(paragraph, place, tracking_em) for place in paragraph.breaks)
+    starts = tuple(
+        paragraph.advances[place.start]
+        + tracking_em * (place.start + 1)
+        - (paragraph.overhangs[place.start][0] if place.start < len(paragraph.text) else 0.0)
+        for place in paragraph.breaks
+    )
+    lowered = tuple(accumulate(reversed(ends), min))
+    return Reach(starts, ends, lowered[::-1])
+
+
+def _end_em(paragraph: Paragraph, place: Break, tracking_em: float) -> float:
+    overhang = 0.0
+    if place.end and not place.hyphen:
+        overhang = paragraph.overhangs[place.end - 1][1]
+    letters = place.end + place.hyphen
+    return paragraph.advances[place.end] + place.extra_em + tracking_em * letters + overhang
