@@ -23,7 +23,7 @@ RAGGED = 100.0
 """Times the square of the share of a line that stays empty."""
 STRETCHED = 10.0
 """Justified: times the cube of a gap's growth, in halves of a word space (as TeX has it)."""
-SHORT_LAST = 100.0
+SHORT_LAST = 300.0
 """Times the square of what a text's last line lacks to LAST_LEAST of its room."""
 LAST_LEAST = 1 / 3
 LONE_WORD = 25.0
