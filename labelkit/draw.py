@@ -11,12 +11,16 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import IO, Any
 
+from labelkit.impose.sheet import Line, Note, Sheet, Target
 from labelkit.quantity import PT_PER_MM
 from labelkit.readback import PLACE_TAG, RUN_TAG
 from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
-from labelkit.typeset.faces import DRAWN_AS, Face
+from labelkit.typeset.faces import DRAWN_AS, Face, FaceRequest, load_face
+from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
+MARGIN_FACE = FaceRequest("fira-sans")
+"""The face of what is printed beside the labels."""
 _REFERENCE_LETTERS = "HoN"
 """Kept in every subset, so that a reader can measure the letters the law goes by."""
 
@@ -84,34 +88,46 @@ def _channels(colour: str) -> str:
 
 def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
     """One run as content stream operators in label space (points from the trim's lower left)."""
-    shaped = shape(fonts.face(run.face), run.text)
     x, y = run.x_mm * PT_PER_MM, run.baseline_mm * PT_PER_MM
-    lines = [_marked(run), fill_colour(run.colour), "BT"]
-    lines.append(f"1 0 0 1 {number(x)} {number(y)} Tm")
+    face = fonts.face(run.face)
+    return [
+        _marked(run),
+        fill_colour(run.colour),
+        "BT",
+        f"1 0 0 1 {number(x)} {number(y)} Tm",
+        *text_operators(run.text, face, run.size_pt, run.tracking_em, fonts),
+        "ET",
+        "EMC",
+    ]
+
+
+def text_operators(
+    text: str, face: Face, size_pt: float, tracking_em: float, fonts: PdfFonts
+) -> list[str]:
+    """One line of text as font and showing operators, kerned and tracked."""
+    shaped = shape(face, text)
+    lines: list[str] = []
     items: list[str] = []
     current, owed, lifted = "", 0.0, 0.0
-    for character, advance, rise in zip(
-        run.text, shaped.advances_em, shaped.rises_em, strict=True
-    ):
-        resource, code, width = fonts.code(run.face, DRAWN_AS.get(character, character))
+    for character, advance, rise in zip(text, shaped.advances_em, shaped.rises_em, strict=True):
+        resource, code, width = fonts.code(face.name, DRAWN_AS.get(character, character))
         if resource != current:
             lines += _shown(items)
-            lines.append(f"{resource} {number(run.size_pt)} Tf")
+            lines.append(f"{resource} {number(size_pt)} Tf")
             current, items = resource, []
         if rise != lifted:
-            lines += [*_shown(items), f"{number(rise * run.size_pt)} Ts"]
+            lines += [*_shown(items), f"{number(rise * size_pt)} Ts"]
             items, lifted = [], rise
         items.append(f"<{code:02x}>")
         # What the stated width leaves over (kerning, tracking, narrow spaces) is made up after
         # the letter; the rounding is carried on so that a long line ends where it should.
-        owed += (advance + run.tracking_em - width) * 1000
+        owed += (advance + tracking_em - width) * 1000
         step = round(owed, 1)
         if step:
             items.append(number(-step))
             owed -= step
     lines += _shown(items)
-    reset = ["0 Ts"] if lifted else []
-    return [*lines, *reset, "ET", "EMC"]
+    return [*lines, *(["0 Ts"] if lifted else [])]
 
 
 def _shown(items: list[str]) -> list[str]:
@@ -254,7 +270,7 @@ def place_panel(
 def draw_sheets(
     stream: IO[bytes],
     panel: Panel,
-    sheets: Sequence[Any],
+    sheets: Sequence[Sheet],
     own_runs: Callable[[int], Iterable[Run]],
     faces: Mapping[str, Face],
     info: DocumentInfo,
@@ -266,30 +282,54 @@ def draw_sheets(
     """
     first = sheets[0]
     canvas = new_canvas(stream, (first.page_width_mm, first.page_height_mm), info)
-    fonts = PdfFonts(canvas, faces)
+    margin_face = load_face(MARGIN_FACE)
+    fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
     define_panel(canvas, "label", panel, fonts, bleed_mm)
     for sheet in sheets:
         canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
         for place in sheet.places:
-            matrix = place_matrix(place, panel.height_mm)
+            a, b, c, d, e, f = place.matrix_mm
+            matrix = (a, b, c, d, e * PT_PER_MM, f * PT_PER_MM)
             place_panel(canvas, "label", panel, place.index, matrix, own_runs(place.index), fonts)
-        canvas._code += mark_operators(sheet.marks)
+        canvas._code += margin_operators(sheet, margin_face, fonts)
         canvas.showPage()
     canvas.save()
 
 
-def place_matrix(place: Any, height_mm: float) -> tuple[float, ...]:
-    """Label space to page: the trim's lower left at the place, or a quarter turn anticlockwise."""
-    x, y = place.x_mm * PT_PER_MM, place.y_mm * PT_PER_MM
-    if place.rotated:
-        return (0.0, 1.0, -1.0, 0.0, x + height_mm * PT_PER_MM, y)
-    return (1.0, 0.0, 0.0, 1.0, x, y)
+# -- what stands beside the labels -----------------------------------------------------------------
 
 
-def mark_operators(marks: Iterable[Any]) -> list[str]:
-    """Crop marks and other lines of the sheet, as an artifact that is no part of any label."""
-    lines = ["/Artifact BMC q 0 G"]
-    for mark in marks:
-        x0, y0, x1, y1 = (number(v * PT_PER_MM) for v in (mark.x0, mark.y0, mark.x1, mark.y1))
-        lines.append(f"{number(mark.weight_pt)} w {x0} {y0} m {x1} {y1} l S")
-    return [*lines, "Q EMC"]
+def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:
+    """Crop marks, registration, ruler and notes, as an artifact that is no part of any label."""
+    ruler = sheet.ruler
+    lines = [*sheet.marks, *(ruler.lines if ruler else ())]
+    lines += [line for target in sheet.registration for line in target.cross]
+    notes = [*sheet.notes, *([ruler.label] if ruler else [])]
+    return [
+        "/Artifact BMC q 0 G",
+        *map(line_operators, lines),
+        *map(ring_operators, sheet.registration),
+        *(operator for note in notes for operator in note_operators(note, face, fonts)),
+        "Q EMC",
+    ]
+
+
+def line_operators(line: Line) -> str:
+    x0, y0, x1, y1 = (number(v * PT_PER_MM) for v in (line.x0, line.y0, line.x1, line.y1))
+    return f"{number(line.weight_pt)} w {x0} {y0} m {x1} {y1} l S"
+
+
+def ring_operators(target: Target) -> str:
+    """The ring of a registration mark, as four cubic quarters."""
+    ring = Outline("round", 2 * target.radius_mm, 2 * target.radius_mm).path()
+    x, y = target.x_mm - target.radius_mm, target.y_mm - target.radius_mm
+    move = f"1 0 0 1 {number(x * PT_PER_MM)} {number(y * PT_PER_MM)} cm"
+    return " ".join(["q", move, f"{number(target.weight_pt)} w", *path_operators(ring), "S Q"])
+
+
+def note_operators(note: Note, face: Face, fonts: PdfFonts) -> list[str]:
+    """A few words in the margin, upright or running up the page."""
+    x, y = number(note.x_mm * PT_PER_MM), number(note.y_mm * PT_PER_MM)
+    turn = "0 1 -1 0" if note.turned else "1 0 0 1"
+    shown = text_operators(note.text, face, note.size_mm * PT_PER_MM, 0.0, fonts)
+    return ["0 g", "BT", f"{turn} {x} {y} Tm", *shown, "ET"]

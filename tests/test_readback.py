@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
 from pathlib import Path
 
 import pdfplumber
@@ -13,6 +12,7 @@ from pypdf import PdfReader, PdfWriter, Transformation
 from labelkit.compose import make_run
 from labelkit.draw import DocumentInfo, draw_sheets, number
 from labelkit.errors import InputError
+from labelkit.impose.sheet import Place, Sheet
 from labelkit.quantity import PT_PER_MM
 from labelkit.readback import Readback, read_panels, read_panels_of
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Panel, Run
@@ -23,23 +23,11 @@ TOLERANCE_MM = 0.02
 PAGE_MM = (215.9, 279.4)
 
 
-@dataclass(frozen=True)
-class Place:
-    index: int
-    x_mm: float
-    y_mm: float
-    rotated: bool = False
-
-
-@dataclass(frozen=True)
-class Sheet:
-    page_width_mm: float
-    page_height_mm: float
-    places: tuple[Place, ...]
-    marks: tuple[object, ...] = ()
-
-
-PLACES = (Place(0, 20, 200), Place(1, 70, 200), Place(2, 130, 100, rotated=True))
+PLACES = (
+    Place(0, 20, 200, 44, 28),
+    Place(1, 70, 200, 44, 28),
+    Place(2, 130, 100, 28, 44, turns=1),
+)
 
 
 def own_runs(number: int) -> tuple[Run, ...]:
