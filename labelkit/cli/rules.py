@@ -17,6 +17,11 @@ from labelkit.rules.tables import asking_regions, known_regions, load_rules, sta
 _WIDTH = 100
 _ID_WIDTH = 28
 _NEAR = 3
+_KNOWN = {
+    Provenance.READ: "read at its source",
+    Provenance.MEMORY: "from memory, unverified",
+    Provenance.ADVICE: "labelkit's own",
+}
 
 
 @click.group(
@@ -32,7 +37,7 @@ _NEAR = 3
 @click.option("--element", metavar="NAME", help="Only rules on this element (dealer, lot ...).")
 @click.option(
     "--provenance", type=click.Choice([str(p) for p in Provenance]),
-    help="Only rules whose law was read, or only those known from memory.",
+    help="Only rules whose law was read, those known from memory, or labelkit's own advice.",
 )  # fmt: skip
 @click.option(
     "--stale", "stale_on", is_flag=False, flag_value="today", metavar="[YYYY-MM-DD]",
@@ -110,8 +115,16 @@ def _as_text(rules: Sequence[Rule]) -> str:
         start = f"{rule.id:{width}}  {rule.gravest_level():4}  {rule.provenance:6}  "
         room = max(_WIDTH + _ID_WIDTH - len(start), _ID_WIDTH)
         listed.append(start + shorten(rule.asks, room, placeholder=" …"))
-    read = sum(rule.provenance is Provenance.READ for rule in rules)
-    return "\n".join([*listed, f"{len(rules)} rules: {read} read, {len(rules) - read} from memory"])
+    return "\n".join([*listed, _counts(rules)])
+
+
+def _counts(rules: Sequence[Rule]) -> str:
+    """How many there are of each provenance, in words."""
+    told = {p: sum(rule.provenance is p for rule in rules) for p in Provenance}
+    return (
+        f"{len(rules)} rules: {told[Provenance.READ]} read, {told[Provenance.MEMORY]} from memory,"
+        f" {told[Provenance.ADVICE]} labelkit's own"
+    )
 
 
 def _as_json(rules: Sequence[Rule]) -> str:
@@ -136,9 +149,6 @@ def _as_json(rules: Sequence[Rule]) -> str:
 
 def _page(rule: Rule) -> str:
     asked_by = ", ".join(asking_regions(rule))
-    known = (
-        "read at its source" if rule.provenance is Provenance.READ else "from memory, unverified"
-    )
     in_force = [
         *([f"from {rule.since.isoformat()}"] if rule.since else []),
         *([f"to {rule.until.isoformat()}"] if rule.until else []),
@@ -149,7 +159,7 @@ def _page(rule: Rule) -> str:
         ("Passes", rule.passes),
         ("Fails", rule.fails),
         ("Put right", rule.remedy),
-        ("Citation", f"{rule.citation} ({known})"),
+        ("Citation", f"{rule.citation} ({_KNOWN[rule.provenance]})"),
         ("In force", " ".join(in_force)),
         ("Read again by", rule.verify_by.isoformat() if rule.verify_by else ""),
         ("Asked by", asked_by or "every region"),
@@ -170,7 +180,7 @@ def _conflict_page(conflict: Conflict) -> str:
         ("Between", sides),
         ("What", conflict.says),
         ("Way out", conflict.way_out),
-        ("Citation", f"{conflict.citation} ({conflict.provenance})"),
+        ("Citation", f"{conflict.citation} ({_KNOWN[conflict.provenance]})"),
         ("Shown by", ", ".join(conflict.rules)),
     ]
     return "\n".join([conflict.id, *(_paragraph(name, text) for name, text in parts)])

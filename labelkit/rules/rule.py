@@ -15,10 +15,12 @@ from labelkit.rules.label import Label
 
 
 class Provenance(StrEnum):
-    """Whether the law's text was read for this row, or the row is remembered and unverified."""
+    """Where a row comes from: a text that was read, memory (unverified), or labelkit itself."""
 
     READ = "read"
     MEMORY = "memory"
+    ADVICE = "advice"
+    """labelkit's own advice or check; no law."""
 
 
 @dataclass(frozen=True, slots=True)

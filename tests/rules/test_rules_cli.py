@@ -1,0 +1,72 @@
+"""``labelkit rules``: what is printed and how it ends."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from labelkit.cli import cli, main
+from labelkit.rules import load_rules
+
+
+def run(*arguments: str) -> str:
+    result = CliRunner().invoke(cli, ["rules", *arguments], catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_the_list_counts_by_provenance() -> None:
+    lines = run("--region", "CA").splitlines()
+    rules = load_rules(["CA"])
+    counts = {p: sum(rule.provenance == p for rule in rules) for p in ("read", "memory", "advice")}
+    assert lines[-1] == (
+        f"{len(rules)} rules: {counts['read']} read, {counts['memory']} from memory,"
+        f" {counts['advice']} labelkit's own"
+    )
+    assert len(lines) == len(rules) + 1
+
+
+def test_the_list_can_be_filtered() -> None:
+    entries = json.loads(run("--region", "FI", "--element", "net-quantity", "--format", "json"))
+    assert entries
+    assert {entry["element"] for entry in entries} == {"net-quantity"}
+    assert {entry["region"] for entry in entries} == {"EU"}
+    memory = json.loads(run("--region", "GB", "--provenance", "memory", "--format", "json"))
+    assert {entry["provenance"] for entry in memory} == {"memory"}
+    assert "fail" not in {entry["level"] for entry in memory}
+
+
+def test_a_rule_explains_itself() -> None:
+    page = run("show", "ca-quantity-figure-height")
+    for words in ("CPLR s. 14(2)", "What it asks", "Why", "Passes", "Fails", "Put right"):
+        assert words in page
+    assert "read at its source" in page
+    assert "from memory" in run("show", "GB-BATCH")
+    assert "Way out" in run("show", "CONFLICT-FRAGRANCE-WORD")
+
+
+def test_stale_rows_are_listed_as_of_a_day() -> None:
+    assert "GB-ALLERGENS" in run("--stale", "2027-06-01")
+    assert run("--stale", "2027-05-31").startswith("0 rules")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (("show", "CA-QUANTITY-FIGURE-HIGHT"), "did you mean CA-QUANTITY-FIGURE-HEIGHT"),
+        (("show", "zzzz"), "see labelkit rules"),
+        (("--region", "XX"), "unknown region"),
+        (("--stale", "soon"), "expected a day"),
+    ],
+)
+def test_what_cannot_be_used_is_one_line_and_exit_code_2(
+    arguments: tuple[str, ...], line: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["rules", *arguments])
+    assert ended.value.code == 2
+    shown = capsys.readouterr().err
+    assert line in shown
+    assert shown.count("\n") == 1

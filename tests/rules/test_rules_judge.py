@@ -1,0 +1,199 @@
+"""How findings become a report: order, regions, dates, strictness, and what comes later."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from rule_labels import Draft, american, antipodean, british, canadian, european
+
+from labelkit.errors import InputError
+from labelkit.formula.declaration import Doubt
+from labelkit.rules import Level, Measure, floors, judge, timeline
+
+GOOD = canadian()
+BARE = Draft(GOOD.facts)
+
+
+@pytest.mark.parametrize(
+    ("draft", "region"),
+    [
+        (canadian(), "CA"),
+        (canadian(), "CA-QC"),
+        (american(), "US"),
+        (american().know(product_class="soap"), "US"),
+        (european(), "BE"),
+        (european(), "EU"),
+        (british(), "GB"),
+        (antipodean(), "AU"),
+        (antipodean(), "NZ"),
+    ],
+)
+def test_a_right_label_has_notes_only(draft: Draft, region: str) -> None:
+    report = draft.judged(region)
+    assert report.verdict == "pass"
+    assert {f.level for f in report.findings} == {Level.NOTE}
+
+
+def test_an_empty_label_fails_in_every_region() -> None:
+    for region in ("CA", "CA-QC", "US", "BE", "GB-NIR", "GB", "AU", "NZ"):
+        assert BARE.judged(region).verdict == "fail", region
+
+
+def test_findings_stand_by_gravity_then_by_region_asked() -> None:
+    findings = BARE.judged("US", "CA").findings
+    levels = [list(Level).index(f.level) for f in findings]
+    assert levels == sorted(levels)
+    failing = [f.region for f in findings if f.level is Level.FAIL]
+    assert failing == sorted(failing, key=["US", "CA"].index)
+
+
+def test_the_same_label_gives_the_same_report() -> None:
+    assert BARE.judged("CA", "US", "BE") == BARE.judged("CA", "US", "BE")
+
+
+def test_what_two_regions_find_alike_is_told_once_with_both_named() -> None:
+    findings = european().without("lot").found("EU-BATCH", "BE", "FI")
+    assert [f.region for f in findings] == ["BE, FI"]
+    languages = european().found("FI-LANGUAGES", "BE", "FI")
+    assert [f.region for f in languages] == ["FI"]
+
+
+def test_region_codes_may_be_small_and_repeated() -> None:
+    assert GOOD.judged("ca", "CA").regions == ("CA",)
+
+
+def test_an_unknown_region_is_told_with_those_known() -> None:
+    with pytest.raises(InputError, match=r"'XX': unknown region; known: AT, AU, .*US"):
+        GOOD.judged("XX")
+
+
+def test_without_a_day_the_day_of_sale_counts() -> None:
+    sold = GOOD.allergen("Coumarin", "0.05").know(sold_on=dt.date(2026, 4, 11))
+    assert sold.judged("CA").on == dt.date(2026, 4, 11)
+    assert sold.judged("CA").verdict == "pass"
+    assert sold.know(sold_on=dt.date(2026, 4, 12)).judged("CA").verdict == "fail"
+
+
+def test_a_finding_from_memory_says_so_and_only_strictness_lets_it_fail() -> None:
+    draft = british().without("lot")
+    (mild,) = draft.found("GB-BATCH", "GB")
+    assert mild.level is Level.WARN
+    assert mild.provenance == "memory"
+    assert "unverified" in mild.message
+    (strict,) = draft.found("GB-BATCH", "GB", strict=True)
+    assert strict.level is Level.FAIL
+
+
+def test_a_read_rule_with_a_name_from_memory_warns() -> None:
+    # The names added by Regulation (EU) 2023/1545 are from memory, the rule was read.
+    draft = european().allergen("Vanillin", "0.05")
+    (finding,) = draft.found("EU-ALLERGENS-ADDED-NEW", "BE")
+    assert (finding.level, finding.provenance) == (Level.WARN, "memory")
+
+
+def test_a_label_that_will_fail_later_gets_a_note_with_the_day() -> None:
+    # CR s. 21.4 in force on 2026-04-12 (SOR/2024-63).
+    draft = GOOD.allergen("Coumarin", "0.05").know(sold_on=dt.date(2026, 4, 1))
+    notes = [f for f in draft.judged("CA").findings if f.rule == "CA-ALLERGENS"]
+    assert [f.level for f in notes] == [Level.NOTE]
+    assert notes[0].message.startswith("Passes now, but from 2026-04-12: Coumarin")
+
+
+def test_the_timeline_has_the_verdict_of_each_day_of_change() -> None:
+    # CR s. 21.4 in force on 2026-04-12; the later days are from memory and only warn.
+    draft = GOOD.allergen("Coumarin", "0.05").know(sold_on=dt.date(2026, 4, 1))
+    days = timeline(draft.panels, draft.facts, ["CA"])
+    assert [(day.on.isoformat(), day.verdict) for day in days] == [
+        ("2026-04-01", "pass"),
+        ("2026-04-12", "fail"),
+        ("2026-08-01", "fail"),
+        ("2028-08-01", "fail"),
+    ]
+
+
+def test_a_rule_that_ends_is_a_day_of_change() -> None:
+    # OPSS guidance of 2023-05-04: EU addresses do until 2027-12-31.
+    draft = british().instead("dealer", "Fern Hollow Soaps, Namur, Belgium")
+    days = {day.on: day.verdict for day in timeline(draft.panels, draft.facts, ["GB"])}
+    assert days == {dt.date(2026, 11, 28): "pass", dt.date(2028, 1, 1): "fail"}
+
+
+def test_the_recipes_doubts_are_in_the_report() -> None:
+    doubt = Doubt("alkali", "fail", "The lye is more than the oils take", "Weigh less lye")
+    declaration = replace(GOOD.facts.declaration, doubts=(doubt,))
+    report = GOOD.know(declaration=declaration).judged("CA")
+    assert report.verdict == "fail"
+    assert report.findings[0].rule == "RECIPE-ALKALI"
+
+
+def test_letters_that_cannot_be_measured_warn_rather_than_pass() -> None:
+    bare = [
+        replace(panel, runs=tuple(_unmeasured(run) for run in panel.runs)) for panel in GOOD.panels
+    ]
+    findings = judge(bare, GOOD.facts, ["CA"]).findings
+    heights = [f for f in findings if f.rule == "CA-IDENTITY-HEIGHT"]
+    assert {f.level for f in heights} == {Level.WARN}
+    assert "could not be measured" in heights[0].message
+
+
+def _unmeasured(run):  # type: ignore[no-untyped-def]
+    return replace(run, letters=replace(run.letters, small_o_mm=None))
+
+
+def test_the_panels_may_be_read_from_a_file_that_lost_spaces() -> None:
+    names = GOOD.facts.declaration.names
+    squeezed = ",".join(name.replace(" ", "") for name in names)
+    assert not GOOD.instead("ingredients", squeezed).found("ALL-LIST-AGREES", "CA")
+    assert not GOOD.instead("dealer", "FernHollowSoaps,ElmvaleNB").found("CA-DEALER-PRESENT", "CA")
+
+
+# -- floors ----------------------------------------------------------------------------------------
+
+
+def test_floors_of_canada_before_layout() -> None:
+    # CPLR ss. 14(2), (4), 15: 1.6 mm on 24 cm2, figures bold.
+    known = floors(GOOD.facts, ["CA"])
+    heights = {(h.measure, h.least_mm) for h in known.of("net-quantity").heights}
+    assert heights == {
+        (Measure.FIGURE, Decimal("1.6")),
+        (Measure.CAPITAL_OR_SMALL_O, Decimal("1.6")),
+    }
+    assert known.of("net-quantity").bold
+    assert [h.least_mm for h in known.of("dealer").heights] == [Decimal("1.6")]
+
+
+def test_the_relief_for_small_faces_needs_everything_on_the_front() -> None:
+    # CPLR s. 16: 0.8 mm on at most 10 cm2 with all information on the panel.
+    small = GOOD.face("40", "25").facts
+    everything = ["identity", "net-quantity", "dealer"]
+    assert [h.least_mm for h in floors(small, ["CA"]).of("identity").heights] == [Decimal("1.6")]
+    relieved = floors(small, ["CA"], on_front=everything)
+    assert [h.least_mm for h in relieved.of("identity").heights] == [Decimal("0.8")]
+
+
+def test_the_lists_floor_is_advice_where_no_law_gives_a_height() -> None:
+    heights = floors(GOOD.facts, ["CA"]).of("ingredients").heights
+    assert heights
+    assert not any(h.legal for h in heights)
+
+
+def test_floors_of_several_regions_are_all_there() -> None:
+    # 21 CFR 701.13(i): 1/16 in; 76/211/EEC: 2 mm figures up to 50 g.
+    heights = floors(GOOD.facts, ["US", "BE"]).of("net-quantity").heights
+    assert {(h.rule, h.least_mm) for h in heights} == {
+        ("US-QUANTITY-HEIGHT", Decimal("1.5875")),
+        ("EU-QUANTITY-FIGURE-HEIGHT", Decimal(2)),
+    }
+
+
+def test_the_united_states_bind_place_and_space_before_layout() -> None:
+    # 21 CFR 701.13(f): lowest 30 %, waived up to 5 square inches; one height, two N widths.
+    large = american().face("63.5", "51").facts
+    floor = floors(large, ["US"]).of("net-quantity")
+    assert floor.panel_part == (Decimal(0), Decimal("0.3"))
+    assert (floor.clear_letter_heights, floor.clear_n_widths) == (Decimal(1), Decimal(2))
+    small = american().face("63.5", "50.8").facts
+    assert floors(small, ["US"]).of("net-quantity").panel_part is None

@@ -1,0 +1,125 @@
+"""Every table is whole: rows explain and cite themselves, inheritance does what it says."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.rules import Provenance, known_regions, load_rules, required_languages, set_phrases
+from labelkit.rules.kinds import KINDS
+from labelkit.rules.kinds.fields import filled
+from labelkit.rules.kinds.height import Height
+from labelkit.rules.tables import ancestry, make_rule, region_rules, stale_rules
+from labelkit.runs import ELEMENTS
+
+RULES = load_rules(list(known_regions()))
+PANELS = {"front", "back", "label", "list", "any"}
+
+EU_STATES = (
+    "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT",
+    "LT", "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
+)  # fmt: skip
+"""ISO 3166 codes of the 27 member states (Treaty on European Union, Art. 52; from memory)."""
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_row_explains_itself(rule) -> None:  # type: ignore[no-untyped-def]
+    for text in (rule.asks, rule.why, rule.passes, rule.fails, rule.remedy, rule.citation):
+        assert text.strip()
+    assert rule.asks.endswith(".")
+    assert rule.element in ELEMENTS
+    assert rule.panel in PANELS
+    assert rule.since is None or rule.until is None or rule.since <= rule.until
+    owner = rule.region if rule.region != "all" else "ALL"
+    assert rule.id.startswith(f"{owner}-")
+
+
+def test_ids_are_used_once() -> None:
+    ids = [rule.id for rule in RULES]
+    assert len(ids) == len(set(ids))
+
+
+def test_every_kind_is_used_by_some_row() -> None:
+    assert {rule.kind for rule in RULES} == set(KINDS)
+
+
+def test_the_regions_are_those_promised() -> None:
+    assert set(known_regions()) == {
+        "CA", "CA-QC", "US", "EU", *EU_STATES, "GB", "GB-NIR", "AU", "NZ",
+    }  # fmt: skip
+
+
+def test_a_state_has_the_unions_rows_and_its_own_languages() -> None:
+    assert len(EU_STATES) == 27
+    union = {rule.id for rule in region_rules("EU")} - {"EU-LANGUAGES"}
+    for state in EU_STATES:
+        ids = {rule.id for rule in region_rules(state)}
+        assert union < ids
+        assert f"{state}-LANGUAGES" in ids
+        assert "EU-LANGUAGES" not in ids
+        assert ancestry(state) == (state, "EU")
+
+
+def test_quebec_adds_to_canada() -> None:
+    canada = {rule.id for rule in region_rules("CA")}
+    assert canada < {rule.id for rule in region_rules("CA-QC")}
+
+
+def test_several_regions_share_their_common_rows_once() -> None:
+    ids = [rule.id for rule in load_rules(["BE", "FI", "CA"])]
+    assert len(ids) == len(set(ids))
+    assert {"BE-LANGUAGES", "FI-LANGUAGES", "EU-BATCH", "CA-LOT"} <= set(ids)
+
+
+def test_an_unknown_region_is_told() -> None:
+    with pytest.raises(InputError, match="unknown region"):
+        load_rules(["ZZ"])
+
+
+# Sources: FPS Economy (BE), Tukes (FI), Luxembourg health portal (LU), HPRA (IE), CPLR s. 6(2).
+@pytest.mark.parametrize(
+    ("region", "languages"),
+    [
+        ("CA", (("en", "fr"),)),
+        ("CA-QC", (("en", "fr"),)),
+        ("BE", (("nl", "fr"),)),
+        ("FI", (("fi", "sv"),)),
+        ("LU", (("fr",), ("de",), ("lb",))),
+        ("IE", (("en",), ("ga", "en"))),
+        ("EU", ()),
+    ],
+)
+def test_the_languages_of_a_region(region: str, languages: tuple[tuple[str, ...], ...]) -> None:
+    assert required_languages([region]) == {region: languages}
+
+
+def test_phrases_have_a_source_and_a_provenance() -> None:
+    # Official wordings of Reg. Art. 19(1)(c) in English, Finnish and Swedish (Tukes).
+    assert set_phrases("en")["best-before"].text == "best used before the end of"
+    assert set_phrases("fi")["best-before"].text == "parasta käytettynä ennen"
+    assert set_phrases("sv-SE")["best-before"].text == "bäst före utgången av"
+    assert set_phrases("es")["best-before"].provenance is Provenance.MEMORY
+    assert set_phrases("xx") == {}
+    for language in ("en", "fr", "de", "nl", "fi", "sv"):
+        assert all(phrase.source for phrase in set_phrases(language).values())
+
+
+def test_a_row_past_its_day_is_stale() -> None:
+    assert stale_rules(dt.date(2026, 1, 1)) == ()
+    assert "GB-ALLERGENS" in {rule.id for rule in stale_rules(dt.date(2100, 1, 1))}
+
+
+def test_a_row_with_a_word_its_kind_does_not_know_is_refused() -> None:
+    row = {
+        "id": "X", "element": "lot", "panel": "any", "kind": "height", "asks": "a", "why": "b",
+        "passes": "c", "fails": "d", "remedy": "e", "citation": "f", "provenance": "read",
+        "measure": "o", "bands": [], "colour": "red",
+    }  # fmt: skip
+    with pytest.raises(TypeError, match="Height has no colour"):
+        make_rule(row, "X")
+    with pytest.raises(TypeError, match="expected a list"):
+        filled(Height, {"measure": "o", "bands": "1.6"})
+    with pytest.raises(TypeError, match="expected str"):
+        filled(Height, {"measure": "o", "bands": [], "unit": 3})
