@@ -8,22 +8,40 @@ from labelkit.impose.layout import PageLayout, TrimSize, lay_out
 from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, margin
 from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
 from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
+from labelkit.impose.twosided import (
+    FLIPS,
+    Part,
+    Piece,
+    fold_over_tag,
+    mirror_for_back,
+    part_of_sheet,
+    wrap_band,
+)
+from labelkit.impose.warn import sheet_warnings
 from labelkit.spec.stock import Stock
 
 __all__ = [
+    "FLIPS",
     "LeftOver",
     "Line",
     "MarkStyle",
     "Note",
+    "Part",
+    "Piece",
     "Place",
     "Ruler",
     "Sheet",
     "Target",
     "TrimSize",
+    "fold_over_tag",
     "impose",
     "labels_per_sheet",
     "left_over",
+    "mirror_for_back",
+    "part_of_sheet",
+    "sheet_warnings",
     "sheets_needed",
+    "wrap_band",
 ]
 
 

@@ -111,8 +111,10 @@ def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
         f"Cut across at 1 to {across}, from the head down.",
         f"Stack the strips and cut at {across + 1} to {len(ordered)}, from the left.",
     ]
-    if shape not in ("rectangle", "square"):
-        steps.append("Then round or punch each label to its own outline.")
+    if shape == "rounded":
+        steps.append("Round the corners last.")
+    elif shape not in ("rectangle", "square"):
+        steps.append("Cut each label to its outline last.")
     return tuple(steps)
 
 

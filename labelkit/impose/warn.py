@@ -1,0 +1,96 @@
+"""What a maker should know before a sheet is printed, in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from labelkit.impose.layout import TrimSize
+from labelkit.impose.region import FIT_TOLERANCE_MM
+from labelkit.impose.sheet import Sheet
+from labelkit.runs import Box
+from labelkit.spec.stock import Stock
+
+_ROUNDING_MM = 0.01
+
+
+def sheet_warnings(
+    stock: Stock, trim: TrimSize, sheets: Sequence[Sheet], unprintable_mm: float | None = None
+) -> tuple[str, ...]:
+    """Warnings about sheets that were imposed; empty when all is well.
+
+    ``unprintable_mm`` is the edge the printer in use leaves white, instead of the stock's.
+    """
+    edge = stock.unprintable_mm if unprintable_mm is None else unprintable_mm
+    return (
+        *_edge_warnings(sheets, edge),
+        *_corner_warnings(stock, trim),
+        *_mark_warnings(stock, trim, sheets),
+    )
+
+
+def _edge_warnings(sheets: Sequence[Sheet], edge_mm: float) -> Iterator[str]:
+    reaching: dict[int, float] = {}
+    for sheet in sheets:
+        inside = sheet.page.inset(edge_mm)
+        for place in sheet.places:
+            depth = _depth(place.box, inside)
+            if depth > _ROUNDING_MM:
+                reaching[place.cell] = max(depth, reaching.get(place.cell, 0.0))
+    if reaching:
+        cells = sorted(reaching)
+        where = f"position {cells[0]}" if len(cells) == 1 else f"positions {_listed(cells)}"
+        yield (
+            f"{where}: the label reaches {max(reaching.values()):.1f} mm into the {edge_mm:g} mm"
+            " edge of the page that printers leave white; keep text out of it or skip these"
+        )
+    if any(
+        _depth(mark.box, sheet.page.inset(edge_mm)) > _ROUNDING_MM
+        for sheet in sheets
+        for mark in sheet.marks
+    ):
+        yield f"some crop marks lie in the {edge_mm:g} mm edge that printers leave white"
+
+
+def _depth(box: Box, inside: Box) -> float:
+    """How far a box reaches out of another; 0 or less where it does not."""
+    return max(
+        inside.x0_mm - box.x0_mm,
+        inside.y0_mm - box.y0_mm,
+        box.x1_mm - inside.x1_mm,
+        box.y1_mm - inside.y1_mm,
+    )
+
+
+def _listed(numbers: Sequence[int], most: int = 6) -> str:
+    shown = ", ".join(str(number) for number in numbers[:most])
+    return shown if len(numbers) <= most else f"{shown} and {len(numbers) - most} more"
+
+
+def _corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[str]:
+    if not stock.ready_cut or not _fills(stock, trim):
+        return
+    if stock.shape == "rounded" and stock.corner_mm - trim.corner_mm > _ROUNDING_MM:
+        yield (
+            f"the label's corners are {_corner(trim.corner_mm)} and those of the stock are cut to"
+            f" a radius of {stock.corner_mm:g} mm; give the label the same corners"
+        )
+
+
+def _fills(stock: Stock, trim: TrimSize) -> bool:
+    """Whether the trim is as large as the die, upright or turned."""
+    sides = sorted((trim.width_mm, trim.height_mm))
+    die = sorted((stock.die_width_mm, stock.die_height_mm))
+    return all(abs(a - b) <= FIT_TOLERANCE_MM for a, b in zip(sides, die, strict=True))
+
+
+def _corner(radius_mm: float) -> str:
+    return f"of {radius_mm:g} mm" if radius_mm else "square"
+
+
+def _mark_warnings(stock: Stock, trim: TrimSize, sheets: Sequence[Sheet]) -> Iterator[str]:
+    cut_down = stock.ready_cut and not _fills(stock, trim)
+    if cut_down and sheets and not sheets[0].marks:
+        yield (
+            "the stock's labels leave no room for crop marks beside the smaller label;"
+            " cut along its printed edge or choose larger stock"
+        )
