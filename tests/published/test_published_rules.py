@@ -16,12 +16,8 @@ from labelkit.rules.schedule import schedule_entries_of
 from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
 
 
-def statement(
-    text: str, product_class: str, region: str = "US", height_mm: float = 4.0
-) -> set[str]:
-    """The rules on the form of the quantity that a statement fails."""
-    import datetime as dt
-
+def statement(text: str, product_class: str) -> set[str]:
+    """The United States' rules on the quantity that a statement fails."""
     run = Run(
         text, "net-quantity", NEUTRAL, "Test-Bold", 700, 10, 4, 2, 24, Box(4, 2, 28, 5),
         Letters(4, 4, 4),
