@@ -1,0 +1,43 @@
+"""The README's coverage table, made from the rules tables: ``python tests/readme_tables.py``."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from labelkit import rules
+from labelkit.rules.rule import Provenance
+
+REGIONS = ("CA", "CA-QC", "US", "EU", "BE", "FI", "GB", "GB-NIR", "AU", "NZ")
+COLUMNS = {
+    "identity": ("identity",),
+    "net quantity": ("net-quantity", "e-mark"),
+    "ingredients, allergens": ("ingredients", "ingredients-heading", "list-elsewhere"),
+    "dealer, contact": ("dealer", "contact", "origin"),
+    "lot, durability, directions": ("lot", "durability", "directions"),
+    "claims, duties": ("claim",),
+}
+
+
+def coverage_table() -> str:
+    """Region by element: rows read at their source, and after "+" those from memory only."""
+    titles = rules.known_regions()
+    lines = [
+        "| region | " + " | ".join(COLUMNS) + " |",
+        "|---|" + "---|" * len(COLUMNS),
+    ]
+    for code in REGIONS:
+        cells = [_cell(code, elements) for elements in COLUMNS.values()]
+        lines.append(f"| {code}, {titles[code]} | " + " | ".join(cells) + " |")
+    return "\n".join(lines)
+
+
+def _cell(code: str, elements: tuple[str, ...]) -> str:
+    counted: Counter[Provenance] = Counter(
+        rule.provenance for rule in rules.load_rules([code]) if rule.element in elements
+    )
+    read, memory = counted[Provenance.READ], counted[Provenance.MEMORY]
+    return f"{read} + {memory}" if memory else str(read or "–")
+
+
+if __name__ == "__main__":
+    print(coverage_table())

@@ -1,0 +1,32 @@
+"""Every sample event passes its preflight and prints, and its sheets read back as composed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labelkit.examine import examine
+from labelkit.job import prepare
+from labelkit.press import make_sheets
+from labelkit.readback import read_panels
+
+SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*/label.toml"))
+
+
+@pytest.fixture(params=SAMPLES, ids=lambda p: p.parent.name)
+def label(request: pytest.FixtureRequest) -> Path:
+    path: Path = request.param
+    return path
+
+
+def test_it_passes_and_prints_every_label_once(label: Path, tmp_path: Path) -> None:
+    made = make_sheets(label, tmp_path)
+    failing = [f"{f.rule}: {f.message}" for f in made.report.findings if f.level == "fail"]
+    assert failing == []
+    count = prepare(label).spec.event.labels
+    for file in made.files:
+        read = read_panels(file)
+        assert sorted(place.label for place in read.panels) == list(range(count))
+        assert all(font.embedded for font in read.fonts)
+    assert examine(label, pdfs=made.files).report.verdict == "pass"
