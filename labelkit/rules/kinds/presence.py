@@ -113,16 +113,19 @@ def missing_languages(texts: Iterable[ElementText], wanted: Alternatives) -> tup
 
 def language_names(tags: Iterable[str]) -> str:
     """English names of languages, for a message."""
-    from babel import Locale
+    return " and ".join(dict.fromkeys(_language_name(tag) for tag in tags))
 
-    names = []
-    for tag in tags:
-        if tag == NEUTRAL:
-            names.append("no language")
-        else:
-            name = Locale.parse(tag, sep="-").get_language_name("en")
-            names.append(str(name or tag))
-    return " and ".join(dict.fromkeys(names))
+
+def _language_name(tag: str) -> str:
+    """The English name of one language; the tag itself where it names none (it may be a PDF's)."""
+    from babel import Locale, UnknownLocaleError
+
+    if tag == NEUTRAL:
+        return "no language"
+    try:
+        return str(Locale.parse(tag, sep="-").get_language_name("en") or tag)
+    except (UnknownLocaleError, ValueError):
+        return tag
 
 
 def _says(text: str, wanted: str) -> bool:
