@@ -24,6 +24,8 @@ from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
 from labelkit.typeset.faces import Face
 
+ROOMIER = (1.5, 2.5, 4.0)
+"""How much larger a trim is tried to judge the words of a label that does not fit its own."""
 SECOND_SURFACES = ("tag", "card", "leaflet", "notice")
 
 
@@ -98,13 +100,30 @@ def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) 
 
 
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
-    """The findings on the composed panels, or on ``panels`` read from a finished PDF."""
-    if panels is None:
+    """The findings on the composed panels, or on ``panels`` read from a finished PDF.
+
+    Of a label that cannot be fitted the words are judged all the same, set on a trim with room.
+    """
+    if panels is not None:
+        return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
+    try:
+        return rules.judge(job.panels, job.facts, job.regions, job.on, strict)
+    except FitError as error:
+        words = _judged_with_room(job, strict)
+        return Report(job.on, job.regions, (_unfit(error), *words))
+
+
+def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
+    """What the rules say of the same label on the first larger trim that holds it."""
+    for factor in ROOMIER:
+        trim = job.spec.trim
+        larger = replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
+        roomy = replace(job, spec=replace(job.spec, trim=larger))
         try:
-            panels = job.panels
-        except FitError as error:
-            return Report(job.on, job.regions, (_unfit(error),))
-    return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
+            return rules.judge(roomy.panels, job.facts, job.regions, job.on, strict).findings
+        except FitError:
+            continue
+    return ()
 
 
 def _unfit(error: FitError) -> Finding:
