@@ -11,6 +11,7 @@ from labelkit.rules.conflicts import conflict_findings
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.rules.kinds.notes import Duty
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.tables import (
@@ -117,11 +118,12 @@ def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Fi
 
 def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding:
     unsure = " (unverified)" if rule.is_unsure(problem) else ""
+    beyond_label = isinstance(rule.check, Duty)
     return Finding(
         rule=rule.id,
         region=region,
-        panel=problem.panel or rule.panel,
-        element=problem.element or rule.element,
+        panel="" if beyond_label else problem.panel or rule.panel,
+        element="" if beyond_label else problem.element or rule.element,
         level=level,
         message=f"{problem.message}{unsure}.",
         measured=problem.measured,
