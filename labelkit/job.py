@@ -26,6 +26,8 @@ from labelkit.typeset.faces import Face
 
 ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
+TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
+"""Says nothing of a label that was enlarged only to judge its words."""
 SECOND_SURFACES = ("tag", "card", "leaflet", "notice")
 
 
@@ -120,9 +122,10 @@ def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
         larger = replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
         roomy = replace(job, spec=replace(job.spec, trim=larger))
         try:
-            return rules.judge(roomy.panels, job.facts, job.regions, job.on, strict).findings
+            report = rules.judge(roomy.panels, job.facts, job.regions, job.on, strict)
         except FitError:
             continue
+        return tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
     return ()
 
 

@@ -1,0 +1,77 @@
+"""Layout files: what is read, and the one line said of anything wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.spec.layout import completed, find_layout, read_layout
+
+LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
+
+
+def spoiled(tmp_path: Path, old: str, new: str) -> Path:
+    text = (LAYOUTS / "lantern.toml").read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "own.toml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("path", sorted(LAYOUTS.glob("*.toml")), ids=lambda p: p.stem)
+def test_every_shipped_layout_is_read(path: Path) -> None:
+    layout = read_layout(path)
+    assert layout.name == path.stem
+    assert layout.title
+    assert layout.occasions
+    elements = {b.element for p in layout.panels.values() for b in p.blocks}
+    # What most regions want on a label has a place in every layout.
+    assert {"identity", "net-quantity", "ingredients", "dealer", "contact", "lot"} <= elements
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ('element = "names"', 'element = "nmaes"', "element: 'nmaes': expected one of"),
+        ('face = "names"', 'face = "nobody"', "face: 'nobody': expected one of"),
+        ('size = "names"', 'size = "huge"', "size: 'huge': expected one of"),
+        ('margin = "2.2 mm"', 'margin = "2.2"', "front.margin: '2.2'"),
+        ('"2.6 mm"]', '"2.6 ells"]', "'2.6 ells': unknown unit"),
+        ("view = [-2, 0, 124, 30]", "view = [-2, 0, 0, 30]", "expected a width and a height above"),
+        ("view = [-2, 0, 124, 30]", "view = [1, 2]", "expected four numbers"),
+        ('family = "cormorant-garamond"', "family = 3", "faces.names.family: 3: expected"),
+        ("widths = [100, 75]", "widths = [10]", "expected a list of widths"),
+        ("labelkit = 1", "labelkit = 9", "this version reads format 1"),
+        ('title = "Lantern"', 'titel = "Lantern"', "title: missing"),
+    ],
+)
+def test_wrong_values_are_told_in_one_line(
+    tmp_path: Path, old: str, new: str, message: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        read_layout(spoiled(tmp_path, old, new))
+    assert message in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_layout_is_found_by_name_or_beside_the_spec(tmp_path: Path) -> None:
+    assert find_layout("lantern", tmp_path, LAYOUTS) == LAYOUTS / "lantern.toml"
+    own = spoiled(tmp_path, "Lantern", "Own")
+    assert find_layout("own.toml", tmp_path, LAYOUTS) == own
+    with pytest.raises(InputError, match=r"no such layout; expected one of .*lantern"):
+        find_layout("lanturn", tmp_path, LAYOUTS)
+    for climbing in ("../own.toml", "/etc/own.toml"):
+        with pytest.raises(InputError, match="must lie beside"):
+            find_layout(climbing, tmp_path, LAYOUTS)
+
+
+def test_an_element_without_a_block_gets_one_before_the_last_row() -> None:
+    plan = read_layout(LAYOUTS / "lantern.toml").panel("back")
+    more = completed(plan, ["durability", "contact"])
+    names = [block.element for block in more.blocks]
+    assert names.count("durability") == 1
+    assert names.count("contact") == 1
+    assert names.index("durability") < names.index("contact")
+    assert completed(plan, ["contact"]) is plan

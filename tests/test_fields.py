@@ -1,0 +1,99 @@
+"""What each element says in each language."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from labelkit.fields import Wording, in_languages, locale_of, net_quantity, wordings
+from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
+from labelkit.runs import NEUTRAL
+from labelkit.spec.label import read_label
+
+Event = Callable[..., Path]
+LINE = DeclaredLine("Aqua", "Aqua", Role.INGREDIENT, *(Decimal(1) for _ in range(4)))
+DECLARATION = Declaration((LINE,), Style.FORMED, Basis.CURED, Decimal(1))
+
+
+def test_words_alike_in_all_languages_are_given_once() -> None:
+    assert in_languages({"": "A & B"}, ["en", "fr"]) == (Wording(NEUTRAL, "A & B"),)
+    assert in_languages({"en": "Lot", "fr": "Lot"}, ["en", "fr"]) == (Wording(NEUTRAL, "Lot"),)
+    assert in_languages({"fr": "Savon", "en": "Soap"}, ["en", "fr"]) == (
+        Wording("en", "Soap"),
+        Wording("fr", "Savon"),
+    )
+    assert in_languages({"fr": "Savon"}, ["en", "fr"]) == (Wording("fr", "Savon"),)
+
+
+def test_locales_follow_language_and_region() -> None:
+    # Unicode CLDR has these locales; Japanese in Canada is not one of them.
+    assert locale_of("fr", ["CA"]) == "fr_CA"
+    assert locale_of("fr", ["CA-QC"]) == "fr_CA"
+    assert locale_of("nl", ["BE"]) == "nl_BE"
+    assert locale_of("ja", ["CA"]) == "ja"
+
+
+@pytest.mark.parametrize(
+    ("grams", "regions", "wanted"),
+    [
+        ("40 g", '["CA"]', [(NEUTRAL, "40_g")]),
+        ("28.5 g", '["CA"]', [("en", "28.5_g"), ("fr", "28,5_g")]),
+        # 28.349523125 g to the ounce (NIST Handbook 44, Appendix C): 40 / 28.349523125 = 1.4109...
+        (
+            "40 g",
+            '["US"]',
+            [
+                ("en", "Net Wt 1.41\u00a0oz (40\u00a0g)"),
+                ("fr", "Poids net 1,41\u00a0oz (40\u00a0g)"),
+            ],
+        ),
+        # 56 / 28.349523125 = 1.9753...: cut to 1.97, never rounded up to 1.98.
+        (
+            "56 g",
+            '["US"]',
+            [
+                ("en", "Net Wt 1.97\u00a0oz (56\u00a0g)"),
+                ("fr", "Poids net 1,97\u00a0oz (56\u00a0g)"),
+            ],
+        ),
+    ],
+)
+def test_the_net_quantity_in_each_form(
+    event: Event, grams: str, regions: str, wanted: list[tuple[str, str]]
+) -> None:
+    label = event(
+        ('net_weight = "40 g"', f'net_weight = "{grams}"'),
+        ('layout = "lantern"', f'regions = {regions}\nlayout = "lantern"'),
+    )
+    made = net_quantity(read_label(label))
+    # "_" stands for the no-break space.
+    assert [(w.language, w.text.replace("\u00a0", "_")) for w in made] == wanted
+
+
+def test_what_is_left_out_or_replaced(event: Event) -> None:
+    label = event()
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[front]\nleave_out = ["scent"]\nthanks = { en = "Thank you" }\n')
+    words = wordings(read_label(label), DECLARATION, "front")
+    assert "scent" not in words
+    assert words["thanks"] == (Wording("en", "Thank you"),)
+
+
+def test_a_list_on_a_tag_leaves_the_back_and_a_website_leaves_a_statement(event: Event) -> None:
+    label = event()
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[back]\ningredients_on = "tag"\n')
+    spec = read_label(label)
+    assert "ingredients" not in wordings(spec, DECLARATION, "back")
+    assert "ingredients" in wordings(spec, DECLARATION, "tag")
+    text = label.read_text(encoding="utf-8").replace(
+        '"tag"', '"website"\ningredients_url = "estran.example/list"'
+    )
+    label.write_text(text, encoding="utf-8")
+    words = wordings(read_label(label), DECLARATION, "back")
+    assert "ingredients" not in words
+    assert [w.language for w in words["list-elsewhere"]] == ["en", "fr"]
+    assert all("estran.example/list" in w.text for w in words["list-elsewhere"])
