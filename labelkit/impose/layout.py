@@ -111,9 +111,10 @@ def lay_out(
     """
     if stock.ready_cut:
         return _on_dies(stock, trim, bleed_mm)
+    style = marks or MarkStyle()
     if stock.continuous:
-        return _on_strip(stock, trim, bleed_mm)
-    return _on_page(stock, trim, bleed_mm, marks or MarkStyle())
+        return _on_strip(stock, trim, bleed_mm, style)
+    return _on_page(stock, trim, bleed_mm, style)
 
 
 # -- ready-cut labels ------------------------------------------------------------------------------
@@ -259,16 +260,22 @@ def _on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) ->
     )
 
 
-def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
-    """One row across an endless strip, laid so that it uses the least of the strip."""
+def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -> PageLayout:
+    """One row across an endless strip, laid so that it uses the least of the strip.
+
+    The printer cuts the strip between pages; labels narrower than it are cut along crop marks,
+    which need their room in the gap.
+    """
     edge, width = stock.unprintable_mm, stock.page_width_mm
-    gap = max(stock.feed_gap_mm, 2 * bleed_mm)
+    mark_gap = 2 * (marks.offset_from(bleed_mm) + marks.least_mm)
     rows: list[tuple[float, int, Grid, Box]] = []
     for turns, cell_width, cell_height in _orientations(trim):
         columns = _count(width - 2 * edge, cell_width, 2 * bleed_mm)
         if columns:
-            page = Box(0.0, 0.0, width, cell_height + gap)
             used = columns * cell_width + (columns - 1) * 2 * bleed_mm
+            sides_cut = used < width - FIT_TOLERANCE_MM
+            gap = max(stock.feed_gap_mm, mark_gap if sides_cut else 2 * bleed_mm)
+            page = Box(0.0, 0.0, width, cell_height + gap)
             grid = Grid(
                 (width - used) / 2, gap / 2, columns, 1, cell_width, cell_height, 2 * bleed_mm,
                 turns, Region(Box(edge, 0.0, width - edge, page.y1_mm)),
@@ -282,7 +289,7 @@ def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
             ("a smaller trim", "a wider roll"),
         )
     _, _, grid, page = min(rows, key=lambda row: (round(row[0], 6), row[1]))
-    return _one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=grid.columns > 1)
+    return _one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=False)
 
 
 def _best_grid(area: Box, region: Region, trim: TrimSize, gutter_mm: float) -> Grid | None:

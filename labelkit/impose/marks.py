@@ -18,6 +18,7 @@ _CLEARANCE_MM = 0.5
 """Kept between anything printed in the margin and its neighbours."""
 _NUMBER_SIZE_MM = 1.8
 _SAME_LINE_MM = 0.01
+_ROUNDING_MM = 1e-6
 
 Used = dict[int, set[tuple[int, int]]]
 """For each grid number, the (column, row) of the labels printed on this sheet."""
@@ -96,8 +97,7 @@ def cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Note,
                 width = Note(0, 0, text, _NUMBER_SIZE_MM).box.width_mm
                 height = box.y1_mm - 0.8 * _NUMBER_SIZE_MM
                 notes.append(Note(box.x0_mm - 0.4 - width, height, text, _NUMBER_SIZE_MM))
-    taken = [*layout.boxes()]
-    bleeds = [box.inset(-layout.bleed_mm) for box in taken]
+    bleeds = [box.inset(-layout.bleed_mm) for box in layout.boxes()]
     return tuple(n for n in notes if _free(n.box, bleeds) and layout.printable.covers(n.box))
 
 
@@ -136,20 +136,36 @@ def margin(
     """Registration marks in the corners, the ruler and the words wherever they have room."""
     labels = [box.inset(-layout.bleed_mm) for box in layout.boxes()]
     taken = [*labels, *(mark.box for mark in marks), *(note.box for note in numbers)]
-    targets = tuple(t for t in _corner_targets(layout.printable) if _free(t.box, taken))
+    targets = tuple(
+        t
+        for t in _corner_targets(layout.printable)
+        if _free(t.box, taken) and layout.printable.covers(t.box, _ROUNDING_MM)
+    )
     taken += [target.box for target in targets]
     ruler = next(
-        (r for r in _rulers(layout) if _free(r.box, taken) and layout.printable.covers(r.box)), None
+        (
+            r
+            for r in _rulers(layout)
+            if _free(r.box, taken) and layout.printable.covers(r.box, _ROUNDING_MM)
+        ),
+        None,
     )
     if ruler:
         taken.append(ruler.box)
+    return Margin(targets, ruler, _placed_words(layout, words, taken))
+
+
+def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) -> tuple[Note, ...]:
+    """Every line of the words, or none: half of an instruction misleads."""
     notes: list[Note] = []
     for text in words:
-        note = next((n for n in _notes(layout, text) if _free(n.box, taken)), None)
-        if note:
-            notes.append(note)
-            taken.append(note.box)
-    return Margin(targets, ruler, tuple(notes))
+        free = (n for n in _notes(layout, text) if _free(n.box, taken))
+        note = next((n for n in free if layout.printable.covers(n.box, _ROUNDING_MM)), None)
+        if note is None:
+            return ()
+        notes.append(note)
+        taken = [*taken, note.box]
+    return tuple(notes)
 
 
 def _corner_targets(printable: Box) -> Iterator[Target]:

@@ -48,6 +48,28 @@ class Region:
         directions = _AXES if square else _DIRECTIONS
         return tuple((nx, ny, self.reach_mm(nx, ny)) for nx, ny in directions)
 
+    def outline(self) -> list[tuple[float, float]]:
+        """Points around the region, anticlockwise, close enough together to draw it."""
+        points: list[tuple[float, float]] = []
+        for nx, ny in _DIRECTIONS[1::4]:
+            point = self._foremost(nx, ny)
+            if not points or math.dist(points[-1], point) > 1e-6:
+                points.append(point)
+        return points
+
+    def _foremost(self, nx: float, ny: float) -> tuple[float, float]:
+        """The point that lies furthest in a direction that is no axis."""
+        box, corner = self.box, self.corner_mm
+        x, y = (box.x0_mm + box.x1_mm) / 2, (box.y0_mm + box.y1_mm) / 2
+        half_width, half_height = box.width_mm / 2, box.height_mm / 2
+        if self.shape in ("round", "oval"):
+            reach = math.hypot(half_width * nx, half_height * ny)
+            return x + half_width**2 * nx / reach, y + half_height**2 * ny / reach
+        return (
+            x + math.copysign(half_width - corner, nx) + corner * nx,
+            y + math.copysign(half_height - corner, ny) + corner * ny,
+        )
+
     def holds(self, other: Region, tolerance_mm: float = FIT_TOLERANCE_MM) -> bool:
         """Whether the other region lies inside this one."""
         return all(other.reach_mm(nx, ny) <= reach + tolerance_mm for nx, ny, reach in self._edges)

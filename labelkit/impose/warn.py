@@ -10,6 +10,8 @@ from labelkit.impose.sheet import Sheet
 from labelkit.runs import Box
 from labelkit.spec.stock import Stock
 
+HARMLESS_MM = 1.0
+"""No text stands this near the trim; a label that loses so little of its edge loses nothing."""
 _ROUNDING_MM = 0.01
 
 
@@ -34,7 +36,7 @@ def _edge_warnings(sheets: Sequence[Sheet], edge_mm: float) -> Iterator[str]:
         inside = sheet.page.inset(edge_mm)
         for place in sheet.places:
             depth = _depth(place.box, inside)
-            if depth > _ROUNDING_MM:
+            if depth > HARMLESS_MM + _ROUNDING_MM:
                 reaching[place.cell] = max(depth, reaching.get(place.cell, 0.0))
     if reaching:
         cells = sorted(reaching)

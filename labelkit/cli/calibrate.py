@@ -1,0 +1,93 @@
+"""``labelkit calibrate``: what a printer does to a page, measured and remembered."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import click
+
+from labelkit.cli.lengths import length
+
+
+@click.command(
+    "calibrate",
+    epilog="Example: labelkit calibrate --page letter --out calibration.pdf, then"
+    ' labelkit calibrate --page letter --printer "back room" --maker maker.toml',
+)
+@click.option(
+    "--page", type=click.Choice(["letter", "a4"]), required=True, help="The paper in the printer."
+)
+@click.option(
+    "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",
+    help="Write the calibration page, to be printed at 100 % and measured.",
+)  # fmt: skip
+@click.option(
+    "--printer", metavar="NAME",
+    help="Remember what you measured on the printed page under this name.",
+)  # fmt: skip
+@click.option(
+    "--maker", type=click.Path(path_type=Path), default=Path("maker.toml"), show_default=True,
+    metavar="FILE", help="The maker's file; printers.toml is kept beside it.",
+)  # fmt: skip
+@click.option("--across", type=length, help="Measured from cross to cross along the foot.")
+@click.option("--up", type=length, help="Measured from cross to cross along the left.")
+@click.option("--left", type=length, help="Measured from the left edge of the paper to the cross.")
+@click.option("--foot", type=length, help="Measured from the lower edge of the paper to the cross.")
+@click.option("--edge", type=length, help="Smallest step that printed on all four edges.")
+def command(page: str, target: Path | None, printer: str | None, maker: Path, **given: Any) -> None:
+    """Measure a printer's offset and scale once, and print true ever after.
+
+    First write the page with --out and print it at 100 %. Then take four distances off it with a
+    ruler and give them with --printer; what is not given as an option is asked. `labelkit print
+    --printer NAME` corrects every page for what was measured.
+    """
+    if target is None and printer is None:
+        raise click.UsageError("give --out to write the page, or --printer to record a measurement")
+    if target is not None:
+        from labelkit.calibration import calibration_pdf
+        from labelkit.files import make_folder, write_all
+
+        make_folder(target.parent)
+        write_all({target: calibration_pdf(page)})
+        click.echo(f"{target}: print it at 100 % (actual size), then measure it with a ruler.")
+    if printer is not None:
+        _record(page, printer, maker, given)
+
+
+def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
+    from labelkit.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
+    from labelkit.files import make_folder, write_all
+    from labelkit.spec.printer import (
+        check_name,
+        printers_file,
+        printers_toml,
+        read_printers,
+        with_printer,
+    )
+
+    check_name(printer)
+    path = printers_file(maker)
+    others = read_printers(path)
+    asked = {
+        "across": f"Cross to cross along the foot, near {ACROSS_MM[page]:g} mm",
+        "up": f"Cross to cross along the left, near {UP_MM[page]:g} mm",
+        "left": f"Left edge of the paper to the cross, near {INSET_MM:g} mm",
+        "foot": f"Lower edge of the paper to the cross, near {INSET_MM:g} mm",
+        "edge": "Smallest step that is there on all four edges",
+    }
+    values: dict[str, float] = {}
+    for key, question in asked.items():
+        value = given[key]
+        answer = value if value is not None else click.prompt(question, value_proc=length)
+        values[f"{key}_mm"] = float(answer)
+    profile = profile_of(printer, page, Measured(**values))
+    make_folder(path.parent)
+    write_all({path: printers_toml(with_printer(others, profile)).encode("utf-8")})
+    click.echo(
+        f"{path}: {printer} prints {(profile.scale_x - 1) * 100:+.2f} % across and"
+        f" {(profile.scale_y - 1) * 100:+.2f} % up, {profile.offset_x_mm:+.2f} mm to the right"
+        f" and {profile.offset_y_mm:+.2f} mm above its place"
+    )
+    click.echo(f'Corrected from now on by: labelkit print --printer "{printer}" FILE.pdf')

@@ -1,0 +1,28 @@
+"""Lengths and sizes as options and answers: ``12.7``, ``12.7 mm``, ``0.5 in``."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+import click
+
+from labelkit.quantity import QuantityError, parse_length_mm, parse_size_mm
+
+
+def length(text: str) -> Decimal:
+    """A length in millimetres; a bare number is one already. Raises click.BadParameter."""
+    bare = re.fullmatch(r"\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*", text)
+    try:
+        return parse_length_mm(f"{text} mm" if bare else text)
+    except QuantityError as error:
+        raise click.BadParameter(f"{text!r}: {error}") from error
+
+
+def size(text: str) -> tuple[Decimal, Decimal]:
+    """Width and height in millimetres, bare numbers likewise. Raises click.BadParameter."""
+    bare = re.fullmatch(r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*", text)
+    try:
+        return parse_size_mm(f"{text.strip()} mm" if bare else text)
+    except QuantityError as error:
+        raise click.BadParameter(f"{text!r}: {error}") from error

@@ -1,0 +1,69 @@
+"""``labelkit print``: a finished sheet to a printer, at its true size."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command(
+    "print",
+    epilog='Example: labelkit print sheets/front.pdf --printer "back room"',
+)
+@click.argument("pdf", type=click.Path(path_type=Path), metavar="FILE.pdf")
+@click.option(
+    "--printer", metavar="NAME",
+    help="Correct the pages for this printer, measured with labelkit calibrate.",
+)  # fmt: skip
+@click.option(
+    "--maker", type=click.Path(path_type=Path), default=Path("maker.toml"), show_default=True,
+    metavar="FILE", help="The maker's file; printers.toml is kept beside it.",
+)  # fmt: skip
+@click.option("--queue", default="", metavar="NAME", help="Print queue, if not the default one.")
+@click.option("--copies", type=click.IntRange(1, 999), default=1, show_default=True)
+@click.option(
+    "--two-sided", type=click.Choice(["long", "short"]), default=None,
+    help="Print on both sides, turned on this edge of the page.",
+)  # fmt: skip
+@click.option(
+    "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",
+    help="Print nothing; write the corrected pages here, to be printed by hand.",
+)  # fmt: skip
+def command(
+    pdf: Path, printer: str | None, maker: Path, queue: str, copies: int,
+    two_sided: str | None, target: Path | None,
+) -> None:  # fmt: skip
+    """Print a sheet at 100 %, never fitted to the page.
+
+    With --printer the pages are first corrected for what that printer was measured to do. Where
+    this computer has no print queue, the way to print true by hand is shown instead.
+    """
+    from labelkit import printing
+    from labelkit.spec.printer import find_printer, printers_file
+
+    data = printing.read_pdf(pdf)
+    page = printing.page_of(data, str(pdf))
+    if printer is not None:
+        profile = find_printer(printer, printers_file(maker))
+        data = data if profile.true else printing.corrected_pdf(data, profile)
+    if target is not None:
+        _write(target, data)
+    elif printing.has_queue():
+        lp = printing.queue_command(page, queue, copies, two_sided or "")
+        click.echo(printing.send(data, pdf.name, lp))
+        return
+    else:
+        click.echo("There is no print queue on this computer. Print it by hand:")
+        if printer is not None:
+            click.echo("0. Write the corrected pages with --out and print those.")
+    for line in printing.by_hand(page, two_sided or ""):
+        click.echo(line)
+
+
+def _write(target: Path, data: bytes) -> None:
+    from labelkit.files import make_folder, write_all
+
+    make_folder(target.parent)
+    write_all({target: data})
+    click.echo(f"{target}")

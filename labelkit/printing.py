@@ -1,0 +1,160 @@
+"""Handing a finished sheet to a printer at its true size, corrected for what the printer does."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from labelkit.errors import InputError, LabelkitError, shown_path
+from labelkit.quantity import PT_PER_MM
+from labelkit.spec.printer import PrinterProfile
+from labelkit.spec.reader import read_bytes
+
+MAX_PDF_BYTES = 200_000_000
+
+_MEDIA = {
+    (215.9, 279.4): ("na_letter_8.5x11in", "Letter"),
+    (210.0, 297.0): ("iso_a4_210x297mm", "A4"),
+    (101.6, 152.4): ("na_index-4x6_4x6in", "4 x 6 in"),
+}
+"""Names of PWG 5101.1 (from memory) for pages every print queue knows, and their plain names."""
+_SIDES = {"": "one-sided", "long": "two-sided-long-edge", "short": "two-sided-short-edge"}
+"""Values of the IPP attribute ``sides`` (RFC 8011, 5.2.8, from memory)."""
+_SAME_PAGE_MM = 0.1
+
+
+class PrintError(LabelkitError):
+    """The print queue did not take the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """The size of a document's pages."""
+
+    width_mm: float
+    height_mm: float
+
+    @property
+    def media(self) -> str:
+        """What the queue calls this page."""
+        known = self._known()
+        return known[0] if known else f"Custom.{self.width_mm:.1f}x{self.height_mm:.1f}mm"
+
+    @property
+    def name(self) -> str:
+        known = self._known()
+        return known[1] if known else f"{self.width_mm:.1f} x {self.height_mm:.1f} mm"
+
+    def _known(self) -> tuple[str, str] | None:
+        for (width, height), names in _MEDIA.items():
+            if (
+                abs(width - self.width_mm) < _SAME_PAGE_MM
+                and abs(height - self.height_mm) < _SAME_PAGE_MM
+            ):
+                return names
+        return None
+
+
+def read_pdf(path: Path) -> bytes:
+    """The bytes of a PDF, or InputError."""
+    data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
+    if b"%PDF-" not in data[:1024]:
+        raise InputError(shown_path(path), "", None, "is no PDF")
+    return data
+
+
+def page_of(data: bytes, name: str) -> Page:
+    """The page size all pages share; InputError where they differ or there is none."""
+    from pypdf import PdfReader
+    from pypdf.errors import PyPdfError
+
+    try:
+        reader = PdfReader(io.BytesIO(data))
+        boxes = {
+            (round(float(page.mediabox.width), 2), round(float(page.mediabox.height), 2))
+            for page in reader.pages
+        }
+    except (PyPdfError, ValueError, KeyError, TypeError) as error:
+        raise InputError(name, "", None, "is damaged; make the sheets again") from error
+    if len(boxes) != 1:
+        raise InputError(name, "", None, "has pages of several sizes; print them one by one")
+    ((width, height),) = boxes
+    return Page(width / PT_PER_MM, height / PT_PER_MM)
+
+
+def corrected_pdf(data: bytes, printer: PrinterProfile) -> bytes:
+    """The document with every page moved and scaled so that this printer prints it true.
+
+    The content itself is not touched: each page's is run inside one transformation.
+    """
+    from pypdf import PdfWriter
+    from pypdf.generic import ArrayObject, DecodedStreamObject, NameObject
+
+    writer = PdfWriter(clone_from=io.BytesIO(data))
+    a, b, c, d, e, f = printer.correction_mm
+    matrix = " ".join(f"{v:.8f}" for v in (a, b, c, d, e * PT_PER_MM, f * PT_PER_MM))
+    before, after = DecodedStreamObject(), DecodedStreamObject()
+    before.set_data(f"q {matrix} cm\n".encode("ascii"))
+    after.set_data(b"\nQ")
+    opening, closing = writer._add_object(before), writer._add_object(after)
+    for page in writer.pages:
+        contents = page.raw_get("/Contents")
+        inner = contents if isinstance(contents, ArrayObject) else [contents]
+        page[NameObject("/Contents")] = ArrayObject([opening, *inner, closing])
+    stream = io.BytesIO()
+    writer.write(stream)
+    return stream.getvalue()
+
+
+def has_queue() -> bool:
+    """Whether there is a print system to hand a file to."""
+    return shutil.which("lp") is not None
+
+
+def queue_command(
+    page: Page, queue: str = "", copies: int = 1, two_sided: str = ""
+) -> tuple[str, ...]:
+    """The ``lp`` command, without its file, that prints at 100 % and never fits to the page."""
+    return (
+        "lp",
+        *(("-d", queue) if queue else ()),
+        *(("-n", str(copies)) if copies > 1 else ()),
+        "-o", "print-scaling=none",
+        "-o", f"media={page.media}",
+        "-o", f"sides={_SIDES[two_sided]}",
+    )  # fmt: skip
+
+
+def send(data: bytes, title: str, command: tuple[str, ...]) -> str:
+    """Hands a document to the queue and returns its answer; PrintError when it refuses."""
+    with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
+        file.write(data)
+        file.flush()
+        try:
+            done = subprocess.run(
+                [*command, "-t", title, file.name], capture_output=True, text=True, check=False
+            )
+        except OSError as error:
+            raise PrintError(f"lp cannot be run: {error.strerror}") from error
+    if done.returncode:
+        lines = (done.stderr or done.stdout).strip().splitlines()
+        reason = lines[0] if lines else f"lp ended with {done.returncode}"
+        raise PrintError(f"{title}: the print queue refused it: {reason}")
+    return " ".join(done.stdout.split())
+
+
+def by_hand(page: Page, two_sided: str = "") -> Iterator[str]:
+    """How to print true by hand, step by step."""
+    yield f"1. Put {page.name} stock in the tray and open the PDF in any viewer."
+    yield "2. In the print dialogue choose 100 % or Actual size; never Fit or Shrink to page."
+    yield f"3. Choose {page.name} as the paper, and no extra margins."
+    if two_sided:
+        yield f"4. Choose two-sided, turned on the {two_sided} edge."
+    else:
+        yield "4. Choose one-sided."
+    yield "5. Print one sheet on plain paper and lay a ruler on the 50 mm scale in its margin."
