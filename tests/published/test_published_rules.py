@@ -82,6 +82,25 @@ def test_what_21_cfr_701_13_prints_wants_only_the_metric_weight(text: str) -> No
     assert statement(text, "cosmetic") == {"US-QUANTITY-METRIC"}
 
 
+# Worked out from 1 oz = 28.3495 g (16 CFR 500.19(a)), cut off: what may stand beside the ounces.
+@pytest.mark.parametrize(
+    ("ounces", "right", "wrong"),
+    [
+        ("0.75", ["21", "21.2"], ["22.3", "20"]),
+        ("1", ["28", "28.3"], ["30", "27"]),
+        ("1.25", ["35", "35.4"], ["37", "35.6"]),
+        ("1.4", ["39", "39.6"], ["41", "38"]),
+        ("1.5", ["42", "42.5"], ["42.52", "44"]),
+        ("2", ["56", "56.6"], ["56.69", "58"]),
+    ],
+)
+def test_ounces_first_with_their_grams(ounces: str, right: list[str], wrong: list[str]) -> None:
+    for grams in right:
+        assert statement(f"Net Wt {ounces} oz ({grams} g)", "cosmetic") == set()
+    for grams in wrong:
+        assert statement(f"Net Wt {ounces} oz ({grams} g)", "cosmetic")
+
+
 # Ounces that a number of grams makes, cut at two places: arithmetic with the factor of 16 CFR
 # 500.19(a), 1 g = 0.0352740 oz.
 @pytest.mark.parametrize(

@@ -708,6 +708,8 @@ CASES = [
             ("CA-CLAIM-PRESCRIPTION", "℞ for dry hands", "fail", "CR s. 12"),
             ("CA-CLAIM-DISEASE", "A gentle soap", "", "FDA s. 2 drug"),
             ("CA-CLAIM-DISEASE", "Soothes eczema", "fail", "FDA s. 2 drug"),
+            ("CA-CLAIM-DISEASE", "For the Cancer Society", "", "common practice, no source"),
+            ("CA-CLAIM-DRUGLIKE", "Six weeks of cure; travail soigné", "", "common practice"),
             ("CA-CLAIM-DISEASE", "Soulage l’eczéma", "fail", "FDA s. 2 drug"),
             ("CA-CLAIM-DRUGLIKE", "A treat for the hands", "", "from memory"),
             ("CA-CLAIM-DRUGLIKE", "Antibacterial soap", "warn", "from memory"),
