@@ -80,11 +80,6 @@ def same_language(tag: str, wanted: str) -> bool:
     return tag == NEUTRAL or tag.split("-")[0].lower() == wanted.split("-")[0].lower()
 
 
-def is_foreign(tag: str, language: str) -> bool:
-    """Whether text is in some language, and that is another one."""
-    return not same_language(tag, language)
-
-
 def has_figure(text: str) -> bool:
     return any(character.isdecimal() for character in text)
 

@@ -10,6 +10,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
 from labelkit.rules.kinds.base import Kind, square_inches
+from labelkit.rules.kinds.presence import language_names
 from labelkit.rules.label import (
     Label,
     called,
@@ -21,7 +22,7 @@ from labelkit.rules.label import (
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import Box, ElementText, Panel, Run
+from labelkit.runs import NEUTRAL, Box, ElementText, Panel, Run
 
 
 @dataclass(frozen=True)
@@ -221,9 +222,6 @@ class Prominence(Kind):
     elements: tuple[str, ...]
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        from labelkit.rules.kinds.presence import language_names
-        from labelkit.runs import NEUTRAL
-
         for element in self.elements:
             for panel in label.at(rule.panel):
                 texts = [text for found, text in label.texts(element) if found is panel]
