@@ -46,8 +46,8 @@ def test_locales_follow_language_and_region() -> None:
             "40 g",
             '["US"]',
             [
-                ("en", "Net Wt 1.41\u00a0oz (40\u00a0g)"),
-                ("fr", "Poids net 1,41\u00a0oz (40\u00a0g)"),
+                ("en", "Net Wt 1.41_oz (40_g)"),
+                ("fr", "Poids net 1,41_oz (40_g)"),
             ],
         ),
         # 56 / 28.349523125 = 1.9753...: cut to 1.97, never rounded up to 1.98.
@@ -55,8 +55,8 @@ def test_locales_follow_language_and_region() -> None:
             "56 g",
             '["US"]',
             [
-                ("en", "Net Wt 1.97\u00a0oz (56\u00a0g)"),
-                ("fr", "Poids net 1,97\u00a0oz (56\u00a0g)"),
+                ("en", "Net Wt 1.97_oz (56_g)"),
+                ("fr", "Poids net 1,97_oz (56_g)"),
             ],
         ),
     ],
