@@ -63,6 +63,8 @@ class Product:
     soap_colour: str | None
     total_surface_cm2: Decimal | None
     e_mark: bool
+    durability_months: int | None = None
+    """How long it keeps unopened, from the safety report."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +212,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         soap_colour=_colour(table, "soap_colour"),
         total_surface_cm2=surface,
         e_mark=table.flag("e_mark", False),
+        durability_months=table.integer("durability_months", None, least=1, most=600),
     )
 
 
