@@ -183,7 +183,8 @@ def ornament_operators(ornament: Ornament) -> list[str]:
     """An ornament filled, or stroked with round ends where it has a stroke weight."""
     path = path_operators(ornament.path)
     if ornament.stroke_mm is None:
-        return ["/LkArt BMC", fill_colour(ornament.colour), *path, "f", "EMC"]
+        paint = "f*" if ornament.even_odd else "f"
+        return ["/LkArt BMC", fill_colour(ornament.colour), *path, paint, "EMC"]
     weight = number(ornament.stroke_mm * PT_PER_MM)
     colour = stroke_colour(ornament.colour)
     return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, "S", "Q", "EMC"]

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
 
 from labelkit import formula, resources, rules
-from labelkit.compose import Composed, compose, guest_runs
+from labelkit.compose import Composed, compose, fitted_guests, read_logo
 from labelkit.errors import FitError
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
@@ -50,7 +51,9 @@ class Job:
     @cached_property
     def composed(self) -> tuple[Composed, ...]:
         """Front, back, and a second surface where the list is on one; FitError if impossible."""
-        floors = rules.floors(self.facts, self.regions, self.on)
+        shown = frozenset(wordings(self.spec, self.declaration, "front"))
+        on_front = shown & {block.element for block in self.layout.panel("front").blocks}
+        floors = rules.floors(self.facts, self.regions, self.on, on_front)
         names = ["front", "back"]
         if self.spec.ingredients_on in SECOND_SURFACES:
             names.append(self.spec.ingredients_on)
@@ -70,6 +73,8 @@ class Job:
             self.spec.trim,
             colour=self.spec.colour,
             background=self.spec.product.soap_colour if self.facts.clear_stock else None,
+            logo=read_logo(self.spec.logo) if self.spec.logo else None,
+            bleed_mm=self.spec.bleed_mm,
         )
 
     @property
@@ -85,7 +90,17 @@ class Job:
         names = self.spec.event.guest_names
         if composed.guest is None or label >= len(names):
             return ()
-        return guest_runs(composed.guest, names[label])
+        return self.guest_runs[composed.panel.name][names[label]]
+
+    @cached_property
+    def guest_runs(self) -> Mapping[str, Mapping[str, tuple[Run, ...]]]:
+        """Every guest's runs by panel and name; one FitError for all that cannot be set."""
+        names = self.spec.event.guest_names
+        return {
+            composed.panel.name: fitted_guests(composed.guest, names)
+            for composed in self.composed
+            if composed.guest is not None
+        }
 
 
 def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) -> Job:
@@ -109,6 +124,7 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     if panels is not None:
         return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
     try:
+        _ = job.guest_runs
         return rules.judge(job.panels, job.facts, job.regions, job.on, strict)
     except FitError as error:
         words = _judged_with_room(job, strict)
@@ -145,7 +161,7 @@ def _unfit(error: FitError) -> Finding:
 def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
     product, maker = spec.product, spec.maker
     return Facts(
-        face=PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape),
+        face=_package_face(spec),
         net_weight_g=product.net_weight_g,
         languages=spec.languages,
         declaration=declaration,
@@ -166,4 +182,13 @@ def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
         clear_stock=stock.material == "clear",
         e_mark=product.e_mark,
         label_is_tag=product.label_is_tag,
+        durability_months=product.durability_months,
     )
+
+
+def _package_face(spec: LabelSpec) -> PackageFace:
+    """The face that sets the display area: the tag's own side where the label is a tag."""
+    product, trim = spec.product, spec.trim
+    if product.label_is_tag:
+        return PackageFace(Decimal(str(trim.width_mm)), Decimal(str(trim.height_mm)))
+    return PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape)

@@ -121,6 +121,8 @@ class Ornament:
     colour: str = "#000000"
     stroke_mm: float | None = None
     """Stroke weight, or None for a filled outline."""
+    even_odd: bool = False
+    """Filled by the even-odd rule instead of the non-zero one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,21 @@ those under a legal floor, and lets the copyfitter pick the least disliked set t
 A panel is therefore legal by construction; one that cannot be is refused with the ways out.
 """
 
+from labelkit.compose.fitting import Fit, FitWords, described
+from labelkit.compose.logo import Logo, read_logo
 from labelkit.compose.panel import Composed, compose
-from labelkit.compose.runs import GuestPlace, guest_runs, make_run
+from labelkit.compose.runs import GuestPlace, fitted_guests, guest_runs, make_run
 
-__all__ = ["Composed", "GuestPlace", "compose", "guest_runs", "make_run"]
+__all__ = [
+    "Composed",
+    "Fit",
+    "FitWords",
+    "GuestPlace",
+    "Logo",
+    "compose",
+    "described",
+    "fitted_guests",
+    "guest_runs",
+    "make_run",
+    "read_logo",
+]

@@ -1,52 +1,81 @@
-"""Ornaments, rules and borders, moved from their own view box to their place on the panel."""
+"""Ornaments, rules, borders and logos, moved from their own view to their place on the panel."""
 
 from __future__ import annotations
 
-from labelkit.runs import Box, Ornament
+import math
+from typing import Any
+
+from labelkit.compose.logo import Drawing, Logo
+from labelkit.runs import Box, Ornament, Picture
 from labelkit.spec.layout import Art, Block, Border, OrnamentSpec
 from labelkit.typeset.outline import Outline
 
-RULE_MM = 0.2
+View = tuple[float, float, float, float]
 
 
 def placed_ornament(
     spec: OrnamentSpec, box: Box, colour: str, flip_x: bool = False, flip_y: bool = False
 ) -> Ornament:
-    """The ornament's path moved from its view box (y down) into ``box`` (y up, millimetres)."""
+    """The ornament's path moved from its view (y down) into ``box`` (y up, millimetres)."""
+    move = _into(spec.view, box, flip_x, flip_y)
+    return Ornament(_moved(spec.path, move), box, colour, spec.stroke_mm)
+
+
+def placed_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
+    """A logo in its box: a picture as it is, a drawing in the label's ink."""
+    if logo.pixels is not None:
+        return [], [Picture(str(logo.path), box)]
+    move = _into(logo.view, box)
+    return [_drawn(drawing, move, box, colour) for drawing in logo.drawings], []
+
+
+def _drawn(drawing: Drawing, move: Any, box: Box, colour: str) -> Ornament:
+    return Ornament(_moved(drawing.path, move), box, colour, None, drawing.even_odd)
+
+
+def _into(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Any:
     from fontTools.misc.transform import Transform
+
+    x, y, width, height = view
+    sx, sy = box.width_mm / width, box.height_mm / height
+    across = (-sx, box.x1_mm + x * sx) if flip_x else (sx, box.x0_mm - x * sx)
+    up = (sy, box.y0_mm - y * sy) if flip_y else (-sy, box.y1_mm + y * sy)
+    return Transform(across[0], 0, 0, up[0], across[1], up[1])
+
+
+def _moved(path: str, move: Any) -> str:
     from fontTools.pens.svgPathPen import SVGPathPen
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
 
-    x, y, width, height = spec.view
-    sx, sy = box.width_mm / width, box.height_mm / height
-    across = (-sx, box.x1_mm + x * sx) if flip_x else (sx, box.x0_mm - x * sx)
-    up = (sy, box.y0_mm - y * sy) if flip_y else (-sy, box.y1_mm + y * sy)
-    move = Transform(across[0], 0, 0, up[0], across[1], up[1])
     pen = SVGPathPen(None, ntos=lambda v: f"{v:.4f}".rstrip("0").rstrip("."))
-    parse_path(spec.path, TransformPen(pen, move))
-    return Ornament(pen.getCommands(), box, colour, spec.stroke_mm)
+    parse_path(path, TransformPen(pen, move))
+    return str(pen.getCommands())
 
 
-def ornament_box(
-    spec: OrnamentSpec, height_mm: float, top: float, align: str, left: float, right: float
+def art_box(
+    width_mm: float, height_mm: float, top: float, align: str, left: float, right: float
 ) -> Box:
-    """Where an ornament of some height stands in a row between two sides."""
-    width = height_mm * spec.view[2] / spec.view[3]
-    x = {"left": left, "right": right - width}.get(align, (left + right - width) / 2)
-    return Box(x, top - height_mm, x + width, top)
+    """Where art of some size stands in a row between two sides."""
+    x = {"left": left, "right": right - width_mm}.get(align, (left + right - width_mm) / 2)
+    return Box(x, top - height_mm, x + width_mm, top)
 
 
 def rule(block: Block, y: float, left: float, right: float, colour: str) -> Ornament:
-    """A thin line across a share of the inner width."""
-    half, middle = (right - left) * block.width_share / 2, (left + right) / 2
-    path = f"M{middle - half:.4f} {y:.4f}L{middle + half:.4f} {y:.4f}"
-    box = Box(middle - half, y - RULE_MM / 2, middle + half, y + RULE_MM / 2)
-    return Ornament(path, box, colour, RULE_MM)
+    """A line across a share of the inner width."""
+    width = (right - left) * block.width_share
+    start = {"left": left, "right": right - width}.get(block.align, (left + right - width) / 2)
+    path = f"M{start:.4f} {y:.4f}L{start + width:.4f} {y:.4f}"
+    half = block.stroke_mm / 2
+    return Ornament(path, Box(start, y - half, start + width, y + half), colour, block.stroke_mm)
 
 
-def fixed_art(art: Art, spec: OrnamentSpec, outline: Outline, colour: str) -> Ornament:
-    """An ornament anchored to an edge or corner of the trim."""
+def fixed_art(
+    art: Art, spec: OrnamentSpec, outline: Outline, colour: str, bleed_mm: float
+) -> list[Ornament]:
+    """An ornament anchored to an edge or corner of the trim, or repeated along an edge."""
+    if art.repeat:
+        return _repeated(art, spec, outline, colour, bleed_mm)
     width, height = art.width_mm, art.width_mm * spec.view[3] / spec.view[2]
     room_x, room_y = outline.width_mm - width, outline.height_mm - height
     x, y = room_x / 2, room_y / 2
@@ -59,10 +88,33 @@ def fixed_art(art: Art, spec: OrnamentSpec, outline: Outline, colour: str) -> Or
     elif "bottom" in art.anchor:
         y = art.inset_mm
     box = Box(x, y, x + width, y + height)
-    return placed_ornament(spec, box, colour, art.flip_x, art.flip_y)
+    return [placed_ornament(spec, box, colour, art.flip_x, art.flip_y)]
+
+
+def _repeated(
+    art: Art, spec: OrnamentSpec, outline: Outline, colour: str, bleed_mm: float
+) -> list[Ornament]:
+    """A whole number of ornaments between the sides of the trim, and more over the bleed."""
+    count = max(1, round(outline.width_mm / art.width_mm))
+    width = outline.width_mm / count
+    height = width * spec.view[3] / spec.view[2]
+    y = art.inset_mm if "bottom" in art.anchor else outline.height_mm - height - art.inset_mm
+    beyond = math.ceil(bleed_mm / width - 1e-9)
+    return [
+        placed_ornament(
+            spec, Box(n * width, y, (n + 1) * width, y + height), colour, art.flip_x, art.flip_y
+        )
+        for n in range(-beyond, count + beyond)
+    ]
 
 
 def border(line: Border, outline: Outline, colour: str) -> Ornament:
     """A line that follows the trim at a distance."""
     box = Box(0.0, 0.0, outline.width_mm, outline.height_mm).inset(line.inset_mm)
     return Ornament(outline.path(-line.inset_mm), box, line.colour or colour, line.stroke_mm)
+
+
+def ground(outline: Outline, colour: str, bleed_mm: float) -> Ornament:
+    """A solid colour over the whole panel and its bleed."""
+    box = Box(0.0, 0.0, outline.width_mm, outline.height_mm).inset(-bleed_mm)
+    return Ornament(outline.path(bleed_mm), box, colour)

@@ -5,18 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from labelkit.quantity import PT_PER_MM
 from labelkit.runs import NEUTRAL
-from labelkit.spec.layout import Block
+from labelkit.spec.layout import Block, FaceSpec
+from labelkit.typeset.faces import Face
+from labelkit.typeset.shape import shape
+
+LANGUAGE_GAP = 0.35
+"""Space between two languages one above the other, in leadings, where one takes several lines."""
+CLEAR_SPARE_MM = 0.01
+"""How much wider than asked for a free space is kept, so that rounding never brings it below."""
 
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """Text of one element, language and face role inside a paragraph."""
+    """Text of one element, language and face inside a paragraph."""
 
     text: str
     element: str
     language: str
-    face: str
+    face: FaceSpec
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,32 +40,132 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
-class SetLine:
-    """One line: its segments, already in their setting, and its natural width."""
-
-    segments: tuple[Segment, ...]
-    width_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class SetBlock:
-    """A block set one way: everything that placing it needs."""
+class Way:
+    """One way to set a block, apart from its size. Lengths named ``_em`` are in ems."""
 
     block: Block
-    lines: tuple[SetLine, ...] = ()
-    size_pt: float = 0.0
-    width: int = 100
-    setting: str = "as-written"
-    ascent_mm: float = 0.0
-    descent_mm: float = 0.0
-    leading_mm: float = 0.0
-    height_mm: float = 0.0
-    drop_mm: float = 0.0
-    """How far its baseline lies below the row's first one."""
+    paragraphs: tuple[Paragraph, ...]
+    faces: tuple[Face, ...]
+    """Of each paragraph's body."""
+    width: int
+    setting: str
+    tracking_em: float
+    cost: float
+    one_line: bool
+    """Several languages on one line, which must not run over."""
+    least_pt: float
+    """The smallest size at which every legal floor holds."""
+    advised_pt: float
+    ascent_em: float
+    """From the first baseline up to the highest ink."""
+    descent_em: float
+    lead_em: float
+    """How far the lead takes the pen."""
+    clear_em: float = 0.0
+    """Free space the law wants above and below."""
+    clear_mm: float = 0.0
+    beside_em: float = 0.0
+    beside_mm: float = 0.0
+
+    @property
+    def face(self) -> Face:
+        """The face of the block's own words."""
+        return self.faces[-1]
 
     @property
     def small_caps(self) -> bool:
         return self.setting == "small-capitals"
+
+    def paragraph_em(self, number: int) -> float:
+        """How wide a paragraph is set on one line, its lead and overhanging ink included."""
+        text = self.paragraphs[number].text
+        shaped = shape(self.faces[number], text)
+        ink = shaped.tracked_ink_em(self.tracking_em)
+        advance = shaped.width_em + self.tracking_em * (len(text) - 1)
+        width = max(advance, ink.x1_em) - min(0.0, ink.x0_em) if ink else advance
+        return width + (0.0 if number else self.lead_em)
+
+    def width_mm(self, size_pt: float) -> float:
+        """How wide the block is on one line."""
+        return max(map(self.paragraph_em, range(len(self.paragraphs)))) * size_pt / PT_PER_MM
+
+
+@dataclass(frozen=True, slots=True)
+class SetBlock:
+    """A block set one way in one size, its lines counted but not yet broken."""
+
+    way: Way
+    size_pt: float
+    counts: tuple[int, ...]
+    """Lines of each paragraph."""
+
+    @property
+    def block(self) -> Block:
+        return self.way.block
+
+    @property
+    def lines(self) -> int:
+        return sum(self.counts)
+
+    @property
+    def leading_mm(self) -> float:
+        return self.size_pt * self.block.leading / PT_PER_MM
+
+    @property
+    def ascent_mm(self) -> float:
+        return self.way.ascent_em * self.size_pt / PT_PER_MM
+
+    @property
+    def descent_mm(self) -> float:
+        return self.way.descent_em * self.size_pt / PT_PER_MM
+
+    @property
+    def height_mm(self) -> float:
+        return self.ascent_mm + self.descent_mm + self.drop_mm(self.lines - 1)
+
+    @property
+    def clear_mm(self) -> float:
+        """Free space wanted above and below."""
+        wanted = max(self.way.clear_mm, self.way.clear_em * self.size_pt / PT_PER_MM)
+        return wanted + CLEAR_SPARE_MM if wanted else 0.0
+
+    @property
+    def beside_mm(self) -> float:
+        """Free space wanted left and right."""
+        wanted = max(self.way.beside_mm, self.way.beside_em * self.size_pt / PT_PER_MM)
+        return wanted + CLEAR_SPARE_MM if wanted else 0.0
+
+    def drop_mm(self, line: int) -> float:
+        """From the first baseline down to that of line number ``line`` (from 0)."""
+        gaps = 0
+        if max(self.counts) > 1:
+            ends = [sum(self.counts[: n + 1]) for n in range(len(self.counts) - 1)]
+            gaps = sum(line >= end for end in ends)
+        return (line + gaps * LANGUAGE_GAP) * self.leading_mm
+
+
+@dataclass(frozen=True, slots=True)
+class SetArt:
+    """An ornament, picture or rule in a row of its own."""
+
+    block: Block
+    height_mm: float
+    width_mm: float
+    """Zero for a rule, which takes its share of the row."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetLine:
+    """One line of a block: its segments, already in their setting."""
+
+    segments: tuple[Segment, ...]
+    lead: int = 0
+    """How many of the segments open it."""
+    gap_mm: float = 0.0
+    """What every word space grows by in justified setting."""
+
+
+Sets = tuple[SetBlock, ...] | tuple[SetArt, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +174,8 @@ class Row:
 
     index: int
     blocks: tuple[Block, ...]
+    first: bool = False
+    last: bool = False
 
     @property
     def lead(self) -> Block:
@@ -73,19 +183,23 @@ class Row:
 
     @property
     def name(self) -> str:
-        return " and ".join(b.element or b.ornament or "rule" for b in self.blocks)
+        return " and ".join(b.element or b.ornament or b.picture or "rule" for b in self.blocks)
 
+    def pads_mm(self, sets: Sequence[SetBlock | SetArt]) -> tuple[float, float]:
+        """Free space the law wants above and below the row, where there are neighbours."""
+        clear = max((s.clear_mm for s in sets if isinstance(s, SetBlock)), default=0.0)
+        return (0.0 if self.first else clear), (0.0 if self.last else clear)
 
-def height_of(sets: Sequence[SetBlock]) -> float:
-    """Height of a row: its one block's, or that of its blocks on their shared baseline."""
-    if len(sets) == 1:
-        return sets[0].height_mm
-    return ascent_of(sets) + max(s.drop_mm + s.height_mm - s.ascent_mm for s in sets)
+    def ink_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:
+        """Height of its ink: its one block's, or that of its blocks on their shared baseline."""
+        if len(sets) == 1:
+            return sets[0].height_mm
+        blocks = [s for s in sets if isinstance(s, SetBlock)]
+        return max(s.ascent_mm for s in blocks) + max(s.descent_mm for s in blocks)
 
-
-def ascent_of(sets: Sequence[SetBlock]) -> float:
-    """How far a row's first baseline lies below its top."""
-    return max(s.ascent_mm - s.drop_mm for s in sets)
+    def height_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:
+        """Height of its ink and of the free space around it."""
+        return self.ink_mm(sets) + sum(self.pads_mm(sets))
 
 
 def joined(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:
@@ -108,13 +222,3 @@ def part_of(segments: Iterable[Segment], start: int, stop: int) -> tuple[Segment
             found.append(replace(segment, text=segment.text[low - position : high - position]))
         position += len(segment.text)
     return tuple(found)
-
-
-def in_setting(text: str, setting: str) -> str:
-    """The letters as the setting shows them (small capitals are the face's work)."""
-    return text.upper() if setting == "capitals" else text
-
-
-def all_capitals(text: str) -> bool:
-    """Whether the text has capitals and no small letters."""
-    return text == text.upper() and text != text.lower()

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from labelkit.errors import FaceError, FitError
+from labelkit.errors import FitError
 from labelkit.runs import NEUTRAL, Box, Panel, Run
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
 DRAFT_COLOUR = "#c8102e"
+MOST_NAMED = 12
+"""Guests named in one complaint."""
+GUEST_WAYS_OUT = (
+    "shorten the name",
+    "a wider trim",
+    "a layout with a narrower face, or with one that has the letters",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +33,8 @@ class GuestPlace:
     least_pt: float
     tracking_em: float
     colour: str
+    stand_ins: tuple[Face, ...] = ()
+    """Faces for names that ``face`` cannot write."""
 
 
 def make_run(
@@ -85,30 +94,53 @@ def aligned_shift(align: str, first_mm: float, last_mm: float, left: float, righ
 def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     """A guest's own name, fitted on its line without moving anything else.
 
-    Raises FitError when it does not fit at the smallest size, FaceError when the face lacks a
-    letter of it.
+    A stand-in writes it where the layout's own face cannot. Raises FitError when it does not fit
+    at the smallest size, or when no face can write it.
     """
-    missing = place.face.missing(name)
-    if missing:
-        raise FaceError(f"guest {name!r}: {place.face.name} cannot write {missing!r}")
+    problem, run = _fitted(place, name)
+    if run is None:
+        raise FitError("front", f"guest {name!r} {problem}", GUEST_WAYS_OUT)
+    return (run,)
+
+
+def fitted_guests(place: GuestPlace, names: Iterable[str]) -> dict[str, tuple[Run, ...]]:
+    """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
+    runs: dict[str, tuple[Run, ...]] = {}
+    failing: list[str] = []
+    for name in dict.fromkeys(names):
+        problem, run = _fitted(place, name)
+        if run is None:
+            failing.append(f"{name!r} {problem}")
+        else:
+            runs[name] = (run,)
+    if failing:
+        shown = "; ".join(failing[:MOST_NAMED])
+        more = f"; and {len(failing) - MOST_NAMED} more" if len(failing) > MOST_NAMED else ""
+        guests = "guest" if len(failing) == 1 else f"{len(failing)} guests:"
+        raise FitError("front", f"{guests} {shown}{more}", GUEST_WAYS_OUT)
+    return runs
+
+
+def _fitted(place: GuestPlace, name: str) -> tuple[str, Run | None]:
+    """What is wrong with a name, or its run in its place."""
+    face = next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
+    if face is None:
+        return f"cannot be written in {place.face.name}: {place.face.missing(name)!r}", None
     room = place.right_mm - place.left_mm
-    run = _guest_run(place, name, place.most_pt)
+    run = _guest_run(place, face, name, place.most_pt)
     if run.ink.width_mm > room:
-        size = place.most_pt * room / run.ink.width_mm
+        size = place.most_pt * room / run.ink.width_mm * (1 - 1e-9)
         if size < place.least_pt:
-            raise FitError(
-                "front",
-                f"guest {name!r} needs {run.ink.width_mm:.1f} mm and has {room:.1f} mm",
-                ("shorten the name", "a wider trim", "a layout with a narrower face"),
-            )
-        run = _guest_run(place, name, size)
+            narrowest = run.ink.width_mm * place.least_pt / place.most_pt
+            return f"needs {narrowest:.1f} mm and has {room:.1f} mm", None
+        run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
-    return (shifted(run, move),)
+    return "", shifted(run, move)
 
 
-def _guest_run(place: GuestPlace, name: str, size_pt: float) -> Run:
+def _guest_run(place: GuestPlace, face: Face, name: str, size_pt: float) -> Run:
     return make_run(
-        name, "guest", NEUTRAL, place.face, size_pt, 0.0, place.baseline_mm,
+        name, "guest", NEUTRAL, face, size_pt, 0.0, place.baseline_mm,
         place.tracking_em, place.colour,
     )  # fmt: skip
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from labelkit import rules
-from labelkit.compose import Composed, compose, guest_runs
-from labelkit.errors import FaceError, FitError
+from labelkit.compose import Composed, compose, fitted_guests, guest_runs
+from labelkit.errors import FitError
 from labelkit.fields import Wording, Wordings, wordings
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.rules.facts import Face, Facts
@@ -172,9 +172,32 @@ def test_a_guests_name_stands_on_its_line_inside_the_margin(
     assert middle == pytest.approx((place.left_mm + place.right_mm) / 2, abs=TOLERANCE_MM)
 
 
-def test_a_name_too_long_and_a_name_the_face_cannot_write_are_named(with_guest: Composed) -> None:
+def test_a_name_too_long_and_a_name_no_face_can_write_are_named(with_guest: Composed) -> None:
     assert with_guest.guest is not None
     with pytest.raises(FitError, match=r"needs .* mm and has"):
         guest_runs(with_guest.guest, "W" * 60)
-    with pytest.raises(FaceError, match="cannot write '王'"):
+    with pytest.raises(FitError, match=r"cannot be written in .*: '王'"):
         guest_runs(with_guest.guest, "王 Wei")
+
+
+def test_all_guests_whose_names_cannot_be_set_are_named_at_once(with_guest: Composed) -> None:
+    assert with_guest.guest is not None
+    with pytest.raises(FitError) as caught:
+        fitted_guests(with_guest.guest, ["Ada", "王 Wei", "M" * 70, "Noor", "محمد"])
+    message = str(caught.value)
+    assert all(name in message for name in ("王 Wei", "M" * 70, "محمد"))
+    assert "Ada" not in message
+    assert "Noor" not in message
+    assert "\n" not in message
+
+
+@pytest.mark.parametrize("name", ["Αλεξάνδρα", "Йоана", "Ștefan Țuțea", "Đặng Thị Hồng"])
+def test_a_name_the_layouts_face_lacks_is_written_in_a_stand_in(
+    with_guest: Composed, name: str
+) -> None:
+    assert with_guest.guest is not None
+    (run,) = guest_runs(with_guest.guest, name)
+    faces = {face.name: face for face in (with_guest.guest.face, *with_guest.guest.stand_ins)}
+    assert faces[run.face].missing(name) == ""
+    assert run.text == name
+    assert run.face in with_guest.faces

@@ -1,0 +1,69 @@
+"""A layout's measures for the trim at hand: larger type on larger labels."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from labelkit.fields import Wordings
+from labelkit.rules.floors import Floors
+from labelkit.spec.layout import Art, Block, PanelLayout, SizeSpec
+from labelkit.typeset.outline import Outline
+
+MOST_GROWTH = 3.0
+LEAST_MARGIN_MM = 2.0
+LEAST_MARGIN_SMALL_MM = 1.5
+SMALL_TRIM_MM = 30.0
+"""A trim with a shorter side may have the slimmer margin (common practice, no source)."""
+
+
+def scaled(
+    plan: PanelLayout,
+    drawn_for_mm: tuple[float, float],
+    outline: Outline,
+    words: Wordings,
+    floors: Floors,
+) -> PanelLayout:
+    """The panel's plan with everything that is taste scaled to the trim.
+
+    Least sizes stay: they are what can still be read. The margin is at least what an element that
+    is on the panel must keep from its edge.
+    """
+    area = drawn_for_mm[0] * drawn_for_mm[1]
+    share = math.sqrt(outline.area_mm2 / area)
+    growth = min(MOST_GROWTH, max(1.0, share))
+    sizes = {
+        name: SizeSpec(size.least_pt, size.most_pt * growth) for name, size in plan.sizes.items()
+    }
+    return replace(
+        plan,
+        margin_mm=max(_margin(plan.margin_mm, share, growth, outline), _edge(words, floors)),
+        unit_mm=plan.unit_mm * growth,
+        sizes=sizes,
+        blocks=tuple(_block(block, growth) for block in plan.blocks),
+        art=tuple(_art(art, growth) for art in plan.art),
+        keep_clear_mm=tuple(side * growth for side in plan.keep_clear_mm),  # type: ignore[arg-type]
+    )
+
+
+def _margin(liked_mm: float, share: float, growth: float, outline: Outline) -> float:
+    if share >= 1:
+        return liked_mm * math.sqrt(growth)
+    small = min(outline.width_mm, outline.height_mm) < SMALL_TRIM_MM
+    least = LEAST_MARGIN_SMALL_MM if small else LEAST_MARGIN_MM
+    return max(min(liked_mm, least), liked_mm * share)
+
+
+def _edge(words: Wordings, floors: Floors) -> float:
+    """How far from the edge some element on the panel must stay, in millimetres."""
+    edges = (dict(floors.of(element).clear_mm).get("edge", 0) for element in words)
+    return float(max(edges, default=0))
+
+
+def _block(block: Block, growth: float) -> Block:
+    least, most = block.height_mm
+    return replace(block, height_mm=(least, most * growth)) if most else block
+
+
+def _art(art: Art, growth: float) -> Art:
+    return replace(art, width_mm=art.width_mm * growth) if growth > 1 else art

@@ -1,0 +1,294 @@
+"""The ways to set a block, apart from its size: languages, setting, width and tracking of a face.
+
+Every way knows the smallest size at which it is legal and what a reader dislikes about it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from labelkit.compose import costs
+from labelkit.compose.parts import Paragraph, Segment, Way, joined
+from labelkit.compose.template import rendered
+from labelkit.errors import FaceError, FitError
+from labelkit.fields import Wording, Wordings
+from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.runs import NEUTRAL
+from labelkit.spec.layout import Block, FaceSpec, Layout, PanelLayout
+from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
+from labelkit.typeset.french import french_spacing
+from labelkit.typeset.paragraph import LONG_TEXT, TRACKING_EM, Floor, in_setting
+from labelkit.typeset.shape import shape
+
+FALLBACKS = ("fira-sans", "noto-sans")
+"""Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
+BOLD = 700
+TIGHTER_EM = (0.0, -0.01, -0.02)
+"""How far letterspace may be taken back; never below the tasteful band."""
+HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
+"""Elements whose last line is never a lone word."""
+LISTS = frozenset({"ingredients", "dealer", "contact"})
+"""Elements that are lists: what stands between two commas should stay on one line."""
+GUEST_SAMPLE = "Hp"
+"""Stands for a guest's name while the panel is fitted: a capital and a descender, no width."""
+
+
+@lru_cache(maxsize=256)
+def load_face_of(spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
+    """The face a layout names, at one of its widths."""
+    request = FaceRequest(
+        spec.family, spec.weight, width, spec.italic, spec.figures, small_caps=small_caps
+    )
+    return load_face(request) if spec.file is None else load_face_file(spec.file, request)
+
+
+def nearest_width(spec: FaceSpec, width: int) -> int:
+    return min(spec.widths, key=lambda w: abs(w - width))
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A face that could not write an element, and the one that stands in for it."""
+
+    element: str
+    face: str
+    missing: str
+    stand_in: str
+
+
+@dataclass(frozen=True)
+class Ways:
+    """Finds the ways to set the blocks of one panel."""
+
+    name: str
+    layout: Layout
+    plan: PanelLayout
+    words: Wordings
+    floors: Floors
+    faces: dict[str, Face] = field(default_factory=dict)
+    """Every face tried, by its PostScript name."""
+    replaced: dict[str, Replaced] = field(default_factory=dict)
+    """What was set in another face than the layout's, by element."""
+
+    def texts(self, block: Block) -> tuple[Wording, ...]:
+        """The block's words in each language."""
+        if block.element == "guest" and "guest" in self.words:
+            return (Wording(NEUTRAL, GUEST_SAMPLE),)
+        found = self.words.get(block.element, ())
+        if not block.text:
+            return found
+        made = (Wording(w.language, rendered(block.text, self.words, w.language)) for w in found)
+        return tuple(w for w in made if w.text)
+
+    def of(self, block: Block) -> list[Way]:
+        """Every way to set a block, the least disliked first. FitError where no face can write it.
+
+        Of one setting and arrangement, ways differ by how little room they take.
+        """
+        spec = self._writing(block)
+        found: list[Way] = []
+        for rank, setting in enumerate(block.settings):
+            for paragraphs, arranging, one_line in self._arrangements(block, spec, setting):
+                ways = self._spaced(block, spec, setting, paragraphs, one_line)
+                found += [
+                    replace(way, cost=way.cost + arranging + rank * costs.SETTING) for way in ways
+                ]
+        return sorted(found, key=lambda way: way.cost)
+
+    # -- arrangements ------------------------------------------------------------------------------
+
+    def _arrangements(
+        self, block: Block, spec: FaceSpec, setting: str
+    ) -> Iterator[tuple[tuple[Paragraph, ...], float, bool]]:
+        """Languages on one line, and one above the other; each with its cost."""
+        lead = self._lead(block, setting)
+        segments = [
+            Segment(in_setting(w.text, setting), block.element, w.language, spec)
+            for w in self.texts(block)
+        ]
+        stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
+        arranged: list[tuple[tuple[Paragraph, ...], float, bool]] = []
+        if not (stacks and self._apart(block.element)):
+            arranged.append(((Paragraph(joined(segments, block.join)),), 0.0, stacks))
+        if stacks:
+            arranged.append((tuple(Paragraph((s,)) for s in segments), costs.STACKED, False))
+        for paragraphs, cost, one_line in arranged:
+            if not lead:
+                yield paragraphs, cost, one_line
+                continue
+            first, *others = paragraphs
+            yield (replace(first, lead=lead), *others), cost, one_line
+            heading = replace(lead[-1], text=lead[-1].text.rstrip())
+            above = Paragraph((*lead[:-1], heading))
+            yield (above, *paragraphs), cost + costs.HEADING_APART, one_line
+
+    def _apart(self, element: str) -> bool:
+        """Whether nothing, not even a mark between two languages, may stand beside the element."""
+        floor = self.floors.of(element)
+        return bool(floor.clear_n_widths or floor.clear_mm)
+
+    def _lead(self, block: Block, setting: str) -> tuple[Segment, ...]:
+        """The words that open a paragraph in a firmer face, a colon after them."""
+        found = self.words.get(block.run_in, ()) if block.run_in else ()
+        if not found:
+            return ()
+        spec = self.layout.faces[block.run_in_face or block.face]
+        spec = self._able(block.run_in, spec, "".join(w.text for w in found))
+        segments = [
+            Segment(in_setting(w.text, setting), block.run_in, w.language, spec) for w in found
+        ]
+        colon = french_spacing("x:")[1:] if found[-1].language.startswith("fr") else ":"
+        return (*joined(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
+
+    def _spaced(
+        self,
+        block: Block,
+        spec: FaceSpec,
+        setting: str,
+        paragraphs: tuple[Paragraph, ...],
+        one_line: bool,
+    ) -> Iterator[Way]:
+        """One arrangement in every width and letterspace."""
+        text = "".join(s.text for p in paragraphs for s in p.body if s.element == block.element)
+        for width in spec.widths:
+            try:
+                face = self.face(spec, width, setting == "small-capitals")
+            except FaceError:
+                if setting == "small-capitals" and block.element in self.replaced:
+                    continue  # the face that stands in has none of its own
+                raise
+            for tracking, spacing in _trackings(block, setting):
+                cost = spacing + costs.TEXT.narrow * (100 - width) / 25
+                if setting == "capitals" and len(text) > LONG_TEXT:
+                    cost += costs.TEXT.capitals_long
+                yield self._measured(
+                    block, paragraphs, face, width, setting, tracking, cost, one_line
+                )
+
+    def _measured(
+        self,
+        block: Block,
+        paragraphs: tuple[Paragraph, ...],
+        face: Face,
+        width: int,
+        setting: str,
+        tracking: float,
+        cost: float,
+        one_line: bool,
+    ) -> Way:
+        floor = self.floors.of(block.element)
+        small = setting == "small-capitals"
+        body = "".join(s.text for p in paragraphs for s in p.body if s.element == block.element)
+        pieces = [(face, body)]
+        lead_em, least_pt = 0.0, _least_pt(floor, face, body)
+        for segment in _other_segments(block, paragraphs):
+            own = self.segment_face(segment, width, small)
+            pieces.append((own, segment.text))
+            least_pt = max(least_pt, _least_pt(self.floors.of(segment.element), own, segment.text))
+        for segment in paragraphs[0].lead:
+            own = self.segment_face(segment, width, small)
+            lead_em += shape(own, segment.text).width_em + tracking * len(segment.text)
+        ink = [found for own, text in pieces if (found := own.ink_em(text))]
+        clear = dict(floor.clear_mm)
+        return Way(
+            block=block,
+            paragraphs=paragraphs,
+            faces=tuple(self.segment_face(p.body[0], width, small) for p in paragraphs),
+            width=width,
+            setting=setting,
+            tracking_em=tracking,
+            cost=cost,
+            one_line=one_line,
+            least_pt=least_pt,
+            advised_pt=_least_pt(floor, face, body, legal=False),
+            ascent_em=max((high for _, high in ink), default=0.0),
+            descent_em=-min((low for low, _ in ink), default=0.0),
+            lead_em=lead_em,
+            clear_em=float(floor.clear_letter_heights) * (face.capital_em or 1.0),
+            clear_mm=float(max(clear.get("above", 0), clear.get("below", 0))),
+            beside_em=float(floor.clear_n_widths) * (face.n_width_em or 1.0),
+            beside_mm=float(clear.get("beside", 0)),
+        )
+
+    # -- faces -------------------------------------------------------------------------------------
+
+    def face(self, spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
+        """A face at a width, remembered for the drawing."""
+        face = load_face_of(spec, width, small_caps)
+        self.faces[face.name] = face
+        return face
+
+    def segment_face(self, segment: Segment, width: int, small_caps: bool = False) -> Face:
+        """The face of a segment at the width nearest to the block's."""
+        return self.face(segment.face, nearest_width(segment.face, width), small_caps)
+
+    def stand_ins(self, block: Block, width: int) -> tuple[Face, ...]:
+        """The faces that may write a guest's name where the layout's own cannot."""
+        spec = self.layout.faces[block.face]
+        return tuple(load_face_of(s, nearest_width(s, width)) for s in _fallbacks(spec))
+
+    def _writing(self, block: Block) -> FaceSpec:
+        """The block's face, bold where the law asks for it, able to write the block's words."""
+        spec = self.layout.faces[block.face]
+        if self.floors.of(block.element).bold and spec.weight < BOLD:
+            spec = replace(spec, weight=BOLD)
+        texts = [in_setting(w.text, s) for w in self.texts(block) for s in block.settings]
+        return self._able(block.element, spec, "".join(texts) + (block.join if texts[1:] else ""))
+
+    def _able(self, element: str, spec: FaceSpec, text: str) -> FaceSpec:
+        """The face if it can write the text, else the first stand-in that can."""
+        own = self.face(spec, spec.widths[0])
+        missing = own.missing(text)
+        if not missing:
+            return spec
+        for stand_in in _fallbacks(spec):
+            face = self.face(stand_in, stand_in.widths[0])
+            if not face.missing(text):
+                self.replaced[element] = Replaced(element, own.name, missing, face.name)
+                return stand_in
+        tried = ", ".join([own.name, *FALLBACKS])
+        raise FitError(
+            self.name,
+            f"{element}: none of {tried} can write {missing!r}",
+            ("spell it in another script", "a layout of your own that names a file of your face"),
+        )
+
+
+def _other_segments(block: Block, paragraphs: Iterable[Paragraph]) -> list[Segment]:
+    """Everything in the paragraphs that is not the block's own words."""
+    return [
+        segment
+        for paragraph in paragraphs
+        for segment in (*paragraph.lead, *paragraph.body)
+        if segment.element != block.element
+    ]
+
+
+def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
+    for family in FALLBACKS:
+        widths = (100, 75) if min(spec.widths) < 100 else (100,)
+        yield FaceSpec(family, spec.weight, False, widths)
+
+
+def _least_pt(floor: ElementFloor, face: Face, text: str, legal: bool = True) -> float:
+    """The smallest size at which the legal floors hold, or those that are advice only."""
+    return max(_floor_sizes(floor, face, text, legal), default=0.0)
+
+
+def _floor_sizes(floor: ElementFloor, face: Face, text: str, legal: bool) -> Iterator[float]:
+    for height in floor.heights:
+        if height.legal == legal:
+            letter = Floor(height.measure.value, float(height.least_mm))
+            yield letter.size_pt(face, text)
+
+
+def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
+    """The letterspace a setting likes, and less of it, each with its cost."""
+    liked = block.tracking_em if setting == "as-written" else block.capitals_tracking_em
+    least = min(liked, TRACKING_EM[0])
+    for closer in TIGHTER_EM:
+        tracking = round(liked + closer, 4)
+        if tracking >= least - 1e-9:
+            yield tracking, -closer * 100 * costs.TEXT.tracking
