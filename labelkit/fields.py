@@ -11,6 +11,7 @@ from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_grams, writ
 from labelkit.rules import set_phrases
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import LabelSpec, Words
+from labelkit.typeset.french import french_spacing
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,18 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     if spec.ingredients_on == "website":
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)
-    return {e: w for e, w in texts.items() if w and e not in side.leave_out}
+    return {
+        element: tuple(map(_spaced, found))
+        for element, found in texts.items()
+        if found and element not in side.leave_out
+    }
+
+
+def _spaced(wording: Wording) -> Wording:
+    """French words with the narrow no-break spaces that French sets."""
+    if wording.language.split("-")[0].lower() != "fr":
+        return wording
+    return Wording(wording.language, french_spacing(wording.text))
 
 
 def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:

@@ -97,3 +97,12 @@ def test_a_list_on_a_tag_leaves_the_back_and_a_website_leaves_a_statement(event:
     assert "ingredients" not in words
     assert [w.language for w in words["list-elsewhere"]] == ["en", "fr"]
     assert all("estran.example/list" in w.text for w in words["list-elsewhere"])
+
+
+def test_french_words_are_spaced_the_french_way_and_no_others(event: Event) -> None:
+    label = event()
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[front]\nthanks = { en = "Thank you!", fr = "Merci!" }\n')
+    words = wordings(read_label(label), DECLARATION, "front")
+    # A narrow no-break space before the mark: common practice of French composition, no source.
+    assert [w.text for w in words["thanks"]] == ["Thank you!", "Merci\u202f!"]
