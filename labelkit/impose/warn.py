@@ -24,16 +24,16 @@ def sheet_warnings(
     """
     edge = stock.unprintable_mm if unprintable_mm is None else unprintable_mm
     return (
-        *_edge_warnings(sheets, edge),
+        *_edge_warnings(sheets, edge, endless=stock.continuous),
         *_corner_warnings(stock, trim),
         *_mark_warnings(stock, trim, sheets),
     )
 
 
-def _edge_warnings(sheets: Sequence[Sheet], edge_mm: float) -> Iterator[str]:
+def _edge_warnings(sheets: Sequence[Sheet], edge_mm: float, endless: bool) -> Iterator[str]:
     reaching: dict[int, float] = {}
     for sheet in sheets:
-        inside = sheet.page.inset(edge_mm)
+        inside = _printable(sheet, edge_mm, endless)
         for place in sheet.places:
             depth = _depth(place.box, inside)
             if depth > HARMLESS_MM + _ROUNDING_MM:
@@ -46,11 +46,17 @@ def _edge_warnings(sheets: Sequence[Sheet], edge_mm: float) -> Iterator[str]:
             " edge of the page that printers leave white; keep text out of it or skip these"
         )
     if any(
-        _depth(mark.box, sheet.page.inset(edge_mm)) > _ROUNDING_MM
+        _depth(mark.box, _printable(sheet, edge_mm, endless)) > _ROUNDING_MM
         for sheet in sheets
         for mark in sheet.marks
     ):
         yield f"some crop marks lie in the {edge_mm:g} mm edge that printers leave white"
+
+
+def _printable(sheet: Sheet, edge_mm: float, endless: bool) -> Box:
+    """An endless strip has white edges at its sides alone."""
+    along = 0.0 if endless else edge_mm
+    return Box(edge_mm, along, sheet.page_width_mm - edge_mm, sheet.page_height_mm - along)
 
 
 def _depth(box: Box, inside: Box) -> float:

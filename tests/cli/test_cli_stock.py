@@ -1,0 +1,237 @@
+"""``labelkit stock``, ``calibrate`` and ``print`` as a maker meets them."""
+
+from __future__ import annotations
+
+import io
+import stat
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import pdfplumber
+import pytest
+
+from labelkit.calibration import calibration_pdf
+from labelkit.cli import main
+from labelkit.spec.printer import find_printer
+from labelkit.spec.stock import list_stocks, read_stock
+
+MM = 72 / 25.4
+
+MEASURED = [
+    "stock", "measure", "--page", "210 x 297", "--across", "3", "--down", "7",
+    "--label", "63.5 x 38.1 mm", "--left", "7.2", "--top", "15.1", "--span-across", "132",
+    "--span-down", "9 in", "--shape", "rounded", "--corner", "2",
+]  # fmt: skip
+
+
+class Ran(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ran]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    def call(*arguments: object, answers: str = "") -> Ran:
+        monkeypatch.setattr("sys.stdin", io.StringIO(answers))
+        with pytest.raises(SystemExit) as ended:
+            main([str(argument) for argument in arguments])
+        shown = capsys.readouterr()
+        return Ran(int(ended.value.code or 0), shown.out, shown.err)
+
+    return call
+
+
+# -- stock -----------------------------------------------------------------------------------------
+
+
+def test_the_list_names_every_stock(run: Run) -> None:
+    done = run("stock")
+    assert done.code == 0
+    lines = done.out.splitlines()
+    assert [line.split()[0] for line in lines] == [stock.name for stock in list_stocks()]
+    (line,) = [line for line in lines if line.startswith("a4-3x7-63x38")]
+    assert " ".join(line.split()) == "a4-3x7-63x38 210 x 297 mm 3 x 7 63.5 x 38.1 mm rounded"
+
+
+def test_one_stock_is_shown_and_drawn(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "new" / "stock.pdf"
+    done = run("stock", "show", "a4-3x7-63x38", "--out", target)
+    assert done.code == 0
+    assert "3 across x 7 down = 21" in done.out
+    with pdfplumber.open(target) as pdf:
+        assert pdf.pages[0].width / MM == pytest.approx(210, abs=0.01)
+
+
+def test_a_stock_nobody_knows(run: Run) -> None:
+    done = run("stock", "show", "a4-3x7-63x39")
+    assert (done.code, done.out) == (2, "")
+    assert "did you mean a4-3x7-63x38" in done.err
+    assert done.err.count("\n") == 1
+
+
+def test_a_sheet_is_measured_by_options(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "mine.toml"
+    assert run(*MEASURED, "--out", target).code == 0
+    stock = read_stock(target)
+    assert (stock.count, stock.pitch_x_mm, stock.pitch_y_mm) == (21, 66, 38.1)
+    again = run(*MEASURED, "--out", target)
+    assert again.code == 2
+    assert "add --force" in again.err
+    assert run(*MEASURED, "--out", target, "--force").code == 0
+
+
+def test_a_sheet_is_measured_by_answers(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "mine.toml"
+    answers = "8.5 x 11 in\n2\n5\n4 x 2 in\nrounded\n1.6\n4\nhalf an inch\n0.5 in\n106.3\n8 in\n"
+    done = run("stock", "measure", "--out", target, answers=answers)
+    assert done.code == 0, done.err
+    stock = read_stock(target)
+    assert (stock.count, stock.top_mm, stock.pitch_x_mm, stock.pitch_y_mm) == (
+        10,
+        12.7,
+        106.3,
+        50.8,
+    )
+
+
+def test_measures_that_cannot_be_true_write_nothing(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "mine.toml"
+    options = [option if option != "132" else "250" for option in MEASURED]
+    done = run(*options, "--out", target)
+    assert done.code == 2
+    assert "measured: left" in done.err
+    assert "the page is 210 mm wide" in done.err
+    assert not target.exists()
+    assert run(*MEASURED, "--out", tmp_path / "mine.txt").code == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_an_option_that_is_no_length(run: Run, tmp_path: Path) -> None:
+    done = run("stock", "measure", "--out", tmp_path / "m.toml", "--left", "7 apples")
+    assert done.code == 2
+    assert "unknown unit 'apples'" in done.err
+
+
+# -- calibrate and print ---------------------------------------------------------------------------
+
+
+def test_a_printer_is_calibrated_and_a_sheet_corrected(run: Run, tmp_path: Path) -> None:
+    page, maker = tmp_path / "page.pdf", tmp_path / "maker.toml"
+    assert run("calibrate", "--page", "a4", "--out", page).code == 0
+    measured = [
+        "--across",
+        "170.51",
+        "--up",
+        "249.5",
+        "--left",
+        "20.86",
+        "--foot",
+        "19",
+        "--edge",
+        5,
+    ]
+    done = run("calibrate", "--page", "a4", "--printer", "back room", "--maker", maker, *measured)
+    assert done.code == 0
+    # 170.51 / 170 = 1.003: the cross at 20 mm prints at 20.06, and was found 0.8 further right.
+    printer = find_printer("back room", tmp_path / "printers.toml")
+    assert printer.scale_x == pytest.approx(1.003)
+    assert printer.scale_y == pytest.approx(0.998)
+    assert printer.offset_x_mm == pytest.approx(0.8)
+    assert printer.offset_y_mm == pytest.approx(-0.96)
+    assert printer.unprintable_mm == 5
+    target = tmp_path / "true.pdf"
+    done = run("print", page, "--printer", "back room", "--maker", maker, "--out", target)
+    assert done.code == 0
+    assert "100 %" in done.out
+    with pdfplumber.open(target) as pdf:
+        lines = pdf.pages[0].lines
+    crosses = [line for line in lines if abs(line["x1"] - line["x0"] - 12 / 1.003 * MM) < 0.01]
+    left = min((line["x0"] + line["x1"]) / 2 for line in crosses) / MM
+    assert 1.003 * left + 0.8 == pytest.approx(20, abs=0.01)
+
+
+def test_answers_stand_for_options(run: Run, tmp_path: Path) -> None:
+    done = run(
+        "calibrate", "--page", "letter", "--printer", "p", "--maker", tmp_path,
+        answers="170\nlong\n230\n20\n20\n4\n",
+    )  # fmt: skip
+    assert done.code == 0, done.err
+    assert find_printer("p", tmp_path / "printers.toml").true
+
+
+def test_a_page_that_was_fitted_is_noticed(run: Run, tmp_path: Path) -> None:
+    measured = ["--across", "150", "--up", "250", "--left", "20", "--foot", "20", "--edge", "5"]
+    done = run("calibrate", "--page", "a4", "--printer", "p", "--maker", tmp_path, *measured)
+    assert done.code == 2
+    assert "print the page again at 100 %" in done.err
+    assert not (tmp_path / "printers.toml").exists()
+    assert run("calibrate", "--page", "a4").code == 2
+
+
+@pytest.fixture
+def queue(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A print system that notes what it is asked, with its ``lp`` first on the path."""
+    folder = tmp_path / "bin"
+    folder.mkdir()
+    lp = folder / "lp"
+    lp.write_text(
+        f'#!/bin/sh\nprintf "%s\\n" "$@" > {tmp_path}/asked\nfor last; do :; done\n'
+        f'cp "$last" {tmp_path}/taken.pdf\n[ ! -e {tmp_path}/refuse ] || {{ echo "no paper" >&2;'
+        ' exit 1; }\necho "request id is q-1 (1 file(s))"\n'
+    )
+    lp.chmod(lp.stat().st_mode | stat.S_IXUSR)
+    monkeypatch.setenv("PATH", f"{folder}:/usr/bin:/bin")
+    return tmp_path
+
+
+def test_a_queue_is_asked_for_true_size(run: Run, queue: Path) -> None:
+    pdf = queue / "page.pdf"
+    pdf.write_bytes(calibration_pdf("letter"))
+    done = run("print", pdf, "--queue", "attic", "--copies", "2", "--two-sided", "short")
+    assert done.code == 0
+    assert "request id is q-1" in done.out
+    asked = (queue / "asked").read_text().splitlines()
+    # CUPS: print-scaling=none prints at true size; fit-to-page would not (from memory).
+    assert "print-scaling=none" in asked
+    assert "media=na_letter_8.5x11in" in asked
+    assert "sides=two-sided-short-edge" in asked
+    assert asked[asked.index("-d") + 1] == "attic"
+    assert asked[asked.index("-n") + 1] == "2"
+    assert not any("fit" in word for word in asked)
+    assert (queue / "taken.pdf").read_bytes() == pdf.read_bytes()
+
+
+def test_a_queue_that_refuses(run: Run, queue: Path) -> None:
+    (queue / "refuse").touch()
+    pdf = queue / "page.pdf"
+    pdf.write_bytes(calibration_pdf("a4"))
+    done = run("print", pdf)
+    assert done.code == 2
+    assert done.err == "labelkit: page.pdf: the print queue refused it: no paper\n"
+
+
+def test_without_a_queue_the_way_by_hand_is_told(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    pdf = tmp_path / "page.pdf"
+    pdf.write_bytes(calibration_pdf("a4"))
+    done = run("print", pdf)
+    assert done.code == 0
+    assert "choose 100 % or Actual size" in done.out
+    assert "A4" in done.out
+
+
+@pytest.mark.parametrize("content", [b"", b"text", b"%PDF-1.4\ngarbage", b"%PDF-1.4\n%%EOF\n"])
+def test_what_is_no_pdf_is_not_printed(run: Run, tmp_path: Path, content: bytes) -> None:
+    pdf = tmp_path / "page.pdf"
+    pdf.write_bytes(content)
+    done = run("print", pdf)
+    assert done.code == 2
+    assert done.err.startswith(f"labelkit: {pdf}: ")
+    assert "Traceback" not in done.err
