@@ -17,6 +17,7 @@ _RULER_DEPTH_MM = 5.0
 _CLEARANCE_MM = 0.5
 """Kept between anything printed in the margin and its neighbours."""
 _NUMBER_SIZE_MM = 1.8
+_NOTE_LEADING_MM = 2.5
 _SAME_LINE_MM = 0.01
 _ROUNDING_MM = 1e-6
 
@@ -156,16 +157,21 @@ def margin(
 
 
 def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) -> tuple[Note, ...]:
-    """Every line of the words, or none: half of an instruction misleads."""
-    notes: list[Note] = []
-    for text in words:
-        free = (n for n in _notes(layout, text) if _free(n.box, taken))
-        note = next((n for n in free if layout.printable.covers(n.box, _ROUNDING_MM)), None)
-        if note is None:
-            return ()
-        notes.append(note)
-        taken = [*taken, note.box]
-    return tuple(notes)
+    """All the words, as a block of lines or on one line; none of them where neither has room.
+
+    Half of an instruction would mislead.
+    """
+    sentences = tuple(words)
+    if not sentences:
+        return ()
+    for lines in (sentences, (" ".join(sentences),)):
+        for block in _blocks(layout.printable, lines):
+            if _free(block[0].box.union(block[-1].box), taken) and all(
+                layout.printable.covers(note.box, _ROUNDING_MM) and _free(note.box, taken)
+                for note in block
+            ):
+                return block
+    return ()
 
 
 def _corner_targets(printable: Box) -> Iterator[Target]:
@@ -222,16 +228,23 @@ def _scale_line(
     return Line(x_mm + along0, y_mm + off0, x_mm + along1, y_mm + off1)
 
 
-def _notes(layout: PageLayout, text: str) -> Iterator[Note]:
-    room = layout.printable
-    sample = Note(0.0, 0.0, text).box
-    for y in (room.y0_mm, room.y0_mm + 2.6, room.y1_mm - sample.height_mm):
-        for x in _steps(room.x0_mm, room.x1_mm - sample.width_mm, 2.0):
-            yield Note(x, y - sample.y0_mm, text)
-    turned = Note(0.0, 0.0, text, turned=True).box
-    for x in (room.x0_mm, room.x1_mm - turned.width_mm):
-        for y in _steps(room.y0_mm, room.y1_mm - turned.height_mm, 2.0):
-            yield Note(x - turned.x0_mm, y, text, turned=True)
+def _blocks(room: Box, lines: tuple[str, ...]) -> Iterator[tuple[Note, ...]]:
+    """Places worth trying for a block of lines: along foot and head, then up the sides."""
+    sample = max((Note(0.0, 0.0, text) for text in lines), key=lambda note: note.box.width_mm)
+    length, drop, rise = sample.box.width_mm, -sample.box.y0_mm, sample.box.y1_mm
+    depth = (len(lines) - 1) * _NOTE_LEADING_MM
+    for foot in (room.y0_mm + drop, room.y1_mm - rise - depth):
+        for x in _steps(room.x0_mm, room.x1_mm - length, 2.0):
+            yield tuple(
+                Note(x, foot + depth - number * _NOTE_LEADING_MM, text)
+                for number, text in enumerate(lines)
+            )
+    for left in (room.x0_mm + rise, room.x1_mm - drop - depth):
+        for y in _steps(room.y0_mm, room.y1_mm - length, 2.0):
+            yield tuple(
+                Note(left + number * _NOTE_LEADING_MM, y, text, turned=True)
+                for number, text in enumerate(lines)
+            )
 
 
 def _free(box: Box, taken: Iterable[Box]) -> bool:
