@@ -5,6 +5,7 @@ The page's origin is its lower left; ``y`` is the height at which the next thing
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import IO, Any
 
@@ -125,6 +126,18 @@ class Pen:
         shape_ = f"{points(x)} {points(y)} {points(width)} {points(height)} re {paint}"
         self.canvas._code.append(" ".join(["q", *colours, shape_, "Q"]))
 
+    def dot(self, x: float, y: float, radius: float, colour: str) -> None:
+        """A filled disc about its centre, of four Bézier quarters."""
+        k = 0.5523 * radius  # handle of a quarter circle
+        corners = [(radius, 0.0), (0.0, radius), (-radius, 0.0), (0.0, -radius)]
+        path = [f"{points(x + radius)} {points(y)} m"]
+        for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
+            first = (x + ax - k * ay / radius, y + ay + k * ax / radius)
+            second = (x + bx + k * by / radius, y + by - k * bx / radius)
+            numbers = " ".join(points(v) for v in (*first, *second, x + bx, y + by))
+            path.append(f"{numbers} c")
+        self.canvas._code.append(" ".join(["q", fill_colour(colour), *path, "f", "Q"]))
+
 
 def points(mm: float) -> str:
     """Millimetres as a number of points for a content stream."""
@@ -137,9 +150,12 @@ def width_mm(text: str, face: Face, size: float) -> float:
 
 
 def _filled(text: str, face: Face, room_em: float) -> Iterator[str]:
-    """The words of a caption, line by line, as many to a line as fit."""
+    """The words of a caption, line by line, as many to a line as fit.
+
+    A no-break space keeps its neighbours together.
+    """
     line = ""
-    for word in text.split():
+    for word in re.split(r"[ \t\n]+", text.strip()):
         longer = f"{line} {word}".strip()
         if line and shape(face, longer).width_em > room_em:
             yield line

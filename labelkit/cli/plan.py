@@ -1,0 +1,145 @@
+"""``labelkit plan``: the order around the labels."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from labelkit.errors import ExitCode
+
+if TYPE_CHECKING:
+    from labelkit.plan import Plan
+
+PAGES = ("workshop", "batch", "cost", "quote")
+
+
+@click.command(
+    "plan",
+    epilog="Example: labelkit plan samples/lighthouse-supper/label.toml --format pdf --out p.pdf",
+)
+@click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
+@click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "html", "pdf"]), default="text",
+    show_default=True, help="How to print the plan.",
+)  # fmt: skip
+@click.option(
+    "--out", "target", type=click.Path(path_type=Path), metavar="FILE",
+    help="Write the plan to this file; needed for pdf.",
+)  # fmt: skip
+@click.option(
+    "--page", "pages", type=click.Choice(PAGES), multiple=True,
+    help="A page of the PDF, instead of all; may be given again.",
+)  # fmt: skip
+@click.option("--language", metavar="CODE", help="Language of the plan (en, fr).")
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), help="Plan as of this day; today unless given."
+)
+@click.option(
+    "--weights", type=click.Path(path_type=Path), metavar="FILE.csv",
+    help="Judge pieces that were weighed: one weight a line.",
+)  # fmt: skip
+@click.option(
+    "--ics", type=click.Path(path_type=Path), metavar="FILE.ics",
+    help="Also write the days as a calendar file.",
+)  # fmt: skip
+@click.option(
+    "--record", is_flag=True,
+    help="Keep this batch and its materials' lots for `labelkit trace`.",
+)  # fmt: skip
+def command(
+    label: Path,
+    regions: tuple[str, ...],
+    form: str,
+    target: Path | None,
+    pages: tuple[str, ...],
+    language: str | None,
+    on: dt.datetime | None,
+    weights: Path | None,
+    ics: Path | None,
+    record: bool,
+) -> int:
+    """Work out the order around the labels.
+
+    Pieces, bars and moulds; the recipe scaled to the batch; how heavy to cut so that the declared
+    weight holds on the day of sale; the days back from the event; supplies; true cost, price and a
+    quote; duties beyond the label. What is not said in [plan] of label.toml or maker.toml is
+    assumed, and the plan says so.
+
+    Exit code 1: the plan cannot be kept as it is (too late, a weight that will not hold, a recipe
+    that may leave lye over); the reasons are printed. Not legal or tax advice.
+    """
+    from labelkit.job import prepare
+    from labelkit.plan import make_plan
+    from labelkit.spec.weights import read_weights
+
+    if form == "pdf" and target is None:
+        raise click.UsageError("--format pdf needs --out FILE.pdf")
+    if pages and form != "pdf":
+        raise click.UsageError("--page is for --format pdf")
+    plan = make_plan(
+        prepare(label, regions),
+        on.date() if on else dt.date.today(),
+        read_weights(weights) if weights else (),
+    )
+    _write(plan, form, target, pages, language, ics)
+    if record:
+        from labelkit.plan import trace
+
+        file = trace.trace_file(plan.job.spec.maker.path)
+        trace.record(file, plan.record())
+        click.echo(f"{file}: recorded lot {plan.lot}", err=True)
+    return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
+
+
+def _write(
+    plan: Plan,
+    form: str,
+    target: Path | None,
+    pages: tuple[str, ...],
+    language: str | None,
+    ics: Path | None,
+) -> None:
+    """Everything is made before anything is written."""
+    from labelkit.files import make_folder, write_all
+
+    made = _made(plan, form, pages, language)
+    files: dict[Path, bytes] = {} if target is None else {target: made}
+    if ics is not None:
+        from labelkit.report.plan_calendar import plan_ics
+
+        files[ics] = plan_ics(plan, language).encode()
+    for path in files:
+        make_folder(path.parent)
+    write_all(files)
+    if target is None:
+        click.echo(made.decode(), nl=False)
+    for path in files:
+        click.echo(str(path), err=target is None)
+    if target is not None:
+        _echo_worries(plan, language)
+
+
+def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:
+    if form == "pdf":
+        from labelkit.report.plan_pdf import plan_pdf
+
+        return plan_pdf(plan, language, pages or PAGES)
+    if form == "json":
+        from labelkit.report.plan_json import plan_json
+
+        return plan_json(plan).encode()
+    from labelkit.report.plan_text import plan_html, plan_text
+
+    return (plan_html if form == "html" else plan_text)(plan, language).encode()
+
+
+def _echo_worries(plan: Plan, language: str | None) -> None:
+    from labelkit.report.plan_view import view
+
+    for warned in view(plan, language).warned:
+        for line in (warned.text, *(f"  - {way}" for way in warned.ways)):
+            click.echo(line, err=True)

@@ -1,0 +1,247 @@
+"""What an order truly costs, and what to ask for it. Every line is rounded to the coin once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from labelkit.formula.materials import Materials
+from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.count import Counts
+from labelkit.plan.money import coin, rounded, rounded_up
+from labelkit.plan.supplies import Need
+from labelkit.spec.plan import Money, Tax
+from labelkit.spec.prices import Price
+
+
+class Work(StrEnum):
+    DESIGN = "design"
+    POUR = "pour"
+    CUT = "cut"
+    PRINT = "print"
+    LABEL = "label"
+    WRAP = "wrap"
+    DELIVER = "deliver"
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialCost:
+    weighing: Weighing
+    per_kg: Decimal | None
+    amount: Decimal | None
+    """None: there is no price for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkCost:
+    work: Work
+    minutes: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyCost:
+    need: Need
+    amount: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """The cost of the whole order and of one of the pieces handed over, before tax."""
+
+    currency: str
+    pieces: int
+    materials: tuple[MaterialCost, ...]
+    supplies: tuple[SupplyCost, ...]
+    work: tuple[WorkCost, ...]
+    overhead_percent: Decimal
+    overhead: Decimal
+
+    @property
+    def material_total(self) -> Decimal:
+        return _sum(line.amount for line in self.materials)
+
+    @property
+    def supply_total(self) -> Decimal:
+        return _sum(line.amount for line in self.supplies)
+
+    @property
+    def work_total(self) -> Decimal:
+        return _sum(line.amount for line in self.work)
+
+    @property
+    def minutes(self) -> Decimal:
+        return sum((line.minutes for line in self.work), Decimal(0))
+
+    @property
+    def total(self) -> Decimal:
+        return self.material_total + self.supply_total + self.work_total + self.overhead
+
+    @property
+    def per_piece(self) -> Decimal:
+        return rounded(self.total / self.pieces, self.currency)
+
+    @property
+    def complete(self) -> bool:
+        """Whether everything had a price; otherwise the cost is at least what is said."""
+        lines: list[MaterialCost | SupplyCost] = [*self.materials, *self.supplies]
+        return all(line.amount is not None for line in lines)
+
+
+@dataclass(frozen=True, slots=True)
+class TaxLine:
+    tax: Tax
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Pricing:
+    """Prices of one piece before tax, and the sums of the order at the price asked."""
+
+    currency: str
+    pieces: int
+    floor: Decimal
+    """Below this one piece does not pay for itself."""
+    at_margin: Decimal
+    """What the wanted margin asks for."""
+    margin_percent: Decimal
+    asked: Decimal
+    settled: bool
+    """The maker named the price; otherwise it is the one at the margin."""
+    cost_total: Decimal
+    taxes: tuple[TaxLine, ...]
+    deposit: Decimal
+
+    @property
+    def subtotal(self) -> Decimal:
+        return rounded(self.asked * self.pieces, self.currency)
+
+    @property
+    def total(self) -> Decimal:
+        return self.subtotal + _sum(line.amount for line in self.taxes)
+
+    @property
+    def balance(self) -> Decimal:
+        return self.total - self.deposit
+
+    @property
+    def result(self) -> Decimal:
+        """What the order leaves after its true cost; negative when it is given below cost."""
+        return self.subtotal - self.cost_total
+
+    @property
+    def result_percent(self) -> Decimal | None:
+        """The margin that the price asked really leaves; None for a gift."""
+        return 100 * self.result / self.subtotal if self.subtotal else None
+
+
+def cost(
+    weighings: Iterable[Weighing],
+    materials: Materials,
+    prices: Iterable[Price],
+    needs: Iterable[Need],
+    counts: Counts,
+    money: Money,
+) -> Cost:
+    """The true cost of an order: its materials, supplies and hours, and a share of the rest."""
+    currency = money.currency
+    per_kg = _by_material(prices, materials)
+    material_lines = tuple(_material(line, per_kg, currency) for line in weighings)
+    supply_lines = tuple(
+        SupplyCost(need, None if need.cost is None else rounded(need.cost, currency))
+        for need in needs
+    )
+    work = tuple(_work(counts, money))
+    direct = (
+        _sum(line.amount for line in material_lines)
+        + _sum(line.amount for line in supply_lines)
+        + _sum(line.amount for line in work)
+    )
+    return Cost(
+        currency=currency,
+        pieces=counts.labelled,
+        materials=material_lines,
+        supplies=supply_lines,
+        work=work,
+        overhead_percent=money.overhead_percent,
+        overhead=rounded(direct * money.overhead_percent / 100, currency),
+    )
+
+
+def pricing(made: Cost, money: Money) -> Pricing:
+    """The prices that follow from a cost, and the customer's sums at the price asked."""
+    currency = made.currency
+    each = made.total / made.pieces
+    margin_price = rounded_up(each * 100 / (100 - money.margin_percent), money.price_step)
+    asked = money.price if money.price is not None else margin_price
+    subtotal = rounded(asked * made.pieces, currency)
+    taxes = tuple(
+        TaxLine(tax, rounded(subtotal * tax.percent / 100, currency)) for tax in money.taxes
+    )
+    total = subtotal + _sum(line.amount for line in taxes)
+    return Pricing(
+        currency=currency,
+        pieces=made.pieces,
+        floor=rounded_up(each, coin(currency)),
+        at_margin=margin_price,
+        margin_percent=money.margin_percent,
+        asked=asked,
+        settled=money.price is not None,
+        cost_total=made.total,
+        taxes=taxes,
+        deposit=rounded(total * money.deposit_percent / 100, currency),
+    )
+
+
+def _sum(amounts: Iterable[Decimal | None]) -> Decimal:
+    return sum((amount for amount in amounts if amount is not None), Decimal(0))
+
+
+def _key(name: str, materials: Materials) -> str:
+    """The id of a known material, or the name itself, letter case aside."""
+    found = materials.find(name)
+    return found.id if found is not None else " ".join(name.split()).casefold()
+
+
+def _by_material(prices: Iterable[Price], materials: Materials) -> dict[str, Decimal]:
+    return {_key(price.item, materials): price.per_kg for price in prices}
+
+
+def _material(line: Weighing, per_kg: Mapping[str, Decimal], currency: str) -> MaterialCost:
+    """A line's own price comes first, then the price list's; water is free."""
+    price = line.price_per_kg
+    if price is None:
+        price = next((per_kg[key] for key in _names(line) if key in per_kg), None)
+    if price is None and line.role is Role.WATER:
+        price = Decimal(0)
+    amount = None if price is None else rounded(line.mass_g * price / 1000, currency)
+    return MaterialCost(line, price, amount)
+
+
+_LYE_NAMES = {
+    "NaOH": ("naoh", "sodium-hydroxide", "sodium hydroxide"),
+    "KOH": ("koh", "potassium-hydroxide", "potassium hydroxide"),
+}
+
+
+def _names(line: Weighing) -> tuple[str, ...]:
+    name = line.name
+    return _LYE_NAMES.get(name, (name, " ".join(name.split()).casefold()))
+
+
+def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:
+    """Pieces that go to wrapping are labelled and wrapped; one batch is poured."""
+    minutes, to_wrap = money.minutes, counts.labelled + counts.wrapped_spoilt
+    times = {
+        Work.DESIGN: minutes.design,
+        Work.POUR: minutes.pour,
+        Work.CUT: minutes.cut * counts.bars,
+        Work.PRINT: minutes.print,
+        Work.LABEL: minutes.label * to_wrap,
+        Work.WRAP: minutes.wrap * to_wrap,
+        Work.DELIVER: minutes.deliver,
+    }
+    for work, minute in times.items():
+        yield WorkCost(work, minute, rounded(minute * money.rate / 60, money.currency))

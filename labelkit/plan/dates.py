@@ -1,0 +1,250 @@
+"""The days of an order, counted back from the event; and what can still be done when it is late.
+
+Work is done on open days; soap cures, and parcels travel, on any day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+from enum import StrEnum
+
+from labelkit.errors import InputError, shown_path
+from labelkit.spec.plan import Timing
+
+LEAST_CURE_WEEKS = 4
+"""Common practice for cold-process soap, no source."""
+DAYS_BEFORE_EVENT = 1
+_LONGEST_CLOSURE = 366
+_DAY = dt.timedelta(days=1)
+
+
+class Step(StrEnum):
+    ORDER = "order"
+    POUR = "pour"
+    CUT = "cut"
+    CURE = "cure"
+    PROOF = "proof"
+    APPROVE = "approve"
+    PRINT = "print"
+    WRAP = "wrap"
+    DELIVER = "deliver"
+    EVENT = "event"
+
+
+class WayOut(StrEnum):
+    """What could still be done when a day has passed."""
+
+    FETCH = "fetch"
+    """The supplies can no longer be sent in time, but the pour can be kept."""
+    SHORTER_CURE = "shorter-cure"
+    """The least cure still fits."""
+    CURED_STOCK = "cured-stock"
+    """Use pieces of an earlier batch of the same recipe."""
+    LATER = "later"
+    """Deliver later than planned; ``Late.by_full_cure`` says when."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """One step, on the last days on which it still is in time."""
+
+    step: Step
+    first: dt.date
+    last: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """By how many days the order is too late, and what is left to do."""
+
+    days: int
+    missed: Step
+    ways_out: tuple[WayOut, ...]
+    by_full_cure: dt.date
+    """The first day of delivery if work starts now and the cure is not cut short."""
+    by_least_cure: dt.date
+    """The same with the least cure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """The days in their order. ``late`` is None when everything can still be done in time."""
+
+    on: dt.date
+    steps: tuple[Dated, ...]
+    cure_weeks: int
+    late: Late | None
+
+    def day(self, step: Step) -> dt.date:
+        """The first day of a step; KeyError for one that this order does not have."""
+        return self.dated(step).first
+
+    def dated(self, step: Step) -> Dated:
+        found = [dated for dated in self.steps if dated.step is step]
+        if not found:
+            raise KeyError(step)
+        return found[0]
+
+    @property
+    def cure_days(self) -> int:
+        """How long the pieces really lie: from cutting to the first day of wrapping."""
+        return (self.day(Step.WRAP) - self.day(Step.CUT)).days
+
+    @property
+    def short_cure(self) -> bool:
+        return self.cure_weeks < LEAST_CURE_WEEKS
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """Which days are open for work."""
+
+    closed: tuple[int, ...]
+    holidays: Mapping[str, tuple[dt.date | tuple[int, int], ...]]
+
+    def is_open(self, day: dt.date) -> bool:
+        return day.weekday() not in self.closed and not self.holiday(day)
+
+    def holiday(self, day: dt.date) -> str:
+        """The name of the holiday, or nothing."""
+        for name, dates in self.holidays.items():
+            if day in dates or (day.month, day.day) in dates:
+                return name
+        return ""
+
+    def at_or_before(self, day: dt.date) -> dt.date:
+        """The last open day that is not after ``day``; ``day`` itself if a whole year is closed."""
+        return next((d for n in range(_LONGEST_CLOSURE) if self.is_open(d := day - n * _DAY)), day)
+
+    def at_or_after(self, day: dt.date) -> dt.date:
+        return next((d for n in range(_LONGEST_CLOSURE) if self.is_open(d := day + n * _DAY)), day)
+
+    def back(self, day: dt.date, open_days: int) -> dt.date:
+        """The open day so many open days before ``day`` (which is one)."""
+        for _ in range(open_days):
+            day = self.at_or_before(day - _DAY)
+        return day
+
+    def on(self, day: dt.date, open_days: int) -> dt.date:
+        for _ in range(open_days):
+            day = self.at_or_after(day + _DAY)
+        return day
+
+    def closures(self, first: dt.date, last: dt.date) -> tuple[tuple[dt.date, str], ...]:
+        """The holidays between two days, by date."""
+        days = (first + n * _DAY for n in range((last - first).days + 1))
+        return tuple((day, name) for day in days if (name := self.holiday(day)))
+
+
+def schedule(
+    event: dt.date, on: dt.date, timing: Timing, wrap_minutes: Decimal, source: str
+) -> Schedule:
+    """The latest day of every step, as seen on the day ``on``.
+
+    ``wrap_minutes`` is the time that labelling and wrapping take in all. Raises InputError (naming
+    ``source``) when the dates leave the calendar.
+    """
+    calendar = Calendar(timing.closed, timing.holidays)
+    try:
+        return _schedule(event, on, timing, wrap_minutes, calendar)
+    except OverflowError as error:
+        raise InputError(
+            shown_path(source), "event.date", event, "leaves no room in the calendar"
+        ) from error
+
+
+def wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:
+    """Open days that labelling and wrapping take; at least one."""
+    days = (wrap_minutes / (hours_per_day * 60)).to_integral_value(ROUND_CEILING)
+    return max(1, int(days))
+
+
+def _schedule(
+    event: dt.date, on: dt.date, timing: Timing, wrap_minutes: Decimal, calendar: Calendar
+) -> Schedule:
+    deliver = timing.deliver_on or calendar.at_or_before(event - DAYS_BEFORE_EVENT * _DAY)
+    span = wrap_days(wrap_minutes, timing.hours_per_day)
+    wrap_last = calendar.at_or_before(deliver - _DAY)
+    wrap = calendar.back(wrap_last, span - 1)
+    printed = calendar.at_or_before(wrap - _DAY)
+    approve = calendar.at_or_before(printed - _DAY)
+    proof = calendar.at_or_before(approve - timing.proof_days * _DAY)
+    cut, pour = _cut_and_pour(timing, wrap, deliver, calendar)
+    steps = [
+        Dated(Step.POUR, pour, pour),
+        Dated(Step.CUT, cut, cut),
+        Dated(Step.CURE, cut, max(cut, wrap - _DAY)),
+        Dated(Step.PROOF, proof, proof),
+        Dated(Step.APPROVE, approve, approve),
+        Dated(Step.PRINT, printed, printed),
+        Dated(Step.WRAP, wrap, wrap_last),
+        Dated(Step.DELIVER, deliver, deliver),
+        Dated(Step.EVENT, event, event),
+    ]
+    if not timing.supplies_in_hand and timing.poured_on is None:
+        order = calendar.at_or_before(pour - timing.supply_days * _DAY)
+        steps.insert(0, Dated(Step.ORDER, order, order))
+    order_of = list(Step)
+    steps.sort(key=lambda dated: (dated.first, order_of.index(dated.step)))
+    late = _late(tuple(steps), on, timing, span, calendar)
+    return Schedule(on, tuple(steps), timing.cure_weeks, late)
+
+
+def _cut_and_pour(
+    timing: Timing, wrap: dt.date, deliver: dt.date, calendar: Calendar
+) -> tuple[dt.date, dt.date]:
+    """Back from the end of cure; or, once it is poured, forward from the pour."""
+    if timing.poured_on is not None:
+        pour = timing.poured_on
+        return min(calendar.at_or_after(pour + timing.unmould_days * _DAY), deliver), pour
+    cut = calendar.at_or_before(wrap - timing.cure_weeks * 7 * _DAY)
+    return cut, calendar.at_or_before(cut - timing.unmould_days * _DAY)
+
+
+# -- too late --------------------------------------------------------------------------------------
+
+
+def _late(
+    steps: tuple[Dated, ...], on: dt.date, timing: Timing, span: int, calendar: Calendar
+) -> Late | None:
+    days = {dated.step: dated.first for dated in steps}
+    if on > days[Step.EVENT]:
+        return None  # over: nothing is left to plan
+    if timing.poured_on is not None:
+        missed, by = _late_in_cure(days, timing)
+    else:
+        missed = next((s for s in (Step.ORDER, Step.POUR) if s in days and days[s] < on), None)
+        by = (on - days[missed]).days if missed else 0
+    if missed is None:
+        return None
+    full = _earliest(on, timing, timing.cure_weeks, span, calendar)
+    least = _earliest(on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar)
+    ways: list[WayOut] = []
+    if missed is Step.ORDER and days[Step.POUR] >= on:
+        ways.append(WayOut.FETCH)
+    if timing.cure_weeks > LEAST_CURE_WEEKS and least <= days[Step.DELIVER]:
+        ways.append(WayOut.SHORTER_CURE)
+    ways += [WayOut.CURED_STOCK, WayOut.LATER]
+    return Late(by, missed, tuple(ways), full, least)
+
+
+def _late_in_cure(days: Mapping[Step, dt.date], timing: Timing) -> tuple[Step | None, int]:
+    """A batch that is poured already is late when its cure ends after wrapping must begin."""
+    ready = days[Step.CUT] + timing.cure_weeks * 7 * _DAY
+    short = (ready - days[Step.WRAP]).days
+    return (Step.CURE, short) if short > 0 else (None, 0)
+
+
+def _earliest(on: dt.date, timing: Timing, weeks: int, span: int, calendar: Calendar) -> dt.date:
+    """The first day of delivery if work starts on the day ``on``."""
+    if timing.poured_on is not None:
+        pour = timing.poured_on
+    else:
+        wait = 0 if timing.supplies_in_hand else timing.supply_days
+        pour = calendar.at_or_after(on + wait * _DAY)
+    cut = calendar.at_or_after(pour + timing.unmould_days * _DAY)
+    wrap = calendar.at_or_after(max(cut + weeks * 7 * _DAY, on))
+    return calendar.at_or_after(calendar.on(wrap, span - 1) + _DAY)

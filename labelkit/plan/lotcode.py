@@ -1,0 +1,29 @@
+"""The lot code of a batch, after the maker's own pattern."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import unicodedata
+
+
+def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
+    """The pattern with its fields filled: see LOT_FIELDS of the plan's spec.
+
+    ``recipe`` becomes the first letters of its words, without accents.
+    """
+    fields = {
+        "yyyy": f"{poured.year:04d}",
+        "yy": f"{poured.year % 100:02d}",
+        "mm": f"{poured.month:02d}",
+        "dd": f"{poured.day:02d}",
+        "day_of_year": f"{poured.timetuple().tm_yday:03d}",
+        "week": f"{poured.isocalendar().week:02d}",
+        "recipe": _initials(recipe),
+    }
+    return re.sub(r"\{(\w+)\}", lambda match: fields.get(match[1], match[0]), pattern)
+
+
+def _initials(text: str) -> str:
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return "".join(word[0].upper() for word in re.findall(r"[A-Za-z]+", plain))

@@ -1,0 +1,173 @@
+"""From the weight of a piece to bars, moulds and the mass to pour, and what is left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+from labelkit.errors import InputError, shown_path
+from labelkit.plan.count import Counts
+from labelkit.spec.plan import Making, Mould, MouldKind
+
+SLICE_STEP_MM = Decimal("0.5")
+"""What a cutter's stop can be set to: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moulding:
+    """How the batch is shaped. Masses in grams as poured; a bar is cut into pieces."""
+
+    bar_g: Decimal
+    """One bar as sliced (or as a cavity holds it), which may be a little over what is needed."""
+    bars_needed: int
+    bars_made: int
+    moulds: int
+    """How many loaves (or filled sets of cavities) are poured; zero when no mould is measured."""
+    bars_per_mould: int
+    slice_mm: Decimal | None
+    """How thick a loaf is sliced."""
+    moulded_g: Decimal
+    """In all moulds together."""
+    ends_g: Decimal
+    """Ends and offcuts of the moulded mass."""
+    density_g_ml: Decimal
+
+    @property
+    def bars_over(self) -> int:
+        return self.bars_made - self.bars_needed
+
+    @property
+    def volume_ml(self) -> Decimal:
+        return self.moulded_g / self.density_g_ml
+
+    def target_g(self, pot_loss_percent: Decimal) -> Decimal:
+        """The mass to weigh out, with what stays in the pot."""
+        return self.moulded_g * 100 / (100 - pot_loss_percent)
+
+
+def plan_moulding(counts: Counts, piece_g: Decimal, making: Making, source: str) -> Moulding:
+    """Bars and moulds for pieces of ``piece_g`` as cut.
+
+    Raises InputError (naming ``source``) when the mould is smaller than one bar.
+    """
+    wanted_g = piece_g * counts.per_bar
+    mould = making.mould
+    if mould is None:
+        return _without_mould(counts, wanted_g, making)
+    density = making.density_g_ml
+    if mould.kind is MouldKind.CAVITIES:
+        return _cavities(counts, mould, density)
+    loaf_g = mould.volume_ml * density
+    if mould.kind is MouldKind.VOLUME:
+        ends_g = loaf_g * making.offcuts_percent / 100
+        return _loaves(counts, wanted_g, _Loaf(loaf_g, ends_g), None, density, source)
+    per_mm_g = mould.width_mm * mould.fill_mm / 1000 * density
+    thickness = _up(wanted_g / per_mm_g, SLICE_STEP_MM)
+    loaf = _Loaf(loaf_g, mould.ends_mm * per_mm_g, mould.divider)
+    return _loaves(counts, thickness * per_mm_g, loaf, thickness, density, source)
+
+
+@dataclass(frozen=True, slots=True)
+class _Loaf:
+    """One loaf as poured: its mass, what is cut off its ends, whether the last may be shorter."""
+
+    mass_g: Decimal
+    ends_g: Decimal
+    divider: bool = False
+
+    def last_g(self, bars_g: Decimal) -> Decimal:
+        """The mass of the last loaf, of which ``bars_g`` becomes bars."""
+        return bars_g + self.ends_g if self.divider else self.mass_g
+
+
+def _without_mould(counts: Counts, bar_g: Decimal, making: Making) -> Moulding:
+    bars_g = bar_g * counts.bars
+    moulded_g = bars_g * 100 / (100 - making.offcuts_percent)
+    return Moulding(
+        bar_g=bar_g,
+        bars_needed=counts.bars,
+        bars_made=counts.bars,
+        moulds=0,
+        bars_per_mould=0,
+        slice_mm=None,
+        moulded_g=moulded_g,
+        ends_g=moulded_g - bars_g,
+        density_g_ml=making.density_g_ml,
+    )
+
+
+def _cavities(counts: Counts, mould: Mould, density: Decimal) -> Moulding:
+    """Only as many cavities are filled as there are bars to make."""
+    bar_g = mould.volume_ml * density
+    return Moulding(
+        bar_g=bar_g,
+        bars_needed=counts.bars,
+        bars_made=counts.bars,
+        moulds=-(-counts.bars // mould.cavities),
+        bars_per_mould=mould.cavities,
+        slice_mm=None,
+        moulded_g=bar_g * counts.bars,
+        ends_g=Decimal(0),
+        density_g_ml=density,
+    )
+
+
+def _loaves(
+    counts: Counts,
+    bar_g: Decimal,
+    loaf: _Loaf,
+    slice_mm: Decimal | None,
+    density: Decimal,
+    source: str,
+) -> Moulding:
+    """Whole loaves; the last may be filled in part, or gives bars beyond those needed."""
+    per_loaf = int(((loaf.mass_g - loaf.ends_g) / bar_g).to_integral_value(ROUND_FLOOR))
+    if per_loaf < 1:
+        expected = f"is too small for one bar of {bar_g:.0f} g as poured"
+        raise InputError(shown_path(source), "plan.mould", None, expected)
+    loaves = -(-counts.bars // per_loaf)
+    last = counts.bars - per_loaf * (loaves - 1) if loaf.divider else per_loaf
+    made = per_loaf * (loaves - 1) + last
+    moulded_g = loaf.mass_g * (loaves - 1) + loaf.last_g(bar_g * last)
+    return Moulding(
+        bar_g=bar_g,
+        bars_needed=counts.bars,
+        bars_made=made,
+        moulds=loaves,
+        bars_per_mould=per_loaf,
+        slice_mm=slice_mm,
+        moulded_g=moulded_g,
+        ends_g=moulded_g - bar_g * made,
+        density_g_ml=density,
+    )
+
+
+def _up(value: Decimal, step: Decimal) -> Decimal:
+    return (value / step).to_integral_value(ROUND_CEILING) * step
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Where the poured mass goes; the parts sum to the whole. Grams as poured."""
+
+    poured_g: Decimal
+    pieces_g: Decimal
+    """In the pieces that are needed."""
+    over_g: Decimal
+    """In pieces and bars beyond those."""
+    ends_g: Decimal
+    pot_g: Decimal
+
+
+def balance(poured_g: Decimal, moulding: Moulding, counts: Counts) -> Balance:
+    """Sets the mass weighed out against where it goes."""
+    piece_g = moulding.bar_g / counts.per_bar
+    bars_g = moulding.bar_g * moulding.bars_made
+    pieces_g = piece_g * counts.needed
+    return Balance(
+        poured_g=poured_g,
+        pieces_g=pieces_g,
+        over_g=bars_g - pieces_g,
+        ends_g=moulding.ends_g,
+        pot_g=poured_g - moulding.moulded_g,
+    )

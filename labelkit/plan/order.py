@@ -1,0 +1,233 @@
+"""The whole plan of an order, from the same files as its label."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+
+from labelkit import rules
+from labelkit.errors import shown_path
+from labelkit.formula import batch_of
+from labelkit.formula.materials import materials_of
+from labelkit.impose import labels_per_sheet, left_over, sheets_needed
+from labelkit.job import SECOND_SURFACES, Job
+from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
+from labelkit.plan.cost import Cost, Pricing, cost, pricing
+from labelkit.plan.count import Counts, count
+from labelkit.plan.dates import Calendar, Schedule, Step, schedule
+from labelkit.plan.lotcode import lot_code
+from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.supplies import Need, Sheets, supplies
+from labelkit.plan.trace import Material, Record, label_name
+from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
+from labelkit.spec.plan import Making, MouldKind, PlanSpec, read_plan
+from labelkit.spec.prices import read_prices
+
+
+class Worry(StrEnum):
+    """What the maker has to know of a plan; the first ones mean that it cannot be kept as it is."""
+
+    ALKALI = "alkali"
+    """The recipe may leave lye over."""
+    PAST = "past"
+    LATE = "late"
+    OVERSTATED = "overstated"
+    """The declared weight is more than the pieces will hold."""
+    WEIGHED_SHORT = "weighed-short"
+    """The pieces that were weighed do not hold the declared weight."""
+    SHORT_CURE = "short-cure"
+    CLOSED_DELIVERY = "closed-delivery"
+    COARSE_SCALE = "coarse-scale"
+    NO_LOTS = "no-lots"
+    NO_PRICES = "no-prices"
+    BELOW_COST = "below-cost"
+    LOSS_ASSUMED = "loss-assumed"
+
+
+FAILING = (Worry.ALKALI, Worry.PAST, Worry.LATE, Worry.OVERSTATED, Worry.WEIGHED_SHORT)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything around the labels of one event, as seen on the day ``on``."""
+
+    job: Job
+    spec: PlanSpec
+    on: dt.date
+    counts: Counts
+    weight: WeightPlan
+    moulding: Moulding
+    batch: BatchPlan
+    balance: Balance
+    schedule: Schedule
+    sheets: tuple[Sheets, ...]
+    needs: tuple[Need, ...]
+    cost: Cost
+    pricing: Pricing
+    duties: tuple[rules.Duty, ...]
+    lot: str
+    weighed: Weighed | None = None
+
+    @property
+    def lot_given(self) -> bool:
+        """The label names the lot; otherwise it follows from the pattern and the day of pouring."""
+        return bool(self.job.spec.product.lot)
+
+    @property
+    def quote_until(self) -> dt.date:
+        """The last day on which the quote holds, never later than work has to begin."""
+        until = self.on + dt.timedelta(days=self.spec.money.valid_days)
+        begin = min(dated.first for dated in self.schedule.steps)
+        return min(until, begin) if begin >= self.on else min(until, self.schedule.steps[-1].last)
+
+    @property
+    def worries(self) -> tuple[Worry, ...]:
+        return tuple(_worries(self))
+
+    @property
+    def can_be_kept(self) -> bool:
+        return not any(worry in FAILING for worry in self.worries)
+
+    def record(self) -> Record:
+        """What the trace keeps of this order."""
+        spec = self.job.spec
+        return Record(
+            lot=self.lot,
+            label=label_name(spec.path, spec.maker.path),
+            names=_any(spec.event.names),
+            date=spec.event.date,
+            place=_any(spec.event.place),
+            labels=spec.event.labels,
+            recipe=self.job.recipe.name,
+            poured=self.schedule.day(Step.POUR),
+            materials=tuple(
+                Material(line.name, line.lot, line.mass_g) for line in self.batch.weighings
+            ),
+        )
+
+
+def make_plan(job: Job, on: dt.date, weights_g: Sequence[Decimal] = ()) -> Plan:
+    """Plans the order of a job as of a day; with ``weights_g`` it also judges weighed pieces.
+
+    Raises InputError for values that cannot be used, FitError when the labels do not fit the stock.
+    """
+    event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
+    spec = read_plan(job.spec, job.recipe.cure.weeks)
+    making = _with_cavity(spec.making)
+    scales = Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
+    counts = count(event.guests, event.spares, making)
+    weight = plan_weight(
+        product.net_weight_g,
+        event.labels,
+        job.regions,
+        batch_of(job.recipe).loss,
+        making,
+        scales.main_g,
+    )
+    moulding = plan_moulding(counts, weight.cut_g, making, source)
+    batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
+    to_wrap = counts.labelled + counts.wrapped_spoilt
+    minutes = (spec.money.minutes.label + spec.money.minutes.wrap) * to_wrap
+    sheets = tuple(_sheets(job, spec))
+    needs = supplies(spec, counts.labelled, to_wrap, sheets)
+    made = cost(
+        batch.weighings,
+        materials_of(job.recipe),
+        read_prices(spec.money.price_list) if spec.money.price_list else (),
+        needs,
+        counts,
+        spec.money,
+    )
+    dated = schedule(event.date, on, spec.timing, minutes, source)
+    lot = product.lot or lot_code(spec.lot_pattern, dated.day(Step.POUR), job.recipe.name)
+    weighed = None
+    if weights_g:
+        weighed = judge_weights(
+            weights_g,
+            product.net_weight_g,
+            event.labels,
+            job.regions,
+            making.further_loss_percent,
+        )
+    return Plan(
+        job=job,
+        spec=spec,
+        on=on,
+        counts=counts,
+        weight=weight,
+        moulding=moulding,
+        batch=batch,
+        balance=balance(batch.poured_g, moulding, counts),
+        schedule=dated,
+        sheets=sheets,
+        needs=needs,
+        cost=made,
+        pricing=pricing(made, spec.money),
+        duties=rules.duties(job.facts, job.regions, job.on),
+        lot=lot,
+        weighed=weighed,
+    )
+
+
+def _with_cavity(making: Making) -> Making:
+    """A cavity fixes what a piece weighs, unless the maker says so."""
+    mould = making.mould
+    if mould is None or mould.kind is not MouldKind.CAVITIES or making.piece_poured_g is not None:
+        return making
+    piece = mould.volume_ml * making.density_g_ml / making.pieces_per_bar
+    return replace(making, piece_poured_g=piece)
+
+
+def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
+    label, count_ = job.spec, job.spec.event.labels
+    panels = {"front": spec.labels.front_start, "back": spec.labels.back_start}
+    if label.ingredients_on in SECOND_SURFACES:
+        panels[label.ingredients_on] = 1
+    for panel, start in panels.items():
+        args = (job.stock, label.trim, count_, start, (), label.bleed_mm)
+        left = left_over(*args)
+        yield Sheets(
+            panel=panel,
+            labels=count_,
+            sheets=sheets_needed(*args),
+            per_sheet=labels_per_sheet(job.stock, label.trim, label.bleed_mm),
+            left=len(left.free),
+            next_start=left.start,
+            part_used=start > 1,
+        )
+
+
+def _worries(plan: Plan) -> Iterator[Worry]:
+    spec, dated = plan.spec, plan.schedule
+    if any(doubt.kind == "alkali" for doubt in plan.job.declaration.doubts):
+        yield Worry.ALKALI
+    if plan.on > plan.job.spec.event.date:
+        yield Worry.PAST
+    if dated.late is not None:
+        yield Worry.LATE
+    if not plan.weight.holds_declared:
+        yield Worry.OVERSTATED
+    if plan.weighed is not None and not plan.weighed.holds:
+        yield Worry.WEIGHED_SHORT
+    if dated.short_cure:
+        yield Worry.SHORT_CURE
+    calendar = Calendar(spec.timing.closed, spec.timing.holidays)
+    if not calendar.is_open(dated.day(Step.DELIVER)):
+        yield Worry.CLOSED_DELIVERY
+    if any(line.coarse for line in plan.batch.weighings):
+        yield Worry.COARSE_SCALE
+    if any(not line.lot for line in plan.batch.weighings if line.role is not Role.WATER):
+        yield Worry.NO_LOTS
+    if not plan.cost.complete:
+        yield Worry.NO_PRICES
+    if plan.pricing.result < 0:
+        yield Worry.BELOW_COST
+    if plan.weight.loss.source == "default":
+        yield Worry.LOSS_ASSUMED
+
+
+def _any(words: dict[str, str]) -> str:
+    return next(iter(words.values()), "")

@@ -1,0 +1,128 @@
+"""What else an order uses: label sheets, wraps, ribbon, boxes and extras, bought by the pack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_FLOOR, Decimal
+from enum import StrEnum
+
+from labelkit.spec.label import Words
+from labelkit.spec.plan import Extra, PlanSpec, Ribbon, Wrap
+
+
+class Supply(StrEnum):
+    FRONT_SHEETS = "front-sheets"
+    BACK_SHEETS = "back-sheets"
+    OTHER_SHEETS = "other-sheets"
+    WRAP = "wrap"
+    RIBBON = "ribbon"
+    BOX = "box"
+    EXTRA = "extra"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One supply, counted in the packs it is bought in (a sheet, a roll, a box, a bag)."""
+
+    supply: Supply
+    name: Words
+    """Of an extra; empty otherwise."""
+    pieces: int
+    """How many single ones the order uses."""
+    per_pack: int
+    packs: int
+    """Used, the last one in part."""
+    in_hand: int
+    price: Decimal | None
+    """Of a pack."""
+    left: int
+    """Single ones left over of the last pack."""
+
+    @property
+    def to_buy(self) -> int:
+        return max(0, self.packs - self.in_hand)
+
+    @property
+    def cost(self) -> Decimal | None:
+        """Of the packs used, bought or in hand; None without a price."""
+        return None if self.price is None else self.price * self.packs
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """Label sheets of one panel: how many are printed on, and what is left of the last one."""
+
+    panel: str
+    labels: int
+    sheets: int
+    per_sheet: int
+    left: int
+    """Positions still free on the last one."""
+    next_start: int | None
+    """The first of them, to start the next job at."""
+    part_used: bool
+    """The first one was begun before."""
+
+
+def supplies(
+    plan: PlanSpec, labelled: int, wrapped: int, sheets: tuple[Sheets, ...]
+) -> tuple[Need, ...]:
+    """Every supply of an order of ``labelled`` pieces, of which ``wrapped`` have to be wrapped."""
+    needs = [_sheets(one, plan.labels.price) for one in sheets]
+    if plan.wrap:
+        needs.append(_wrap(plan.wrap, wrapped))
+    if plan.ribbon:
+        needs.append(_ribbon(plan.ribbon, wrapped))
+    if plan.box:
+        box = plan.box
+        needs.append(_packed(Supply.BOX, {}, labelled, box.holds, box.in_hand, box.price))
+    return (*needs, *(_extra(extra, labelled) for extra in plan.extras))
+
+
+_PANELS = {"front": Supply.FRONT_SHEETS, "back": Supply.BACK_SHEETS}
+
+
+def _sheets(one: Sheets, price: Decimal | None) -> Need:
+    return Need(
+        supply=_PANELS.get(one.panel, Supply.OTHER_SHEETS),
+        name={"": one.panel},
+        pieces=one.labels,
+        per_pack=one.per_sheet,
+        packs=one.sheets,
+        in_hand=1 if one.part_used else 0,
+        price=price,
+        left=one.left,
+    )
+
+
+def _wrap(wrap: Wrap, wrapped: int) -> Need:
+    per_sheet = most_of(wrap.size_mm, wrap.sheet_mm)
+    return _packed(Supply.WRAP, {}, wrapped, per_sheet, wrap.in_hand, wrap.price)
+
+
+def _ribbon(ribbon: Ribbon, wrapped: int) -> Need:
+    """A length is never pieced together: what is left of a roll stays over."""
+    per_roll = int((ribbon.roll_mm / ribbon.length_mm).to_integral_value(ROUND_FLOOR))
+    return _packed(Supply.RIBBON, {}, wrapped, per_roll, ribbon.in_hand, ribbon.price)
+
+
+def _extra(extra: Extra, labelled: int) -> Need:
+    pieces = labelled * extra.per_piece
+    return _packed(Supply.EXTRA, extra.name, pieces, extra.pack, extra.in_hand, extra.price)
+
+
+def _packed(
+    supply: Supply, name: Words, pieces: int, per_pack: int, in_hand: int, price: Decimal | None
+) -> Need:
+    packs = -(-pieces // per_pack)
+    return Need(supply, name, pieces, per_pack, packs, in_hand, price, packs * per_pack - pieces)
+
+
+def most_of(size: tuple[Decimal, Decimal], sheet: tuple[Decimal, Decimal]) -> int:
+    """How many rectangles a sheet gives, all turned the same way, cut straight through."""
+    width, height = size
+
+    def grid(w: Decimal, h: Decimal) -> int:
+        return int(sheet[0] // w) * int(sheet[1] // h)
+
+    return max(grid(width, height), grid(height, width))

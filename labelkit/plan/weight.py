@@ -1,0 +1,226 @@
+"""How heavy to cut, and what may be declared: from the label's weight back to the cutting board.
+
+Soap dries in cure and goes on drying. The plan reckons with the driest cure its range allows and
+with what leaves before the day of sale, and asks for an average that every region's scheme passes
+with little left to luck.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from math import comb
+from statistics import NormalDist
+
+from labelkit.formula.batch import Loss
+from labelkit.plan.lots import Scheme, Tolerance, Verdict, judge, scheme_of, tolerance_of
+from labelkit.spec.plan import Making
+
+RISK = 0.025
+"""The chance, for each condition of a scheme, that a good lot fails by the luck of the sample
+alone: labelkit's own choice."""
+_QUANTILE = NormalDist().inv_cdf
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """What one region asks of the lot on the day of sale. Masses in grams."""
+
+    region: str
+    scheme: Scheme
+    tolerance: Tolerance
+    sample: int
+    """How many pieces to weigh."""
+    aim_g: Decimal
+    """The average that passes every condition with the risk above."""
+    lightest_g: Decimal
+    """Declared less the tolerance: hardly any piece may be lighter."""
+
+
+@dataclass(frozen=True, slots=True)
+class WeightPlan:
+    """Masses of one piece in grams."""
+
+    declared_g: Decimal
+    holds: tuple[Hold, ...]
+    loss: Loss
+    further_percent: Decimal
+    spread_percent: Decimal
+    cut_g: Decimal
+    """The average to cut to, as poured."""
+    fixed: bool
+    """The maker's own figure, not worked out."""
+    set_aside_g: Decimal
+    """Pieces cut lighter than this would be short by more than the tolerance in the driest cure."""
+    declarable_g: Decimal
+    """The most that pieces cut so may declare; zero when nothing holds."""
+
+    @property
+    def holds_declared(self) -> bool:
+        return self.declarable_g >= self.declared_g
+
+    @property
+    def sample(self) -> int:
+        return max(hold.sample for hold in self.holds)
+
+    def sale_g(self, sign: int = 0) -> Decimal:
+        """The average on the day of sale: as expected, or in the driest (-1) or wettest (1) cure.
+
+        ``sign`` moves the cure loss to the end of its range.
+        """
+        return self.cut_g * kept_share(self.loss, self.further_percent, sign)
+
+    @property
+    def cured_g(self) -> Decimal:
+        """The average at the end of cure, as expected."""
+        return self.cut_g * (100 - self.loss.percent) / 100
+
+
+def kept_share(loss: Loss, further_percent: Decimal, sign: int = 0) -> Decimal:
+    """What is left of a poured gram on the day of sale; ``sign`` as in WeightPlan.sale_g."""
+    percent = loss.percent - sign * loss.spread_percent
+    percent = min(max(percent, Decimal(0)), Decimal(99))
+    return (100 - percent) / 100 * (100 - further_percent) / 100
+
+
+def plan_weight(
+    declared_g: Decimal,
+    lot: int,
+    regions: Iterable[str],
+    loss: Loss,
+    making: Making,
+    scale_g: Decimal,
+) -> WeightPlan:
+    """The weight to cut to for a declared weight; InputError for an unknown region.
+
+    ``lot`` is the number of pieces, ``scale_g`` the division that cut weights are rounded up to.
+    """
+    spread = making.spread_percent
+    holds = tuple(_hold(region, declared_g, lot, spread) for region in regions)
+    dry = kept_share(loss, making.further_loss_percent, -1)
+    needed = max(hold.aim_g for hold in holds) / dry
+    cut = making.piece_poured_g or rounded_up(needed, scale_g)
+    lightest = max(hold.lightest_g for hold in holds)
+    codes = [hold.region for hold in holds]
+    return WeightPlan(
+        declared_g=declared_g,
+        holds=holds,
+        loss=loss,
+        further_percent=making.further_loss_percent,
+        spread_percent=spread,
+        cut_g=cut,
+        fixed=making.piece_poured_g is not None,
+        set_aside_g=rounded_up(lightest / dry, scale_g),
+        declarable_g=declarable(cut * dry, lot, codes, spread),
+    )
+
+
+def declarable(mean_g: Decimal, lot: int, regions: Sequence[str], spread: Decimal) -> Decimal:
+    """The highest round weight that pieces of this average on the day of sale may declare.
+
+    Rounded down, to a gram from 10 g and to a tenth below; zero when there is none.
+    """
+    step = Decimal(1) if mean_g >= 10 else Decimal("0.1")
+    weight = (mean_g / step).to_integral_value(ROUND_FLOOR) * step
+    while weight > 0:
+        if all(_hold(region, weight, lot, spread).aim_g <= mean_g for region in regions):
+            return weight
+        weight -= step
+    return Decimal(0)
+
+
+def rounded_up(mass_g: Decimal, step_g: Decimal) -> Decimal:
+    return (mass_g / step_g).to_integral_value(ROUND_CEILING) * step_g
+
+
+def _hold(region: str, declared_g: Decimal, lot: int, spread_percent: Decimal) -> Hold:
+    scheme = scheme_of(region)
+    tolerance = tolerance_of(region, declared_g)
+    sample = scheme.sample(lot)
+    deviation = declared_g * spread_percent / 100
+    aim = max(
+        # The schemes compare an average; an allowance for sampling is not leant on here.
+        declared_g + deviation * _times(1 - RISK) / Decimal(sample).sqrt(),
+        declared_g - tolerance.grams + deviation * _times(1 - _short_share(scheme, sample)),
+        _far_aim(scheme, declared_g, tolerance, deviation, sample),
+    )
+    return Hold(region, scheme, tolerance, sample, aim, declared_g - tolerance.grams)
+
+
+def _far_aim(
+    scheme: Scheme, declared_g: Decimal, tolerance: Tolerance, deviation: Decimal, sample: int
+) -> Decimal:
+    if scheme.far_times is None:
+        return Decimal(0)
+    share = rarely(sample, scheme.far_fails_at)
+    return declared_g - scheme.far_times * tolerance.grams + deviation * _times(1 - share)
+
+
+def _short_share(scheme: Scheme, sample: int) -> float:
+    """The share of short pieces that a lot may hold."""
+    if scheme.short_percent is not None:
+        return float(scheme.short_percent) / 100
+    return rarely(sample, scheme.fails_at(sample))
+
+
+def rarely(sample: int, fails_at: int) -> float:
+    """The largest share of bad pieces at which a sample rarely (RISK) holds ``fails_at`` of them.
+
+    One, that is no demand at all, when the sample is smaller than that.
+    """
+    if fails_at > sample:
+        return 1 - 1e-9
+    return _bisected(lambda share: at_least(fails_at, sample, share) <= RISK)
+
+
+def at_least(count: int, sample: int, share: float) -> float:
+    """The chance of ``count`` or more bad pieces in a sample (binomial law)."""
+    return 1 - sum(comb(sample, k) * share**k * (1 - share) ** (sample - k) for k in range(count))
+
+
+def _bisected(holds: Callable[[float], bool]) -> float:
+    """The largest number between 0 and 1 at which a condition that gets harder still holds."""
+    low, high = 0.0, 1.0
+    for _ in range(50):
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low
+
+
+def _times(chance: float) -> Decimal:
+    """Standard deviations below which a normal value lies with a chance, to four decimals up."""
+    chance = min(max(chance, 1e-9), 1 - 1e-9)
+    return Decimal(repr(_QUANTILE(chance))).quantize(Decimal("0.0001"), ROUND_CEILING)
+
+
+# -- pieces that were weighed ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Measured pieces, judged as they are and as they will be on the day of sale."""
+
+    weights_g: tuple[Decimal, ...]
+    now: tuple[Verdict, ...]
+    at_sale: tuple[Verdict, ...]
+
+    @property
+    def holds(self) -> bool:
+        return all(verdict.holds for verdict in self.at_sale)
+
+
+def judge_weights(
+    weights_g: Sequence[Decimal],
+    declared_g: Decimal,
+    lot: int,
+    regions: Sequence[str],
+    further_percent: Decimal,
+) -> Weighed:
+    """Judges weighed pieces under every region's scheme; no statutory test is claimed."""
+    later = [weight * (100 - further_percent) / 100 for weight in weights_g]
+    return Weighed(
+        weights_g=tuple(weights_g),
+        now=tuple(judge(region, weights_g, declared_g, lot) for region in regions),
+        at_sale=tuple(judge(region, later, declared_g, lot) for region in regions),
+    )

@@ -1,0 +1,230 @@
+"""A plan as a JSON object: masses are numbers in grams, money is text, days are ISO dates."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from typing import Any
+
+from labelkit.plan import Plan
+from labelkit.plan.dates import Late
+from labelkit.plan.lots import Verdict
+from labelkit.plan.supplies import Need
+
+_PLACES = Decimal("0.001")
+
+
+def plan_json(plan: Plan) -> str:
+    """The whole plan, ending with a line break."""
+    return json.dumps(document(plan), ensure_ascii=False, indent=2) + "\n"
+
+
+def document(plan: Plan) -> dict[str, Any]:
+    """The plan as plain values."""
+    return {
+        "on": plan.on.isoformat(),
+        "regions": list(plan.job.regions),
+        "can_be_kept": plan.can_be_kept,
+        "worries": [worry.value for worry in plan.worries],
+        "lot": plan.lot,
+        "count": _count(plan),
+        "weight": _weight(plan),
+        "batch": _batch(plan),
+        "balance": {
+            "poured_g": _g(plan.balance.poured_g),
+            "pieces_g": _g(plan.balance.pieces_g),
+            "over_g": _g(plan.balance.over_g),
+            "ends_g": _g(plan.balance.ends_g),
+            "pot_g": _g(plan.balance.pot_g),
+        },
+        "days": {
+            "steps": [
+                {
+                    "step": dated.step.value,
+                    "first": dated.first.isoformat(),
+                    "last": dated.last.isoformat(),
+                }
+                for dated in plan.schedule.steps
+            ],
+            "cure_days": plan.schedule.cure_days,
+            "late": _late(plan.schedule.late),
+        },
+        "supplies": [_need(need) for need in plan.needs],
+        "cost": _cost(plan),
+        "price": _price(plan),
+        "duties": [
+            {
+                "rule": duty.rule,
+                "region": duty.region,
+                "what": duty.what,
+                "due": duty.due.isoformat() if duty.due else None,
+                "citation": duty.citation,
+                "provenance": str(duty.provenance),
+            }
+            for duty in plan.duties
+        ],
+        "weighed": _weighed(plan),
+        "assumed": {default.key: default.value for default in plan.spec.defaults},
+        "notice": "Not legal or tax advice.",
+    }
+
+
+def _g(value: Decimal) -> float:
+    return float(value.quantize(_PLACES))
+
+
+def _count(plan: Plan) -> dict[str, Any]:
+    counted, mould = plan.counts, plan.moulding
+    return {
+        "guests": counted.guests,
+        "spares": counted.spares,
+        "lost_in_wrapping": counted.wrapped_spoilt,
+        "kept_back": counted.kept,
+        "lost_in_cutting": counted.cut_spoilt,
+        "pieces_to_cut": counted.needed,
+        "pieces_per_bar": counted.per_bar,
+        "bars": counted.bars,
+        "pieces_over": counted.over,
+        "moulds": mould.moulds,
+        "bars_over": mould.bars_over,
+        "slice_mm": None if mould.slice_mm is None else float(mould.slice_mm),
+        "volume_ml": _g(mould.volume_ml),
+    }
+
+
+def _weight(plan: Plan) -> dict[str, Any]:
+    weight = plan.weight
+    return {
+        "declared_g": _g(weight.declared_g),
+        "cut_g": _g(weight.cut_g),
+        "bar_g": _g(plan.moulding.bar_g),
+        "set_aside_under_g": _g(weight.set_aside_g),
+        "cured_g": _g(weight.cured_g),
+        "sale_g": _g(weight.sale_g()),
+        "sale_driest_g": _g(weight.sale_g(-1)),
+        "sale_wettest_g": _g(weight.sale_g(1)),
+        "could_declare_g": _g(weight.declarable_g),
+        "cure_loss_percent": _g(weight.loss.percent),
+        "cure_loss_source": weight.loss.source,
+        "regions": [
+            {
+                "region": hold.region,
+                "tolerance_g": _g(hold.tolerance.grams),
+                "tolerance_provenance": hold.tolerance.provenance,
+                "lightest_g": _g(hold.lightest_g),
+                "weigh": hold.sample,
+                "citation": hold.scheme.citation,
+            }
+            for hold in weight.holds
+        ],
+    }
+
+
+def _batch(plan: Plan) -> dict[str, Any]:
+    made = plan.batch
+    return {
+        "factor": float(made.factor.quantize(Decimal("0.00001"))),
+        "poured_g": _g(made.poured_g),
+        "superfat_percent": _g(made.batch.superfat_percent),
+        "recipe_superfat_percent": _g(made.wanted_superfat_percent),
+        "weighings": [
+            {
+                "role": line.role.value,
+                "material": line.name,
+                "grams": _g(line.mass_g),
+                "ounces": float(line.ounces),
+                "lot": line.lot,
+            }
+            for line in made.weighings
+        ],
+    }
+
+
+def _late(late: Late | None) -> dict[str, Any] | None:
+    if late is None:
+        return None
+    return {
+        "days": late.days,
+        "missed": late.missed.value,
+        "ways_out": [way.value for way in late.ways_out],
+        "earliest_with_full_cure": late.by_full_cure.isoformat(),
+        "earliest_with_least_cure": late.by_least_cure.isoformat(),
+    }
+
+
+def _need(need: Need) -> dict[str, Any]:
+    return {
+        "supply": need.supply.value,
+        "name": dict(need.name),
+        "pieces": need.pieces,
+        "per_pack": need.per_pack,
+        "packs": need.packs,
+        "in_hand": need.in_hand,
+        "to_buy": need.to_buy,
+        "left": need.left,
+    }
+
+
+def _cost(plan: Plan) -> dict[str, Any]:
+    made = plan.cost
+    return {
+        "currency": made.currency,
+        "complete": made.complete,
+        "materials": str(made.material_total),
+        "supplies": str(made.supply_total),
+        "work": str(made.work_total),
+        "minutes": float(made.minutes),
+        "overhead": str(made.overhead),
+        "total": str(made.total),
+        "per_piece": str(made.per_piece),
+    }
+
+
+def _price(plan: Plan) -> dict[str, Any]:
+    prices = plan.pricing
+    return {
+        "floor": str(prices.floor),
+        "at_margin": str(prices.at_margin),
+        "margin_percent": str(prices.margin_percent),
+        "asked": str(prices.asked),
+        "pieces": prices.pieces,
+        "subtotal": str(prices.subtotal),
+        "taxes": [
+            {
+                "name": dict(line.tax.name),
+                "percent": str(line.tax.percent),
+                "amount": str(line.amount),
+            }
+            for line in prices.taxes
+        ],
+        "total": str(prices.total),
+        "deposit": str(prices.deposit),
+        "result": str(prices.result),
+        "valid_until": plan.quote_until.isoformat(),
+    }
+
+
+def _weighed(plan: Plan) -> dict[str, Any] | None:
+    found = plan.weighed
+    if found is None:
+        return None
+    return {
+        "weights_g": [_g(weight) for weight in found.weights_g],
+        "holds": found.holds,
+        "now": [_verdict(verdict) for verdict in found.now],
+        "at_sale": [_verdict(verdict) for verdict in found.at_sale],
+    }
+
+
+def _verdict(verdict: Verdict) -> dict[str, Any]:
+    return {
+        "region": verdict.region,
+        "holds": verdict.holds,
+        "mean_g": _g(verdict.mean_g),
+        "deviation_g": _g(verdict.deviation_g),
+        "adjusted_mean_g": _g(verdict.adjusted_g),
+        "only_by_allowance": verdict.only_by_allowance,
+        "short": verdict.short,
+        "short_fails_at": verdict.short_fails_at,
+        "far_short": verdict.far_short,
+    }

@@ -1,0 +1,76 @@
+"""What a worded plan is made of: sections of lines and tables, whatever sets them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from labelkit.formula.materials import materials_of
+from labelkit.plan import Plan
+from labelkit.plan.batching import Weighing
+from labelkit.report.phrasebook import Phrases, languages, phrases
+
+BOOK = "plan"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Cells of one line; a strong one is a sum or what matters most."""
+
+    cells: tuple[str, ...]
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under an optional heading. ``align`` has a letter per column: l or r."""
+
+    rows: tuple[Row, ...]
+    align: str
+    heading: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """Something to tick off, led by where and by when."""
+
+    lead: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    key: str
+    title: str
+    tables: tuple[Table, ...] = ()
+    checks: tuple[Check, ...] = ()
+    lines: tuple[str, ...] = ()
+    """Below the tables and checks."""
+    caution: str = ""
+    """The last line, set apart."""
+
+
+def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
+    """The words asked for, or those of the maker's language, or English."""
+    wanted = language or plan.spec.language
+    known = languages(BOOK)
+    if language is None and wanted not in known:
+        wanted = next((code for code in plan.job.spec.languages if code in known), "en")
+    return phrases(BOOK, wanted, plan.job.regions[0][:2])
+
+
+def material(plan: Plan, say: Phrases, line: Weighing) -> str:
+    """A material's name in the language; lye and water by what they are."""
+    if say.has(f"material.{line.name}"):
+        return say(f"material.{line.name}")
+    found = materials_of(plan.job.recipe).find(line.name)
+    return found.name(say.language) if found is not None else line.name
+
+
+def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:
+    return say(key, citation=citation, provenance=say(f"unit.provenance_{provenance}"))
+
+
+def check_line(say: Phrases, check: Check) -> str:
+    """A check as one line: where and by when, what, and after which law."""
+    return say("duty.line", lead=check.lead, text=check.text, source=check.source)

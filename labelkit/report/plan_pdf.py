@@ -1,0 +1,416 @@
+"""A plan on paper: the workshop's sheet, the batch record, the cost, and the customer's quote."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Sequence
+
+from labelkit.draw import DocumentInfo
+from labelkit.page import (
+    FAINT,
+    INK,
+    LEADING_MM_PER_PT,
+    MARGIN_MM,
+    QUIET,
+    RED,
+    Pen,
+    page_of,
+    width_mm,
+)
+from labelkit.plan import Plan
+from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.dates import Dated, Step
+from labelkit.report.phrasebook import plain
+from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material
+from labelkit.report.plan_plot import Plot
+from labelkit.report.plan_text import plot_for
+from labelkit.report.plan_trade import Quote, quote
+from labelkit.report.plan_view import View, view
+from labelkit.report.plan_work import balance_line, batch_lines, cautions
+from labelkit.typeset.faces import Face
+
+GUTTER_MM = 8.0
+COLUMN_GAP_MM = 5.0
+BOX_MM = 2.6
+COST_MM = 140.0
+"""Width of the cost's columns: figures stay in sight of their names."""
+DAY_MM = 7.9
+TOP_MM = 15.0
+LOW_MM = 12.0
+"""Nothing is set below this height."""
+
+
+def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
+    """The pages asked for ("workshop", "batch", "cost", "quote"), always in that order."""
+    stream = io.BytesIO()
+    worded = view(plan, language)
+    sheet = _Sheets(stream, plan, worded)
+    for name in ("workshop", "batch", "cost", "quote"):
+        if name in pages:
+            getattr(sheet, name)()
+            sheet.new_page()
+    sheet.save()
+    return stream.getvalue()
+
+
+class _Sheets(Pen):
+    """The pages of one plan."""
+
+    def __init__(self, stream: io.BytesIO, plan: Plan, worded: View) -> None:
+        self.plan, self.view, self.say = plan, worded, worded.phrases
+        info = DocumentInfo(f"{self.say('head.plan')}: {worded.title}", self.say.language)
+        super().__init__(stream, page_of(plan.job.regions), info)
+
+    @property
+    def top(self) -> float:
+        return self.page_mm[1] - TOP_MM
+
+    @property
+    def width(self) -> float:
+        return self.right - MARGIN_MM
+
+    # -- the workshop's sheet
+
+    def workshop(self) -> None:
+        """What hangs on the wall: days, figures, supplies and duties."""
+        self._head(self.say("head.workshop"))
+        self._figures()
+        self._worries()
+        top = self.y
+        left = 0.51 * self.width
+        x = MARGIN_MM + left + GUTTER_MM
+        self._days(MARGIN_MM, left)
+        below = self.y
+        self.y = top
+        for key in ("count", "weight"):
+            self._figure_list(self.view.section(key), x)
+        self.y = min(below, self.y)
+        self._lines(self.view.section("weight").lines, 8)
+        self.y -= 4
+        if self.plan.weighed is not None:
+            self._section(self.view.section("weighed"))
+        self._section(self.view.section("supplies"))
+        self._section(self.view.section("duties"))
+
+    def _head(self, *kind: str) -> None:
+        """The event's names, and what page this is."""
+        worded, size = self.view, 25.0
+        while size > 12 and self.lines(worded.title, MARGIN_MM, size, None, self.serif)[1:]:
+            size -= 1
+        self.text(worded.title, MARGIN_MM, self.y - 7, self.serif, size, INK)
+        line = " · ".join(part for part in (*kind, worded.date, worded.place) if part)
+        self.text(line, MARGIN_MM, self.y - 13.5, self.plain, 10, QUIET)
+        self.y -= 18.5
+        self.text(worded.lot, MARGIN_MM, self.y, self.bold, 10, INK)
+        self.text(worded.as_of, self.right, self.y, self.plain, 9, QUIET, "right")
+        self.y -= 3
+        self.line(MARGIN_MM, self.y, self.right, self.y, INK, 0.6)
+        self.y -= 6
+
+    def _figures(self) -> None:
+        """The figures one looks for across the room."""
+        say, plan = self.say, self.plan
+        counts, mould = plan.counts, plan.moulding
+        figures = [
+            (say.number(counts.needed), say("count.needed")),
+            (say.number(counts.bars), say("count.bars", n=say.number(counts.per_bar))),
+            (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
+            (say.grams(plan.batch.poured_g, 0), say("figure.poured")),
+        ]
+        if mould.slice_mm is not None:
+            thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
+            figures.insert(2, (thickness, say("figure.slice")))
+        step = self.width / len(figures)
+        for index, (figure, words) in enumerate(figures):
+            x = MARGIN_MM + index * step
+            self.text(figure, x, self.y - 7, self.serif, 26, INK)
+            self.paragraph(words, x, self.y - 12, 8.5, QUIET, step - 3)
+        self.y -= 19
+
+    def _worries(self) -> None:
+        for warned in self.view.warned:
+            colour, face = (RED, self.bold) if warned.fails else (INK, self.plain)
+            self.y -= self.paragraph(warned.text, MARGIN_MM, self.y, 9.5, colour, None, face)
+            for way in warned.ways:
+                self.text("–", MARGIN_MM, self.y, self.plain, 9.5, INK)
+                self.y -= self.paragraph(way, MARGIN_MM + 4, self.y, 9.5, INK)
+            self.y -= 1
+        if self.view.warned:
+            self.y -= 3
+
+    def _days(self, x: float, width: float) -> None:
+        """A line of days, from the first thing to do down to the event."""
+        self._title(self.view.section("days").title)
+        axis, text = x + 1.6, x + 6.5
+        top = self.y
+        steps = self.plan.schedule.steps
+        self.line(axis, top + 1.2, axis, top + 1.2 - DAY_MM * (len(steps) - 1), FAINT, 0.6)
+        for dated in steps:
+            self._day(dated, axis, text)
+        for line in self.view.section("days").lines:
+            self.y -= self.paragraph(line, x, self.y, 8, QUIET, width)
+        self.y -= 4
+
+    def _day(self, dated: Dated, axis: float, x: float) -> None:
+        strong = dated.step in (Step.POUR, Step.DELIVER, Step.EVENT)
+        self.dot(axis, self.y + 1.2, 1.2 if strong else 0.8, INK if strong else QUIET)
+        what = self.say(f"step.{dated.step.value}")
+        self.text(what, x, self.y, self.bold if strong else self.plain, 10.5, INK)
+        self.text(self._span(dated), x, self.y - 3.7, self.plain, 8.5, QUIET)
+        self.y -= DAY_MM
+
+    def _span(self, dated: Dated) -> str:
+        first = self.say.date(dated.first, "full")
+        if dated.first == dated.last:
+            return first
+        return self.say("step.span", first=first, last=self.say.date(dated.last, "full"))
+
+    def _figure_list(self, section: Section, x: float) -> None:
+        """Rows of a figure and what it is of, the figures ranged right."""
+        self._title(section.title, x)
+        (table,) = section.tables
+        column = max(self._width(row.cells[0], row) for row in table.rows)
+        for row in table.rows:
+            face = self.bold if row.strong else self.plain
+            self.text(row.cells[0], x + column, self.y, face, 9, INK, "right")
+            words = x + column + 3
+            self.y -= max(4.1, self.paragraph(row.cells[1], words, self.y, 9, INK, None, face))
+        self.y -= 4
+
+    def _width(self, text: str, row: Row) -> float:
+        return width_mm(text, self.bold if row.strong else self.plain, 9)
+
+    # -- the batch record
+
+    def batch(self) -> None:
+        """What is weighed, with room for lots, ticks and what happened."""
+        say, plan = self.say, self.plan
+        self._head(say("head.batch"), plan.job.recipe.name)
+        self._weighings()
+        for line in (*batch_lines(plan, say), balance_line(plan, say)):
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
+        self.y -= 3
+        self._caution_box()
+        self._blanks()
+
+    def _weighings(self) -> None:
+        say = self.say
+        lots, grams = self.right - 52, self.right - 82
+        name, ounces = MARGIN_MM + 7, self.right - 58
+        heads = (
+            ("material", name, "left"),
+            ("grams", grams, "right"),
+            ("ounces", ounces, "right"),
+            ("lot", lots, "left"),
+        )
+        for key, x, align in heads:
+            self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
+        self.y -= 7
+        for line in self.plan.batch.weighings:
+            self._room(9)
+            self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
+            self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
+            self.text(say.number(plain(line.mass_g)), grams, self.y, self.bold, 12, INK, "right")
+            self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
+            if line.lot:
+                self.text(line.lot, lots, self.y, self.plain, 10, INK)
+            elif line.role is not Role.WATER:
+                self.line(lots, self.y - 1, self.right, self.y - 1)
+            self.y -= 3
+            self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
+            self.y -= 5
+        self.text(say("batch.total"), name, self.y, self.bold, 11, INK)
+        total = say.number(self.plan.batch.poured_g, 0)
+        self.text(total, grams, self.y, self.bold, 12, INK, "right")
+        self.y -= 8
+
+    def _weighed_name(self, line: Weighing) -> str:
+        name = material(self.plan, self.say, line)
+        return f"{name}, {self.say('batch.late_oil')}" if line.role is Role.LATE_OIL else name
+
+    def _caution_box(self) -> None:
+        """How lye is handled, once, where it is weighed."""
+        texts, inner = cautions(self.say), self.width - 10
+        height = 9.0 + sum(
+            len(self.lines(t, 0, 9, inner)) * 9 * LEADING_MM_PER_PT + 0.8 for t in texts
+        )
+        self._room(height)
+        self.box(MARGIN_MM, self.y - height, self.width, height, stroke=RED, weight_pt=0.8)
+        y = self.y - 5.5
+        self.text(self.say("batch.cautions"), MARGIN_MM + 5, y, self.bold, 10, RED)
+        y -= 4.6
+        for text in texts:
+            y -= self.paragraph(text, MARGIN_MM + 5, y, 9, INK, inner) + 0.8
+        self.y -= height + 10
+
+    def _blanks(self) -> None:
+        """Lines to write on."""
+        keys = ("weighed_by", "day", "lye_heat", "trace_at", "unmoulded", "marker")
+        half = (self.width - GUTTER_MM) / 2
+        for index, key in enumerate(keys):
+            self._blank(f"batch.{key}", MARGIN_MM + (index % 2) * (half + GUTTER_MM), half)
+            if index % 2:
+                self.y -= 11
+        self._blank("batch.notes", MARGIN_MM, self.width)
+        while self.y > LOW_MM + 12:
+            self.y -= 9
+            self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.3)
+
+    def _blank(self, key: str, x: float, width: float) -> None:
+        self.line(x, self.y, x + width, self.y)
+        self.text(self.say(key), x, self.y - 3.4, self.plain, 8, QUIET)
+
+    # -- cost, for the maker's eyes
+
+    def cost(self) -> None:
+        """The true cost, line by line, and the prices that follow."""
+        self._head(self.say("head.cost"))
+        for table in self.view.section("cost").tables:
+            self._table(table, 9.5, COST_MM)
+            self.y -= 4
+        self._lines(self.view.section("cost").lines, 8.5)
+        if self.view.has("assumed"):
+            self.y -= 4
+            self._section(self.view.section("assumed"))
+
+    # -- the customer's quote
+
+    def quote(self) -> None:
+        """What the customer signs; it shows the price and never the cost."""
+        made = quote(self.plan, self.say.language)
+        self._letterhead(made)
+        self.text(made.phrases("head.quote"), MARGIN_MM, self.y - 8, self.serif, 28, INK)
+        self.y -= 17
+        self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
+        for line in made.lines:
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)
+        self.y -= 8
+        self._table(made.table, 10.5, self.width, ruled=True)
+        self.y -= 6
+        for line in made.dates:
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK) + 0.6
+        self.y -= 4
+        for title, text in made.words:
+            self.text(title, MARGIN_MM, self.y, self.bold, 10.5, INK)
+            self.y -= 5
+            self.y -= self.paragraph(text, MARGIN_MM, self.y, 10.5, INK) + 2.5
+        self._signature(made)
+
+    def _letterhead(self, made: Quote) -> None:
+        self.text(made.maker, MARGIN_MM, self.y - 5, self.serif, 18, INK)
+        y = self.y - 2
+        for line in made.contact:
+            self.text(line, self.right, y, self.plain, 9, QUIET, "right")
+            y -= 4.1
+        self.y = min(self.y - 9, y) - 2
+        self.line(MARGIN_MM, self.y, self.right, self.y, INK, 0.6)
+        self.y -= 12
+
+    def _signature(self, made: Quote) -> None:
+        y = LOW_MM + 18
+        third = (self.width - 2 * GUTTER_MM) / 3
+        for index, label in enumerate(made.sign):
+            x = MARGIN_MM + index * (third + GUTTER_MM)
+            self.line(x, y, x + third, y)
+            self.text(label, x, y - 4, self.plain, 8, QUIET)
+        self.paragraph(made.not_advice, MARGIN_MM, LOW_MM + 3, 8, QUIET)
+
+    # -- parts of every page
+
+    def _room(self, height: float) -> None:
+        """A new page when less than ``height`` is left."""
+        if self.y - height < LOW_MM:
+            self.new_page()
+
+    def _title(self, text: str, x: float = MARGIN_MM) -> None:
+        self.text(text, x, self.y - 2, self.serif, 15, INK)
+        self.y -= 8
+
+    def _section(self, section: Section) -> None:
+        self._room(18)
+        self._title(section.title)
+        if section.key == "weighed" and self.plan.weighed is not None:
+            self._plot(plot_for(self.plan, self.plan.weighed))
+        for table in section.tables:
+            self._table(table, 9, COST_MM)
+        for check in section.checks:
+            self._check(check)
+        self._lines(section.lines, 8.5)
+        if section.caution:
+            self._lines((section.caution,), 8)
+        self.y -= 4
+
+    def _lines(self, lines: Iterable[str], size: float) -> None:
+        for line in lines:
+            self._room(3)
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, size, QUIET) + 0.6
+
+    def _check(self, check: Check) -> None:
+        text, x = check_line(self.say, check), MARGIN_MM + 5
+        self._room((len(self.lines(text, x, 8.5)) - 1) * 8.5 * LEADING_MM_PER_PT)
+        self.box(MARGIN_MM, self.y - 0.3, BOX_MM, BOX_MM, stroke=INK, weight_pt=0.4)
+        self.y -= self.paragraph(text, x, self.y, 8.5, INK) + 0.7
+
+    def _table(
+        self, table: Table, size: float, width: float | None = None, ruled: bool = False
+    ) -> None:
+        """Columns as wide as their widest cell; the first takes what ``width`` leaves."""
+        if not table.rows:
+            return
+        wide = self._columns(table, size, width)
+        if table.heading:
+            self._cells(table.heading, wide, table.align, self.plain, size - 1, QUIET)
+            self.y -= size * 0.5
+        for row in table.rows:
+            self._room(size * 0.5)
+            face = self.bold if row.strong else self.plain
+            self._cells(row.cells, wide, table.align, face, size, INK)
+            if ruled:
+                self.line(MARGIN_MM, self.y - 2.4, self.right, self.y - 2.4, FAINT, 0.2)
+            self.y -= size * (0.72 if ruled else 0.46)
+
+    def _columns(self, table: Table, size: float, width: float | None) -> list[float]:
+        rows = [row.cells for row in table.rows] + ([table.heading] if table.heading else [])
+        wide = [
+            max(width_mm(row[column], self.bold, size) for row in rows) + COLUMN_GAP_MM
+            for column in range(len(table.align))
+        ]
+        if width is not None:
+            wide[0] = max(wide[0], width - sum(wide[1:]))
+        return wide
+
+    def _cells(
+        self, cells: Sequence[str], wide: Sequence[float], align: str, face: Face, size: float,
+        colour: str,
+    ) -> None:  # fmt: skip
+        x = MARGIN_MM
+        for index, (cell, width, side) in enumerate(zip(cells, wide, align, strict=True)):
+            last = index == len(wide) - 1
+            if side == "r":
+                end = x + width - (0.0 if last else COLUMN_GAP_MM)
+                self.text(cell, end, self.y, face, size, colour, "right")
+            else:
+                self.text(cell, x, self.y, face, size, colour)
+            x += width
+
+    def _plot(self, plot: Plot) -> None:
+        """How many pieces fell into each step of weight."""
+        width, height = 0.62 * self.width, 22.0
+        base, left = self.y - height, MARGIN_MM
+        step = width / len(plot.bins)
+        for index, one in enumerate(plot.bins):
+            if one.count:
+                tall = (height - 4) * one.count / plot.tallest
+                self.box(left + index * step + 0.4, base, step - 0.8, tall, FAINT)
+        self.line(left, base, left + width, base, INK, 0.4)
+        marks = (
+            (plot.declared_g, self.say("weighed.axis_declared"), INK),
+            (plot.lightest_g, self.say("weighed.axis_lightest"), RED),
+        )
+        for weight, name, colour in marks:
+            if plot.shows(weight):
+                x = left + width * plot.across(weight)
+                self.line(x, base - 1, x, self.y, colour, 0.5)
+                label = f"{name} {self.say.grams(weight)}"
+                self.text(label, x, base - 4.2, self.plain, 8, colour, "centre")
+        self.y = base - 9

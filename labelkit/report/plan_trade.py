@@ -1,0 +1,267 @@
+"""The plan's trade in words: supplies, cost and price, duties, assumptions, and the quote."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.plan import Plan
+from labelkit.plan.cost import SupplyCost
+from labelkit.plan.dates import Step
+from labelkit.plan.supplies import Need, Supply
+from labelkit.report.phrasebook import Phrases, plain
+from labelkit.report.plan_parts import Check, Row, Section, Table, material, phrases_for, source
+from labelkit.rules import Duty
+from labelkit.rules.rule import Provenance
+
+# -- supplies --------------------------------------------------------------------------------------
+
+
+def supplies(plan: Plan, say: Phrases) -> Section:
+    """What to have on the bench, and what to buy."""
+    keys = ("item", "used", "packs", "to_buy", "left")
+    rows = tuple(_need(plan, say, need) for need in plan.needs)
+    table = Table(rows, "lrlrr", tuple(say(f"supply.{key}") for key in keys))
+    lines = tuple(_supply_lines(plan, say))
+    return Section("supplies", say("supply.title"), (table,), lines=lines)
+
+
+_PACK_WORDS = {
+    Supply.FRONT_SHEETS: "sheets",
+    Supply.BACK_SHEETS: "sheets",
+    Supply.OTHER_SHEETS: "sheets",
+    Supply.WRAP: "sheets",
+    Supply.RIBBON: "rolls",
+    Supply.BOX: "boxes",
+    Supply.EXTRA: "bags",
+}
+
+
+def _need(plan: Plan, say: Phrases, need: Need) -> Row:
+    packs = say.many(_PACK_WORDS[need.supply], need.packs) if need.per_pack > 1 else ""
+    left = say.number(need.left) if need.left else "–"
+    used, buy = say.number(need.pieces), say.number(need.to_buy)
+    return Row((supply_name(plan, say, need), used, packs, buy, left))
+
+
+def supply_name(plan: Plan, say: Phrases, need: Need) -> str:
+    """What a supply is called, with its size."""
+    spec = plan.spec
+    values: dict[str, object] = {
+        "stock": plan.job.stock.title,
+        "panel": _panel(say, need.name.get("", "")),
+        "n": say.number(need.per_pack),
+        "name": say.of(need.name),
+    }
+    if spec.wrap is not None:
+        sides = " × ".join(say.number(plain(side)) for side in spec.wrap.size_mm)
+        values["size"] = f"{sides}\u00a0mm"
+    if spec.ribbon is not None:
+        values["length"] = f"{say.number(plain(spec.ribbon.length_mm / 10))}\u00a0cm"
+    return say(f"supply.{need.supply.value}", **values)
+
+
+def _panel(say: Phrases, panel: str) -> str:
+    key = f"panel.{panel}"
+    return say(key) if say.has(key) else panel
+
+
+def _supply_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+    used = [_panel(say, sheets.panel) for sheets in plan.sheets if sheets.part_used]
+    if used:
+        yield say("supply.part_used", panels=", ".join(used))
+    left = [
+        say(
+            "supply.next_start",
+            panel=_panel(say, sheets.panel),
+            left=say.number(sheets.left),
+            start=say.number(sheets.next_start),
+        )
+        for sheets in plan.sheets
+        if sheets.next_start is not None
+    ]
+    if left:
+        yield say("supply.left_on_sheet", panels="; ".join(left))
+    if not any((plan.spec.wrap, plan.spec.ribbon, plan.spec.box, plan.spec.extras)):
+        yield say("supply.none")
+
+
+# -- money -----------------------------------------------------------------------------------------
+
+
+def costs(plan: Plan, say: Phrases) -> Section:
+    """The true cost, line by line, and the prices that follow."""
+    tables = (
+        Table(tuple(_material_costs(plan, say)), "lrr"),
+        Table(tuple(_price_rows(plan, say)), "lr"),
+    )
+    return Section("cost", say("cost.title"), tables, lines=(say("cost.before_tax"),))
+
+
+def _material_costs(plan: Plan, say: Phrases) -> Iterator[Row]:
+    made = plan.cost
+
+    def money(amount: Decimal | None) -> str:
+        return say("cost.unpriced") if amount is None else say.money(amount, made.currency)
+
+    yield Row((say("cost.materials"), "", money(made.material_total)), True)
+    for line in made.materials:
+        mass = say.grams(line.weighing.mass_g)
+        yield Row((material(plan, say, line.weighing), mass, money(line.amount)))
+    yield Row((say("cost.supplies"), "", money(made.supply_total)), True)
+    for supply in made.supplies:
+        yield _supply_cost(plan, say, supply, money(supply.amount))
+    rate = say.money(plan.spec.money.rate, made.currency)
+    spent = say("cost.rate", minutes=say.many("minutes", plain(made.minutes)), rate=rate)
+    yield Row((say("cost.work"), spent, money(made.work_total)), True)
+    for step in made.work:
+        spent = say.many("minutes", plain(step.minutes))
+        yield Row((say(f"work.{step.work.value}"), spent, money(step.amount)))
+    percent = say.number(plain(made.overhead_percent))
+    yield Row((say("cost.overhead", percent=percent), "", money(made.overhead)), True)
+    yield Row((say("cost.total"), "", _at_least(plan, say, made.total)), True)
+
+
+def _supply_cost(plan: Plan, say: Phrases, supply: SupplyCost, amount: str) -> Row:
+    need = supply.need
+    if need.per_pack > 1:
+        packs = say.many(_PACK_WORDS[need.supply], need.packs)
+    else:
+        packs = say.number(need.pieces)
+    return Row((supply_name(plan, say, need), packs, amount))
+
+
+def _at_least(plan: Plan, say: Phrases, amount: Decimal) -> str:
+    money = say.money(amount, plan.cost.currency)
+    return money if plan.cost.complete else say("cost.at_least", amount=money)
+
+
+def _price_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
+    made, prices = plan.cost, plan.pricing
+    per_piece = say("cost.per_piece", n=say.number(made.pieces))
+    yield Row((per_piece, _at_least(plan, say, made.per_piece)), True)
+    yield Row((say("cost.floor"), _at_least(plan, say, prices.floor)))
+    margin = say.number(plain(prices.margin_percent))
+    at_margin = say.money(prices.at_margin, made.currency)
+    yield Row((say("cost.at_margin", percent=margin), at_margin))
+    yield Row((say("cost.asked"), say.money(prices.asked, made.currency)), True)
+    result = say.money(prices.result, made.currency)
+    if prices.result_percent is not None:
+        percent = say.number(prices.result_percent, 1)
+        result = say("cost.result_percent", amount=result, percent=percent)
+    yield Row((say("cost.result"), result))
+
+
+# -- duties and defaults ---------------------------------------------------------------------------
+
+
+def duties(plan: Plan, say: Phrases) -> Section:
+    """What the regions want beyond the label, as a checklist, with its caution."""
+    checks = tuple(
+        Check(_lead(duty, say), duty.what, _duty_source(say, duty)) for duty in plan.duties
+    )
+    none = (say("duty.none", regions=" + ".join(plan.job.regions)),)
+    return Section(
+        "duties",
+        say("duty.title"),
+        checks=checks,
+        lines=() if checks else none,
+        caution=say("duty.not_advice"),
+    )
+
+
+def _duty_source(say: Phrases, duty: Duty) -> str:
+    provenance = "read" if duty.provenance is Provenance.READ else "memory"
+    return source(say, duty.citation, provenance, "duty.source")
+
+
+def _lead(duty: Duty, say: Phrases) -> str:
+    if duty.due is None:
+        return duty.region
+    return say("duty.due", region=duty.region, date=say.date(duty.due))
+
+
+def assumed(plan: Plan, say: Phrases) -> Section:
+    """The defaults that were used."""
+    listed = "; ".join(f"{d.key} = {d.value}".replace(" ", "\u00a0") for d in plan.spec.defaults)
+    return Section("assumed", say("default.title"), lines=(say("default.intro"), listed))
+
+
+# -- the quote -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Quote:
+    """What the customer gets to see."""
+
+    phrases: Phrases
+    maker: str
+    contact: tuple[str, ...]
+    heading: str
+    lines: tuple[str, ...]
+    table: Table
+    dates: tuple[str, ...]
+    words: tuple[tuple[str, str], ...]
+    """Heading and text of the maker's own terms."""
+    sign: tuple[str, ...]
+    not_advice: str
+
+
+def quote(plan: Plan, language: str | None = None) -> Quote:
+    """The quote in one language; LanguageError for a language without words."""
+    say = phrases_for(plan, language)
+    spec, money = plan.job.spec, plan.spec.money
+    name = say.of(spec.event.names)
+    own = (("lead_time", money.lead_time), ("terms", money.terms))
+    return Quote(
+        phrases=say,
+        maker=spec.maker.name,
+        contact=(*spec.maker.address, *spec.maker.contact),
+        heading=say("quote.for", names=name, date=say.date(spec.event.date)),
+        lines=tuple(_quote_lines(plan, say)),
+        table=Table(tuple(_quote_rows(plan, say)), "lrrr", _quote_heading(say)),
+        dates=tuple(_quote_dates(plan, say)),
+        words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
+        sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
+        not_advice=say("quote.not_advice"),
+    )
+
+
+def _quote_heading(say: Phrases) -> tuple[str, ...]:
+    return ("", *(say(f"quote.{key}") for key in ("quantity", "each", "amount")))
+
+
+def _quote_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+    spec = plan.job.spec
+    scent = say.of(spec.product.scent)
+    item = say("quote.item")
+    yield say("quote.item_scent", item=item, scent=scent) if scent else item
+    yield say("quote.labels", weight=say.grams(spec.product.net_weight_g))
+    guests, spares = say.number(spec.event.guests), say.number(spec.event.spares)
+    yield say("quote.guests_spares", guests=guests, spares=spares)
+
+
+def _quote_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
+    prices = plan.pricing
+
+    def money(amount: Decimal) -> str:
+        return say.money(amount, prices.currency)
+
+    n, each = say.number(prices.pieces), money(prices.asked)
+    yield Row((say("quote.item"), n, each, money(prices.subtotal)))
+    for line in prices.taxes:
+        percent = say.number(plain(line.tax.percent))
+        name = say("quote.tax", name=say.of(line.tax.name), percent=percent)
+        yield Row((name, "", "", money(line.amount)))
+    yield Row((say("quote.total"), "", "", money(prices.total)), True)
+    if prices.deposit:
+        percent = say.number(plain(plan.spec.money.deposit_percent))
+        yield Row((say("quote.deposit", percent=percent), "", "", money(prices.deposit)))
+        yield Row((say("quote.balance"), "", "", money(prices.balance)))
+
+
+def _quote_dates(plan: Plan, say: Phrases) -> Iterator[str]:
+    yield say("quote.approve", date=say.date(plan.schedule.day(Step.APPROVE), "full"))
+    yield say("quote.deliver", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
+    yield say("quote.valid", date=say.date(plan.quote_until, "full"))

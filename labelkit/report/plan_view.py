@@ -1,0 +1,156 @@
+"""A plan in words: what is wrong with it, and its sections in their order.
+
+Figures come from the plan as they are; here they are rounded for the eye and put in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from labelkit.plan import FAILING, Plan, Worry
+from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
+from labelkit.report.phrasebook import Phrases
+from labelkit.report.plan_parts import Section, material, phrases_for
+from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
+from labelkit.report.plan_work import batch, counts, days, weighed, weights
+
+
+@dataclass(frozen=True, slots=True)
+class Warned:
+    worry: Worry
+    fails: bool
+    text: str
+    ways: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class View:
+    """A whole plan, worded in one language."""
+
+    phrases: Phrases
+    title: str
+    date: str
+    place: str
+    maker: str
+    lot: str
+    as_of: str
+    warned: tuple[Warned, ...]
+    sections: tuple[Section, ...]
+
+    def section(self, key: str) -> Section:
+        return next(section for section in self.sections if section.key == key)
+
+    def has(self, key: str) -> bool:
+        return any(section.key == key for section in self.sections)
+
+
+def view(plan: Plan, language: str | None = None) -> View:
+    """Words a plan; LanguageError for a language without words."""
+    say = phrases_for(plan, language)
+    spec = plan.job.spec
+    lot = "head.lot" if plan.lot_given else "head.lot_from_pattern"
+    return View(
+        phrases=say,
+        title=say.of(spec.event.names),
+        date=say.date(spec.event.date, "full"),
+        place=say.of(spec.event.place),
+        maker=spec.maker.name,
+        lot=say(lot, lot=plan.lot),
+        as_of=say("head.as_of", date=say.date(plan.on), regions=" + ".join(plan.job.regions)),
+        warned=tuple(_warned(plan, say, worry) for worry in plan.worries),
+        sections=tuple(_sections(plan, say)),
+    )
+
+
+def _sections(plan: Plan, say: Phrases) -> Iterator[Section]:
+    yield days(plan, say)
+    yield counts(plan, say)
+    yield weights(plan, say)
+    yield batch(plan, say)
+    if plan.weighed is not None:
+        yield weighed(plan, plan.weighed, say)
+    yield supplies(plan, say)
+    yield costs(plan, say)
+    yield duties(plan, say)
+    if plan.spec.defaults:
+        yield assumed(plan, say)
+
+
+# -- what is wrong ---------------------------------------------------------------------------------
+
+
+def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
+    fails = worry in FAILING
+    if worry is Worry.LATE:
+        return Warned(worry, fails, _late(plan, say), tuple(_ways(plan, say)))
+    return Warned(worry, fails, _worry(plan, say, worry))
+
+
+def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
+    currency, weight = plan.cost.currency, plan.weight
+    if worry is Worry.OVERSTATED:
+        most = weight.declarable_g
+        key = "worry.overstated" if most > 0 else "worry.overstated_none"
+        return say(key, declared=say.grams(weight.declared_g), most=say.grams(most))
+    if worry is Worry.SHORT_CURE:
+        weeks = say.many("weeks", plan.schedule.cure_weeks)
+        return say("worry.short-cure", weeks=weeks, least=say.many("weeks", LEAST_CURE_WEEKS))
+    if worry is Worry.CLOSED_DELIVERY:
+        return say("worry.closed-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
+    if worry is Worry.COARSE_SCALE:
+        return say("worry.coarse-scale", names=_names(plan, say, lambda line: line.coarse))
+    if worry is Worry.NO_LOTS:
+        return say("worry.no-lots", names=_names(plan, say, _lotless))
+    if worry is Worry.NO_PRICES:
+        return say("worry.no-prices", names=", ".join(_unpriced(plan, say)))
+    if worry is Worry.BELOW_COST:
+        return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
+    return say(f"worry.{worry.value}")
+
+
+def _lotless(line: Weighing) -> bool:
+    return not line.lot and line.role is not Role.WATER
+
+
+def _names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:
+    return ", ".join(material(plan, say, w) for w in plan.batch.weighings if wanted(w))
+
+
+def _unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
+    for line in plan.cost.materials:
+        if line.amount is None:
+            yield material(plan, say, line.weighing)
+    for supply in plan.cost.supplies:
+        if supply.amount is None:
+            yield supply_name(plan, say, supply.need)
+
+
+def _late(plan: Plan, say: Phrases) -> str:
+    late = plan.schedule.late
+    assert late is not None, "asked only of a late plan"
+    dated = plan.schedule.dated(late.missed)
+    by = dated.last if late.missed is Step.CURE else dated.first
+    return say(
+        "worry.late",
+        days=say.many("days", late.days),
+        step=say(f"step.{late.missed.value}"),
+        date=say.date(by, "full"),
+    )
+
+
+def _ways(plan: Plan, say: Phrases) -> Iterator[str]:
+    late = plan.schedule.late
+    assert late is not None, "asked only of a late plan"
+    values = {
+        WayOut.FETCH: {"pour": say.date(plan.schedule.day(Step.POUR), "full")},
+        WayOut.SHORTER_CURE: {
+            "least": say.many("weeks", LEAST_CURE_WEEKS),
+            "by_least": say.date(late.by_least_cure, "full"),
+        },
+        WayOut.CURED_STOCK: {},
+        WayOut.LATER: {"by_full": say.date(late.by_full_cure, "full")},
+    }
+    for way in late.ways_out:
+        yield say(f"way.{way.value}", **values[way])

@@ -1,0 +1,252 @@
+"""The plan's work in words: days, pieces, weights, the batch, and pieces that were weighed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from labelkit.formula import LYE_CAUTIONS
+from labelkit.plan import Plan
+from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.dates import Calendar, Dated, Step
+from labelkit.plan.lots import Verdict
+from labelkit.plan.weight import Weighed
+from labelkit.report.phrasebook import Phrases, plain
+from labelkit.report.plan_parts import Row, Section, Table, material, source
+from labelkit.spec.plan import MouldKind
+
+# -- days ------------------------------------------------------------------------------------------
+
+
+def days(plan: Plan, say: Phrases) -> Section:
+    """The steps by date, each with its weekday."""
+    rows = tuple(_step(dated, say) for dated in plan.schedule.steps)
+    lines = tuple(_day_lines(plan, say))
+    return Section("days", say("step.title"), (Table(rows, "lll"),), lines=lines)
+
+
+def _step(dated: Dated, say: Phrases) -> Row:
+    weekday, date = say.weekday(dated.first), say.date(dated.first)
+    if dated.last != dated.first:
+        weekday = say("step.span", first=weekday, last=say.weekday(dated.last))
+        date = say("step.span", first=say.date(dated.first), last=say.date(dated.last))
+    strong = dated.step in (Step.POUR, Step.DELIVER, Step.EVENT)
+    return Row((weekday, date, say(f"step.{dated.step.value}")), strong)
+
+
+def _day_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+    dated, timing = plan.schedule, plan.spec.timing
+    yield say(
+        "step.cure_days",
+        days=say.many("days", dated.cure_days),
+        weeks=say.many("weeks", dated.cure_weeks),
+    )
+    calendar = Calendar(timing.closed, timing.holidays)
+    closures = calendar.closures(dated.steps[0].first, dated.steps[-1].last)
+    if closures:
+        named = ", ".join(f"{name} ({say.date(day)})" for day, name in closures)
+        yield say("step.holidays", days=named)
+
+
+# -- pieces ----------------------------------------------------------------------------------------
+
+
+def counts(plan: Plan, say: Phrases) -> Section:
+    """From the guests to the moulds."""
+    return Section("count", say("count.title"), (Table(tuple(_counts(plan, say)), "rl"),))
+
+
+def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
+    counted, mould = plan.counts, plan.moulding
+
+    def row(key: str, number: Decimal | int, strong: bool = False, **values: object) -> Row:
+        return Row((say.number(number), say(f"count.{key}", **values)), strong)
+
+    for key in ("guests", "spares", "wrapped_spoilt", "kept", "cut_spoilt"):
+        if getattr(counted, key):
+            yield row(key, getattr(counted, key))
+    yield row("needed", counted.needed, True)
+    yield row("bars", counted.bars, True, n=say.number(counted.per_bar))
+    if counted.over:
+        yield row("over", counted.over)
+    if mould.moulds:
+        yield Row((say.number(mould.moulds), _mould_words(plan, say)), True)
+    if mould.bars_over:
+        yield row("bars_over", mould.bars_over)
+    if mould.slice_mm is not None:
+        thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
+        yield Row((thickness, say("count.slice")), True)
+    if not mould.moulds:
+        yield Row((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
+    if mould.ends_g:
+        yield Row((say.grams(mould.ends_g, 0), say("count.ends")))
+
+
+def _mould_words(plan: Plan, say: Phrases) -> str:
+    mould = plan.spec.making.mould
+    assert mould is not None, "asked only where moulds are counted"
+    if mould.kind is MouldKind.VOLUME:
+        return say("count.loaves_volume", volume=say.number(mould.volume_ml, 0))
+    if mould.kind is MouldKind.CAVITIES:
+        return say("count.trays", n=say.number(mould.cavities))
+    sides = (mould.length_mm, mould.width_mm, mould.fill_mm)
+    size = " × ".join(say.number(plain(side)) for side in sides)
+    return say("count.loaves", size=f"{size}\u00a0mm")
+
+
+def weights(plan: Plan, say: Phrases) -> Section:
+    """What to cut to, and what each region asks on the day of sale."""
+    rows = tuple(_weights(plan, say))
+    lines = tuple(_weight_rules(plan, say))
+    return Section("weight", say("weight.title"), (Table(rows, "rl"),), lines=lines)
+
+
+def _weights(plan: Plan, say: Phrases) -> Iterator[Row]:
+    weight = plan.weight
+
+    def row(key: str, grams: str, strong: bool = False) -> Row:
+        return Row((grams, say(f"weight.{key}")), strong)
+
+    yield row("declared", say.grams(weight.declared_g))
+    cut = say.grams(weight.cut_g) if not weight.fixed else say.grams(weight.cut_g, 1)
+    yield row("cut_fixed" if weight.fixed else "cut", cut, True)
+    yield row("bar", say.grams(plan.moulding.bar_g, 0))
+    yield row("set_aside", say.grams(weight.set_aside_g), True)
+    loss = weight.loss
+    shown = {"loss": say.number(loss.percent, 1), "spread": say.number(loss.spread_percent, 1)}
+    yield row("loss", say("weight.loss_range", **shown))
+    yield row("cured", say.grams(weight.cured_g, 1))
+    low, high = say.number(weight.sale_g(-1), 1), say.number(weight.sale_g(1), 1)
+    yield Row((say.grams(weight.sale_g(), 1), say("weight.sale_range", low=low, high=high)))
+    if weight.fixed:
+        yield row("declarable", say.grams(weight.declarable_g))
+    yield row("sample", say.number(weight.sample), True)
+
+
+def _weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
+    for hold in plan.weight.holds:
+        rule = say(
+            "weight.rule",
+            region=hold.region,
+            declared=say.grams(plan.weight.declared_g),
+            lightest=say.grams(hold.lightest_g),
+            tolerance=say.grams(hold.tolerance.grams),
+            n=say.number(hold.sample),
+            lot=say.number(plan.counts.labelled),
+        )
+        yield f"{rule} {source(say, hold.scheme.citation, hold.tolerance.provenance)}"
+
+
+# -- the batch -------------------------------------------------------------------------------------
+
+
+def batch(plan: Plan, say: Phrases) -> Section:
+    """What is weighed, with the caution that belongs to it."""
+    heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces", "lot"))
+    rows = tuple(_weighing(plan, say, line) for line in plan.batch.weighings)
+    made = plan.batch
+    total = Row((say("batch.total"), say.number(made.poured_g, 0), _ounces(plan, say), ""), True)
+    lines = (*batch_lines(plan, say), balance_line(plan, say), *cautions(say))
+    table = Table((*rows, total), "lrrl", heading)
+    return Section("batch", say("batch.title"), (table,), lines=lines)
+
+
+def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
+    name = material(plan, say, line)
+    if line.role is Role.LATE_OIL:
+        name = f"{name}, {say('batch.late_oil')}"
+    grams, ounces = say.number(plain(line.mass_g)), say.number(line.ounces)
+    return Row((name, grams, ounces, line.lot or "–"))
+
+
+def _ounces(plan: Plan, say: Phrases) -> str:
+    return say.number(sum((line.ounces for line in plan.batch.weighings), Decimal(0)))
+
+
+def batch_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+    """The batch's own figures."""
+    made = plan.batch
+    yield say("batch.factor", factor=say.number(made.factor, 3))
+    wanted, reached = made.wanted_superfat_percent, made.batch.superfat_percent
+    yield say("batch.superfat", superfat=say.number(reached, 2), wanted=say.number(wanted, 2))
+    yield say(
+        "batch.water",
+        ratio=say.number(made.batch.water_to_lye, 2),
+        concentration=say.number(made.batch.lye_concentration_percent, 1),
+    )
+
+
+def balance_line(plan: Plan, say: Phrases) -> str:
+    """Where the poured mass goes."""
+    parts = plan.balance
+    return say(
+        "batch.balance",
+        poured=say.grams(parts.poured_g, 0),
+        pieces=say.grams(parts.pieces_g, 0),
+        over=say.grams(parts.over_g, 0),
+        ends=say.grams(parts.ends_g, 0),
+        pot=say.grams(parts.pot_g, 0),
+    )
+
+
+def cautions(say: Phrases) -> tuple[str, ...]:
+    """How to handle lye, in the language where there are words, else in English."""
+    own = tuple(say.words[key] for key in sorted(say.words) if key.startswith("caution."))
+    return own or LYE_CAUTIONS
+
+
+# -- pieces that were weighed ----------------------------------------------------------------------
+
+
+def weighed(plan: Plan, found: Weighed, say: Phrases) -> Section:
+    """The verdict on measured pieces, as weighed and on the day of sale."""
+    now = found.now[0]
+    summary = say(
+        "weighed.summary",
+        n=say.number(now.weighed),
+        mean=say.grams(now.mean_g, 2),
+        deviation=say.grams(now.deviation_g, 2),
+        least=say.grams(min(found.weights_g), 1),
+        most=say.grams(max(found.weights_g), 1),
+    )
+    percent = say.number(plan.weight.further_percent)
+    lines = [summary]
+    for moment, verdicts in (("now", found.now), ("at_sale", found.at_sale)):
+        when = say(f"weighed.{moment}", percent=percent)
+        lines += [_verdict(say, verdict, when) for verdict in verdicts]
+    lines.append(say("weighed.not_statutory"))
+    return Section("weighed", say("weighed.title"), lines=tuple(lines))
+
+
+def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
+    head = say(
+        "weighed.holds" if verdict.holds else "weighed.fails", region=verdict.region, when=when
+    )
+    lightest = verdict.declared_g - verdict.tolerance.grams
+    parts = [
+        _average(say, verdict),
+        say(
+            "weighed.short",
+            short=say.number(verdict.short),
+            lightest=say.grams(lightest),
+            limit=say.number(verdict.short_fails_at),
+        ),
+    ]
+    times = verdict.scheme.far_times
+    if times is not None:
+        far = say.grams(verdict.declared_g - times * verdict.tolerance.grams)
+        parts.append(say("weighed.far_short", far=say.number(verdict.far_short), far_lightest=far))
+    return f"{head} ({'; '.join(parts)})."
+
+
+def _average(say: Phrases, verdict: Verdict) -> str:
+    values = {
+        "mean": say.grams(verdict.mean_g, 2),
+        "declared": say.grams(verdict.declared_g),
+        "adjusted": say.grams(verdict.adjusted_g, 2),
+    }
+    if verdict.only_by_allowance:
+        return say("weighed.allowance", **values)
+    if not verdict.average_holds:
+        return say("weighed.adjusted_fails", **values)
+    return say("weighed.average", **values)
