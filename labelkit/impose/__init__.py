@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out
 from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, margin
@@ -117,20 +118,15 @@ def left_over(
 
 
 def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple[Place, ...]:
-    places: list[Place] = []
-    for position in free:
-        for number, column, row in page.positions[position - 1]:
-            if len(places) == labels:
-                return tuple(places)
-            grid = page.grids[number]
-            box = grid.cell(column, row)
-            places.append(
-                Place(
-                    first + len(places), box.x0_mm, box.y0_mm,
-                    grid.cell_width_mm, grid.cell_height_mm, grid.turns, position,
-                )
-            )  # fmt: skip
-    return tuple(places)
+    like = page.grids[0]  # every grid of a page is like the others
+    spots = ((position, box) for position in free for box in page.trims[position - 1])
+    return tuple(
+        Place(
+            first + number, box.x0_mm, box.y0_mm,
+            like.cell_width_mm, like.cell_height_mm, like.turns, position,
+        )
+        for number, (position, box) in enumerate(islice(spots, labels))
+    )  # fmt: skip
 
 
 def _sheet(page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle) -> Sheet:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Protocol
 
 from labelkit.errors import FitError
@@ -97,9 +98,16 @@ class PageLayout:
 
     def boxes(self) -> Iterator[Box]:
         """The trim of every label the page has room for."""
-        for cells in self.positions:
-            for grid, column, row in cells:
-                yield self.grids[grid].cell(column, row)
+        for boxes in self.trims:
+            yield from boxes
+
+    @cached_property
+    def trims(self) -> tuple[tuple[Box, ...], ...]:
+        """For each position, the trims of the labels it holds."""
+        return tuple(
+            tuple(self.grids[grid].cell(column, row) for grid, column, row in cells)
+            for cells in self.positions
+        )
 
 
 def lay_out(

@@ -18,6 +18,8 @@ _CLEARANCE_MM = 0.5
 """Kept between anything printed in the margin and its neighbours."""
 _NUMBER_SIZE_MM = 1.8
 _NOTE_LEADING_MM = 2.5
+_MARGIN_DEPTH_MM = 25.0
+"""Ruler, registration marks and words all stand nearer than this to the edge of the page."""
 _SAME_LINE_MM = 0.01
 _ROUNDING_MM = 1e-6
 
@@ -98,8 +100,8 @@ def cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Note,
                 width = Note(0, 0, text, _NUMBER_SIZE_MM).box.width_mm
                 height = box.y1_mm - 0.8 * _NUMBER_SIZE_MM
                 notes.append(Note(box.x0_mm - 0.4 - width, height, text, _NUMBER_SIZE_MM))
-    bleeds = [box.inset(-layout.bleed_mm) for box in layout.boxes()]
-    return tuple(n for n in notes if _free(n.box, bleeds) and layout.printable.covers(n.box))
+    inked = grid.box.inset(-layout.bleed_mm)
+    return tuple(n for n in notes if _free(n.box, [inked]) and layout.printable.covers(n.box))
 
 
 def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
@@ -135,7 +137,8 @@ def margin(
     layout: PageLayout, marks: Iterable[Line], numbers: Iterable[Note], words: Iterable[str]
 ) -> Margin:
     """Registration marks in the corners, the ruler and the words wherever they have room."""
-    labels = [box.inset(-layout.bleed_mm) for box in layout.boxes()]
+    core = layout.printable.inset(_MARGIN_DEPTH_MM)
+    labels = [box.inset(-layout.bleed_mm) for box in layout.boxes() if not core.covers(box)]
     taken = [*labels, *(mark.box for mark in marks), *(note.box for note in numbers)]
     targets = tuple(
         t
