@@ -52,9 +52,10 @@ class Pen:
         self.serif = load_face(FaceRequest("cormorant-garamond", 500))
         self.plain = load_face(FaceRequest("alegreya-sans", 400))
         self.bold = load_face(FaceRequest("alegreya-sans", 700))
-        own = {face.name: face for face in (self.serif, self.plain, self.bold)}
+        self._faces = {**(faces or {})}
+        self._faces |= {face.name: face for face in (self.serif, self.plain, self.bold)}
         self.canvas: Any = new_canvas(stream, page_mm, info)
-        self.fonts = PdfFonts(self.canvas, {**(faces or {}), **own})
+        self.fonts = PdfFonts(self.canvas, self._faces)
         self.y = self.top
 
     @property
@@ -81,6 +82,7 @@ class Pen:
         """One line, ranged left of, right of or centred on ``x``."""
         if not text:
             return
+        face = self._able(face, text)
         run = make_run(text, "claim", NEUTRAL, face, size, x, y, 0.0, colour)
         shift = {"left": 0.0, "right": -run.advance_mm, "centre": -run.advance_mm / 2}[align]
         run = make_run(text, "claim", NEUTRAL, face, size, x + shift, y, 0.0, colour)
@@ -91,7 +93,7 @@ class Pen:
         width: float | None = None, face: Face | None = None,
     ) -> float:  # fmt: skip
         """Sets text in lines of ``width`` (to the right margin if None); the height used, in mm."""
-        face = face or self.plain
+        face = self._able(face or self.plain, text)
         lines = self.lines(text, x, size, width, face)
         for index, line in enumerate(lines):
             self.text(line, x, y - index * size * LEADING_MM_PER_PT, face, size, colour)
@@ -102,7 +104,17 @@ class Pen:
     ) -> list[str]:
         """The lines that ``paragraph`` would set."""
         room = (self.right - x) if width is None else width
-        return list(_filled(text, face or self.plain, room * PT_PER_MM / size))
+        able = self._able(face or self.plain, text)
+        return list(_filled(text, able, room * PT_PER_MM / size))
+
+    def _able(self, face: Face, text: str) -> Face:
+        """The face, or one of wider coverage where it lacks a letter (a Greek name in a serif)."""
+        missing = face.missing(text)
+        if not missing:
+            return face
+        spare = load_face(FaceRequest("noto-sans", 700 if face is self.bold else 400))
+        self._faces[spare.name] = spare
+        return spare if len(spare.missing(text)) < len(missing) else face
 
     def line(
         self, x0: float, y0: float, x1: float, y1: float,

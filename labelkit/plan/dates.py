@@ -17,6 +17,7 @@ from labelkit.spec.plan import Timing
 LEAST_CURE_WEEKS = 4
 """Common practice for cold-process soap, no source."""
 DAYS_BEFORE_EVENT = 1
+MOST_WRAP_DAYS = 366
 _LONGEST_CLOSURE = 366
 _DAY = dt.timedelta(days=1)
 
@@ -37,6 +38,8 @@ class Step(StrEnum):
 class WayOut(StrEnum):
     """What could still be done when a day has passed."""
 
+    ALREADY = "already"
+    """It is poured already: the file can say when."""
     FETCH = "fetch"
     """The supplies can no longer be sent in time, but the pour can be kept."""
     SHORTER_CURE = "shorter-cure"
@@ -148,8 +151,12 @@ def schedule(
     ``source``) when the dates leave the calendar.
     """
     calendar = Calendar(timing.closed, timing.holidays)
+    span = wrap_days(wrap_minutes, timing.hours_per_day)
+    if span > MOST_WRAP_DAYS:
+        expected = f"labelling and wrapping would take {span} days; give their minutes in [plan]"
+        raise InputError(shown_path(source), "plan.minutes", None, expected)
     try:
-        return _schedule(event, on, timing, wrap_minutes, calendar)
+        return _schedule(event, on, timing, span, calendar)
     except OverflowError as error:
         raise InputError(
             shown_path(source), "event.date", event, "leaves no room in the calendar"
@@ -163,10 +170,9 @@ def wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:
 
 
 def _schedule(
-    event: dt.date, on: dt.date, timing: Timing, wrap_minutes: Decimal, calendar: Calendar
+    event: dt.date, on: dt.date, timing: Timing, span: int, calendar: Calendar
 ) -> Schedule:
     deliver = timing.deliver_on or calendar.at_or_before(event - DAYS_BEFORE_EVENT * _DAY)
-    span = wrap_days(wrap_minutes, timing.hours_per_day)
     wrap_last = calendar.at_or_before(deliver - _DAY)
     wrap = calendar.back(wrap_last, span - 1)
     printed = calendar.at_or_before(wrap - _DAY)
@@ -222,7 +228,7 @@ def _late(
         return None
     full = _earliest(on, timing, timing.cure_weeks, span, calendar)
     least = _earliest(on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar)
-    ways: list[WayOut] = []
+    ways = [] if timing.poured_on is not None else [WayOut.ALREADY]
     if missed is Step.ORDER and days[Step.POUR] >= on:
         ways.append(WayOut.FETCH)
     if timing.cure_weeks > LEAST_CURE_WEEKS and least <= days[Step.DELIVER]:

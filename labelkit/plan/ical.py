@@ -46,8 +46,10 @@ def _event(order: str, on: dt.date, entry: Entry) -> Iterator[str]:
     yield f"UID:{digest}@labelkit.invalid"
     yield f"DTSTAMP:{_day(on)}T000000Z"
     yield f"DTSTART;VALUE=DATE:{_day(entry.first)}"
-    # The end of an event of whole days is the day after it (RFC 5545, 3.6.1).
-    yield f"DTEND;VALUE=DATE:{_day(entry.last + dt.timedelta(days=1))}"
+    # The end of an event of whole days is the day after it, and left out where the event is a
+    # single day (RFC 5545, 3.6.1).
+    if entry.last > entry.first:
+        yield f"DTEND;VALUE=DATE:{_day(entry.last + dt.timedelta(days=1))}"
     yield f"SUMMARY:{escaped(entry.summary)}"
     if entry.description:
         yield f"DESCRIPTION:{escaped(entry.description)}"

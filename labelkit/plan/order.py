@@ -30,8 +30,8 @@ from labelkit.spec.prices import read_prices
 class Worry(StrEnum):
     """What the maker has to know of a plan; the first ones mean that it cannot be kept as it is."""
 
-    ALKALI = "alkali"
-    """The recipe may leave lye over."""
+    UNFIT_RECIPE = "unfit-recipe"
+    """It may leave lye over, or holds more of something than its supplier allows."""
     PAST = "past"
     LATE = "late"
     OVERSTATED = "overstated"
@@ -47,7 +47,7 @@ class Worry(StrEnum):
     LOSS_ASSUMED = "loss-assumed"
 
 
-FAILING = (Worry.ALKALI, Worry.PAST, Worry.LATE, Worry.OVERSTATED, Worry.WEIGHED_SHORT)
+FAILING = (Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.OVERSTATED, Worry.WEIGHED_SHORT)
 
 
 @dataclass(frozen=True)
@@ -79,9 +79,16 @@ class Plan:
     @property
     def quote_until(self) -> dt.date:
         """The last day on which the quote holds, never later than work has to begin."""
-        until = self.on + dt.timedelta(days=self.spec.money.valid_days)
+        room = (dt.date.max - self.on).days
+        until = self.on + dt.timedelta(days=min(self.spec.money.valid_days, room))
         begin = min(dated.first for dated in self.schedule.steps)
         return min(until, begin) if begin >= self.on else min(until, self.schedule.steps[-1].last)
+
+    @property
+    def unfit(self) -> tuple[str, ...]:
+        """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
+        doubts = self.job.declaration.doubts
+        return tuple(doubt.message for doubt in doubts if doubt.level == "fail")
 
     @property
     def worries(self) -> tuple[Worry, ...]:
@@ -202,8 +209,8 @@ def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
 
 def _worries(plan: Plan) -> Iterator[Worry]:
     spec, dated = plan.spec, plan.schedule
-    if any(doubt.kind == "alkali" for doubt in plan.job.declaration.doubts):
-        yield Worry.ALKALI
+    if plan.unfit:
+        yield Worry.UNFIT_RECIPE
     if plan.on > plan.job.spec.event.date:
         yield Worry.PAST
     if dated.late is not None:

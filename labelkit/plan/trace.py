@@ -128,8 +128,8 @@ def find(path: Path, lot: str) -> tuple[Record, ...]:
     with _opened(path, create=False) as database:
         rows = database.execute(
             "SELECT id, lot, label, names, date, place, labels, recipe, poured FROM event"
-            " WHERE lot = ?1 COLLATE NOCASE"
-            " OR id IN (SELECT event FROM material WHERE lot = ?1 COLLATE NOCASE)"
+            " WHERE ?1 <> '' AND (lot = ?1 COLLATE NOCASE"
+            " OR id IN (SELECT event FROM material WHERE lot = ?1 COLLATE NOCASE))"
             " ORDER BY date, lot, label",
             (lot.strip(),),
         ).fetchall()

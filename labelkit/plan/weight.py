@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import lru_cache
 from math import comb
 from statistics import NormalDist
 
@@ -122,12 +123,12 @@ def declarable(mean_g: Decimal, lot: int, regions: Sequence[str], spread: Decima
     Rounded down, to a gram from 10 g and to a tenth below; zero when there is none.
     """
     step = Decimal(1) if mean_g >= 10 else Decimal("0.1")
-    weight = (mean_g / step).to_integral_value(ROUND_FLOOR) * step
-    while weight > 0:
-        if all(_hold(region, weight, lot, spread).aim_g <= mean_g for region in regions):
-            return weight
-        weight -= step
-    return Decimal(0)
+    low, high = 0, int((mean_g / step).to_integral_value(ROUND_FLOOR)) + 1
+    while high - low > 1:  # what holds at a weight holds at every lower one
+        middle = (low + high) // 2
+        aims = (_hold(region, middle * step, lot, spread).aim_g for region in regions)
+        low, high = (middle, high) if all(aim <= mean_g for aim in aims) else (low, middle)
+    return low * step
 
 
 def rounded_up(mass_g: Decimal, step_g: Decimal) -> Decimal:
@@ -158,12 +159,14 @@ def _far_aim(
 
 
 def _short_share(scheme: Scheme, sample: int) -> float:
-    """The share of short pieces that a lot may hold."""
+    """The share of short pieces that a lot may hold and its sample will rarely tell."""
+    share = rarely(sample, scheme.fails_at(sample))
     if scheme.short_percent is not None:
-        return float(scheme.short_percent) / 100
-    return rarely(sample, scheme.fails_at(sample))
+        return min(share, float(scheme.short_percent) / 100)
+    return share
 
 
+@lru_cache(maxsize=512)
 def rarely(sample: int, fails_at: int) -> float:
     """The largest share of bad pieces at which a sample rarely (RISK) holds ``fails_at`` of them.
 

@@ -87,17 +87,17 @@ class _Sheets(Pen):
         self.y = min(below, self.y)
         self._lines(self.view.section("weight").lines, 8)
         self.y -= 4
-        if self.plan.weighed is not None:
-            self._section(self.view.section("weighed"))
-        self._section(self.view.section("supplies"))
-        self._section(self.view.section("duties"))
+        keys = ("supplies", "duties", "weighed")
+        for key in (key for key in keys if self.view.has(key)):
+            self._section(self.view.section(key))
 
     def _head(self, *kind: str) -> None:
         """The event's names, and what page this is."""
         worded, size = self.view, 25.0
         while size > 12 and self.lines(worded.title, MARGIN_MM, size, None, self.serif)[1:]:
             size -= 1
-        self.text(worded.title, MARGIN_MM, self.y - 7, self.serif, size, INK)
+        used = self.paragraph(worded.title, MARGIN_MM, self.y - 7, size, INK, None, self.serif)
+        self.y -= used - size * LEADING_MM_PER_PT
         line = " · ".join(part for part in (*kind, worded.date, worded.place) if part)
         self.text(line, MARGIN_MM, self.y - 13.5, self.plain, 10, QUIET)
         self.y -= 18.5
@@ -396,21 +396,27 @@ class _Sheets(Pen):
     def _plot(self, plot: Plot) -> None:
         """How many pieces fell into each step of weight."""
         width, height = 0.62 * self.width, 22.0
-        base, left = self.y - height, MARGIN_MM
+        self._room(height + 16)
+        top, base, left = self.y - 3, self.y - 3 - height, MARGIN_MM
         step = width / len(plot.bins)
         for index, one in enumerate(plot.bins):
             if one.count:
-                tall = (height - 4) * one.count / plot.tallest
-                self.box(left + index * step + 0.4, base, step - 0.8, tall, FAINT)
+                x, tall = left + index * step, (height - 5) * one.count / plot.tallest
+                self.box(x + 0.4, base, step - 0.8, tall, FAINT)
+                count = self.say.number(one.count)
+                self.text(count, x + step / 2, base + tall + 1, self.plain, 7.5, QUIET, "centre")
         self.line(left, base, left + width, base, INK, 0.4)
+        for index in range(len(plot.bins) + 1):
+            weight = self.say.number(plot.low_g + index * plot.step_g, plot.places)
+            self.text(weight, left + index * step, base - 3.6, self.plain, 7.5, QUIET, "centre")
         marks = (
             (plot.declared_g, self.say("weighed.axis_declared"), INK),
             (plot.lightest_g, self.say("weighed.axis_lightest"), RED),
         )
-        for weight, name, colour in marks:
-            if plot.shows(weight):
-                x = left + width * plot.across(weight)
-                self.line(x, base - 1, x, self.y, colour, 0.5)
-                label = f"{name} {self.say.grams(weight)}"
-                self.text(label, x, base - 4.2, self.plain, 8, colour, "centre")
+        for mark, name, colour in marks:
+            if plot.shows(mark):
+                x = left + width * plot.across(mark)
+                self.line(x, base, x, top, colour, 0.5)
+                label = f"{name} {self.say.grams(mark)}"
+                self.text(label, x, top + 1, self.plain, 8, colour, "centre")
         self.y = base - 9

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 
-MOST_BINS = 16
+MOST_BINS = 10
 _STEPS = tuple(Decimal(digit).scaleb(power) for power in range(-2, 5) for digit in (1, 2, 5))
 
 
@@ -26,6 +26,11 @@ class Plot:
     step_g: Decimal
     declared_g: Decimal
     lightest_g: Decimal
+
+    @property
+    def places(self) -> int:
+        """Decimals that the bins' ends need."""
+        return max(0, -int(self.step_g.as_tuple().exponent))
 
     @property
     def low_g(self) -> Decimal:

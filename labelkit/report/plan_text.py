@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from labelkit.plan import Plan
 from labelkit.plan.weight import Weighed
-from labelkit.report.phrasebook import Phrases, plain
+from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, Table, check_line
 from labelkit.report.plan_plot import Plot, plot_of
 from labelkit.report.plan_view import View, view
@@ -84,11 +84,11 @@ def _row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
 def _plot(plot: Plot, say: Phrases) -> Iterator[str]:
     """A bar of blocks for each step of weight; the declared weight's step is pointed at."""
     scale = min(1.0, _PLOT_WIDTH / plot.tallest)
-    labels = [say.grams(plain(one.low_g)) for one in plot.bins]
+    labels = [say.grams(one.low_g, plot.places) for one in plot.bins]
     width = max(len(label) for label in labels)
     for one, label in zip(plot.bins, labels, strict=True):
         blocks = "█" * max(round(one.count * scale), 1 if one.count else 0)
         here = one.low_g <= plot.declared_g < one.low_g + plot.step_g
         mark = f"  ← {say('weighed.axis_declared')}" if here else ""
         number = f" {one.count}" if one.count else ""
-        yield f"  {label.rjust(width)}  {blocks}{number}{mark}"
+        yield f"  {label.rjust(width)}  {blocks}{number}{mark}".rstrip()

@@ -90,6 +90,8 @@ def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
 
 def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     currency, weight = plan.cost.currency, plan.weight
+    if worry is Worry.UNFIT_RECIPE:
+        return say("worry.unfit-recipe", reasons="; ".join(plan.unfit))
     if worry is Worry.OVERSTATED:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"
@@ -144,6 +146,7 @@ def _ways(plan: Plan, say: Phrases) -> Iterator[str]:
     late = plan.schedule.late
     assert late is not None, "asked only of a late plan"
     values = {
+        WayOut.ALREADY: {},
         WayOut.FETCH: {"pour": say.date(plan.schedule.day(Step.POUR), "full")},
         WayOut.SHORTER_CURE: {
             "least": say.many("weeks", LEAST_CURE_WEEKS),

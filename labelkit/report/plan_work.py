@@ -10,7 +10,7 @@ from labelkit.plan import Plan
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Calendar, Dated, Step
 from labelkit.plan.lots import Verdict
-from labelkit.plan.weight import Weighed
+from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import Row, Section, Table, material, source
 from labelkit.spec.plan import MouldKind
@@ -131,10 +131,16 @@ def _weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
             declared=say.grams(plan.weight.declared_g),
             lightest=say.grams(hold.lightest_g),
             tolerance=say.grams(hold.tolerance.grams),
-            n=say.number(hold.sample),
+            n=_to_weigh(hold, say),
             lot=say.number(plan.counts.labelled),
         )
         yield f"{rule} {source(say, hold.scheme.citation, hold.tolerance.provenance)}"
+
+
+def _to_weigh(hold: Hold, say: Phrases) -> str:
+    number = say.number(hold.sample)
+    read = hold.scheme.sample_provenance == "read"
+    return number if read else say("weight.from_memory", n=number)
 
 
 # -- the batch -------------------------------------------------------------------------------------

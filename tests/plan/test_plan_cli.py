@@ -1,0 +1,167 @@
+"""The commands: exit codes, files, and a maker's walk from an empty folder to printed sheets."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from labelkit.cli import main
+
+Event = Callable[..., Path]
+ON = ("--on", "2026-11-25")
+
+
+def run(*arguments: object) -> int:
+    """The exit code of a command line."""
+    with pytest.raises(SystemExit) as ended:
+        main([str(argument) for argument in arguments])
+    return int(ended.value.code or 0)
+
+
+def test_a_plan_that_can_be_kept(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("plan", event(), *ON) == 0
+    assert "The Lighthouse Supper" in capsys.readouterr().out
+
+
+def test_a_plan_that_cannot_be_kept(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("plan", event(), "--on", "2027-06-01", "--format", "json") == 1
+    value = json.loads(capsys.readouterr().out)
+    assert value["worries"][0] == "late"
+    assert value["can_be_kept"] is False
+
+
+def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
+    path = event()
+    assert run("plan", path, *ON, "--language", "fr") == 0
+    assert "mardi" in capsys.readouterr().out
+    event(("[plan]\nscale", '[plan]\nlanguage = "fr"\nscale'), file="maker.toml")
+    assert run("plan", path, *ON) == 0
+    assert "Le Souper du phare" in capsys.readouterr().out
+    assert run("plan", path, *ON, "--language", "xx") == 2
+    assert capsys.readouterr().err == "labelkit: language xx: expected one of en, fr\n"
+
+
+def test_files_are_written_whole(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pdf, ics = tmp_path / "out" / "plan.pdf", tmp_path / "days.ics"
+    assert run("plan", event(), *ON, "--format", "pdf", "--out", pdf, "--ics", ics) == 0
+    assert pdf.read_bytes().startswith(b"%PDF")
+    assert ics.read_bytes().startswith(b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n")
+    assert capsys.readouterr().out.splitlines() == [str(pdf), str(ics)]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["days.ics", "event", "out"]
+
+
+def test_what_cannot_be_asked_is_told(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
+    path = event()
+    assert run("plan", path, "--format", "pdf") == 2
+    assert capsys.readouterr().err == "labelkit: --format pdf needs --out FILE.pdf\n"
+    assert run("plan", path, "--page", "quote") == 2
+    assert run("plan", path.parent / "other.toml") == 2
+    assert "no such file" in capsys.readouterr().err
+
+
+def test_weights_decide_the_exit_code(event: Event, tmp_path: Path) -> None:
+    path, weights = event(), tmp_path / "weights.csv"
+    weights.write_text("41.5\n" * 17)
+    assert run("plan", path, *ON, "--weights", weights) == 0
+    weights.write_text("39.5\n" * 17)
+    assert run("plan", path, *ON, "--weights", weights) == 1
+    weights.write_text("39.5\nabout forty\n")
+    assert run("plan", path, *ON, "--weights", weights) == 2
+
+
+def test_a_recorded_lot_is_traced(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
+    path = event()
+    maker = path.parent / "maker.toml"
+    assert run("trace", "OL-0311", "--maker", maker) == 2
+    assert "--record" in capsys.readouterr().err
+    assert run("plan", path, *ON, "--record") == 0
+    capsys.readouterr()
+    assert run("trace", "ol-0311", "--maker", maker) == 0
+    told = capsys.readouterr().out
+    assert "2027-06-19  The Lighthouse Supper, Anse-aux-Brumes" in told
+    assert "batch LS-2704, poured 2027-04-27" in told
+    assert "g of olive-oil, lot OL-0311" in told
+    assert run("trace", "OL-0312", "--maker", maker) == 0
+    assert "No event used lot OL-0312. Did you mean OL-0311?" in capsys.readouterr().out
+    assert run("trace", "LS-2704", "--maker", maker, "--format", "json") == 0
+    (found,) = json.loads(capsys.readouterr().out)["events"]
+    assert (found["labels"], found["label"]) == (66, "label.toml")
+
+
+def test_planning_alone_writes_nothing(event: Event) -> None:
+    path = event()
+    before = sorted(p.name for p in path.parent.iterdir())
+    assert run("plan", path, *ON) == 0
+    assert sorted(p.name for p in path.parent.iterdir()) == before
+
+
+# -- a maker's walk --------------------------------------------------------------------------------
+
+BLANKS = {
+    "label.toml": (
+        ('names = { en = "<<< The names", fr = "<<< Les noms" }', 'names = "Ada & Olive"'),
+        ("<<< Village", "Fallowmead"),
+        ("<<< Scent", "Apple blossom"),
+        ("<<< Parfum de ...", "Fleur de pommier"),
+    ),
+    "recipe.toml": (("<<< Name of the recipe", "Orchard"), ("<<< Fragrance", "Apple blossom")),
+    "maker.toml": (
+        ("<<< Business name", "Hedgerow Soap"),
+        ("<<< 1 Street", "1 Orchard Lane"),
+        ("<<< Town NB  A0A 0A0", "Fallowmead NB  E0X 0Z9"),
+        ("<<< hello@maker.example", "hello@hedgerow.example"),
+    ),
+}
+
+
+def labelkit(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """A command as a maker types it, in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "labelkit", *arguments],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+
+
+def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(tmp_path: Path) -> None:
+    assert labelkit(tmp_path, "new", "wedding").returncode == 0
+    blank = labelkit(tmp_path, "plan", "wedding/label.toml")
+    assert blank.returncode == 2
+    assert "is still to be filled in" in blank.stderr
+    for name, pairs in BLANKS.items():
+        path = tmp_path / "wedding" / name
+        text = path.read_text(encoding="utf-8")
+        for old, new in pairs:
+            assert old in text, f"{old!r} is no longer in the starter's {name}"
+            text = text.replace(old, new)
+        path.write_text(text, encoding="utf-8")
+
+    planned = labelkit(tmp_path, "plan", "wedding/label.toml", *ON)
+    assert planned.returncode == 0, planned.stderr
+    assert "Ada & Olive" in planned.stdout
+    assert "plan.rate" in planned.stdout  # nothing is said of a plan: what is assumed is told
+    checked = labelkit(tmp_path, "preflight", "wedding/label.toml")
+    assert checked.returncode == 0, checked.stdout
+    proof = labelkit(tmp_path, "proof", "wedding/label.toml", "--out", "proof.pdf")
+    assert proof.returncode == 0, proof.stderr
+    sheets = labelkit(tmp_path, "sheet", "wedding/label.toml", "--out", "sheets")
+    assert sheets.returncode == 0, sheets.stderr
+    assert (tmp_path / "sheets" / "front.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "sheets" / "back.pdf").read_bytes().startswith(b"%PDF")
+
+    value = json.loads(
+        labelkit(tmp_path, "plan", "wedding/label.toml", *ON, "--format", "json").stdout
+    )
+    # 60 guests and 10 %: the plan counts as many labels as the sheets print.
+    assert value["count"]["guests"] + value["count"]["spares"] == 66
+    assert "66 labels (60 guests + 6 spares)" in sheets.stdout

@@ -1,0 +1,204 @@
+"""Money to the cent, worked by hand; supplies by the pack."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from labelkit.formula.materials import materials
+from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.cost import Cost, cost, pricing
+from labelkit.plan.count import Counts
+from labelkit.plan.money import coin, rounded, rounded_up
+from labelkit.plan.supplies import Need, Supply, most_of, supplies
+from labelkit.spec.plan import (
+    Box,
+    Extra,
+    Labels,
+    Minutes,
+    Money,
+    PlanSpec,
+    Ribbon,
+    Tax,
+    Wrap,
+)
+from labelkit.spec.prices import Price
+
+ZERO = Decimal(0)
+COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)
+"""24 pieces handed over, 25 to wrap, 14 bars."""
+
+
+def money(**changes: object) -> Money:
+    values: dict[str, object] = {
+        "currency": "CAD",
+        "rate": Decimal("21.50"),
+        "overhead_percent": Decimal(12),
+        "margin_percent": Decimal(30),
+        "price_step": Decimal("0.05"),
+        "price": None,
+        "taxes": (),
+        "minutes": Minutes(*(Decimal(m) for m in ("45", "90", "2", "0.5", "1.5", "20", "30"))),
+        "price_list": None,
+        "deposit_percent": ZERO,
+        "valid_days": 30,
+        "terms": {},
+        "lead_time": {},
+    }
+    return Money(**{**values, **changes})  # type: ignore[arg-type]
+
+
+def line(name: str, mass: str, price: str | None = None, role: Role = Role.OIL) -> Weighing:
+    per_kg = None if price is None else Decimal(price)
+    return Weighing(role, name, Decimal(mass), Decimal(mass), "", per_kg, False)
+
+
+def order(**changes: object) -> Cost:
+    lines = (
+        line("olive-oil", "812"),
+        line("coconut-oil", "405", "7.45"),
+        line("NaOH", "170", None, Role.LYE),
+        line("water", "361", None, Role.WATER),
+    )
+    prices = (
+        Price("Olive oil", Decimal("46.50"), Decimal(5000)),
+        Price("sodium hydroxide", Decimal("8.20"), Decimal(1000)),
+    )
+    needs = (
+        Need(Supply.WRAP, {}, 25, 21, 2, 0, Decimal("0.90"), 17),
+        Need(Supply.BOX, {}, 24, 12, 2, 2, Decimal("1.15"), 0),
+    )
+    return cost(lines, materials(), prices, needs, COUNTS, money(**changes))
+
+
+def test_an_order_to_the_cent() -> None:
+    made = order()
+    # 812 g x 46.50 / 5000 g = 7.5516 -> 7.55; 405 g x 7.45 / 1000 = 3.01725 -> 3.02;
+    # 170 g x 8.20 / 1000 = 1.394 -> 1.39; water nothing. Materials 11.96.
+    amounts = [material.amount for material in made.materials]
+    assert amounts == [Decimal("7.55"), Decimal("3.02"), Decimal("1.39"), Decimal("0.00")]
+    # Two sheets of wraps at 0.90, two boxes at 1.15 (in hand, but used all the same): 4.10.
+    assert made.supply_total == Decimal("4.10")
+    # At 21.50 an hour: design 45 min 16.125 -> 16.13; pour 90 min 32.25; cut 14 bars x 2 = 28 min
+    # 10.0333 -> 10.03; print 20 min 7.1667 -> 7.17; label 25 x 0.5 = 12.5 min 4.479 -> 4.48;
+    # wrap 25 x 1.5 = 37.5 min 13.4375 -> 13.44; deliver 30 min 10.75. Together 94.25.
+    assert [work.amount for work in made.work] == [
+        Decimal(amount) for amount in ("16.13", "32.25", "10.03", "7.17", "4.48", "13.44", "10.75")
+    ]
+    assert made.work_total == Decimal("94.25")
+    # Overhead 12 % of 11.96 + 4.10 + 94.25 = 110.31: 13.2372 -> 13.24. In all 123.55.
+    assert made.overhead == Decimal("13.24")
+    assert made.total == Decimal("123.55")
+    # Of 24 pieces: 5.14791... -> 5.15.
+    assert made.per_piece == Decimal("5.15")
+    assert made.complete
+
+
+def test_prices_that_follow() -> None:
+    # 123.55 / 24 = 5.1479: the floor is the next cent, 5.15. A margin of 30 % of the price asks
+    # 5.1479 / 0.70 = 7.3542, the next five cents 7.40.
+    # 24 x 7.40 = 177.60; HST 15 % 26.64; in all 204.24; a deposit of 30 % 61.272 -> 61.27.
+    how = money(taxes=(Tax({"en": "HST"}, Decimal(15)),), deposit_percent=Decimal(30))
+    prices = pricing(order(), how)
+    assert (prices.floor, prices.at_margin, prices.asked) == (
+        Decimal("5.15"),
+        Decimal("7.40"),
+        Decimal("7.40"),
+    )
+    assert not prices.settled
+    assert prices.subtotal == Decimal("177.60")
+    assert prices.taxes[0].amount == Decimal("26.64")
+    assert prices.total == Decimal("204.24")
+    assert (prices.deposit, prices.balance) == (Decimal("61.27"), Decimal("142.97"))
+
+
+def test_a_friendly_price_still_shows_the_true_cost() -> None:
+    # 24 x 4.00 = 96.00 against 123.55: 27.55 short, -28.7 % of the price.
+    prices = pricing(order(), money(price=Decimal(4)))
+    assert prices.settled
+    assert prices.result == Decimal("-27.55")
+    assert prices.result_percent == pytest.approx(Decimal("-28.698"), abs=Decimal("0.001"))
+    assert prices.floor == Decimal("5.15")
+    gift = pricing(order(), money(price=ZERO))
+    assert gift.result == Decimal("-123.55")
+    assert gift.result_percent is None
+
+
+def test_what_has_no_price_is_not_taken_for_free() -> None:
+    made = cost((line("olive-oil", "812"),), materials(), (), (), COUNTS, money())
+    assert made.materials[0].amount is None
+    assert not made.complete
+
+
+def test_coins_of_currencies() -> None:
+    # ISO 4217 minor units: two for CAD and EUR, none for JPY, three for KWD.
+    assert [coin(code) for code in ("CAD", "EUR", "JPY", "KWD")] == [
+        Decimal("0.01"),
+        Decimal("0.01"),
+        Decimal("1"),
+        Decimal("0.001"),
+    ]
+    assert rounded(Decimal("2.345"), "EUR") == Decimal("2.35")
+    assert rounded_up(Decimal("4.01"), Decimal("0.05")) == Decimal("4.05")
+
+
+@given(
+    price=st.decimals("0.01", 50, places=2) | st.none(),
+    overhead=st.decimals(0, 100, places=1),
+    margin=st.decimals(0, 90, places=1),
+    tax=st.decimals(0, 30, places=3),
+)
+def test_every_sum_is_the_sum_of_its_lines(
+    price: Decimal | None, overhead: Decimal, margin: Decimal, tax: Decimal
+) -> None:
+    how = money(
+        price=price,
+        overhead_percent=overhead,
+        margin_percent=margin,
+        taxes=(Tax({"": "A"}, tax), Tax({"": "B"}, tax)),
+    )
+    made = order(overhead_percent=overhead)
+    prices = pricing(made, how)
+    lines = [line.amount for line in (*made.materials, *made.supplies, *made.work)]
+    assert sum(lines, made.overhead) == made.total
+    assert prices.subtotal + sum(line.amount for line in prices.taxes) == prices.total
+    assert prices.deposit + prices.balance == prices.total
+    assert prices.floor * made.pieces >= made.total
+    # At the margin's price the order leaves at least that share of it.
+    if price is None:
+        assert 100 * (prices.subtotal - made.total) >= margin * prices.subtotal - Decimal("1e-9")
+
+
+# -- supplies --------------------------------------------------------------------------------------
+
+
+def test_wraps_are_cut_the_way_that_gives_more() -> None:
+    # A sheet of 500 x 700 mm and wraps of 95 x 150 mm: upright 5 x 4 = 20, lying 3 x 7 = 21.
+    assert most_of((Decimal(95), Decimal(150)), (Decimal(500), Decimal(700))) == 21
+
+
+def test_supplies_by_the_pack() -> None:
+    spec = PlanSpec(
+        making=None,  # type: ignore[arg-type]
+        timing=None,  # type: ignore[arg-type]
+        labels=Labels(1, 1, None),
+        wrap=Wrap((Decimal(95), Decimal(150)), (Decimal(500), Decimal(700)), 1, None),
+        ribbon=Ribbon(Decimal(280), Decimal(20_000), 0, None),
+        box=Box(24, 3, None),
+        extras=(Extra({"en": "sprig"}, 2, 50, 0, None),),
+        money=money(),
+        language="en",
+        lot_pattern="",
+    )
+    wrap, ribbon, box, sprig = supplies(spec, 66, 68, ())
+    # 68 wraps of 21 a sheet: 4 sheets, 84 less 68 is 16 over; one sheet is in hand.
+    assert (wrap.packs, wrap.left, wrap.to_buy) == (4, 16, 3)
+    # 20 m give 71 lengths of 28 cm (19.88 m; the rest is too short): one roll, 3 lengths over.
+    assert (ribbon.per_pack, ribbon.packs, ribbon.left) == (71, 1, 3)
+    # 66 pieces in boxes of 24: 3 boxes, room for 6 more; all are in hand.
+    assert (box.packs, box.left, box.to_buy) == (3, 6, 0)
+    # Two sprigs a piece are 132: 3 packs of 50, 18 over.
+    assert (sprig.pieces, sprig.packs, sprig.left) == (132, 3, 18)

@@ -1,0 +1,212 @@
+"""Days counted by hand on a calendar, and what holds for every order."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from labelkit.errors import InputError
+from labelkit.plan.dates import (
+    Calendar,
+    Schedule,
+    Step,
+    WayOut,
+    schedule,
+    wrap_days,
+)
+from labelkit.spec.plan import Timing
+
+TIMING = Timing(
+    deliver_on=None,
+    poured_on=None,
+    cure_weeks=6,
+    unmould_days=2,
+    supply_days=14,
+    supplies_in_hand=False,
+    proof_days=7,
+    hours_per_day=Decimal(6),
+    closed=(),
+    holidays={},
+)
+DAY = dt.timedelta(days=1)
+
+
+def plan(event: dt.date, on: dt.date = dt.date(2026, 1, 1), **changes: object) -> Schedule:
+    minutes = changes.pop("minutes", Decimal(120))
+    timing = replace(TIMING, **changes)
+    return schedule(event, on, timing, minutes, "label.toml")  # type: ignore[arg-type]
+
+
+def days(made: Schedule) -> dict[Step, str]:
+    return {dated.step: dated.first.isoformat() for dated in made.steps}
+
+
+def test_over_a_leap_day() -> None:
+    # The event is on Sunday 5 March 2028. Deliver on the 4th, wrap on the 3rd. Six weeks are 42
+    # days: from 3 March back to 3 February are 29 (2028 has a 29 February), 13 more: 21 January.
+    # Poured two days before, 19 January; ordered 14 days before that, 5 January.
+    # Labels are printed on 2 March, the proof is approved on 1 March and was sent on 23 February
+    # (7 days, over the 29th).
+    found = days(plan(dt.date(2028, 3, 5)))
+    assert found[Step.DELIVER] == "2028-03-04"
+    assert found[Step.WRAP] == "2028-03-03"
+    assert found[Step.CUT] == "2028-01-21"
+    assert found[Step.POUR] == "2028-01-19"
+    assert found[Step.ORDER] == "2028-01-05"
+    assert found[Step.PRINT] == "2028-03-02"
+    assert found[Step.APPROVE] == "2028-03-01"
+    assert found[Step.PROOF] == "2028-02-23"
+    # A year without the leap day: from 3 March back to 3 February are 28, 14 more: 20 January.
+    assert days(plan(dt.date(2027, 3, 5)))[Step.CUT] == "2027-01-20"
+
+
+def test_over_a_years_end() -> None:
+    # The event is on Saturday 30 January 2027: deliver 29, wrap 28 January. 42 days back: 28 in
+    # January leave 14, 31 December less 14 is 17 December 2026. Pour 15, order 1 December.
+    found = days(plan(dt.date(2027, 1, 30)))
+    assert found[Step.CUT] == "2026-12-17"
+    assert found[Step.POUR] == "2026-12-15"
+    assert found[Step.ORDER] == "2026-12-01"
+
+
+def test_work_waits_for_open_days() -> None:
+    # The event is on Monday 31 May 2027. The workshop is closed on Sunday and Monday, and on
+    # Saturday 29 May for a feast: deliver on Friday 28 May, wrap on Thursday 27 May, print on
+    # Wednesday 26 May. 42 days before 27 May is Thursday 15 April. Two days before is Tuesday
+    # 13 April: open. 14 days before is Tuesday 30 March.
+    made = plan(dt.date(2027, 5, 31), closed=(0, 6), holidays={"Feast": (dt.date(2027, 5, 29),)})
+    found = days(made)
+    assert found[Step.DELIVER] == "2027-05-28"
+    assert found[Step.WRAP] == "2027-05-27"
+    assert found[Step.CUT] == "2027-04-15"
+    assert found[Step.POUR] == "2027-04-13"
+    assert found[Step.ORDER] == "2027-03-30"
+
+
+def test_a_holiday_of_every_year() -> None:
+    calendar = Calendar((), {"Christmas": ((12, 25), (12, 26)), "Leap": ((2, 29),)})
+    assert not calendar.is_open(dt.date(2031, 12, 25))
+    assert calendar.holiday(dt.date(2028, 2, 29)) == "Leap"
+    assert calendar.at_or_before(dt.date(2031, 12, 26)) == dt.date(2031, 12, 24)
+
+
+def test_wrapping_takes_as_many_open_days_as_its_minutes() -> None:
+    # 66 pieces at 12 minutes are 792 minutes: at 6 hours (360 minutes) a day, 2.2 -> 3 days.
+    assert wrap_days(Decimal(792), Decimal(6)) == 3
+    assert wrap_days(Decimal(360), Decimal(6)) == 1
+    # Over a closed Sunday, back from Tuesday 8 June 2027: Tuesday, Monday and Saturday.
+    made = plan(dt.date(2027, 6, 10), minutes=Decimal(792), closed=(6,))
+    assert made.dated(Step.WRAP).first == dt.date(2027, 6, 5)
+    assert made.dated(Step.WRAP).last == dt.date(2027, 6, 8)
+
+
+# -- too late --------------------------------------------------------------------------------------
+
+
+def test_too_late_to_have_supplies_sent_but_not_to_fetch_them() -> None:
+    # As in the leap year's order: ordered by 5 January, poured by 19 January 2028. On 8 January it
+    # is 3 days too late to order; the pour is still to come.
+    late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 1, 8)).late
+    assert late is not None
+    assert (late.days, late.missed) == (3, Step.ORDER)
+    assert WayOut.FETCH in late.ways_out
+    # From 8 January: supplies on 22 January, cut on the 24th, 42 days on is 6 March (leap year),
+    # delivered on 7 March. With 28 days: 21 February, delivered on 22 February, in time.
+    assert late.by_full_cure == dt.date(2028, 3, 7)
+    assert late.by_least_cure == dt.date(2028, 2, 22)
+    assert WayOut.SHORTER_CURE in late.ways_out
+
+
+def test_too_late_for_any_cure() -> None:
+    # On 1 March 2028 nothing poured can be cured by the 4th: 42 days since the pour of 19 January.
+    late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 3, 1), supplies_in_hand=True).late
+    assert late is not None
+    assert (late.days, late.missed) == (42, Step.POUR)  # 12 in January, 29 in February, 1 in March
+    assert WayOut.SHORTER_CURE not in late.ways_out
+    assert late.ways_out[-2:] == (WayOut.CURED_STOCK, WayOut.LATER)
+
+
+def test_in_time_to_the_day() -> None:
+    assert plan(dt.date(2028, 3, 5), on=dt.date(2028, 1, 5)).late is None
+    one_day = plan(dt.date(2028, 3, 5), on=dt.date(2028, 1, 6)).late
+    assert one_day is not None
+    assert one_day.days == 1
+
+
+def test_a_batch_in_cure_is_late_when_it_is_not_cured_by_the_day_of_wrapping() -> None:
+    # Poured on 1 February 2028, cut on the 3rd: 42 days later is 16 March, 13 days after wrapping
+    # on 3 March.
+    late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 2, 10), poured_on=dt.date(2028, 2, 1)).late
+    assert late is not None
+    assert (late.days, late.missed) == (13, Step.CURE)
+    in_time = plan(dt.date(2028, 3, 5), on=dt.date(2028, 2, 10), poured_on=dt.date(2028, 1, 19))
+    assert in_time.late is None
+    assert in_time.cure_days == 42
+
+
+def test_more_wrapping_than_a_year_is_refused() -> None:
+    with pytest.raises(InputError, match=r"plan\.minutes"):
+        plan(dt.date(2028, 3, 5), minutes=Decimal(10**9))
+
+
+def test_an_event_at_the_beginning_of_the_calendar_is_refused() -> None:
+    with pytest.raises(InputError, match=r"event\.date: 0001-01-15"):
+        plan(dt.date(1, 1, 15))
+
+
+# -- every order -----------------------------------------------------------------------------------
+
+dates = st.dates(dt.date(2000, 1, 1), dt.date(2100, 12, 31))
+
+
+@given(
+    event=dates,
+    on=dates,
+    deliver_before=st.none() | st.integers(0, 30),
+    poured_before=st.none() | st.integers(0, 200),
+    weeks=st.integers(1, 30),
+    unmould=st.integers(0, 10),
+    supply=st.integers(0, 60),
+    proof=st.integers(0, 30),
+    in_hand=st.booleans(),
+    closed=st.sets(st.integers(0, 6), max_size=6),
+    holidays=st.lists(dates, max_size=8),
+    minutes=st.decimals(1, 6000, places=0),
+)
+def test_no_day_is_after_the_event_and_steps_keep_their_order(
+    event: dt.date, on: dt.date, deliver_before: int | None, poured_before: int | None, weeks: int,
+    unmould: int, supply: int, proof: int, in_hand: bool, closed: set[int],
+    holidays: list[dt.date], minutes: Decimal,
+) -> None:  # fmt: skip
+    deliver = None if deliver_before is None else event - deliver_before * DAY
+    poured = None if poured_before is None else (deliver or event) - poured_before * DAY
+    assume(poured is None or deliver is not None or poured_before >= 1)  # type: ignore[operator]
+    made = plan(
+        event, on, deliver_on=deliver, poured_on=poured, cure_weeks=weeks, unmould_days=unmould,
+        supply_days=supply, proof_days=proof, supplies_in_hand=in_hand,
+        closed=tuple(sorted(closed)), holidays={"Closed": tuple(holidays)}, minutes=minutes,
+    )  # fmt: skip
+    found = {dated.step: dated for dated in made.steps}
+    assert all(dated.first <= dated.last <= event for dated in made.steps)
+    assert [d.first for d in made.steps] == sorted(d.first for d in made.steps)
+    chains = [
+        (Step.ORDER, Step.POUR, Step.CUT),
+        (Step.PROOF, Step.APPROVE, Step.PRINT, Step.WRAP, Step.DELIVER, Step.EVENT),
+    ]
+    for chain in chains:
+        known = [found[step].first for step in chain if step in found]
+        assert known == sorted(known)
+    if poured is None:
+        # The cure is never cut short by the reckoning.
+        assert (found[Step.WRAP].first - found[Step.CUT].first).days >= 7 * weeks
+        calendar = Calendar(tuple(closed), {"Closed": tuple(holidays)})
+        for step in (Step.ORDER, Step.POUR, Step.CUT, Step.PRINT):
+            assert step not in found or calendar.is_open(found[step].first)
+    if made.late is not None:
+        assert made.late.days > 0
+        assert made.late.by_least_cure <= made.late.by_full_cure

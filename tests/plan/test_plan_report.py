@@ -1,0 +1,245 @@
+"""The plan in words: every language whole, cautions once where they belong, pages that say it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import json
+import string
+import tomllib
+from collections.abc import Callable
+from decimal import Decimal
+from html.parser import HTMLParser
+from importlib.resources import files
+
+import pdfplumber
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from labelkit.plan import Plan
+from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
+from labelkit.report.plan_calendar import plan_ics
+from labelkit.report.plan_json import plan_json
+from labelkit.report.plan_parts import phrases_for
+from labelkit.report.plan_pdf import plan_pdf
+from labelkit.report.plan_plot import MOST_BINS, plot_of
+from labelkit.report.plan_text import plan_html, plan_text
+from labelkit.report.plan_trade import quote
+
+Planned = Callable[..., Plan]
+ALL = ("workshop", "batch", "cost", "quote")
+LYE = {"en": "Lye burns skin and blinds", "fr": "La soude brûle la peau"}
+ADVICE = {"en": "not legal or tax advice", "fr": "non un avis juridique ou fiscal"}
+QUOTE_ADVICE = {"en": "not legal or tax advice", "fr": "ni un avis juridique ni un avis fiscal"}
+
+
+def words(language: str) -> dict[str, str]:
+    text = files("labelkit.report").joinpath(f"words/plan.{language}.toml").read_text("utf-8")
+    return {
+        f"{table}.{key}" if isinstance(value, str) else f"{table}.{key}.{form}": item
+        for table, values in tomllib.loads(text).items()
+        for key, value in values.items()
+        for form, item in ([("", value)] if isinstance(value, str) else value.items())
+    }
+
+
+def fields(text: str) -> set[str]:
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name}
+
+
+def test_every_language_has_every_word_with_the_same_blanks() -> None:
+    english = words("en")
+    for language in languages("plan"):
+        other = {k: v for k, v in words(language).items() if not k.startswith("caution.")}
+        assert other.keys() == english.keys()
+        for key, text in other.items():
+            assert fields(text) == fields(english[key]), key
+
+
+def test_an_unknown_language_is_told() -> None:
+    with pytest.raises(LanguageError, match="language de: expected one of en, fr"):
+        phrases("plan", "de", "CA")
+
+
+def test_numbers_dates_and_money_as_the_locale_writes_them() -> None:
+    # CLDR: French Canada writes a decimal comma, the dollar sign after the amount, and the day
+    # before the month; English Canada the other way round.
+    day, money = dt.date(2027, 6, 11), Decimal("1234.5")
+    english, french = phrases("plan", "en", "CA"), phrases("plan", "fr", "CA")
+    assert english.money(money, "CAD") == "$1,234.50"
+    assert french.money(money, "CAD").replace("\u202f", " ") == "1\u00a0234,50\u00a0$"
+    assert (english.weekday(day), french.weekday(day)) == ("Friday", "vendredi")
+    assert french.date(day, "full") == "vendredi 11 juin 2027"
+    assert english.date(day, "full") == "Friday, June 11, 2027"
+    # CLDR plural rules: in French 0 and 1 are singular, in English only 1.
+    assert (french.many("days", 0), english.many("days", 0)) == ("0 jour", "0 days")
+    assert (french.many("days", 2), english.many("days", 1)) == ("2 jours", "1 day")
+
+
+def test_plain_numbers() -> None:
+    assert str(plain(Decimal("143.200"))) == "143.2"
+    assert str(plain(Decimal("1E+3"))) == "1000"
+    assert str(plain(Decimal("0.00"))) == "0"
+
+
+# -- text, page, JSON ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_cautions_stand_once_where_they_belong(planned: Planned, language: str) -> None:
+    text = " ".join(plan_text(planned(), language).replace("\u00a0", " ").split())
+    assert text.count(LYE[language]) == 1
+    assert text.count(ADVICE[language]) == 1
+
+
+def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
+    text = plan_text(planned(), "en")
+    for wanted in (
+        "Tuesday               April 27, 2027                 pour",
+        "73  pieces to cut",
+        "25  bars, cut in 3",
+        "CPLR ss. 38, 39, Schedule I Part III, Schedule II (read)",
+        "CA, by June 28, 2027: Notify Health Canada",
+        'plan.cutting_loss\u00a0=\u00a0"3\u00a0%"',
+    ):
+        assert wanted in text
+    assert max(len(line) for line in text.splitlines()) <= 100
+
+
+def test_too_late_in_words(planned: Planned) -> None:
+    text = " ".join(plan_text(planned(on=dt.date(2027, 5, 1)), "en").split())
+    assert "Too late by 18 days: order supplies should have been done by Tuesday, April 13" in text
+    # On 1 May: supplies on the 15th (a Saturday), cut on Tuesday the 18th (Sunday and Monday are
+    # closed), 42 days on is Tuesday 29 June, delivered on Wednesday 30 June.
+    assert "Deliver later: with the full cure, on Wednesday, June 30, 2027 at the earliest" in text
+    one = plan_text(planned(on=dt.date(2027, 4, 14)), "en")
+    assert "Too late by 1 day:" in one
+
+
+def test_the_page_is_well_formed_and_escapes_what_it_is_told(planned: Planned) -> None:
+    page = plan_html(planned(("The Lighthouse Supper", "<b>Tom & Ann</b>")), "en")
+
+    class Reader(HTMLParser):
+        open_: list[str] = []  # noqa: RUF012
+
+        def handle_starttag(self, tag: str, attrs: object) -> None:
+            if tag not in {"meta", "br", "rect", "line"}:
+                self.open_.append(tag)
+
+        def handle_endtag(self, tag: str) -> None:
+            assert self.open_.pop() == tag
+
+    reader = Reader()
+    reader.feed(page)
+    assert reader.open_ == []
+    assert "&lt;b&gt;Tom &amp; Ann&lt;/b&gt;" in page
+    assert "<b>Tom" not in page
+    assert page.count(ADVICE["en"]) == 1
+
+
+def test_the_object_for_programs(planned: Planned) -> None:
+    value = json.loads(plan_json(planned()))
+    assert value["count"]["pieces_to_cut"] == 73
+    assert value["days"]["steps"][-1] == {
+        "step": "event",
+        "first": "2027-06-19",
+        "last": "2027-06-19",
+    }
+    assert value["cost"]["currency"] == "CAD"
+    assert Decimal(value["price"]["asked"]) == Decimal("4.75")
+    parts = value["balance"]
+    total = parts["pieces_g"] + parts["over_g"] + parts["ends_g"] + parts["pot_g"]
+    assert total == pytest.approx(parts["poured_g"], abs=0.002)
+    assert value["worries"] == ["no-lots"]
+    assert value["notice"] == "Not legal or tax advice."
+
+
+# -- paper -----------------------------------------------------------------------------------------
+
+
+def pages(data: bytes) -> list[str]:
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        return [" ".join((page.extract_text() or "").split()) for page in document.pages]
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_each_page_carries_its_own_caution(planned: Planned, language: str) -> None:
+    workshop, batch, cost, offer = pages(plan_pdf(planned(), language, ALL))
+    assert ADVICE[language] in workshop
+    assert LYE[language] in batch
+    assert QUOTE_ADVICE[language] in offer
+    assert [LYE[language] in page for page in (workshop, cost, offer)] == [False] * 3
+    assert [ADVICE[language] in page for page in (batch, cost)] == [False] * 2
+
+
+def test_the_quote_shows_the_price_and_never_the_cost(planned: Planned) -> None:
+    plan = planned()
+    (offer,) = pages(plan_pdf(plan, "en", ("quote",)))
+    # 66 x 4.75 = 313.50; HST 15 % 47.025 -> 47.03; in all 360.53; 30 % of it 108.159 -> 108.16.
+    for wanted in ("$4.75", "$313.50", "$47.03", "$360.53", "$108.16", "$252.37"):
+        assert wanted in offer
+    say = phrases_for(plan, "en")
+    for hidden in (plan.cost.total, plan.cost.per_piece, plan.pricing.floor):
+        assert say.money(hidden, "CAD") not in offer
+    assert "Ten weeks from your order" in offer
+    assert "Valid until Friday, December 25, 2026" in offer
+
+
+def test_the_quote_in_french(planned: Planned) -> None:
+    made = quote(planned(), "fr")
+    assert made.heading == "Pour Le Souper du phare, 19 juin 2027"
+    assert "Valable jusqu’au vendredi 25 décembre 2026" in made.dates
+    assert made.table.rows[-1].cells[-1] == "252,37\u00a0$"
+    assert made.words[0][0] == "Délai"
+
+
+def test_the_batch_record_has_a_line_for_every_weighing(planned: Planned) -> None:
+    plan = planned()
+    (record,) = pages(plan_pdf(plan, "en", ("batch",)))
+    assert "olive oil 1,272 44.87 OL-0311" in record
+    assert "sea-buckthorn fruit oil, after trace" in record
+    assert "lye is never rounded up" in record
+
+
+def test_the_workshops_sheet_of_the_sample_is_one_page(planned: Planned) -> None:
+    assert len(pages(plan_pdf(planned(), "en", ("workshop",)))) == 1
+    assert len(pages(plan_pdf(planned(), "fr", ("workshop",)))) == 1
+
+
+def test_everything_on_paper_is_on_the_paper(planned: Planned) -> None:
+    long = planned(
+        ("The Lighthouse Supper", "A name that is much longer than any line of a page " * 4),
+        on=dt.date(2027, 5, 1),
+        weights_g=[Decimal(41)] * 17,
+    )
+    with pdfplumber.open(io.BytesIO(plan_pdf(long, "en", ALL))) as document:
+        for page in document.pages:
+            for letter in page.chars:
+                assert letter["x0"] >= 0 and letter["x1"] <= page.width
+                assert letter["top"] >= 0 and letter["bottom"] <= page.height
+
+
+def test_the_same_plan_gives_the_same_bytes(planned: Planned) -> None:
+    plan = planned()
+    assert plan_pdf(plan, "en", ALL) == plan_pdf(planned(), "en", ALL)
+    assert plan_text(plan) == plan_text(planned())
+    assert plan_ics(plan) == plan_ics(planned())
+
+
+# -- the plot --------------------------------------------------------------------------------------
+
+
+@given(
+    weights=st.lists(st.decimals(20, 60, places=2), min_size=1, max_size=80),
+    declared=st.decimals(25, 55, places=0),
+)
+def test_every_piece_is_in_one_bin_of_the_plot(weights: list[Decimal], declared: Decimal) -> None:
+    plot = plot_of(weights, declared, declared * Decimal("0.91"))
+    assert len(plot.bins) <= MOST_BINS
+    assert sum(one.count for one in plot.bins) == len(weights)
+    for one in plot.bins:
+        inside = [w for w in weights if one.low_g <= w < one.low_g + plot.step_g]
+        assert one.count == len(inside)
+    assert plot.shows(declared)
+    assert 0 <= plot.across(declared) <= 1
