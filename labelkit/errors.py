@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
+
+LONGEST_KEY, LONGEST_LINE = 200, 1000
+"""Letters that are shown of a key, and of a whole complaint."""
 
 
 class ExitCode(IntEnum):
@@ -37,7 +42,7 @@ class InputError(LabelkitError):
     expected: str
 
     def __str__(self) -> str:
-        where = f"{self.file}: {self.key}" if self.key else self.file
+        where = f"{self.file}: {_cut(self.key, LONGEST_KEY)}" if self.key else self.file
         shown = "" if self.value is None else f" {_shorten(self.value)}:"
         return f"{where}:{shown} {self.expected}"
 
@@ -66,7 +71,25 @@ def shown_path(path: Path | str) -> str:
     return str(path).replace("\n", "\\n").replace("\r", "\\r")
 
 
+def one_line(text: str) -> str:
+    """A complaint as it may be written to a terminal: line ends become blanks, and letters that
+    would steer the terminal or turn the text around are written out as escapes.
+    """
+    joined = re.sub(r"\s*[\t\n\r\f\v]\s*", " ", text.strip())
+    return _cut("".join(_visible(letter) for letter in joined), LONGEST_LINE)
+
+
+def _visible(letter: str) -> str:
+    # Unicode general categories: control, format, surrogate, private use and unassigned letters,
+    # and the line and paragraph separators.
+    hidden = unicodedata.category(letter) in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+    return letter.encode("unicode_escape").decode("ascii") if hidden else letter
+
+
 def _shorten(value: object, limit: int = 60) -> str:
     text = repr(value) if isinstance(value, str) else str(value)
-    text = " ".join(text.split())
+    return _cut(" ".join(text.split()), limit)
+
+
+def _cut(text: str, limit: int) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from labelkit.errors import InputError, LabelkitError, shown_path
 from labelkit.quantity import PT_PER_MM
+from labelkit.readback import readable_pdf
 from labelkit.spec.printer import PrinterProfile
 from labelkit.spec.reader import read_bytes
 
@@ -71,16 +72,13 @@ def read_pdf(path: Path) -> bytes:
 def page_of(data: bytes, name: str) -> Page:
     """The page size all pages share; InputError where they differ or there is none."""
     from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
 
-    try:
+    with readable_pdf(name):
         reader = PdfReader(io.BytesIO(data))
         boxes = {
             (round(float(page.mediabox.width), 2), round(float(page.mediabox.height), 2))
             for page in reader.pages
         }
-    except (PyPdfError, ValueError, KeyError, TypeError) as error:
-        raise InputError(name, "", None, "is damaged; make the sheets again") from error
     if len(boxes) != 1:
         raise InputError(name, "", None, "has pages of several sizes; print them one by one")
     ((width, height),) = boxes

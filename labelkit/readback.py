@@ -16,9 +16,11 @@ What the reader takes for granted, and what it does not:
 from __future__ import annotations
 
 import io
+import logging
 import math
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -28,6 +30,9 @@ from labelkit.errors import InputError, shown_path
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Box, Letters, Panel, Run
 from labelkit.spec.reader import read_bytes
+
+# pypdf warns of oddities on standard error; what matters of them is an InputError here.
+logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
@@ -655,18 +660,28 @@ def read_panels(path: Path) -> Readback:
 def read_panels_of(data: bytes, name: str) -> Readback:
     """The same for a PDF in memory; ``name`` is what complaints call it."""
     from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
 
     if b"%PDF-" not in data[:1024]:
         raise InputError(name, "", None, "is no PDF")
-    try:
+    with readable_pdf(name):
         reader = PdfReader(io.BytesIO(data))
         if reader.is_encrypted:
             raise InputError(name, "", None, "is encrypted; expected an open PDF")
         return _read_pages(name, reader)
-    except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError,
-            RecursionError, OverflowError, AssertionError) as error:  # fmt: skip
-        # pypdf lets a damaged file's own nonsense through as any of these.
+
+
+@contextmanager
+def readable_pdf(name: str) -> Iterator[None]:
+    """Turns whatever goes wrong inside a PDF's parser into one InputError.
+
+    A damaged file, or a damaged font in it, makes its parser fail in any way there is; all of them
+    mean the same to a maker.
+    """
+    try:
+        yield
+    except InputError:
+        raise
+    except Exception as error:
         reason = " ".join(str(error).split())[:80] or type(error).__name__
         raise InputError(name, "", None, f"cannot be read as PDF: {reason}") from error
 

@@ -11,7 +11,7 @@ import sys
 import click
 
 from labelkit import __version__
-from labelkit.errors import ExitCode, LabelkitError
+from labelkit.errors import ExitCode, LabelkitError, one_line
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
@@ -64,13 +64,13 @@ def main(arguments: list[str] | None = None) -> None:
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
     except LabelkitError as error:
-        click.echo(f"labelkit: {error}", err=True)
+        _complain(str(error))
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
-        click.echo("labelkit: stopped; nothing was changed", err=True)
+        _complain("stopped; nothing was changed")
         sys.exit(130)
     except click.ClickException as error:
-        click.echo(f"labelkit: {error.format_message()}", err=True)
+        _complain(error.format_message())
         sys.exit(ExitCode.UNUSABLE)
     except click.exceptions.Exit as done:
         sys.exit(done.exit_code)
@@ -79,6 +79,10 @@ def main(arguments: list[str] | None = None) -> None:
         sys.exit(ExitCode.OK)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"labelkit: {where}{error.strerror or type(error).__name__}", err=True)
+        _complain(f"{where}{error.strerror or type(error).__name__}")
         sys.exit(ExitCode.UNUSABLE)
     sys.exit(code if isinstance(code, int) else ExitCode.OK)
+
+
+def _complain(what: str) -> None:
+    click.echo(f"labelkit: {one_line(what)}", err=True)

@@ -40,13 +40,15 @@ def command(
     this computer has no print queue, the way to print true by hand is shown instead.
     """
     from labelkit import printing
+    from labelkit.readback import readable_pdf
     from labelkit.spec.printer import find_printer, printers_file
 
     data = printing.read_pdf(pdf)
     page = printing.page_of(data, str(pdf))
     if printer is not None:
         profile = find_printer(printer, printers_file(maker))
-        data = data if profile.true else printing.corrected_pdf(data, profile)
+        with readable_pdf(str(pdf)):
+            data = data if profile.true else printing.corrected_pdf(data, profile)
     if target is not None:
         _write(target, data)
     elif printing.has_queue():

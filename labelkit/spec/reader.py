@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import tomllib
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
 from difflib import get_close_matches
@@ -63,7 +64,8 @@ def read_toml(path: Path, what: str) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise."""
     try:
         data = tomllib.loads(read_text(path, what))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
+        # Python reads no integer of thousands of digits and says so with a plain ValueError.
         reason = " ".join(str(error).split()) or "nested too deeply"
         raise InputError(shown_path(path), "", None, f"is not TOML: {reason}") from error
     table = Table(path, "", data)
@@ -71,6 +73,15 @@ def read_toml(path: Path, what: str) -> Table:
     if number != FORMAT:
         table.wrong("labelkit", number, f"this version reads format {FORMAT}; update labelkit")
     return table
+
+
+def is_below(folder: Path, name: str) -> bool:
+    """Whether a file named in a spec lies in the spec's folder or below, links followed."""
+    try:
+        base = folder.resolve()
+        return (base / name).resolve().is_relative_to(base)
+    except (OSError, RuntimeError):  # links that lead round in a circle lead nowhere
+        return False
 
 
 class Table:
@@ -132,9 +143,12 @@ class Table:
                 self.wrong(name, value, f"is blank; expected {expected}")
             if BLANK in value:
                 self.wrong(name, value, "is still to be filled in")
-            if any((ord(c) < 32 and c not in "\n\t") or ord(c) == 127 for c in value):
-                self.wrong(name, value, "contains control characters")
+            self._check_letters(name, value)
         return value
+
+    def _check_letters(self, name: str, text: str) -> None:
+        if any(unicodedata.category(c) == "Cc" and c not in "\n\t" for c in text):
+            self.wrong(name, text, "contains control characters")
 
     def choice(self, name: str, allowed: Iterable[str], default: Any = REQUIRED) -> Any:
         options = list(allowed)
@@ -216,6 +230,7 @@ class Table:
         for item in items:
             if BLANK in item:
                 self.wrong(name, item, "is still to be filled in")
+            self._check_letters(name, item)
         return tuple(items)
 
     def words(self, name: str, default: Any = REQUIRED) -> Any:
@@ -259,8 +274,6 @@ class Table:
         value = self.text(name, default, "the name of a file beside this one")
         if name not in self._data:
             return value
-        folder = self.path.resolve().parent
-        target = (folder / value).resolve()
-        if not target.is_relative_to(folder):
+        if not is_below(self.path.parent, value):
             self.wrong(name, value, "must lie beside this file or in a folder below it")
         return self.path.parent / value
