@@ -12,7 +12,7 @@ from typing import TypeVar
 from labelkit.errors import InputError
 from labelkit.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.runs import ELEMENTS
-from labelkit.spec.reader import REQUIRED, Table, read_toml
+from labelkit.spec.reader import REQUIRED, Table, is_below, read_toml
 from labelkit.typeset.outline import SHAPES
 
 T = TypeVar("T")
@@ -195,8 +195,7 @@ def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
     """The file of a layout: a path beside the spec, or the name of one in ``folder``."""
     if name.endswith(".toml"):
-        candidate = (beside / name).resolve()
-        if not candidate.is_relative_to(beside.resolve()):
+        if not is_below(beside, name):
             raise InputError(name, "", None, "a layout of your own must lie beside the label spec")
         return beside / name
     candidate = folder / f"{name}.toml"
