@@ -180,14 +180,18 @@ def path_operators(path: str) -> list[str]:
 
 
 def ornament_operators(ornament: Ornament) -> list[str]:
-    """An ornament filled, or stroked with round ends where it has a stroke weight."""
+    """An ornament filled, or stroked with round ends where it has a stroke weight, or both."""
     path = path_operators(ornament.path)
     if ornament.stroke_mm is None:
         paint = "f*" if ornament.even_odd else "f"
         return ["/LkArt BMC", fill_colour(ornament.colour), *path, paint, "EMC"]
     weight = number(ornament.stroke_mm * PT_PER_MM)
     colour = stroke_colour(ornament.colour)
-    return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, "S", "Q", "EMC"]
+    if ornament.filled:
+        colour, paint = f"{colour} {fill_colour(ornament.colour)}", "B"
+    else:
+        paint = "S"
+    return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, paint, "Q", "EMC"]
 
 
 def _draw_picture(canvas: Any, picture: Picture) -> None:

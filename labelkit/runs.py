@@ -123,6 +123,8 @@ class Ornament:
     """Stroke weight, or None for a filled outline."""
     even_odd: bool = False
     """Filled by the even-odd rule instead of the non-zero one."""
+    filled: bool = False
+    """Filled as well as stroked: the stroke keeps the thinnest part from breaking."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ def placed_ornament(
 ) -> Ornament:
     """The ornament's path moved from its view (y down) into ``box`` (y up, millimetres)."""
     move = _into(spec.view, box, flip_x, flip_y)
-    return Ornament(_moved(spec.path, move), box, colour, spec.stroke_mm)
+    return Ornament(_moved(spec.path, move), box, colour, spec.stroke_mm, filled=spec.filled)
 
 
 def placed_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:

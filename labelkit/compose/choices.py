@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, product
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.logo import Logo
@@ -17,8 +17,9 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.spec.layout import Block
 from labelkit.typeset.breaking import break_ways, line_count
 from labelkit.typeset.fit import Choice, pareto
+from labelkit.typeset.shape import shape
 
-SIZE_RATIO = 1.03
+SIZE_RATIO = 1.05
 """Between neighbouring sizes of a class."""
 SIZE_GRAIN_PT = 0.01
 ART_STEPS = 5
@@ -59,25 +60,32 @@ class Choices:
 
     ways: Ways
     logo: Logo | None = None
-    _ways_of: dict[Block, list[Way]] = field(default_factory=dict)
+    _ways_of: dict[int, tuple[Block, list[Way]]] = field(default_factory=dict)
+    """By the block's identity: hashing a block takes longer than the look-up is worth."""
+    _found: dict[tuple[Any, ...], list[Choice]] = field(default_factory=dict)
+    """The choices of groups of rows in rooms of one width."""
+    _awkward: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
+    """By way (which lives as long as this) and lines."""
 
-    def rows(self, blocks: Sequence[Block], split: frozenset[str] = frozenset()) -> list[Row]:
-        """The rows of a panel, blocks without words left out; ``split`` names rows to break up."""
-        groups: dict[tuple[str, str], list[Block]] = {}
-        for number, block in enumerate(blocks):
-            if (block.element and not self.ways.texts(block)) or not self._drawn(block):
-                continue
+    def rows(
+        self, blocks: Sequence[tuple[int, Block]], split: frozenset[str] = frozenset()
+    ) -> list[Row]:
+        """The rows that blocks, with their places in the layout, make; ``split`` is broken up."""
+        groups: dict[tuple[str, str], list[tuple[int, Block]]] = {}
+        for place, block in blocks:
             together = block.row and block.row not in split
-            groups.setdefault((block.zone, block.row if together else f" {number}"), []).append(
-                block
-            )
+            name = block.row if together else f" {place}"
+            groups.setdefault((block.zone, name), []).append((place, block))
         last = len(groups) - 1
         return [
-            Row(index, tuple(members), index == 0, index == last)
-            for index, members in enumerate(groups.values())
+            Row(members[0][0], tuple(block for _, block in members), number == 0, number == last)
+            for number, members in enumerate(groups.values())
         ]
 
-    def _drawn(self, block: Block) -> bool:
+    def shown(self, block: Block) -> bool:
+        """Whether there is anything to show in a block."""
+        if block.element:
+            return bool(self.ways.texts(block))
         return not block.picture or bool(block.ornament) or self.logo is not None
 
     # -- groups of rows that agree on their sizes --------------------------------------------------
@@ -98,15 +106,27 @@ class Choices:
         self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphenate: bool = False
     ) -> list[Choice]:
         """The ways to set rows together that no other beats; payloads are for ``picked``."""
+        key = (tuple(rows), tuple(rooms[row.index] for row in rows), hyphenate)
+        if any(room.between for room in key[1]):
+            return self._of_group(rows, rooms, hyphenate)
+        if key not in self._found:
+            self._found[key] = self._of_group(rows, rooms, hyphenate)
+        return self._found[key]
+
+    def _of_group(
+        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphenate: bool
+    ) -> list[Choice]:
         if not rows[0].lead.element:
             return self._art(rows[0], rooms[rows[0].index])
         sizes = sorted({block.size for row in rows for block in row.blocks})
         ladders = [self._ladder(name, rows, rooms) for name in sizes]
-        cache: dict[tuple[Block, float], list[Option]] = {}
+        cache: dict[tuple[int, int, float], list[Option]] = {}
         found: list[Choice] = []
+        dislike = [self._dislike(name, rows) for name in sizes]
         for combination in product(*ladders):
             at = dict(zip(sizes, combination, strict=True))
-            total: list[Choice] = [Choice(0.0, self._smaller(at, rows))]
+            cost = sum(of(size) for of, size in zip(dislike, combination, strict=True))
+            total: list[Choice] = [Choice(0.0, cost)]
             for row in rows:
                 options = self._row(row, at, rooms[row.index], cache, hyphenate)
                 total = _with_row(total, row.index, options)
@@ -140,14 +160,17 @@ class Choices:
         view = self.ways.layout.ornaments[block.ornament].view
         return view[2] / view[3]
 
-    def _smaller(self, at: Mapping[str, float], rows: Sequence[Row]) -> float:
-        """What is disliked about sizes under the largest of their class."""
-        cost = 0.0
-        for name, size in at.items():
-            elements = {b.element for row in rows for b in row.blocks if b.size == name}
-            focal = costs.FOCAL if "names" in elements else 1.0
-            most = self.ways.plan.sizes[name].most_pt
-            cost += focal * costs.TEXT.smaller * max(0.0, most / size - 1)
+    def _dislike(self, name: str, rows: Sequence[Row]) -> Callable[[float], float]:
+        """What is disliked about a size that is not what its class would like."""
+        elements = {b.element for row in rows for b in row.blocks if b.size == name}
+        smaller = costs.TEXT.smaller * (costs.FOCAL if "names" in elements else 1.0)
+        most = self.ways.plan.sizes[name].most_pt
+
+        def cost(size: float) -> float:
+            if size > most:
+                return costs.LARGER * (size / most - 1)
+            return smaller * (most / size - 1)
+
         return cost
 
     def _ladder(self, name: str, rows: Sequence[Row], rooms: Mapping[int, Room]) -> list[float]:
@@ -183,24 +206,26 @@ class Choices:
     # -- one row, one block ------------------------------------------------------------------------
 
     def block_ways(self, block: Block) -> list[Way]:
-        if block not in self._ways_of:
-            self._ways_of[block] = self.ways.of(block)
-        return self._ways_of[block]
+        """The ways to set a block, found once for each block object."""
+        found = self._ways_of.get(id(block))
+        if found is None:
+            found = self._ways_of[id(block)] = (block, self.ways.of(block))
+        return found[1]
 
     def _row(
         self,
         row: Row,
         at: Mapping[str, float],
         room: Room,
-        cache: dict[tuple[Block, float], list[Option]],
+        cache: dict[tuple[int, int, float], list[Option]],
         hyphenate: bool,
     ) -> list[tuple[float, float, Sets]]:
         """The ways to set a row at given sizes: height, cost and sets."""
         options: list[list[Option]] = []
-        for block in row.blocks:
-            key = (block, at[block.size])
+        for number, block in enumerate(row.blocks):
+            key = (row.index, number, at[block.size])
             if key not in cache:
-                cache[key] = list(self._block(row, block, key[1], room, hyphenate))
+                cache[key] = list(self._block(row, block, key[2], room, hyphenate))
             options.append(cache[key])
         if len(options) == 1:
             return [(height, cost, (made,)) for height, cost, made in options[0]]
@@ -216,30 +241,53 @@ class Choices:
     def row_width_mm(self, sets: Sequence[SetBlock]) -> float:
         """How much of a line the blocks of a row take, with the space between them."""
         widths = [made.way.width_mm(made.size_pt) for made in sets]
-        gaps = [max(ROW_GAP_MM, left.beside_mm, right.beside_mm) for left, right in pairwise(sets)]
-        return sum(widths) + sum(gaps)
+        return sum(widths) + sum(row_gap_mm(left, right) for left, right in pairwise(sets))
 
     def _block(
         self, row: Row, block: Block, size: float, room: Room, hyphenate: bool
     ) -> Iterator[Option]:
         """The ways to set a block in one size, of each height the least disliked."""
-        in_one_line: set[tuple[str, int]] = set()
+        fewest = math.inf
         for way in self.block_ways(block):
             if size < way.least_pt - 1e-9:
                 continue
-            kind = (way.setting, len(way.paragraphs))
-            if kind in in_one_line:
-                continue  # a less disliked way takes one line a language: none takes fewer
+            if len(way.paragraphs) >= fewest:
+                continue  # a less disliked way takes no more lines than this one can
             counts = line_counts(way, size, room, hyphenate)
             if counts is None or (way.one_line and sum(counts) > 1):
                 continue
             made = SetBlock(way, size, counts)
             cost = way.cost + costs.TEXT.line * (made.lines - 1) + _advice(way, size)
-            if max(counts) == 1:
-                in_one_line.add(kind)
-            elif block.element in HEADINGS:
-                cost += _awkward(made, room)
+            if block.element in HEADINGS and len(set(counts)) > 1:
+                cost += costs.UNLIKE
+            fewest = min(fewest, made.lines)
+            if max(counts) > 1 and (block.element in HEADINGS or block.element == "dealer"):
+                cost += self._awkwardness(made, room)
             yield Option(row.height_mm((made,)), cost, made)
+
+    def _awkwardness(self, made: SetBlock, room: Room) -> float:
+        """What is disliked about where a block breaks.
+
+        Taken from the largest size of as many lines, where the room tells the most.
+        """
+        key = (id(made.way), made.counts)
+        if key not in self._awkward:
+            self._awkward[key] = _awkward(made, room)
+        return self._awkward[key]
+
+
+def row_gap_mm(left: SetBlock, right: SetBlock) -> float:
+    """The space between two blocks of one row, or the width of the mark that stands there."""
+    mark = row_mark(left, right)
+    if mark:
+        return shape(left.way.face, mark).advance_mm(left.size_pt, left.way.tracking_em)
+    return max(ROW_GAP_MM, left.beside_mm, right.beside_mm)
+
+
+def row_mark(left: SetBlock, right: SetBlock) -> str:
+    """The mark between two blocks of a row: only where they are ranged alike and none is apart."""
+    alike = left.block.align == right.block.align
+    return right.block.mark if alike and not (left.beside_mm or right.beside_mm) else ""
 
 
 def line_counts(
@@ -314,7 +362,7 @@ def _count(way: Way, number: int, size_pt: float, widths: _Widths, hyphenate: bo
 
 
 def _awkward(made: SetBlock, room: Room) -> float:
-    """What is disliked about where a heading breaks."""
+    """What is disliked about where a heading or an address breaks."""
     cost = 0.0
     for number, count in enumerate(made.counts):
         if count > 1:
@@ -325,7 +373,8 @@ def _awkward(made: SetBlock, room: Room) -> float:
                 made.size_pt,
                 line_widths(way, made.size_pt, made.counts[:number], room),
                 tracking_em=way.tracking_em,
-                heading=True,
+                names=way.block.element in LISTS,
+                heading=way.block.element in HEADINGS,
                 most=count,
             )
             cost += max((found.cost for found in broken), default=0.0)

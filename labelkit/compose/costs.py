@@ -9,25 +9,31 @@ from __future__ import annotations
 from labelkit.typeset.paragraph import Costs
 
 TEXT = Costs()
-FOCAL = 2.0
+FOCAL = 3.0
 """Factor on the cost of a smaller size for the one thing that is to be read first."""
+LARGER = 8.0
+"""Per doubling above it, where the law wants more."""
+UNLIKE = 3.0
+"""Languages one above the other that take unlike numbers of lines."""
 ORNAMENT_SMALLER = 5.0
 """Per halving of an ornament's height."""
 STACKED = 0.5
 """Languages one above the other instead of side by side."""
 HEADING_APART = 1.0
 """A heading on a line of its own instead of running into its paragraph."""
-SETTING = 0.7
+SETTING = 1.6
 """Per step down the block's own list of settings."""
 ROW_BROKEN_UP = 4.0
 """The blocks of a row one above the other."""
 AWKWARD = 0.08
 """Per unit of what line breaking dislikes about a heading of several lines."""
 AWKWARD_MOST = 8.0
+PUSHED = 0.6
+"""Per millimetre that a curved shape pushes text away from its head or foot."""
 TIGHT = 30.0
 """For closing the gaps wholly; with the square of how far they are closed."""
 UNDER_ADVICE = 14.0
 """Per halving below a legibility advice where no law sets a height."""
-ORNAMENT_LEFT_OUT = 7.0
+ORNAMENT_LEFT_OUT = 10.0
 WORDS_LEFT_OUT = 14.0
 """For leaving out what the layout calls optional."""

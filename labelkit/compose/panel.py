@@ -1,12 +1,11 @@
-"""One panel: the copyfitter's picks put in their places."""
+"""One panel: from the layout and the words to placed runs, ornaments and pictures."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from labelkit.compose import costs
 from labelkit.compose.art import (
     art_box,
     border,
@@ -16,46 +15,34 @@ from labelkit.compose.art import (
     placed_ornament,
     rule,
 )
-from labelkit.compose.choices import Choices, line_counts, line_widths, picked
+from labelkit.compose.choices import Choices, line_widths, row_gap_mm, row_mark
 from labelkit.compose.fitting import Fit, Fitting, described
 from labelkit.compose.logo import Logo
-from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, Sets, part_of
-from labelkit.compose.room import Place, Room
+from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
+from labelkit.compose.room import STRAIGHT, Place, Room
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
 from labelkit.compose.scale import scaled
+from labelkit.compose.search import WAYS_OUT, Fitted, Search
+from labelkit.compose.stack import PLACE_ROUNDING_MM, Stack
 from labelkit.compose.ways import HEADINGS, LISTS, Ways
 from labelkit.errors import FitError
 from labelkit.fields import Wordings
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.floors import Floors
-from labelkit.runs import SOFT_HYPHEN, Ornament, Panel, Picture, Run
+from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
 from labelkit.spec.label import Trim
-from labelkit.spec.layout import ZONES, Block, Layout, PanelLayout
+from labelkit.spec.layout import Layout, PanelLayout
 from labelkit.typeset.breaking import break_ways
 from labelkit.typeset.faces import Face
-from labelkit.typeset.fit import Choice, fit
 from labelkit.typeset.outline import Outline
 
 FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""
-OPTICAL_CENTRE = 0.46
-"""Share of the free height above a block that is meant to look centred (likewise)."""
-GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
 GUEST_SMALLEST = 0.7
 """A long guest's name may be set this much smaller than the layout's least size."""
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
-CURVED_GUESS = 0.85
-"""Share of its extent that a curved shape is first thought to offer."""
-MOST_ROUNDS = 24
-SHIFT_STEP_MM = 0.2
-PLACE_ROUNDING_MM = 1e-6
-WAYS_OUT = (
-    "a larger trim",
-    "fewer optional words (leave_out)",
-    "a layout with a narrower face",
-    "the ingredient list on a tag or card (ingredients_on), where the region allows it",
-)
+NO_SIDES = (0.0, 0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -94,287 +81,34 @@ def compose(
     plan = scaled(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
-    ways = Ways(name, layout, plan, words, floors)
-    composer = _Composer(
-        name, plan, Choices(ways, logo), outline, colour or layout.colour, bleed_mm
-    )
-    composed = composer.composed()
+    choices = Choices(Ways(name, layout, plan, words, floors), logo)
+    clear = plan.keep_clear_mm if outline.shape in STRAIGHT else NO_SIDES
+    place = Place(outline, plan.margin_mm, FOOT_EXTRA_MM, clear)
+    search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
+    fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
+    drawer = _Drawer(name, plan, choices, place, colour or layout.colour, bleed_mm)
+    composed = drawer.drawn(fitted)
     seen = background or plan.background
     return replace(composed, panel=replace(composed.panel, background=seen))
 
 
 @dataclass(frozen=True)
-class _Fitted:
-    """Rows picked, placed and broken into lines."""
+class _Drawer:
+    """Turns a fitted panel into runs, ornaments and pictures."""
 
-    rows: list[Row]
-    picked: Mapping[int, Sets]
-    tops: Mapping[int, float]
-    """Top of each row's ink and free space, from the foot of the trim."""
-    lines: Mapping[tuple[int, int], tuple[SetLine, ...]]
-    """Of each block, by row and place in the row."""
-    gaps: float
-    cost: float
-    split: frozenset[str] = frozenset()
-    """The rows that were broken up."""
-
-
-@dataclass(frozen=True)
-class _Composer:
     name: str
     plan: PanelLayout
     choices: Choices
-    outline: Outline
+    place: Place
     colour: str
     bleed_mm: float
 
     @property
-    def place(self) -> Place:
-        straight = Place(self.outline, self.plan.margin_mm, FOOT_EXTRA_MM).straight
-        clear = self.plan.keep_clear_mm if straight else (0.0, 0.0, 0.0, 0.0)
-        return Place(self.outline, self.plan.margin_mm, FOOT_EXTRA_MM, clear)
+    def outline(self) -> Outline:
+        return self.place.outline
 
-    # -- what is on the panel ----------------------------------------------------------------------
-
-    def composed(self) -> Composed:
-        """The panel with all its blocks, or without optional ones the rest gains much by."""
-        blocks = [b for b in self.plan.blocks if self.outline.shape in b.shapes]
-        best, error = self._tried(blocks)
-        left_out: list[str] = []
-        optional = [b for b in blocks if b.optional and self._present(b)]
-        for block in sorted(optional, key=lambda b: bool(b.element)):
-            price = costs.WORDS_LEFT_OUT if block.element else costs.ORNAMENT_LEFT_OUT
-            if best is not None and best.cost <= price:
-                continue
-            fewer = [b for b in blocks if b is not block]
-            other, _ = self._tried(fewer)
-            if other is not None and (best is None or other.cost + price < best.cost):
-                best, blocks = replace(other, cost=other.cost + price), fewer
-                left_out.append(block.element or block.ornament or block.picture)
-        if best is None:
-            assert error is not None
-            raise error
-        return self._drawn(best, tuple(left_out))
-
-    def _present(self, block: Block) -> bool:
-        return not block.element or bool(self.choices.ways.texts(block))
-
-    def _tried(self, blocks: Sequence[Block]) -> tuple[_Fitted | None, FitError | None]:
-        """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up."""
-        best, error = self._tried_in_rows(blocks, frozenset())
-        for row in dict.fromkeys(block.row for block in blocks if block.row):
-            if best is not None and best.cost <= costs.ROW_BROKEN_UP:
-                break
-            split = (best.split if best else frozenset()) | {row}
-            other, second = self._tried_in_rows(blocks, split)
-            if other is not None and (best is None or other.cost < best.cost):
-                best = other
-            error = error or second
-        return best, error
-
-    def _tried_in_rows(
-        self, blocks: Sequence[Block], split: frozenset[str]
-    ) -> tuple[_Fitted | None, FitError | None]:
-        """The blocks fitted with these rows broken up, and others that are too wide for a line."""
-        while True:
-            rows = self.choices.rows(self._aligned(blocks, split), split)
-            try:
-                fitted = self._fitted(rows)
-            except _TooWide as error:
-                together = {r.lead.row for r in error.rows if len(r.blocks) > 1}
-                if not together:
-                    return None, error.refusal
-                split |= together
-            except FitError as error:
-                return None, error
-            else:
-                cost = fitted.cost + costs.ROW_BROKEN_UP * len(split)
-                return replace(fitted, cost=cost, split=split), None
-
-    def _aligned(self, blocks: Sequence[Block], split: frozenset[str]) -> list[Block]:
-        """Everything centred in curved shapes; blocks of broken rows ranged as the panel's text."""
-        if not self.place.straight:
-            return [replace(b, align="centre") for b in blocks]
-        main = next((b.align for b in blocks if b.element and not b.row), "left")
-        return [replace(b, align=main) if b.row and b.row in split else b for b in blocks]
-
-    # -- fitting -----------------------------------------------------------------------------------
-
-    def _fitted(self, rows: list[Row]) -> _Fitted:
-        """Fits, places, and fits again where the shape leaves a row less room than was thought.
-
-        In straight-sided shapes the first round settles it. In curved ones rows are pushed from
-        head and foot to where they fit, the height that costs is taken off, and so on.
-        """
-        place = self.place
-        share = 1.0 if place.straight else CURVED_GUESS
-        rooms = {row.index: Room(place.widest_mm * share) for row in rows}
-        available = place.height_mm * share
-        narrower = 1.0
-        for _ in range(MOST_ROUNDS):
-            sets, gaps, cost = self._pick(rows, rooms, available)
-            tops, excess = self._tops(rows, sets, gaps)
-            if excess > PLACE_ROUNDING_MM:
-                available -= max(excess, SHIFT_STEP_MM)
-                rooms = self._rooms(rows, tops)
-                continue
-            lines = self._lines(rows, sets, tops)
-            if lines is not None:
-                return _Fitted(rows, sets, tops, lines, gaps, cost)
-            rooms = self._rooms(rows, tops, narrower)
-            narrower *= 0.985  # so that positions that chase each other come to rest
-        raise self._refusal(f"the text does not settle in the {self.outline.shape} shape")
-
-    def _rooms(
-        self, rows: Sequence[Row], tops: Mapping[int, float], narrower: float = 1.0
-    ) -> dict[int, Room]:
-        rooms: dict[int, Room] = {}
-        for row in rows:
-            room = Room.below(self.place, tops[row.index])
-            rooms[row.index] = room if narrower == 1.0 else _narrowed(room, narrower)
-        return rooms
-
-    def _pick(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float
-    ) -> tuple[dict[int, Sets], float, float]:
-        """The least disliked picks, how far the gaps are closed for them, and the cost."""
-        groups: list[list[Choice]] = []
-        for members in self.choices.groups(rows):
-            choices = self.choices.of_group(members, rooms)
-            if not choices and members[0].lead.element:
-                choices = self.choices.of_group(members, rooms, hyphenate=True)
-            if not choices:
-                raise _TooWide(members, self._refusal(self._too_wide(members)))
-            groups.append(choices)
-        whole = sum(self._gap(row, above) for above, row in pairwise(rows))
-        spaces = [
-            Choice(whole * scale, costs.TIGHT * (1 - scale) ** 2, None) for scale in GAP_SCALES
-        ]
-        fitted = fit([*groups, spaces], available_mm)
-        if fitted.picks is None:
-            raise self._refusal(
-                f"at the smallest legal sizes the text is {fitted.shortage_mm:.1f} mm too tall"
-                f" for the {available_mm:.1f} mm there are"
-            )
-        gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
-        return picked(fitted.picks[:-1]), gaps, fitted.cost
-
-    def _gap(self, row: Row, above: Row) -> float:
-        """The space before a row, as the layout likes it; none where the law keeps more clear."""
-        clear = any(self._keeps_clear(b) for r in (row, above) for b in r.blocks)
-        return 0.0 if clear else row.lead.above * self.plan.unit_mm
-
-    def _keeps_clear(self, block: Block) -> bool:
-        if not block.element:
-            return False
-        way = self.choices.block_ways(block)[0]
-        return bool(way.clear_em or way.clear_mm)
-
-    # -- placing -----------------------------------------------------------------------------------
-
-    def _tops(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float
-    ) -> tuple[dict[int, float], float]:
-        """Top of every row from the foot of the trim, and by how much they are too high for it."""
-        place = self.place
-        zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
-        steps = {zone: self._steps(rows, zones[zone], sets, gaps) for zone in ZONES}
-        heights = {
-            zone: steps[zone][-1][1] + self._height(zones[zone][-1], sets) if zones[zone] else 0.0
-            for zone in ZONES
-        }
-        leading = {zone: self._before(rows, zones[zone], gaps) for zone in ZONES}
-        head = place.top_mm - self._pushed(steps["head"], sets, place.top_mm, -1)
-        lowest = place.foot_mm + heights["foot"]
-        foot = lowest + self._pushed(steps["foot"], sets, lowest, 1)
-        middle_top = head - heights["head"] - leading["middle"]
-        middle_foot = foot + leading["foot"]
-        free = middle_top - middle_foot - heights["middle"]
-        starts = {
-            "head": head,
-            "middle": middle_top - max(free, 0.0) * OPTICAL_CENTRE,
-            "foot": foot,
-        }
-        tops = {row.index: starts[zone] - down for zone in ZONES for row, down in steps[zone]}
-        return tops, -free
-
-    def _steps(
-        self, rows: Sequence[Row], zone: Sequence[Row], sets: Mapping[int, Sets], gaps: float
-    ) -> list[tuple[Row, float]]:
-        """How far below the zone's top each of its rows begins."""
-        found: list[tuple[Row, float]] = []
-        down = 0.0
-        for number, row in enumerate(zone):
-            down += self._before(rows, [row], gaps) if number else 0.0
-            found.append((row, down))
-            down += self._height(row, sets)
-        return found
-
-    def _before(self, rows: Sequence[Row], zone: Sequence[Row], gaps: float) -> float:
-        """The gap before the first row of a zone, zero where it is the panel's first."""
-        if not zone or zone[0].first:
-            return 0.0
-        return self._gap(zone[0], rows[zone[0].index - 1]) * gaps
-
-    def _height(self, row: Row, sets: Mapping[int, Sets]) -> float:
-        return row.height_mm(sets[row.index])
-
-    def _pushed(
-        self, steps: Sequence[tuple[Row, float]], sets: Mapping[int, Sets], top: float, way: int
-    ) -> float:
-        """How far a zone is moved inwards (up or down) until the shape is wide enough for it."""
-        if self.place.straight or not steps:
-            return 0.0
-        moved = 0.0
-        while moved < self.place.height_mm / 2:
-            if all(self._fits(row, sets[row.index], top + way * moved - d) for row, d in steps):
-                return moved
-            moved += SHIFT_STEP_MM
-        return moved
-
-    def _fits(self, row: Row, sets: Sets, top: float) -> bool:
-        room = Room.below(self.place, top - row.pads_mm(sets)[0])
-        if isinstance(sets[0], SetArt):
-            return sets[0].width_mm <= room.width(0.0, sets[0].height_mm) + PLACE_ROUNDING_MM
-        blocks = _blocks(sets)
-        if len(blocks) > 1:
-            return self.choices.row_width_mm(blocks) <= room.width(0.0, row.ink_mm(sets))
-        counts = line_counts(blocks[0].way, blocks[0].size_pt, room)
-        return counts is not None and all(
-            n <= most for n, most in zip(counts, blocks[0].counts, strict=True)
-        )
-
-    # -- lines -------------------------------------------------------------------------------------
-
-    def _lines(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
-    ) -> dict[tuple[int, int], tuple[SetLine, ...]] | None:
-        """Every block broken into its lines where it stands; None where one does not fit there."""
-        found: dict[tuple[int, int], tuple[SetLine, ...]] = {}
-        for row in rows:
-            made = sets[row.index]
-            top = tops[row.index] - row.pads_mm(made)[0]
-            room = Room.below(self.place, top)
-            if isinstance(made[0], SetArt):
-                if made[0].width_mm > room.width(0.0, made[0].height_mm) + PLACE_ROUNDING_MM:
-                    return None
-                continue
-            blocks = _blocks(made)
-            if len(blocks) > 1:
-                width = room.width(0.0, row.ink_mm(blocks))
-                if self.choices.row_width_mm(blocks) > width + PLACE_ROUNDING_MM:
-                    return None
-                room = Room(width)
-            for number, block in enumerate(blocks):
-                lines = _broken(block, room)
-                if lines is None:
-                    return None
-                found[row.index, number] = lines
-        return found
-
-    # -- drawing -----------------------------------------------------------------------------------
-
-    def _drawn(self, fitted: _Fitted, left_out: tuple[str, ...]) -> Composed:
+    def drawn(self, fitted: Fitted) -> Composed:
+        """The panel, and how it was fitted."""
         runs: list[Run] = []
         art, pictures = list(self._behind()), list[Picture]()
         guest: GuestPlace | None = None
@@ -387,15 +121,17 @@ class _Composer:
                 art += ornaments
                 pictures += placed
                 continue
-            blocks = _blocks(sets)
+            blocks = set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
-            for number, (made, (left, right)) in enumerate(zip(blocks, starts, strict=True)):
+            runs += self._marks(blocks, starts, baseline)
+            room = Room.below(self.place, top)
+            for made, (left, right) in zip(blocks, starts, strict=True):
                 self._check_part(made, baseline)
                 if made.block.element == "guest":
                     guest = self._guest(made, baseline, left, right)
                 else:
-                    lines = fitted.lines[row.index, number]
+                    lines = self._broken(made, room)
                     runs += self._runs(made, lines, baseline, (left, right))
         elements = [
             Fitting.of(made)
@@ -404,7 +140,7 @@ class _Composer:
             if isinstance(made, SetBlock)
         ]
         ways = self.choices.ways
-        report = Fit(tuple(elements), fitted.gaps, left_out, tuple(ways.replaced.values()))
+        report = Fit(tuple(elements), fitted.gaps, fitted.left_out, tuple(ways.replaced.values()))
         panel = Panel(
             name=self.name,
             width_mm=self.outline.width_mm,
@@ -454,19 +190,33 @@ class _Composer:
     ) -> list[tuple[float, float]]:
         """Between which sides each block of a row stands.
 
-        Where all are centred they stand as one group, each in its own width.
+        Blocks that are ranged alike stand as one group, each in its own width.
         """
         left, right = self.place.sides(top - row.ink_mm(blocks), top)
-        if len(blocks) == 1 or any(made.block.align != "centre" for made in blocks):
+        aligns = {made.block.align for made in blocks}
+        if len(blocks) == 1 or len(aligns) > 1:
             return [(left, right)] * len(blocks)
-        widths = [made.way.width_mm(made.size_pt) for made in blocks]
-        x = (left + right - self.choices.row_width_mm(blocks)) / 2
-        gap = (self.choices.row_width_mm(blocks) - sum(widths)) / (len(blocks) - 1)
+        spare = right - left - self.choices.row_width_mm(blocks)
+        x = left + {"centre": spare / 2, "right": spare}.get(aligns.pop(), 0.0)
         sides: list[tuple[float, float]] = []
-        for width in widths:
+        for number, made in enumerate(blocks):
+            x += row_gap_mm(blocks[number - 1], made) if number else 0.0
+            width = made.way.width_mm(made.size_pt)
             sides.append((x, x + width))
-            x += width + gap
+            x += width
         return sides
+
+    def _marks(
+        self, blocks: Sequence[SetBlock], sides: Sequence[tuple[float, float]], baseline: float
+    ) -> Iterator[Run]:
+        """The marks between the blocks of a row that stand as one group."""
+        for number, (left, right) in enumerate(pairwise(blocks)):
+            text = row_mark(left, right)
+            if text:
+                yield make_run(
+                    text, "separator", NEUTRAL, left.way.face, left.size_pt, sides[number][1],
+                    baseline, left.way.tracking_em, left.block.colour or self.colour,
+                )  # fmt: skip
 
     def _runs(
         self, made: SetBlock, lines: Sequence[SetLine], baseline: float, row: tuple[float, float]
@@ -515,8 +265,6 @@ class _Composer:
             stand_ins=self.choices.ways.stand_ins(made.block, made.way.width),
         )
 
-    # -- refusals ----------------------------------------------------------------------------------
-
     def _check_part(self, made: SetBlock, baseline: float) -> None:
         """FitError where an element stands outside the part of the panel the law keeps it to."""
         element = made.block.element
@@ -526,63 +274,41 @@ class _Composer:
         low, high = (float(share) * self.outline.height_mm for share in part)
         top, foot = baseline + made.ascent_mm, baseline - made.drop_mm(made.lines - 1)
         if top > high + PLACE_ROUNDING_MM or foot - made.descent_mm < low - PLACE_ROUNDING_MM:
-            raise self._refusal(
+            reason = (
                 f"{element} would reach from {foot - made.descent_mm:.1f} mm to {top:.1f} mm above"
                 f" the foot; it must stay between {low:.1f} mm and {high:.1f} mm"
             )
+            raise FitError(self.name, reason, WAYS_OUT)
 
-    def _too_wide(self, rows: Iterable[Row]) -> str:
-        names = ", ".join(row.name for row in rows)
-        return f"{names}: no legal size fits lines {self.place.widest_mm:.1f} mm wide"
-
-    def _refusal(self, reason: str) -> FitError:
-        return FitError(self.name, reason, WAYS_OUT)
-
-
-class _TooWide(Exception):
-    """Rows that fit no line, and the refusal to give if they cannot be broken up."""
-
-    def __init__(self, rows: Sequence[Row], refusal: FitError) -> None:
-        super().__init__(str(refusal))
-        self.rows, self.refusal = rows, refusal
-
-
-def _blocks(sets: Sequence[SetBlock | SetArt]) -> list[SetBlock]:
-    return [made for made in sets if isinstance(made, SetBlock)]
-
-
-def _narrowed(room: Room, share: float) -> Room:
-    return Room(room.widest_mm * share, lambda upper, lower: room.width(upper, lower) * share)
-
-
-def _broken(made: SetBlock, room: Room) -> tuple[SetLine, ...] | None:
-    """A block's lines, broken as well as their number allows; None where they do not fit."""
-    way, block = made.way, made.block
-    lines: list[SetLine] = []
-    for number, paragraph in enumerate(way.paragraphs):
-        ways = break_ways(
-            paragraph.text,
-            way.faces[number],
-            made.size_pt,
-            line_widths(way, made.size_pt, made.counts[:number], room),
-            tracking_em=way.tracking_em,
-            names=block.element in LISTS,
-            heading=block.element in HEADINGS,
-            justified=block.align == "justified",
-            most=made.counts[number],
-            language=paragraph.body[0].language,
-        )
-        *_, best = (None, *ways)
-        if best is None:
-            return None
-        for count, line in enumerate(best.lines):
-            segments = part_of(paragraph.body, line.start, line.end)
-            if line.text.endswith(SOFT_HYPHEN):
-                last = segments[-1]
-                segments = (*segments[:-1], replace(last, text=last.text + SOFT_HYPHEN))
-            lead = () if count else paragraph.lead
-            lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
-    return tuple(lines)
+    def _broken(self, made: SetBlock, room: Room) -> tuple[SetLine, ...]:
+        """A block's lines, broken as well as their number allows."""
+        way, block = made.way, made.block
+        lines: list[SetLine] = []
+        for number, paragraph in enumerate(way.paragraphs):
+            ways = break_ways(
+                paragraph.text,
+                way.faces[number],
+                made.size_pt,
+                line_widths(way, made.size_pt, made.counts[:number], room),
+                tracking_em=way.tracking_em,
+                names=block.element in LISTS,
+                heading=block.element in HEADINGS,
+                justified=block.align == "justified",
+                most=made.counts[number],
+                language=paragraph.body[0].language,
+            )
+            *_, best = (None, *ways)
+            if best is None:
+                reason = f"{block.element}: its lines do not fit the shape"
+                raise FitError(self.name, reason, WAYS_OUT)
+            for count, line in enumerate(best.lines):
+                segments = part_of(paragraph.body, line.start, line.end)
+                if line.text.endswith(SOFT_HYPHEN):
+                    last = segments[-1]
+                    segments = (*segments[:-1], replace(last, text=last.text + SOFT_HYPHEN))
+                lead = () if count else paragraph.lead
+                lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
+        return tuple(lines)
 
 
 def _is_justified(made: SetBlock, lines: Sequence[SetLine]) -> bool:

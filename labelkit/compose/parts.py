@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import NEUTRAL
@@ -78,16 +79,21 @@ class Way:
 
     def paragraph_em(self, number: int) -> float:
         """How wide a paragraph is set on one line, its lead and overhanging ink included."""
-        text = self.paragraphs[number].text
-        shaped = shape(self.faces[number], text)
-        ink = shaped.tracked_ink_em(self.tracking_em)
-        advance = shaped.width_em + self.tracking_em * (len(text) - 1)
-        width = max(advance, ink.x1_em) - min(0.0, ink.x0_em) if ink else advance
+        width = _line_em(self.faces[number], self.paragraphs[number].text, self.tracking_em)
         return width + (0.0 if number else self.lead_em)
 
     def width_mm(self, size_pt: float) -> float:
         """How wide the block is on one line."""
         return max(map(self.paragraph_em, range(len(self.paragraphs)))) * size_pt / PT_PER_MM
+
+
+@lru_cache(maxsize=4096)
+def _line_em(face: Face, text: str, tracking_em: float) -> float:
+    """How wide a text is on one line, overhanging ink included."""
+    shaped = shape(face, text)
+    ink = shaped.tracked_ink_em(tracking_em)
+    advance = shaped.width_em + tracking_em * (len(text) - 1)
+    return max(advance, ink.x1_em) - min(0.0, ink.x0_em) if ink else advance
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +179,7 @@ class Row:
     """Blocks that share a baseline, or a single block."""
 
     index: int
+    """The place of its first block in the layout."""
     blocks: tuple[Block, ...]
     first: bool = False
     last: bool = False
@@ -200,6 +207,11 @@ class Row:
     def height_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:
         """Height of its ink and of the free space around it."""
         return self.ink_mm(sets) + sum(self.pads_mm(sets))
+
+
+def set_blocks(sets: Sequence[SetBlock | SetArt]) -> list[SetBlock]:
+    """The text of a row; empty where it is art."""
+    return [made for made in sets if isinstance(made, SetBlock)]
 
 
 def joined(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:

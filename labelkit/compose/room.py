@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 
 from labelkit.typeset.outline import Outline
 
 STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 """Shapes with straight sides, in which text may be ranged left or right."""
+STEADY_MM = 1e-3
+CURVE_STEPS = 8
+"""Chords per curve of an outline's path; inside a convex shape a chord is on the safe side."""
+
+_Profile = tuple[tuple[float, ...], tuple[float, ...]]
+"""Heights, rising, and the right side of the shape at each."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +33,11 @@ class Place:
     @property
     def straight(self) -> bool:
         return self.outline.shape in STRAIGHT
+
+    @property
+    def constant(self) -> bool:
+        """Whether it is as wide at every height."""
+        return self.straight and self.outline.corner_mm <= self.margin_mm
 
     @property
     def top_mm(self) -> float:
@@ -43,22 +57,85 @@ class Place:
         return self.outline.width_mm - 2 * self.margin_mm - right - left
 
     def sides(self, bottom_mm: float, top_mm: float) -> tuple[float, float]:
-        """Left and right ends of the room between two heights; both the middle where there is none.
+        """Left and right ends of the room between two heights; the middle twice if there is none.
 
-        Where art keeps a side clear, text is centred in what is left.
+        Where art keeps a side clear, the room is what is left.
         """
         _, right_clear, _, left_clear = self.keep_clear_mm
-        found = self.outline.width_at(bottom_mm, top_mm, self.margin_mm)
-        if found is None:
-            middle = self.outline.width_mm / 2
-            return middle, middle
-        left = max(found[0], self.margin_mm + left_clear)
-        right = min(found[1], self.outline.width_mm - self.margin_mm - right_clear)
-        return (left, right) if right > left else ((left + right) / 2,) * 2
+        width, middle = self.outline.width_mm, self.outline.width_mm / 2
+        reach = self._reach(bottom_mm, top_mm)
+        left = max(width - reach, self.margin_mm + left_clear)
+        right = min(reach, width - self.margin_mm - right_clear)
+        return (left, right) if right > left else (middle, middle)
 
     def width(self, bottom_mm: float, top_mm: float) -> float:
         left, right = self.sides(bottom_mm, top_mm)
         return right - left
+
+    def _reach(self, bottom_mm: float, top_mm: float) -> float:
+        """How far right the room between two heights reaches; every shape is symmetrical."""
+        outline = self.outline
+        if self.constant:
+            return outline.width_mm - self.margin_mm
+        profile = _profile(outline, self.margin_mm)
+        if profile is None:
+            found = outline.width_at(bottom_mm, top_mm, self.margin_mm)
+            return found[1] if found else 0.0
+        return min(_side_at(profile, bottom_mm), _side_at(profile, top_mm))
+
+
+@lru_cache(maxsize=64)
+def _profile(outline: Outline, margin_mm: float) -> _Profile | None:
+    """The right side of a shape moved in by the margin; None where it folds over itself."""
+    points = [p for p in _points(outline.path(-margin_mm)) if p[0] >= outline.width_mm / 2 - 1e-6]
+    points.sort(key=lambda p: (p[1], p[0]))
+    sides = [x for x, _ in points]
+    # A convex side grows and then shrinks; anything else is a parallel that crosses itself.
+    widest = sides.index(max(sides))
+    growing = (b - a for a, b in pairwise(sides[: widest + 1]))
+    shrinking = (a - b for a, b in pairwise(sides[widest:]))
+    if min((*growing, *shrinking), default=0.0) < -STEADY_MM:
+        return None
+    return tuple(y for _, y in points), tuple(sides)
+
+
+def _points(path: str) -> list[tuple[float, float]]:
+    """Points along an outline's path."""
+    from fontTools.misc.bezierTools import cubicPointAtT
+    from fontTools.pens.basePen import BasePen
+    from fontTools.svgLib.path import parse_path
+
+    found: list[tuple[float, float]] = []
+
+    class Pen(BasePen):  # type: ignore[misc]
+        def _moveTo(self, pt: tuple[float, float]) -> None:
+            found.append(pt)
+
+        def _lineTo(self, pt: tuple[float, float]) -> None:
+            found.append(pt)
+
+        def _curveToOne(
+            self, pt1: tuple[float, float], pt2: tuple[float, float], pt3: tuple[float, float]
+        ) -> None:
+            start = self._getCurrentPoint()
+            for step in range(1, CURVE_STEPS + 1):
+                found.append(cubicPointAtT(start, pt1, pt2, pt3, step / CURVE_STEPS))
+
+    parse_path(path, Pen(None))
+    return found
+
+
+def _side_at(profile: _Profile, y_mm: float) -> float:
+    """The right side at a height; 0, which is no room at all, outside the shape."""
+    heights, sides = profile
+    index = bisect_left(heights, y_mm)
+    if index == 0:
+        return sides[0] if y_mm >= heights[0] - 1e-9 else 0.0
+    if index == len(heights):
+        return 0.0
+    low, high = heights[index - 1], heights[index]
+    share = (y_mm - low) / (high - low)
+    return sides[index - 1] + (sides[index] - sides[index - 1]) * share
 
 
 @dataclass(frozen=True)
@@ -72,9 +149,20 @@ class Room:
     @classmethod
     def below(cls, place: Place, top_mm: float) -> Room:
         """The room of a row whose top stands at a height of the panel."""
+        if place.constant:
+            return cls(place.widest_mm)
         return cls(
             place.widest_mm, lambda upper, lower: place.width(top_mm - lower, top_mm - upper)
         )
+
+    def narrowed(self, share: float) -> Room:
+        """The same room with only a share of its width."""
+        if share == 1.0:
+            return self
+        between = self.between
+        if between is None:
+            return Room(self.widest_mm * share)
+        return Room(self.widest_mm * share, lambda top, foot: between(top, foot) * share)
 
     def width(self, upper_mm: float, lower_mm: float) -> float:
         if self.between is None:

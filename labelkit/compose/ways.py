@@ -25,7 +25,7 @@ from labelkit.typeset.shape import shape
 FALLBACKS = ("fira-sans", "noto-sans")
 """Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
 BOLD = 700
-TIGHTER_EM = (0.0, -0.01, -0.02)
+TIGHTER_EM = (0.0, -0.02)
 """How far letterspace may be taken back; never below the tasteful band."""
 HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""

@@ -52,6 +52,8 @@ class OrnamentSpec:
     path: str
     view: tuple[float, float, float, float]
     stroke_mm: float | None = None
+    filled: bool = False
+    """Filled as well as stroked, so that no part is thinner than the stroke."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,8 @@ class Block:
     """A Jinja2 template; empty: the element's own words."""
     join: str = " · "
     """Stands between two languages on one line."""
+    mark: str = ""
+    """Stands before it where it follows another block of its row, ranged alike."""
     stack: bool = True
     """Whether languages may stand one above the other."""
     run_in: str = ""
@@ -307,6 +311,7 @@ def _ornament(table: Table) -> OrnamentSpec:
         path=path,
         view=(float(view[0]), float(view[1]), float(view[2]), float(view[3])),
         stroke_mm=float(stroke) if stroke is not None else None,
+        filled=table.flag("filled", False),
     )
     table.done()
     return ornament
@@ -416,6 +421,7 @@ def _block(
         lines=table.integer("lines", 3, least=1, most=60),
         text=table.text("text", ""),
         join=table.text("join", " · "),
+        mark=table.text("mark", ""),
         stack=table.flag("stack", True),
         run_in=table.choice("run_in", ELEMENTS, ""),
         run_in_face=table.choice("run_in_face", faces, ""),
