@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN
-from labelkit.typeset.breakpoints import Paragraph, Reach, paragraph_of, reach_of
+from labelkit.typeset.breakpoints import Paragraph, Reach, is_short_word, paragraph_of, reach_of
 from labelkit.typeset.faces import Face
 
 # What a reader dislikes about lines; about breaks see labelkit.typeset.breakpoints. One unit is a
@@ -29,6 +29,7 @@ LAST_LEAST = 1 / 3
 LONE_WORD = 25.0
 """A last line of a single word."""
 LONE_WORD_HEADING = 500.0
+"""The same in a heading; and a line of a heading that is only an article or ampersand."""
 
 ROUNDING_EM = 1e-9
 
@@ -217,7 +218,9 @@ def _cost(
     if goal.justified and (gaps := _gaps(paragraph, index, target)):
         growth = max(0.0, room - width) / gaps / (paragraph.space_em / 2)
         return place.cost + STRETCHED * growth * growth * growth
-    return place.cost + _ragged(width, room)
+    word = paragraph.text[paragraph.breaks[index].start : place.end]
+    alone = LONE_WORD_HEADING if goal.heading and is_short_word(word) else 0.0
+    return place.cost + alone + _ragged(width, room)
 
 
 def _ragged(width: float, room: float) -> float:

@@ -22,7 +22,7 @@ AT_SLASH = 5.0
 AT_HYPHEN = 6.0
 """After a hyphen that the word has anyway."""
 AFTER_SHORT_WORD = 2.0
-"""On top: a line that ends in an article or preposition ("of", "de la", "au")."""
+"""On top: a line that ends in an article, preposition or ampersand ("of", "de la", "au", "&")."""
 BEFORE_BRACKET = 8.0
 IN_NAME = 14.0
 """Inside a name of several words ("Sodium / Cocoate")."""
@@ -153,7 +153,12 @@ def _space_cost(text: str, end: int, start: int, names: bool) -> float:
     word = last.group() if last else ""
     if names:
         return IN_NUMBERED_NAME if after.isdigit() and word.isalpha() else IN_NAME
-    return AT_SPACE + (AFTER_SHORT_WORD if len(word) <= SHORT_WORD and word.isalpha() else 0.0)
+    return AT_SPACE + (AFTER_SHORT_WORD if is_short_word(word) else 0.0)
+
+
+def is_short_word(word: str) -> bool:
+    """Whether a word is an article, a preposition or an ampersand, by its length."""
+    return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha())
 
 
 def _inside_words(text: str, names: bool) -> Iterator[Break]:
