@@ -94,8 +94,8 @@ def fixed_art(
 def _repeated(
     art: Art, spec: OrnamentSpec, outline: Outline, colour: str, bleed_mm: float
 ) -> list[Ornament]:
-    """A whole number of ornaments between the sides of the trim, and more over the bleed."""
-    count = max(1, round(outline.width_mm / art.width_mm))
+    """A whole number of ornaments between the sides, none wider than asked; more over the bleed."""
+    count = max(1, math.ceil(outline.width_mm / art.width_mm - 1e-9))
     width = outline.width_mm / count
     height = width * spec.view[3] / spec.view[2]
     y = art.inset_mm if "bottom" in art.anchor else outline.height_mm - height - art.inset_mm

@@ -256,7 +256,7 @@ class Choices:
             counts = line_counts(way, size, room, hyphenate)
             if counts is None or (way.one_line and sum(counts) > 1):
                 continue
-            made = SetBlock(way, size, counts)
+            made = SetBlock(way, size, counts, hyphenate)
             cost = way.cost + costs.TEXT.line * (made.lines - 1) + _advice(way, size)
             if block.element in HEADINGS and len(set(counts)) > 1:
                 cost += costs.UNLIKE

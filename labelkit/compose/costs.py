@@ -13,7 +13,7 @@ FOCAL = 3.0
 """Factor on the cost of a smaller size for the one thing that is to be read first."""
 LARGER = 8.0
 """Per doubling above it, where the law wants more."""
-UNLIKE = 3.0
+UNLIKE = 6.0
 """Languages one above the other that take unlike numbers of lines."""
 ORNAMENT_SMALLER = 5.0
 """Per halving of an ornament's height."""
@@ -25,9 +25,11 @@ SETTING = 1.6
 """Per step down the block's own list of settings."""
 ROW_BROKEN_UP = 4.0
 """The blocks of a row one above the other."""
-AWKWARD = 0.08
+GROUP_BROKEN_UP = 1.5
+"""Likewise where they stood beside each other as one line."""
+AWKWARD = 0.12
 """Per unit of what line breaking dislikes about a heading of several lines."""
-AWKWARD_MOST = 8.0
+AWKWARD_MOST = 12.0
 PUSHED = 0.6
 """Per millimetre that a curved shape pushes text away from its head or foot."""
 TIGHT = 30.0

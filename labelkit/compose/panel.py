@@ -295,7 +295,7 @@ class _Drawer:
                 heading=block.element in HEADINGS,
                 justified=block.align == "justified",
                 most=made.counts[number],
-                language=paragraph.body[0].language,
+                language=paragraph.body[0].language if made.hyphenated else "",
             )
             *_, best = (None, *ways)
             if best is None:

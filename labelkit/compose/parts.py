@@ -104,6 +104,8 @@ class SetBlock:
     size_pt: float
     counts: tuple[int, ...]
     """Lines of each paragraph."""
+    hyphenated: bool = False
+    """Whether words may be broken: only where nothing fits otherwise."""
 
     @property
     def block(self) -> Block:

@@ -1,0 +1,221 @@
+"""The search for the least disliked panel: what is on it, in which rows, in which sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from labelkit.compose import costs
+from labelkit.compose.choices import Choices, picked
+from labelkit.compose.parts import Row, Sets
+from labelkit.compose.room import Place, Room
+from labelkit.compose.stack import PLACE_ROUNDING_MM, SHIFT_STEP_MM, Stack
+from labelkit.errors import FitError
+from labelkit.spec.layout import Block
+from labelkit.typeset.fit import Choice, fit
+
+GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
+CURVED_GUESS = 0.85
+"""Share of its extent that a curved shape is first thought to offer."""
+EASE_MOST, EASE_SHARE = 0.6, 0.45
+"""Gaps are widened by at most this much, and by this share of the height that is left over."""
+MOST_ROUNDS = 24
+CALMING = 0.985
+"""Rooms shrink by this much a round, so that positions that chase each other come to rest."""
+WAYS_OUT = (
+    "a larger trim",
+    "fewer optional words (leave_out)",
+    "a layout with a narrower face",
+    "the ingredient list on a tag or card (ingredients_on), where the region allows it",
+)
+
+Blocks = Sequence[tuple[int, Block]]
+"""Blocks with their places in the layout."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """Rows picked and placed."""
+
+    rows: list[Row]
+    picked: Mapping[int, Sets]
+    tops: Mapping[int, float]
+    """Top of each row's ink and free space, from the foot of the trim."""
+    gaps: float
+    cost: float
+    split: frozenset[str] = frozenset()
+    """The rows that were broken up."""
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Search:
+    """Fits the blocks of panel ``name`` into its place."""
+
+    name: str
+    place: Place
+    choices: Choices
+    stack: Stack
+
+    def best(self, blocks: Blocks) -> Fitted:
+        """All blocks fitted, or without optional ones where the rest gains much by it.
+
+        FitError where nothing legal fits.
+        """
+        blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
+        best, error = self._tried(blocks)
+        optional = [found for found in blocks if found[1].optional]
+        for found in sorted(optional, key=lambda found: bool(found[1].element)):
+            block = found[1]
+            price = costs.WORDS_LEFT_OUT if block.element else costs.ORNAMENT_LEFT_OUT
+            if best is not None and best.cost <= price:
+                continue
+            fewer = [other for other in blocks if other is not found]
+            without, _ = self._tried(fewer)
+            if without is not None and (best is None or without.cost + price < best.cost):
+                name = block.element or block.ornament or block.picture
+                left_out = (*(best.left_out if best else ()), name)
+                best = replace(without, cost=without.cost + price, left_out=left_out)
+                blocks = fewer
+        if best is None:
+            raise error or self._refusal("nothing fits")
+        return best
+
+    def _tried(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
+        """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up."""
+        best, error = self._in_rows(blocks, frozenset())
+        for row in dict.fromkeys(block.row for _, block in blocks if block.row):
+            if best is not None and best.cost <= self._price(blocks, {row}):
+                continue
+            split = (best.split if best else frozenset()) | {row}
+            other, second = self._in_rows(blocks, split)
+            if other is not None and (best is None or other.cost < best.cost):
+                best = other
+            error = error or second
+        return best, error
+
+    def _in_rows(
+        self, blocks: Blocks, split: frozenset[str]
+    ) -> tuple[Fitted | None, FitError | None]:
+        """The blocks fitted with these rows broken up, and others that are too wide for a line."""
+        while True:
+            rows = self.choices.rows(self._split(blocks, split), split)
+            try:
+                fitted = self._fitted(rows)
+            except _TooWide as error:
+                together = {row.lead.row for row in error.rows if len(row.blocks) > 1}
+                if not together:
+                    return None, error.refusal
+                split |= together
+            except FitError as error:
+                return None, error
+            else:
+                cost = fitted.cost + self._price(blocks, split)
+                return replace(fitted, cost=cost, split=split), None
+
+    def _price(self, blocks: Blocks, split: Collection[str]) -> float:
+        """What breaking up rows costs: little where their blocks are ranged alike."""
+        price = 0.0
+        for row in split:
+            aligns = {block.align for _, block in blocks if block.row == row}
+            price += costs.GROUP_BROKEN_UP if len(aligns) == 1 else costs.ROW_BROKEN_UP
+        return price
+
+    def _ranged(self, blocks: Blocks) -> Blocks:
+        """Everything centred in curved shapes."""
+        if self.place.straight:
+            return blocks
+        return [(place, replace(block, align="centre")) for place, block in blocks]
+
+    def _split(self, blocks: Blocks, split: frozenset[str]) -> Blocks:
+        """The blocks of rows that are broken up ranged as the panel's text."""
+        if not split or not self.place.straight:
+            return blocks
+        main = next((b.align for _, b in blocks if b.element and not b.row), "left")
+        return [
+            (place, replace(block, align=main) if block.row and block.row in split else block)
+            for place, block in blocks
+        ]
+
+    # -- one arrangement in its shape --------------------------------------------------------------
+
+    def _fitted(self, rows: list[Row]) -> Fitted:
+        """Fits, places, and fits again where the shape leaves a row less room than was thought.
+
+        In straight-sided shapes the first round settles it. In curved ones rows are pushed from
+        head and foot to where they fit, the height that costs is taken off, and so on.
+        """
+        place = self.place
+        share = 1.0 if place.straight else CURVED_GUESS
+        rooms = {row.index: Room(place.widest_mm * share) for row in rows}
+        available = place.height_mm * share
+        narrower = 1.0
+        for _ in range(MOST_ROUNDS):
+            sets, gaps, cost = self._pick(rows, rooms, available)
+            tops, free = self.stack.tops(rows, sets, gaps)
+            if free < -PLACE_ROUNDING_MM:
+                available -= max(-free, SHIFT_STEP_MM)
+                rooms = self._rooms(rows, tops, 1.0)
+                continue
+            if self.stack.fits(rows, sets, tops):
+                cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
+                return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
+            rooms = self._rooms(rows, tops, narrower)
+            narrower *= CALMING
+        raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
+
+    def _eased(self, fitted: Fitted, free_mm: float) -> Fitted:
+        """The same with its gaps widened by a part of the height that is left over."""
+        whole = self.stack.gaps_mm(fitted.rows) * fitted.gaps
+        if free_mm <= 0 or whole <= 0:
+            return fitted
+        gaps = fitted.gaps * (1 + min(EASE_MOST, EASE_SHARE * free_mm / whole))
+        tops, free = self.stack.tops(fitted.rows, fitted.picked, gaps)
+        if free < 0 or not self.stack.fits(fitted.rows, fitted.picked, tops):
+            return fitted
+        return replace(fitted, tops=tops, gaps=gaps)
+
+    def _rooms(
+        self, rows: Sequence[Row], tops: Mapping[int, float], narrower: float
+    ) -> dict[int, Room]:
+        return {
+            row.index: Room.below(self.place, tops[row.index]).narrowed(narrower) for row in rows
+        }
+
+    def _pick(
+        self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float
+    ) -> tuple[dict[int, Sets], float, float]:
+        """The least disliked picks, how far the gaps are closed for them, and the cost."""
+        groups: list[list[Choice]] = []
+        for members in self.choices.groups(rows):
+            choices = self.choices.of_group(members, rooms)
+            if not choices and members[0].lead.element:
+                choices = self.choices.of_group(members, rooms, hyphenate=True)
+            if not choices:
+                raise _TooWide(members, self._refusal(self._too_wide(members)))
+            groups.append(choices)
+        whole = self.stack.gaps_mm(rows)
+        spaces = [Choice(whole * s, costs.TIGHT * (1 - s) ** 2) for s in GAP_SCALES]
+        fitted = fit([*groups, spaces], available_mm)
+        if fitted.picks is None:
+            raise self._refusal(
+                f"at the smallest legal sizes the text is {fitted.shortage_mm:.1f} mm too tall"
+                f" for the {available_mm:.1f} mm there are"
+            )
+        gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
+        return picked(fitted.picks[:-1]), gaps, fitted.cost
+
+    def _too_wide(self, rows: Iterable[Row]) -> str:
+        names = ", ".join(row.name for row in rows)
+        return f"{names}: no legal size fits lines {self.place.widest_mm:.1f} mm wide"
+
+    def _refusal(self, reason: str) -> FitError:
+        return FitError(self.name, reason, WAYS_OUT)
+
+
+class _TooWide(Exception):
+    """Rows that fit no line, and the refusal to give if they cannot be broken up."""
+
+    def __init__(self, rows: Sequence[Row], refusal: FitError) -> None:
+        super().__init__(str(refusal))
+        self.rows, self.refusal = rows, refusal

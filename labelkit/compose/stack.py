@@ -1,0 +1,134 @@
+"""Where the rows of a panel stand: head, middle and foot, pushed to where they fit the shape."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from labelkit.compose.choices import Choices, line_counts
+from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
+from labelkit.compose.room import Place, Room
+from labelkit.spec.layout import ZONES, Block
+
+OPTICAL_CENTRE = 0.46
+"""Share of the free height above a block that is meant to look centred (book practice)."""
+SHIFT_STEP_MM = 0.1
+PLACE_ROUNDING_MM = 1e-6
+
+_Steps = list[tuple[Row, float]]
+"""Rows of a zone, and how far below the zone's top each begins."""
+
+
+@dataclass(frozen=True)
+class Stack:
+    """Stacks the rows of one panel. Heights are millimetres from the foot of the trim."""
+
+    place: Place
+    choices: Choices
+    unit_mm: float
+
+    def gap_mm(self, row: Row, above: Row) -> float:
+        """The space before a row, as the layout likes it; none where the law keeps more clear."""
+        clear = any(self._keeps_clear(b) for r in (row, above) for b in r.blocks)
+        return 0.0 if clear else row.lead.above * self.unit_mm
+
+    def gaps_mm(self, rows: Sequence[Row]) -> float:
+        """All spaces between rows together."""
+        return sum(self.gap_mm(row, above) for above, row in pairwise(rows))
+
+    def tops(
+        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float
+    ) -> tuple[dict[int, float], float]:
+        """Top of every row, and how much height is left over (below zero: lacking).
+
+        ``gaps`` is the share of the liked spaces that is kept.
+        """
+        before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
+        zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
+        steps: dict[str, _Steps] = {}
+        heights: dict[str, float] = {}
+        for zone, members in zones.items():
+            steps[zone], heights[zone] = self._steps(members, sets, before)
+        leading = {
+            z: before.get(members[0].index, 0.0) if members else 0.0 for z, members in zones.items()
+        }
+        head = self.place.top_mm - self._pushed(steps["head"], sets, self.place.top_mm, -1)
+        lowest = self.place.foot_mm + heights["foot"]
+        foot = lowest + self._pushed(steps["foot"], sets, lowest, 1)
+        middle_top = head - heights["head"] - leading["middle"]
+        free = middle_top - foot - leading["foot"] - heights["middle"]
+        middle = middle_top - max(free, 0.0) * OPTICAL_CENTRE
+        starts = {"head": head, "middle": middle, "foot": foot}
+        return {row.index: starts[zone] - d for zone in ZONES for row, d in steps[zone]}, free
+
+    def fits(
+        self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
+    ) -> bool:
+        """Whether every row fits the shape where it stands."""
+        if self.place.constant:
+            return True
+        return all(self._fits(row, sets[row.index], tops[row.index]) for row in rows)
+
+    def void_mm(
+        self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
+    ) -> float:
+        """How far the shape keeps the text from its head and its foot."""
+        if self.place.straight or not rows:
+            return 0.0
+        first, last = rows[0], rows[-1]
+        foot = tops[last.index] - last.height_mm(sets[last.index])
+        return (self.place.top_mm - tops[first.index]) + (foot - self.place.foot_mm)
+
+    def _keeps_clear(self, block: Block) -> bool:
+        if not block.element:
+            return False
+        floor = self.choices.ways.floors.of(block.element)
+        return bool(floor.clear_letter_heights or floor.clear_mm)
+
+    def _steps(
+        self, zone: Sequence[Row], sets: Mapping[int, Sets], before: Mapping[int, float]
+    ) -> tuple[_Steps, float]:
+        """How far below the zone's top each of its rows begins, and the height of all."""
+        found: _Steps = []
+        down = 0.0
+        for number, row in enumerate(zone):
+            down += before[row.index] if number else 0.0
+            found.append((row, down))
+            down += row.height_mm(sets[row.index])
+        return found, down
+
+    def _pushed(self, steps: _Steps, sets: Mapping[int, Sets], top: float, way: int) -> float:
+        """How far a zone is moved inwards (up or down) until the shape is wide enough for it."""
+
+        def fit(steps_in: int) -> bool:
+            start = top + way * steps_in * SHIFT_STEP_MM
+            return all(self._fits(row, sets[row.index], start - down) for row, down in steps)
+
+        if self.place.constant or not steps or fit(0):
+            return 0.0
+        low, high = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
+        # The shape widens towards its middle, so what fits once fits further in.
+        while high - low > 1:
+            tried = (low + high) // 2
+            low, high = (low, tried) if fit(tried) else (tried, high)
+        return high * SHIFT_STEP_MM
+
+    def _fits(self, row: Row, sets: Sets, top: float) -> bool:
+        room = Room.below(self.place, top - row.pads_mm(sets)[0])
+        first = sets[0]
+        if isinstance(first, SetArt):
+            return first.width_mm <= room.width(0.0, first.height_mm) + PLACE_ROUNDING_MM
+        blocks = set_blocks(sets)
+        if len(blocks) > 1:
+            width = room.width(0.0, row.ink_mm(blocks))
+            return self.choices.row_width_mm(blocks) <= width + PLACE_ROUNDING_MM
+        return _holds(blocks[0], room)
+
+
+def _holds(made: SetBlock, room: Room) -> bool:
+    """Whether a block takes no more lines in a room than were counted for it."""
+    counts = line_counts(made.way, made.size_pt, room, made.hyphenated)
+    return counts is not None and all(
+        count <= most for count, most in zip(counts, made.counts, strict=True)
+    )
