@@ -9,15 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from labelkit.impose.sheet import Line, Note, Sheet, Target
 from labelkit.quantity import PT_PER_MM
-from labelkit.readback import PLACE_TAG, RUN_TAG
+from labelkit.readback import PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
 from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.typeset.faces import DRAWN_AS, Face, FaceRequest, load_face
 from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
+
+if TYPE_CHECKING:
+    from labelkit.document import PdfCanvas, SubsetFont
 
 MARGIN_FACE = FaceRequest("fira-sans")
 """The face of what is printed beside the labels."""
@@ -37,29 +40,58 @@ class DocumentInfo:
 class PdfFonts:
     """The faces of one document, and the codes its letters got there."""
 
-    def __init__(self, canvas: Any, faces: Mapping[str, Face]) -> None:
+    def __init__(self, canvas: PdfCanvas, faces: Mapping[str, Face]) -> None:
         self._document = canvas._doc
         self._faces = faces
-        self._fonts: dict[str, Any] = {}
+        self._fonts: dict[str, SubsetFont] = {}
+        self._codes: dict[str, dict[str, Code]] = {}
 
     def face(self, name: str) -> Face:
         return self._faces[name]
 
-    def font(self, name: str) -> Any:
-        from reportlab.pdfbase.ttfonts import TTFont
+    def codes(self, name: str, text: str) -> list[Code]:
+        """How each character of a text is written in a face."""
+        known = self._codes.setdefault(name, {})
+        for character in text:
+            if character not in known:
+                known[character] = self._code(name, DRAWN_AS.get(character, character))
+        return [known[character] for character in text]
+
+    def _code(self, name: str, drawn: str) -> Code:
+        font = self._font(name)
+        ((subset, code),) = font.splitString(drawn, self._document)
+        width = round(font.face.getCharWidth(ord(drawn))) / 1000
+        resource = font.getSubsetInternalName(subset, self._document)
+        return Code(resource, _in_string(code[0]), width)
+
+    def _font(self, name: str) -> SubsetFont:
+        from labelkit.document import subset_font
 
         if name not in self._fonts:
-            font = TTFont(name, str(self._faces[name].path), shapable=False)
+            font = subset_font(name, self._faces[name].path)
             font.splitString(_REFERENCE_LETTERS, self._document)
             self._fonts[name] = font
         return self._fonts[name]
 
-    def code(self, name: str, character: str) -> tuple[str, int, float]:
-        """Resource name, character code and the width in ems that the PDF states for it."""
-        font = self.font(name)
-        ((subset, code),) = font.splitString(character, self._document)
-        width = round(font.face.getCharWidth(ord(character))) / 1000
-        return font.getSubsetInternalName(subset, self._document), code[0], width
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """How a document writes a character."""
+
+    resource: str
+    """Name of the font."""
+    written: str
+    """The character's code as it stands in a string."""
+    width_em: float
+    """What the document states as its width."""
+
+
+def _in_string(code: int) -> str:
+    """A code inside a literal string (ISO 32000-1, 7.3.4.2), in ASCII."""
+    character = chr(code)
+    if character in "()\\":
+        return f"\\{character}"
+    return character if 32 <= code < 127 else f"\\{code:03o}"
 
 
 def number(value: float) -> str:
@@ -69,14 +101,19 @@ def number(value: float) -> str:
 
 
 def fill_colour(colour: str) -> str:
-    """The operator that sets a fill colour: black as a single ink, anything else as RGB."""
-    if colour == "#000000":
-        return "0 g"
-    return f"{_channels(colour)} rg"
+    """The operator that sets a fill colour: black and greys as a single ink, others as RGB."""
+    grey = _grey(colour)
+    return f"{_channels(colour)} rg" if grey is None else f"{grey} g"
 
 
 def stroke_colour(colour: str) -> str:
-    return "0 G" if colour == "#000000" else f"{_channels(colour)} RG"
+    grey = _grey(colour)
+    return f"{_channels(colour)} RG" if grey is None else f"{grey} G"
+
+
+def _grey(colour: str) -> str | None:
+    red, green, blue = (colour[i : i + 2] for i in (1, 3, 5))
+    return number(int(red, 16) / 255) if red == green == blue else None
 
 
 def _channels(colour: str) -> str:
@@ -108,36 +145,47 @@ def text_operators(
     shaped = shape(face, text)
     lines: list[str] = []
     items: list[str] = []
+    letters: list[str] = []
     current, owed, lifted = "", 0.0, 0.0
-    for character, advance, rise in zip(text, shaped.advances_em, shaped.rises_em, strict=True):
-        resource, code, width = fonts.code(face.name, DRAWN_AS.get(character, character))
-        if resource != current:
-            lines += _shown(items)
-            lines.append(f"{resource} {number(size_pt)} Tf")
-            current, items = resource, []
+
+    def show() -> None:
+        if letters:
+            items.append(f"({''.join(letters)})")
+        if items:
+            lines.append(f"[{''.join(items)}]TJ" if len(items) > 1 else f"{items[0]}Tj")
+        letters.clear()
+        items.clear()
+
+    codes = fonts.codes(face.name, text)
+    for code, advance, rise in zip(codes, shaped.advances_em, shaped.rises_em, strict=True):
+        if code.resource != current:
+            show()
+            current = code.resource
+            lines.append(f"{current} {number(size_pt)} Tf")
         if rise != lifted:
-            lines += [*_shown(items), f"{number(rise * size_pt)} Ts"]
-            items, lifted = [], rise
-        items.append(f"<{code:02x}>")
+            show()
+            lines.append(f"{number(rise * size_pt)} Ts")
+            lifted = rise
+        letters.append(code.written)
         # What the stated width leaves over (kerning, tracking, narrow spaces) is made up after
         # the letter; the rounding is carried on so that a long line ends where it should.
-        owed += (advance + tracking_em - width) * 1000
+        owed += (advance + tracking_em - code.width_em) * 1000
         step = round(owed, 1)
         if step:
-            items.append(number(-step))
+            items += [f"({''.join(letters)})", number(-step)]
+            letters.clear()
             owed -= step
-    lines += _shown(items)
+    show()
     return [*lines, *(["0 Ts"] if lifted else [])]
 
 
-def _shown(items: list[str]) -> list[str]:
-    return [f"[{''.join(items).replace('><', '')}] TJ"] if items else []
-
-
 def _marked(run: Run) -> str:
-    actual = run.text.encode("utf-16-be").hex()
-    language = "" if run.language == NEUTRAL else f"/Lang ({run.language}) "
-    return f"{RUN_TAG} <</E /{run.element} {language}/ActualText <feff{actual}>>> BDC"
+    """The begin of a run's marked content; its text is told where the glyphs do not tell it."""
+    language = "" if run.language == NEUTRAL else f"/Lang({run.language})"
+    actual = ""
+    if any(character in DRAWN_AS for character in run.text):
+        actual = f"/ActualText<feff{run.text.encode('utf-16-be').hex()}>"
+    return f"{RUN_TAG}<</E/{run.element}{language}{actual}>>BDC"
 
 
 # -- shapes ----------------------------------------------------------------------------------------
@@ -209,25 +257,17 @@ def _draw_picture(canvas: Any, picture: Picture) -> None:
 # -- whole documents -------------------------------------------------------------------------------
 
 
-def new_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> Any:
+def new_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> PdfCanvas:
     """A reportlab canvas whose bytes depend on nothing but what is drawn."""
-    from reportlab.pdfbase.pdfdoc import PDFString
-    from reportlab.pdfgen.canvas import Canvas
+    from labelkit.document import PdfCanvas
 
-    size = (page_mm[0] * PT_PER_MM, page_mm[1] * PT_PER_MM)
-    canvas = Canvas(stream, pagesize=size, invariant=1, pageCompression=1)
-    canvas.setTitle(info.title)
-    canvas.setSubject(info.subject or info.title)
-    canvas.setAuthor("")
-    canvas.setCreator("labelkit")
-    canvas.setProducer("labelkit")
-    canvas._doc.Catalog.Lang = PDFString(info.language)
-    # Asks viewers not to shrink the sheet to the printer's margins (ISO 32000-1, 12.2).
-    canvas.setViewerPreference("PrintScaling", "None")
-    return canvas
+    page_pt = (page_mm[0] * PT_PER_MM, page_mm[1] * PT_PER_MM)
+    return PdfCanvas(stream, page_pt, info.title, info.language, info.subject or info.title)
 
 
-def define_panel(canvas: Any, name: str, panel: Panel, fonts: PdfFonts, bleed_mm: float) -> None:
+def define_panel(
+    canvas: PdfCanvas, name: str, panel: Panel, fonts: PdfFonts, bleed_mm: float
+) -> None:
     """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed."""
     low = -bleed_mm * PT_PER_MM
     canvas.beginForm(
@@ -246,30 +286,59 @@ def define_panel(canvas: Any, name: str, panel: Panel, fonts: PdfFonts, bleed_mm
     canvas.endForm()
 
 
-def place_panel(
-    canvas: Any,
-    name: str,
-    panel: Panel,
-    label: int,
-    matrix: Sequence[float],
-    own_runs: Iterable[Run],
-    fonts: PdfFonts,
-) -> None:
-    """Places the form ``name`` as label number ``label`` (0-based), with the runs of its own.
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One panel as sheets carry it."""
 
-    ``matrix`` takes label space to the page, both in points.
+    panel: Panel
+    faces: Mapping[str, Face]
+    own_runs: Callable[[int], Iterable[Run]]
+    """The runs that only label number n (from 0) has: its guest's name."""
+    bleed_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: which side of the labels is on it, and where."""
+
+    side: int
+    sheet: Sheet
+    press_ready: bool = False
+    """The page is a single label and its bleed, and says so by TrimBox and BleedBox."""
+
+
+def draw_pages(
+    stream: IO[bytes],
+    sides: Sequence[Side],
+    pages: Iterable[Page],
+    info: DocumentInfo,
+    printer: Matrix | None = None,
+) -> None:
+    """Writes pages of labels to ``stream``, each page as soon as it is drawn.
+
+    ``printer`` is what a printer does to a page (points); everything is drawn through its inverse,
+    and the page says so, that a reader may know how it prints. The stream stays open.
     """
-    width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
-    code = canvas._code
-    code.append(f"q {' '.join(number(v) for v in matrix)} cm")
-    code.append(
-        f"{PLACE_TAG} <</N {label} /Panel /{panel.name} /Shape /{panel.shape}"
-        f" /W {width} /H {height}>> BDC"
-    )
-    canvas.doForm(name)
-    for run in own_runs:
-        code += run_operators(run, fonts)
-    code.append("EMC Q")
+    margin_face = load_face(MARGIN_FACE)
+    faces = {name: face for side in sides for name, face in side.faces.items()}
+    canvas = new_canvas(stream, (1, 1), info)
+    fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
+    for number_, side in enumerate(sides):
+        define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm)
+    margins = _Margins(canvas, margin_face, fonts)
+    before, after = _through(printer)
+    for page in pages:
+        sheet, side = page.sheet, sides[page.side]
+        margin = margins.form(sheet)
+        canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
+        _set_boxes(canvas, page, side)
+        canvas._code += before
+        _place_labels(canvas, f"label{page.side}", side, sheet, fonts)
+        if margin:
+            canvas.doForm(margin)
+        canvas._code += after
+        canvas.showPage()
+    canvas.save()
 
 
 def draw_sheets(
@@ -285,23 +354,69 @@ def draw_sheets(
 
     ``own_runs`` gives the runs that only label number n carries (its guest's name).
     """
-    first = sheets[0]
-    canvas = new_canvas(stream, (first.page_width_mm, first.page_height_mm), info)
-    margin_face = load_face(MARGIN_FACE)
-    fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
-    define_panel(canvas, "label", panel, fonts, bleed_mm)
-    for sheet in sheets:
-        canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
-        for place in sheet.places:
-            a, b, c, d, e, f = place.matrix_mm
-            matrix = (a, b, c, d, e * PT_PER_MM, f * PT_PER_MM)
-            place_panel(canvas, "label", panel, place.index, matrix, own_runs(place.index), fonts)
-        canvas._code += margin_operators(sheet, margin_face, fonts)
-        canvas.showPage()
-    canvas.save()
+    side = Side(panel, faces, own_runs, bleed_mm)
+    draw_pages(stream, (side,), (Page(0, sheet) for sheet in sheets), info)
+
+
+def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts: PdfFonts) -> None:
+    """The labels of a sheet, each a reference to the form and the runs of its own."""
+    panel, code = side.panel, canvas._code
+    width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
+    size = f"/Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC"
+    for place in sheet.places:
+        a, b, c, d, e, f = place.matrix_mm
+        turn = f"{a:g} {b:g} {c:g} {d:g}"
+        code.append(f"q {turn} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)} cm")
+        code.append(f"{PLACE_TAG}<</N {place.index}{size}")
+        canvas.doForm(form)
+        for run in side.own_runs(place.index):
+            code += run_operators(run, fonts)
+        code.append("EMC Q")
+
+
+def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:
+    if not page.press_ready:
+        return
+    (place,) = page.sheet.places
+    box = place.box
+    for name, outset in (("trim", 0.0), ("bleed", side.bleed_mm)):
+        grown = box.inset(-outset)
+        corners = (grown.x0_mm, grown.y0_mm, grown.x1_mm, grown.y1_mm)
+        canvas.setCropBox(tuple(v * PT_PER_MM for v in corners), name)
+
+
+def _through(printer: Matrix | None) -> tuple[list[str], list[str]]:
+    """The operators before and after a page's content that correct it for a printer."""
+    if printer is None:
+        return [], []
+    does = " ".join(f"{v:.8f}" for v in printer)
+    asked = " ".join(f"{v:.8f}" for v in printer.inverse)
+    return [f"{PRINTER_TAG}<</M[{does}]>>BDC q {asked} cm"], ["Q EMC"]
 
 
 # -- what stands beside the labels -----------------------------------------------------------------
+
+
+class _Margins:
+    """The margins of a document's sheets, as forms: most sheets have the same one."""
+
+    def __init__(self, canvas: PdfCanvas, face: Face, fonts: PdfFonts) -> None:
+        self._canvas, self._face, self._fonts = canvas, face, fonts
+        self._forms: dict[tuple[object, ...], str] = {}
+
+    def form(self, sheet: Sheet) -> str:
+        """The name of the form that holds what stands beside a sheet's labels; "" for nothing."""
+        key = (sheet.page, sheet.marks, sheet.registration, sheet.ruler, sheet.notes)
+        if not any(key[1:]):
+            return ""
+        if key not in self._forms:
+            name = f"margin{len(self._forms)}"
+            canvas, page = self._canvas, sheet.page
+            canvas.beginForm(name, 0, 0, page.x1_mm * PT_PER_MM, page.y1_mm * PT_PER_MM)
+            canvas._code += margin_operators(sheet, self._face, self._fonts)
+            canvas.endForm()
+            self._forms[key] = name
+        return self._forms[key]
 
 
 def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:

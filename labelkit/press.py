@@ -2,25 +2,52 @@
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 
 from labelkit.compose import Composed
-from labelkit.draw import DocumentInfo, draw_sheets
+from labelkit.draw import DocumentInfo, Page, Side, draw_pages
 from labelkit.errors import LabelkitError
-from labelkit.files import make_folder, write_all
-from labelkit.impose import Sheet, impose
+from labelkit.files import Staged, staging
+from labelkit.impose import LeftOver, Place, Sheet, imposed, left_over, mirror_for_back
+from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import Job, preflight, prepare
-from labelkit.readback import Readback, read_panels_of
+from labelkit.quantity import PT_PER_MM
+from labelkit.readback import Matrix, PageRead, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
-from labelkit.verify import differences
+from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
+from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
+from labelkit.verify import page_differences
+
+Progress = Callable[[int, int], None]
+"""Told how many labels are done, and of how many; each counts once drawn and once read back."""
 
 
 class PressError(LabelkitError):
     """The finished file does not say what was composed: a fault of labelkit, never the maker's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How the sheets are wanted."""
+
+    start: int | None = None
+    """First free position of a part-used sheet of each panel; None: that of a new one."""
+    skip: tuple[int, ...] = ()
+    """Its damaged positions."""
+    remember: bool = False
+    """Begin on the part-used sheet of this stock that is remembered, and remember what is left."""
+    printer: str = ""
+    """A measured printer whose offset and scale are corrected."""
+    two_sided: str = ""
+    """Front and back on one sheet in register, turned over its "long" or "short" edge."""
+    one_per_page: bool = False
+    """For a printing works: every page a single label with its bleed, each of them once."""
+    draft: bool = False
+    """Even when the preflight fails, with a mark across every label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,82 +57,306 @@ class Made:
     report: Report
     files: tuple[Path, ...] = ()
     summary: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class PanelFile:
-    """The finished PDF of one panel, read back."""
+class Document:
+    """One PDF to be made. Its pages are laid out anew each time they are asked for."""
 
-    composed: Composed
-    data: bytes
-    sheets: tuple[Sheet, ...]
-    found: Readback
+    name: str
+    title: str
+    sides: tuple[Side, ...]
+    labels: Sequence[int]
+    """Numbers of the labels that each side has, in order."""
+    pages: Callable[[], Iterator[Page]]
+    printer: PrinterProfile | None = None
+
+    @property
+    def count(self) -> int:
+        return len(self.labels) * len(self.sides)
 
 
 def make_sheets(
-    label: Path, folder: Path, start: int = 1, skip: Iterable[int] = (), draft: bool = False
+    label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
 ) -> Made:
     """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
-    job = prepare(label)
+    job, wish = prepare(label), wish or Wish()
     report = preflight(job)
-    if report.verdict == "fail" and not draft:
+    if report.verdict == "fail" and not wish.draft:
         return Made(report)
-    made = [panel_file(job, composed, start, tuple(skip), draft) for composed in job.composed]
-    printed = preflight(job, [_first_panel(file) for file in made])
-    if printed.verdict == "fail" and report.verdict == "pass":
-        return Made(printed)
-    make_folder(folder)
-    files = {folder / f"{file.composed.panel.name}.pdf": file.data for file in made}
-    write_all(files)
-    return Made(report, tuple(files), _summary(job, made, tuple(files), draft))
+    positions = _positions(job, wish)
+    documents = tuple(_documents(job, wish, positions))
+    told = _Told(progress, 2 * sum(document.count for document in documents))
+    printed: dict[str, Panel] = {}
+    with staging() as staged:
+        staged.folder(folder)
+        pages = [
+            _pressed(job, document, folder / f"{document.name}.pdf", staged, printed, told)
+            for document in documents
+        ]
+        again = preflight(job, printed.values())
+        if again.verdict == "fail" and report.verdict == "pass":
+            return Made(again)
+        files = tuple(folder / f"{document.name}.pdf" for document in documents)
+        left = None if wish.one_per_page else _left(job, positions)
+        if wish.remember:
+            _remember(job, left, staged)
+        staged.commit()
+    lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
+    summary = (*_head(job), *lines, *_foot(job, wish, left))
+    return Made(report, files, summary, _warnings(job, wish, documents))
 
 
-def panel_file(
-    job: Job, composed: Composed, start: int, skip: tuple[int, ...], draft: bool
-) -> PanelFile:
-    """One panel's sheets, drawn and read back; PressError when the two do not agree."""
-    marked = composed.with_draft_mark(job.spec.languages) if draft else composed
-    panel, count = marked.panel, job.spec.event.labels
-    sheets = impose(job.stock, job.spec.trim, count, start, skip, bleed_mm=job.spec.bleed_mm)
+# -- what is to be made ----------------------------------------------------------------------------
 
-    def own_runs(number: int) -> tuple[Run, ...]:
-        return job.own_runs(marked, number)
 
-    stream = io.BytesIO()
-    draw_sheets(stream, panel, sheets, own_runs, marked.faces, _info(job, panel), job.spec.bleed_mm)
-    data = stream.getvalue()
-    found = read_panels_of(data, f"{panel.name}.pdf")
-    wrong = differences(panel, own_runs, count, found)
+@dataclass(frozen=True, slots=True)
+class Positions:
+    """Where the first sheet of each panel begins."""
+
+    start: int = 1
+    skip: tuple[int, ...] = ()
+
+
+def _positions(job: Job, wish: Wish) -> Positions:
+    if wish.start is None and wish.remember:
+        rest = find_rest(job.spec.stock, rest_file(job.spec.maker.path))
+        if rest is not None:
+            return Positions(rest.start, tuple(sorted({*rest.skip, *wish.skip})))
+    return Positions(wish.start or 1, wish.skip)
+
+
+def _documents(job: Job, wish: Wish, positions: Positions) -> Iterator[Document]:
+    printer = None
+    if wish.printer:
+        printer = find_printer(wish.printer, printers_file(job.spec.maker.path))
+    composed = [
+        one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
+    ]
+    if wish.two_sided:
+        yield _two_sided(job, composed[:2], wish.two_sided, positions, printer)
+        composed = composed[2:]
+    for one in composed:
+        if wish.one_per_page:
+            yield _one_per_page(job, one)
+        else:
+            yield _sheets(job, one, positions, printer)
+
+
+def _sheets(
+    job: Job, composed: Composed, positions: Positions, printer: PrinterProfile | None
+) -> Document:
+    """The sheets of one panel."""
+    name = composed.panel.name
+    return Document(
+        name,
+        f"{_names(job)}: {name} labels",
+        (_side(job, composed),),
+        range(job.spec.event.labels),
+        lambda: (Page(0, sheet) for sheet in _imposed(job, positions)),
+        printer,
+    )
+
+
+def _two_sided(
+    job: Job,
+    composed: Sequence[Composed],
+    flip: str,
+    positions: Positions,
+    printer: PrinterProfile | None,
+) -> Document:
+    """Fronts and backs of the same pieces: every odd page a sheet of fronts, the next its back."""
+
+    def pages() -> Iterator[Page]:
+        for sheet in _imposed(job, positions):
+            yield Page(0, sheet)
+            yield Page(1, mirror_for_back(sheet, flip))
+
+    return Document(
+        "both-sides",
+        f"{_names(job)}: labels printed on both sides",
+        tuple(_side(job, one) for one in composed),
+        range(job.spec.event.labels),
+        pages,
+        printer,
+    )
+
+
+def _one_per_page(job: Job, composed: Composed) -> Document:
+    """Every label that is unlike the others once; a page is a label and its bleed."""
+    panel, bleed, count = composed.panel, job.spec.bleed_mm, job.spec.event.labels
+    named = _named(job, composed)
+    labels = range(named + 1 if count > named else named)
+
+    def sheet(label: int) -> Sheet:
+        place = Place(label, bleed, bleed, panel.width_mm, panel.height_mm)
+        return Sheet(panel.width_mm + 2 * bleed, panel.height_mm + 2 * bleed, (place,))
+
+    return Document(
+        panel.name,
+        f"{_names(job)}: {panel.name} label",
+        (_side(job, composed),),
+        labels,
+        lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
+    )
+
+
+def _side(job: Job, composed: Composed) -> Side:
+    def own_runs(label: int) -> tuple[Run, ...]:
+        return job.own_runs(composed, label)
+
+    return Side(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
+
+
+def _imposed(job: Job, positions: Positions) -> Iterator[Sheet]:
+    spec = job.spec
+    return imposed(
+        job.stock, spec.trim, spec.event.labels, positions.start, positions.skip, spec.bleed_mm
+    )
+
+
+def _named(job: Job, composed: Composed) -> int:
+    """How many labels of a panel carry a guest's own name."""
+    return len(job.spec.event.guest_names) if composed.guest is not None else 0
+
+
+def _names(job: Job) -> str:
+    return next(iter(job.spec.event.names.values()))
+
+
+# -- making it -------------------------------------------------------------------------------------
+
+
+def _pressed(
+    job: Job, document: Document, path: Path, staged: Staged, printed: dict[str, Panel], told: _Told
+) -> str:
+    """Draws a document, reads it back and compares; says in a few words what it is.
+
+    The first label of each panel as read goes into ``printed``. PressError where the file is not
+    as composed. Neither pass keeps a page, so that any number of labels needs the same memory.
+    """
+    stream = staged.open(path)
+    info = DocumentInfo(document.title, job.spec.languages[0])
+    pages = 0
+
+    def drawn() -> Iterator[Page]:
+        nonlocal pages
+        for page in told.counted(document.pages()):
+            pages += 1
+            yield page
+
+    draw_pages(stream, document.sides, drawn(), info, _matrix(document.printer))
+    read = _noted(pages_of(stream, path.name), printed)
+    expected = told.counted(document.pages())
+    wrong = next(page_differences(document.sides, document.labels, expected, read), None)
     if wrong:
-        raise PressError(f"{panel.name}: the finished PDF is not as composed: {wrong[0]}")
-    return PanelFile(marked, data, sheets, found)
+        raise PressError(f"{document.name}: the finished PDF is not as composed: {wrong}")
+    return _in_words(job, document, pages)
 
 
-def _first_panel(file: PanelFile) -> Panel:
-    return file.found.panels[0].panel
+def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:
+    for page in read:
+        for place in page.panels:
+            printed.setdefault(place.panel.name, place.panel)
+        yield page
 
 
-def _info(job: Job, panel: Panel) -> DocumentInfo:
-    names = next(iter(job.spec.event.names.values()))
-    return DocumentInfo(f"{names}: {panel.name} labels", job.spec.languages[0])
+def _matrix(printer: PrinterProfile | None) -> Matrix | None:
+    """What a printer does to a page, in points."""
+    if printer is None or printer.true:
+        return None
+    x, y = printer.offset_x_mm * PT_PER_MM, printer.offset_y_mm * PT_PER_MM
+    return Matrix(printer.scale_x, 0.0, 0.0, printer.scale_y, x, y)
 
 
-def _summary(
-    job: Job, made: list[PanelFile], files: tuple[Path, ...], draft: bool
-) -> tuple[str, ...]:
+@dataclass
+class _Told:
+    """Tells how far the work is, page by page."""
+
+    progress: Progress | None
+    total: int
+    done: int = field(default=0, init=False)
+
+    def counted(self, pages: Iterator[Page]) -> Iterator[Page]:
+        for page in pages:
+            yield page
+            self.done += len(page.sheet.places)
+            if self.progress is not None:
+                self.progress(self.done, self.total)
+
+
+# -- what the maker is told ------------------------------------------------------------------------
+
+
+def _head(job: Job) -> Iterator[str]:
     event = job.spec.event
     labels = f"{event.labels} labels ({event.guests} guests + {event.spares} spares)"
-    lines = [f"{labels}, {job.stock.title}"]
-    for file, path in zip(made, files, strict=True):
-        pages = len(file.sheets)
-        word = "page" if pages == 1 else "pages"
-        state = ", DRAFT" if draft else ""
-        lines.append(
-            f"{path}: {event.labels} {file.composed.panel.name} labels on {pages} {word}{state}"
-        )
-    lines.append("Print at 100 % (actual size), never fit to page.")
-    return tuple(lines)
+    yield f"{labels}, {job.stock.title}"
+
+
+def _in_words(job: Job, document: Document, pages: int) -> str:
+    labels, word = job.spec.event.labels, "page" if pages == 1 else "pages"
+    names = " and ".join(side.panel.name for side in document.sides)
+    if next(document.pages()).press_ready:
+        spare = labels - (pages - 1)
+        if spare == 1:
+            return f"{labels} {names} labels, one to a page"
+        if pages == 1:
+            return f"1 page, to be printed {labels} times"
+        return f"{pages - 1} {names} labels, one to a page, and a last page for {spare} spares"
+    return f"{labels} {names} labels on {pages} {word}"
+
+
+def _foot(job: Job, wish: Wish, left: LeftOver | None) -> Iterator[str]:
+    if left is not None:
+        yield from _left_in_words(job, wish, left)
+    if wish.printer:
+        yield f"Corrected for the printer {wish.printer}; it must not correct the pages once more."
+    if wish.two_sided:
+        yield f"Print on both sides, turned over the {wish.two_sided} edge."
+    if wish.draft:
+        yield "DRAFT: every label is marked and not fit for use."
+    if not wish.one_per_page:
+        yield "Print at 100 % (actual size), never fit to page."
+
+
+def _left(job: Job, positions: Positions) -> LeftOver:
+    spec = job.spec
+    return left_over(
+        job.stock, spec.trim, spec.event.labels, positions.start, positions.skip, spec.bleed_mm
+    )
+
+
+def _left_in_words(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
+    """What remains of the last sheet, and how the next job takes it up."""
+    if not job.stock.ready_cut or not left.free:
+        return
+    share = f"{len(left.free)} of {left.positions}"
+    if wish.remember:
+        yield f"The last sheet of each has {share} positions left; the next --remember uses them."
+        return
+    skip = "".join(f" --skip {position}" for position in left.skip)
+    yield f"The last sheet of each has {share} positions left: --start {left.start}{skip}"
+
+
+def _remember(job: Job, left: LeftOver | None, staged: Staged) -> None:
+    path, stock = rest_file(job.spec.maker.path), job.spec.stock
+    rest = None
+    if left is not None and left.start is not None and job.stock.ready_cut:
+        rest = Rest(stock, left.start, left.skip)
+    staged.open(path).write(rests_toml(with_rest(read_rests(path), stock, rest)).encode("utf-8"))
+
+
+def _warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:
+    if wish.one_per_page:
+        return ()
+    # The first sheet may be part-used; every other one is like the second.
+    sheets = [page.sheet for page in islice(documents[0].pages(), 2)]
+    printer = documents[0].printer
+    edge = printer.unprintable_mm if printer else None
+    return warnings_of(job.stock, job.spec.trim, sheets, edge)

@@ -8,6 +8,9 @@ import click
 
 from labelkit.errors import ExitCode
 
+_SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
+"""Options that say where on a sheet labels go, and mean nothing where a page is one label."""
+
 
 @click.command(
     "sheet",
@@ -19,31 +22,60 @@ from labelkit.errors import ExitCode
     help="Folder for front.pdf and back.pdf; it is made if need be.",
 )  # fmt: skip
 @click.option(
-    "--start", type=click.IntRange(1, 10_000), default=1, show_default=True, metavar="N",
-    help="First free position on a part-used sheet, counted in rows from the top left.",
+    "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
+    help="First free position on a part-used sheet, counted in rows from the top left. Front and"
+    " back each begin on such a sheet.",
 )  # fmt: skip
 @click.option(
     "--skip", type=click.IntRange(1, 10_000), multiple=True, metavar="N",
     help="A damaged position to leave empty on the first sheet; may be given again.",
 )  # fmt: skip
 @click.option(
+    "--remember", is_flag=True,
+    help="Begin where the last job on this stock ended, and remember where this one ends.",
+)  # fmt: skip
+@click.option(
+    "--two-sided", type=click.Choice(["long", "short"]), default=None,
+    help="Front and back on both sides of the same sheet, turned over this edge: both-sides.pdf.",
+)  # fmt: skip
+@click.option(
+    "--printer", metavar="NAME", default=None,
+    help="Correct the pages for a printer measured with labelkit calibrate.",
+)  # fmt: skip
+@click.option(
+    "--one-per-page", is_flag=True,
+    help="For a printing works: each page one label with its bleed, trim and bleed boxes set.",
+)  # fmt: skip
+@click.option(
     "--draft", is_flag=True,
     help="Print even if the preflight fails, with a mark across every label.",
 )  # fmt: skip
-def command(label: Path, folder: Path, start: int, skip: tuple[int, ...], draft: bool) -> int:
+@click.pass_context
+def command(
+    context: click.Context, label: Path, folder: Path, start: int | None, skip: tuple[int, ...],
+    remember: bool, two_sided: str | None, printer: str | None, one_per_page: bool, draft: bool,
+) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
     The label is preflighted first, as composed and again as read back from the finished PDF. When
     a rule is broken nothing is written and the reasons are printed (exit 1).
     """
-    from labelkit.press import make_sheets
+    from labelkit.cli.progress import ProgressLine
+    from labelkit.press import Wish, make_sheets
     from labelkit.report.render import findings_text
 
-    made = make_sheets(label, folder, start, skip, draft)
+    if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
+        name = given[0].replace("_", "-")
+        raise click.UsageError(f"--{name} is for sheets; --one-per-page makes none")
+    wish = Wish(start, skip, remember, printer or "", two_sided or "", one_per_page, draft)
+    with ProgressLine("labelkit: labels drawn and read back") as progress:
+        made = make_sheets(label, folder, wish, progress)
     click.echo(findings_text(made.report, problems_only=True), err=True, nl=False)
     if not made.files:
         click.echo("labelkit: nothing was written; the label is not fit to print", err=True)
         return ExitCode.FINDINGS
+    for line in made.warnings:
+        click.echo(f"labelkit: {line}", err=True)
     for line in made.summary:
         click.echo(line)
     return ExitCode.OK

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import islice
 
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out
@@ -36,6 +36,7 @@ __all__ = [
     "TrimSize",
     "fold_over_tag",
     "impose",
+    "imposed",
     "labels_per_sheet",
     "left_over",
     "mirror_for_back",
@@ -62,10 +63,22 @@ def impose(
     ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
     position it does not have.
     """
+    return tuple(imposed(stock, trim, count, start, skip, bleed_mm, marks))
+
+
+def imposed(
+    stock: Stock,
+    trim: TrimSize,
+    count: int,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    bleed_mm: float = 0.0,
+    marks: MarkStyle | None = None,
+) -> Iterator[Sheet]:
+    """The same sheets one by one, for events so large that all of them would fill the memory."""
     style = marks or MarkStyle()
     page = lay_out(stock, trim, bleed_mm, style)
     drawn: dict[tuple[int, ...], Sheet] = {}
-    sheets: list[Sheet] = []
     first = 0
     for free, labels in sheets_of_positions(page, count, start, skip):
         places = _places(page, free, first, labels)
@@ -73,14 +86,11 @@ def impose(
         if key not in drawn:  # every full sheet has the same marks
             drawn[key] = _sheet(page, places, trim.shape, style)
         like = drawn[key]
-        sheets.append(
-            Sheet(
-                like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
-                like.ruler, like.notes, like.cut_order,
-            )
+        yield Sheet(
+            like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
+            like.ruler, like.notes, like.cut_order,
         )  # fmt: skip
         first += labels
-    return tuple(sheets)
 
 
 def labels_per_sheet(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> int:

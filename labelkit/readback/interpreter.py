@@ -1,0 +1,469 @@
+"""Runs a page's content and collects the labels on it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from labelkit.quantity import PT_PER_MM
+from labelkit.readback.fonts import EmbeddedFont
+from labelkit.readback.geometry import Matrix, seen_from
+from labelkit.readback.lexer import operations
+from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Box, Letters, Panel, Run
+
+PLACE_TAG = "/LkPlace"
+RUN_TAG = "/LkRun"
+PRINTER_TAG = "/LkPrinter"
+MAX_FORM_DEPTH = 8
+
+_MM = 1 / PT_PER_MM
+_SPACES = "\u00a0\u2009\u202f"
+_FOLD = {ord(c): " " for c in _SPACES} | {ord(SOFT_HYPHEN): "-"}
+_NOTHING = math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPanel:
+    """One label found on a page: its panel in its own millimetres, and where it stands."""
+
+    page: int
+    """0-based page index."""
+    label: int
+    """0-based label number."""
+    panel: Panel
+    x_mm: float
+    """Lower left corner of the trim on the page, as printed."""
+    y_mm: float
+    turns: int
+    """Quarter turns anticlockwise, 0 to 3."""
+
+    @property
+    def turned(self) -> bool:
+        """Whether it lies on its side."""
+        return self.turns % 2 == 1
+
+
+class FontUse(NamedTuple):
+    """A font of the file and whether its program is embedded."""
+
+    name: str
+    embedded: bool
+
+
+class Seen:
+    """What pages of a file have in common: fonts, forms and the runs on them, read once.
+
+    An object is kept with what was read from it: were it let go, another could get its identity.
+    """
+
+    def __init__(self) -> None:
+        self._fonts: dict[object, tuple[Any, EmbeddedFont]] = {}
+        self._forms: dict[object, tuple[Any, list[tuple[str, list[Any]]]]] = {}
+        self.form_runs: dict[object, tuple[Run, ...]] = {}
+
+    def font(self, key: object, resource: Any) -> EmbeddedFont:
+        if key not in self._fonts:
+            self._fonts[key] = (resource, EmbeddedFont(resource))
+        return self._fonts[key][1]
+
+    def form(self, key: object, form: Any) -> list[tuple[str, list[Any]]]:
+        if key not in self._forms:
+            self._forms[key] = (form, list(operations(form.get_data())))
+        return self._forms[key][1]
+
+
+class _TextState:
+    """The text state (ISO 32000-1, 9.3) and the fill colour."""
+
+    __slots__ = (
+        "character_space", "colour", "font", "leading", "rise", "size", "stretch", "word_space",
+    )  # fmt: skip
+
+    def __init__(self) -> None:
+        self.font: EmbeddedFont | None = None
+        self.size = 0.0
+        self.character_space = 0.0
+        self.word_space = 0.0
+        self.stretch = 1.0
+        self.leading = 0.0
+        self.rise = 0.0
+        self.colour = "#000000"
+
+    def copy(self) -> _TextState:
+        other = _TextState.__new__(_TextState)
+        other.font, other.size, other.colour = self.font, self.size, self.colour
+        other.character_space, other.word_space = self.character_space, self.word_space
+        other.stretch, other.leading, other.rise = self.stretch, self.leading, self.rise
+        return other
+
+
+@dataclass(slots=True)
+class _OpenRun:
+    """Glyphs gathered between the begin and end of one marked run, in label space (points)."""
+
+    properties: dict[str, Any]
+    texts: list[str] = field(default_factory=list)
+    font: EmbeddedFont | None = None
+    size: float = 0.0
+    start: tuple[float, float] | None = None
+    end_x: float = 0.0
+    x0: float = _NOTHING
+    y0: float = _NOTHING
+    x1: float = -_NOTHING
+    y1: float = -_NOTHING
+    figure: float = _NOTHING
+    """The smallest figure's height."""
+    colour: str = "#000000"
+
+
+@dataclass(slots=True)
+class _OpenPlace:
+    properties: dict[str, Any]
+    matrix: Matrix
+    runs: list[Run] = field(default_factory=list)
+
+
+class Interpreter:
+    """Runs one page's content, collecting labels."""
+
+    def __init__(self, page_index: int, seen: Seen) -> None:
+        self.page_index = page_index
+        self.placed: list[PlacedPanel] = []
+        self.fonts: dict[str, FontUse] = {}
+        self.stray: list[str] = []
+        self._seen = seen
+        self._ctm = Matrix()
+        self._state = _TextState()
+        self._saved: list[tuple[Matrix, _TextState]] = []
+        self._tm = self._line = Matrix()
+        self._marks: list[tuple[str, Matrix]] = []
+        self._place: _OpenPlace | None = None
+        self._run: _OpenRun | None = None
+        self._handlers: dict[str, Callable[[list[Any]], None]] = {
+            name: handler.__get__(self) for name, handler in _OPERATORS.items()
+        }
+
+    def page(self, data: bytes, resources: Any) -> None:
+        """Runs the content of the page with its resource dictionary."""
+        self._execute(operations(data), resources, 0)
+
+    def _execute(
+        self, content: Iterable[tuple[str, list[Any]]], resources: Any, depth: int
+    ) -> None:
+        handlers = self._handlers
+        for name, operands in content:
+            handler = handlers.get(name)
+            if handler is not None:
+                handler(operands)
+            elif name in ("BDC", "BMC"):
+                self._begin_mark(operands, resources)
+            elif name == "Tf":
+                self._state.font = self._font(operands[0], resources)
+                self._state.size = operands[1]
+            elif name == "Do":
+                self._form(operands[0], resources, depth)
+
+    # -- forms and fonts
+
+    def _form(self, name: str, resources: Any, depth: int) -> None:
+        key, form = _named(resources, "/XObject", name)
+        if form is None or form.get("/Subtype") != "/Form" or depth >= MAX_FORM_DEPTH:
+            return
+        if self._place is not None and self._run is None and self._ctm == self._place.matrix:
+            self._place.runs += self._label_runs(key, form, resources, depth)
+            return
+        self._enter(key, form, resources, depth)
+
+    def _label_runs(self, key: object, form: Any, resources: Any, depth: int) -> tuple[Run, ...]:
+        """The runs of a form drawn at a label's own origin: the same on every label it is on."""
+        assert self._place is not None
+        # A part in a million of scale is less than matrices in files are written to.
+        drawn = (key, round(self._place.matrix.scale, 6), self._state.colour)
+        known = self._seen.form_runs
+        if drawn not in known:
+            before = len(self._place.runs)
+            self._enter(key, form, resources, depth)
+            known[drawn] = tuple(self._place.runs[before:])
+            del self._place.runs[before:]
+        return known[drawn]
+
+    def _enter(self, key: object, form: Any, resources: Any, depth: int) -> None:
+        saved = (self._ctm, self._state.copy())
+        own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
+        self._ctm = own.then(self._ctm)
+        inner = form.get("/Resources", resources)
+        self._execute(self._seen.form(key, form), inner, depth + 1)
+        self._ctm, self._state = saved
+
+    def _font(self, name: str, resources: Any) -> EmbeddedFont | None:
+        key, resource = _named(resources, "/Font", name)
+        if resource is None:
+            return None
+        font = self._seen.font(key, resource)
+        self.fonts.setdefault(font.name, FontUse(font.name, font.embedded))
+        return font
+
+    # -- graphics and text state
+
+    def _save(self, _: list[Any]) -> None:
+        self._saved.append((self._ctm, self._state.copy()))
+
+    def _restore(self, _: list[Any]) -> None:
+        if self._saved:
+            self._ctm, self._state = self._saved.pop()
+
+    def _concat(self, operands: list[Any]) -> None:
+        self._ctm = Matrix(*operands).then(self._ctm)
+
+    def _grey(self, operands: list[Any]) -> None:
+        self._state.colour = _hex([operands[0]] * 3)
+
+    def _rgb(self, operands: list[Any]) -> None:
+        self._state.colour = _hex(operands)
+
+    def _cmyk(self, operands: list[Any]) -> None:
+        c, m, y, k = operands
+        self._state.colour = _hex([(1 - v) * (1 - k) for v in (c, m, y)])
+
+    def _begin_text(self, _: list[Any]) -> None:
+        self._tm = self._line = Matrix()
+
+    def _move(self, operands: list[Any]) -> None:
+        x, y = operands
+        self._tm = self._line = Matrix(e=x, f=y).then(self._line)
+
+    def _move_leading(self, operands: list[Any]) -> None:
+        self._state.leading = -operands[1]
+        self._move(operands)
+
+    def _matrix(self, operands: list[Any]) -> None:
+        self._tm = self._line = Matrix(*operands)
+
+    def _next_line(self, _: list[Any]) -> None:
+        self._move([0.0, -self._state.leading])
+
+    def _set_character_space(self, operands: list[Any]) -> None:
+        self._state.character_space = operands[0]
+
+    def _set_word_space(self, operands: list[Any]) -> None:
+        self._state.word_space = operands[0]
+
+    def _set_stretch(self, operands: list[Any]) -> None:
+        self._state.stretch = operands[0] / 100
+
+    def _set_leading(self, operands: list[Any]) -> None:
+        self._state.leading = operands[0]
+
+    def _set_rise(self, operands: list[Any]) -> None:
+        self._state.rise = operands[0]
+
+    # -- marked content
+
+    def _begin_mark(self, operands: list[Any], resources: Any) -> None:
+        tag = operands[0]
+        properties = operands[1] if len(operands) > 1 else {}
+        if isinstance(properties, str):
+            properties = _named(resources, "/Properties", properties)[1] or {}
+        self._marks.append((tag, self._ctm))
+        if tag == PLACE_TAG:
+            self._place = _OpenPlace(dict(properties), self._ctm)
+        elif tag == RUN_TAG and self._place is not None:
+            self._run = _OpenRun(dict(properties))
+        elif tag == PRINTER_TAG:
+            self._ctm = self._ctm.then(Matrix(*(float(v) for v in properties["/M"])))
+
+    def _end_mark(self, _: list[Any]) -> None:
+        tag, ctm = self._marks.pop() if self._marks else ("", self._ctm)
+        if tag == RUN_TAG and self._run is not None and self._place is not None:
+            run = _closed_run(self._run)
+            if run is not None:
+                self._place.runs.append(run)
+            self._run = None
+        elif tag == PLACE_TAG and self._place is not None:
+            self.placed.append(_closed_place(self._place, self.page_index))
+            self._place = None
+        elif tag == PRINTER_TAG:
+            self._ctm = ctm
+
+    # -- showing text
+
+    def _show(self, operands: list[Any]) -> None:
+        self._show_items(operands)
+
+    def _show_array(self, operands: list[Any]) -> None:
+        self._show_items(operands[0])
+
+    def _next_and_show(self, operands: list[Any]) -> None:
+        self._next_line([])
+        self._show_items(operands[-1:])
+
+    def _show_items(self, items: Iterable[Any]) -> None:
+        """Shows strings and moves by numbers; glyphs on a label are collected as they print."""
+        state, font, run = self._state, self._state.font, self._run
+        if font is None:
+            return
+        size, stretch = state.size, state.stretch
+        on_label = self._place is not None
+        seen = Matrix()
+        if self._place is not None:
+            lifted = Matrix(f=state.rise).then(self._tm)
+            seen = seen_from(self._place.matrix, lifted.then(self._ctm))
+        x = 0.0
+        for item in items:
+            if not isinstance(item, bytes):
+                x -= item / 1000 * size * stretch
+                continue
+            for code in font.codes(item):
+                glyph = font.glyph(code)
+                if run is not None:
+                    _collect(run, state, font, glyph, seen, x)
+                elif on_label and glyph.character.strip() and not self._in_artifact():
+                    self.stray.append(glyph.character)
+                width = glyph.width * size + state.character_space
+                if code == 32 and not font.composite:
+                    width += state.word_space
+                x += width * stretch
+        self._tm = Matrix(e=x).then(self._tm)
+        if run is not None:
+            # The pen's place after the last adjustment, so that tracking is part of the advance.
+            run.end_x = seen.e + x * seen.a
+
+    def _in_artifact(self) -> bool:
+        return any(tag == "/Artifact" for tag, _ in self._marks)
+
+
+def _collect(
+    run: _OpenRun, state: _TextState, font: EmbeddedFont, glyph: Any, seen: Matrix, x: float
+) -> None:
+    """Adds a glyph to the open run, in the label's own space, at the size it prints.
+
+    ``seen`` takes text space to the label, ``x`` is how far along its line the glyph stands.
+    """
+    a, b, c, d, e, f = seen
+    left, base = e + x * a, f + x * b
+    high = state.size * math.hypot(c, d)
+    if run.start is None:
+        run.start, run.font, run.size = (left, base), font, high
+        run.colour = state.colour
+    run.texts.append(glyph.character)
+    bounds = glyph.bounds
+    if bounds is None:
+        return
+    x0, y0, x1, y1 = bounds
+    wide = state.size * math.hypot(a, b) * state.stretch
+    run.x0, run.x1 = min(run.x0, left + x0 * wide), max(run.x1, left + x1 * wide)
+    run.y0, run.y1 = min(run.y0, base + y0 * high), max(run.y1, base + y1 * high)
+    if glyph.figure:
+        run.figure = min(run.figure, (y1 - y0) * high)
+
+
+_OPERATORS: dict[str, Any] = {
+    "q": Interpreter._save,
+    "Q": Interpreter._restore,
+    "cm": Interpreter._concat,
+    "g": Interpreter._grey,
+    "rg": Interpreter._rgb,
+    "k": Interpreter._cmyk,
+    "BT": Interpreter._begin_text,
+    "Td": Interpreter._move,
+    "TD": Interpreter._move_leading,
+    "Tm": Interpreter._matrix,
+    "T*": Interpreter._next_line,
+    "Tc": Interpreter._set_character_space,
+    "Tw": Interpreter._set_word_space,
+    "Tz": Interpreter._set_stretch,
+    "TL": Interpreter._set_leading,
+    "Ts": Interpreter._set_rise,
+    "Tj": Interpreter._show,
+    "TJ": Interpreter._show_array,
+    "'": Interpreter._next_and_show,
+    '"': Interpreter._next_and_show,
+    "EMC": Interpreter._end_mark,
+}
+
+
+def _named(resources: Any, kind: str, name: str) -> tuple[object, Any]:
+    """A resource by kind and name with a key that is its own, or (None, None)."""
+    group = resources.get(kind) if resources is not None else None
+    group = group.get_object() if group is not None else None
+    if group is None or name not in group:
+        return None, None
+    reference = group.raw_get(name)
+    found = reference.get_object()
+    number = getattr(reference, "idnum", None)
+    return (number if number is not None else (id(found),)), found
+
+
+def _hex(channels: list[float]) -> str:
+    return "#" + "".join(f"{round(min(1.0, max(0.0, v)) * 255):02x}" for v in channels)
+
+
+# -- results ---------------------------------------------------------------------------------------
+
+
+def _closed_run(run: _OpenRun) -> Run | None:
+    if run.start is None or run.font is None:
+        return None
+    font, size = run.font, run.size
+    x, baseline = run.start
+    ink = (run.x0, run.y0, run.x1, run.y1)
+    if run.x0 > run.x1:
+        ink = (x, baseline, run.end_x, baseline)
+    capital, small_o, n_width = font.letters_em
+    return Run(
+        text=_settled_text("".join(run.texts), run.properties.get("/ActualText")),
+        element=str(run.properties.get("/E", ""))[1:],
+        language=_text(run.properties.get("/Lang", NEUTRAL)),
+        face=font.name,
+        weight=font.weight,
+        size_pt=size,
+        x_mm=x * _MM,
+        baseline_mm=baseline * _MM,
+        advance_mm=(run.end_x - x) * _MM,
+        ink=Box(ink[0] * _MM, ink[1] * _MM, ink[2] * _MM, ink[3] * _MM),
+        letters=Letters(
+            capital_mm=capital * size * _MM if capital is not None else None,
+            small_o_mm=small_o * size * _MM if small_o is not None else None,
+            figure_mm=run.figure * _MM if run.figure < _NOTHING else None,
+            n_width_mm=n_width * size * _MM if n_width is not None else None,
+        ),
+        colour=run.colour,
+    )
+
+
+def _settled_text(drawn: str, actual: Any) -> str:
+    """The drawn text, with the actual text's spaces and hyphens where all letters agree."""
+    if actual is None:
+        return drawn
+    text = _text(actual)
+    return text if text.translate(_FOLD) == drawn.translate(_FOLD) else drawn
+
+
+def _text(value: Any) -> str:
+    """A text string (ISO 32000-1, 7.9.2.2), as bytes from a content stream or read already."""
+    if not isinstance(value, bytes):
+        return str(value)
+    if value.startswith(b"\xfe\xff"):
+        return value[2:].decode("utf-16-be", "replace")
+    from pypdf.generic import decode_pdfdocencoding
+
+    return decode_pdfdocencoding(value)
+
+
+def _closed_place(place: _OpenPlace, page: int) -> PlacedPanel:
+    props, scale = place.properties, place.matrix.scale
+    panel = Panel(
+        name=str(props.get("/Panel", "/unknown"))[1:],
+        width_mm=float(props.get("/W", 0)) * _MM * scale,
+        height_mm=float(props.get("/H", 0)) * _MM * scale,
+        shape=str(props.get("/Shape", "/rectangle"))[1:],
+        runs=tuple(place.runs),
+    )
+    # Where the panel's own lower left corner comes to lie after each quarter turn.
+    turns, width, height = place.matrix.turns, panel.width_mm, panel.height_mm
+    left = (0.0, height, width, 0.0)[turns]
+    below = (0.0, 0.0, height, width)[turns]
+    x, y = place.matrix.e * _MM - left, place.matrix.f * _MM - below
+    return PlacedPanel(page, int(props.get("/N", 0)), panel, x, y, turns)
