@@ -194,14 +194,14 @@ class Choices:
 
     def _fits_one_line(self, block: Block, room: Room) -> Iterator[float]:
         """The largest size at which each line of a block, as it likes to be set, needs no break."""
-        seen: set[tuple[str, bool]] = set()
+        seen: set[int] = set()
         for way in self.block_ways(block):
-            if (way.setting, way.one_line) in seen:
-                continue
-            seen.add((way.setting, way.one_line))
-            widest = way.width_mm(PT_PER_MM)  # at a size of one millimetre: in ems
-            if widest > 0:
-                yield _grain(room.widest_mm * PT_PER_MM / widest - SIZE_GRAIN_PT, math.floor)
+            if way.setting == block.settings[0] and len(way.paragraphs) not in seen:
+                seen.add(len(way.paragraphs))
+                widest = way.width_mm(PT_PER_MM)  # at a size of one millimetre: in ems
+                if widest > 0:
+                    size = room.widest_mm * PT_PER_MM / widest
+                    yield _grain(size - SIZE_GRAIN_PT, math.floor)
 
     # -- one row, one block ------------------------------------------------------------------------
 
@@ -253,6 +253,8 @@ class Choices:
                 continue
             if len(way.paragraphs) >= fewest:
                 continue  # a less disliked way takes no more lines than this one can
+            if way.apart and fewest < math.inf and room.between is None:
+                continue  # in a straight-sided room a heading of its own only takes a line more
             counts = line_counts(way, size, room, hyphenate)
             if counts is None or (way.one_line and sum(counts) > 1):
                 continue

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from labelkit.quantity import PT_PER_MM
+from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.runs import NEUTRAL
 from labelkit.spec.layout import Block, FaceSpec
 from labelkit.typeset.faces import Face
+from labelkit.typeset.paragraph import Floor
 from labelkit.typeset.shape import shape
 
 LANGUAGE_GAP = 0.35
@@ -40,33 +42,28 @@ class Paragraph:
         return "".join(segment.text for segment in self.body)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Way:
-    """One way to set a block, apart from its size. Lengths named ``_em`` are in ems."""
+    """One way to set a block, apart from its size; measured only when it is asked for.
+
+    Lengths named ``_em`` are in ems.
+    """
 
     block: Block
     paragraphs: tuple[Paragraph, ...]
     faces: tuple[Face, ...]
     """Of each paragraph's body."""
+    lead_faces: tuple[Face, ...]
+    """Of each segment of the lead."""
     width: int
     setting: str
     tracking_em: float
     cost: float
-    one_line: bool
+    floors: Floors
+    one_line: bool = False
     """Several languages on one line, which must not run over."""
-    least_pt: float
-    """The smallest size at which every legal floor holds."""
-    advised_pt: float
-    ascent_em: float
-    """From the first baseline up to the highest ink."""
-    descent_em: float
-    lead_em: float
-    """How far the lead takes the pen."""
-    clear_em: float = 0.0
-    """Free space the law wants above and below."""
-    clear_mm: float = 0.0
-    beside_em: float = 0.0
-    beside_mm: float = 0.0
+    apart: bool = False
+    """The lead stands on a line of its own, as the first paragraph."""
 
     @property
     def face(self) -> Face:
@@ -77,6 +74,53 @@ class Way:
     def small_caps(self) -> bool:
         return self.setting == "small-capitals"
 
+    @cached_property
+    def least_pt(self) -> float:
+        """The smallest size at which every legal floor holds."""
+        return max(self._floor_sizes(legal=True), default=0.0)
+
+    @cached_property
+    def advised_pt(self) -> float:
+        """The smallest size at which every advice on legibility holds."""
+        return max(self._floor_sizes(legal=False), default=0.0)
+
+    @property
+    def ascent_em(self) -> float:
+        """From the first baseline up to the highest ink."""
+        return self._ink_em[1]
+
+    @property
+    def descent_em(self) -> float:
+        """From the last baseline down to the lowest ink."""
+        return -self._ink_em[0]
+
+    @cached_property
+    def lead_em(self) -> float:
+        """How far the lead takes the pen."""
+        lead = zip(self.lead_faces, self.paragraphs[0].lead, strict=True)
+        letters = sum(len(segment.text) for segment in self.paragraphs[0].lead)
+        width = sum(shape(face, segment.text).width_em for face, segment in lead)
+        return width + self.tracking_em * letters
+
+    @cached_property
+    def clear_em(self) -> float:
+        """Free space the law wants above and below."""
+        return float(self._floor.clear_letter_heights) * (self.face.capital_em or 1.0)
+
+    @cached_property
+    def clear_mm(self) -> float:
+        clear = dict(self._floor.clear_mm)
+        return float(max(clear.get("above", 0), clear.get("below", 0)))
+
+    @cached_property
+    def beside_em(self) -> float:
+        """Free space the law wants left and right."""
+        return float(self._floor.clear_n_widths) * (self.face.n_width_em or 1.0)
+
+    @cached_property
+    def beside_mm(self) -> float:
+        return float(dict(self._floor.clear_mm).get("beside", 0))
+
     def paragraph_em(self, number: int) -> float:
         """How wide a paragraph is set on one line, its lead and overhanging ink included."""
         width = _line_em(self.faces[number], self.paragraphs[number].text, self.tracking_em)
@@ -85,6 +129,40 @@ class Way:
     def width_mm(self, size_pt: float) -> float:
         """How wide the block is on one line."""
         return max(map(self.paragraph_em, range(len(self.paragraphs)))) * size_pt / PT_PER_MM
+
+    @property
+    def _floor(self) -> ElementFloor:
+        return self.floors.of(self.block.element)
+
+    @cached_property
+    def _pieces(self) -> list[tuple[Face, Segment]]:
+        """Every segment with its face."""
+        bodies = [
+            (face, segment)
+            for face, paragraph in zip(self.faces, self.paragraphs, strict=True)
+            for segment in paragraph.body
+        ]
+        return [*zip(self.lead_faces, self.paragraphs[0].lead, strict=True), *bodies]
+
+    @cached_property
+    def _ink_em(self) -> tuple[float, float]:
+        """Lowest and highest ink of all there is in the block, wherever its lines break."""
+        inks = [_ink_em(face, segment.text) for face, segment in self._pieces]
+        return min(low for low, _ in inks), max(high for _, high in inks)
+
+    def _floor_sizes(self, legal: bool) -> Iterator[float]:
+        """The size that each floor of each segment asks for."""
+        for face, segment in self._pieces:
+            for height in self.floors.of(segment.element).heights:
+                if height.legal == legal:
+                    letter = Floor(height.measure.value, float(height.least_mm))
+                    yield letter.size_pt(face, segment.text)
+
+
+@lru_cache(maxsize=4096)
+def _ink_em(face: Face, text: str) -> tuple[float, float]:
+    """Lowest and highest ink of a text; nothing for a blank one."""
+    return face.ink_em(text) or (0.0, 0.0)
 
 
 @lru_cache(maxsize=4096)

@@ -63,25 +63,31 @@ class Search:
         FitError where nothing legal fits.
         """
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
-        best, error = self._tried(blocks)
+        best, error = self._broken_up(blocks)
         optional = [found for found in blocks if found[1].optional]
+        left_out: list[str] = []
         for found in sorted(optional, key=lambda found: bool(found[1].element)):
             block = found[1]
             price = costs.WORDS_LEFT_OUT if block.element else costs.ORNAMENT_LEFT_OUT
             if best is not None and best.cost <= price:
                 continue
             fewer = [other for other in blocks if other is not found]
-            without, _ = self._tried(fewer)
-            if without is not None and (best is None or without.cost + price < best.cost):
-                name = block.element or block.ornament or block.picture
-                left_out = (*(best.left_out if best else ()), name)
-                best = replace(without, cost=without.cost + price, left_out=left_out)
+            without = self._without(fewer, best)
+            if best is None or (without is not None and without.cost + price < best.cost):
                 blocks = fewer
+                left_out.append(block.element or block.ornament or block.picture)
+                best = without and replace(without, cost=without.cost + price)
         if best is None:
             raise error or self._refusal("nothing fits")
-        return best
+        return replace(best, left_out=tuple(left_out))
 
-    def _tried(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
+    def _without(self, fewer: Blocks, best: Fitted | None) -> Fitted | None:
+        """Fewer blocks, with the rows broken up that it was best to break up."""
+        if best is None:
+            return self._broken_up(fewer)[0]
+        return self._in_rows(fewer, best.split)[0]
+
+    def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up."""
         best, error = self._in_rows(blocks, frozenset())
         for row in dict.fromkeys(block.row for _, block in blocks if block.row):

@@ -5,22 +5,22 @@ Every way knows the smallest size at which it is legal and what a reader dislike
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.parts import Paragraph, Segment, Way, joined
 from labelkit.compose.template import rendered
 from labelkit.errors import FaceError, FitError
 from labelkit.fields import Wording, Wordings
-from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.rules.floors import Floors
 from labelkit.runs import NEUTRAL
 from labelkit.spec.layout import Block, FaceSpec, Layout, PanelLayout
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 from labelkit.typeset.french import french_spacing
-from labelkit.typeset.paragraph import LONG_TEXT, TRACKING_EM, Floor, in_setting
-from labelkit.typeset.shape import shape
+from labelkit.typeset.paragraph import LONG_TEXT, TRACKING_EM, in_setting
 
 FALLBACKS = ("fira-sans", "noto-sans")
 """Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
@@ -58,6 +58,15 @@ class Replaced:
     stand_in: str
 
 
+class _Arranged(NamedTuple):
+    """The words of a block as paragraphs, and what is disliked about that."""
+
+    paragraphs: tuple[Paragraph, ...]
+    cost: float
+    one_line: bool = False
+    apart: bool = False
+
+
 @dataclass(frozen=True)
 class Ways:
     """Finds the ways to set the blocks of one panel."""
@@ -90,39 +99,34 @@ class Ways:
         spec = self._writing(block)
         found: list[Way] = []
         for rank, setting in enumerate(block.settings):
-            for paragraphs, arranging, one_line in self._arrangements(block, spec, setting):
-                ways = self._spaced(block, spec, setting, paragraphs, one_line)
-                found += [
-                    replace(way, cost=way.cost + arranging + rank * costs.SETTING) for way in ways
-                ]
+            for arranged in self._arrangements(block, spec, setting):
+                found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
         return sorted(found, key=lambda way: way.cost)
 
     # -- arrangements ------------------------------------------------------------------------------
 
-    def _arrangements(
-        self, block: Block, spec: FaceSpec, setting: str
-    ) -> Iterator[tuple[tuple[Paragraph, ...], float, bool]]:
-        """Languages on one line, and one above the other; each with its cost."""
-        lead = self._lead(block, setting)
+    def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_Arranged]:
+        """Languages on one line and one above the other; the lead run in and on its own line."""
         segments = [
             Segment(in_setting(w.text, setting), block.element, w.language, spec)
             for w in self.texts(block)
         ]
         stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
-        arranged: list[tuple[tuple[Paragraph, ...], float, bool]] = []
+        arranged: list[_Arranged] = []
         if not (stacks and self._apart(block.element)):
-            arranged.append(((Paragraph(joined(segments, block.join)),), 0.0, stacks))
+            arranged.append(_Arranged((Paragraph(joined(segments, block.join)),), 0.0, stacks))
         if stacks:
-            arranged.append((tuple(Paragraph((s,)) for s in segments), costs.STACKED, False))
-        for paragraphs, cost, one_line in arranged:
-            if not lead:
-                yield paragraphs, cost, one_line
-                continue
+            arranged.append(_Arranged(tuple(Paragraph((s,)) for s in segments), costs.STACKED))
+        lead = self._lead(block, setting)
+        if not lead:
+            yield from arranged
+            return
+        heading = Paragraph((*lead[:-1], replace(lead[-1], text=lead[-1].text.rstrip())))
+        for paragraphs, cost, one_line, _ in arranged:
             first, *others = paragraphs
-            yield (replace(first, lead=lead), *others), cost, one_line
-            heading = replace(lead[-1], text=lead[-1].text.rstrip())
-            above = Paragraph((*lead[:-1], heading))
-            yield (above, *paragraphs), cost + costs.HEADING_APART, one_line
+            yield _Arranged((replace(first, lead=lead), *others), cost, one_line)
+            cost += costs.HEADING_APART
+            yield _Arranged((heading, *paragraphs), cost, one_line, apart=True)
 
     def _apart(self, element: str) -> bool:
         """Whether nothing, not even a mark between two languages, may stand beside the element."""
@@ -143,74 +147,27 @@ class Ways:
         return (*joined(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
 
     def _spaced(
-        self,
-        block: Block,
-        spec: FaceSpec,
-        setting: str,
-        paragraphs: tuple[Paragraph, ...],
-        one_line: bool,
+        self, block: Block, spec: FaceSpec, setting: str, arranged: _Arranged, ranking: float
     ) -> Iterator[Way]:
         """One arrangement in every width and letterspace."""
-        text = "".join(s.text for p in paragraphs for s in p.body if s.element == block.element)
+        paragraphs, arranging, one_line, apart = arranged
+        small = setting == "small-capitals"
+        letters = sum(len(paragraph.text) for paragraph in paragraphs)
+        slow = costs.TEXT.capitals_long if setting == "capitals" and letters > LONG_TEXT else 0.0
         for width in spec.widths:
             try:
-                face = self.face(spec, width, setting == "small-capitals")
+                faces = tuple(self.segment_face(p.body[0], width, small) for p in paragraphs)
             except FaceError:
-                if setting == "small-capitals" and block.element in self.replaced:
+                if small and block.element in self.replaced:
                     continue  # the face that stands in has none of its own
                 raise
+            lead = tuple(self.segment_face(s, width, small) for s in paragraphs[0].lead)
+            cost = arranging + ranking + slow + costs.TEXT.narrow * (100 - width) / 25
             for tracking, spacing in _trackings(block, setting):
-                cost = spacing + costs.TEXT.narrow * (100 - width) / 25
-                if setting == "capitals" and len(text) > LONG_TEXT:
-                    cost += costs.TEXT.capitals_long
-                yield self._measured(
-                    block, paragraphs, face, width, setting, tracking, cost, one_line
-                )
-
-    def _measured(
-        self,
-        block: Block,
-        paragraphs: tuple[Paragraph, ...],
-        face: Face,
-        width: int,
-        setting: str,
-        tracking: float,
-        cost: float,
-        one_line: bool,
-    ) -> Way:
-        floor = self.floors.of(block.element)
-        small = setting == "small-capitals"
-        body = "".join(s.text for p in paragraphs for s in p.body if s.element == block.element)
-        pieces = [(face, body)]
-        lead_em, least_pt = 0.0, _least_pt(floor, face, body)
-        for segment in _other_segments(block, paragraphs):
-            own = self.segment_face(segment, width, small)
-            pieces.append((own, segment.text))
-            least_pt = max(least_pt, _least_pt(self.floors.of(segment.element), own, segment.text))
-        for segment in paragraphs[0].lead:
-            own = self.segment_face(segment, width, small)
-            lead_em += shape(own, segment.text).width_em + tracking * len(segment.text)
-        ink = [found for own, text in pieces if (found := own.ink_em(text))]
-        clear = dict(floor.clear_mm)
-        return Way(
-            block=block,
-            paragraphs=paragraphs,
-            faces=tuple(self.segment_face(p.body[0], width, small) for p in paragraphs),
-            width=width,
-            setting=setting,
-            tracking_em=tracking,
-            cost=cost,
-            one_line=one_line,
-            least_pt=least_pt,
-            advised_pt=_least_pt(floor, face, body, legal=False),
-            ascent_em=max((high for _, high in ink), default=0.0),
-            descent_em=-min((low for low, _ in ink), default=0.0),
-            lead_em=lead_em,
-            clear_em=float(floor.clear_letter_heights) * (face.capital_em or 1.0),
-            clear_mm=float(max(clear.get("above", 0), clear.get("below", 0))),
-            beside_em=float(floor.clear_n_widths) * (face.n_width_em or 1.0),
-            beside_mm=float(clear.get("beside", 0)),
-        )
+                yield Way(
+                    block, paragraphs, faces, lead, width, setting, tracking, cost + spacing,
+                    self.floors, one_line, apart,
+                )  # fmt: skip
 
     # -- faces -------------------------------------------------------------------------------------
 
@@ -256,32 +213,10 @@ class Ways:
         )
 
 
-def _other_segments(block: Block, paragraphs: Iterable[Paragraph]) -> list[Segment]:
-    """Everything in the paragraphs that is not the block's own words."""
-    return [
-        segment
-        for paragraph in paragraphs
-        for segment in (*paragraph.lead, *paragraph.body)
-        if segment.element != block.element
-    ]
-
-
 def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
     for family in FALLBACKS:
         widths = (100, 75) if min(spec.widths) < 100 else (100,)
         yield FaceSpec(family, spec.weight, False, widths)
-
-
-def _least_pt(floor: ElementFloor, face: Face, text: str, legal: bool = True) -> float:
-    """The smallest size at which the legal floors hold, or those that are advice only."""
-    return max(_floor_sizes(floor, face, text, legal), default=0.0)
-
-
-def _floor_sizes(floor: ElementFloor, face: Face, text: str, legal: bool) -> Iterator[float]:
-    for height in floor.heights:
-        if height.legal == legal:
-            letter = Floor(height.measure.value, float(height.least_mm))
-            yield letter.size_pt(face, text)
 
 
 def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
