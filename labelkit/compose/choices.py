@@ -177,20 +177,22 @@ class Choices:
         """Sizes from large to small: even steps, legal floors, and where a heading just fits.
 
         A floor above the class's largest size is tried too: the law comes before the design.
+        Sizes at which some block of the class cannot be legal are left out.
         """
         spec = self.ways.plan.sizes[name]
         count = math.ceil(math.log(spec.most_pt / spec.least_pt, SIZE_RATIO) - 1e-9)
         ladder = {_grain(spec.most_pt / SIZE_RATIO**i, math.floor) for i in range(count)}
         ladder |= {spec.least_pt, spec.most_pt}
+        lowest = 0.0
         for row in rows:
             for block in (b for b in row.blocks if b.size == name):
-                for way in self.block_ways(block):
-                    if spec.least_pt < way.least_pt < math.inf:
-                        ladder.add(_grain(way.least_pt, math.ceil))
+                floors = {way.least_pt for way in self.block_ways(block)}
+                lowest = max(lowest, min(floors))
+                ladder |= {_grain(f, math.ceil) for f in floors if spec.least_pt < f < math.inf}
                 if block.element in HEADINGS and len(row.blocks) == 1:
                     fits = self._fits_one_line(block, rooms[row.index])
                     ladder |= {s for s in fits if spec.least_pt < s < spec.most_pt}
-        return sorted(ladder, reverse=True)
+        return sorted((size for size in ladder if size >= lowest - 1e-9), reverse=True)
 
     def _fits_one_line(self, block: Block, room: Room) -> Iterator[float]:
         """The largest size at which each line of a block, as it likes to be set, needs no break."""

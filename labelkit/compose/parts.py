@@ -30,14 +30,14 @@ class Segment:
     face: FaceSpec
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paragraph:
     """Segments set as one paragraph; ``lead`` opens its first line and never breaks."""
 
     body: tuple[Segment, ...]
     lead: tuple[Segment, ...] = ()
 
-    @property
+    @cached_property
     def text(self) -> str:
         return "".join(segment.text for segment in self.body)
 

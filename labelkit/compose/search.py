@@ -19,6 +19,8 @@ CURVED_GUESS = 0.85
 """Share of its extent that a curved shape is first thought to offer."""
 EASE_MOST, EASE_SHARE = 0.6, 0.45
 """Gaps are widened by at most this much, and by this share of the height that is left over."""
+MOST_TAKEN_MM = 2.5
+"""Height that is taken off at most in one round: more may overshoot."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -91,7 +93,7 @@ class Search:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up."""
         best, error = self._in_rows(blocks, frozenset())
         for row in dict.fromkeys(block.row for _, block in blocks if block.row):
-            if best is not None and best.cost <= self._price(blocks, {row}):
+            if best and (row in best.split or best.cost <= self._price(blocks, {row})):
                 continue
             split = (best.split if best else frozenset()) | {row}
             other, second = self._in_rows(blocks, split)
@@ -160,7 +162,7 @@ class Search:
             sets, gaps, cost = self._pick(rows, rooms, available)
             tops, free = self.stack.tops(rows, sets, gaps)
             if free < -PLACE_ROUNDING_MM:
-                available -= max(-free, SHIFT_STEP_MM)
+                available -= min(max(-free, SHIFT_STEP_MM), MOST_TAKEN_MM)
                 rooms = self._rooms(rows, tops, 1.0)
                 continue
             if self.stack.fits(rows, sets, tops):
