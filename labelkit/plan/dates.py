@@ -18,6 +18,8 @@ LEAST_CURE_WEEKS = 4
 """Common practice for cold-process soap, no source."""
 DAYS_BEFORE_EVENT = 1
 MOST_WRAP_DAYS = 366
+EARLIEST_YEAR, LATEST_YEAR = 1900, 9000
+"""Far enough from the calendar's ends that no reckoning meets them."""
 _LONGEST_CLOSURE = 366
 _DAY = dt.timedelta(days=1)
 
@@ -148,19 +150,17 @@ def schedule(
     """The latest day of every step, as seen on the day ``on``.
 
     ``wrap_minutes`` is the time that labelling and wrapping take in all. Raises InputError (naming
-    ``source``) when the dates leave the calendar.
+    ``source``) for a year beyond all reason, or more wrapping than a year holds.
     """
+    if not EARLIEST_YEAR <= event.year <= LATEST_YEAR:
+        expected = f"expected a year from {EARLIEST_YEAR} to {LATEST_YEAR}"
+        raise InputError(shown_path(source), "event.date", event, expected)
     calendar = Calendar(timing.closed, timing.holidays)
     span = wrap_days(wrap_minutes, timing.hours_per_day)
     if span > MOST_WRAP_DAYS:
         expected = f"labelling and wrapping would take {span} days; give their minutes in [plan]"
         raise InputError(shown_path(source), "plan.minutes", None, expected)
-    try:
-        return _schedule(event, on, timing, span, calendar)
-    except OverflowError as error:
-        raise InputError(
-            shown_path(source), "event.date", event, "leaves no room in the calendar"
-        ) from error
+    return _schedule(event, on, timing, span, calendar)
 
 
 def wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:

@@ -64,7 +64,8 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
     if say.has(f"material.{line.name}"):
         return say(f"material.{line.name}")
     found = materials_of(plan.job.recipe).find(line.name)
-    return found.name(say.language) if found is not None else line.name
+    name = found.name(say.language) if found is not None else line.name
+    return name.replace("'", "’")
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:

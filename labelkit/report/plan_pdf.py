@@ -361,8 +361,10 @@ class _Sheets(Pen):
         if table.heading:
             self._cells(table.heading, wide, table.align, self.plain, size - 1, QUIET)
             self.y -= size * 0.5
-        for row in table.rows:
+        for number, row in enumerate(table.rows):
             self._room(size * 0.5)
+            if row.strong and number and not ruled:
+                self.y -= 1.0
             face = self.bold if row.strong else self.plain
             self._cells(row.cells, wide, table.align, face, size, INK)
             if ruled:

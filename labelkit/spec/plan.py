@@ -387,6 +387,10 @@ def _mould(layers: _Layers) -> Mould | None:
             None,
             "expected exactly one of inside (length x width), volume_ml and cavities",
         )
+    if kinds[0] != "inside":
+        for key in ("fill", "ends", "divider"):
+            if layers.given(key):
+                layers.where(key).wrong(key, None, "is for a loaf measured by inside")
     if kinds[0] == "volume_ml":
         return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml", 1, 1e6))
     if kinds[0] == "cavities":

@@ -65,6 +65,20 @@ def test_the_strictest_of_several_regions_decides() -> None:
     assert both.set_aside_g > canada.set_aside_g
 
 
+def test_wildly_uneven_pieces_are_held_back_by_the_farthest() -> None:
+    # 40 g declared in Europe, error 3.6 g, a lot of 1000 of which 50 are weighed; standard
+    # deviation 15 % of 40 g = 6 g. No piece may be short by twice the error (32.8 g): of 50 there
+    # is none in 97.5 of 100 draws when its share is 1 - 0.975^(1/50) = 0.0506 %, 3.287 standard
+    # deviations out (normal law): 32.8 + 3.287 x 6 = 52.52 g.
+    # Two short by the error (36.4 g) of 50: a share of 0.49 %, 2.58 deviations: 51.9 g, less.
+    uneven = making(spread_percent=Decimal(15))
+    plan = plan_weight(Decimal(40), 1000, ["EU"], BARS, uneven, GRAM)
+    share = 1 - 0.975 ** (1 / 50)
+    expected = 32.8 - 6 * NormalDist().inv_cdf(share)
+    assert float(plan.holds[0].aim_g) == pytest.approx(expected, abs=0.002)
+    assert expected == pytest.approx(52.52, abs=0.01)
+
+
 def test_the_binomial_law() -> None:
     # Two or more sixes in five throws: 1 - (5/6)^5 - 5 (1/6) (5/6)^4 = 763/3888 (by counting).
     assert at_least(2, 5, 1 / 6) == pytest.approx(763 / 3888)

@@ -108,6 +108,8 @@ def test_two_far_short_pieces_fail_a_canadian_lot() -> None:
     good = [Decimal("31")] * 23
     verdict = judge("CA", [*good, Decimal("24.5"), Decimal("24.5")], Decimal(30), 100)
     assert (verdict.short_holds, verdict.far_holds) == (True, False)
+    # Exactly twice the tolerance, 24.6 g, is not short by more than that.
+    assert judge("CA", [*good, Decimal("24.6"), Decimal("24.6")], Decimal(30), 100).far_short == 0
 
 
 def test_a_lot_weighed_whole_gets_no_allowance() -> None:
