@@ -12,7 +12,12 @@ from labelkit.errors import FitError, InputError, shown_path
 from labelkit.job import Job, preflight, prepare
 from labelkit.readback import PlacedPanel, read_panels
 from labelkit.rules.findings import Finding, Level, Report
-from labelkit.runs import Panel, Run
+from labelkit.runs import Panel, Run, element_texts
+from labelkit.verify import TRIM_TOLERANCE_MM
+
+OWN_CHECK = "labelkit's own check"
+UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
+"""What a finished label may say otherwise than the one composed from the spec."""
 
 
 @dataclass(frozen=True)
@@ -55,11 +60,62 @@ def examine(
         except FitError:
             return Examined(job, report, ())
     read, extra = _distinct(found)
-    composed = [panel for panel in _composed(job) if panel.name not in {p.name for p in read}]
+    made = _composed(job)
+    composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight(job, [*read, *composed], strict)
-    notes = (*extra, *(_as_composed(panel) for panel in composed))
-    report = Report(report.on, report.regions, (*report.findings, *notes))
+    own = (*extra, *_unlike_spec(read, made), *map(_as_composed, composed))
+    report = Report(report.on, report.regions, tuple(sorted((*report.findings, *own), key=_rank)))
     return Examined(job, report, (*read, *composed))
+
+
+def _rank(finding: Finding) -> int:
+    """Failing findings first; the order among the others stays."""
+    return (Level.FAIL, Level.WARN, Level.NOTE).index(finding.level)
+
+
+def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
+    """What a finished panel says otherwise than the spec, and what runs over its trim."""
+    by_name = {panel.name: panel for panel in made}
+    for panel in read:
+        for run in panel.runs:
+            if not panel.trim.covers(run.ink, TRIM_TOLERANCE_MM):
+                yield _own_finding(
+                    "LABELKIT-OVER-TRIM", panel, run.element, f"{run.text!r} runs over the trim"
+                )
+        wanted, found = _said(by_name.get(panel.name)), _said(panel)
+        for key in [k for k in (wanted | found) if wanted and wanted.get(k) != found.get(k)]:
+            yield _own_finding(
+                "LABELKIT-AS-SPEC",
+                panel,
+                key[0],
+                f"the PDF says {found.get(key, 'nothing')!r}, the label spec"
+                f" {wanted.get(key, 'nothing')!r}",
+            )
+
+
+def _said(panel: Panel | None) -> dict[tuple[str, str], str]:
+    """What a panel says, by element and language; letter case is the design's affair."""
+    if panel is None:
+        return {}
+    elements = dict.fromkeys(run.element for run in panel.runs if run.element not in UNCOMPARED)
+    return {
+        (element, text.language): " ".join(text.text.casefold().split())
+        for element in elements
+        for text in element_texts(panel, element)
+    }
+
+
+def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding:
+    return Finding(
+        rule=rule,
+        region="",
+        panel=panel.name,
+        element=element,
+        level=Level.FAIL,
+        message=message,
+        provenance=OWN_CHECK,
+        remedy="make the sheets again with labelkit sheet",
+    )
 
 
 def _labels_of(pdf: Path) -> tuple[PlacedPanel, ...]:
@@ -95,17 +151,10 @@ def _common(panel: Panel) -> tuple[Run, ...]:
 
 
 def _unlike(place: PlacedPanel, reference: PlacedPanel) -> Finding:
-    return Finding(
-        rule="LABELKIT-ALIKE",
-        region="",
-        panel=place.panel.name,
-        element="",
-        level=Level.FAIL,
-        message=f"label {place.label + 1} on page {place.page + 1} is not like"
-        f" label {reference.label + 1}",
-        provenance="labelkit's own check",
-        remedy="make the sheets again with labelkit sheet",
+    message = (
+        f"label {place.label + 1} on page {place.page + 1} is not like label {reference.label + 1}"
     )
+    return _own_finding("LABELKIT-ALIKE", place.panel, "", message)
 
 
 def _as_composed(panel: Panel) -> Finding:
@@ -116,6 +165,6 @@ def _as_composed(panel: Panel) -> Finding:
         element="",
         level=Level.NOTE,
         message=f"no PDF of the {panel.name} was given; it was judged as composed",
-        provenance="labelkit's own check",
+        provenance=OWN_CHECK,
         remedy=f"add --pdf {panel.name}.pdf",
     )

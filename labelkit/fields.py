@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
 from labelkit.formula.declaration import Declaration
-from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_grams, written_number
+from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
 from labelkit.rules import set_phrases
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import LabelSpec, Words
@@ -22,6 +22,9 @@ class Wording:
     text: str
 
 
+SPOKEN = frozenset({"identity", "directions", "list-elsewhere", "claim", "thanks"})
+"""Elements whose words must be understood; names, places and codes are nobody's language."""
+
 Wordings = Mapping[str, tuple[Wording, ...]]
 """The wordings of every element that has any, keyed by element."""
 
@@ -31,7 +34,8 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     side = spec.front if panel == "front" else spec.back
     texts = _made(spec, declaration)
     for element, words in side.words.items():
-        texts[element] = in_languages(words, spec.languages)
+        arranged = spoken if element in SPOKEN else in_languages
+        texts[element] = arranged(words, spec.languages)
     if spec.ingredients_on not in {panel, "website"} and panel in {"front", "back"}:
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)
@@ -64,6 +68,18 @@ def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
     return tuple(found)
 
 
+def spoken(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+    """Words that have to be understood: each in its own language, even where two look alike.
+
+    One text for all is taken to be in the label's first language: what "Soap" says, it says in
+    English, however many languages the label has.
+    """
+    codes = list(languages)
+    if set(words) == {""}:
+        return (Wording(codes[0], words[""]),)
+    return tuple(Wording(code, words[code]) for code in codes if code in words)
+
+
 def locale_of(language: str, regions: Iterable[str]) -> str:
     """The locale that writes numbers and dates: ``fr`` where CA is asked for is ``fr_CA``."""
     from babel import Locale, UnknownLocaleError
@@ -87,7 +103,7 @@ def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording,
         "date": in_languages(dates, languages),
         "place": in_languages(event.place, languages),
         "scent": in_languages(product.scent, languages),
-        "identity": in_languages(product.identity, languages),
+        "identity": spoken(product.identity, languages),
         "net-quantity": net_quantity(spec),
         "ingredients-heading": in_languages(
             {code: _phrase("ingredients", code) for code in languages}, languages
@@ -115,12 +131,12 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     grams = spec.product.net_weight_g
     if not any(region.startswith("US") for region in spec.regions):
         written = {
-            code: written_grams(grams, locale_of(code, spec.regions)) for code in spec.languages
+            code: written_mass(grams, locale_of(code, spec.regions)) for code in spec.languages
         }
         return in_languages(written, spec.languages)
     ounces = (grams / GRAMS_PER_OUNCE).quantize(Decimal("0.01"), rounding=ROUND_DOWN)
     weights = {
-        code: f"{written_number(ounces, locale)}\u00a0oz ({written_grams(grams, locale)})"
+        code: f"{written_number(ounces, locale)}\u00a0oz ({written_mass(grams, locale)})"
         for code in spec.languages
         for locale in (locale_of(code, spec.regions),)
     }

@@ -15,6 +15,7 @@ from labelkit.errors import FitError
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
+from labelkit.impose import labels_per_sheet
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -125,6 +126,7 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
         return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
     try:
         _ = job.guest_runs
+        labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
         return rules.judge(job.panels, job.facts, job.regions, job.on, strict)
     except FitError as error:
         words = _judged_with_room(job, strict)

@@ -128,6 +128,15 @@ def written_grams(mass_g: Decimal, locale: str) -> str:
     return f"{written_number(mass_g, locale)}\u00a0g"
 
 
+def written_mass(mass_g: Decimal, locale: str) -> str:
+    """Grams below one kilogram, kilograms from there on, with a no-break space."""
+    if mass_g < 1000:
+        return written_grams(mass_g, locale)
+    kilograms = (mass_g / 1000).normalize()
+    whole = kilograms.quantize(Decimal(1)) if kilograms == kilograms.to_integral() else kilograms
+    return f"{written_number(whole, locale)}\u00a0kg"
+
+
 def written_date(date: Any, locale: str, style: str = "long") -> str:
     """A date as the locale writes it in full: ``16 janvier 2027``, ``January 16, 2027``."""
     from babel.dates import format_date

@@ -112,6 +112,40 @@ def test_unusable_input_is_one_line_and_exit_2(
     assert not (tmp_path / "out").exists()
 
 
+def failing(done: subprocess.CompletedProcess[str]) -> set[str]:
+    return {f["rule"] for f in json.loads(done.stdout)["findings"] if f["level"] == "fail"}
+
+
+@pytest.mark.parametrize(
+    ("change", "rule"),
+    [
+        (('identity = { en = "Soap", fr = "Savon" }', 'identity = "Soap"'), "CA-IDENTITY"),
+        (('fr = "Savon" }', 'fr = "Savon, environ" }'), "CA-QUANTITY-QUALIFIED"),
+        (
+            ('trim = "44 x 28 mm"', 'stock = "letter-3x10-66x25"\ntrim = "44 x 28 mm"'),
+            "LABELKIT-FIT",
+        ),
+    ],
+)
+def test_preflight_fails_what_must_not_be_printed(
+    event: Event, change: tuple[str, str], rule: str
+) -> None:
+    done = labelkit("preflight", event(change), "--format", "json")
+    assert done.returncode == 1
+    assert any(found.startswith(rule) for found in failing(done)), failing(done)
+
+
+def test_a_pdf_that_says_otherwise_than_the_spec_fails(
+    event: Event, sample: Path, tmp_path: Path
+) -> None:
+    other = event(('en = "Soap"', 'en = "Guest soap"'))
+    assert labelkit("sheet", other, "--out", tmp_path / "s").returncode == 0
+    pdfs = ("--pdf", tmp_path / "s" / "front.pdf", "--pdf", tmp_path / "s" / "back.pdf")
+    done = labelkit("preflight", sample, *pdfs, "--format", "json")
+    assert done.returncode == 1
+    assert "LABELKIT-AS-SPEC" in failing(done)
+
+
 def test_an_unknown_region_is_exit_2(sample: Path) -> None:
     done = labelkit("preflight", sample, "--region", "ZZ")
     assert done.returncode == 2

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.fields import Wording, in_languages, locale_of, net_quantity, wordings
+from labelkit.fields import Wording, in_languages, locale_of, net_quantity, spoken, wordings
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import read_label
@@ -28,6 +28,14 @@ def test_words_alike_in_all_languages_are_given_once() -> None:
     assert in_languages({"fr": "Savon"}, ["en", "fr"]) == (Wording("fr", "Savon"),)
 
 
+def test_words_that_must_be_understood_keep_their_language() -> None:
+    assert spoken({"": "Soap"}, ["en", "fr"]) == (Wording("en", "Soap"),)
+    assert spoken({"en": "Soap", "fr": "Soap"}, ["en", "fr"]) == (
+        Wording("en", "Soap"),
+        Wording("fr", "Soap"),
+    )
+
+
 def test_locales_follow_language_and_region() -> None:
     # Unicode CLDR has these locales; Japanese in Canada is not one of them.
     assert locale_of("fr", ["CA"]) == "fr_CA"
@@ -41,6 +49,7 @@ def test_locales_follow_language_and_region() -> None:
     [
         ("40 g", '["CA"]', [(NEUTRAL, "40_g")]),
         ("28.5 g", '["CA"]', [("en", "28.5_g"), ("fr", "28,5_g")]),
+        ("1200 g", '["CA"]', [("en", "1.2_kg"), ("fr", "1,2_kg")]),
         # 28.349523125 g to the ounce (NIST Handbook 44, Appendix C): 40 / 28.349523125 = 1.4109...
         (
             "40 g",

@@ -133,7 +133,7 @@ def policy_for(
         colour=ColourForm(_first_common(rows, "colour") or "english (index)"),
         parfum=_parfum_form(rows),
         allergens=frozenset(_names_in_force(rows, sold_on, first)),
-        coming_allergens=_coming(rows, sold_on, first),
+        coming_allergens=_coming(rows, sold_on, first_sold_on),
         prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
         accepted=_accepted(rows),
     )
@@ -201,12 +201,13 @@ def _names_in_force(
 
 
 def _coming(
-    rows: Sequence[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date
+    rows: Sequence[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date | None
 ) -> tuple[tuple[str, dt.date], ...]:
-    in_force = _names_in_force(rows, sold_on, first_sold_on)
+    """Names that become due later. A product not said to be older counts as new on that day."""
+    in_force = _names_in_force(rows, sold_on, first_sold_on or sold_on)
     coming: dict[str, dt.date] = {}
     for entry in _lists(rows):
-        start = _starts(entry, first_sold_on)
+        start = _starts(entry, first_sold_on or entry.get("first_sold_from", sold_on))
         if sold_on < start:
             for name in names_of_list(entry["list"]):
                 if name not in in_force:

@@ -9,7 +9,17 @@ from pathlib import Path
 from labelkit.errors import InputError, shown_path
 from labelkit.spec.reader import read_text
 
-NAME_COLUMN = "name"
+NAME_COLUMNS = frozenset(
+    {
+        "name", "names", "guest", "guests",
+        "nom", "noms", "invité", "invités", "invitée",
+        "naam", "namen", "gast", "gasten", "gäste",
+        "nimi", "vieras", "namn", "gäst", "nome", "nombre", "imię",
+    }
+)  # fmt: skip
+"""Headings under which the guests' names are looked for, in any letter case."""
+DELIMITERS = ",;\t"
+"""What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
 MAX_BYTES = 20_000_000
 
@@ -17,16 +27,17 @@ MAX_BYTES = 20_000_000
 def read_guests(path: Path) -> tuple[str, ...]:
     """The guests' names in file order.
 
-    One name a line, or a table with a column headed "name". Raises InputError on an empty file, a
-    missing column, an absurdly long name or characters that cannot be printed.
+    One name a line, or a table with a column headed "name" (or the like in another language),
+    its columns parted by commas, semicolons or tabs. Raises InputError on an empty file, a missing
+    column, an open quotation mark, an absurdly long name or characters that cannot be printed.
     """
-    text = read_text(path, "a list of guests (CSV)", MAX_BYTES)
-    rows = [row for row in csv.reader(text.splitlines()) if any(cell.strip() for cell in row)]
-    if not rows:
+    rows = _rows(path, read_text(path, "a list of guests (CSV)", MAX_BYTES))
+    header = [cell.strip().lower() for cell in rows[0]] if rows else []
+    named = [number for number, cell in enumerate(header) if cell in NAME_COLUMNS]
+    if not rows or (named and len(rows) == 1):
         raise InputError(shown_path(path), "", None, "holds no names; expected one name a line")
-    header = [cell.strip().lower() for cell in rows[0]]
-    if NAME_COLUMN in header:
-        column, first = header.index(NAME_COLUMN), 1
+    if named:
+        column, first = named[0], 1
     elif len(header) == 1:
         column, first = 0, 0
     else:
@@ -36,6 +47,20 @@ def read_guests(path: Path) -> tuple[str, ...]:
     return tuple(
         _name(row, column, path, number) for number, row in enumerate(rows[first:], start=first + 1)
     )
+
+
+def _rows(path: Path, text: str) -> list[list[str]]:
+    """The rows that are not blank, split at the delimiter the first line uses most."""
+    lines = text.splitlines()
+    head = next((line for line in lines if line.strip()), "")
+    delimiter = max(DELIMITERS, key=head.count)
+    try:
+        rows = list(csv.reader(lines, delimiter=delimiter, strict=True))
+    except csv.Error as error:
+        raise InputError(
+            shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
+        ) from error
+    return [row for row in rows if any(cell.strip() for cell in row)]
 
 
 def _name(row: list[str], column: int, path: Path, number: int) -> str:

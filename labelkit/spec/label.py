@@ -6,7 +6,7 @@ import datetime as dt
 import math
 import re
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,8 @@ SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 1_000_000
+MOST_DECIMALS = 3
+"""Decimals of a gram beyond which a weight cannot have been meant so."""
 
 _OVERRIDABLE = sorted(
     e for e in ELEMENTS if e not in {"separator", "draft-mark", "ingredients", "guest"}
@@ -194,6 +196,10 @@ def _product(table: Table, event_date: dt.date) -> Product:
     weight = table.mass_g("net_weight")
     if not Decimal("0.1") <= weight <= 100_000:
         table.wrong("net_weight", table.raw("net_weight"), "expected from 0.1 g to 100 kg")
+    if -int(weight.as_tuple().exponent) > MOST_DECIMALS:
+        # Given in ounces or pounds: cut to what a label may show, never rounded up.
+        places = Decimal("0.1") if weight < 100 else Decimal(1)
+        weight = weight.quantize(places, rounding=ROUND_DOWN)
     surface = table.number("total_surface_cm2", None, least=1, most=100_000)
     return Product(
         identity=table.words("identity"),

@@ -124,7 +124,9 @@ class Table:
         if name in self._data:
             return self._data[name]
         if default is REQUIRED:
-            self.wrong(name, None, f"missing; expected {expected}")
+            near = get_close_matches(name, self._data.keys() - self._asked, n=1)
+            hint = f" (is {near[0]!r} meant for it?)" if near else ""
+            self.wrong(name, None, f"missing; expected {expected}{hint}")
         return default
 
     def _typed(self, name: str, kind: type[T], default: Any, expected: str) -> T | Any:

@@ -94,9 +94,42 @@ def test_a_guest_list_that_does_not_agree_with_the_count_is_refused(event: Event
 
 
 @pytest.mark.parametrize(
+    "content",
+    [
+        "Nom;Table\nZoë;1\nLi;2\n",  # as a spreadsheet with a decimal comma saves it
+        "table\tInvité\n1\tZoë\n2\tLi\n",
+        "\ufeffGuest\r\nZoë\r\nLi\r\n",
+        "Zoë\nLi\n",
+    ],
+)
+def test_guest_lists_as_spreadsheets_save_them(event: Event, content: str) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text(content, "utf-8")
+    assert read_label(label).event.guest_names == ("Zoë", "Li")
+
+
+def test_a_weight_in_ounces_is_cut_to_what_a_label_may_show(event: Event) -> None:
+    # 1.5 oz = 42.5242846875 g (NIST Handbook 44, Appendix C); 4 oz = 113.3980925 g.
+    label = event(('net_weight = "40 g"', 'net_weight = "1.5 oz"'))
+    assert str(read_label(label).product.net_weight_g) == "42.5"
+    label = event(('net_weight = "1.5 oz"', 'net_weight = "4 oz"'))
+    assert str(read_label(label).product.net_weight_g) == "113"
+
+
+def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:
+    label = event(('net_weight = "40 g"', 'net_wieght = "40 g"'))
+    with pytest.raises(
+        InputError, match=r"net_weight: missing.*\(is 'net_wieght' meant for it\?\)"
+    ):
+        read_label(label)
+
+
+@pytest.mark.parametrize(
     ("content", "message"),
     [
         (b"", "holds no names"),
+        (b"name\n", "holds no names"),
+        (b'name\n"Zo\n', "is a quotation mark not closed"),
         (b"first,last\nA,B\n", 'expected a column headed "name"'),
         (b"name\n\xff\xfe\n", "is not UTF-8"),
         (b"name,x\n,1\n", "has no name"),

@@ -164,14 +164,20 @@ class ListNames(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for printed in printed_lists(label):
+            allergens = {name_key(share.inci) for share in label.facts.declaration.allergens}
             for name in printed.names:
-                if name.line is None:
-                    yield Problem(
-                        f"“{name.text}” is printed in the list but not declared",
-                        name.text,
-                        "",
-                        panel=printed.panel.name,
-                    )
+                if name.line is not None:
+                    continue
+                early = name_key(name.text) in allergens
+                yield Problem(
+                    f"“{name.text}” is named although it need not be on {label.on}"
+                    if early
+                    else f"“{name.text}” is printed in the list but not declared",
+                    name.text,
+                    "",
+                    panel=printed.panel.name,
+                    at_most=Level.NOTE if early else Level.FAIL,
+                )
             for line in label.facts.declaration.lines:
                 if line not in printed.lines:
                     yield Problem(
@@ -331,10 +337,11 @@ class Allergens(Kind):
                     name_key(share.inci),
                     name_key(known.name),
                 }:
+                    over = _just_over(share.percent, limit)
                     yield Problem(
-                        f"{known.name} makes up {shown(share.percent)} % of the piece and is not"
+                        f"{known.name} makes up {over} % of the piece and is not"
                         f" in the list; it must be named above {shown(limit)} %",
-                        shown(share.percent),
+                        over,
                         shown(limit),
                         "%",
                         panel=printed.panel.name,
@@ -345,6 +352,15 @@ class Allergens(Kind):
         if self.new_from is not None:
             return first_sold_on >= self.new_from
         return self.existing_before is None or first_sold_on < self.existing_before
+
+
+def _just_over(percent: Decimal, limit: Decimal) -> str:
+    """A share to four decimals, or to as many as show that it is over the limit."""
+    for places in range(4, 12):
+        rounded = percent.quantize(Decimal(1).scaleb(-places))
+        if rounded > limit:
+            return shown(rounded)
+    return shown(percent)
 
 
 def _matches(text: str, names: Sequence[str]) -> bool:

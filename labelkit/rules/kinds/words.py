@@ -19,6 +19,9 @@ from labelkit.runs import NEUTRAL, ElementText, Panel
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
 
+SAME_LINE_MM = 0.5
+"""Baselines closer than this are one line."""
+
 
 @dataclass(frozen=True)
 class Says(Kind):
@@ -127,6 +130,12 @@ class WordsFollow(Kind):
                 )
 
 
+def _on_its_line(text: ElementText, panel: Panel) -> bool:
+    """Whether a text shares a baseline with the net quantity, and so is read together with it."""
+    lines = [run.baseline_mm for run in panel.runs if run.element == "net-quantity"]
+    return any(abs(run.baseline_mm - y) < SAME_LINE_MM for run in text.runs for y in lines)
+
+
 @dataclass(frozen=True)
 class Forbidden(Kind):
     """None of these words is on the label. A star at a word's end stands for any ending."""
@@ -139,12 +148,12 @@ class Forbidden(Kind):
     elements: tuple[str, ...] = ()
     """Where to look; empty: everywhere but in names and addresses."""
     beside_quantity: bool = False
-    """Only in a text that gives a mass."""
+    """Only in a text that gives a mass, or on one line with the net quantity."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         words = (*self.words, *(w for group in self.groups for w in word_group(group)))
         for panel, text in self._texts(rule, label):
-            if self.beside_quantity and not amounts(text.text):
+            if self.beside_quantity and not (amounts(text.text) or _on_its_line(text, panel)):
                 continue
             found = next((word for word in words if has_words(text.text, word)), "")
             if found:
