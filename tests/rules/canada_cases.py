@@ -76,6 +76,12 @@ CASES = [
         "fail",
         "CPLR s. 12(b): on the principal display panel",
     ),
+    Case(
+        "CA-IDENTITY-PRESENT",
+        GOOD.without("identity", "fr").put("front", "identity", "Soap", "fr"),
+        "fail",
+        "CPLR s. 6(2): in both official languages, not the one twice",
+    ),
     Case("CA-IDENTITY-NAME", GOOD, "", "CPLR s. 12(b): common or generic name, or function"),
     Case(
         "CA-IDENTITY-NAME",

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.kinds.words import has_words
 from labelkit.rules.label import Label, called, plain, same_language, sentence
+from labelkit.rules.phrases import phrase_forms, set_phrases
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import NEUTRAL, ElementText
+from labelkit.runs import NEUTRAL, ElementText, Panel
+
+GENERIC = "soap"
+"""The phrase that shows which language a product identity is really in."""
 
 Alternatives = tuple[tuple[str, ...], ...]
 """Sets of languages, one of which is wanted whole: fi and sv; or en alone or ga with en."""
@@ -42,11 +47,31 @@ class Present(Kind):
                 language_names(dict.fromkeys(text.language for _, text in found)),
                 language_names(missing),
             )
+        if self.languages:
+            yield from (self._borrowed(text, where) for text in _in_foreign_words(found))
         wanted = plain(str(getattr(label.facts, self.fact))) if self.fact else ""
         if wanted and not any(_says(text.text, wanted) for _, text in found):
             yield Problem(
                 f"{sentence(what)} {where} does not say “{wanted}”", found[0][1].text, wanted
             )
+
+    def _borrowed(self, text: ElementText, where: str) -> Problem:
+        what, language = sentence(called(text.element)), language_names([text.language])
+        own = set_phrases(text.language)[GENERIC].text
+        message = (
+            f"{what} {where} has no words of its own in {language}: it says “{text.text}” again"
+        )
+        return Problem(message, text.text, own)
+
+
+def _in_foreign_words(found: Sequence[tuple[Panel, ElementText]]) -> Iterator[ElementText]:
+    """Texts that repeat another language's and lack their own language's word for soap."""
+    for _, text in found:
+        again = [other for _, other in found if other.language != text.language]
+        alike = any(plain(other.text).casefold() == plain(text.text).casefold() for other in again)
+        own = phrase_forms(GENERIC, text.language)
+        if alike and own and not any(has_words(text.text, form) for form in own):
+            yield text
 
 
 @dataclass(frozen=True)
