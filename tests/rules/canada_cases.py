@@ -78,7 +78,7 @@ CASES = [
     ),
     Case(
         "CA-IDENTITY-PRESENT",
-        GOOD.without("identity", "fr").put("front", "identity", "Soap", "fr"),
+        GOOD.without("identity", "fr").put("front", "identity", "Oat and honey soap", "fr"),
         "fail",
         "CPLR s. 6(2): in both official languages, not the one twice",
     ),

@@ -47,7 +47,7 @@ class Present(Kind):
                 language_names(dict.fromkeys(text.language for _, text in found)),
                 language_names(missing),
             )
-        if self.languages:
+        if self.languages and rule.element == "identity":
             yield from (self._borrowed(text, where) for text in _in_foreign_words(found))
         wanted = plain(str(getattr(label.facts, self.fact))) if self.fact else ""
         if wanted and not any(_says(text.text, wanted) for _, text in found):
@@ -58,9 +58,8 @@ class Present(Kind):
     def _borrowed(self, text: ElementText, where: str) -> Problem:
         what, language = sentence(called(text.element)), language_names([text.language])
         own = set_phrases(text.language)[GENERIC].text
-        message = (
-            f"{what} {where} has no words of its own in {language}: it says “{text.text}” again"
-        )
+        said = f"it says “{text.text}” again"
+        message = f"{what} {where} has no words of its own in {language}: {said}"
         return Problem(message, text.text, own)
 
 
