@@ -11,6 +11,7 @@ from pathlib import Path
 
 from labelkit import formula, resources, rules
 from labelkit.compose import Composed, compose, fitted_guests, read_logo
+from labelkit.craft_checks import Craft, craft_findings
 from labelkit.errors import FitError
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
@@ -125,9 +126,10 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     if panels is not None:
         return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
     try:
-        _ = job.guest_runs
         labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
-        return rules.judge(job.panels, job.facts, job.regions, job.on, strict)
+        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, job.guest_runs)
+        report = rules.judge(job.panels, job.facts, job.regions, job.on, strict)
+        return replace(report, findings=(*report.findings, *craft_findings(craft)))
     except FitError as error:
         words = _judged_with_room(job, strict)
         return Report(job.on, job.regions, (_unfit(error), *words))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from labelkit.typeset.paragraph import Costs
 
-TEXT = Costs()
+TEXT = Costs(narrow=1.5)
 FOCAL = 3.0
 """Factor on the cost of a smaller size for the one thing that is to be read first."""
 LARGER = 8.0
@@ -23,7 +23,7 @@ HEADING_APART = 1.0
 """A heading on a line of its own instead of running into its paragraph."""
 SETTING = 1.6
 """Per step down the block's own list of settings."""
-ROW_BROKEN_UP = 4.0
+ROW_BROKEN_UP = 2.0
 """The blocks of a row one above the other."""
 GROUP_BROKEN_UP = 1.5
 """Likewise where they stood beside each other as one line."""
@@ -34,7 +34,7 @@ PUSHED = 0.6
 """Per millimetre that a curved shape pushes text away from its head or foot."""
 TIGHT = 30.0
 """For closing the gaps wholly; with the square of how far they are closed."""
-UNDER_ADVICE = 14.0
+UNDER_ADVICE = 22.0
 """Per halving below a legibility advice where no law sets a height."""
 ORNAMENT_LEFT_OUT = 10.0
 WORDS_LEFT_OUT = 14.0

@@ -33,7 +33,8 @@ def scaled(
     share = math.sqrt(outline.area_mm2 / area)
     growth = min(MOST_GROWTH, max(1.0, share))
     sizes = {
-        name: SizeSpec(size.least_pt, size.most_pt * growth) for name, size in plan.sizes.items()
+        name: SizeSpec(size.least_pt, round(size.most_pt * growth, 2))
+        for name, size in plan.sizes.items()
     }
     return replace(
         plan,

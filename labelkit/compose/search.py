@@ -20,7 +20,7 @@ CURVED_GUESS = 0.85
 EASE_MOST, EASE_SHARE = 0.6, 0.45
 """Gaps are widened by at most this much, and by this share of the height that is left over."""
 MOST_TAKEN_MM = 2.5
-"""Height that is taken off at most in one round: more may overshoot."""
+"""Height that is taken off at once; of more that is lacking, half: the whole may overshoot."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -162,7 +162,7 @@ class Search:
             sets, gaps, cost = self._pick(rows, rooms, available)
             tops, free = self.stack.tops(rows, sets, gaps)
             if free < -PLACE_ROUNDING_MM:
-                available -= min(max(-free, SHIFT_STEP_MM), MOST_TAKEN_MM)
+                available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
                 rooms = self._rooms(rows, tops, 1.0)
                 continue
             if self.stack.fits(rows, sets, tops):

@@ -1,0 +1,266 @@
+"""labelkit's own checks of how a label will print and look: no law asks for them, none fails.
+
+They judge what was composed, where the rules judge what any label shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from labelkit.compose import Composed, read_logo
+from labelkit.quantity import PT_PER_MM
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Finding, Level
+from labelkit.rules.kinds.setting import contrast, ground_colour
+from labelkit.runs import ELEMENTS, Panel, Run
+from labelkit.spec.layout import Layout
+
+MM_PER_INCH = 25.4
+PRINTER_DPI = 300
+DOT_MM = MM_PER_INCH / PRINTER_DPI
+LEAST_DOTS = 1.0
+"""A stroke under one dot may drop out (arithmetic)."""
+LEAST_DOTS_CLEAR = 1.5
+"""On clear stock nothing helps a broken stroke: half a dot more (labelkit's own judgement)."""
+LEAST_CONTRAST = Decimal("4.5")
+CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.3 (relative luminance, contrast ratio)"
+MOST_NAMED = 6
+
+
+@dataclass(frozen=True)
+class Craft:
+    """A composed label, with what the checks need to know of it."""
+
+    composed: Sequence[Composed]
+    layout: Layout
+    facts: Facts
+    logo: Path | None
+    guest_runs: Mapping[str, Mapping[str, tuple[Run, ...]]]
+    """Every guest's runs by panel and name."""
+
+
+def craft_findings(craft: Craft) -> tuple[Finding, ...]:
+    """Everything the checks have to say, in a fixed order."""
+    found = list(_shape(craft))
+    for composed in craft.composed:
+        panel = composed.panel
+        found += _left_out(composed)
+        found += _replaced(composed)
+        found += _contrast(panel, craft.facts)
+        found += _strokes(composed, craft.facts)
+        found += _pictures(panel, craft.facts)
+    found += _soap_colour(craft)
+    found += _logo(craft)
+    found += _guests(craft)
+    return tuple(found)
+
+
+# -- what the layout makes of the label ------------------------------------------------------------
+
+
+def _shape(craft: Craft) -> Iterator[Finding]:
+    shape = craft.composed[0].panel.shape
+    if shape not in craft.layout.shapes:
+        yield _finding(
+            "CRAFT-SHAPE",
+            f"The layout {craft.layout.title} was not drawn for the shape {shape}",
+            remedy=f"Look at the proof, or choose one of {', '.join(craft.layout.shapes)}.",
+        )
+
+
+def _left_out(composed: Composed) -> Iterator[Finding]:
+    for name in composed.fit.left_out:
+        words = name in ELEMENTS
+        yield _finding(
+            "CRAFT-LEFT-OUT",
+            f"There was no room for the {name} without making the rest small",
+            panel=composed.panel.name,
+            element=name if words else "",
+            level=Level.WARN if words else Level.NOTE,
+            remedy="Use a larger trim, or leave out something else (leave_out).",
+        )
+
+
+def _replaced(composed: Composed) -> Iterator[Finding]:
+    for one in composed.fit.replaced:
+        yield _finding(
+            "CRAFT-FACE",
+            f"{one.face} cannot write {one.missing!r}; {one.stand_in} stands in for it",
+            panel=composed.panel.name,
+            element=one.element,
+            level=Level.NOTE,
+            remedy="Look at the proof, or choose a layout whose face has the letters.",
+        )
+
+
+def _guests(craft: Craft) -> Iterator[Finding]:
+    """Guests whose names are written in another face than the rest."""
+    for composed in craft.composed:
+        if composed.guest is None:
+            continue
+        own = composed.guest.face.name
+        runs = craft.guest_runs.get(composed.panel.name, {})
+        names = [name for name, made in runs.items() if any(run.face != own for run in made)]
+        if names:
+            yield _finding(
+                "CRAFT-GUEST-FACE",
+                f"{own} lacks letters of {_named(names)}; another face stands in",
+                panel=composed.panel.name,
+                element="guest",
+                level=Level.NOTE,
+                remedy="Look at those labels before they are printed.",
+            )
+
+
+# -- ink -------------------------------------------------------------------------------------------
+
+
+def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
+    """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
+    ground = ground_colour(panel, facts)
+    weak: dict[str, list[str]] = {}
+    for run in panel.runs:
+        if run.text.strip() and run.element not in ("separator", "draft-mark"):
+            weak.setdefault(run.colour, []).append(run.element)
+    for ink, elements in weak.items():
+        seen = _printed_over(ink, ground) if facts.clear_stock else ink
+        ratio = contrast(seen, ground)
+        if ratio < LEAST_CONTRAST:
+            yield _finding(
+                "CRAFT-CONTRAST",
+                f"{_named(dict.fromkeys(elements))} in {ink} on {ground} is hard to read",
+                panel=panel.name,
+                measured=f"{ratio:.2f}",
+                required=f"{LEAST_CONTRAST}",
+                unit=": 1",
+                citation=CONTRAST_SOURCE,
+                remedy="Use a darker ink (label.colour)"
+                + (" or paper: no printer here lays white." if facts.clear_stock else "."),
+            )
+
+
+def _printed_over(ink: str, ground: str) -> str:
+    """The colour of a transparent ink on a coloured ground: the light both let through."""
+    channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return "#" + "".join(f"{round(channel):02x}" for channel in channels)
+
+
+def _soap_colour(craft: Craft) -> Iterator[Finding]:
+    if craft.facts.clear_stock and craft.facts.soap_colour is None:
+        yield _finding(
+            "CRAFT-SOAP-COLOUR",
+            "The stock is clear and the colour of the soap behind it is not known",
+            remedy='Say product.soap_colour, such as "#e9c98f": contrast is judged against it.',
+        )
+
+
+def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
+    """Strokes that would break at 300 dots an inch."""
+    panel = composed.panel
+    least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_stock else LEAST_DOTS)
+    thin: dict[str, float] = {}
+    for run in panel.runs:
+        thinnest_em = composed.faces[run.face].thinnest_em
+        if thinnest_em is not None and run.text.strip() and run.element != "separator":
+            _note_thin(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
+    for ornament in panel.ornaments:
+        if ornament.stroke_mm is not None:
+            _note_thin(thin, "ornament", ornament.stroke_mm, least_mm)
+    if thin:
+        thinnest_mm = min(thin.values())
+        yield _finding(
+            "CRAFT-STROKE",
+            f"The thinnest strokes of {_named(thin)} may break at {PRINTER_DPI} dpi",
+            panel=panel.name,
+            measured=f"{thinnest_mm:.3f}",
+            required=f"{least_mm:.3f}",
+            unit="mm",
+            remedy="Print at 600 dpi or more, or choose a layout with a sturdier face.",
+        )
+
+
+def _note_thin(thin: dict[str, float], name: str, stroke_mm: float, least_mm: float) -> None:
+    if stroke_mm < least_mm:
+        thin[name] = min(stroke_mm, thin.get(name, stroke_mm))
+
+
+# -- the logo --------------------------------------------------------------------------------------
+
+
+def _logo(craft: Craft) -> Iterator[Finding]:
+    if craft.logo is None:
+        return
+    blocks = [block for panel in craft.layout.panels.values() for block in panel.blocks]
+    if not any(block.picture for block in blocks):
+        yield _finding(
+            "CRAFT-LOGO-PLACE",
+            f"The layout {craft.layout.title} has no place for a logo",
+            remedy='Copy the layout and give it a block with picture = "logo".',
+        )
+
+
+def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
+    for picture in panel.pictures:
+        dpi = read_logo(Path(picture.file)).dots_per_inch(picture.box.width_mm)
+        if dpi is not None and dpi < PRINTER_DPI:
+            pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
+            yield _finding(
+                "CRAFT-LOGO-RESOLUTION",
+                f"The logo is {picture.box.width_mm:.1f} mm wide and would print coarse",
+                panel=panel.name,
+                measured=f"{dpi:.0f}",
+                required=f"{PRINTER_DPI}",
+                unit="dpi",
+                remedy=f"Use a picture at least {pixels} pixels wide, or an SVG drawing.",
+            )
+        if facts.clear_stock:
+            yield _finding(
+                "CRAFT-LOGO-CLEAR",
+                "White and pale parts of the logo are see-through on clear stock",
+                panel=panel.name,
+                level=Level.NOTE,
+                remedy="Use a drawing in one dark ink.",
+            )
+
+
+# -- findings --------------------------------------------------------------------------------------
+
+
+def _named(names: Iterable[str]) -> str:
+    """A few names, and how many more there are."""
+    every = list(names)
+    shown = ", ".join(every[:MOST_NAMED])
+    more = len(every) - MOST_NAMED
+    return f"{shown} and {more} more" if more > 0 else shown
+
+
+def _finding(
+    rule: str,
+    message: str,
+    *,
+    panel: str = "",
+    element: str = "",
+    level: Level = Level.WARN,
+    measured: str = "",
+    required: str = "",
+    unit: str = "",
+    citation: str = "",
+    remedy: str = "",
+) -> Finding:
+    return Finding(
+        rule=rule,
+        region="",
+        panel=panel,
+        element=element,
+        level=level,
+        message=f"{message}.",
+        measured=measured,
+        required=required,
+        unit=unit,
+        citation=citation,
+        provenance="labelkit's own check",
+        remedy=remedy,
+    )
