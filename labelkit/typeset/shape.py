@@ -10,6 +10,11 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.runs import Box
 from labelkit.typeset.faces import DRAWN_AS, NARROW_SPACE_EM, NARROW_SPACES, Face
 
+WORD_SPACES = " \u00a0"
+LEAST_WORD_SPACE_EM = 0.22
+"""Some families space words for large text; as small as a label's, words would run together.
+Common practice: small sizes are spaced wider, about a quarter of an em; no single source."""
+
 # One glyph per character: whatever draws the text knows the face's character map and nothing else.
 _FEATURES = {
     "kern": True, "mark": True, "mkmk": True,
@@ -102,6 +107,8 @@ def shape(face: Face, text: str) -> Shaped:
         advance, shift, rise = place or (face.advance_em(character), 0.0, 0.0)
         if character in NARROW_SPACES:
             advance, shift, rise = NARROW_SPACE_EM, 0.0, 0.0
+        elif character in WORD_SPACES:
+            advance = max(advance, LEAST_WORD_SPACE_EM)
         if shift and advances:
             # An accent set back over its letter: the letter's advance takes it there, its own back.
             advances[-1] += shift
