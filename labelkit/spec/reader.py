@@ -26,6 +26,9 @@ REQUIRED: Any = object()
 BLANK = "<<<"
 """Marks what a maker still has to fill in; a value that carries it is no value."""
 
+FIRST_YEAR, LAST_YEAR = 1900, 2999
+"""Far enough round today for any event, and from the ends of the calendar to count days."""
+
 _LANGUAGE_TAG_MAX = 12
 
 
@@ -191,6 +194,8 @@ class Table:
         value = self._typed(name, dt.date, default, expected)
         if isinstance(value, dt.datetime):
             self.wrong(name, value, f"expected {expected}")
+        if name in self._data and not FIRST_YEAR <= value.year <= LAST_YEAR:
+            self.wrong(name, value, f"expected a day from {FIRST_YEAR} to {LAST_YEAR}")
         return value
 
     def _parsed(self, name: str, parse: Callable[[str], T], default: Any, expected: str) -> T | Any:
