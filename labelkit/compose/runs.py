@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
 from labelkit.runs import NEUTRAL, Box, Panel, Run
 from labelkit.typeset.faces import Face, FaceRequest, load_face
@@ -103,16 +104,17 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     return (run,)
 
 
-def fitted_guests(place: GuestPlace, names: Iterable[str]) -> dict[str, tuple[Run, ...]]:
+def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
-    runs: dict[str, tuple[Run, ...]] = {}
+    runs = GuestRuns()
+    faces = {face.name: face for face in (place.face, *place.stand_ins)}
     failing: list[str] = []
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
             failing.append(f"{name!r} {problem}")
         else:
-            runs[name] = (run,)
+            runs.add(name, faces[run.face], run)
     if failing:
         shown = "; ".join(failing[:MOST_NAMED])
         more = f"; and {len(failing) - MOST_NAMED} more" if len(failing) > MOST_NAMED else ""

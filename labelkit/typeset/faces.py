@@ -148,8 +148,16 @@ class Face:
         return "".join(c for c in dict.fromkeys(text) if not self._writes(c))
 
     def _writes(self, character: str) -> bool:
-        drawn = ord(DRAWN_AS.get(character, character))
-        return drawn in self.glyphs and not needs_shaping(character)
+        known = self._writable.get(character)
+        if known is None:
+            drawn = ord(DRAWN_AS.get(character, character))
+            known = drawn in self.glyphs and not needs_shaping(character)
+            self._writable[character] = known
+        return known
+
+    @cached_property
+    def _writable(self) -> dict[str, bool]:
+        return {}
 
     # -- the font program --------------------------------------------------------------------------
 

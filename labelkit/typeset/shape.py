@@ -88,7 +88,19 @@ class Shaped:
 _FAR = 1e9
 
 
-@lru_cache(maxsize=32768)
+@lru_cache(maxsize=65536)
+def _ink(face: Face, character: str) -> Ink | None:
+    """A character's own ink: one object for all lines it is on."""
+    bounds = face.bounds_em(character)
+    return Ink(*bounds) if bounds else None
+
+
+def _lifted_ink(face: Face, character: str, rise_em: float) -> Ink | None:
+    ink = _ink(face, character)
+    return ink and Ink(ink.x0_em, ink.y0_em + rise_em, ink.x1_em, ink.y1_em + rise_em)
+
+
+@lru_cache(maxsize=4096)
 def shape(face: Face, text: str) -> Shaped:
     """Advances and ink of ``text`` in ``face``.
 
@@ -113,12 +125,9 @@ def shape(face: Face, text: str) -> Shaped:
             # An accent set back over its letter: the letter's advance takes it there, its own back.
             advances[-1] += shift
             advance -= shift
-        bounds = face.bounds_em(character)
         advances.append(advance)
         rises.append(rise)
-        inks.append(
-            Ink(bounds[0], bounds[1] + rise, bounds[2], bounds[3] + rise) if bounds else None
-        )
+        inks.append(_lifted_ink(face, character, rise) if rise else _ink(face, character))
     return Shaped(text, tuple(advances), tuple(rises), tuple(inks))
 
 
