@@ -17,7 +17,13 @@ from typing import IO, Any
 from xml.sax.saxutils import escape
 
 from reportlab import rl_config
-from reportlab.pdfbase.pdfdoc import PDFDate, PDFDocument, PDFIndirectObject, PDFString
+from reportlab.pdfbase.pdfdoc import (
+    PDFDate,
+    PDFDocument,
+    PDFIndirectObject,
+    PDFName,
+    PDFString,
+)
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
@@ -91,8 +97,21 @@ class SubsetFont(TTFont):  # type: ignore[misc]
         names = [self.getSubsetInternalName(n, doc)[1:] for n in range(len(subsets))]
         super().addObjects(doc)
         for name, subset in zip(names, subsets, strict=True):
-            character_map = doc.idToObject[doc.idToObject[name].ToUnicode.name]
+            font = doc.idToObject[name]
+            descriptor = doc.idToObject[font.FontDescriptor.name]
+            character_map = doc.idToObject[font.ToUnicode.name]
+            font.BaseFont = f"{_tag(subset)}+{font.BaseFont.split('+', 1)[1]}"
+            descriptor["FontName"] = PDFName(font.BaseFont)
             character_map.content = to_unicode_map(subset)
+
+
+def _tag(subset: list[int]) -> str:
+    """Six capitals that other subsets of a font do not have (ISO 32000-1, 9.6.4).
+
+    Sheets that a printing works puts together must not be taken to hold the same letters.
+    """
+    digest = hashlib.md5(repr(subset).encode("ascii"), usedforsecurity=False).digest()
+    return "".join(chr(65 + byte % 26) for byte in digest[:6])
 
 
 @lru_cache(maxsize=64)

@@ -134,6 +134,7 @@ class Interpreter:
         self.fonts: dict[str, FontUse] = {}
         self.stray: list[str] = []
         self._seen = seen
+        self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
         self._ctm = Matrix()
         self._state = _TextState()
         self._saved: list[tuple[Matrix, _TextState]] = []
@@ -165,10 +166,17 @@ class Interpreter:
             elif name == "Do":
                 self._form(operands[0], resources, depth)
 
+    def _named(self, resources: Any, kind: str, name: str) -> tuple[object, Any]:
+        """A resource by kind and name with a key that is its own, or (None, None)."""
+        asked = (id(resources), kind, name)
+        if asked not in self._found:
+            self._found[asked] = (resources, *_looked_up(resources, kind, name))
+        return self._found[asked][1:]
+
     # -- forms and fonts
 
     def _form(self, name: str, resources: Any, depth: int) -> None:
-        key, form = _named(resources, "/XObject", name)
+        key, form = self._named(resources, "/XObject", name)
         if form is None or form.get("/Subtype") != "/Form" or depth >= MAX_FORM_DEPTH:
             return
         if self._place is not None and self._run is None and self._ctm == self._place.matrix:
@@ -198,7 +206,7 @@ class Interpreter:
         self._ctm, self._state = saved
 
     def _font(self, name: str, resources: Any) -> EmbeddedFont | None:
-        key, resource = _named(resources, "/Font", name)
+        key, resource = self._named(resources, "/Font", name)
         if resource is None:
             return None
         font = self._seen.font(key, resource)
@@ -265,7 +273,7 @@ class Interpreter:
         tag = operands[0]
         properties = operands[1] if len(operands) > 1 else {}
         if isinstance(properties, str):
-            properties = _named(resources, "/Properties", properties)[1] or {}
+            properties = self._named(resources, "/Properties", properties)[1] or {}
         self._marks.append((tag, self._ctm))
         if tag == PLACE_TAG:
             self._place = _OpenPlace(dict(properties), self._ctm)
@@ -384,8 +392,7 @@ _OPERATORS: dict[str, Any] = {
 }
 
 
-def _named(resources: Any, kind: str, name: str) -> tuple[object, Any]:
-    """A resource by kind and name with a key that is its own, or (None, None)."""
+def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:
     group = resources.get(kind) if resources is not None else None
     group = group.get_object() if group is not None else None
     if group is None or name not in group:

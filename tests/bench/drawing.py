@@ -54,3 +54,7 @@ def drawing_of(label: Path) -> dict[str, Any]:
             for composed in job.composed
         ],
     }
+
+
+if __name__ == "__main__":
+    main()
