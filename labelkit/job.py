@@ -21,7 +21,7 @@ from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
-from labelkit.spec.label import LabelSpec, read_label, with_regions
+from labelkit.spec.label import LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
@@ -53,15 +53,22 @@ class Job:
     @cached_property
     def composed(self) -> tuple[Composed, ...]:
         """Front, back, and a second surface where the list is on one; FitError if impossible."""
+        return tuple(self.panel_on(name, self.spec.trim) for name in self.panel_names)
+
+    @property
+    def panel_names(self) -> tuple[str, ...]:
+        on = self.spec.ingredients_on
+        return ("front", "back", on) if on in SECOND_SURFACES else ("front", "back")
+
+    @cached_property
+    def floors(self) -> rules.Floors:
+        """What binds the composer before anything is laid out."""
         shown = frozenset(wordings(self.spec, self.declaration, "front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
-        floors = rules.floors(self.facts, self.regions, self.on, on_front)
-        names = ["front", "back"]
-        if self.spec.ingredients_on in SECOND_SURFACES:
-            names.append(self.spec.ingredients_on)
-        return tuple(self._panel(name, floors) for name in names)
+        return rules.floors(self.facts, self.regions, self.on, on_front)
 
-    def _panel(self, name: str, floors: rules.Floors) -> Composed:
+    def panel_on(self, name: str, trim: Trim) -> Composed:
+        """One panel composed on a trim; FitError if nothing legal fits it."""
         words = dict(wordings(self.spec, self.declaration, name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
@@ -71,8 +78,8 @@ class Job:
             name,
             replace(self.layout, panels={**self.layout.panels, name: plan}),
             words,
-            floors,
-            self.spec.trim,
+            self.floors,
+            trim,
             colour=self.spec.colour,
             background=self.spec.product.soap_colour if self.facts.clear_stock else None,
             logo=read_logo(self.spec.logo) if self.spec.logo else None,

@@ -1,0 +1,262 @@
+"""The smallest legal trim of a label in its layout, what decides it, and what would help.
+
+Sizes are found by halving: every trim tried is composed and judged as it would be printed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from labelkit import rules
+from labelkit.compose import Composed
+from labelkit.errors import FitError
+from labelkit.fields import wordings
+from labelkit.job import Job
+from labelkit.rules.findings import Finding, Level
+from labelkit.runs import ELEMENTS
+from labelkit.spec.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Trim
+from labelkit.spec.stock import Stock
+
+STEP_MM = 0.1
+"""Trims are told to a tenth of a millimetre, rounded up."""
+ROOMY = 4.0
+"""How much larger a trim is tried to see what fails at any size."""
+SECOND_TRIM = Trim(100.0, 70.0)
+"""What a tag or card is composed on: its size is not the label's."""
+LEAST_GAIN_MM = 0.3
+"""A way out is worth telling when it takes this much off the longer side."""
+MOST_WAYS = 6
+WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact", "guest")
+"""Elements a maker may leave out, where the law does not ask for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A change that would allow a smaller trim."""
+
+    what: str
+    trim: Trim
+
+
+@dataclass(frozen=True, slots=True)
+class Smallest:
+    """What was found of a label in its layout and regions."""
+
+    trim: Trim | None
+    """In the proportions of the label's own trim; None where no trim up to 400 mm is legal."""
+    lowest: Trim | None
+    """At the width of the label's own trim; None where that width allows none."""
+    panel: str = ""
+    """The panel that decides."""
+    element: str = ""
+    """The element on it that takes most room, or "" where none stands out."""
+    without: Trim | None = None
+    """What the trim could be if that element were not there."""
+    ways: tuple[WayOut, ...] = ()
+    always: tuple[Finding, ...] = ()
+    """What fails whatever the size."""
+
+
+def smallest(job: Job) -> Smallest:
+    """The smallest legal trims of a label, and what decides them."""
+    failing = _failing_anyway(job)
+    always = frozenset(f.rule for f in failing)
+    own = job.spec.trim
+
+    def legal(trim: Trim) -> bool:
+        return is_legal(job, trim, always)
+
+    trim = _least(legal, lambda share: _resized(own, share, share), own.width_mm)
+    lowest = None
+    if own.shape not in ("round", "square"):
+        lowest = _least(legal, lambda share: _resized(own, 1.0, share), own.height_mm)
+    if trim is None:
+        return Smallest(None, lowest, always=failing)
+    panel = _tightest(job, trim)
+    element, without = _deciding(job, panel, trim)
+    ways = tuple(_ways_out(job, trim, always))
+    return Smallest(trim, lowest, panel, element, without, ways, failing)
+
+
+def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
+    """Why a label cannot be legal on a stock's die, or None where it can.
+
+    What cannot be fitted is a FitError; what the rules then find is a tuple of failing findings.
+    A sheet that is cut to size allows any trim.
+    """
+    if not stock.ready_cut:
+        return None
+    trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
+    try:
+        failing = _failing(job, trim)
+    except FitError as error:
+        return error
+    return failing or None
+
+
+def is_legal(job: Job, trim: Trim, always: frozenset[str] = frozenset()) -> bool:
+    """Whether a label fits a trim and breaks no rule there but those that it breaks ``always``."""
+    try:
+        return all(finding.rule in always for finding in _failing(job, trim))
+    except FitError:
+        return False
+
+
+def _failing(job: Job, trim: Trim) -> tuple[Finding, ...]:
+    """The failing findings of a label on a trim; FitError where it does not fit."""
+    panels = tuple(composed.panel for composed in _composed(job, trim))
+    report = rules.judge(panels, job.facts, job.regions, job.on)
+    return tuple(f for f in report.findings if f.level is Level.FAIL)
+
+
+def _composed(job: Job, trim: Trim) -> Iterator[Composed]:
+    for name in job.panel_names:
+        yield job.panel_on(name, trim if name in ("front", "back") else SECOND_TRIM)
+
+
+def _failing_anyway(job: Job) -> tuple[Finding, ...]:
+    """What fails on a trim with all the room in the world; nothing where even that does not fit."""
+    share = min(ROOMY, MAX_TRIM_MM / max(job.spec.trim.width_mm, job.spec.trim.height_mm))
+    try:
+        return _failing(job, _resized(job.spec.trim, share, share))
+    except FitError:
+        return ()
+
+
+# -- halving ---------------------------------------------------------------------------------------
+
+
+def _resized(trim: Trim, across: float, up: float) -> Trim:
+    """A trim stretched by two factors, its corners kept where they still fit."""
+    width, height = round(trim.width_mm * across, 3), round(trim.height_mm * up, 3)
+    return replace(
+        trim,
+        width_mm=width,
+        height_mm=height,
+        corner_mm=min(trim.corner_mm, min(width, height) / 2),
+    )
+
+
+def _least(
+    legal: Callable[[Trim], bool], sized: Callable[[float], Trim], side_mm: float
+) -> Trim | None:
+    """The smallest legal of the trims that ``sized`` makes of a share of ``side_mm``."""
+    high = _first_legal(legal, sized)
+    if high is None:
+        return None
+    low = 0.0
+    while (high - low) * side_mm > STEP_MM / 2:
+        middle = (low + high) / 2
+        trim = sized(middle)
+        small = min(trim.width_mm, trim.height_mm) < MIN_TRIM_MM
+        low, high = (low, middle) if not small and legal(trim) else (middle, high)
+    # Rounded up to a whole step; where that is not legal by a hair, the next that is.
+    steps = math.ceil(high * side_mm / STEP_MM - 1e-9)
+    while steps * STEP_MM <= high * side_mm + 1.0:
+        trim = sized(steps * STEP_MM / side_mm)
+        if legal(trim):
+            return trim
+        steps += 1
+    return sized(high)
+
+
+def _first_legal(legal: Callable[[Trim], bool], sized: Callable[[float], Trim]) -> float | None:
+    """A share that is legal: the trim as it is, or the first that is large enough."""
+    share = 1.0
+    while True:
+        trim = sized(share)
+        if max(trim.width_mm, trim.height_mm) > MAX_TRIM_MM:
+            return None
+        if legal(trim):
+            return share
+        share *= 1.25
+
+
+# -- what decides ----------------------------------------------------------------------------------
+
+
+def _tightest(job: Job, trim: Trim) -> str:
+    """The panel that does not fit a trim one step smaller."""
+    share = 1 - 2 * STEP_MM / max(trim.width_mm, trim.height_mm)
+    smaller = _resized(trim, share, share)
+    for name in ("front", "back"):
+        try:
+            job.panel_on(name, smaller)
+        except FitError:
+            return name
+    return ""
+
+
+def _deciding(job: Job, panel: str, trim: Trim) -> tuple[str, Trim | None]:
+    """The element without which that panel could be smallest, and how small."""
+    if not panel:
+        return "", None
+    best: tuple[str, Trim] | None = None
+    present = set(wordings(job.spec, job.declaration, panel))
+    drawn = {block.element for block in job.layout.panel(panel).blocks}
+    for element in sorted(present & drawn):
+        other = _without(job, panel, element)
+
+        def fits(tried: Trim, other: Job = other) -> bool:
+            try:
+                other.panel_on(panel, tried)
+            except FitError:
+                return False
+            return True
+
+        found = _least(fits, lambda share: _resized(trim, share, share), trim.width_mm)
+        if found is not None and (best is None or found.width_mm < best[1].width_mm):
+            best = (element, found)
+    return best or ("", None)
+
+
+def _without(job: Job, panel: str, element: str) -> Job:
+    """The same label with an element left off one panel."""
+    side = job.spec.front if panel == "front" else job.spec.back
+    left_out = ("ingredients", "ingredients-heading") if element == "ingredients" else (element,)
+    side = replace(side, leave_out=(*side.leave_out, *left_out))
+    if panel == "front":
+        return _with_spec(job, replace(job.spec, front=side))
+    return _with_spec(job, replace(job.spec, back=side))
+
+
+def _with_spec(job: Job, spec: LabelSpec) -> Job:
+    facts = replace(job.facts, ingredients_on=spec.ingredients_on)
+    return replace(job, spec=spec, facts=facts)
+
+
+def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
+    """Changes that would allow a smaller legal trim, the most useful first."""
+    found: list[WayOut] = []
+    for what, other in _changes(job):
+
+        def legal(tried: Trim, other: Job = other) -> bool:
+            return is_legal(other, tried, always)
+
+        # Only what is legal on this trim already can be legal on a smaller one.
+        if not legal(trim):
+            continue
+        least = _least(legal, lambda share: _resized(trim, share, share), trim.width_mm)
+        if least is not None and _longer(trim) - _longer(least) >= LEAST_GAIN_MM:
+            found.append(WayOut(what, least))
+    yield from sorted(found, key=lambda way: _longer(way.trim))[:MOST_WAYS]
+
+
+def _longer(trim: Trim) -> float:
+    return max(trim.width_mm, trim.height_mm)
+
+
+def _changes(job: Job) -> Iterator[tuple[str, Job]]:
+    for panel in ("front", "back"):
+        present = set(wordings(job.spec, job.declaration, panel))
+        drawn = {block.element for block in job.layout.panel(panel).blocks}
+        for element in WORDS:
+            if element in present & drawn:
+                what = f'leave out {ELEMENTS[element]} ([{panel}] leave_out = ["{element}"])'
+                yield what, _without(job, panel, element)
+    if job.spec.ingredients_on in ("back", "front"):
+        for place in ("card", "tag"):
+            what = f'put the ingredient list on a {place} ([back] ingredients_on = "{place}")'
+            yield what, _with_spec(job, replace(job.spec, ingredients_on=place))

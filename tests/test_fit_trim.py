@@ -1,0 +1,91 @@
+"""The smallest legal trim: legal itself, nothing smaller legal, and told with what decides it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from labelkit.cli import cli
+from labelkit.errors import FitError
+from labelkit.fit_trim import STEP_MM, is_legal, on_stock, smallest
+from labelkit.job import prepare
+from labelkit.press import make_sheets
+from labelkit.spec.label import Trim
+from labelkit.spec.stock import find_stock
+
+Event = Callable[..., Path]
+
+
+def written(trim: Trim) -> str:
+    return f'trim = "{trim.width_mm} x {trim.height_mm} mm"'
+
+
+def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
+    event: Event, tmp_path: Path
+) -> None:
+    found = smallest(prepare(event()))
+    assert found.trim is not None
+    assert not found.always
+    own = prepare(event()).spec.trim
+    assert found.trim.width_mm < own.width_mm  # the sample leaves a little room
+    shape = found.trim.width_mm / found.trim.height_mm
+    assert shape == pytest.approx(own.width_mm / own.height_mm, abs=0.01)
+    # Judged by the whole way to a printed sheet, not by the search's own measure.
+    label = event(('trim = "44 x 28 mm"', written(found.trim)))
+    made = make_sheets(label, tmp_path / "out")
+    assert made.report.verdict == "pass"
+    assert made.files
+    share = 1 - 2 * STEP_MM / found.trim.width_mm
+    smaller = Trim(
+        round(found.trim.width_mm * share, 2), round(found.trim.height_mm * share, 2), "rounded", 2
+    )
+    label = event((written(found.trim), written(smaller)))
+    assert make_sheets(label, tmp_path / "less").report.verdict == "fail"
+
+
+def test_the_lowest_trim_keeps_its_width(event: Event) -> None:
+    job = prepare(event())
+    found = smallest(job)
+    assert found.lowest is not None
+    assert found.lowest.width_mm == job.spec.trim.width_mm
+    assert is_legal(job, found.lowest)
+    assert not is_legal(job, replace(found.lowest, height_mm=found.lowest.height_mm - 0.3))
+
+
+def test_the_list_decides_and_moving_it_helps(event: Event) -> None:
+    found = smallest(prepare(event()))
+    assert (found.panel, found.element) == ("back", "ingredients")
+    assert found.trim is not None
+    assert found.without is not None
+    assert found.without.width_mm < found.trim.width_mm
+    assert all(way.trim.width_mm < found.trim.width_mm for way in found.ways)
+    assert any("ingredients_on" in way.what for way in found.ways)
+
+
+def test_what_fails_at_any_size_is_told_apart(event: Event) -> None:
+    # CPLR s. 6(2) wants both languages (from memory): no size of label makes up for one.
+    label = event(('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }'))
+    found = smallest(prepare(label))
+    assert "CA-IDENTITY-PRESENT" in {finding.rule for finding in found.always}
+    assert found.trim is not None
+
+
+def test_a_die_too_small_is_refused_and_a_plain_sheet_never(event: Event) -> None:
+    job = prepare(event())
+    die = replace(find_stock("letter-3x10-66x25", Path()), die_width_mm=30.0, die_height_mm=18.0)
+    assert isinstance(on_stock(job, die), FitError)
+    assert on_stock(job, replace(die, die_width_mm=44.0, die_height_mm=28.0)) is None
+    assert on_stock(job, find_stock("letter-plain", Path())) is None
+
+
+def test_the_command_says_it_all(sample: Path) -> None:
+    run = CliRunner().invoke(cli, ["fit", str(sample)], standalone_mode=False)
+    assert run.return_value == 0
+    for words in ("Smallest trim in these proportions", "Smallest height", "What decides it"):
+        assert words in run.output
+    run = CliRunner().invoke(cli, ["fit", str(sample), "--stock", "letter-3x10-66x25"])
+    assert "can be legal on it" in run.output
