@@ -141,7 +141,8 @@ class Choices:
             made: Sets = (SetArt(block, 0.0, 0.0),)
             return [Choice(0.0, 0.0, _Picks(None, row.index, made))]
         aspect = self._aspect(block)
-        least, most = block.height_mm
+        pictured = block.picture and self.logo is not None
+        least, most = block.picture_height_mm if pictured else block.height_mm
         steps = [most - (most - least) * i / ART_STEPS for i in range(ART_STEPS + 1)]
         return [
             Choice(

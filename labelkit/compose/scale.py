@@ -62,8 +62,10 @@ def _edge(words: Wordings, floors: Floors) -> float:
 
 
 def _block(block: Block, growth: float) -> Block:
-    least, most = block.height_mm
-    return replace(block, height_mm=(least, most * growth)) if most else block
+    if not block.height_mm[1]:
+        return block
+    (least, most), (low, high) = block.height_mm, block.picture_height_mm
+    return replace(block, height_mm=(least, most * growth), picture_height_mm=(low, high * growth))
 
 
 def _art(art: Art, growth: float) -> Art:

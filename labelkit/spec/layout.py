@@ -100,7 +100,9 @@ class Block:
     """The element that opens this paragraph, in face ``run_in_face``."""
     run_in_face: str = ""
     height_mm: tuple[float, float] = (0.0, 0.0)
-    """Least and most height of an ornament or picture."""
+    """Least and most height of an ornament, or of a picture without one."""
+    picture_height_mm: tuple[float, float] = (0.0, 0.0)
+    """Of a picture where an ornament stands in for it when there is none."""
     width_share: float = 1.0
     """Width of a rule, as a share of the panel's inner width."""
     stroke_mm: float = 0.2
@@ -397,6 +399,10 @@ def _block(
             "element", None, "expected exactly one of element, ornament or picture, and rule = true"
         )
     heights = table.texts("height", ())
+    picture_heights = table.texts("picture_height", heights)
+    if drawn and len(picture_heights) != 2:
+        expected = 'expected least and most height such as ["4 mm", "7 mm"]'
+        table.wrong("picture_height", list(picture_heights), expected)
     if drawn and len(heights) != 2:
         table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
     settings = table.texts("settings", ("as-written",))
@@ -430,14 +436,26 @@ def _block(
             if drawn
             else (0.0, 0.0)
         ),
+        picture_height_mm=(
+            (
+                _mm(table, "picture_height", picture_heights[0]),
+                _mm(table, "picture_height", picture_heights[1]),
+            )
+            if drawn
+            else (0.0, 0.0)
+        ),
         width_share=float(table.number("width", 1.0, most=1)),
         stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
         optional=table.flag("optional", False),
         colour=_colour(table, "colour"),
         shapes=_shapes(table),
     )
-    if drawn and not 0 < block.height_mm[0] <= block.height_mm[1]:
-        table.wrong("height", list(heights), "expected least before most, above zero")
+    for name, (least, most) in (
+        ("height", block.height_mm),
+        ("picture_height", block.picture_height_mm),
+    ):
+        if drawn and not 0 < least <= most:
+            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], "expected least before most")
     table.done()
     return block
 

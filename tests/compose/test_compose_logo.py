@@ -1,0 +1,151 @@
+"""The maker's logo: pictures and drawings read, placed and printed; anything else refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PIL import Image, ImageDraw
+from pypdf import PdfReader
+
+from labelkit.compose import read_logo
+from labelkit.errors import InputError
+from labelkit.job import preflight, prepare
+from labelkit.press import make_sheets
+
+Event = Callable[..., Path]
+SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">{}</svg>'
+
+
+def svg(tmp_path: Path, inner: str, head: str = "") -> Path:
+    path = tmp_path / "logo.svg"
+    path.write_text(head + SVG.format(inner), encoding="utf-8")
+    return path
+
+
+def png(path: Path, width: int, height: int) -> Path:
+    image = Image.new("RGBA", (width, height), (255, 255, 255, 0))
+    ImageDraw.Draw(image).ellipse((2, 2, width - 2, height - 2), fill=(20, 20, 20, 255))
+    image.save(path)
+    return path
+
+
+def with_logo(event: Event, name: str, layout: str = "ledger") -> Path:
+    return event(('layout = "lantern"', f'layout = "{layout}"\nlogo = "{name}"'))
+
+
+def test_a_drawing_is_measured_by_its_shapes_not_by_its_view(tmp_path: Path) -> None:
+    # A rectangle of 40 x 10 units, moved and doubled by its group: SVG 1.1, chapter 7.
+    path = svg(
+        tmp_path,
+        '<g transform="translate(5 5) scale(2)"><rect x="0" y="0" width="40" height="10"/></g>',
+    )
+    logo = read_logo(path)
+    assert logo.aspect == pytest.approx(4.0)
+    assert logo.view == pytest.approx((5, 5, 80, 20))
+    assert logo.dots_per_inch(10) is None
+
+
+def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
+    path = svg(
+        tmp_path,
+        '<path fill-rule="evenodd" d="M0 0H60V60H0ZM20 20H40V40H20Z"/>'
+        '<circle cx="30" cy="30" r="5" style="fill:#123456"/>'
+        '<rect width="999" height="9" fill="none"/>',
+    )
+    logo = read_logo(path)
+    assert [drawing.even_odd for drawing in logo.drawings] == [True, False]
+    assert logo.view == pytest.approx((0, 0, 60, 60))
+
+
+@pytest.mark.parametrize(
+    ("inner", "message"),
+    [
+        ("<script>alert(1)</script>", "holds <script>"),
+        ("<text>Name</text>", "holds <text>"),
+        ('<image href="photo.png"/>', "holds <image>"),
+        ('<use href="#other"/>', "holds <use>"),
+        ('<path d="M0 0H9V9Z" onclick="x()"/>', "'onclick'"),
+        ('<path d="M0 0H9V9Z" style="fill:url(#g)"/>', "'style'"),
+        ('<path d="M0 0H9V9Z" stroke="black"/>', "turn strokes into outlines"),
+        ("<defs><linearGradient/></defs>", "refers to definitions"),
+        ('<path d="M0 0H9V9Z" transform="skewX(3)"/>', "'skewX' is not known"),
+        ('<path d="nonsense"/>', "cannot be read as SVG"),
+        ("", "shows nothing"),
+        ('<path d="M0 0H9"/>', "has no extent"),
+        ("<g>", "cannot be read as SVG"),
+        ("<g>" * 60 + '<path d="M0 0H9V9Z"/>' + "</g>" * 60, "nested too deeply"),
+    ],
+)
+def test_a_drawing_that_would_not_print_as_it_looks_is_refused(
+    tmp_path: Path, inner: str, message: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        read_logo(svg(tmp_path, inner))
+    assert message in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_entities_are_refused_before_anything_is_parsed(tmp_path: Path) -> None:
+    head = '<!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;">]>'
+    with pytest.raises(InputError, match="document type or entities"):
+        read_logo(svg(tmp_path, "<title>&b;</title>", head))
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (b"GIF89a", "is no logo"),
+        (b"", "is no logo"),
+        (b"\x89PNG\r\n\x1a\n" + b"\x00" * 40, "cannot be read as a picture"),
+        (b"\xff\xd8\xff" + b"\x00" * 40, "cannot be read as a picture"),
+    ],
+)
+def test_a_file_that_is_no_picture_is_told_in_one_line(
+    tmp_path: Path, data: bytes, message: str
+) -> None:
+    path = tmp_path / "logo.png"
+    path.write_bytes(data)
+    with pytest.raises(InputError, match=message):
+        read_logo(path)
+
+
+def test_a_picture_is_printed_in_its_proportions_and_its_resolution_judged(event: Event) -> None:
+    label = with_logo(event, "logo.png")
+    png(label.parent / "logo.png", 60, 20)
+    job = prepare(label)
+    (picture,) = job.composed[0].panel.pictures
+    assert picture.box.width_mm / picture.box.height_mm == pytest.approx(3.0)
+    coarse = [f for f in preflight(job).findings if f.rule == "CRAFT-LOGO-RESOLUTION"]
+    # Pixels over inches: 25.4 mm to the inch.
+    dpi = 60 / (picture.box.width_mm / 25.4)
+    assert [f.measured for f in coarse] == ([f"{dpi:.0f}"] if dpi < 300 else [])
+    png(label.parent / "logo.png", 1200, 400)
+    read_logo.cache_clear()
+    assert "CRAFT-LOGO-RESOLUTION" not in {f.rule for f in preflight(prepare(label)).findings}
+
+
+@pytest.mark.parametrize("kind", ["png", "svg"])
+def test_sheets_with_a_logo_read_back_as_composed(event: Event, tmp_path: Path, kind: str) -> None:
+    label = with_logo(event, f"logo.{kind}")
+    if kind == "png":
+        png(label.parent / "logo.png", 900, 300)
+    else:
+        svg(label.parent, '<path d="M0 0H90V30H0Z"/>')
+    read_logo.cache_clear()
+    made = make_sheets(label, tmp_path / "out")
+    assert made.report.verdict == "pass"
+    images = [len(page.images) for page in PdfReader(made.files[0]).pages]
+    assert len(images) > 0
+
+
+def test_no_logo_is_asked_for_and_a_layout_without_a_place_says_so(event: Event) -> None:
+    assert prepare(event()).composed[0].panel.pictures == ()
+    label = event(('layout = "lantern"', 'layout = "own.toml"\nlogo = "logo.svg"'))
+    svg(label.parent, '<path d="M0 0H90V30H0Z"/>')
+    shipped = Path(__file__).resolve().parents[2] / "layouts" / "lantern.toml"
+    own = shipped.read_text(encoding="utf-8").replace('picture = "logo"\n', "")
+    (label.parent / "own.toml").write_text(own, encoding="utf-8")
+    read_logo.cache_clear()
+    assert "CRAFT-LOGO-PLACE" in {f.rule for f in preflight(prepare(label)).findings}

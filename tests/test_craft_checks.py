@@ -1,0 +1,127 @@
+"""labelkit's own checks: each has a label that just passes and one that does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from labelkit.craft_checks import Craft, craft_findings
+from labelkit.job import Job, preflight, prepare
+from labelkit.rules.findings import Finding, Level
+from labelkit.runs import Ornament
+
+Event = Callable[..., Path]
+
+
+def rules_of(job: Job) -> dict[str, Finding]:
+    return {f.rule: f for f in preflight(job).findings if f.rule.startswith("CRAFT-")}
+
+
+def on_clear(label: Path, ink: str = "#000000") -> Job:
+    job = prepare(label)
+    facts = replace(job.facts, clear_stock=True)
+    return replace(job, facts=facts, spec=replace(job.spec, colour=ink))
+
+
+def test_the_sample_passes_every_check(sample: Path) -> None:
+    assert rules_of(prepare(sample)) == {}
+
+
+@pytest.mark.parametrize(
+    ("ink", "passes"),
+    [
+        # WCAG 2.2, "Understanding 1.4.3": #767676 on white is 4.54 : 1, #777777 is 4.48 : 1.
+        ("#767676", True),
+        ("#777777", False),
+        ("#000000", True),
+        ("#ffffff", False),
+    ],
+)
+def test_contrast_on_paper_is_that_of_wcag(event: Event, ink: str, passes: bool) -> None:
+    job = prepare(event(('layout = "lantern"', f'layout = "lantern"\ncolour = "{ink}"')))
+    found = rules_of(job).get("CRAFT-CONTRAST")
+    assert (found is None) == passes
+    if found is not None:
+        assert found.level is Level.WARN
+        assert "WCAG" in found.citation
+
+
+@pytest.mark.parametrize(
+    ("ink", "passes"), [("#000000", True), ("#ffffff", False), ("#ffe9c0", False)]
+)
+def test_on_clear_stock_white_and_pale_ink_vanish_and_black_stands(
+    sample: Path, ink: str, passes: bool
+) -> None:
+    assert ("CRAFT-CONTRAST" not in rules_of(on_clear(sample, ink))) == passes
+
+
+def test_black_on_a_dark_soap_is_hard_to_read(sample: Path) -> None:
+    job = on_clear(sample)
+    dark = replace(job, facts=replace(job.facts, soap_colour="#3a2a20"))
+    assert "CRAFT-CONTRAST" in rules_of(dark)
+    unknown = replace(job, facts=replace(job.facts, soap_colour=None))
+    assert "CRAFT-SOAP-COLOUR" in rules_of(unknown)
+
+
+@pytest.mark.parametrize(
+    ("stroke_mm", "clear", "passes"),
+    [
+        # One dot at 300 dpi is 25.4 / 300 = 0.0847 mm; half as much again is 0.127 mm.
+        (0.085, False, True),
+        (0.084, False, False),
+        (0.128, True, True),
+        (0.126, True, False),
+    ],
+)
+def test_thin_strokes_are_told(sample: Path, stroke_mm: float, clear: bool, passes: bool) -> None:
+    job = prepare(sample)
+    front = job.composed[0]
+    ornament = Ornament("M0 0L1 1", front.panel.trim, stroke_mm=stroke_mm)
+    panel = replace(front.panel, runs=(), ornaments=(ornament,))
+    facts = replace(job.facts, clear_stock=clear)
+    craft = Craft((replace(front, panel=panel),), job.layout, facts, None, {})
+    found = [f for f in craft_findings(craft) if f.rule == "CRAFT-STROKE"]
+    assert (found == []) == passes
+
+
+def test_a_shape_the_layout_was_not_drawn_for_is_told(event: Event) -> None:
+    label = event(('layout = "lantern"', 'layout = "own.toml"'))
+    shipped = Path(__file__).resolve().parents[1] / "layouts" / "lantern.toml"
+    text = shipped.read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("shapes"))
+    own = text.replace(line, 'shapes = ["round"]')
+    (label.parent / "own.toml").write_text(own, encoding="utf-8")
+    assert "CRAFT-SHAPE" in rules_of(prepare(label))
+
+
+def test_a_face_that_lacks_letters_is_told(event: Event) -> None:
+    names = 'names = { en = "The Lighthouse Supper", fr = "Le Souper du phare" }'
+    job = prepare(event((names, 'names = "Ελένη & Σοφία"')))
+    found = rules_of(job)["CRAFT-FACE"]
+    assert found.element == "names"
+    assert found.level is Level.NOTE
+
+
+def test_guests_in_another_face_are_named(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    guests = label.parent / "guests.csv"
+    guests.write_text("name\nZoë\nΑλεξάνδρα\n", encoding="utf-8")
+    found = rules_of(prepare(label))["CRAFT-GUEST-FACE"]
+    assert "Αλεξάνδρα" in found.message
+    assert "Zoë" not in found.message
+
+
+def test_what_there_is_no_room_for_is_told(event: Event) -> None:
+    # Two long lines of thanks on a small label push out what the layout calls optional.
+    label = event(('trim = "44 x 28 mm"', 'trim = "46 x 30 mm"'))
+    with label.open("a", encoding="utf-8") as stream:
+        thanks = "Thank you for coming all the way to the end of the road with us"
+        stream.write(f'\n[front]\nthanks = {{ en = "{thanks}", fr = "{thanks}" }}\n')
+    job = prepare(label)
+    left_out = job.composed[0].fit.left_out
+    assert left_out
+    told = [f for f in preflight(job).findings if f.rule == "CRAFT-LEFT-OUT"]
+    assert len(told) == len(left_out)
