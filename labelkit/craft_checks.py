@@ -16,7 +16,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
 from labelkit.runs import ELEMENTS, Panel, Run
-from labelkit.spec.layout import Layout
+from labelkit.spec.layout import PICTURES, Layout
 
 MM_PER_INCH = 25.4
 PRINTER_DPI = 300
@@ -73,13 +73,13 @@ def _shape(craft: Craft) -> Iterator[Finding]:
 
 def _left_out(composed: Composed) -> Iterator[Finding]:
     for name in composed.fit.left_out:
-        words = name in ELEMENTS
+        asked = name in ELEMENTS or name in PICTURES
         yield _finding(
             "CRAFT-LEFT-OUT",
             f"There was no room for the {name} without making the rest small",
             panel=composed.panel.name,
-            element=name if words else "",
-            level=Level.WARN if words else Level.NOTE,
+            element=name if name in ELEMENTS else "",
+            level=Level.WARN if asked else Level.NOTE,
             remedy="Use a larger trim, or leave out something else (leave_out).",
         )
 

@@ -68,20 +68,28 @@ class Search:
         best, error = self._broken_up(blocks)
         optional = [found for found in blocks if found[1].optional]
         left_out: list[str] = []
-        for found in sorted(optional, key=lambda found: bool(found[1].element)):
+        for found in sorted(optional, key=lambda found: found[1].element != ""):
             block = found[1]
-            price = costs.WORDS_LEFT_OUT if block.element else costs.ORNAMENT_LEFT_OUT
+            name = self._called(block)
+            drawn = name == block.ornament
+            price = costs.ORNAMENT_LEFT_OUT if drawn else costs.WORDS_LEFT_OUT
             if best is not None and best.cost <= price:
                 continue
             fewer = [other for other in blocks if other is not found]
             without = self._without(fewer, best)
             if best is None or (without is not None and without.cost + price < best.cost):
                 blocks = fewer
-                left_out.append(block.element or block.ornament or block.picture)
+                left_out.append(name)
                 best = without and replace(without, cost=without.cost + price)
         if best is None:
             raise error or self._refusal("nothing fits")
         return replace(best, left_out=tuple(left_out))
+
+    def _called(self, block: Block) -> str:
+        """What a block shows: its element, the logo, or an ornament."""
+        if block.picture and self.choices.logo is not None:
+            return block.picture
+        return block.element or block.ornament
 
     def _without(self, fewer: Blocks, best: Fitted | None) -> Fitted | None:
         """Fewer blocks, with the rows broken up that it was best to break up."""
