@@ -28,6 +28,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.errors import InputError
+from labelkit.typeset.fontfiles import readable
 
 # Binary streams as they are: the ASCII85 that reportlab adds is a quarter longer.
 rl_config.useA85 = 0
@@ -89,7 +90,8 @@ class SubsetFont(TTFont):  # type: ignore[misc]
     """A TrueType font of which only the letters used are embedded."""
 
     def __init__(self, name: str, path: Path) -> None:
-        super().__init__(name, str(path), asciiReadable=False, shapable=False)
+        with readable(path):
+            super().__init__(name, str(path), asciiReadable=False, shapable=False)
 
     def addObjects(self, doc: Any) -> None:
         """Adds the subsets to a document; its character maps are rewritten to the standard."""

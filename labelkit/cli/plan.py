@@ -85,12 +85,14 @@ def command(
         on.date() if on else dt.date.today(),
         read_weights(weights) if weights else (),
     )
-    _write(plan, form, target, pages, language, ics)
-    if record:
+    if not record:
+        _write(plan, form, target, pages, language, ics)
+    else:
         from labelkit.plan import trace
 
         file = trace.trace_file(plan.job.spec.maker.path)
-        trace.record(file, plan.record())
+        with trace.recording(file, plan.record()):
+            _write(plan, form, target, pages, language, ics)
         click.echo(f"{file}: recorded lot {plan.lot}", err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
 

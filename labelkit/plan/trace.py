@@ -84,6 +84,13 @@ def record(path: Path, entry: Record) -> None:
 
     Raises InputError when the lot code already names another batch, or the file cannot be used.
     """
+    with recording(path, entry):
+        pass
+
+
+@contextmanager
+def recording(path: Path, entry: Record) -> Iterator[None]:
+    """The same, kept only if the block ends well."""
     with _opened(path, create=True) as database, _transaction(database):
         _check_lot(database, entry)
         database.execute(
@@ -105,6 +112,7 @@ def record(path: Path, entry: Record) -> None:
                 for line, material in enumerate(entry.materials)
             ],
         )
+        yield
 
 
 def _check_lot(database: sqlite3.Connection, entry: Record) -> None:
@@ -152,19 +160,22 @@ def _record(database: sqlite3.Connection, row: Sequence[object]) -> Record:
     materials = database.execute(
         "SELECT name, lot, grams FROM material WHERE event = ? ORDER BY line", (number,)
     ).fetchall()
-    return Record(
-        lot=str(lot),
-        label=str(label),
-        names=str(names),
-        date=dt.date.fromisoformat(str(date)),
-        place=str(place),
-        labels=int(str(labels)),
-        recipe=str(recipe),
-        poured=dt.date.fromisoformat(str(poured)),
-        materials=tuple(
-            Material(str(name), str(lot), Decimal(str(grams))) for name, lot, grams in materials
-        ),
-    )
+    try:
+        return Record(
+            lot=str(lot),
+            label=str(label),
+            names=str(names),
+            date=dt.date.fromisoformat(str(date)),
+            place=str(place),
+            labels=int(str(labels)),
+            recipe=str(recipe),
+            poured=dt.date.fromisoformat(str(poured)),
+            materials=tuple(
+                Material(str(name), str(lot), Decimal(str(grams))) for name, lot, grams in materials
+            ),
+        )
+    except (ValueError, ArithmeticError) as error:
+        raise sqlite3.DatabaseError("it holds a date or a number that is none") from error
 
 
 # -- the file --------------------------------------------------------------------------------------
@@ -179,14 +190,14 @@ def _opened(path: Path, create: bool) -> Iterator[sqlite3.Connection]:
     # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
     mode = "rwc" if create else "rw"
     try:
-        uri = f"{path.resolve().as_uri()}?mode={mode}"
+        uri = f"{path.absolute().as_uri()}?mode={mode}"
         with closing(
             sqlite3.connect(uri, uri=True, timeout=_WAIT_S, isolation_level=None)
         ) as database:
             database.execute("PRAGMA foreign_keys = ON")
             _check_file(path, database, create)
             yield database
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         reason = str(error) or type(error).__name__
         raise InputError(
             shown_path(path), "", None, f"cannot be used as a record: {reason}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import tomllib
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -28,6 +29,12 @@ BLANK = "<<<"
 
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 """Far enough round today for any event, and from the ends of the calendar to count days."""
+
+MOST_DOTS = 64
+"""On a line outside quotes: in dotted keys and decimal numbers."""
+_QUOTED = re.compile(
+    r'"""(?s:.*?)"""' r"|'''(?s:.*?)'''" r'|"(?:[^"\\\n]|\\.)*"' r"|'[^'\n]*'|#[^\n]*"
+)
 
 _LANGUAGE_TAG_MAX = 12
 
@@ -65,8 +72,10 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
 
 def read_toml(path: Path, what: str) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise."""
+    text = read_text(path, what)
+    _check_keys(path, text)
     try:
-        data = tomllib.loads(read_text(path, what))
+        data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         # Python reads no integer of thousands of digits and says so with a plain ValueError.
         reason = " ".join(str(error).split()) or "nested too deeply"
@@ -76,6 +85,13 @@ def read_toml(path: Path, what: str) -> Table:
     if number != FORMAT:
         table.wrong("labelkit", number, f"this version reads format {FORMAT}; update labelkit")
     return table
+
+
+def _check_keys(path: Path, text: str) -> None:
+    """Refuses dotted keys of very many parts, which the parser would unfold into gigabytes."""
+    for number, line in enumerate(_QUOTED.sub('""', text).split("\n"), start=1):
+        if line.count(".") > MOST_DOTS:
+            raise InputError(shown_path(path), f"line {number}", None, "is not a line of a spec")
 
 
 def is_below(folder: Path, name: str) -> bool:
