@@ -36,6 +36,7 @@ class Staged:
 
     def open(self, path: Path) -> IO[bytes]:
         """A stream to write to and read back from, whose bytes are to become ``path``."""
+        _check_plain(path)
         temporary = _beside(path)
         self._temporaries[path] = temporary
         self._streams[path] = stream = temporary.open("w+b")
@@ -48,6 +49,8 @@ class Staged:
                 stream.flush()
                 os.fsync(stream.fileno())
                 stream.close()
+            for path, temporary in self._temporaries.items():
+                _check_kind(path, temporary)
             _rename_all({temporary: path for path, temporary in self._temporaries.items()})
         self._folders = []
 
@@ -86,10 +89,46 @@ def write_all(files: Mapping[Path, bytes]) -> None:
 
 def make_folder(path: Path) -> None:
     """Creates a folder and those above it; InputError when something else is in the way."""
+    if path.exists() and not path.is_dir():
+        raise InputError(shown_path(path), "", None, "is a file; expected a folder")
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise _cannot_write(path, error) from error
+
+
+_KINDS = {
+    b"%PDF-": "PDF",
+    b"\x89PNG": "PNG picture",
+    b"<!doctype": "web page",
+    b"BEGIN:VCALENDAR": "calendar",
+    b"{": "JSON file",
+}
+"""What a file is, by how it begins; anything else is plain text."""
+
+
+def _kind(path: Path) -> str:
+    with path.open("rb") as stream:
+        head = stream.read(16)
+    return next((kind for start, kind in _KINDS.items() if head.startswith(start)), "text")
+
+
+def _check_plain(path: Path) -> None:
+    """A folder, a device or a pipe is never replaced by a file."""
+    if path.is_dir():
+        raise InputError(shown_path(path), "", None, "is a folder; expected the name of a file")
+    if path.exists() and not path.is_file():
+        raise InputError(shown_path(path), "", None, "is not a plain file; choose another name")
+
+
+def _check_kind(path: Path, temporary: Path) -> None:
+    """A file is replaced only by one of its own kind: a proof never by mistake a label spec."""
+    if not path.is_file() or path.stat().st_size == 0:
+        return
+    wanted = _kind(temporary)
+    if _kind(path) != wanted:
+        expected = f"is there already and is no {wanted}; choose another name"
+        raise InputError(shown_path(path), "", None, expected)
 
 
 def _rename_all(names: Mapping[Path, Path]) -> None:
