@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from labelkit.compose.room import STRAIGHT
 from labelkit.fields import Wordings
 from labelkit.rules.floors import Floors
 from labelkit.spec.layout import Art, Block, PanelLayout, SizeSpec
@@ -29,8 +30,9 @@ def scaled(
     Least sizes stay: they are what can still be read. The margin is at least what an element that
     is on the panel must keep from its edge.
     """
-    area = drawn_for_mm[0] * drawn_for_mm[1]
-    share = math.sqrt(outline.area_mm2 / area)
+    box = outline.width_mm * outline.height_mm
+    area = box if outline.shape in STRAIGHT else outline.area_mm2
+    share = math.sqrt(area / (drawn_for_mm[0] * drawn_for_mm[1]))
     growth = min(MOST_GROWTH, max(1.0, share))
     sizes = {
         name: SizeSpec(size.least_pt, round(size.most_pt * growth, 2))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from labelkit.compose import FitWords
 from labelkit.formula.declaration import Basis, Style
 from labelkit.runs import ELEMENTS
 
@@ -22,8 +23,14 @@ class Captions:
     approved_by: str
     signature: str
     signed_on: str
+    printed: str
+    least: str
+    letters: Mapping[str, str]
+    """The letters that are measured: "capital", "o", "figure"."""
     letter_heights: str
     height_columns: tuple[str, str, str, str, str]
+    fitting: str
+    fit: FitWords
     ingredient_order: str
     preflight: str
     not_legal_advice: str
@@ -45,15 +52,20 @@ _EN = Captions(
     locale="en_CA",
     proof="Proof",
     actual_size="actual size",
-    enlarged="enlarged {times} times; the dotted line is the safe area",
+    enlarged="enlarged {times} times; the broken line is the safe area",
     please_check=(
         "Please check every name, date and accent. What is signed here is what will be printed."
     ),
     approved_by="Approved by",
     signature="Signature",
     signed_on="Date",
+    printed="prints",
+    least="law’s least",
+    letters={"capital": "capitals", "o": "small o", "figure": "figures"},
     letter_heights="Printed letter heights",
-    height_columns=("", "capital", "small o", "figure", "legal minimum"),
+    height_columns=("", "capital", "small o", "figure", "law’s least"),
+    fitting="How it was fitted",
+    fit=FitWords(),
     ingredient_order="Order of the ingredients",
     preflight="Preflight",
     not_legal_advice=(
@@ -90,7 +102,7 @@ _FR = Captions(
     locale="fr_CA",
     proof="Épreuve",
     actual_size="grandeur réelle",
-    enlarged="agrandi {times} fois\u00a0; le pointillé marque la zone sûre",
+    enlarged="agrandi {times} fois\u202f; le tireté marque la zone sûre",
     please_check=(
         "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera"
         " imprimé."
@@ -98,12 +110,25 @@ _FR = Captions(
     approved_by="Approuvé par",
     signature="Signature",
     signed_on="Date",
+    printed="imprimé",
+    least="minimum légal",
+    letters={"capital": "capitales", "o": "petit o", "figure": "chiffres"},
     letter_heights="Hauteur imprimée des lettres",
     height_columns=("", "capitale", "petit o", "chiffre", "minimum légal"),
+    fitting="Choix de composition",
+    fit=FitWords(
+        capitals="en capitales",
+        small_capitals="en petites capitales",
+        narrow="chasse {width}\u00a0%",
+        closer="resserré de {amount}\u00a0em",
+        least="le minimum légal",
+        gaps="blancs à {share}\u00a0%",
+        left_out="faute de place, sans {names}",
+    ),
     ingredient_order="Ordre des ingrédients",
     preflight="Contrôle avant impression",
     not_legal_advice=(
-        "Vérification selon les règles citées, et non un avis juridique\u00a0: le texte de la loi"
+        "Vérification selon les règles citées, et non un avis juridique\u202f: le texte de la loi"
         " et l’autorité compétente font foi."
     ),
     verdict={"pass": "conforme", "fail": "non conforme"},

@@ -1,0 +1,459 @@
+"""The pages of a proof: a first page to keep and sign, and what was measured on the next."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.compose import Composed, described
+from labelkit.draw import (
+    DocumentInfo,
+    define_panel,
+    fill_colour,
+    number,
+    path_operators,
+    run_operators,
+    stroke_colour,
+)
+from labelkit.errors import FitError
+from labelkit.job import Job
+from labelkit.page import FAINT, INK, MARGIN_MM, QUIET, RED, Pen, page_of, points, width_mm
+from labelkit.quantity import written_date, written_number
+from labelkit.report.captions import Captions
+from labelkit.rules.findings import Level, Report
+from labelkit.rules.floors import HeightFloor, Measure
+from labelkit.runs import NEUTRAL, Panel, Run
+from labelkit.typeset.faces import Face
+from labelkit.typeset.french import french_spacing
+from labelkit.typeset.outline import Outline
+
+NAMES_PT, LEAST_NAMES_PT = 30.0, 14.0
+GAP_MM = 16.0
+"""Between panels side by side."""
+MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.25
+"""Times: no larger than looks like a label, and no smaller than shows more than actual size."""
+COLUMN_MM = 64.0
+"""Least width of the column that says how tall the letters are."""
+DIMENSIONS_MM = 8.0
+"""Room for dimension lines at the left of an enlarged panel."""
+ROW_MM = 4.9
+SIGNATURE_MM = 25.0
+PANEL_EXTRA_MM = 17.5
+"""What an enlarged panel takes beside its own height: dimension lines, caption, space."""
+CAPTION_PT, SMALL_PT = 8.0, 7.2
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """One element of a panel: where it stands and how tall its letters print."""
+
+    element: str
+    y_mm: float
+    """Middle of its first line's small letters, from the foot of the trim."""
+    letter: str
+    """The letter measured: "capital", "o" or "figure"."""
+    printed_mm: float | None
+    least_mm: Decimal | None
+
+
+class ProofSheet(Pen):
+    """The pages of one proof."""
+
+    def __init__(self, stream: io.BytesIO, job: Job, report: Report, words: Captions) -> None:
+        self.job, self.report, self.words = job, report, words
+        info = DocumentInfo(f"{words.proof}: {self._names()}", words.language)
+        super().__init__(stream, page_of(job.regions), info, job.faces)
+
+    def _names(self) -> str:
+        names = self.job.spec.event.names
+        return names.get(self.words.language) or next(iter(names.values()))
+
+    def draw(self) -> None:
+        """All pages, and the end of the file."""
+        for index, composed in enumerate(self.job.composed):
+            define_panel(self.canvas, f"panel{index}", composed.panel, self.fonts, 0.0)
+        self._heading()
+        self._actual_size()
+        self._signature()
+        self._enlarged()
+        self.new_page()
+        self._heights()
+        self._fits()
+        self._ingredients()
+        self._findings()
+        self.new_page()
+        self.save()
+
+    # -- the first page ----------------------------------------------------------------------------
+
+    @property
+    def _middle(self) -> float:
+        return self.page_mm[0] / 2
+
+    def _heading(self) -> None:
+        """The event's names in every language, its day and place, and who made the label."""
+        spec, words = self.job.spec, self.words
+        self.text(words.proof, self._middle, self.y - 2, self.plain, 9, QUIET, "centre")
+        names = [self._names()]
+        names += [other for other in spec.event.names.values() if other not in names]
+        y = self.y - 14.5
+        for line, share in zip(names[:2], (1.0, 0.6), strict=False):
+            size = self._fitting(line, NAMES_PT * share)
+            colour = INK if share == 1.0 else QUIET
+            self.text(line, self._middle, y, self.serif, size, colour, "centre")
+            y -= 7.5
+        date = written_date(spec.event.date, words.locale)
+        place = spec.event.place.get(words.language) or next(iter(spec.event.place.values()), "")
+        line = " · ".join(part for part in (date, place, spec.maker.name) if part)
+        self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")
+        self.line(self._middle - 12, y - 3.5, self._middle + 12, y - 3.5, FAINT, 0.5)
+        self.y = y - 11
+
+    def _fitting(self, text: str, size: float) -> float:
+        """A size at which a line fits the page."""
+        room = self.right - MARGIN_MM
+        wide = width_mm(text, self.serif, size)
+        return size if wide <= room else max(LEAST_NAMES_PT, size * room / wide)
+
+    def _actual_size(self) -> None:
+        """All panels as they print, beside each other as far as the page reaches."""
+        rows: list[list[tuple[int, Composed]]] = [[]]
+        room = self.right - MARGIN_MM
+        for index, composed in enumerate(self.job.composed):
+            row = [*rows[-1], (index, composed)]
+            if rows[-1] and _row_width(row) > room:
+                rows.append([(index, composed)])
+            else:
+                rows[-1] = row
+        for row in rows:
+            height = max(composed.panel.height_mm for _, composed in row)
+            x = self._middle - _row_width(row) / 2
+            for index, composed in row:
+                panel = composed.panel
+                foot = self.y - height + (height - panel.height_mm) / 2
+                self._place(index, composed, x, foot, 1.0)
+                self._across(x, foot - 3.0, panel.width_mm, panel.width_mm)
+                title = f"{self.words.panel(panel.name)}, {self.words.actual_size}"
+                centre = x + panel.width_mm / 2
+                self.text(title, centre, foot - 10.2, self.plain, CAPTION_PT, QUIET, "centre")
+                x += panel.width_mm + GAP_MM
+            self.y -= height + 18
+
+    def _enlarged(self) -> None:
+        """Every panel enlarged with its dimensions, and how tall its letters print beside it."""
+        composed = list(enumerate(self.job.composed))
+        room = self.y - MARGIN_MM - SIGNATURE_MM
+        if _scale(room, self._widest, composed) < LEAST_ENLARGED:
+            self.new_page()
+            room = self.y - MARGIN_MM
+        while composed:
+            # As many to a page as can be shown larger than they are.
+            count = len(composed)
+            while count > 1 and _scale(room, self._widest, composed[:count]) < LEAST_ENLARGED:
+                count -= 1
+            scale = _scale(room, self._widest, composed[:count])
+            for index, one in composed[:count]:
+                self._enlarged_panel(index, one, scale)
+            composed = composed[count:]
+            if composed:
+                self.new_page()
+                room = self.y - MARGIN_MM
+
+    @property
+    def _widest(self) -> float:
+        """How wide an enlarged panel may be."""
+        return self.right - MARGIN_MM - DIMENSIONS_MM - COLUMN_MM
+
+    def _enlarged_panel(self, index: int, composed: Composed, scale: float) -> None:
+        panel = composed.panel
+        x, foot = MARGIN_MM + DIMENSIONS_MM, self.y - 6 - panel.height_mm * scale
+        self._place(index, composed, x, foot, scale)
+        self._safe_area(panel, x, foot, scale)
+        width, height = panel.width_mm * scale, panel.height_mm * scale
+        inset = panel.safe_mm * scale
+        safe = (panel.width_mm - 2 * panel.safe_mm, panel.height_mm - 2 * panel.safe_mm)
+        self._across(x, foot + height + 5.4, width, panel.width_mm, above=True)
+        self._across(x + inset, foot + height + 1.9, width - 2 * inset, safe[0], above=True)
+        self._up(x - 5.4, foot, height, panel.height_mm)
+        self._up(x - 1.9, foot + inset, height - 2 * inset, safe[1])
+        times = _written(scale, self.words.locale)
+        caption = f"{self.words.panel(panel.name)}, {self.words.enlarged.format(times=times)}"
+        self.text(caption, x, foot - 4.2, self.plain, SMALL_PT, QUIET)
+        self._callouts(composed, x + width, foot, scale)
+        self.y = foot - 12
+
+    def _place(self, index: int, composed: Composed, x: float, y: float, scale: float) -> None:
+        """A panel on its ground, the first guest's name on it, and its die line."""
+        panel, code = composed.panel, self.canvas._code
+        code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
+        if panel.background:
+            code += ["q", fill_colour(panel.background), *_outline(panel, 0.0), "f Q"]
+        code += ["q", *_outline(panel, 0.0), "W n"]
+        self.canvas.doForm(f"panel{index}")
+        for run in self._first_guest(composed):
+            code += run_operators(run, self.fonts)
+        code.append("Q")
+        weight = number(0.4 / scale)
+        code += [stroke_colour(FAINT), f"{weight} w", *_outline(panel, 0.0), "S", "Q"]
+
+    def _first_guest(self, composed: Composed) -> tuple[Run, ...]:
+        try:
+            return self.job.own_runs(composed, 0)
+        except FitError:
+            return ()  # the findings say which names cannot be set
+
+    def _safe_area(self, panel: Panel, x: float, y: float, scale: float) -> None:
+        code = self.canvas._code
+        code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
+        dash = f"[{number(1.6 / scale)} {number(1.8 / scale)}] 0 d"
+        code += [stroke_colour(FAINT), f"{number(0.35 / scale)} w {dash}"]
+        code += [*_outline(panel, -panel.safe_mm), "S", "Q"]
+
+    # -- dimension lines
+
+    def _across(
+        self, x: float, y: float, length: float, value_mm: float, above: bool = False
+    ) -> None:
+        """A level dimension line; its figure stands in a gap of the line, or below it."""
+        figure = f"{_written(value_mm, self.words.locale)} mm"
+        wide = width_mm(figure, self.plain, SMALL_PT) + 2.4
+        middle = x + length / 2
+        self._ends(x, y, x + length, y)
+        if above and wide < length:
+            self.line(x, y, middle - wide / 2, y, FAINT)
+            self.line(middle + wide / 2, y, x + length, y, FAINT)
+            self.text(figure, middle, y - 0.85, self.plain, SMALL_PT, QUIET, "centre")
+        else:
+            self.line(x, y, x + length, y, FAINT)
+            self.text(figure, middle, y - 3.3, self.plain, SMALL_PT, QUIET, "centre")
+
+    def _up(self, x: float, y: float, length: float, value_mm: float) -> None:
+        """An upright dimension line, its figure turned along it."""
+        figure = f"{_written(value_mm, self.words.locale)} mm"
+        wide = width_mm(figure, self.plain, SMALL_PT) + 2.4
+        middle = y + length / 2
+        self._ends(x, y, x, y + length)
+        self.line(x, y, x, middle - wide / 2, FAINT)
+        self.line(x, middle + wide / 2, x, y + length, FAINT)
+        code = self.canvas._code
+        code.append(f"q 0 1 -1 0 {points(x + 0.85)} {points(middle)} cm")
+        self.text(figure, 0.0, 0.0, self.plain, SMALL_PT, QUIET, "centre")
+        code.append("Q")
+
+    def _ends(self, x0: float, y0: float, x1: float, y1: float) -> None:
+        """The short strokes that end a dimension line."""
+        level = y0 == y1
+        across, up = (0.0, 0.8) if level else (0.8, 0.0)
+        for x, y in ((x0, y0), (x1, y1)):
+            self.line(x - across, y - up, x + across, y + up, FAINT)
+
+    # -- letter heights beside the panel
+
+    def _callouts(self, composed: Composed, edge: float, foot: float, scale: float) -> None:
+        """A column of letter heights, led to their lines by thin leaders."""
+        words = self.words
+        left = edge + 13.0
+        value_x, least_x = self.right - 19.0, self.right
+        callouts = self._measured(composed)
+        top = foot + composed.panel.height_mm * scale
+        heights = _spread([foot + c.y_mm * scale for c in callouts], top - 3.5)
+        header = top + 1.6
+        self.text(words.printed, value_x, header, self.plain, SMALL_PT, QUIET, "right")
+        self.text(words.least, least_x, header, self.plain, SMALL_PT, QUIET, "right")
+        self.line(left, header - 1.6, self.right, header - 1.6, FAINT)
+        for callout, y in zip(callouts, heights, strict=True):
+            at = foot + callout.y_mm * scale
+            self._leader(edge + 1.2, at, left - 1.5, y)
+            letter = words.letters[callout.letter]
+            name = f"{words.element(callout.element)}, {letter}"
+            self.text(name, left, y - 1, self.plain, CAPTION_PT, INK)
+            printed = _height(callout.printed_mm, words.locale)
+            self.text(printed, value_x, y - 1, self.bold, CAPTION_PT, INK, "right")
+            least = callout.least_mm
+            shown = "–" if least is None else f"{written_number(least, words.locale)} mm"
+            self.text(shown, least_x, y - 1, self.plain, CAPTION_PT, QUIET, "right")
+
+    def _leader(self, x0: float, y0: float, x1: float, y1: float) -> None:
+        bend = x0 + 2.5
+        self.line(x0, y0, bend, y0, FAINT)
+        self.line(bend, y0, x1 - 2.0, y1, FAINT)
+        self.line(x1 - 2.0, y1, x1, y1, FAINT)
+
+    def _measured(self, composed: Composed) -> list[Callout]:
+        """Every element of a panel from its head to its foot, with its smallest letters."""
+        firsts: dict[str, list[Run]] = {}
+        for run in composed.panel.runs:
+            if run.element not in ("separator", "draft-mark") and run.text.strip():
+                firsts.setdefault(run.element, []).append(run)
+        found = [self._callout(element, runs) for element, runs in firsts.items()]
+        return sorted(found, key=lambda callout: -callout.y_mm)
+
+    def _callout(self, element: str, runs: Sequence[Run]) -> Callout:
+        floors = [f for f in self.job.floors.of(element).heights if f.legal]
+        floor = max(floors, key=lambda f: f.least_mm, default=None)
+        letter, printed = _smallest_letter(runs, floor)
+        first = runs[0]
+        middle = first.baseline_mm + (first.letters.small_o_mm or first.ink.height_mm) / 2
+        return Callout(element, middle, letter, printed, floor.least_mm if floor else None)
+
+    def _signature(self) -> None:
+        words, y = self.words, MARGIN_MM + 5.0
+        self.text(words.please_check, self._middle, y + 16, self.plain, 9, INK, "centre")
+        third = (self.right - MARGIN_MM - 16) / 3
+        for index, label in enumerate((words.approved_by, words.signature, words.signed_on)):
+            x = MARGIN_MM + index * (third + 8)
+            self.line(x, y, x + third, y, QUIET, 0.4)
+            self.text(label, x, y - 4, self.plain, CAPTION_PT, QUIET)
+
+    # -- what was measured -------------------------------------------------------------------------
+
+    def _heights(self) -> None:
+        words = self.words
+        self._title(words.letter_heights)
+        columns = (MARGIN_MM, 118.0, 141.0, 164.0, self.right)
+        self._row(columns, words.height_columns, self.bold, QUIET)
+        for composed in self.job.composed:
+            for row in self._height_rows(composed.panel):
+                self._row(columns, row, self.plain)
+        self.y -= 5
+
+    def _height_rows(self, panel: Panel) -> Iterator[tuple[str, ...]]:
+        seen: set[tuple[str, str]] = set()
+        for run in panel.runs:
+            key = (run.element, run.language)
+            if key in seen or run.element in {"separator", "draft-mark"}:
+                continue
+            seen.add(key)
+            yield self._height_row(panel, run)
+
+    def _height_row(self, panel: Panel, run: Run) -> tuple[str, ...]:
+        words = self.words
+        name = f"{words.panel(panel.name)}, {words.element(run.element)}"
+        if run.language != NEUTRAL:
+            name += f" ({run.language})"
+        least = [f.least_mm for f in self.job.floors.of(run.element).heights if f.legal]
+        return (
+            name,
+            _height(run.letters.capital_mm, words.locale),
+            _height(run.letters.small_o_mm, words.locale),
+            _height(run.letters.figure_mm, words.locale),
+            f"{written_number(max(least), words.locale)} mm" if least else "–",
+        )
+
+    def _fits(self) -> None:
+        """What the copyfitter chose, a line for each panel."""
+        words = self.words
+        self._title(words.fitting)
+        for composed in self.job.composed:
+            line = described(
+                composed.fit, words.fit, words.element, lambda v: _written(v, words.locale)
+            )
+            self._prose(self._spaced(f"{words.panel(composed.panel.name)}: {line}"), INK)
+        self.y -= 4
+
+    def _ingredients(self) -> None:
+        words, declaration = self.words, self.job.declaration
+        self._title(words.ingredient_order)
+        basis = f"{words.style[declaration.style]}, {words.basis[declaration.basis]}"
+        self._prose(basis, QUIET)
+        columns = (MARGIN_MM, 164.0, self.right)
+        for line in declaration.lines:
+            grams = f"{written_number(round(line.mass_g, 2), words.locale)} g"
+            share = f"{written_number(round(line.percent, 3), words.locale)} %"
+            self._row(columns, (line.name, grams, share), self.plain)
+        self.y -= 5
+
+    def _findings(self) -> None:
+        words, report = self.words, self.report
+        self._title(self._spaced(f"{words.preflight}: {words.verdict[report.verdict]}"))
+        regions = f"{' + '.join(report.regions)}, {written_date(report.on, words.locale)}"
+        self._prose(regions, QUIET)
+        for level, colour in ((Level.FAIL, RED), (Level.WARN, INK), (Level.NOTE, QUIET)):
+            for finding in (f for f in report.findings if f.level is level):
+                self._prose(f"{finding.rule}: {finding.message}", colour)
+        self._prose(words.not_legal_advice, QUIET)
+
+    def _spaced(self, text: str) -> str:
+        """A line put together from captions, with the spaces that French sets."""
+        return french_spacing(text) if self.words.language == "fr" else text
+
+    def _title(self, text: str) -> None:
+        if self.y < MARGIN_MM + 24:
+            self.new_page()
+        self.text(text, MARGIN_MM, self.y - 3, self.serif, 15, INK)
+        self.line(MARGIN_MM, self.y - 5.6, self.right, self.y - 5.6, FAINT, 0.4)
+        self.y -= 11
+
+    def _row(
+        self, columns: Sequence[float], cells: Iterable[str], face: Face, colour: str = INK
+    ) -> None:
+        """A line of a table: the first column ranged left, the others right."""
+        if self.y < MARGIN_MM + 6:
+            self.new_page()
+        for index, (x, cell) in enumerate(zip(columns, cells, strict=True)):
+            align = "right" if index else "left"
+            self.text(cell, x, self.y, face, CAPTION_PT, colour, align)
+        self.y -= 4.2
+
+    def _prose(self, text: str, colour: str) -> None:
+        lines = self.lines(text, MARGIN_MM, CAPTION_PT)
+        if self.y - len(lines) * CAPTION_PT * 0.45 < MARGIN_MM:
+            self.new_page()
+        self.y -= self.paragraph(text, MARGIN_MM, self.y, CAPTION_PT, colour) + 1.0
+
+
+def _row_width(row: Sequence[tuple[int, Composed]]) -> float:
+    return sum(c.panel.width_mm for _, c in row) + GAP_MM * (len(row) - 1)
+
+
+def _scale(room_mm: float, widest_mm: float, composed: Sequence[tuple[int, Composed]]) -> float:
+    """How many times panels one above the other can be enlarged, captions and gaps beside."""
+    heights = sum(c.panel.height_mm for _, c in composed)
+    widest = max(c.panel.width_mm for _, c in composed)
+    free = room_mm - PANEL_EXTRA_MM * len(composed)
+    return min(MOST_ENLARGED, max(free, 1.0) / heights, widest_mm / widest)
+
+
+def _spread(heights: Sequence[float], top: float) -> list[float]:
+    """Heights from top to bottom, moved apart so that no two are nearer than a row."""
+    placed: list[float] = []
+    for wanted in heights:
+        placed.append(min(wanted, top if not placed else placed[-1] - ROW_MM))
+    # What was pushed below its place is lifted again as far as there is room above.
+    for index in range(len(placed) - 1, -1, -1):
+        ceiling = placed[index - 1] - ROW_MM if index else top
+        placed[index] = min(ceiling, max(placed[index], heights[index]))
+    return placed
+
+
+def _smallest_letter(runs: Sequence[Run], floor: HeightFloor | None) -> tuple[str, float | None]:
+    """The letter that a floor measures (or that is seen most), and the smallest that prints."""
+    capitals = all(run.text == run.text.upper() for run in runs)
+    letter = "capital" if capitals else "o"
+    if floor is not None and floor.measure is Measure.FIGURE:
+        letter = "figure"
+    elif floor is not None and floor.measure is Measure.CAPITAL:
+        letter = "capital"
+    elif floor is not None and floor.measure is Measure.SMALL_O:
+        letter = "o"
+    heights = {
+        "capital": [run.letters.capital_mm for run in runs],
+        "o": [run.letters.small_o_mm for run in runs],
+        "figure": [run.letters.figure_mm for run in runs],
+    }[letter]
+    return letter, min((h for h in heights if h is not None), default=None)
+
+
+def _outline(panel: Panel, grow_mm: float) -> list[str]:
+    shape = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
+    return path_operators(shape.path(grow_mm))
+
+
+def _height(value: float | None, locale: str) -> str:
+    return "–" if value is None else f"{written_number(Decimal(f'{value:.2f}'), locale)} mm"
+
+
+def _written(value: float, locale: str) -> str:
+    return written_number(Decimal(f"{value:.2f}").normalize() + 0, locale)

@@ -1,0 +1,116 @@
+"""The proof: true sizes, every height beside its minimum, in the customer's language."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+from labelkit.job import prepare
+from labelkit.proof import ProofError, make_proof, png_pages
+
+Event = Callable[..., Path]
+MM = 72 / 25.4
+
+
+def pages(data: bytes) -> list[pdfplumber.page.Page]:
+    return pdfplumber.open(io.BytesIO(data)).pages
+
+
+def text(data: bytes) -> str:
+    return "\n".join(page.extract_text() or "" for page in pages(data))
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("en", ("Proof", "The Lighthouse Supper", "June 19, 2027", "actual size", "Signature")),
+        ("fr", ("Épreuve", "Le Souper du phare", "19 juin 2027", "grandeur réelle", "Signature")),
+    ],
+)
+def test_it_is_in_the_customers_language(
+    sample: Path, language: str, words: tuple[str, ...]
+) -> None:
+    said = text(make_proof(prepare(sample), language).data)
+    for word in words:
+        assert word in said
+
+
+def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> None:
+    with pytest.raises(ProofError, match="expected one of en, fr"):
+        make_proof(prepare(sample), "fi")
+
+
+def test_the_label_is_there_at_actual_size_and_larger(sample: Path) -> None:
+    job = prepare(sample)
+    (net,) = [r for r in job.composed[0].panel.runs if r.element == "net-quantity"]
+    first = pages(make_proof(job).data)[0]
+    sizes = sorted(
+        char["size"]
+        for char in first.chars
+        if char["text"] == "4" and char["fontname"].endswith(net.face)
+    )
+    assert sizes[0] == pytest.approx(net.size_pt, abs=0.01)
+    assert sizes[-1] > 1.2 * net.size_pt
+    # The actual-size die line is as wide as the trim: 44 mm.
+    widths = {round((c["x1"] - c["x0"]) / MM, 1) for c in (*first.curves, *first.rects)}
+    assert 44.0 in widths
+
+
+def test_every_height_is_told_beside_its_minimum(sample: Path) -> None:
+    job = prepare(sample)
+    said = text(make_proof(job, "en").data)
+    # CPLR ss. 14 and 15 with a principal display area of at most 32 cm2: 1.6 mm (from memory).
+    assert "net weight, figures" in said
+    assert said.count("1.6 mm") >= 3
+    for run in job.composed[1].panel.runs:
+        if run.element == "ingredients":
+            assert f"{run.letters.small_o_mm:.2f} mm" in said
+            break
+
+
+def test_the_order_of_the_ingredients_and_the_fit_are_told(sample: Path) -> None:
+    job = prepare(sample)
+    said = text(make_proof(job, "en").data)
+    places = [
+        said.find(line.name, said.find("Order of the ingredients"))
+        for line in job.declaration.lines
+    ]
+    assert -1 not in places
+    assert places == sorted(places)
+    assert "How it was fitted" in said
+    assert "gaps at" in said
+
+
+@pytest.mark.parametrize("trim", ["120 x 90 mm", "30 x 60 mm", "62 x 62 mm"])
+def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str) -> None:
+    label = event(('trim = "44 x 28 mm"', f'trim = "{trim}"'), ("60 x 45 mm", "130 x 24 mm"))
+    made = make_proof(prepare(label), "en")
+    for page in pages(made.data):
+        for word in page.extract_words():
+            assert 0 < word["x0"] < word["x1"] < page.width, word["text"]
+            assert 0 < word["top"] < word["bottom"] < page.height, word["text"]
+
+
+def test_the_first_guest_stands_on_it(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    (label.parent / "guests.csv").write_text("name\nZoë Thériault\nLuc\n", encoding="utf-8")
+    said = text(make_proof(prepare(label)).data)
+    assert "Thériault" in said
+    assert "Luc" not in said
+
+
+def test_the_same_label_gives_the_same_bytes_and_pictures_at_600_dpi(sample: Path) -> None:
+    first, second = make_proof(prepare(sample)), make_proof(prepare(sample))
+    assert first.data == second.data
+    made = png_pages(first.data, Path())
+    assert len(made) == len(pages(first.data))
+    from PIL import Image
+
+    with Image.open(io.BytesIO(next(iter(made.values())))) as image:
+        # Letter is 8.5 x 11 in: 5100 x 6600 pixels at 600 dpi.
+        assert image.size == pytest.approx((5100, 6600), abs=2)
+        assert image.info["dpi"] == pytest.approx((600, 600), abs=1)
