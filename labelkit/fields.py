@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
@@ -109,12 +110,25 @@ def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording,
             {code: _phrase("ingredients", code) for code in languages}, languages
         ),
         "ingredients": (Wording(NEUTRAL, ", ".join(declaration.names)),),
-        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *maker.address))),),
+        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(kept_together, maker.address)))),),
         "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
         "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
         "lot": (Wording(NEUTRAL, f"Lot {product.lot}"),) if product.lot else (),
         "list-elsewhere": in_languages(_list_elsewhere(spec), languages),
     }
+
+
+_HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
+_SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
+
+
+def kept_together(address: str) -> str:
+    """An address line whose house number stays with its street and whose postal code stays whole.
+
+    ``9, ch. du Phare`` and ``E0X 0Z9`` get no-break spaces where a line must not end.
+    """
+    bound = _HOUSE_NUMBER.sub("\\1\u00a0", address)
+    return _SPLIT_CODE.sub("\\1\u00a0", bound)
 
 
 def _phrase(key: str, language: str) -> str:

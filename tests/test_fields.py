@@ -8,7 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.fields import Wording, in_languages, locale_of, net_quantity, spoken, wordings
+from labelkit.fields import (
+    Wording,
+    in_languages,
+    kept_together,
+    locale_of,
+    net_quantity,
+    spoken,
+    wordings,
+)
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import read_label
@@ -34,6 +42,21 @@ def test_words_that_must_be_understood_keep_their_language() -> None:
         Wording("en", "Soap"),
         Wording("fr", "Soap"),
     )
+
+
+@pytest.mark.parametrize(
+    ("address", "wanted"),
+    [
+        ("9, ch. du Phare", "9,_ch. du Phare"),
+        ("114 Quay Road", "114_Quay Road"),
+        ("Anse-aux-Brumes NB  E0X 0Z9", "Anse-aux-Brumes NB  E0X_0Z9"),
+        ("Oldbourne TN90 9ZZ", "Oldbourne TN90_9ZZ"),
+        ("1234 AB Wolkendam", "1234_AB Wolkendam"),
+        ("Rantapolku 4", "Rantapolku 4"),
+    ],
+)
+def test_an_address_line_does_not_end_inside_a_number_or_code(address: str, wanted: str) -> None:
+    assert kept_together(address).replace("\u00a0", "_") == wanted
 
 
 def test_locales_follow_language_and_region() -> None:
