@@ -12,6 +12,14 @@ from labelkit.runs import NEUTRAL
 
 MAX_TEMPLATE = 500
 MAX_TEXT = 2000
+FILTERS = frozenset({"upper", "lower", "title", "capitalize", "trim", "default"})
+"""None of them makes a text much longer."""
+NODES = (
+    "Template", "Output", "TemplateData", "Name", "Const", "Filter", "Concat", "If", "CondExpr",
+    "Test", "Compare", "Operand", "And", "Or", "Not",
+)  # fmt: skip
+"""What a template may be made of: no loops, assignments, calls, attributes or arithmetic, so that
+a stranger's layout can neither reach out nor take for ever."""
 
 
 class TemplateError(LabelkitError):
@@ -47,6 +55,7 @@ def rendered(template: str, words: Wordings, language: str) -> str:
     if len(template) > MAX_TEMPLATE:
         raise TemplateError(f"field text {template[:20]!r}…: over {MAX_TEMPLATE} characters")
     try:
+        _check(template)
         text = str(_environment().from_string(template).render(_values(words, language)))
     except (JinjaError, TypeError, ValueError, ArithmeticError, RecursionError) as error:
         reason = " ".join(str(error).split()) or type(error).__name__
@@ -54,6 +63,18 @@ def rendered(template: str, words: Wordings, language: str) -> str:
     if len(text) > MAX_TEXT:
         raise TemplateError(f"field text {template!r}: makes over {MAX_TEXT} characters")
     return " ".join(text.split())
+
+
+def _check(template: str) -> None:
+    """SecurityError for the first part of a template that is not one of NODES or FILTERS."""
+    from jinja2 import nodes
+    from jinja2.exceptions import SecurityError
+
+    for node in _environment().parse(template).find_all(nodes.Node):
+        kind = type(node).__name__
+        if kind not in NODES or (isinstance(node, nodes.Filter) and node.name not in FILTERS):
+            what = f"filter {node.name!r}" if isinstance(node, nodes.Filter) else kind.lower()
+            raise SecurityError(f"{what} is not allowed in field text")
 
 
 def _values(words: Wordings, language: str) -> Mapping[str, str]:
