@@ -28,6 +28,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.errors import InputError
+from labelkit.typeset.faces import DRAWN_AS
 from labelkit.typeset.fontfiles import readable
 
 # Binary streams as they are: the ASCII85 that reportlab adds is a quarter longer.
@@ -86,12 +87,30 @@ def _check_date() -> None:
         raise InputError("SOURCE_DATE_EPOCH", "", value, "expected a number of seconds since 1970")
 
 
+_ALIASES = {character: 0x10FF00 + n for n, character in enumerate(DRAWN_AS)}
+"""Characters drawn by another's glyph, as letters of their own inside reportlab: code points of
+private use (Unicode, plane 16), so that each gets a code and the code its own meaning."""
+_MEANT = {alias: ord(character) for character, alias in _ALIASES.items()}
+
+
 class SubsetFont(TTFont):  # type: ignore[misc]
     """A TrueType font of which only the letters used are embedded."""
 
     def __init__(self, name: str, path: Path) -> None:
         with readable(path):
             super().__init__(name, str(path), asciiReadable=False, shapable=False)
+        for character, alias in _ALIASES.items():
+            drawn = ord(DRAWN_AS[character])
+            if drawn in self.face.charToGlyph:
+                self.face.charToGlyph[alias] = self.face.charToGlyph[drawn]
+                self.face.charWidths[alias] = self.face.getCharWidth(drawn)
+
+    def code(self, character: str, document: Any) -> tuple[str, int, float]:
+        """Resource name and code of a character, and the width in ems that the PDF states."""
+        letter = _ALIASES.get(character, ord(character))
+        ((subset, code),) = self.splitString(chr(letter), document)
+        width = round(self.face.getCharWidth(letter)) / 1000
+        return self.getSubsetInternalName(subset, document), code[0], width
 
     def addObjects(self, doc: Any) -> None:
         """Adds the subsets to a document; its character maps are rewritten to the standard."""
@@ -131,7 +150,7 @@ def to_unicode_map(subset: list[int]) -> str:
     first: dict[int, int] = {}
     for code, character in enumerate(subset):
         if character:
-            first.setdefault(character, code)
+            first.setdefault(_MEANT.get(character, character), code)
     # Code 32 is the space wherever there is one (ISO 32000-1, 9.3.3).
     if 32 in first and len(subset) > 32 and subset[32] == 32:
         first[32] = 32

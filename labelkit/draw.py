@@ -15,7 +15,7 @@ from labelkit.impose.sheet import Line, Note, Sheet, Target
 from labelkit.quantity import PT_PER_MM
 from labelkit.readback import PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
 from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
-from labelkit.typeset.faces import DRAWN_AS, Face, FaceRequest, load_face
+from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
@@ -54,15 +54,9 @@ class PdfFonts:
         known = self._codes.setdefault(name, {})
         for character in text:
             if character not in known:
-                known[character] = self._code(name, DRAWN_AS.get(character, character))
+                resource, code, width = self._font(name).code(character, self._document)
+                known[character] = Code(resource, _in_string(code), width)
         return [known[character] for character in text]
-
-    def _code(self, name: str, drawn: str) -> Code:
-        font = self._font(name)
-        ((subset, code),) = font.splitString(drawn, self._document)
-        width = round(font.face.getCharWidth(ord(drawn))) / 1000
-        resource = font.getSubsetInternalName(subset, self._document)
-        return Code(resource, _in_string(code[0]), width)
 
     def _font(self, name: str) -> SubsetFont:
         from labelkit.document import subset_font
@@ -180,12 +174,8 @@ def text_operators(
 
 
 def _marked(run: Run) -> str:
-    """The begin of a run's marked content; its text is told where the glyphs do not tell it."""
     language = "" if run.language == NEUTRAL else f"/Lang({run.language})"
-    actual = ""
-    if any(character in DRAWN_AS for character in run.text):
-        actual = f"/ActualText<feff{run.text.encode('utf-16-be').hex()}>"
-    return f"{RUN_TAG}<</E/{run.element}{language}{actual}>>BDC"
+    return f"{RUN_TAG}<</E/{run.element}{language}>>BDC"
 
 
 # -- shapes ----------------------------------------------------------------------------------------

@@ -7,8 +7,6 @@ What the reader takes for granted, and what it does not:
   text comes from the font's own character map, the place from the text and transformation
   matrices, the height of letters and the boldness from the font program embedded in the file.
 * Names not present in a property list are treated as unknown, never guessed.
-* ``ActualText`` (ISO 32000-1, 14.9.4) only settles which kind of space or hyphen a glyph stands
-  for; where it disagrees with the glyphs in any other letter the glyphs win.
 * Text is set horizontally; a label may be turned by a quarter or scaled as a whole (a printer
   driver's "fit to page"), and then its runs come out at the size they would print.
 * Inside ``PRINTER_TAG`` a page is corrected for one printer, whose own matrix the property list

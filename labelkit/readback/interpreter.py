@@ -11,7 +11,7 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.readback.fonts import EmbeddedFont
 from labelkit.readback.geometry import Matrix, seen_from
 from labelkit.readback.lexer import operations
-from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Box, Letters, Panel, Run
+from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
 
 PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
@@ -19,8 +19,6 @@ PRINTER_TAG = "/LkPrinter"
 MAX_FORM_DEPTH = 8
 
 _MM = 1 / PT_PER_MM
-_SPACES = "\u00a0\u2009\u202f"
-_FOLD = {ord(c): " " for c in _SPACES} | {ord(SOFT_HYPHEN): "-"}
 _NOTHING = math.inf
 
 
@@ -420,7 +418,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
         ink = (x, baseline, run.end_x, baseline)
     capital, small_o, n_width = font.letters_em
     return Run(
-        text=_settled_text("".join(run.texts), run.properties.get("/ActualText")),
+        text="".join(run.texts),
         element=str(run.properties.get("/E", ""))[1:],
         language=_text(run.properties.get("/Lang", NEUTRAL)),
         face=font.name,
@@ -438,14 +436,6 @@ def _closed_run(run: _OpenRun) -> Run | None:
         ),
         colour=run.colour,
     )
-
-
-def _settled_text(drawn: str, actual: Any) -> str:
-    """The drawn text, with the actual text's spaces and hyphens where all letters agree."""
-    if actual is None:
-        return drawn
-    text = _text(actual)
-    return text if text.translate(_FOLD) == drawn.translate(_FOLD) else drawn
 
 
 def _text(value: Any) -> str:
