@@ -9,7 +9,7 @@ from pathlib import Path
 
 from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, Page, Side, draw_pages
-from labelkit.errors import LabelkitError
+from labelkit.errors import InputError, LabelkitError
 from labelkit.files import Staged, staging
 from labelkit.impose import LeftOver, Place, Sheet, imposed, left_over, mirror_for_back
 from labelkit.impose import sheet_warnings as warnings_of
@@ -124,6 +124,10 @@ class Positions:
 
 
 def _positions(job: Job, wish: Wish) -> Positions:
+    if wish.remember and not job.stock.ready_cut:
+        raise InputError(
+            "--remember", "", job.spec.stock, "expected ready-cut labels; other stock is cut up"
+        )
     if wish.start is None and wish.remember:
         rest = find_rest(job.spec.stock, rest_file(job.spec.maker.path))
         if rest is not None:
@@ -295,21 +299,26 @@ class _Told:
 
 def _head(job: Job) -> Iterator[str]:
     event = job.spec.event
-    labels = f"{event.labels} labels ({event.guests} guests + {event.spares} spares)"
-    yield f"{labels}, {job.stock.title}"
+    people, spares = _counted(event.guests, "guest"), _counted(event.spares, "spare")
+    yield f"{_counted(event.labels, 'label')} ({people} + {spares}), {job.stock.title}"
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _in_words(job: Job, document: Document, pages: int) -> str:
-    labels, word = job.spec.event.labels, "page" if pages == 1 else "pages"
+    labels = job.spec.event.labels
     names = " and ".join(side.panel.name for side in document.sides)
-    if next(document.pages()).press_ready:
-        spare = labels - (pages - 1)
-        if spare == 1:
-            return f"{labels} {names} labels, one to a page"
-        if pages == 1:
-            return f"1 page, to be printed {labels} times"
-        return f"{pages - 1} {names} labels, one to a page, and a last page for {spare} spares"
-    return f"{labels} {names} labels on {pages} {word}"
+    if not next(document.pages()).press_ready:
+        return f"{_counted(labels, f'{names} label')} on {_counted(pages, 'page')}"
+    like_the_last = labels - (pages - 1)
+    if like_the_last == 1:
+        return f"{_counted(labels, f'{names} label')}, one to a page"
+    if pages == 1:
+        return f"1 page, to be printed {labels} times"
+    named = _counted(pages - 1, f"{names} label")
+    return f"{named}, one to a page, and a last page for {like_the_last} spares"
 
 
 def _foot(job: Job, wish: Wish, left: LeftOver | None) -> Iterator[str]:
@@ -336,18 +345,19 @@ def _left_in_words(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
     """What remains of the last sheet, and how the next job takes it up."""
     if not job.stock.ready_cut or not left.free:
         return
-    share = f"{len(left.free)} of {left.positions}"
+    which = "The last sheet" if wish.two_sided else "The last sheet of each"
+    has = f"{which} has {len(left.free)} of {left.positions} positions left"
     if wish.remember:
-        yield f"The last sheet of each has {share} positions left; the next --remember uses them."
+        yield f"{has}; the next job with --remember begins there."
         return
     skip = "".join(f" --skip {position}" for position in left.skip)
-    yield f"The last sheet of each has {share} positions left: --start {left.start}{skip}"
+    yield f"{has}: --start {left.start}{skip}"
 
 
 def _remember(job: Job, left: LeftOver | None, staged: Staged) -> None:
     path, stock = rest_file(job.spec.maker.path), job.spec.stock
     rest = None
-    if left is not None and left.start is not None and job.stock.ready_cut:
+    if left is not None and left.start is not None:
         rest = Rest(stock, left.start, left.skip)
     staged.open(path).write(rests_toml(with_rest(read_rests(path), stock, rest)).encode("utf-8"))
 
