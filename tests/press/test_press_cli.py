@@ -1,0 +1,177 @@
+"""``labelkit sheet`` as a maker meets it: options, progress, Ctrl-C."""
+
+from __future__ import annotations
+
+import os
+import pty
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from press_events import SAMPLE
+
+from labelkit.cli import progress
+from labelkit.cli.progress import ProgressLine
+
+LABEL = SAMPLE / "label.toml"
+
+
+def labelkit(*arguments: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "labelkit", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_what_is_left_of_the_last_sheet_is_told(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    dies = ('layout = "lantern"', 'stock = "a4-4x8-44x28"\nlayout = "lantern"')
+    label = personal("rest", ("A B",), "2", dies)
+    done = labelkit("sheet", label, "--out", tmp_path, "--start", 3, "--skip", 4, "--skip", 9)
+    assert done.returncode == 0, done.stderr
+    assert "25 of 32 positions left: --start 7 --skip 9\n" in done.stdout
+
+
+def test_a_position_the_stock_does_not_have(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--start", 5000)
+    assert done.returncode == 2
+    assert "positions 1 to" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_sheets_that_are_cut_up_are_not_remembered(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--remember")
+    assert done.returncode == 2
+    assert "letter-plain" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_unknown_printer_is_one_line_and_writes_nothing(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--printer", "attic")
+    assert done.returncode == 2
+    assert "attic" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    "option", [("--start", "2"), ("--skip", "2"), ("--remember",), ("--two-sided", "long"),
+               ("--printer", "x")]
+)  # fmt: skip
+def test_one_label_a_page_leaves_no_room_for_options_of_sheets(
+    option: tuple[str, ...], tmp_path: Path
+) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--one-per-page", *option)
+    assert done.returncode == 2
+    assert f"{option[0]} is for sheets" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_press_ready_and_two_sided_from_the_command_line(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path, "--one-per-page")
+    assert done.stdout.count("1 page, to be printed 66 times") == 2
+    done = labelkit("sheet", LABEL, "--out", tmp_path, "--two-sided", "short")
+    assert f"{tmp_path / 'both-sides.pdf'}: 66 front and back labels on 4 pages" in done.stdout
+
+
+# -- progress --------------------------------------------------------------------------------------
+
+
+class Terminal:
+    def __init__(self, is_one: bool) -> None:
+        self.is_one, self.written = is_one, ""
+
+    def isatty(self) -> bool:
+        return self.is_one
+
+
+def told(monkeypatch: pytest.MonkeyPatch, terminal: Terminal, clock: list[float]) -> str:
+    def echo(text: str, err: bool, nl: bool) -> None:
+        assert (err, nl) == (True, False)
+        terminal.written += text
+
+    monkeypatch.setattr(progress.sys, "stderr", terminal)
+    monkeypatch.setattr(progress.click, "echo", echo)
+    monkeypatch.setattr(progress.time, "monotonic", lambda: clock.pop(0))
+    with ProgressLine("work") as line:
+        for done in range(1, len(clock) + 1):
+            line(done, 10)
+    return terminal.written
+
+
+def test_quick_work_says_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert told(monkeypatch, Terminal(True), [0.0, 1.0, 1.9]) == ""
+
+
+def test_slow_work_says_how_far_it_is_and_cleans_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    written = told(monkeypatch, Terminal(True), [0.0, 1.0, 2.5, 2.55, 3.0])
+    assert written.split("\r\x1b[K") == ["", "work: 20 %", "work: 40 %", ""]
+
+
+def test_what_goes_into_a_file_has_no_progress(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert told(monkeypatch, Terminal(False), [0.0, 5.0, 9.0]) == ""
+
+
+@pytest.fixture(scope="module")
+def twenty_thousand(personal: Callable[..., Path]) -> Path:
+    return personal("many", tuple(f"Guest {n}" for n in range(20_000)), "0")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals")
+def test_long_work_shows_on_a_terminal_and_ctrl_c_leaves_nothing(
+    twenty_thousand: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "sheets"
+    master, slave = pty.openpty()
+    child = subprocess.Popen(
+        [sys.executable, "-m", "labelkit", "sheet", str(twenty_thousand), "--out", str(out)],
+        stdout=subprocess.DEVNULL,
+        stderr=slave,
+    )
+    os.close(slave)
+    shown = ""
+    while "labels drawn and read back" not in shown:  # the end of the file is an error
+        shown += os.read(master, 1000).decode()
+    assert any(out.iterdir())  # it has begun to write
+    child.send_signal(signal.SIGINT)
+    while select.select([master], [], [], 60)[0]:
+        try:
+            shown += os.read(master, 1000).decode()
+        except OSError:  # the other end is closed
+            break
+    assert child.wait(60) == 130
+    os.close(master)
+    assert "stopped; nothing was changed" in shown
+    assert not out.exists()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
+@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGKILL])
+def test_a_job_that_is_stopped_leaves_the_last_sheets_whole(
+    ending: signal.Signals, twenty_thousand: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "front.pdf").write_bytes(b"the last front")
+    (tmp_path / "back.pdf").write_bytes(b"the last back")
+    child = subprocess.Popen(
+        [sys.executable, "-m", "labelkit", "sheet", str(twenty_thousand), "--out", str(tmp_path)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    while not any(p.stat().st_size > 50_000 for p in tmp_path.glob(".front.pdf.*.part")):
+        assert child.poll() is None
+        time.sleep(0.01)
+    child.send_signal(ending)
+    assert child.wait(60) == (130 if ending is signal.SIGINT else -signal.SIGKILL)
+    assert (tmp_path / "front.pdf").read_bytes() == b"the last front"
+    assert (tmp_path / "back.pdf").read_bytes() == b"the last back"
+    if ending is signal.SIGINT:
+        assert sorted(p.name for p in tmp_path.iterdir()) == ["back.pdf", "front.pdf"]

@@ -1,0 +1,337 @@
+"""Whole sheets, measured in the finished PDF by readers that share nothing with labelkit."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pypdf
+import pypdfium2
+import pytest
+from press_events import GUESTS
+
+from labelkit.errors import FitError
+from labelkit.impose import impose, left_over
+from labelkit.impose.sheet import Sheet
+from labelkit.job import prepare
+from labelkit.press import Made, Wish, make_sheets
+from labelkit.runs import Run
+from labelkit.spec.printer import PrinterProfile, printers_toml
+from labelkit.spec.rest import Rest, find_rest, rests_toml
+from labelkit.spec.stock import list_stocks
+
+MM = 72 / 25.4
+POSITION_MM = 0.05
+"""How true positions are promised to be."""
+
+Point = tuple[float, float]
+
+
+def on_page(place: Any, x_mm: float, y_mm: float) -> Point:
+    """A point of a label on its page: turned by hand, not by labelkit's own matrices."""
+    left, bottom, right, top = place.box.x0_mm, place.box.y0_mm, place.box.x1_mm, place.box.y1_mm
+    return {
+        0: (left + x_mm, bottom + y_mm),
+        1: (right - y_mm, bottom + x_mm),
+        2: (right - x_mm, top - y_mm),
+        3: (left + y_mm, top - x_mm),
+    }[place.turns]
+
+
+def same_points(found: list[Point], wanted: list[Point]) -> bool:
+    """Whether each point wanted has one found within the promise, and none is left."""
+    rest = sorted(found)
+    for x, y in sorted(wanted):
+        near = [p for p in rest if abs(p[0] - x) <= POSITION_MM and abs(p[1] - y) <= POSITION_MM]
+        if not near:
+            return False
+        rest.remove(near[0])
+    return not rest
+
+
+def net_quantity(composed: Any) -> Run:
+    (run,) = (run for run in composed.panel.runs if run.element == "net-quantity")
+    return run
+
+
+# -- positions -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: str(stock.name))
+def test_every_label_mark_and_ruler_is_where_the_stock_has_it(
+    stock: Any, personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    """The net quantity's first figure marks each label: the only "4" of its size on it."""
+    change = ('layout = "lantern"', f'stock = "{stock.name}"\nlayout = "lantern"')
+    label = personal("stock", ("Zoë B.", "Luc C."), "12", change)
+    job = prepare(label)
+    if not holds_44_by_28(stock):
+        with pytest.raises(FitError):
+            impose(job.stock, job.spec.trim, 14)
+        return
+    sheets = impose(job.stock, job.spec.trim, 14)
+    made = make_sheets(label, tmp_path)
+    run = net_quantity(job.composed[0])
+    with pdfplumber.open(made.files[0]) as pdf:
+        assert len(pdf.pages) == len(sheets)
+        for page, sheet in zip(pdf.pages, sheets, strict=True):
+            assert page.width / MM == pytest.approx(sheet.page_width_mm, abs=0.001)
+            assert page.height / MM == pytest.approx(sheet.page_height_mm, abs=0.001)
+            fours = [
+                (c["matrix"][4] / MM, c["matrix"][5] / MM)
+                for c in page.chars
+                if c["text"] == "4" and c["fontname"].endswith(run.face)
+            ]
+            wanted = [on_page(p, run.x_mm, run.baseline_mm) for p in sheet.places]
+            assert same_points(fours, wanted)
+            assert lines_match(page, sheet)
+
+
+def holds_44_by_28(stock: Any) -> bool:
+    """Whether the sample's trim, with its corners of 2 mm, fits the stock's labels."""
+    if not stock.die_width_mm:
+        return True
+    width, height = stock.die_width_mm, stock.die_height_mm
+    if stock.shape in {"round", "oval"}:
+        corner = ((20 + 2 * math.cos(a / 100), 12 + 2 * math.sin(a / 100)) for a in range(158))
+        return all((x / width * 2) ** 2 + (y / height * 2) ** 2 <= 1 for x, y in corner)
+    return bool(min(width, height) >= 28 and max(width, height) >= 44)
+
+
+def lines_match(page: Any, sheet: Sheet) -> bool:
+    """Crop marks, ruler and registration crosses as pdfplumber finds them, and no other line."""
+    expected = [*sheet.marks, *(sheet.ruler.lines if sheet.ruler else ())]
+    expected += [line for target in sheet.registration for line in target.cross]
+    found = [
+        ((line["x0"] + line["x1"]) / 2 / MM, (line["y0"] + line["y1"]) / 2 / MM)
+        for line in page.lines
+    ]
+    lengths = Counter(
+        round(max(line["x1"] - line["x0"], line["y1"] - line["y0"]) / MM, 1) for line in page.lines
+    )
+    wanted_lengths = Counter(
+        round(max(line.box.width_mm, line.box.height_mm), 1) for line in expected
+    )
+    middles = [((e.x0 + e.x1) / 2, (e.y0 + e.y1) / 2) for e in expected]
+    return lengths == wanted_lengths and same_points(found, middles)
+
+
+def test_pdfium_and_pdfplumber_agree_on_every_letter(named: Made) -> None:
+    """Origins and boxes of all visible letters of the sample's sheets."""
+    for path in named.files:
+        document = pypdfium2.PdfDocument(path)
+        with pdfplumber.open(path) as pdf:
+            for number, page in enumerate(pdf.pages):
+                theirs = pdfium_letters(document[number])
+                ours = [c for c in page.chars if not c["text"].isspace()]
+                assert len(theirs) == len(ours)
+                points = [(c["matrix"][4] / MM, c["matrix"][5] / MM) for c in ours]
+                assert sorted(c["text"] for c in ours) == sorted(text for text, _ in theirs)
+                assert same_points([point for _, point in theirs], points)
+
+
+def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
+    """Every visible letter and its origin in millimetres, as PDFium has them."""
+    import ctypes
+
+    raw = pypdfium2.raw
+    text_page = page.get_textpage()
+    found: list[tuple[str, Point]] = []
+    for index in range(raw.FPDFText_CountChars(text_page)):
+        letter = chr(raw.FPDFText_GetUnicode(text_page, index))
+        if letter.isspace() or raw.FPDFText_IsGenerated(text_page, index) == 1:
+            continue
+        x, y = ctypes.c_double(), ctypes.c_double()
+        assert raw.FPDFText_GetCharOrigin(text_page, index, x, y)
+        found.append((letter, (x.value / MM, y.value / MM)))
+    return found
+
+
+# -- counts ----------------------------------------------------------------------------------------
+
+
+def test_sixty_guests_and_a_tenth_more(made: Made) -> None:
+    for path, word in zip(made.files, ("Lighthouse Supper", "Sodium Cocoate"), strict=True):
+        text = "".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
+        assert text.count(word) == 66
+    assert made.summary[0].startswith("66 labels (60 guests + 6 spares)")
+
+
+def test_every_guest_is_on_one_label_and_spares_on_none(named: Made) -> None:
+    document = pypdfium2.PdfDocument(named.files[0])
+    pages = [document[n].get_textpage().get_text_range() for n in range(len(document))]
+    text = re.sub(r"[\s\u00a0]+", " ", " ".join(pages))
+    for guest in GUESTS:
+        assert text.count(re.sub(r"[\s\u00a0]+", " ", guest)) == 1, guest
+    assert len(re.findall(r"\bGuest [A-F]\d+", text)) == 60 - len(GUESTS)
+    assert text.count("The Lighthouse Supper") == 66
+    back = "".join(p.extract_text() for p in pypdf.PdfReader(named.files[1]).pages)
+    assert back.count("Sodium Cocoate") == 66
+    assert "Babin" not in back
+
+
+# -- part-used sheets ------------------------------------------------------------------------------
+
+DIES = ('layout = "lantern"', 'stock = "a4-4x8-44x28"\nlayout = "lantern"')
+
+
+def fours(path: Path, run: Run) -> list[list[Point]]:
+    with pdfplumber.open(path) as pdf:
+        return [
+            [
+                (c["matrix"][4] / MM, c["matrix"][5] / MM)
+                for c in page.chars
+                if c["text"] == "4" and c["fontname"].endswith(run.face)
+            ]
+            for page in pdf.pages
+        ]
+
+
+def test_a_part_used_sheet_is_taken_up_and_its_rest_told(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("part", ("A B", "C D"), "30", DIES)
+    job = prepare(label)
+    made = make_sheets(label, tmp_path, Wish(start=5, skip=(7, 9)))
+    run = net_quantity(job.composed[0])
+    dies = list(job.stock.dies())
+    free = [n for n in range(5, 33) if n not in {7, 9}]
+    first, second = fours(made.files[0], run)
+    for found, positions in ((first, free), (second, range(1, 7))):
+        wanted = [
+            (dies[n - 1].x0_mm + run.x_mm, dies[n - 1].y0_mm + run.baseline_mm) for n in positions
+        ]
+        assert same_points(found, wanted)
+    assert "The last sheet of each has 26 of 32 positions left: --start 7" in made.summary
+
+
+def test_what_is_left_is_remembered_when_asked(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("left", ("A B", "C D"), "8", DIES)
+    notes = label.parent / "part-used.toml"
+    make_sheets(label, tmp_path / "a", Wish(start=3, skip=(20,)))
+    assert not notes.exists()
+    make_sheets(label, tmp_path / "b", Wish(start=3, skip=(20,), remember=True))
+    assert find_rest("a4-4x8-44x28", notes) == Rest("a4-4x8-44x28", 13, (20,))
+    job = prepare(label)
+    made = make_sheets(label, tmp_path / "c", Wish(remember=True))
+    (sheet,) = impose(job.stock, job.spec.trim, 10, 13, (20,))
+    run = net_quantity(job.composed[0])
+    wanted = [on_page(place, run.x_mm, run.baseline_mm) for place in sheet.places]
+    assert same_points(fours(made.files[0], run)[0], wanted)
+    left = left_over(job.stock, job.spec.trim, 10, 13, (20,))
+    assert find_rest("a4-4x8-44x28", notes) == Rest("a4-4x8-44x28", left.free[0], left.skip)
+
+
+def test_other_stock_is_still_remembered_and_a_full_sheet_forgotten(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("full", ("A B", "C D"), "30", DIES)
+    notes = label.parent / "part-used.toml"
+    both = (Rest("a4-4x8-44x28", 1), Rest("letter-3x10-66x25", 4))
+    notes.write_text(rests_toml(both), encoding="utf-8")
+    made = make_sheets(label, tmp_path, Wish(remember=True))
+    assert find_rest("a4-4x8-44x28", notes) is None
+    assert find_rest("letter-3x10-66x25", notes) == Rest("letter-3x10-66x25", 4)
+    assert not any("positions left" in line for line in made.summary)
+
+
+# -- both sides, one by one, corrected -------------------------------------------------------------
+
+
+@pytest.mark.parametrize("flip", ["long", "short"])
+def test_fronts_and_backs_on_one_sheet_in_register(
+    flip: str, personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("two", ("A B", "C D"), "40")
+    job = prepare(label)
+    made = make_sheets(label, tmp_path, Wish(two_sided=flip))
+    assert [path.name for path in made.files] == ["both-sides.pdf"]
+    sheets = impose(job.stock, job.spec.trim, 42)
+    (lot,) = (run for run in job.composed[1].panel.runs if run.element == "lot")
+    trim = job.spec.trim
+    with pdfplumber.open(made.files[0]) as pdf:
+        assert len(pdf.pages) == 2 * len(sheets)
+        for sheet, page in zip(sheets, pdf.pages[1::2], strict=True):
+            size = (sheet.page_width_mm, sheet.page_height_mm)
+            wanted: list[Point] = []
+            for place in sheet.places:
+                # The corner of the front that the back's lower left corner lies behind, seen
+                # through the paper, then over to the other side.
+                if flip == "long":
+                    x, y = place.box.x1_mm, place.box.y0_mm
+                    wanted.append((size[0] - x + lot.x_mm, y + lot.baseline_mm))
+                else:
+                    x, y = place.box.x1_mm, place.box.y0_mm
+                    wanted.append((x - lot.x_mm, size[1] - y - lot.baseline_mm))
+            found = [
+                (c["matrix"][4] / MM, c["matrix"][5] / MM)
+                for c, after in zip(page.chars, page.chars[1:], strict=False)
+                if (c["text"], after["text"]) == ("L", "o") and c["fontname"].endswith(lot.face)
+            ]
+            found = [p for p in found if any(abs(p[1] - w[1]) < 1 for w in wanted)]
+            assert trim.width_mm > trim.height_mm
+            assert same_points(found, wanted)
+    assert any(f"turned over the {flip} edge" in line for line in made.summary)
+
+
+def test_one_label_to_a_page_for_a_printing_works(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    """ISO 32000-1, 14.11.2: the bleed box holds the trim box, and the page is the bleed."""
+    change = ('trim = "44 x 28 mm"', 'trim = "44 x 28 mm"\nbleed = "2 mm"')
+    label = personal("one", ("Zoë Babin", "Luc Roy", "Ève Hébert"), "4", change)
+    made = make_sheets(label, tmp_path, Wish(one_per_page=True))
+    front, back = (pypdf.PdfReader(path) for path in made.files)
+    assert (len(front.pages), len(back.pages)) == (4, 1)
+    for page in (*front.pages, *back.pages):
+        media, bleed, trim = (
+            [float(v) / MM for v in box] for box in (page.mediabox, page.bleedbox, page.trimbox)
+        )
+        assert media == pytest.approx([0, 0, 48, 32], abs=0.001)
+        assert bleed == pytest.approx([0, 0, 48, 32], abs=0.001)
+        assert trim == pytest.approx([2, 2, 46, 30], abs=0.001)
+    texts = [page.extract_text() for page in front.pages]
+    for text, name in zip(texts, ("Zoë Babin", "Luc Roy", "Ève Hébert", None), strict=True):
+        assert [n for n in ("Zoë Babin", "Luc Roy", "Ève Hébert") if n in text] == [name][
+            : bool(name)
+        ]
+    with pdfplumber.open(made.files[0]) as pdf:
+        assert not any(page.lines for page in pdf.pages)
+    assert made.summary[1].endswith("3 front labels, one to a page, and a last page for 4 spares")
+    assert made.summary[2].endswith("1 page, to be printed 7 times")
+
+
+def test_pages_corrected_for_a_printer_land_true(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    """What the printer was measured to do, applied to where the PDF asks for each label."""
+    label = personal("lies", ("A B", "C D"), "20", DIES)
+    printer = PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971, 6.0)
+    (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
+    job = prepare(label)
+    made = make_sheets(label, tmp_path, Wish(printer="back room"))
+    run = net_quantity(job.composed[0])
+    (sheet,) = impose(job.stock, job.spec.trim, 22)
+    (asked,) = fours(made.files[0], run)
+    landed = [(1.0043 * x - 0.7, 0.9971 * y + 1.2) for x, y in asked]
+    wanted = [on_page(place, run.x_mm, run.baseline_mm) for place in sheet.places]
+    assert same_points(landed, wanted)
+    assert not same_points(asked, wanted)
+    assert any("must not correct" in line for line in made.summary)
+
+
+def test_warnings_of_the_stock_reach_the_maker(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("edge", ("A B",), "1", DIES)
+    printer = PrinterProfile("wide edge", unprintable_mm=25.0)
+    (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
+    made = make_sheets(label, tmp_path, Wish(printer="wide edge"))
+    assert any("25 mm edge of the page that printers leave white" in w for w in made.warnings)
