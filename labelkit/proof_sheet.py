@@ -34,7 +34,7 @@ GAP_MM = 16.0
 """Between panels side by side."""
 MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.25
 """Times: no larger than looks like a label, and no smaller than shows more than actual size."""
-COLUMN_MM = 64.0
+COLUMN_MM = 80.0
 """Least width of the column that says how tall the letters are."""
 DIMENSIONS_MM = 8.0
 """Room for dimension lines at the left of an enlarged panel."""
@@ -143,23 +143,26 @@ class ProofSheet(Pen):
 
     def _enlarged(self) -> None:
         """Every panel enlarged with its dimensions, and how tall its letters print beside it."""
-        composed = list(enumerate(self.job.composed))
+        left = list(enumerate(self.job.composed))
         room = self.y - MARGIN_MM - SIGNATURE_MM
-        if _scale(room, self._widest, composed) < LEAST_ENLARGED:
-            self.new_page()
-            room = self.y - MARGIN_MM
-        while composed:
-            # As many to a page as can be shown larger than they are.
-            count = len(composed)
-            while count > 1 and _scale(room, self._widest, composed[:count]) < LEAST_ENLARGED:
-                count -= 1
-            scale = _scale(room, self._widest, composed[:count])
-            for index, one in composed[:count]:
-                self._enlarged_panel(index, one, scale)
-            composed = composed[count:]
-            if composed:
+        most = MOST_ENLARGED
+        while left:
+            count = next((n for n in range(len(left), 0, -1) if self._shows(room, left[:n])), 0)
+            if count:
+                most = min(most, _scale(room, self._widest, left[:count]))
+                for index, composed in left[:count]:
+                    self._enlarged_panel(index, composed, most)
+                left = left[count:]
+            if left:
                 self.new_page()
                 room = self.y - MARGIN_MM
+                if not self._shows(room, left[:1]):
+                    most = min(most, _scale(room, self._widest, left[:1]))
+                    self._enlarged_panel(*left.pop(0), most)
+
+    def _shows(self, room_mm: float, panels: Sequence[tuple[int, Composed]]) -> bool:
+        """Whether so many panels can be shown larger than they are."""
+        return _scale(room_mm, self._widest, panels) >= LEAST_ENLARGED
 
     @property
     def _widest(self) -> float:

@@ -87,7 +87,7 @@ EVENTS = {
 }  # fmt: skip
 
 
-def label_text(layout: str, event: Event, shape: str) -> str:
+def label_text(layout: str, event: Event, shape: str, guests: int) -> str:
     """A label spec that names the files written by ``event_job``."""
     return f"""
 labelkit = 1
@@ -95,7 +95,7 @@ labelkit = 1
 names = {event.names}
 date = 2027-06-19
 place = {event.place}
-guests = 40
+guests = {guests}
 [product]
 identity = {event.identity}
 scent = {event.scent}
@@ -112,11 +112,11 @@ layout = "{layout}"
 """
 
 
-def event_job(layout: str, language: str, shape: str, folder: Path) -> Job:
+def event_job(layout: str, language: str, shape: str, folder: Path, guests: int = 40) -> Job:
     """The job of a layout for one of the invented events, its files written to ``folder``."""
     event = EVENTS[language]
     label = folder / "label.toml"
-    label.write_text(label_text(layout, event, shape), encoding="utf-8")
+    label.write_text(label_text(layout, event, shape, guests), encoding="utf-8")
     maker = f"labelkit = 1\n[maker]\n{event.maker}\n"
     (folder / "maker.toml").write_text(maker, encoding="utf-8")
     recipe = ROOT / "samples" / "lighthouse-supper" / "recipe.toml"

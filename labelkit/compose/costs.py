@@ -13,7 +13,7 @@ FOCAL = 3.0
 """Factor on the cost of a smaller size for the one thing that is to be read first."""
 LARGER = 8.0
 """Per doubling above it, where the law wants more."""
-UNLIKE = 6.0
+UNLIKE = 15.0
 """Languages one above the other that take unlike numbers of lines."""
 ORNAMENT_SMALLER = 5.0
 """Per halving of an ornament's height."""

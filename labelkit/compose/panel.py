@@ -19,7 +19,7 @@ from labelkit.compose.choices import Choices, line_widths, row_gap_mm, row_mark
 from labelkit.compose.fitting import Fit, Fitting, described
 from labelkit.compose.logo import Logo
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
-from labelkit.compose.room import STRAIGHT, Place, Room
+from labelkit.compose.room import Place, Room
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
 from labelkit.compose.scale import scaled
 from labelkit.compose.search import WAYS_OUT, Fitted, Search
@@ -42,7 +42,6 @@ GUEST_SMALLEST = 0.7
 """A long guest's name may be set this much smaller than the layout's least size."""
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
-NO_SIDES = (0.0, 0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -82,8 +81,7 @@ def compose(
     if background is not None:
         plan = replace(plan, background=None)
     choices = Choices(Ways(name, layout, plan, words, floors), logo)
-    clear = plan.keep_clear_mm if outline.shape in STRAIGHT else NO_SIDES
-    place = Place(outline, plan.margin_mm, FOOT_EXTRA_MM, clear)
+    place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
     search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
     fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
     drawer = _Drawer(name, plan, choices, place, colour or layout.colour, bleed_mm)

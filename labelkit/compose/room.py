@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -26,18 +27,35 @@ class Place:
 
     outline: Outline
     margin_mm: float
+    """From the trim; of a straight-sided shape as much as clears its round corners."""
     foot_extra_mm: float
     keep_clear_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
     """Head, right, foot, left; only of straight-sided shapes."""
 
+    @classmethod
+    def within(
+        cls,
+        outline: Outline,
+        margin_mm: float,
+        foot_extra_mm: float,
+        keep_clear_mm: tuple[float, float, float, float],
+    ) -> Place:
+        """The place inside a margin.
+
+        Text of a straight-sided shape stands in a rectangle. Its corners keep the margin from the
+        trim's own, round ones too; and only such a shape keeps a side clear for art.
+        """
+        if outline.shape not in STRAIGHT:
+            return cls(outline, margin_mm, foot_extra_mm)
+        # The rectangle's corner lies on the arc that is the margin inside the round corner.
+        cleared = outline.corner_mm - (outline.corner_mm - margin_mm) / math.sqrt(2)
+        if outline.corner_mm > margin_mm:
+            margin_mm = max(margin_mm, cleared)
+        return cls(outline, margin_mm, foot_extra_mm, keep_clear_mm)
+
     @property
     def straight(self) -> bool:
         return self.outline.shape in STRAIGHT
-
-    @property
-    def constant(self) -> bool:
-        """Whether it is as wide at every height."""
-        return self.straight and self.outline.corner_mm <= self.margin_mm
 
     @property
     def top_mm(self) -> float:
@@ -75,7 +93,7 @@ class Place:
     def _reach(self, bottom_mm: float, top_mm: float) -> float:
         """How far right the room between two heights reaches; every shape is symmetrical."""
         outline = self.outline
-        if self.constant:
+        if self.straight:
             return outline.width_mm - self.margin_mm
         profile = _profile(outline, self.margin_mm)
         if profile is None:
@@ -149,7 +167,7 @@ class Room:
     @classmethod
     def below(cls, place: Place, top_mm: float) -> Room:
         """The room of a row whose top stands at a height of the panel."""
-        if place.constant:
+        if place.straight:
             return cls(place.widest_mm)
         return cls(
             place.widest_mm, lambda upper, lower: place.width(top_mm - lower, top_mm - upper)

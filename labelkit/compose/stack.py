@@ -66,7 +66,7 @@ class Stack:
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
     ) -> bool:
         """Whether every row fits the shape where it stands."""
-        if self.place.constant:
+        if self.place.straight:
             return True
         return all(self._fits(row, sets[row.index], tops[row.index]) for row in rows)
 
@@ -105,7 +105,7 @@ class Stack:
             start = top + way * steps_in * SHIFT_STEP_MM
             return all(self._fits(row, sets[row.index], start - down) for row, down in steps)
 
-        if self.place.constant or not steps or fit(0):
+        if self.place.straight or not steps or fit(0):
             return 0.0
         low, high = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
         # The shape widens towards its middle, so what fits once fits further in.

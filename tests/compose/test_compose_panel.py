@@ -6,23 +6,30 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from compose_checks import (
+    TOLERANCE_MM,
+    check_apart,
+    check_equals,
+    check_floors,
+    check_inside,
+    check_words,
+)
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from labelkit import rules
 from labelkit.compose import Composed, compose, fitted_guests, guest_runs
 from labelkit.errors import FitError
 from labelkit.fields import Wording, Wordings, wordings
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
-from labelkit.quantity import PT_PER_MM
 from labelkit.rules.facts import Face, Facts
-from labelkit.rules.floors import Floors, Measure
-from labelkit.runs import NEUTRAL, Box, Run, element_texts
+from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
+from labelkit.runs import NEUTRAL
 from labelkit.spec.label import LabelSpec, Trim, read_label
 from labelkit.spec.layout import Layout, read_layout
-from labelkit.typeset.shape import shape
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))
-TOLERANCE_MM = 0.02
 NAMES = (
     "Sodium Olivate",
     "Sodium Cocoate",
@@ -65,103 +72,203 @@ def floors(spec: LabelSpec, declaration: Declaration) -> Floors:
     return rules.floors(facts, ("CA",))
 
 
-def made(
-    name: str, path: Path, spec: LabelSpec, declaration: Declaration, floors: Floors, trim: Trim
-) -> tuple[Composed, Wordings, Layout]:
-    layout = read_layout(path)
-    words = wordings(spec, declaration, name)
-    return compose(name, layout, words, floors, trim), words, layout
-
-
 @pytest.fixture(scope="module", params=LAYOUTS, ids=lambda p: p.stem)
 def panels(
     request: pytest.FixtureRequest, spec: LabelSpec, declaration: Declaration, floors: Floors
-) -> list[tuple[Composed, Wordings, Layout]]:
-    results = []
+) -> list[tuple[Composed, Wordings]]:
+    layout = read_layout(request.param)
+    made = []
     for name in ("front", "back"):
-        composed, words, layout = made(name, request.param, spec, declaration, floors, spec.trim)
-        results.append((composed, words, layout))
-    return results
+        words = wordings(spec, declaration, name)
+        made.append((compose(name, layout, words, floors, spec.trim), words))
+    return made
 
 
-def measured(run: Run, measure: Measure, text: str) -> float | None:
-    if measure is Measure.FIGURE:
-        return run.letters.figure_mm
-    capitals = text == text.upper() and text != text.lower()
-    return run.letters.capital_mm if capitals else run.letters.small_o_mm
+def test_every_legal_floor_is_held(panels: list[tuple[Composed, Wordings]], floors: Floors) -> None:
+    # Identity twice, figures and unit of the net quantity, dealer.
+    assert sum(check_floors(composed.panel, floors) for composed, _ in panels) >= 4
 
 
-def test_every_legal_floor_is_held(
-    panels: list[tuple[Composed, Wordings, Layout]], floors: Floors
-) -> None:
-    checked = 0
-    for composed, _, _ in panels:
-        for run in composed.panel.runs:
-            for floor in floors.of(run.element).heights:
-                height = measured(run, floor.measure, run.text)
-                if floor.legal and height is not None:
-                    assert Decimal(str(round(height, 6))) >= floor.least_mm, run
-                    checked += 1
-    assert checked >= 4  # identity twice, figures and unit of the net quantity, dealer
-
-
-def test_every_word_is_set_once_and_in_order(
-    panels: list[tuple[Composed, Wordings, Layout]],
-) -> None:
-    for composed, words, layout in panels:
-        panel, left_out = composed.panel, composed.fit.left_out
-        for block in layout.panel(panel.name).blocks:
-            if block.element not in words or block.element in {"guest", *left_out}:
-                continue
-            texts = {t.language: t.text for t in element_texts(panel, block.element)}
-            wanted = {w.language: w.text for w in words[block.element]}
-            folded = {language: text.casefold() for language, text in texts.items()}
-            assert folded == {language: text.casefold() for language, text in wanted.items()}
+def test_every_word_is_set_once_and_in_order(panels: list[tuple[Composed, Wordings]]) -> None:
+    for composed, words in panels:
+        check_words(composed, words)
+    shown = {run.element for composed, _ in panels for run in composed.panel.runs}
+    legal = {"identity", "net-quantity", "ingredients", "dealer", "contact", "lot"}
+    assert shown >= legal | {"names", "date", "scent", "ingredients-heading"}
 
 
 def test_nothing_comes_closer_to_the_trim_than_the_margin(
-    panels: list[tuple[Composed, Wordings, Layout]],
+    panels: list[tuple[Composed, Wordings]],
 ) -> None:
-    for composed, _, _ in panels:
-        panel = composed.panel
-        safe = panel.trim.inset(panel.safe_mm)
-        for run in panel.runs:
-            assert safe.covers(run.ink, TOLERANCE_MM), run
+    for composed, _ in panels:
+        check_inside(composed.panel)
 
 
-def letter_boxes(composed: Composed, run: Run) -> list[Box]:
-    """Where the ink of every letter of a run lies."""
-    boxes: list[Box] = []
-    x, em_mm = run.x_mm, run.size_pt / PT_PER_MM
-    shaped = shape(composed.faces[run.face], run.text)
-    for advance, ink in zip(shaped.advances_em, shaped.inks, strict=True):
-        if ink is not None:
-            left, foot = x + ink.x0_em * em_mm, run.baseline_mm + ink.y0_em * em_mm
-            right, top = x + ink.x1_em * em_mm, run.baseline_mm + ink.y1_em * em_mm
-            boxes.append(Box(left, foot, right, top))
-        x += (advance + run.tracking_em) * em_mm
-    return boxes
+def test_no_two_lines_touch(panels: list[tuple[Composed, Wordings]]) -> None:
+    for composed, _ in panels:
+        check_apart(composed)
 
 
-def test_no_two_lines_touch(panels: list[tuple[Composed, Wordings, Layout]]) -> None:
-    for composed, _, _ in panels:
-        runs = [r for r in composed.panel.runs if r.text.strip()]
-        for i, run in enumerate(runs):
-            for other in runs[i + 1 :]:
-                if run.baseline_mm != other.baseline_mm and run.ink.meets(other.ink):
-                    theirs = letter_boxes(composed, other)
-                    for box in letter_boxes(composed, run):
-                        assert not any(box.meets(b) for b in theirs), (run.text, other.text)
+def test_languages_are_equals(panels: list[tuple[Composed, Wordings]]) -> None:
+    for composed, _ in panels:
+        check_equals(composed)
+
+
+def test_the_fit_is_told_in_one_line(panels: list[tuple[Composed, Wordings]]) -> None:
+    for composed, _ in panels:
+        assert "\n" not in composed.panel.note
+        assert "gaps at" in composed.panel.note
+        told = {fitting.element for fitting in composed.fit.elements}
+        shown = {r.element for r in composed.panel.runs} - {"separator", "ingredients-heading"}
+        assert told == shown
+
+
+def test_the_same_words_give_the_same_panel(
+    spec: LabelSpec, declaration: Declaration, floors: Floors
+) -> None:
+    layout = read_layout(LAYOUTS[0])
+    words = wordings(spec, declaration, "front")
+    first, second = (compose("front", layout, words, floors, spec.trim) for _ in range(2))
+    assert first.panel == second.panel
 
 
 def test_a_trim_too_small_is_refused_with_the_ways_out(
     spec: LabelSpec, declaration: Declaration, floors: Floors
 ) -> None:
+    words = wordings(spec, declaration, "back")
     with pytest.raises(FitError) as caught:
-        made("back", LAYOUTS[0], spec, declaration, floors, Trim(30, 14))
+        compose("back", read_layout(LAYOUTS[0]), words, floors, Trim(30, 14))
     assert "mm too tall" in str(caught.value) or "no legal size" in str(caught.value)
     assert "a larger trim" in str(caught.value)
     assert caught.value.exit_code == 1
+
+
+def test_words_no_face_can_write_are_refused_and_the_letters_named(
+    spec: LabelSpec, floors: Floors
+) -> None:
+    words = {"names": (Wording(NEUTRAL, "王 & 李"),)}
+    with pytest.raises(FitError, match="can write '王李'"):
+        compose("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
+
+
+# -- any words, any trim ---------------------------------------------------------------------------
+
+_LETTERS = "abcdefghilmnoprstuvyABCDEGLMNRSTàâçéèêëîïôùûüœŁłßåäöÅÄÖčšžő’-&"
+_WORD = st.text(_LETTERS, min_size=1, max_size=11)
+_LINE = st.lists(_WORD, min_size=1, max_size=5).map(" ".join)
+_LIST = st.lists(_WORD, min_size=2, max_size=16).map(", ".join)
+_TRIMS = st.one_of(
+    st.builds(
+        Trim,
+        st.floats(34, 80).map(lambda v: round(v, 1)),
+        st.floats(24, 60).map(lambda v: round(v, 1)),
+        st.sampled_from(["rectangle", "oval", "arch"]),
+    ),
+    st.builds(lambda s: Trim(s, s, "round"), st.floats(36, 70).map(lambda v: round(v, 1))),
+    st.builds(lambda w, c: Trim(w, 30.0, "rounded", c), st.floats(40, 60), st.floats(0, 6)),
+)
+_PARSED = [read_layout(path) for path in LAYOUTS]
+
+
+@settings(
+    max_examples=60, deadline=None, derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)  # fmt: skip
+@given(
+    layout=st.sampled_from(_PARSED),
+    trim=_TRIMS,
+    lines=st.lists(_LINE, min_size=6, max_size=6),
+    listed=_LIST,
+)
+def test_any_words_on_any_trim_are_set_whole_or_refused(
+    floors: Floors, layout: Layout, trim: Trim, lines: list[str], listed: str
+) -> None:
+    names_en, names_fr, scent, identity_en, identity_fr, dealer = lines
+    front: Wordings = {
+        "names": (Wording("en", names_en), Wording("fr", names_fr)),
+        "scent": (Wording(NEUTRAL, scent),),
+        "identity": (Wording("en", identity_en[:12]), Wording("fr", identity_fr[:12])),
+        "net-quantity": (Wording(NEUTRAL, "40\u00a0g"),),
+    }
+    back: Wordings = {
+        "ingredients-heading": (Wording("en", "Ingredients"), Wording("fr", "Ingrédients")),
+        "ingredients": (Wording(NEUTRAL, listed),),
+        "dealer": (Wording(NEUTRAL, dealer),),
+        "lot": (Wording(NEUTRAL, "Lot 1"),),
+    }
+    for name, words in (("front", front), ("back", back)):
+        try:
+            composed = compose(name, layout, words, floors, trim)
+        except FitError as error:
+            assert "\n" not in str(error)
+            continue
+        check_words(composed, words)
+        check_inside(composed.panel)
+        check_floors(composed.panel, floors)
+        check_equals(composed)
+
+
+# -- what a law asks beside heights ----------------------------------------------------------------
+
+
+def test_free_space_the_law_wants_is_kept_all_round() -> None:
+    # As 21 CFR 701.13(f)(2) has it: the height of the lettering above and below, twice the width
+    # of the N at the sides (from memory).
+    net = ElementFloor(
+        heights=(HeightFloor(Decimal("1.6"), Measure.FIGURE, "T"),),
+        clear_letter_heights=Decimal(1),
+        clear_n_widths=Decimal(2),
+    )
+    words: Wordings = {
+        "names": (Wording(NEUTRAL, "Ada & Olive"),),
+        "identity": (Wording("en", "Soap"), Wording("fr", "Savon")),
+        "net-quantity": (Wording("en", "Net Wt 1.4 oz"), Wording("fr", "Poids net 1,4 oz")),
+    }
+    for path in LAYOUTS:
+        composed = compose(
+            "front", read_layout(path), words, Floors({"net-quantity": net}), Trim(60, 40)
+        )
+        runs = composed.panel.runs
+        own = [run for run in runs if run.element == "net-quantity"]
+        others = [r for r in runs if r.element != "net-quantity" and r.text.strip()]
+        left, right = min(r.ink.x0_mm for r in own), max(r.ink.x1_mm for r in own)
+        foot, top = min(r.ink.y0_mm for r in own), max(r.ink.y1_mm for r in own)
+        height = max(r.letters.capital_mm or 0 for r in own)
+        beside = 2 * max(r.letters.n_width_mm or 0 for r in own)
+        for run in others:
+            apart = run.ink.y0_mm >= top + height or run.ink.y1_mm <= foot - height
+            aside = run.ink.x0_mm >= right + beside or run.ink.x1_mm <= left - beside
+            assert apart or aside, (path.stem, run.text)
+
+
+def test_an_element_the_law_wants_bold_is_bold(spec: LabelSpec) -> None:
+    floors = Floors({"identity": ElementFloor(bold=True)})
+    words: Wordings = {"identity": (Wording("en", "Soap"),)}
+    for path in LAYOUTS:
+        composed = compose("front", read_layout(path), words, floors, spec.trim)
+        assert {run.weight for run in composed.panel.runs} == {700}
+
+
+def test_a_mark_that_must_keep_from_the_edge_does(spec: LabelSpec) -> None:
+    floors = Floors({"e-mark": ElementFloor(clear_mm=(("edge", Decimal(5)),))})
+    words: Wordings = {"e-mark": (Wording(NEUTRAL, "℮"),)}
+    composed = compose("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
+    (run,) = [r for r in composed.panel.runs if r.element == "e-mark"]
+    assert min(run.ink.x0_mm, run.ink.y0_mm) >= 5
+    assert run.ink.x1_mm <= spec.trim.width_mm - 5
+
+
+def test_an_element_bound_to_the_foot_is_refused_elsewhere(spec: LabelSpec) -> None:
+    floors = Floors({"names": ElementFloor(panel_part=(Decimal(0), Decimal("0.3")))})
+    words: Wordings = {
+        "names": (Wording(NEUTRAL, "Ada & Olive"),),
+        "scent": (Wording(NEUTRAL, "Oat and honey"),),
+    }
+    with pytest.raises(FitError, match="must stay between"):
+        compose("front", read_layout(ROOT / "layouts" / "lantern.toml"), words, floors, spec.trim)
+
+
+# -- guests ----------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,141 @@
+"""Every layout in every shape, printed and read back; heights by a reader that is not ours."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import pypdfium2
+import pypdfium2.raw as pdfium
+import pytest
+from compose_checks import (
+    check_apart,
+    check_equals,
+    check_floors,
+    check_inside,
+    check_words,
+    letter_boxes,
+)
+from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
+
+from labelkit.compose import Composed
+from labelkit.draw import DocumentInfo, draw_sheets
+from labelkit.fields import wordings
+from labelkit.impose import Place, Sheet
+from labelkit.job import Job, preflight
+from labelkit.readback import read_panels_of
+from labelkit.rules.findings import Level
+from labelkit.typeset.outline import Outline
+
+SHAPES, LANGUAGES = list(TRIMS), list(EVENTS)
+# Every layout in every shape; the languages take turns so that each layout meets all of them.
+CASES = [
+    (layout, LANGUAGES[(number + turn) % len(LANGUAGES)], shape)
+    for number, layout in enumerate(LAYOUTS)
+    for turn, shape in enumerate(SHAPES)
+]
+TOLERANCE_MM = 0.02
+
+
+def printed(composed: Composed) -> bytes:
+    """A page with one label."""
+    panel = composed.panel
+    place = Place(0, 10.0, 10.0, panel.width_mm, panel.height_mm)
+    sheet = Sheet(panel.width_mm + 20, panel.height_mm + 20, (place,))
+    stream = io.BytesIO()
+    info = DocumentInfo("A label", "en")
+    draw_sheets(stream, panel, [sheet], lambda _: (), composed.faces, info)
+    return stream.getvalue()
+
+
+@pytest.fixture(scope="module", params=CASES, ids="-".join)
+def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Job:
+    return event_job(*request.param, tmp_path_factory.mktemp("event"), guests=1)
+
+
+def test_it_is_set_whole_inside_the_shape_and_balanced(job: Job) -> None:
+    for composed in job.composed:
+        check_words(composed, wordings(job.spec, job.declaration, composed.panel.name))
+        check_inside(composed.panel)
+        check_apart(composed)
+        check_equals(composed)
+        check_floors(composed.panel, job.floors)
+
+
+def test_nothing_of_craft_speaks_against_it(job: Job) -> None:
+    craft = [f for f in preflight(job).findings if f.rule.startswith("CRAFT-")]
+    # Some small trims have no room for what a layout calls optional; nothing else is told.
+    assert {f.rule for f in craft if f.level is not Level.NOTE} <= {"CRAFT-LEFT-OUT"}
+
+
+def test_no_run_of_the_finished_pdf_is_nearer_the_trim_than_the_margin(job: Job) -> None:
+    for composed in job.composed:
+        for placed in read_panels_of(printed(composed), "x.pdf").panels:
+            panel = placed.panel
+            corner = composed.panel.corner_mm
+            outline = Outline(panel.shape, panel.width_mm, panel.height_mm, corner)
+            for run in panel.runs:
+                if run.text.strip():
+                    margin = composed.panel.safe_mm - TOLERANCE_MM
+                    assert outline.contains(run.ink, margin), run.text
+
+
+def glyph_heights(data: bytes) -> Iterator[tuple[str, float, float]]:
+    """Every character of the first page: itself, its size, and the height of its ink in mm."""
+    page = pypdfium2.PdfDocument(data)[0]
+    text = page.get_textpage()
+    for index in range(text.count_chars()):
+        character = chr(pdfium.FPDFText_GetUnicode(text.raw, index))
+        _, bottom, _, top = text.get_charbox(index)
+        size = pdfium.FPDFText_GetFontSize(text.raw, index)
+        yield character, size, (top - bottom) / 72 * 25.4
+
+
+# PDFium puts the /ActualText of a run in place of its glyphs where the two differ (a no-break
+# space for a space), and then gives every letter the box of the whole run.
+SPELT_OTHERWISE = frozenset("\u00a0\u202f\u2009\u00ad")
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_letter_heights_are_those_an_independent_reader_finds(layout: str, tmp_path: Path) -> None:
+    job = event_job(layout, "en+fr", "rounded", tmp_path, guests=1)
+    compared = 0
+    for composed in job.composed:
+        found = list(glyph_heights(printed(composed)))
+        for run in composed.panel.runs:
+            if set(run.text) & SPELT_OTHERWISE or "SmallCaps" in run.face:
+                continue
+            for letter, ours in (("H", run.letters.capital_mm), ("o", run.letters.small_o_mm)):
+                same = [h for c, size, h in found if c == letter and abs(size - run.size_pt) < 1e-3]
+                if letter in run.text and ours is not None:
+                    assert min(abs(h - ours) for h in same) < TOLERANCE_MM, (run.text, letter)
+                    compared += 1
+    assert compared >= 6
+
+
+def test_the_letters_the_law_measures_are_as_tall_in_the_rendered_picture(tmp_path: Path) -> None:
+    """Ink counted in pixels of 1/3600 inch, 0.007 mm, of a page that PDFium has rendered."""
+    job = event_job("lantern", "en+fr", "rounded", tmp_path, guests=1)
+    dots_per_mm = 3600 / 25.4
+    compared = 0
+    for composed in job.composed:
+        page = pypdfium2.PdfDocument(printed(composed))[0]
+        image = page.render(scale=3600 / 72, grayscale=True).to_pil()
+        foot_mm = image.height / dots_per_mm - 10.0  # the label stands 10 mm from left and foot
+        for run in composed.panel.runs:
+            wanted = {"4": run.letters.figure_mm, "H": run.letters.capital_mm}
+            boxes = letter_boxes(composed, run)
+            letters = [c for c in run.text if not c.isspace()]
+            for letter, box in zip(letters, boxes, strict=True):
+                ours = wanted.get(letter)
+                if ours is None or run.element not in ("net-quantity", "dealer", "identity"):
+                    continue
+                area = (box.x0_mm + 10, foot_mm - box.y1_mm, box.x1_mm + 10, foot_mm - box.y0_mm)
+                left, top, right, bottom = (v * dots_per_mm for v in area)
+                cut = image.crop((int(left), int(top) - 40, int(right) + 1, int(bottom) + 40))
+                ink = cut.point(lambda v: 255 if v < 128 else 0).getbbox()
+                assert ink is not None
+                assert abs((ink[3] - ink[1]) / dots_per_mm - ours) < TOLERANCE_MM, (letter, run)
+                compared += 1
+    assert compared >= 2
