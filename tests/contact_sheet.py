@@ -199,7 +199,7 @@ def small_sheet(target: Path) -> None:
     """Every layout once: front and back, the languages and shapes shared out among them."""
     shapes, languages = list(TRIMS), list(EVENTS)
     cells: list[Cell] = []
-    columns, cell_w, cell_h = 4, 124.0, 56.0
+    columns, cell_w, cell_h = 4, 132.0, 56.0
     rows = -(-len(LAYOUTS) * 2 // columns)
     pairs = [(layout, turn) for layout in LAYOUTS for turn in range(2)]
     for index, (layout, turn) in enumerate(pairs):

@@ -45,7 +45,7 @@ def label_picture(panels: Sequence[Composed], target: Path) -> None:
         x += composed.panel.width_mm + GAP_MM
     width = x - GAP_MM + EDGE_MM
     data = page_of(cells, (width, height))
-    picture(data, target, WIDTH_PX / (width / MM_PER_INCH), colours=PALETTE)
+    picture(data, target, (WIDTH_PX - 0.5) / (width / MM_PER_INCH), colours=PALETTE)
 
 
 def main(arguments: list[str]) -> None:

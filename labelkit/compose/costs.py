@@ -29,7 +29,7 @@ GROUP_BROKEN_UP = 1.5
 """Likewise where they stood beside each other as one line."""
 AWKWARD = 0.12
 """Per unit of what line breaking dislikes about a heading of several lines."""
-AWKWARD_MOST = 12.0
+AWKWARD_MOST = 30.0
 PUSHED = 0.6
 """Per millimetre that a curved shape pushes text away from its head or foot."""
 TIGHT = 30.0

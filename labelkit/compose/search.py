@@ -171,8 +171,7 @@ class Search:
             tops, free = self.stack.tops(rows, sets, gaps)
             if free < -PLACE_ROUNDING_MM:
                 available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
-                rooms = self._rooms(rows, tops, 1.0)
-                continue
+                continue  # where rows of too much height would stand tells nothing of their room
             if self.stack.fits(rows, sets, tops):
                 cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
                 return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
