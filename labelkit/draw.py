@@ -13,7 +13,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from labelkit.impose.sheet import Line, Note, Sheet, Target
 from labelkit.quantity import PT_PER_MM
-from labelkit.readback import PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
+from labelkit.readback import PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
 from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.outline import Outline
@@ -125,7 +125,7 @@ def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
         _marked(run),
         fill_colour(run.colour),
         "BT",
-        f"1 0 0 1 {number(x)} {number(y)} Tm",
+        f"{number(x)} {number(y)} Td",
         *text_operators(run.text, face, run.size_pt, run.tracking_em, fonts),
         "ET",
         "EMC",
@@ -352,16 +352,17 @@ def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts:
     """The labels of a sheet, each a reference to the form and the runs of its own."""
     panel, code = side.panel, canvas._code
     width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
-    size = f"/Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC"
+    code.append(f"{PANEL_TAG}<</Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC")
     for place in sheet.places:
         a, b, c, d, e, f = place.matrix_mm
         turn = f"{a:g} {b:g} {c:g} {d:g}"
         code.append(f"q {turn} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)} cm")
-        code.append(f"{PLACE_TAG}<</N {place.index}{size}")
+        code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
         for run in side.own_runs(place.index):
             code += run_operators(run, fonts)
         code.append("EMC Q")
+    code.append("EMC")
 
 
 def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:

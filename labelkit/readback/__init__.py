@@ -2,8 +2,9 @@
 
 What the reader takes for granted, and what it does not:
 
-* A label stands inside marked content ``PLACE_TAG`` and each of its runs inside ``RUN_TAG``; the
-  property list says which label, panel, element and language it is. Nothing else is believed: the
+* The labels of a page stand inside marked content ``PANEL_TAG``, each of them inside ``PLACE_TAG``
+  and each of its runs inside ``RUN_TAG``; the property lists say which panel, label, element and
+  language it is, and what is trimmed. Nothing else is believed: the
   text comes from the font's own character map, the place from the text and transformation
   matrices, the height of letters and the boldness from the font program embedded in the file.
 * Names not present in a property list are treated as unknown, never guessed.
@@ -28,6 +29,7 @@ from typing import IO, Any
 from labelkit.errors import InputError, shown_path
 from labelkit.readback.geometry import Matrix
 from labelkit.readback.interpreter import (
+    PANEL_TAG,
     PLACE_TAG,
     PRINTER_TAG,
     RUN_TAG,
@@ -42,6 +44,7 @@ from labelkit.spec.reader import read_bytes
 logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 __all__ = [
+    "PANEL_TAG",
     "PLACE_TAG",
     "PRINTER_TAG",
     "RUN_TAG",

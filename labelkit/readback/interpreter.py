@@ -13,6 +13,7 @@ from labelkit.readback.geometry import Matrix, seen_from
 from labelkit.readback.lexer import operations
 from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
 
+PANEL_TAG = "/LkPanel"
 PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
 PRINTER_TAG = "/LkPrinter"
@@ -138,6 +139,7 @@ class Interpreter:
         self._saved: list[tuple[Matrix, _TextState]] = []
         self._tm = self._line = Matrix()
         self._marks: list[tuple[str, Matrix]] = []
+        self._panel: dict[str, Any] = {}
         self._place: _OpenPlace | None = None
         self._run: _OpenRun | None = None
         self._handlers: dict[str, Callable[[list[Any]], None]] = {
@@ -208,7 +210,8 @@ class Interpreter:
         if resource is None:
             return None
         font = self._seen.font(key, resource)
-        self.fonts.setdefault(font.name, FontUse(font.name, font.embedded))
+        if font.name not in self.fonts:
+            self.fonts[font.name] = FontUse(font.name, font.embedded)
         return font
 
     # -- graphics and text state
@@ -274,7 +277,9 @@ class Interpreter:
             properties = self._named(resources, "/Properties", properties)[1] or {}
         self._marks.append((tag, self._ctm))
         if tag == PLACE_TAG:
-            self._place = _OpenPlace(dict(properties), self._ctm)
+            self._place = _OpenPlace({**self._panel, **properties}, self._ctm)
+        elif tag == PANEL_TAG:
+            self._panel = dict(properties)
         elif tag == RUN_TAG and self._place is not None:
             self._run = _OpenRun(dict(properties))
         elif tag == PRINTER_TAG:
@@ -290,6 +295,8 @@ class Interpreter:
         elif tag == PLACE_TAG and self._place is not None:
             self.placed.append(_closed_place(self._place, self.page_index))
             self._place = None
+        elif tag == PANEL_TAG:
+            self._panel = {}
         elif tag == PRINTER_TAG:
             self._ctm = ctm
 
@@ -307,62 +314,86 @@ class Interpreter:
 
     def _show_items(self, items: Iterable[Any]) -> None:
         """Shows strings and moves by numbers; glyphs on a label are collected as they print."""
-        state, font, run = self._state, self._state.font, self._run
+        state, font = self._state, self._state.font
         if font is None:
             return
-        size, stretch = state.size, state.stretch
-        on_label = self._place is not None
-        seen = Matrix()
-        if self._place is not None:
+        if self._run is not None and self._place is not None:
             lifted = Matrix(f=state.rise).then(self._tm)
             seen = seen_from(self._place.matrix, lifted.then(self._ctm))
-        x = 0.0
-        for item in items:
-            if not isinstance(item, bytes):
-                x -= item / 1000 * size * stretch
-                continue
-            for code in font.codes(item):
-                glyph = font.glyph(code)
-                if run is not None:
-                    _collect(run, state, font, glyph, seen, x)
-                elif on_label and glyph.character.strip() and not self._in_artifact():
-                    self.stray.append(glyph.character)
-                width = glyph.width * size + state.character_space
-                if code == 32 and not font.composite:
-                    width += state.word_space
-                x += width * stretch
+            x = _collect(self._run, state, font, items, seen)
+        else:
+            watched = self._place is not None and not self._in_artifact()
+            x = _pass_over(state, font, items, self.stray if watched else None)
         self._tm = Matrix(e=x).then(self._tm)
-        if run is not None:
-            # The pen's place after the last adjustment, so that tracking is part of the advance.
-            run.end_x = seen.e + x * seen.a
 
     def _in_artifact(self) -> bool:
         return any(tag == "/Artifact" for tag, _ in self._marks)
 
 
 def _collect(
-    run: _OpenRun, state: _TextState, font: EmbeddedFont, glyph: Any, seen: Matrix, x: float
-) -> None:
-    """Adds a glyph to the open run, in the label's own space, at the size it prints.
+    run: _OpenRun, state: _TextState, font: EmbeddedFont, items: Iterable[Any], seen: Matrix
+) -> float:
+    """Adds the glyphs of shown strings to the open run, in the label's own space, as they print.
 
-    ``seen`` takes text space to the label, ``x`` is how far along its line the glyph stands.
+    ``seen`` takes text space to the label. Returns how far the pen moved, in text space.
     """
     a, b, c, d, e, f = seen
-    left, base = e + x * a, f + x * b
-    high = state.size * math.hypot(c, d)
+    size, stretch = state.size, state.stretch
+    space, word_space = _spaces(state, font)
+    high, wide = size * math.hypot(c, d), size * math.hypot(a, b) * stretch
     if run.start is None:
-        run.start, run.font, run.size = (left, base), font, high
-        run.colour = state.colour
-    run.texts.append(glyph.character)
-    bounds = glyph.bounds
-    if bounds is None:
-        return
-    x0, y0, x1, y1 = bounds
-    wide = state.size * math.hypot(a, b) * state.stretch
-    run.x0, run.x1 = min(run.x0, left + x0 * wide), max(run.x1, left + x1 * wide)
-    run.y0, run.y1 = min(run.y0, base + y0 * high), max(run.y1, base + y1 * high)
-    if glyph.figure:
-        run.figure = min(run.figure, (y1 - y0) * high)
+        run.font, run.size, run.colour = font, high, state.colour
+    left, low, right, top, figure = run.x0, run.y0, run.x1, run.y1, run.figure
+    glyph_of, texts, x = font.glyph, run.texts, 0.0
+    for item in items:
+        if not isinstance(item, bytes):
+            x -= item / 1000 * size * stretch
+            continue
+        for code in font.codes(item):
+            character, width, bounds, is_figure = glyph_of(code)
+            at, base = e + x * a, f + x * b
+            if run.start is None:
+                run.start = (at, base)
+            texts.append(character)
+            if bounds is not None:
+                x0, y0, x1, y1 = bounds
+                left, right = min(left, at + x0 * wide), max(right, at + x1 * wide)
+                low, top = min(low, base + y0 * high), max(top, base + y1 * high)
+                if is_figure:
+                    figure = min(figure, (y1 - y0) * high)
+            x += (width * size + (word_space if code == 32 else space)) * stretch
+    run.x0, run.y0, run.x1, run.y1, run.figure = left, low, right, top, figure
+    # The pen's place after the last adjustment, so that tracking is part of the advance.
+    run.end_x = e + x * a
+    return x
+
+
+def _pass_over(
+    state: _TextState, font: EmbeddedFont, items: Iterable[Any], stray: list[str] | None
+) -> float:
+    """How far the pen moves over shown strings; what is visible of them goes into ``stray``."""
+    x = 0.0
+    space, word_space = _spaces(state, font)
+    for item in items:
+        if not isinstance(item, bytes):
+            x -= item / 1000 * state.size * state.stretch
+            continue
+        for code in font.codes(item):
+            glyph = font.glyph(code)
+            if stray is not None and glyph.character.strip():
+                stray.append(glyph.character)
+            after = word_space if code == 32 else space
+            x += (glyph.width * state.size + after) * state.stretch
+    return x
+
+
+def _spaces(state: _TextState, font: EmbeddedFont) -> tuple[float, float]:
+    """What is added after any code, and after the code 32.
+
+    The word space belongs to single-byte codes alone (ISO 32000-1, 9.3.3).
+    """
+    space = state.character_space
+    return space, space if font.composite else space + state.word_space
 
 
 _OPERATORS: dict[str, Any] = {
@@ -402,6 +433,8 @@ def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:
 
 
 def _hex(channels: list[float]) -> str:
+    if not any(channels):
+        return "#000000"
     return "#" + "".join(f"{round(min(1.0, max(0.0, v)) * 255):02x}" for v in channels)
 
 

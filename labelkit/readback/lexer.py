@@ -51,6 +51,8 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
     """
     operands: list[Any] = []
     outer: list[list[Any]] = []
+    words: dict[bytes, str] = {}
+    names: dict[bytes, str] = {}
     position, end, match = 0, len(data), _TOKEN.match
     while position < end:
         token = match(data, position)
@@ -60,7 +62,10 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
         if kind == _NUMBER:
             operands.append(float(token[1]))
         elif kind == _NAME:
-            operands.append(_name(token[2]))
+            raw = token[2]
+            if raw not in names:
+                names[raw] = _name(raw)
+            operands.append(names[raw])
         elif kind == _STRING:
             operands.append(token[3])
         elif kind == _WORD:
@@ -68,9 +73,11 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
             if word in _KEYWORDS:
                 operands.append(_KEYWORDS[word])
             elif not outer:
+                if word not in words:
+                    words[word] = word.decode("latin-1")
                 if word == b"ID":
                     position = _after_image(data, position)
-                yield word.decode("latin-1"), operands
+                yield words[word], operands
                 operands = []
         elif kind == _HEX:
             operands.append(_bytes_of_hex(token[10]))
