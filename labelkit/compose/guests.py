@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from array import array
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
-from labelkit.runs import Box, Run
-from labelkit.typeset.faces import Face
+from labelkit.runs import Box, Letters, Run
 
-_NUMBERS = 7
-"""Kept of each name: size, place, advance and the four sides of its ink."""
+_NUMBERS = 8
+"""Kept of each name: size, place, advance, the four sides of its ink, its smallest figure."""
 
 
 class GuestRuns(Mapping[str, tuple[Run, ...]]):
@@ -22,36 +21,45 @@ class GuestRuns(Mapping[str, tuple[Run, ...]]):
 
     def __init__(self) -> None:
         self._faces: dict[str, int] = {}
-        self._like: list[tuple[Face, Run]] = []
+        self._like: list[Run] = []
         self._places: dict[str, int] = {}
         self._face_of = array("B")
         self._numbers = array("d")
 
-    def add(self, name: str, face: Face, run: Run) -> None:
-        """Keeps the run of a name, set in ``face``."""
-        if face.name not in self._faces:
-            self._faces[face.name] = len(self._like)
-            self._like.append((face, run))
+    def add(self, name: str, run: Run) -> None:
+        """Keeps the run of a name."""
+        if run.face not in self._faces:
+            self._faces[run.face] = len(self._like)
+            self._like.append(run)
         ink = run.ink
         self._places[name] = len(self._face_of)
-        self._face_of.append(self._faces[face.name])
+        self._face_of.append(self._faces[run.face])
+        figure = run.letters.figure_mm
         self._numbers.extend(
-            (run.size_pt, run.x_mm, run.advance_mm, ink.x0_mm, ink.y0_mm, ink.x1_mm, ink.y1_mm)
-        )
+            (
+                run.size_pt, run.x_mm, run.advance_mm, ink.x0_mm, ink.y0_mm, ink.x1_mm, ink.y1_mm,
+                math.nan if figure is None else figure,
+            )
+        )  # fmt: skip
 
     def __getitem__(self, name: str) -> tuple[Run, ...]:
         place = self._places[name]
-        face, like = self._like[self._face_of[place]]
-        size, x, advance, *ink = self._numbers[place * _NUMBERS : (place + 1) * _NUMBERS]
-        run = replace(
-            like,
-            text=name,
-            size_pt=size,
-            x_mm=x,
-            advance_mm=advance,
-            ink=Box(*ink),
-            letters=face.letters(size, name),
-        )
+        like = self._like[self._face_of[place]]
+        size, x, advance, x0, y0, x1, y1, figure = self._numbers[
+            place * _NUMBERS : (place + 1) * _NUMBERS
+        ]
+        scale, letters = size / like.size_pt, like.letters
+        run = Run(
+            name, like.element, like.language, like.face, like.weight, size, x, like.baseline_mm,
+            advance, Box(x0, y0, x1, y1),
+            Letters(
+                letters.capital_mm and letters.capital_mm * scale,
+                letters.small_o_mm and letters.small_o_mm * scale,
+                None if math.isnan(figure) else figure,
+                letters.n_width_mm and letters.n_width_mm * scale,
+            ),
+            like.colour, like.tracking_em,
+        )  # fmt: skip
         return (run,)
 
     def __iter__(self) -> Iterator[str]:

@@ -107,14 +107,13 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
 def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
     runs = GuestRuns()
-    faces = {face.name: face for face in (place.face, *place.stand_ins)}
     failing: list[str] = []
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
             failing.append(f"{name!r} {problem}")
         else:
-            runs.add(name, faces[run.face], run)
+            runs.add(name, run)
     if failing:
         shown = "; ".join(failing[:MOST_NAMED])
         more = f"; and {len(failing) - MOST_NAMED} more" if len(failing) > MOST_NAMED else ""

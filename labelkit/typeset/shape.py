@@ -86,6 +86,7 @@ class Shaped:
 
 
 _FAR = 1e9
+_DRAWN = str.maketrans(DRAWN_AS)
 
 
 @lru_cache(maxsize=65536)
@@ -110,7 +111,7 @@ def shape(face: Face, text: str) -> Shaped:
     """
     if not text:
         return Shaped("", (), (), ())
-    drawn = "".join(DRAWN_AS.get(c, c) for c in text)
+    drawn = text.translate(_DRAWN)
     placed = _placed(face, drawn)
     advances: list[float] = []
     rises: list[float] = []
