@@ -32,7 +32,7 @@ from labelkit.typeset.outline import Outline
 NAMES_PT, LEAST_NAMES_PT = 30.0, 14.0
 GAP_MM = 16.0
 """Between panels side by side."""
-MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.25
+MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.15
 """Times: no larger than looks like a label, and no smaller than shows more than actual size."""
 COLUMN_MM = 80.0
 """Least width of the column that says how tall the letters are."""
