@@ -1,4 +1,6 @@
-"""labelkit's own checks of how a label will print and look: no law asks for them, none fails.
+"""labelkit's own checks of how a label will print and look.
+
+No law asks for them, and they advise; only a label whose words nobody could read fails.
 
 They judge what was composed, where the rules judge what any label shows.
 """
@@ -8,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import islice
 from pathlib import Path
 
 from labelkit.compose import Composed, read_logo
@@ -15,8 +18,10 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
-from labelkit.runs import ELEMENTS, Panel, Run
+from labelkit.runs import ELEMENTS, Box, Panel, Run
 from labelkit.spec.layout import PICTURES, Layout
+from labelkit.typeset.faces import Face
+from labelkit.typeset.shape import shape
 
 MM_PER_INCH = 25.4
 PRINTER_DPI = 300
@@ -27,6 +32,12 @@ LEAST_DOTS_CLEAR = 1.5
 """On clear stock nothing helps a broken stroke: half a dot more (labelkit's own judgement)."""
 LEAST_CONTRAST = Decimal("4.5")
 CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.3 (relative luminance, contrast ratio)"
+UNREADABLE = Decimal("1.5")
+"""Ink this close to its ground is not there for a reader (labelkit's own judgement)."""
+OVERLAP_MM = 0.05
+"""Letters whose boxes share this much both ways are taken to touch."""
+MOST_GUESTS = 2000
+"""Guests' names that are looked at for touching letters: a check, not a proof."""
 MOST_NAMED = 6
 
 
@@ -50,6 +61,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
         found += _left_out(composed)
         found += _replaced(composed)
         found += _contrast(panel, craft.facts)
+        found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _strokes(composed, craft.facts)
         found += _pictures(panel, craft.facts)
     found += _soap_colour(craft)
@@ -115,6 +127,58 @@ def _guests(craft: Craft) -> Iterator[Finding]:
             )
 
 
+# -- letters ---------------------------------------------------------------------------------------
+
+
+def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+    """Letters of one line that run into those of another."""
+    panel, faces = composed.panel, composed.faces
+    touching = {
+        f"{run.text.strip()!r} and {other.text.strip()!r}"
+        for number, run in enumerate(panel.runs)
+        for other in panel.runs[number + 1 :]
+        if _touch(run, other, faces)
+    }
+    for name in islice(guests, MOST_GUESTS):
+        for run in guests[name]:
+            touching |= {
+                f"{run.text!r} and {other.text.strip()!r}"
+                for other in panel.runs
+                if _touch(run, other, faces)
+            }
+    if touching:
+        yield _finding(
+            "CRAFT-OVERLAP",
+            f"Letters touch: {_named(sorted(touching))}",
+            panel=panel.name,
+            remedy="Use a larger trim, fewer words, or a layout with more leading.",
+        )
+
+
+def _touch(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
+    """Whether two runs on different lines share ink, by the boxes of their letters."""
+    marks = {run.element, other.element} & {"separator", "draft-mark"}
+    if marks or run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+        return False
+    theirs = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(other, faces)]
+    mine = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(run, faces)]
+    return any(a.meets(b) for a in mine for b in theirs)
+
+
+def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
+    shaped = shape(faces[run.face], run.text)
+    scale, x = run.size_pt / PT_PER_MM, run.x_mm
+    for advance, ink in zip(shaped.advances_em, shaped.inks, strict=True):
+        if ink is not None:
+            yield Box(
+                x + ink.x0_em * scale,
+                run.baseline_mm + ink.y0_em * scale,
+                x + ink.x1_em * scale,
+                run.baseline_mm + ink.y1_em * scale,
+            )
+        x += (advance + run.tracking_em) * scale
+
+
 # -- ink -------------------------------------------------------------------------------------------
 
 
@@ -133,6 +197,7 @@ def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 "CRAFT-CONTRAST",
                 f"{_named(dict.fromkeys(elements))} in {ink} on {ground} is hard to read",
                 panel=panel.name,
+                level=Level.FAIL if ratio < UNREADABLE else Level.WARN,
                 measured=f"{ratio:.2f}",
                 required=f"{LEAST_CONTRAST}",
                 unit=": 1",

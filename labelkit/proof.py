@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.errors import LabelkitError
+from labelkit.fields import locale_of
 from labelkit.job import Job, preflight
 from labelkit.proof_sheet import ProofSheet
 from labelkit.report.captions import LANGUAGES, Captions
@@ -53,4 +54,5 @@ def captions_for(job: Job, language: str | None) -> Captions:
     if language is not None and language not in LANGUAGES:
         raise ProofError(f"--language {language}: expected one of {', '.join(LANGUAGES)}")
     spoken = [language] if language else [*job.spec.languages, "en"]
-    return next(LANGUAGES[code] for code in spoken if code in LANGUAGES)
+    captions = next(LANGUAGES[code] for code in spoken if code in LANGUAGES)
+    return replace(captions, locale=locale_of(captions.language, job.regions))

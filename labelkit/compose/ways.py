@@ -31,8 +31,9 @@ HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""
 LISTS = frozenset({"ingredients", "dealer", "contact"})
 """Elements that are lists: what stands between two commas should stay on one line."""
-GUEST_SAMPLE = "Hp"
-"""Stands for a guest's name while the panel is fitted: a capital and a descender, no width."""
+GUEST_SAMPLE = "ÉÅĵp"
+"""Stands for a guest's name while the panel is fitted: accents on capitals, a descender, and no
+width to speak of."""
 
 
 @lru_cache(maxsize=256)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from labelkit.rules.facts import Facts
@@ -48,7 +48,20 @@ def duties(facts: Facts, regions: Sequence[str], on: dt.date | None = None) -> t
         for rule in region_rules(region)
         if isinstance(rule.check, notes.Duty) and rule.in_force(day) and rule.applies(facts)
     ]
+    found = [_joined(same) for same in _by_rule(found).values()]
     return tuple(sorted(found, key=lambda duty: (duty.due is None, duty.due or dt.date.max)))
+
+
+def _by_rule(found: Iterable[Duty]) -> dict[str, list[Duty]]:
+    by_rule: dict[str, list[Duty]] = {}
+    for duty in found:
+        by_rule.setdefault(duty.rule, []).append(duty)
+    return by_rule
+
+
+def _joined(same: list[Duty]) -> Duty:
+    """One duty that several regions ask for alike (Québec with Canada), naming them all."""
+    return replace(same[0], region=", ".join(duty.region for duty in same))
 
 
 def tolerance_g(region: str, declared_g: Decimal) -> Decimal | None:

@@ -44,6 +44,10 @@ def read_guests(path: Path) -> tuple[str, ...]:
         raise InputError(
             shown_path(path), "line 1", ", ".join(rows[0]), 'expected a column headed "name"'
         )
+    for number, row in enumerate(rows[first:], start=first + 1):
+        if len(row) > len(header):
+            message = f"has {len(row)} fields, the first row {len(header)}; quote the name"
+            raise InputError(shown_path(path), f"row {number}", ", ".join(row), message)
     return tuple(
         _name(row, column, path, number) for number, row in enumerate(rows[first:], start=first + 1)
     )

@@ -129,6 +129,7 @@ def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:
     [
         (b"", "holds no names"),
         (b"name\n", "holds no names"),
+        (b"name,table\nO'Brien, Pat,6\n", "has 3 fields, the first row 2"),
         (b'name\n"Zo\n', "is a quotation mark not closed"),
         (b"first,last\nA,B\n", 'expected a column headed "name"'),
         (b"name\n\xff\xfe\n", "is not UTF-8"),
