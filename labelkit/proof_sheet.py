@@ -58,6 +58,9 @@ class Callout:
     least_mm: Decimal | None
 
 
+GUEST_COLUMNS = 3
+
+
 class ProofSheet(Pen):
     """The pages of one proof."""
 
@@ -79,6 +82,7 @@ class ProofSheet(Pen):
         self._signature()
         self._enlarged()
         self.new_page()
+        self._guests()
         self._heights()
         self._fits()
         self._ingredients()
@@ -344,6 +348,23 @@ class ProofSheet(Pen):
             _height(run.letters.figure_mm, words.locale),
             f"{written_number(max(least), words.locale)} mm" if least else "–",
         )
+
+    def _guests(self) -> None:
+        """Every guest's name as it will be printed, in the order of the labels."""
+        names = self.job.spec.event.guest_names
+        if not names:
+            return
+        self._title(f"{self.words.guest_names} ({len(names)})")
+        step = (self.right - MARGIN_MM) / GUEST_COLUMNS
+        for first in range(0, len(names), GUEST_COLUMNS):
+            if self.y < MARGIN_MM + 6:
+                self.new_page()
+            for column, name in enumerate(names[first : first + GUEST_COLUMNS]):
+                numbered = f"{first + column + 1}  {name}"
+                x = MARGIN_MM + column * step
+                self.text(numbered, x, self.y, self.plain, CAPTION_PT, INK)
+            self.y -= 4.2
+        self.y -= 5
 
     def _fits(self) -> None:
         """What the copyfitter chose, a line for each panel."""

@@ -32,6 +32,7 @@ class Captions:
     fitting: str
     fit: FitWords
     ingredient_order: str
+    guest_names: str
     preflight: str
     not_legal_advice: str
     verdict: Mapping[str, str]
@@ -67,6 +68,7 @@ _EN = Captions(
     fitting="How it was fitted",
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
+    guest_names="Names to check",
     preflight="Preflight",
     not_legal_advice=(
         "A check against the rules named, not legal advice: the text of the law and your authority"
@@ -126,6 +128,7 @@ _FR = Captions(
         left_out="faute de place, sans {names}",
     ),
     ingredient_order="Ordre des ingrédients",
+    guest_names="Noms à vérifier",
     preflight="Contrôle avant impression",
     not_legal_advice=(
         "Vérification selon les règles citées, et non un avis juridique\u202f: le texte de la loi"
