@@ -18,6 +18,9 @@ PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
 PRINTER_TAG = "/LkPrinter"
 MAX_FORM_DEPTH = 8
+MAX_FORM_WORK = 3_000_000
+"""Operators run, or runs taken over, in the forms of one page: forms that draw each other again
+and again would never end otherwise."""
 
 _MM = 1 / PT_PER_MM
 _NOTHING = math.inf
@@ -133,6 +136,7 @@ class Interpreter:
         self.fonts: dict[str, FontUse] = {}
         self.stray: list[str] = []
         self._seen = seen
+        self._form_work = 0
         self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
         self._ctm = Matrix()
         self._state = _TextState()
@@ -179,12 +183,13 @@ class Interpreter:
         key, form = self._named(resources, "/XObject", name)
         if form is None or form.get("/Subtype") != "/Form" or depth >= MAX_FORM_DEPTH:
             return
-        if self._place is not None and self._run is None and self._ctm == self._place.matrix:
-            self._place.runs += self._label_runs(key, form, resources, depth)
+        place = self._place
+        if place is not None and self._run is None and depth == 0 and self._ctm == place.matrix:
+            place.runs += self._label_runs(key, form, resources)
             return
         self._enter(key, form, resources, depth)
 
-    def _label_runs(self, key: object, form: Any, resources: Any, depth: int) -> tuple[Run, ...]:
+    def _label_runs(self, key: object, form: Any, resources: Any) -> tuple[Run, ...]:
         """The runs of a form drawn at a label's own origin: the same on every label it is on."""
         assert self._place is not None
         # A part in a million of scale is less than matrices in files are written to.
@@ -192,17 +197,24 @@ class Interpreter:
         known = self._seen.form_runs
         if drawn not in known:
             before = len(self._place.runs)
-            self._enter(key, form, resources, depth)
+            self._enter(key, form, resources, 0)
             known[drawn] = tuple(self._place.runs[before:])
             del self._place.runs[before:]
+        self._work(len(known[drawn]))
         return known[drawn]
+
+    def _work(self, amount: int) -> None:
+        self._form_work += amount
+        if self._form_work > MAX_FORM_WORK:
+            raise ValueError("forms are drawn over and over")
 
     def _enter(self, key: object, form: Any, resources: Any, depth: int) -> None:
         saved = (self._ctm, self._state.copy())
         own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
         self._ctm = own.then(self._ctm)
-        inner = form.get("/Resources", resources)
-        self._execute(self._seen.form(key, form), inner, depth + 1)
+        content = self._seen.form(key, form)
+        self._work(len(content))
+        self._execute(content, form.get("/Resources", resources), depth + 1)
         self._ctm, self._state = saved
 
     def _font(self, name: str, resources: Any) -> EmbeddedFont | None:

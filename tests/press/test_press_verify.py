@@ -15,6 +15,7 @@ from pypdf.generic import DecodedStreamObject, NameObject
 from labelkit import press
 from labelkit.compose import make_run
 from labelkit.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.errors import InputError
 from labelkit.impose.sheet import Place, Sheet
 from labelkit.press import PressError, make_sheets
 from labelkit.readback import Matrix, PageRead, pages_of, read_panels_of
@@ -242,15 +243,22 @@ def test_a_label_that_only_fails_as_printed_is_refused(
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_file_that_names_its_font_twice_or_loops_is_read_or_refused() -> None:
-    """Forms that draw themselves end at a depth no real file has."""
+def looping(times: int) -> bytes:
+    """The same file with a form that draws itself so many times."""
     writer = PdfWriter(clone_from=io.BytesIO(drawn()))
     forms = writer.pages[0]["/Resources"]["/XObject"]  # type: ignore[index]
     form = forms["/FormXob.label0"].get_object()
     form[NameObject("/Resources")][NameObject("/XObject")] = forms
-    form.set_data(form.get_data() + b" /FormXob.label0 Do")
+    form.set_data(form.get_data() + b" /FormXob.label0 Do" * times)
     stream = io.BytesIO()
     writer.write(stream)
-    panels = read_panels_of(stream.getvalue(), "loop.pdf").panels
+    return stream.getvalue()
+
+
+def test_a_form_that_draws_itself_ends() -> None:
+    """At a depth no real file has, and before it was drawn a million times."""
+    panels = read_panels_of(looping(1), "loop.pdf").panels
     assert len(panels) == 4
     assert len(panels[3].panel.runs) > 1
+    with pytest.raises(InputError, match="over and over"):
+        read_panels_of(looping(20), "loop.pdf")
