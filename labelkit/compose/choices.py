@@ -13,6 +13,7 @@ from labelkit.compose.logo import Logo
 from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, Way
 from labelkit.compose.room import Room
 from labelkit.compose.ways import HEADINGS, LISTS, Ways
+from labelkit.errors import FitError
 from labelkit.quantity import PT_PER_MM
 from labelkit.spec.layout import Block
 from labelkit.typeset.breaking import break_ways, line_count
@@ -23,6 +24,10 @@ SIZE_RATIO = 1.05
 """Between neighbouring sizes of a class."""
 SIZE_GRAIN_PT = 0.01
 ART_STEPS = 5
+MOST_EFFORT = 20_000
+"""Of one panel, in short texts set once: seven times what the slowest of many labels took."""
+MOST_SIZES_TOGETHER, MOST_WAYS_OF_ROW = 2000, 256
+"""Far more than any design needs; a layout that asks for more is tried in fewer sizes and ways."""
 ROW_GAP_MM = 2.5
 """Least space between the blocks of one row."""
 
@@ -66,6 +71,8 @@ class Choices:
     """The choices of groups of rows in rooms of one width."""
     _awkward: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
     """By way (which lives as long as this) and lines."""
+    _spent: list[float] = field(default_factory=lambda: [0.0])
+    """What was tried so far, counted so that the same label always ends at the same try."""
 
     def rows(
         self, blocks: Sequence[tuple[int, Block]], split: frozenset[str] = frozenset()
@@ -119,7 +126,7 @@ class Choices:
         if not rows[0].lead.element:
             return self._art(rows[0], rooms[rows[0].index])
         sizes = sorted({block.size for row in rows for block in row.blocks})
-        ladders = [self._ladder(name, rows, rooms) for name in sizes]
+        ladders = _thinned([self._ladder(name, rows, rooms) for name in sizes])
         cache: dict[tuple[int, int, float], list[Option]] = {}
         found: list[Choice] = []
         dislike = [self._dislike(name, rows) for name in sizes]
@@ -133,7 +140,18 @@ class Choices:
                 if not total:
                     break
             found += total
+            self._spend(len(total) / 5)
         return pareto(found)
+
+    def _spend(self, effort: float) -> None:
+        """FitError when a layout and its words leave more to try than anyone would wait for."""
+        self._spent[0] += effort
+        if self._spent[0] > MOST_EFFORT:
+            raise FitError(
+                self.ways.name,
+                "there are more ways to set it than can be tried",
+                ("shorter words", "fewer sizes, widths or settings in the layout"),
+            )
 
     def _art(self, row: Row, room: Room) -> list[Choice]:
         block = row.lead
@@ -233,7 +251,7 @@ class Choices:
         if len(options) == 1:
             return [(height, cost, (made,)) for height, cost, made in options[0]]
         found: list[tuple[float, float, Sets]] = []
-        for parts in product(*options):
+        for parts in product(*_cheapest(options)):
             sets = tuple(part.made for part in parts)
             if all(made.lines == 1 for made in sets):
                 height = row.height_mm(sets)
@@ -258,6 +276,8 @@ class Choices:
                 continue  # a less disliked way takes no more lines than this one can
             if way.apart and fewest < math.inf and room.between is None:
                 continue  # in a straight-sided room a heading of its own only takes a line more
+            letters = sum(len(paragraph.text) for paragraph in way.paragraphs)
+            self._spend(1 + letters / 50)
             counts = line_counts(way, size, room, hyphenate)
             if counts is None or (way.one_line and sum(counts) > 1):
                 continue
@@ -277,6 +297,7 @@ class Choices:
         """
         key = (id(made.way), made.counts)
         if key not in self._awkward:
+            self._spend(sum(len(p.text) ** 2 for p in made.way.paragraphs) / 5000)
             self._awkward[key] = _awkward(made, room)
         return self._awkward[key]
 
@@ -293,6 +314,25 @@ def row_mark(left: SetBlock, right: SetBlock) -> str:
     """The mark between two blocks of a row: only where they are ranged alike and none is apart."""
     alike = left.block.align == right.block.align
     return right.block.mark if alike and not (left.beside_mm or right.beside_mm) else ""
+
+
+def _thinned(ladders: list[list[float]]) -> list[list[float]]:
+    """Ladders of which every other rung is left out until there are few enough combinations.
+
+    The smallest size of each stays, so that what can be fitted still is.
+    """
+    while math.prod(map(len, ladders)) > MOST_SIZES_TOGETHER:
+        longest = max(ladders, key=len)
+        ladders[ladders.index(longest)] = longest[::-2][::-1]
+    return ladders
+
+
+def _cheapest(options: list[list[Option]]) -> list[list[Option]]:
+    """The options of each block of a row, the most disliked left out where there are very many."""
+    if math.prod(map(len, options)) <= MOST_WAYS_OF_ROW:
+        return options
+    each = max(1, int(MOST_WAYS_OF_ROW ** (1 / len(options))))
+    return [sorted(ways, key=lambda option: option.cost)[:each] for ways in options]
 
 
 def line_counts(

@@ -28,8 +28,12 @@ PICTURES = ("logo",)
 BLEED_MM = 3.0
 """How far art that bleeds runs over the trim; what is printed of it is the label's own bleed."""
 DRAWN_FOR_MM = (44.0, 28.0)
-MAX_BLOCKS = 40
+MAX_BLOCKS, MAX_ROW = 40, 4
+MAX_ART, MAX_BORDERS, MAX_WIDTHS = 40, 12, 8
+MAX_SIZE_RATIO = 10
 MAX_PATH_CHARACTERS = 100_000
+LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
+"""Of path data to a millimetre of repeated art, so that the widest label is drawn in no time."""
 MAX_COORDINATE = 1e5
 
 
@@ -275,7 +279,7 @@ def _face(table: Table) -> FaceSpec:
     widths = table.raw("widths", [100], "a list of widths in percent such as [100, 75]")
     if (
         not isinstance(widths, list)
-        or not widths
+        or not 1 <= len(widths) <= MAX_WIDTHS
         or not all(isinstance(w, int) and 50 <= w <= 200 for w in widths)
     ):
         table.wrong("widths", widths, "expected a list of widths in percent such as [100, 75]")
@@ -304,9 +308,7 @@ def _ornament(table: Table) -> OrnamentSpec:
         table.wrong("view", view, "expected four numbers: x, y, width, height")
     if view[2] <= 0 or view[3] <= 0:
         table.wrong("view", view, "expected a width and a height above zero")
-    path = table.text("path", expected="SVG path data")
-    if len(path) > MAX_PATH_CHARACTERS:
-        table.wrong("path", None, f"is over {MAX_PATH_CHARACTERS} characters")
+    path = table.text("path", expected="SVG path data", most=MAX_PATH_CHARACTERS)
     _check_path(table, path)
     stroke = table.length_mm("stroke", None)
     ornament = OrnamentSpec(
@@ -340,18 +342,29 @@ def _panel(
     blocks = tuple(_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
     if not blocks or len(blocks) > MAX_BLOCKS:
         table.wrong("blocks", len(blocks), f"expected 1 to {MAX_BLOCKS} blocks")
+    for row in dict.fromkeys(block.row for block in blocks if block.row):
+        if sum(block.row == row for block in blocks) > MAX_ROW:
+            table.wrong("blocks", row, f"expected at most {MAX_ROW} blocks in a row")
     panel = PanelLayout(
         margin_mm=float(table.length_mm("margin")),
         unit_mm=float(table.length_mm("unit")),
         sizes=sizes,
         blocks=blocks,
-        art=tuple(_art(a, ornaments) for a in table.tables("art")),
-        borders=tuple(_border(b) for b in table.tables("borders")),
+        art=_few(table, "art", tuple(_art(a, ornaments) for a in table.tables("art")), MAX_ART),
+        borders=_few(
+            table, "borders", tuple(_border(b) for b in table.tables("borders")), MAX_BORDERS
+        ),
         keep_clear_mm=_keep_clear(table.table("keep_clear", None)),
         background=_colour(table, "background"),
     )
     table.done()
     return panel
+
+
+def _few(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
+    if len(items) > most:
+        table.wrong(name, len(items), f"expected at most {most}")
+    return items
 
 
 def _keep_clear(table: Table) -> tuple[float, float, float, float]:
@@ -372,6 +385,8 @@ def _sizes(table: Table) -> dict[str, SizeSpec]:
         least, most = (_points(group, name, text) for text in pair)
         if not 1 <= least <= most <= 400:
             group.wrong(name, list(pair), "expected least before most, from 1 pt to 400 pt")
+        if most > MAX_SIZE_RATIO * least:
+            group.wrong(name, list(pair), f"expected most at most {MAX_SIZE_RATIO} times least")
         sizes[name] = SizeSpec(least, most)
     return sizes
 
@@ -405,7 +420,7 @@ def _block(
         table.wrong("picture_height", list(picture_heights), expected)
     if drawn and len(heights) != 2:
         table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
-    settings = table.texts("settings", ("as-written",))
+    settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",))))
     for setting in settings:
         if setting not in SETTINGS:
             table.wrong("settings", setting, "expected one of " + ", ".join(SETTINGS))
@@ -478,6 +493,9 @@ def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     )
     if art.width_mm <= 0:
         table.wrong("width", None, "expected a width above zero")
+    characters = max(LEAST_REPEATED_CHARACTERS, len(ornaments[art.ornament].path))
+    if art.repeat and characters > MAX_REPEATED_CHARACTERS * art.width_mm:
+        table.wrong("width", table.raw("width"), "is too narrow to repeat so long a path")
     table.done()
     return art
 

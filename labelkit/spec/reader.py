@@ -27,6 +27,9 @@ REQUIRED: Any = object()
 BLANK = "<<<"
 """Marks what a maker still has to fill in; a value that carries it is no value."""
 
+MAX_CHARACTERS = 2_000
+"""Of one text: more than a label holds in the smallest type."""
+
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 """Far enough round today for any event, and from the ends of the calendar to count days."""
 
@@ -156,7 +159,13 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    def text(self, name: str, default: Any = REQUIRED, expected: str = "text in quotes") -> Any:
+    def text(
+        self,
+        name: str,
+        default: Any = REQUIRED,
+        expected: str = "text in quotes",
+        most: int = MAX_CHARACTERS,
+    ) -> Any:
         """One line or more of text, without control characters; never blank."""
         value = self._typed(name, str, default, expected)
         if name in self._data:
@@ -164,10 +173,12 @@ class Table:
                 self.wrong(name, value, f"is blank; expected {expected}")
             if BLANK in value:
                 self.wrong(name, value, "is still to be filled in")
-            self._check_letters(name, value)
+            self._check_letters(name, value, most)
         return value
 
-    def _check_letters(self, name: str, text: str) -> None:
+    def _check_letters(self, name: str, text: str, most: int = MAX_CHARACTERS) -> None:
+        if len(text) > most:
+            self.wrong(name, text, f"is {len(text)} letters long; expected at most {most}")
         if any(unicodedata.category(c) == "Cc" and c not in "\n\t" for c in text):
             self.wrong(name, text, "contains control characters")
 
