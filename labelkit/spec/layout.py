@@ -357,6 +357,10 @@ def _panel(
         keep_clear_mm=_keep_clear(table.table("keep_clear", None)),
         background=_colour(table, "background"),
     )
+    for line in panel.borders:
+        if line.inset_mm > panel.margin_mm:
+            expected = "expected an inset within the margin, or the line runs through the text"
+            table.wrong("borders", f"inset {line.inset_mm:g} mm", expected)
     table.done()
     return panel
 

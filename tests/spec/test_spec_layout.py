@@ -65,6 +65,16 @@ def test_wrong_values_are_told_in_one_line(
     assert "\n" not in str(caught.value)
 
 
+def test_a_border_may_not_run_through_the_text(tmp_path: Path) -> None:
+    path = spoiled(
+        tmp_path,
+        "[front.sizes]",
+        '[[front.borders]]\ninset = "9 mm"\nstroke = "0.3 mm"\n\n[front.sizes]',
+    )
+    with pytest.raises(InputError, match="expected an inset within the margin"):
+        read_layout(path)
+
+
 def test_a_layout_is_found_by_name_or_beside_the_spec(tmp_path: Path) -> None:
     assert find_layout("lantern", tmp_path, LAYOUTS) == LAYOUTS / "lantern.toml"
     own = spoiled(tmp_path, "Lantern", "Own")
