@@ -23,7 +23,8 @@ Words = dict[str, str]
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
-MAX_LABELS = 1_000_000
+MAX_LABELS = 100_000
+"""Of one event, spares and all; more is a slip of the finger."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
 
@@ -163,12 +164,15 @@ def _event(table: Table) -> Event:
     guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
     if names and guests != len(names):
         table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
+    spares = _spares(table, guests)
+    if guests + spares > MAX_LABELS:
+        table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
     return Event(
         names=table.words("names"),
         date=table.date("date"),
         place=table.words("place", {}),
         guests=guests,
-        spares=_spares(table, guests),
+        spares=spares,
         guest_names=names,
     )
 
