@@ -49,6 +49,8 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
     ``title``, ``language`` (a BCP 47 tag) and ``subject`` are what the file says of itself.
     """
 
+    _code: list[str]
+
     def __init__(
         self,
         stream: IO[bytes],
@@ -69,6 +71,13 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
         boxes = {"/TrimBox": self._trimBox, "/BleedBox": self._bleedBox}
         self._doc.add_page(self._pagesize, boxes, self._code, self._formsinuse)
         self._startPage()
+
+    def endForm(self, **attributes: Any) -> None:
+        """Ends a form, whose content is kept byte for byte; reportlab would take it for text."""
+        name, content = self._formData[0], "\n".join(self._code).encode("latin-1")
+        self._code = []
+        super().endForm(**attributes)
+        self._doc.idToObject[self._doc.getXObjectName(name)].stream = content
 
     def save(self) -> None:
         """Finishes the file. The stream stays open."""
@@ -217,7 +226,7 @@ class _Document(PDFDocument):  # type: ignore[misc]
             self._branches.append(self._number())
         page, contents = self._number(), self._number()
         self._branch.append(page)
-        self._put_stream(contents, "\n".join(code).encode("ascii"))
+        self._put_stream(contents, "\n".join(code).encode("latin-1"))
         media = _box((0, 0, *size))
         others = "".join(f"{name}{_box(box)}" for name, box in boxes.items() if box)
         self._put(

@@ -81,11 +81,11 @@ class Code:
 
 
 def _in_string(code: int) -> str:
-    """A code inside a literal string (ISO 32000-1, 7.3.4.2), in ASCII."""
-    character = chr(code)
-    if character in "()\\":
-        return f"\\{character}"
-    return character if 32 <= code < 127 else f"\\{code:03o}"
+    """A code inside a literal string (ISO 32000-1, 7.3.4.2), as the character of that number.
+
+    Only brackets, the backslash and the carriage return do not stand for themselves there.
+    """
+    return {"(": "\\(", ")": "\\)", "\\": "\\\\", "\r": "\\r"}.get(chr(code), chr(code))
 
 
 def number(value: float) -> str:

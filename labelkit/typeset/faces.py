@@ -82,8 +82,13 @@ class Face:
 
     def figure_em(self, text: str) -> float | None:
         """Height of the smallest figure in ``text``; None where it has no figure."""
-        heights = [self._height_em(c) for c in sorted(set(text) & set(derive.FIGURES))]
-        return min((h for h in heights if h is not None), default=None)
+        heights = self._figure_heights_em
+        return min((heights[c] for c in text if c in heights), default=None)
+
+    @cached_property
+    def _figure_heights_em(self) -> dict[str, float]:
+        heights = {c: self._height_em(c) for c in derive.FIGURES}
+        return {c: height for c, height in heights.items() if height is not None}
 
     def letters(self, size_pt: float, text: str) -> Letters:
         """How tall the letters of ``text`` print at ``size_pt``, in millimetres."""
