@@ -98,11 +98,22 @@ def _decimal(number: str, expected: str) -> Decimal:
         raise QuantityError(f"expected {expected}") from error
 
 
+_DEFINITIONS = (
+    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3",
+    "gram = [mass]", "pound = 453.59237 gram", "ounce = pound / 16",
+    "meter = [length]", "inch = 0.0254 meter", "point = inch / 72",
+)  # fmt: skip
+"""What a maker's files may be measured in, in pint's own notation and as its registry has it;
+reading all that pint knows takes longer than making a sheet."""
+
+
 @lru_cache(maxsize=1)
 def _registry() -> Any:
     import pint
 
-    return pint.UnitRegistry(non_int_type=Decimal)
+    registry: Any = pint.UnitRegistry(None, non_int_type=Decimal)
+    registry.load_definitions(list(_DEFINITIONS))
+    return registry
 
 
 @lru_cache(maxsize=64)

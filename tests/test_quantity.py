@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -32,6 +33,21 @@ NIST_MASSES = [
 @pytest.mark.parametrize(("text", "grams"), NIST_MASSES)
 def test_masses_agree_with_handbook_44(text: str, grams: str) -> None:
     assert parse_mass_g(text) == Decimal(grams)
+
+
+def test_units_are_those_of_pints_whole_registry() -> None:
+    """The reference library's own definitions, all of which take long to read."""
+    import pint
+
+    everything: Any = pint.UnitRegistry(non_int_type=Decimal)
+    for text, base in (("1 oz", "gram"), ("1 lb", "gram"), ("1 mg", "gram"), ("1 kg", "gram")):
+        reference = everything.Quantity(Decimal(1), text.split()[1]).to(base).magnitude
+        assert parse_mass_g(text) == Decimal(reference)
+    for text in ("1 in", "1 cm", "1 m", "1 mm"):
+        reference = everything.Quantity(Decimal(1), text.split()[1]).to("millimeter").magnitude
+        assert parse_length_mm(text) == Decimal(reference)
+    point = everything.Quantity(Decimal(72), "point").to("millimeter").magnitude
+    assert round(parse_length_mm("72 pt"), 9) == round(Decimal(point), 9)
 
 
 @pytest.mark.parametrize(
