@@ -24,8 +24,8 @@ SIZE_RATIO = 1.05
 """Between neighbouring sizes of a class."""
 SIZE_GRAIN_PT = 0.01
 ART_STEPS = 5
-MOST_EFFORT = 20_000
-"""Of one panel, in short texts set once: seven times what the slowest of many labels took."""
+MOST_EFFORT = 15_000
+"""Of one panel, in short texts set once: five times what the slowest of many labels took."""
 MOST_SIZES_TOGETHER, MOST_WAYS_OF_ROW = 2000, 256
 """Far more than any design needs; a layout that asks for more is tried in fewer sizes and ways."""
 ROW_GAP_MM = 2.5

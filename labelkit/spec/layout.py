@@ -33,7 +33,7 @@ MAX_ART, MAX_BORDERS, MAX_WIDTHS = 40, 12, 8
 MAX_SIZE_RATIO = 10
 MAX_PATH_CHARACTERS = 100_000
 LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
-"""Of path data to a millimetre of repeated art, so that the widest label is drawn in no time."""
+"""Of path data: of each repeat as it is counted, and of all to a millimetre of the label."""
 MAX_COORDINATE = 1e5
 
 
@@ -350,7 +350,7 @@ def _panel(
         unit_mm=float(table.length_mm("unit")),
         sizes=sizes,
         blocks=blocks,
-        art=_few(table, "art", tuple(_art(a, ornaments) for a in table.tables("art")), MAX_ART),
+        art=_all_art(table, ornaments),
         borders=_few(
             table, "borders", tuple(_border(b) for b in table.tables("borders")), MAX_BORDERS
         ),
@@ -369,6 +369,18 @@ def _few(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, .
     if len(items) > most:
         table.wrong(name, len(items), f"expected at most {most}")
     return items
+
+
+def _all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...]:
+    art = _few(table, "art", tuple(_art(a, ornaments) for a in table.tables("art")), MAX_ART)
+    characters = sum(
+        max(LEAST_REPEATED_CHARACTERS, len(ornaments[a.ornament].path)) / a.width_mm
+        for a in art
+        if a.repeat
+    )
+    if characters > MAX_REPEATED_CHARACTERS:
+        table.wrong("art", None, "repeats too long a path too often; expected a larger width")
+    return art
 
 
 def _keep_clear(table: Table) -> tuple[float, float, float, float]:
@@ -497,9 +509,6 @@ def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     )
     if art.width_mm <= 0:
         table.wrong("width", None, "expected a width above zero")
-    characters = max(LEAST_REPEATED_CHARACTERS, len(ornaments[art.ornament].path))
-    if art.repeat and characters > MAX_REPEATED_CHARACTERS * art.width_mm:
-        table.wrong("width", table.raw("width"), "is too narrow to repeat so long a path")
     table.done()
     return art
 
