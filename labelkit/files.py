@@ -2,22 +2,37 @@
 
 Every file is written beside its place under a name of its own, reaches the disk, and is then
 renamed. Several files get their names one straight after the other, with Ctrl-C held off, and
-when one cannot be renamed those before it are put back. What remains is a computer that stops
-dead between two renames, some microseconds apart: each file is then whole, but of two runs.
+when one cannot be renamed those before it are put back. Of two runs that write into one folder the
+second gives its names after the first. What remains is a computer that stops dead between two
+renames, some microseconds apart: each file is then whole, but of two runs. What a run that was
+killed left unfinished, under names that begin with a dot, is removed by the next.
 """
 
 from __future__ import annotations
 
+import glob
 import os
 import shutil
 import signal
 import tempfile
-from collections.abc import Iterator, Mapping
+import time
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
 from labelkit.errors import InputError, shown_path
+
+try:
+    import fcntl
+except ImportError:  # a system without POSIX locks
+    fcntl = None  # type: ignore[assignment]
+
+_SUFFIX = ".part"
+_HELD: set[Path] = set()
+"""Folders that this run has locked."""
+FORGOTTEN_S = 60.0
+"""An unfinished file is somebody's who is about to write to it until it is this old."""
 
 
 class Staged:
@@ -40,6 +55,7 @@ class Staged:
         temporary = _beside(path)
         self._temporaries[path] = temporary
         self._streams[path] = stream = temporary.open("w+b")
+        _lock(stream.fileno())
         return stream
 
     def commit(self) -> None:
@@ -51,7 +67,10 @@ class Staged:
                 stream.close()
             for path, temporary in self._temporaries.items():
                 _check_kind(path, temporary)
-            _rename_all({temporary: path for path, temporary in self._temporaries.items()})
+            with alone_in(path.parent for path in self._temporaries):
+                _rename_all({temporary: path for path, temporary in self._temporaries.items()})
+                for path in self._temporaries:
+                    _sweep(path)
         self._folders = []
 
     def discard(self) -> None:
@@ -131,6 +150,48 @@ def _check_kind(path: Path, temporary: Path) -> None:
         raise InputError(shown_path(path), "", None, expected)
 
 
+@contextmanager
+def alone_in(folders: Iterable[Path]) -> Iterator[None]:
+    """Makes other runs wait that would give files in these folders their names.
+
+    May be nested: what is read and written again in one block is nobody else's meanwhile.
+    """
+    # All in one order, and by their real names: two runs must not wait for each other for ever.
+    mine = sorted({Path(os.path.realpath(folder)) for folder in folders} - _HELD)
+    handles: list[int] = []
+    try:
+        for folder in mine:
+            with suppress(OSError):  # a folder that may be written but not read
+                handles.append(os.open(folder, os.O_RDONLY))
+                _lock(handles[-1], wait=True)
+        _HELD.update(mine)
+        yield
+    finally:
+        _HELD.difference_update(mine)
+        for handle in handles:
+            os.close(handle)
+
+
+def _lock(handle: int, wait: bool = False) -> bool:
+    """Whether nobody else holds a lock on an open file or folder; then this run does."""
+    if fcntl is None:
+        return False
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+    except OSError:  # held by another, or a file system without locks
+        return False
+    return True
+
+
+def _sweep(path: Path) -> None:
+    """Removes what killed runs left of the same file; who still writes holds a lock on it."""
+    for part in path.parent.glob(f".{glob.escape(path.name)}.*{_SUFFIX}"):
+        with suppress(OSError), part.open("rb") as stream:
+            age_s = time.time() - os.fstat(stream.fileno()).st_mtime
+            if age_s > FORGOTTEN_S and _lock(stream.fileno()):
+                part.unlink()
+
+
 def _rename_all(names: Mapping[Path, Path]) -> None:
     """Renames every key to its value; when one cannot be, those before it are put back."""
     kept: dict[Path, Path | None] = {}
@@ -199,7 +260,7 @@ def _told(paths: Mapping[Path, object]) -> Iterator[None]:
 def _beside(path: Path) -> Path:
     """An empty file of our own in the folder of ``path``, invisible to a glob for its suffix."""
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=_SUFFIX, dir=path.parent)
     except OSError as error:
         raise _cannot_write(path, error) from error
     # mkstemp makes private files; a sheet should be as readable as any other file written here.

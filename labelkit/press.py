@@ -10,7 +10,7 @@ from pathlib import Path
 from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, Page, Side, draw_pages
 from labelkit.errors import InputError, LabelkitError
-from labelkit.files import Staged, staging
+from labelkit.files import Staged, alone_in, staging
 from labelkit.impose import LeftOver, Place, Sheet, imposed, left_over, mirror_for_back
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import Job, preflight, prepare
@@ -104,9 +104,10 @@ def make_sheets(
             return Made(again)
         files = tuple(folder / f"{document.name}.pdf" for document in documents)
         left = None if wish.one_per_page else _left(job, positions)
-        if wish.remember:
-            _remember(job, left, staged)
-        staged.commit()
+        with alone_in([folder, rest_file(job.spec.maker.path).parent] if wish.remember else []):
+            if wish.remember:
+                _remember(job, left, staged)
+            staged.commit()
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
     summary = (*_head(job), *lines, *_foot(job, wish, left))
     return Made(report, files, summary, _warnings(job, wish, documents))

@@ -58,7 +58,7 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
 
 def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
     from labelkit.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
-    from labelkit.files import make_folder, write_all
+    from labelkit.files import alone_in, make_folder, write_all
     from labelkit.spec.printer import (
         check_name,
         printers_file,
@@ -69,7 +69,7 @@ def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | Non
 
     check_name(printer)
     path = printers_file(maker)
-    others = read_printers(path)
+    read_printers(path)  # a file that cannot be read is told before anything is asked
     asked = {
         "across": f"Cross to cross along the foot, near {ACROSS_MM[page]:g} mm",
         "up": f"Cross to cross along the left, near {UP_MM[page]:g} mm",
@@ -84,7 +84,9 @@ def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | Non
         values[f"{key}_mm"] = float(answer)
     profile = profile_of(printer, page, Measured(**values))
     make_folder(path.parent)
-    write_all({path: printers_toml(with_printer(others, profile)).encode("utf-8")})
+    with alone_in([path.parent]):
+        printers = with_printer(read_printers(path), profile)
+        write_all({path: printers_toml(printers).encode("utf-8")})
     click.echo(
         f"{path}: {printer} prints {(profile.scale_x - 1) * 100:+.2f} % across and"
         f" {(profile.scale_y - 1) * 100:+.2f} % up, {profile.offset_x_mm:+.2f} mm to the right"
