@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tracemalloc
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -262,3 +263,38 @@ def test_a_form_that_draws_itself_ends() -> None:
     assert len(panels[3].panel.runs) > 1
     with pytest.raises(InputError, match="over and over"):
         read_panels_of(looping(20), "loop.pdf")
+
+
+# -- many labels -----------------------------------------------------------------------------------
+
+
+def peak_bytes(tmp_path: Path, pages: int) -> int:
+    """What drawing and checking so many pages of names takes at its most."""
+
+    def every() -> Iterable[Page]:
+        for first in range(0, 4 * pages, 4):
+            places = tuple(
+                Place(first + n, 5 + 50 * (n % 2), 5 + 40 * (n // 2), 44, 28) for n in range(4)
+            )
+            yield Page(0, Sheet(105, 90, places))
+
+    def names(label: int) -> tuple[Run, ...]:  # few, as measured text is kept for a while
+        return (make_run(f"Guest {label % 50}", "guest", NEUTRAL, FACE, 9.0, 4.0, 20.0),)
+
+    side = replace(SIDE, own_runs=names)
+    with (tmp_path / "many.pdf").open("w+b") as stream:
+        tracemalloc.start()
+        try:
+            draw_pages(stream, (side,), every(), DocumentInfo("T", "fr"))
+            read_back = pages_of(stream, "many.pdf")
+            assert list(page_differences((side,), range(4 * pages), every(), read_back)) == []
+            return tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+
+
+def test_memory_does_not_grow_with_the_labels(tmp_path: Path) -> None:
+    """Ten times the pages: only the place of each in the file is kept, some hundred bytes."""
+    peak_bytes(tmp_path, 60)  # fills caches that are there once
+    few, many = peak_bytes(tmp_path, 60), peak_bytes(tmp_path, 600)
+    assert many - few < 540 * 1000
