@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import importlib
 import sys
+from contextlib import suppress
 
 import click
 
@@ -85,4 +86,5 @@ def main(arguments: list[str] | None = None) -> None:
 
 
 def _complain(what: str) -> None:
-    click.echo(f"labelkit: {one_line(what)}", err=True)
+    with suppress(OSError):  # nobody listens, but the exit code still tells
+        click.echo(f"labelkit: {one_line(what)}", err=True)
