@@ -38,6 +38,20 @@ def spoilt(draw: st.DrawFn, data: bytes) -> tuple[bytes, str]:
     return data[at:] + data[:at], f"turned round at {at}"
 
 
+@lru_cache(maxsize=4)
+def packed_zeros(size: int) -> bytes:
+    """So many zeros as zlib packs them: one packed million again and again (RFC 1950, RFC 1951)."""
+    compressor = zlib.compressobj(9)
+    start = compressor.compress(b"") + compressor.flush(zlib.Z_FULL_FLUSH)
+    block = compressor.compress(bytes(1_000_000)) + compressor.flush(zlib.Z_FULL_FLUSH)
+    count, rest = divmod(size, 1_000_000)
+    assert rest == 0
+    checksum = 1
+    for _ in range(count):
+        checksum = zlib.adler32(bytes(1_000_000), checksum)
+    return start + block * count + b"\x03\x00" + struct.pack(">L", checksum)
+
+
 # -- fonts -----------------------------------------------------------------------------------------
 
 
@@ -124,11 +138,9 @@ def chunk(tag: bytes, data: bytes) -> bytes:
 
 @lru_cache(maxsize=2)
 def png_bomb() -> bytes:
-    """A few hundred kilobytes that unfold to 30000 x 30000 dots of three bytes."""
-    compressor = zlib.compressobj(9)
-    parts = [compressor.compress(bytes(30_000_000)) for _ in range(90)]
-    data = b"".join([*parts, compressor.flush()])
-    header = struct.pack(">LLBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)
+    """A picture of a megabyte that unfolds to 20000 x 20000 dots of three bytes."""
+    header = struct.pack(">LLBBBBB", 20_000, 20_000, 8, 2, 0, 0, 0)
+    data = packed_zeros(1_201_000_000)
     return b"\x89PNG\r\n\x1a\n" + b"".join(
         chunk(tag, value) for tag, value in ((b"IHDR", header), (b"IDAT", data), (b"IEND", b""))
     )
@@ -136,12 +148,9 @@ def png_bomb() -> bytes:
 
 @lru_cache(maxsize=2)
 def png_text_bomb() -> bytes:
-    """A small picture with a compressed comment of a gigabyte."""
-    compressor = zlib.compressobj(9)
-    parts = [compressor.compress(bytes(50_000_000)) for _ in range(20)]
-    comment = b"Comment\0\0" + b"".join([*parts, compressor.flush()])
+    """A small picture with a compressed comment of over a gigabyte."""
     good = png(8, 8)
-    return good[:33] + chunk(b"zTXt", comment) + good[33:]
+    return good[:33] + chunk(b"zTXt", b"Comment\0\0" + packed_zeros(1_201_000_000)) + good[33:]
 
 
 @lru_cache(maxsize=2)
@@ -300,24 +309,18 @@ def one_page(content: bytes, resources: bytes = b"<< >>", *more: bytes) -> bytes
 
 
 @lru_cache(maxsize=4)
-def flate_bomb(megabytes: int = 4_000) -> bytes:
-    """A page whose few megabytes of content unfold to gigabytes."""
-    compressor = zlib.compressobj(9)
-    block = b" " * 10_000_000
-    parts = [compressor.compress(block) for _ in range(megabytes // 10)]
-    data = b"".join([*parts, compressor.flush()])
-    return pdf(CATALOG, PAGES, PAGE % b"<< >>", stream(data, b"/Filter /FlateDecode"))
+def flate_bomb() -> bytes:
+    """A page whose megabyte of content unfolds to over a gigabyte."""
+    content = stream(packed_zeros(1_201_000_000), b"/Filter /FlateDecode")
+    return pdf(CATALOG, PAGES, PAGE % b"<< >>", content)
 
 
+@lru_cache(maxsize=4)
 def twice_flate_bomb() -> bytes:
     """The same, packed again: a few kilobytes."""
-    compressor = zlib.compressobj(9)
-    inner = b"".join(
-        [*(compressor.compress(bytes(10_000_000)) for _ in range(400)), compressor.flush()]
-    )
-    data = zlib.compress(inner, 9)
-    filters = b"/Filter [/FlateDecode /FlateDecode]"
-    return pdf(CATALOG, PAGES, PAGE % b"<< >>", stream(data, filters))
+    data = zlib.compress(packed_zeros(1_201_000_000), 9)
+    content = stream(data, b"/Filter [/FlateDecode /FlateDecode]")
+    return pdf(CATALOG, PAGES, PAGE % b"<< >>", content)
 
 
 FONT = b"<< /Font << /F1 << /Type /Font /Subtype /%s %s >> >> >>"

@@ -132,7 +132,7 @@ PRINTERS = {
 LAYOUTS = tuple(sorted(path.stem for path in (ROOT / "layouts").glob("*.toml")))
 
 
-def _with_layout(files: Files, faces: Mapping[str, Any] | None = None) -> Files:
+def with_layout(files: Files, faces: Mapping[str, Any] | None = None) -> Files:
     """The sample with a layout of its own, and the layout's document changed by ``faces``."""
     spec = dict(_read("label.toml"))
     spec["label"] = {**spec["label"], "layout": "mine.toml"}
@@ -200,7 +200,7 @@ def layouts(draw: st.DrawFn) -> Case:
         for key in document["ornaments"]:
             document["ornaments"][key] = {"view": [0, 0, 10, 10], "path": path}
         what += f"; ornaments {path[:30]!r}"
-    files = _with_layout({"mine.toml": documents.toml(document)})
+    files = with_layout({"mine.toml": documents.toml(document)})
     commands = LABEL_COMMANDS[:1] + LABEL_COMMANDS[4:7]
     return Case("layout", draw(st.sampled_from(commands)), files, f"{name}: {what}")
 
@@ -366,12 +366,12 @@ def _encoded(draw: st.DrawFn, text: str) -> bytes:
 def fonts(draw: st.DrawFn) -> Case:
     data, what = draw(binary.fonts())
     face = draw(st.sampled_from(("names", "text", "bold")))
-    files = _with_layout({"mine.ttf": data}, {face: {"file": "mine.ttf"}})
+    files = with_layout({"mine.ttf": data}, {face: {"file": "mine.ttf"}})
     commands = LABEL_COMMANDS[:1] + LABEL_COMMANDS[4:5] + LABEL_COMMANDS[6:7]
     return Case("font", draw(st.sampled_from(commands)), files, f"{face}: {what}")
 
 
-def _with_logo(data: Content, name: str) -> Files:
+def with_logo(data: Content, name: str) -> Files:
     spec = dict(_read("label.toml"))
     spec["label"] = {**spec["label"], "logo": name}
     return {**sample(), "label.toml": documents.toml(spec), name: data}
@@ -381,7 +381,7 @@ def _with_logo(data: Content, name: str) -> Files:
 def pictures(draw: st.DrawFn) -> Case:
     data, what = draw(binary.pictures())
     return Case(
-        "logo picture", draw(st.sampled_from(LABEL_COMMANDS[4:7])), _with_logo(data, "l.png"), what
+        "logo picture", draw(st.sampled_from(LABEL_COMMANDS[4:7])), with_logo(data, "l.png"), what
     )
 
 
@@ -389,7 +389,7 @@ def pictures(draw: st.DrawFn) -> Case:
 def drawings(draw: st.DrawFn) -> Case:
     data, what = draw(binary.drawings())
     return Case(
-        "logo drawing", draw(st.sampled_from(LABEL_COMMANDS[4:7])), _with_logo(data, "l.svg"), what
+        "logo drawing", draw(st.sampled_from(LABEL_COMMANDS[4:7])), with_logo(data, "l.svg"), what
     )
 
 
@@ -415,7 +415,7 @@ _TEXT_FILES = ("label.toml", "maker.toml", "recipe.toml", "prices.toml", "mine.t
 @st.composite
 def encodings(draw: st.DrawFn) -> Case:
     """Text files as other systems and careless editors save them."""
-    files = _with_layout({})
+    files = with_layout({})
     name = draw(st.sampled_from(_TEXT_FILES[:5]))
     text = bytes_of(files[name]).decode("utf-8")
     acts: dict[str, Callable[[], bytes]] = {
@@ -482,7 +482,7 @@ _ODD_PLACES: dict[str, Content] = {
 def odd_places(draw: st.DrawFn) -> Case:
     """Something else where a file should be."""
     files: Files = {
-        **_with_layout({"mine.ttf": binary.font()}, {"names": {"file": "mine.ttf"}}),
+        **with_layout({"mine.ttf": binary.font()}, {"names": {"file": "mine.ttf"}}),
         "l.png": binary.png(40, 30),
         "front.pdf": finished(),
         "guests.csv": b"Maud\nJean\n",

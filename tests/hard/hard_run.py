@@ -7,6 +7,7 @@ thousand cases take minutes, and yet each has its own limits: processor time, me
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import io
 import json
 import os
@@ -21,7 +22,7 @@ import time
 import tomllib
 import traceback
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -34,7 +35,6 @@ WAIT_S = 60.0
 """A command that is not done by then waits for something that never comes."""
 MEMORY_BYTES = 1 << 30
 FILE_BYTES = 1 << 28
-NOBODY = 65534
 _CRASHED = 99
 _LONGEST_LINE = 2000
 _STEERING = {"Cc", "Cf", "Cs", "Zl", "Zp"}
@@ -64,14 +64,11 @@ def run(case: Case) -> Outcome:
         folder.mkdir()
         case.make(folder)
         before = _listing(folder)
-        if case.unprivileged and os.geteuid() == 0:
-            for path in (place, folder, *folder.rglob("*")):
-                os.lchown(path, NOBODY, NOBODY)
         code, cpu_s, peak_mib = _forked(case, place, folder)
         stdout = _text(place / "stdout")
         stderr = _text(place / "stderr")
         faults = (
-            *_faults_of_end(code, stdout, stderr),
+            *_faults_of_end(case.ends, code, stdout, stderr),
             *_faults_of_files(folder, before, code),
         )
         return Outcome(code, stdout, stderr, cpu_s, peak_mib, faults)
@@ -108,13 +105,45 @@ def warm() -> None:
                         raise RuntimeError(f"{command}: {streams[1].getvalue()}") from done
 
 
-def _forked(case: Case, place: Path, folder: Path) -> tuple[int, float, float]:
-    """Exit code (below zero: a signal), processor seconds and peak memory of one command."""
+@dataclass(frozen=True)
+class Limits:
+    """What a command may use, and whom it runs as."""
+
+    cpu_s: int = CPU_S
+    memory_bytes: int = MEMORY_BYTES
+    file_bytes: int = FILE_BYTES
+    powerless: bool = False
+    """Bound by the permissions of files, as a superuser is not."""
+
+
+def start(
+    arguments: Sequence[str],
+    folder: Path,
+    streams: Path,
+    limits: Limits | None = None,
+    first: Callable[[], None] | None = None,
+) -> int:
+    """Starts ``labelkit`` in a folder, in a process of its own, and returns the process's number.
+
+    What it prints goes to stdout and stderr in ``streams``; ``first`` is called in the new process
+    before anything else.
+    """
+    warm()
     sys.stdout.flush()
     sys.stderr.flush()
     child = os.fork()
     if child == 0:
-        _be_the_command(case, place, folder)
+        _be_the_command(arguments, folder, streams, limits or Limits(), first)
+    return child
+
+
+def _forked(case: Case, place: Path, folder: Path) -> tuple[int, float, float]:
+    """Exit code (below zero: a signal), processor seconds and peak memory of one command."""
+    return wait(start(case.arguments, folder, place, Limits(powerless=case.unprivileged)))
+
+
+def wait(child: int) -> tuple[int, float, float]:
+    """Exit code, processor seconds and peak memory (MiB) of a command that was started."""
     started, pause = time.monotonic(), 0.001
     while True:
         done, status, used = os.wait4(child, os.WNOHANG)
@@ -128,37 +157,43 @@ def _forked(case: Case, place: Path, folder: Path) -> tuple[int, float, float]:
     return code, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
 
 
-def _be_the_command(case: Case, place: Path, folder: Path) -> None:
+def _be_the_command(
+    arguments: Sequence[str],
+    folder: Path,
+    streams: Path,
+    limits: Limits,
+    first: Callable[[], None] | None,
+) -> None:
     """Never returns."""
     code = _CRASHED
     try:
         for number, name in (
             (0, os.devnull),
-            (1, str(place / "stdout")),
-            (2, str(place / "stderr")),
+            (1, str(streams / "stdout")),
+            (2, str(streams / "stderr")),
         ):
-            flags = os.O_RDONLY if number == 0 else os.O_WRONLY | os.O_CREAT
+            flags = os.O_RDONLY if number == 0 else os.O_WRONLY | os.O_CREAT | os.O_TRUNC
             os.dup2(os.open(name, flags, 0o644), number)
         for which, limit in (
-            (resource.RLIMIT_CPU, CPU_S),
-            (resource.RLIMIT_AS, MEMORY_BYTES),
-            (resource.RLIMIT_FSIZE, FILE_BYTES),
+            (resource.RLIMIT_CPU, limits.cpu_s),
+            (resource.RLIMIT_AS, limits.memory_bytes),
+            (resource.RLIMIT_FSIZE, limits.file_bytes),
             (resource.RLIMIT_CORE, 0),
         ):
             resource.setrlimit(which, (limit, limit))
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         os.chdir(folder)
-        if case.unprivileged and os.geteuid() == 0:
-            os.setgroups([])
-            os.setgid(NOBODY)
-            os.setuid(NOBODY)
+        if limits.powerless and os.geteuid() == 0:
+            _give_up_power()
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stderr = open(2, "w", encoding="utf-8", errors="backslashreplace", closefd=False)  # noqa: SIM115
         from labelkit.cli import main
 
+        if first is not None:
+            first()
         try:
-            main(list(case.arguments))
+            main(list(arguments))
         except SystemExit as done:
             code = done.code if isinstance(done.code, int) else 0 if done.code is None else _CRASHED
     except BaseException:
@@ -168,6 +203,14 @@ def _be_the_command(case: Case, place: Path, folder: Path) -> None:
             sys.stdout.flush()
             sys.stderr.flush()
         os._exit(code)
+
+
+def _give_up_power() -> None:
+    """Drops every capability of a superuser (Linux, capset(2): version 3, from memory)."""
+    libc = ctypes.CDLL(None, use_errno=True)
+    header = (ctypes.c_uint32 * 2)(0x20080522, 0)
+    if libc.capset(header, (ctypes.c_uint32 * 6)()):
+        raise OSError(ctypes.get_errno(), "capset")
 
 
 def _text(path: Path) -> str:
@@ -181,8 +224,10 @@ def _text(path: Path) -> str:
 # -- what a maker would complain of ----------------------------------------------------------------
 
 
-def _faults_of_end(code: int, stdout: str, stderr: str) -> Iterator[str]:
+def _faults_of_end(wanted: int | None, code: int, stdout: str, stderr: str) -> Iterator[str]:
     """The exit code, and what was said."""
+    if wanted is not None and code != wanted:
+        yield f"ends with {code} instead of {wanted}: {_where(stderr)}"
     if code == -signal.SIGKILL or code == -signal.SIGXCPU:
         yield f"hangs: over {CPU_S} s of computing, or {WAIT_S:g} s of waiting"
     elif "MemoryError" in stderr:
@@ -220,14 +265,15 @@ def _where(text: str) -> str:
 
 def _listing(folder: Path) -> dict[str, bytes | None]:
     """Every path of the folder with its bytes; None for what is no small plain file."""
-    return {
-        str(path.relative_to(folder)): (
-            path.read_bytes()
-            if path.is_file() and not path.is_symlink() and path.stat().st_size < 2_000_000
-            else None
-        )
-        for path in sorted(folder.rglob("*"))
-    }
+    return {str(path.relative_to(folder)): _small(path) for path in sorted(folder.rglob("*"))}
+
+
+def _small(path: Path) -> bytes | None:
+    try:
+        plain = path.is_file() and not path.is_symlink()
+        return path.read_bytes() if plain and path.stat().st_size < 2_000_000 else None
+    except OSError:
+        return None
 
 
 def _faults_of_files(folder: Path, before: dict[str, bytes | None], code: int) -> Iterator[str]:
