@@ -8,7 +8,7 @@ from typing import Any
 
 from labelkit.errors import LabelkitError
 from labelkit.fields import Wording, Wordings
-from labelkit.runs import NEUTRAL
+from labelkit.runs import ELEMENTS, NEUTRAL
 
 MAX_TEMPLATE = 500
 MAX_TEXT = 2000
@@ -75,6 +75,8 @@ def _check(template: str) -> None:
         if kind not in NODES or (isinstance(node, nodes.Filter) and node.name not in FILTERS):
             what = f"filter {node.name!r}" if isinstance(node, nodes.Filter) else kind.lower()
             raise SecurityError(f"{what} is not allowed in field text")
+        if isinstance(node, nodes.Name) and node.name.replace("_", "-") not in ELEMENTS:
+            raise SecurityError(f"{node.name!r} is no element of a label")
 
 
 def _values(words: Wordings, language: str) -> Mapping[str, str]:
