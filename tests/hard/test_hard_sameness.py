@@ -16,7 +16,7 @@ from hard_case import ROOT
 
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("sheet", "lighthouse-supper/label.toml", "--out", "lighthouse"),
-    ("sheet", "island-christening/label.toml", "--out", "island"),
+    ("sheet", "shearing-ball/label.toml", "--out", "ball"),
     ("proof", "lighthouse-supper/label.toml", "--out", "proof.pdf"),
     ("preflight", "lighthouse-supper/label.toml", "--format", "json", "--region", "CA-QC"),
     ("preflight", "shearing-ball/label.toml", "--format", "html", "--strict"),
