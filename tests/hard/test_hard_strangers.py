@@ -322,6 +322,7 @@ def watched(folder: Path) -> Any:
         ("stock", "show", "letter-plain", "--out", "stock.pdf"),
         ("calibrate", "--page", "a4", "--out", "page.pdf"),
         ("rules", "--stale"),
+        ("licences",),
     ],
     ids=lambda command: command[0],
 )

@@ -1,0 +1,62 @@
+"""``labelkit licences``: the licences of the packages and fonts that labelkit uses."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from textwrap import shorten
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from labelkit.licences import FontLicence, PackageLicence
+
+_LICENCE_WIDTH = 76
+_END_OF_SENTENCE = ". "
+
+
+@click.command("licences", epilog="Example: labelkit licences --format json")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+    help="How to print the list; json has every licence in full.",
+)  # fmt: skip
+def command(form: str) -> None:
+    """List the licences of the packages labelkit stands on and of the fonts it embeds.
+
+    All is read from what is installed here. A font whose maker forbids embedding is refused.
+    """
+    from labelkit.licences import font_licences, package_licences
+
+    packages, fonts = package_licences(), font_licences()
+    click.echo(_as_json(packages, fonts) if form == "json" else _as_text(packages, fonts))
+
+
+def _as_text(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
+    rows = [
+        *((p.name, p.version, _first_sentence(p.licence)) for p in packages),
+        *((f.family, _files(f.files), _first_sentence(f.licence)) for f in fonts),
+    ]
+    names, seconds = (max(len(row[column]) for row in rows) for column in (0, 1))
+    lines = [
+        f"{name:{names}}  {second:{seconds}}  {shorten(licence, _LICENCE_WIDTH, placeholder=' …')}"
+        for name, second, licence in rows
+    ]
+    split = len(packages)
+    return "\n".join(["Packages", *lines[:split], "", "Fonts", *lines[split:]])
+
+
+def _first_sentence(licence: str) -> str:
+    return licence.partition(_END_OF_SENTENCE)[0] or "none stated"
+
+
+def _files(count: int) -> str:
+    return f"{count} file" if count == 1 else f"{count} files"
+
+
+def _as_json(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
+    listed = {
+        "packages": [asdict(package) for package in packages],
+        "fonts": [asdict(font) for font in fonts],
+    }
+    return json.dumps(listed, ensure_ascii=False, indent=2)
