@@ -316,7 +316,7 @@ def draw_pages(
     for number_, side in enumerate(sides):
         define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm)
     margins = _Margins(canvas, margin_face, fonts)
-    before, after = _through(printer)
+    before, after = ([], []) if printer is None else through_printer(printer)
     for page in pages:
         sheet, side = page.sheet, sides[page.side]
         margin = margins.form(sheet)
@@ -376,10 +376,8 @@ def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:
         canvas.setCropBox(tuple(v * PT_PER_MM for v in corners), name)
 
 
-def _through(printer: Matrix | None) -> tuple[list[str], list[str]]:
-    """The operators before and after a page's content that correct it for a printer."""
-    if printer is None:
-        return [], []
+def through_printer(printer: Matrix) -> tuple[list[str], list[str]]:
+    """The operators before and after a page's content that correct and mark it for a printer."""
     does = " ".join(f"{v:.8f}" for v in printer)
     asked = " ".join(f"{v:.8f}" for v in printer.inverse)
     return [f"{PRINTER_TAG}<</M[{does}]>>BDC q {asked} cm"], ["Q EMC"]

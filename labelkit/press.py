@@ -14,8 +14,8 @@ from labelkit.files import Staged, alone_in, staging
 from labelkit.impose import LeftOver, Place, Sheet, imposed, left_over, mirror_for_back
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import Job, preflight, prepare
-from labelkit.quantity import PT_PER_MM
-from labelkit.readback import Matrix, PageRead, pages_of
+from labelkit.printing import printer_matrix
+from labelkit.readback import PageRead, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
@@ -255,7 +255,8 @@ def _pressed(
             pages += 1
             yield page
 
-    draw_pages(stream, document.sides, drawn(), info, _matrix(document.printer))
+    printer = printer_matrix(document.printer) if document.printer else None
+    draw_pages(stream, document.sides, drawn(), info, printer)
     read = _noted(pages_of(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(page_differences(document.sides, document.labels, expected, read), None)
@@ -269,14 +270,6 @@ def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[Page
         for place in page.panels:
             printed.setdefault(place.panel.name, place.panel)
         yield page
-
-
-def _matrix(printer: PrinterProfile | None) -> Matrix | None:
-    """What a printer does to a page, in points."""
-    if printer is None or printer.true:
-        return None
-    x, y = printer.offset_x_mm * PT_PER_MM, printer.offset_y_mm * PT_PER_MM
-    return Matrix(printer.scale_x, 0.0, 0.0, printer.scale_y, x, y)
 
 
 @dataclass

@@ -6,14 +6,15 @@ import io
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.draw import through_printer
 from labelkit.errors import InputError, LabelkitError, shown_path
 from labelkit.quantity import PT_PER_MM
-from labelkit.readback import readable_pdf
-from labelkit.spec.printer import PrinterProfile
+from labelkit.readback import Matrix, corrections_of, readable_pdf
+from labelkit.spec.printer import PrinterProfile, read_printers
 from labelkit.spec.reader import read_bytes
 
 MAX_PDF_BYTES = 200_000_000
@@ -27,6 +28,8 @@ _MEDIA = {
 _SIDES = {"": "one-sided", "long": "two-sided-long-edge", "short": "two-sided-short-edge"}
 """Values of the IPP attribute ``sides`` (RFC 8011, 5.2.8, from memory)."""
 _SAME_PAGE_MM = 0.1
+_SAME_PRINTER = 1e-6
+"""Numbers of a printer's matrix that differ by less are the same number written down twice."""
 
 
 class PrintError(LabelkitError):
@@ -85,28 +88,71 @@ def page_of(data: bytes, name: str) -> Page:
     return Page(width / PT_PER_MM, height / PT_PER_MM)
 
 
-def corrected_pdf(data: bytes, printer: PrinterProfile) -> bytes:
-    """The document with every page moved and scaled so that this printer prints it true.
+def printer_matrix(printer: PrinterProfile) -> Matrix | None:
+    """What a printer does to a page, in points; None where there is nothing to correct."""
+    if printer.true:
+        return None
+    x, y = printer.offset_x_mm * PT_PER_MM, printer.offset_y_mm * PT_PER_MM
+    return Matrix(printer.scale_x, 0.0, 0.0, printer.scale_y, x, y)
+
+
+def corrected_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) -> bytes:
+    """The document as this printer prints it true, corrected once and never twice.
+
+    A sheet that was already made for this printer comes back as it is. InputError for one that
+    was made for another, or before this one was measured anew; ``known`` is the file of printers.
+    """
+    made_for, wanted = corrections_of(data, name), printer_matrix(printer)
+    if not any(made_for):
+        return data if wanted is None else _corrected(data, name, wanted)
+    if all(_same(matrix, wanted) for matrix in made_for):
+        return data
+    others = [other.name for other in read_printers(known) if _made_for(made_for, other)]
+    whom = f"the printer {others[0]}" if others else "another printer, or an earlier measurement"
+    raise InputError(
+        name,
+        "",
+        None,
+        f"is already corrected for {whom}, not for {printer.name}; print it without --printer, or"
+        f' make the sheets again with --printer "{printer.name}"',
+    )
+
+
+def _made_for(corrections: Iterable[Matrix | None], printer: PrinterProfile) -> bool:
+    return all(_same(matrix, printer_matrix(printer)) for matrix in corrections)
+
+
+def _same(one: Matrix | None, other: Matrix | None) -> bool:
+    """Whether two printers do the same, to the digits a file is written with."""
+    if one is None or other is None:
+        return one is other
+    return all(abs(a - b) < _SAME_PRINTER for a, b in zip(one, other, strict=True))
+
+
+def _corrected(data: bytes, name: str, printer: Matrix) -> bytes:
+    """Every page moved and scaled for a printer, and marked so that it is never done again.
 
     The content itself is not touched: each page's is run inside one transformation.
     """
     from pypdf import PdfWriter
     from pypdf.generic import ArrayObject, DecodedStreamObject, NameObject
 
-    writer = PdfWriter(clone_from=io.BytesIO(data))
-    a, b, c, d, e, f = printer.correction_mm
-    matrix = " ".join(f"{v:.8f}" for v in (a, b, c, d, e * PT_PER_MM, f * PT_PER_MM))
-    before, after = DecodedStreamObject(), DecodedStreamObject()
-    before.set_data(f"q {matrix} cm\n".encode("ascii"))
-    after.set_data(b"\nQ")
-    opening, closing = writer._add_object(before), writer._add_object(after)
-    for page in writer.pages:
-        contents = page.raw_get("/Contents")
-        inner = contents if isinstance(contents, ArrayObject) else [contents]
-        page[NameObject("/Contents")] = ArrayObject([opening, *inner, closing])
-    stream = io.BytesIO()
-    writer.write(stream)
-    return stream.getvalue()
+    opening, closing = ("\n".join(part).encode("ascii") for part in through_printer(printer))
+    with readable_pdf(name):
+        writer = PdfWriter(clone_from=io.BytesIO(data))
+        before, after = DecodedStreamObject(), DecodedStreamObject()
+        before.set_data(opening + b"\n")
+        after.set_data(b"\n" + closing)
+        first, last = writer._add_object(before), writer._add_object(after)
+        for page in writer.pages:
+            if "/Contents" not in page:
+                continue
+            contents = page.raw_get("/Contents")
+            inner = contents if isinstance(contents, ArrayObject) else [contents]
+            page[NameObject("/Contents")] = ArrayObject([first, *inner, last])
+        stream = io.BytesIO()
+        writer.write(stream)
+        return stream.getvalue()
 
 
 def has_queue() -> bool:

@@ -36,19 +36,22 @@ def command(
 ) -> None:  # fmt: skip
     """Print a sheet at 100 %, never fitted to the page.
 
-    With --printer the pages are first corrected for what that printer was measured to do. Where
-    this computer has no print queue, the way to print true by hand is shown instead.
+    With --printer the pages are first corrected for what that printer was measured to do. Sheets
+    made with `labelkit sheet --printer` are corrected already: for the same printer they are
+    printed as they are, for another one refused. Where this computer has no print queue, the way
+    to print true by hand is shown instead.
     """
     from labelkit import printing
-    from labelkit.readback import readable_pdf
     from labelkit.spec.printer import find_printer, printers_file
 
     data = printing.read_pdf(pdf)
     page = printing.page_of(data, str(pdf))
     if printer is not None:
-        profile = find_printer(printer, printers_file(maker))
-        with readable_pdf(str(pdf)):
-            data = data if profile.true else printing.corrected_pdf(data, profile)
+        known = printers_file(maker)
+        corrected = printing.corrected_pdf(data, str(pdf), find_printer(printer, known), known)
+        if corrected is data:
+            click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
+        data = corrected
     if target is not None:
         _write(target, data)
     elif printing.has_queue():

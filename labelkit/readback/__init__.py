@@ -37,7 +37,10 @@ from labelkit.readback.interpreter import (
     Interpreter,
     PlacedPanel,
     Seen,
+    printer_matrix,
+    property_list,
 )
+from labelkit.readback.lexer import operations
 from labelkit.spec.reader import read_bytes
 
 # pypdf warns of oddities on standard error; what matters of them is an InputError here.
@@ -53,6 +56,7 @@ __all__ = [
     "PageRead",
     "PlacedPanel",
     "Readback",
+    "corrections_of",
     "pages_of",
     "read_panels",
     "read_panels_of",
@@ -120,6 +124,25 @@ def pages_of(stream: IO[bytes], name: str) -> Iterator[PageRead]:
         if reader.is_encrypted:
             raise InputError(name, "", None, "is encrypted; expected an open PDF")
         yield from _read_pages(reader)
+
+
+def corrections_of(data: bytes, name: str) -> list[Matrix | None]:
+    """What the printer does (points) that each page is corrected for; None for a plain page.
+
+    Only the mark is looked for, so that any PDF can be asked. InputError for what is no PDF.
+    """
+    from pypdf import PdfReader
+
+    with readable_pdf(name):
+        reader = PdfReader(io.BytesIO(data))
+        return [_correction(page, resources) for page, resources in _page_objects(reader)]
+
+
+def _correction(page: Any, resources: Any) -> Matrix | None:
+    for operator, operands in operations(_contents(page)):
+        if operator == "BDC" and operands[0] == PRINTER_TAG:
+            return printer_matrix(property_list(resources, operands[1]))
+    return None
 
 
 @contextmanager

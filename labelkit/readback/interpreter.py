@@ -295,7 +295,7 @@ class Interpreter:
         elif tag == RUN_TAG and self._place is not None:
             self._run = _OpenRun(dict(properties))
         elif tag == PRINTER_TAG:
-            self._ctm = self._ctm.then(Matrix(*(float(v) for v in properties["/M"])))
+            self._ctm = self._ctm.then(printer_matrix(properties))
 
     def _end_mark(self, _: list[Any]) -> None:
         tag, ctm = self._marks.pop() if self._marks else ("", self._ctm)
@@ -434,6 +434,18 @@ _OPERATORS: dict[str, Any] = {
     '"': Interpreter._next_and_show,
     "EMC": Interpreter._end_mark,
 }
+
+
+def property_list(resources: Any, operand: Any) -> Any:
+    """The property list of marked content, which may be a resource (ISO 32000-1, 14.6.2)."""
+    if isinstance(operand, str):
+        return _looked_up(resources, "/Properties", operand)[1] or {}
+    return operand
+
+
+def printer_matrix(properties: Any) -> Matrix:
+    """What a printer does to a page, by the property list of ``PRINTER_TAG``; points."""
+    return Matrix(*(float(v) for v in properties["/M"]))
 
 
 def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:

@@ -20,8 +20,6 @@ MAX_OFFSET_MM = 20.0
 LEAST_SCALE, MOST_SCALE = 0.9, 1.1
 MAX_EDGE_MM = 30.0
 
-Matrix = tuple[float, float, float, float, float, float]
-
 
 @dataclass(frozen=True, slots=True)
 class PrinterProfile:
@@ -37,26 +35,6 @@ class PrinterProfile:
     scale_y: float = 1.0
     unprintable_mm: float | None = None
     """The edge on which it puts no ink; None where it was not measured."""
-
-    def printed(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """Where the printer puts a point."""
-        return self.scale_x * x_mm + self.offset_x_mm, self.scale_y * y_mm + self.offset_y_mm
-
-    def corrected(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """Where to ask for a point so that it prints at its true place."""
-        return (x_mm - self.offset_x_mm) / self.scale_x, (y_mm - self.offset_y_mm) / self.scale_y
-
-    @property
-    def correction_mm(self) -> Matrix:
-        """``corrected`` as a transformation matrix [a b c d e f] for whole pages."""
-        return (
-            1 / self.scale_x,
-            0.0,
-            0.0,
-            1 / self.scale_y,
-            -self.offset_x_mm / self.scale_x,
-            -self.offset_y_mm / self.scale_y,
-        )
 
     @property
     def true(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +14,9 @@ import pytest
 
 from labelkit.calibration import calibration_pdf
 from labelkit.cli import main
-from labelkit.spec.printer import find_printer
+from labelkit.press import Wish, make_sheets
+from labelkit.readback import read_panels
+from labelkit.spec.printer import PrinterProfile, find_printer, printers_toml
 from labelkit.spec.stock import list_stocks, read_stock
 
 MM = 72 / 25.4
@@ -235,3 +238,81 @@ def test_what_is_no_pdf_is_not_printed(run: Run, tmp_path: Path, content: bytes)
     assert done.code == 2
     assert done.err.startswith(f"labelkit: {pdf}: ")
     assert "Traceback" not in done.err
+
+
+# -- corrected once --------------------------------------------------------------------------------
+
+SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper"
+
+
+@pytest.fixture(scope="module")
+def corrected(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the sample's sheets, made for the back room's printer, and two printers."""
+    event = tmp_path_factory.mktemp("corrected") / "event"
+    shutil.copytree(SAMPLE, event)
+    both = (PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971), PrinterProfile("attic", 0.5))
+    (event / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
+    make_sheets(event / "label.toml", event, Wish(printer="back room"))
+    return event
+
+
+def letters(pdf: Path) -> list[tuple[str, float, float]]:
+    with pdfplumber.open(pdf) as document:
+        return [
+            (c["text"], c["matrix"][4], c["matrix"][5]) for p in document.pages for c in p.chars
+        ]
+
+
+def test_a_sheet_made_for_a_printer_is_not_corrected_again(run: Run, corrected: Path) -> None:
+    sheet, target = corrected / "front.pdf", corrected / "out.pdf"
+    to = ("--maker", corrected / "maker.toml", "--out", target)
+    done = run("print", sheet, "--printer", "back room", *to)
+    assert (done.code, done.err) == (0, "")
+    assert "nothing to correct for back room" in done.out
+    assert target.read_bytes() == sheet.read_bytes()
+
+
+@pytest.mark.parametrize("other", [PrinterProfile("attic", 0.5), PrinterProfile("attic")])
+def test_a_sheet_made_for_another_printer_is_refused(
+    run: Run, corrected: Path, tmp_path: Path, other: PrinterProfile
+) -> None:
+    both = (PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971), other)
+    (tmp_path / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
+    to = ("--maker", tmp_path, "--out", tmp_path / "out.pdf")
+    done = run("print", corrected / "front.pdf", "--printer", "attic", *to)
+    assert (done.code, done.out) == (2, "")
+    assert done.err.count("\n") == 1
+    assert "already corrected for the printer back room, not for attic" in done.err
+    assert "without --printer" in done.err
+    assert not (tmp_path / "out.pdf").exists()
+
+
+def test_a_sheet_made_before_its_printer_was_measured_anew_is_refused(
+    run: Run, corrected: Path, tmp_path: Path
+) -> None:
+    anew = PrinterProfile("back room", -0.2, 1.2, 1.0043, 0.9971)
+    (tmp_path / "printers.toml").write_text(printers_toml([anew]), encoding="utf-8")
+    sheet = corrected / "front.pdf"
+    done = run(
+        "print", sheet, "--printer", "back room", "--maker", tmp_path, "--out", tmp_path / "o"
+    )
+    assert done.code == 2
+    assert "or an earlier measurement" in done.err
+
+
+def test_a_page_corrected_by_printing_is_not_corrected_again(
+    run: Run, corrected: Path, tmp_path: Path
+) -> None:
+    """And it is read back as the printer prints it, which is true."""
+    plain, once, twice = (tmp_path / name for name in ("plain.pdf", "once.pdf", "twice.pdf"))
+    shutil.copy(make_sheets(SAMPLE / "label.toml", tmp_path / "plain").files[0], plain)
+    to = ("--printer", "back room", "--maker", corrected, "--out")
+    assert run("print", plain, *to, once).code == 0
+    moved = [
+        (x, y) != (a, b) for (_, x, y), (_, a, b) in zip(letters(plain), letters(once), strict=True)
+    ]
+    assert all(moved)
+    assert run("print", once, *to, twice).code == 0
+    assert letters(twice) == letters(once)
+    for made, again in zip(read_panels(plain).panels, read_panels(once).panels, strict=True):
+        assert (made.x_mm, made.y_mm) == pytest.approx((again.x_mm, again.y_mm), abs=0.001)

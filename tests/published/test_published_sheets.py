@@ -233,12 +233,16 @@ def test_the_calibration_page_prints_the_distances_it_states(page: str) -> None:
     assert steps == pytest.approx(list(range(1, 16)), abs=POSITION_MM)
 
 
+NONE = Path("printers.toml")
+"""Where the printers would be kept; none is."""
+
+
 def test_a_corrected_sheet_lands_true_on_a_printer_that_lies() -> None:
     """The printer's model applied to what the corrected PDF asks for gives the stock's places."""
     stock = find_stock("letter-3x10-66x25", Path())
     trim = Trim(66.675, 25.4, "rounded", 1.6)
     printer = PrinterProfile("p", -0.8, 1.1, 1.004, 0.997)
-    data = corrected_pdf(printed(trim, impose(stock, trim, 30)), printer)
+    data = corrected_pdf(printed(trim, impose(stock, trim, 30)), "p.pdf", printer, NONE)
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         asked = labels_of(pdf.pages[0])
     expected = corners_by_ruler(stock)
@@ -252,11 +256,12 @@ def test_a_corrected_sheet_lands_true_on_a_printer_that_lies() -> None:
 
 def test_correcting_changes_no_word_and_no_page() -> None:
     data = calibration_pdf("a4")
-    corrected = corrected_pdf(data, PrinterProfile("p", 0.5, 0.5, 1.001, 0.999))
+    printer = PrinterProfile("p", 0.5, 0.5, 1.001, 0.999)
+    corrected = corrected_pdf(data, "p.pdf", printer, NONE)
     before, after = pypdf.PdfReader(io.BytesIO(data)), pypdf.PdfReader(io.BytesIO(corrected))
     assert [p.extract_text() for p in before.pages] == [p.extract_text() for p in after.pages]
     assert before.pages[0].mediabox == after.pages[0].mediabox
-    assert corrected == corrected_pdf(data, PrinterProfile("p", 0.5, 0.5, 1.001, 0.999))
+    assert corrected == corrected_pdf(data, "p.pdf", printer, NONE)
 
 
 # -- drawn stock -----------------------------------------------------------------------------------
