@@ -7,13 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.errors import InputError
 from labelkit.impose import Line, Note, Sheet, Target
-from labelkit.spec.printer import (
-    LEAST_SCALE,
-    MAX_EDGE_MM,
-    MAX_OFFSET_MM,
-    MOST_SCALE,
-    PrinterProfile,
-)
+from labelkit.spec.printer import MAX_EDGE_MM, PrinterProfile
 
 PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """ANSI/ASME Y14.1 size A (8.5 x 11 in) and ISO 216 A4."""
@@ -24,6 +18,12 @@ ACROSS_MM = {"letter": 170.0, "a4": 170.0}
 UP_MM = {"letter": 230.0, "a4": 250.0}
 """Distances of the targets from each other: round figures, as long as the page allows."""
 EDGE_STEPS_MM = range(1, 16)
+
+MOST_SCALING = 0.01
+"""A real printer is true to 1 % at 100 %; "fit to page" takes 3 % and more (common practice, no
+source)."""
+MOST_OFF_MM = 10.0
+"""A real printer puts a page a few millimetres off at most (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,20 +65,29 @@ def profile_of(name: str, page: str, measured: Measured) -> PrinterProfile:
 
 def _scale(what: str, measured_mm: float, true_mm: float) -> float:
     scale = round(measured_mm / true_mm, 6)
-    if not LEAST_SCALE <= scale <= MOST_SCALE:
+    if abs(scale - 1) > MOST_SCALING:
+        way = "longer" if scale > 1 else "shorter"
         raise InputError(
             what,
             "",
             f"{measured_mm:g} mm",
-            f"should be near {true_mm:g} mm; print the page again at 100 %, not fitted to the page",
+            f"{abs(scale - 1) * 100:.1f} % {way} than the {true_mm:g} mm of the page, and a"
+            f" printer at 100 % is within {MOST_SCALING * 100:g} %; check that it was printed at"
+            ' 100 % with "fit to page" off, that --page names this page, and the ruler',
         )
     return scale
 
 
 def _offset(what: str, measured_mm: float, scale: float) -> float:
     offset = round(measured_mm - scale * INSET_MM, 6)
-    if abs(offset) > MAX_OFFSET_MM:
-        raise InputError(what, "", f"{measured_mm:g} mm", f"should be near {INSET_MM:g} mm")
+    if abs(offset) > MOST_OFF_MM:
+        raise InputError(
+            what,
+            "",
+            f"{measured_mm:g} mm",
+            f"should be near {INSET_MM:g} mm, at most {MOST_OFF_MM:g} mm off; check that the paper"
+            " lay straight in the tray, that the ruler's zero was on its edge, and print it again",
+        )
     return offset
 
 

@@ -168,10 +168,12 @@ def test_answers_stand_for_options(run: Run, tmp_path: Path) -> None:
 
 
 def test_a_page_that_was_fitted_is_noticed(run: Run, tmp_path: Path) -> None:
-    measured = ["--across", "150", "--up", "250", "--left", "20", "--foot", "20", "--edge", "5"]
+    measured = ["--across", "163", "--up", "240", "--left", "20", "--foot", "20", "--edge", "5"]
     done = run("calibrate", "--page", "a4", "--printer", "p", "--maker", tmp_path, *measured)
     assert done.code == 2
-    assert "print the page again at 100 %" in done.err
+    assert done.err.count("\n") == 1
+    assert "across: '163 mm': 4.1 % shorter than the 170 mm" in done.err
+    assert 'printed at 100 % with "fit to page" off' in done.err
     assert not (tmp_path / "printers.toml").exists()
     assert run("calibrate", "--page", "a4").code == 2
 

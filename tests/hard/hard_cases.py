@@ -299,7 +299,7 @@ def printers(draw: st.DrawFn) -> Case:
     files = {"printers.toml": documents.toml(document), "front.pdf": finished()}
     commands = (
         ("print", "front.pdf", "--printer", "back room", "--out", "true.pdf"),
-        ("calibrate", "--page", "a4", "--printer", "hall", "--across", "170", "--up", "257",
+        ("calibrate", "--page", "a4", "--printer", "hall", "--across", "170", "--up", "249.3",
          "--left", "20", "--foot", "20", "--edge", "4"),
     )  # fmt: skip
     return Case("printers", draw(st.sampled_from(commands)), files, what)

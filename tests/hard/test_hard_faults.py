@@ -23,7 +23,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes
 
 USUAL, POWERLESS = Limits(), Limits(powerless=True)
 SAMPLE_FILES = ("label.toml", "maker.toml", "recipe.toml", "prices.toml")
-MEASURED = ("--across", "175.1", "--up", "239", "--left", "20.4", "--foot", "20", "--edge", "5")
+MEASURED = ("--across", "171.1", "--up", "229.2", "--left", "20.4", "--foot", "20", "--edge", "5")
 FORGOTTEN_LONG_AGO = 1_000_000_000
 """A file's time of change, in seconds since 1970."""
 

@@ -25,7 +25,7 @@ KINDS = {
     "mine.toml": PREFLIGHT,
     "stock.toml": ("stock", "show", "stock.toml"),
     "printers.toml": ("calibrate", "--page", "a4", "--printer", "hall", "--across", "170",
-                      "--up", "257", "--left", "20", "--foot", "20", "--edge", "4"),
+                      "--up", "249.3", "--left", "20", "--foot", "20", "--edge", "4"),
     "part-used.toml": ("sheet", "label.toml", "--out", "out", "--remember"),
 }  # fmt: skip
 """Every kind of file, and a command that reads it."""
