@@ -12,6 +12,7 @@ from labelkit.rules.findings import Finding, Level
 from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Provenance
 from labelkit.rules.tables import ancestry
+from labelkit.said import Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,8 @@ def conflicts() -> tuple[Conflict, ...]:
             tuple(row["other"]),
             tuple(row["rules"]),
             row["element"],
-            row["says"],
-            row["way_out"],
+            Said(row["says"]),
+            Said(row["way_out"]),
             row["citation"],
             Provenance(row["provenance"]),
             tuple(row.get("roles", ())),
@@ -84,7 +85,12 @@ def conflict_findings(
             panel=shown.panel,
             element=conflict.element,
             level=Level.WARN,
-            message=f"{', '.join(one)} and {', '.join(other)} pull apart: {conflict.says}.",
+            message=Said(
+                "{one} and {other} pull apart: {says}.",
+                one=", ".join(one),
+                other=", ".join(other),
+                says=conflict.says,
+            ),
             measured=shown.measured,
             citation=conflict.citation,
             provenance=str(conflict.provenance),

@@ -22,6 +22,8 @@ from labelkit.rules.tables import (
     region_rules,
 )
 from labelkit.runs import Panel
+from labelkit.said import Day as NamedDay
+from labelkit.said import Said
 
 EVERYWHERE = "all"
 """Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""
@@ -117,7 +119,7 @@ def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Fi
 
 
 def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding:
-    unsure = " (unverified)" if rule.is_unsure(problem) else ""
+    unsure = rule.is_unsure(problem)
     beyond_label = isinstance(rule.check, Duty)
     return Finding(
         rule=rule.id,
@@ -125,7 +127,9 @@ def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding
         panel="" if beyond_label else problem.panel or rule.panel,
         element="" if beyond_label else problem.element or rule.element,
         level=level,
-        message=f"{problem.message}{unsure}.",
+        message=Said(
+            "{message} (unverified)." if unsure else "{message}.", message=problem.message
+        ),
         measured=problem.measured,
         required=problem.required,
         unit=problem.unit,
@@ -152,7 +156,11 @@ def _coming(
             label = Label(tuple(panels), facts, rule.since, measuring_tolerance_mm())
             for finding in _of_rule(rule, region, label, strict):
                 if finding.level is not Level.NOTE and rule.id not in wrong_now:
-                    message = f"Passes now, but from {rule.since.isoformat()}: {finding.message}"
+                    message = Said(
+                        "Passes now, but from {day}: {message}",
+                        day=NamedDay(rule.since),
+                        message=finding.message,
+                    )
                     yield replace(finding, level=Level.NOTE, message=message)
 
 

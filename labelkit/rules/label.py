@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from labelkit.rules.facts import Facts
 from labelkit.runs import ELEMENTS, NEUTRAL, ElementText, Panel, element_texts
+from labelkit.said import Number, Quoted, Term
 
 _STUCK_ON = ("front", "back")
 
@@ -63,16 +64,15 @@ _SPOKEN = {
 }
 
 
-def called(element: str) -> str:
+def called(element: str) -> Term:
     """The element in the words of a message."""
-    if element in _SPOKEN:
-        return _SPOKEN[element]
-    return ELEMENTS.get(element, element).removeprefix("the ").removeprefix("a ")
+    spoken = _SPOKEN.get(element) or ELEMENTS.get(element, element)
+    return Term("element", spoken.removeprefix("the ").removeprefix("a "))
 
 
-def sentence(text: str) -> str:
-    """The text with a capital at its start."""
-    return text[:1].upper() + text[1:]
+def on_panel(name: str) -> Term:
+    """A panel's name in the words of a message."""
+    return Term("panel", name)
 
 
 def same_language(tag: str, wanted: str) -> bool:
@@ -103,13 +103,11 @@ def exact(millimetres: float) -> Decimal:
     return Decimal(repr(round(millimetres, 6)))
 
 
-def shown(value: Decimal) -> str:
+def shown(value: Decimal) -> Number:
     """A number as messages write it: 1.6, 40, 0.0101."""
-    text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return Number(value)
 
 
-def quoted(text: str) -> str:
+def quoted(text: str) -> Quoted:
     """Words of the label as a message shows them, shortened."""
-    words = plain(text)
-    return f"“{words if len(words) <= 48 else words[:47] + '…'}”"
+    return Quoted(text)

@@ -20,6 +20,7 @@ from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
 from labelkit.rules.reading import FOLDER, read_table
 from labelkit.rules.rule import Provenance, Rule
+from labelkit.said import Said
 
 COMMON = "common"
 """Rows every label is judged by, whatever its region: labelkit's own advice."""
@@ -141,7 +142,7 @@ def make_rule(row: dict[str, Any], region: str) -> Rule:
         passes=_line(row["passes"]),
         fails=_line(row["fails"]),
         remedy=_line(row["remedy"]),
-        citation=row["citation"],
+        citation=Said(row["citation"]),
         provenance=Provenance(row["provenance"]),
         since=row.get("since"),
         until=row.get("until"),
@@ -154,8 +155,9 @@ def _as_tuple(value: object) -> tuple[object, ...]:
     return tuple(value) if isinstance(value, list) else (value,)
 
 
-def _line(text: str) -> str:
-    return " ".join(text.split())
+def _line(text: str) -> Said:
+    """A row's own words, which a report may say in another language."""
+    return Said(" ".join(text.split()))
 
 
 def stale_rules(on: dt.date) -> tuple[Rule, ...]:

@@ -11,6 +11,10 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.floors import ElementFloor
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Rule
+from labelkit.said import Said, Term
+
+NOTHING, PRESENT = Said("nothing"), Said("present")
+"""What was measured where something is missing, and what is required of it."""
 
 _WHERE = {
     "front": "on the front",
@@ -33,9 +37,10 @@ class Kind:
         return None
 
 
-def where_words(panel: str, facts: Facts) -> str:
+def where_words(panel: str, facts: Facts) -> Term:
     """Where a rule looks, in the words of a message."""
-    return _WHERE.get(panel, f"on the {facts.ingredients_on if panel == 'list' else panel}")
+    named = facts.ingredients_on if panel == "list" else panel
+    return Term("where", _WHERE.get(panel, f"on the {named}"))
 
 
 def square_inches(area_cm2: Decimal) -> Decimal:

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from labelkit.rules.facts import Facts
-from labelkit.rules.kinds.base import Kind, where_words
+from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
 from labelkit.rules.kinds.words import has_words
-from labelkit.rules.label import Label, called, quoted, sentence
+from labelkit.rules.label import Label, called, quoted
 from labelkit.rules.rule import Problem, Rule
+from labelkit.said import Said
 
 _REACHES = (
     r"[\w.+-]+@[\w-]+(\.[\w-]+)+",  # e-mail
@@ -40,18 +41,19 @@ class Address(Kind):
         if not texts:
             return
         if not self._names_place(whole, label.facts):
+            needs = Said(self.needs)
             yield Problem(
-                f"{sentence(called(rule.element))} names no {self.needs}",
+                Said("{what:cap} names no {needs}", what=called(rule.element), needs=needs),
                 quoted(whole),
-                self.needs,
+                needs,
                 panel=texts[0][0].name,
             )
         for pattern in self.refuses:
             if re.search(pattern, whole, re.IGNORECASE):
                 yield Problem(
-                    f"{quoted(whole)} is a post-office box, not a street address",
+                    Said("{words} is a post-office box, not a street address", words=quoted(whole)),
                     quoted(whole),
-                    "a street address",
+                    Said("a street address"),
                     panel=texts[0][0].name,
                 )
 
@@ -98,14 +100,15 @@ class Contact(Kind):
         if not (postal or reaches):
             where = where_words(rule.panel, label.facts)
             yield Problem(
-                f"There is no way to reach the maker {where}",
-                quoted(found[0][1].text) if found else "nothing",
-                "telephone, e-mail, web or full postal address",
+                Said("There is no way to reach the maker {where}", where=where),
+                quoted(found[0][1].text) if found else NOTHING,
+                Said("telephone, e-mail, web or full postal address"),
             )
         missing = missing_languages((text for _, text in found), self.languages)
         if found and missing:
+            wanted_in = language_names(missing)
             yield Problem(
-                f"The contact information is missing in {language_names(missing)}",
+                Said("The contact information is missing in {languages}", languages=wanted_in),
                 language_names(dict.fromkeys(text.language for _, text in found)),
-                language_names(missing),
+                wanted_in,
             )

@@ -24,6 +24,12 @@ from labelkit.rules.label import (
 )
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import ElementText, Run
+from labelkit.said import Said, Term
+
+CAPITALS, FIGURES = Term("letters", "capitals"), Term("letters", "figures")
+SMALL_LETTERS = Term("letters", "small letters (the “o”)")
+FRACTION = Term("letters", "figures of the fraction")
+"""What is measured, in the words of a message."""
 
 
 class By(StrEnum):
@@ -67,7 +73,7 @@ class Measured:
     run: Run
     height_mm: float | None
     least_mm: Decimal
-    letters: str
+    letters: Term
 
     @property
     def shortfall_mm(self) -> Decimal:
@@ -95,8 +101,11 @@ class Height(Kind):
             unknown = [m.run for m in measured if m.height_mm is None]
             if unknown:
                 yield Problem(
-                    f"Letters of the {called(rule.element)} could not be measured in the face"
-                    f" {unknown[0].face}",
+                    Said(
+                        "Letters of the {what} could not be measured in the face {face}",
+                        what=called(rule.element),
+                        face=unknown[0].face,
+                    ),
                     required=shown(least_mm),
                     unit="mm",
                     panel=panel.name,
@@ -107,8 +116,15 @@ class Height(Kind):
                 worst = max(short, key=lambda m: m.shortfall_mm)
                 height = shown(round(exact(worst.height_mm or 0), 3))
                 yield Problem(
-                    f"The {worst.letters} of {quoted(worst.run.text)} print {height} mm tall;"
-                    f" {shown(worst.least_mm)} mm is the least{self._reason(label.facts)}",
+                    Said(
+                        "The {letters} of {words} print {height} mm tall;"
+                        " {least} mm is the least{reason}",
+                        letters=worst.letters,
+                        words=quoted(worst.run.text),
+                        height=height,
+                        least=shown(worst.least_mm),
+                        reason=self._reason(label.facts),
+                    ),
                     height,
                     shown(worst.least_mm),
                     "mm",
@@ -123,16 +139,16 @@ class Height(Kind):
             figures, words = has_figure(run.text), has_letter(run.text)
             if self.measure is Measure.FIGURE or not words:
                 if figures:
-                    yield Measured(run, letters.figure_mm, least_mm, "figures")
+                    yield Measured(run, letters.figure_mm, least_mm, FIGURES)
             elif self.measure is Measure.CAPITAL or (
                 self.measure is Measure.CAPITAL_OR_SMALL_O and capitals
             ):
-                yield Measured(run, letters.capital_mm, least_mm, "capitals")
+                yield Measured(run, letters.capital_mm, least_mm, CAPITALS)
             else:
-                yield Measured(run, letters.small_o_mm, least_mm, "small letters (the “o”)")
+                yield Measured(run, letters.small_o_mm, least_mm, SMALL_LETTERS)
             if self.fraction_share is not None and fraction and figures:
                 part_mm = least_mm * self.fraction_share
-                yield Measured(run, letters.figure_mm, part_mm, "figures of the fraction")
+                yield Measured(run, letters.figure_mm, part_mm, FRACTION)
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
         legal = rule.level is Level.FAIL
@@ -153,17 +169,17 @@ class Height(Kind):
             return self.bands[-1].least
         return next(band.least for band in self.bands if band.holds(size))
 
-    def _reason(self, facts: Facts) -> str:
+    def _reason(self, facts: Facts) -> Said:
         size = _size(self.by, facts)
         if size is None:
-            return ""
+            return Said("")
         amount = shown(round(size, 3))
         return {
-            By.FACE_CM2: f" for a package face of {amount} cm²",
-            By.FACE_SQ_IN: f" for a package face of {amount} sq in",
-            By.SURFACE_SQ_IN: f" for a package surface of {amount} sq in",
-            By.WEIGHT_G: f" for {amount} g",
-            By.LONGEST_SIDE_MM: f" for a package {amount} mm long",
+            By.FACE_CM2: Said(" for a package face of {amount} cm²", amount=amount),
+            By.FACE_SQ_IN: Said(" for a package face of {amount} sq in", amount=amount),
+            By.SURFACE_SQ_IN: Said(" for a package surface of {amount} sq in", amount=amount),
+            By.WEIGHT_G: Said(" for {amount} g", amount=amount),
+            By.LONGEST_SIDE_MM: Said(" for a package {amount} mm long", amount=amount),
         }[self.by]
 
 

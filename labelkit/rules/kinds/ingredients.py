@@ -13,13 +13,17 @@ from itertools import pairwise
 from labelkit.formula.allergens import find_allergen
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, shown
+from labelkit.rules.kinds.base import NOTHING, PRESENT, Kind
+from labelkit.rules.label import Label, on_panel, shown
 from labelkit.rules.printed_list import name_key, name_parts, printed_lists
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import schedule_entries_of, written
+from labelkit.said import Day, Listed, Number, Said, Term
 
-_BY_CUSTOM = "“{}” is met in trade, but no text read here provides for it"
+BY_CUSTOM = "“{words}” is met in trade, but no text read here provides for it"
+NOT_THE_NAME = "“{words}” is not the name to print here"
+NEED_NOT = "“{words}” is named although it need not be on {day}"
+NOT_DECLARED = "“{words}” is printed in the list but not declared"
 
 
 @dataclass(frozen=True)
@@ -32,19 +36,22 @@ class ListPlace(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         place = label.facts.ingredients_on
+        where = on_panel(place)
         if place not in self.places and place not in self.on_condition:
-            allowed = ", ".join([*self.places, *self.on_condition])
-            yield Problem(
-                f"The ingredient list may not be moved to a {place}", place, allowed, panel=place
-            )
+            allowed = Listed(on_panel(name) for name in [*self.places, *self.on_condition])
+            message = Said("The ingredient list may not be moved to a {place}", place=where)
+            yield Problem(message, where, allowed, panel=place)
         elif place != "website" and not label.texts("ingredients", place):
-            yield Problem(
-                f"The ingredient list is missing on the {place}", "nothing", "present", panel=place
-            )
+            message = Said("The ingredient list is missing on the {place}", place=where)
+            yield Problem(message, NOTHING, PRESENT, panel=place)
         elif place in self.on_condition:
             yield Problem(
-                f"The ingredient list may be on a {place} only if {self.on_condition[place]}",
-                place,
+                Said(
+                    "The ingredient list may be on a {place} only if {condition}",
+                    place=where,
+                    condition=Said(self.on_condition[place]),
+                ),
+                where,
                 panel=place,
                 at_most=Level.NOTE,
             )
@@ -82,11 +89,16 @@ class ListOrder(Kind):
             ]
             for wrong, before in self._misplaced(lines):
                 yield Problem(
-                    f"{wrong.name} ({_percent(wrong)}) stands too late:"
-                    f" after {before.name} ({_percent(before)})",
-                    f"{before.name}, {wrong.name}",
-                    f"{wrong.name} before {before.name}",
-                    "by weight",
+                    Said(
+                        "{late} ({late_share} %) stands too late: after {early} ({early_share} %)",
+                        late=wrong.name,
+                        late_share=_percent(wrong),
+                        early=before.name,
+                        early_share=_percent(before),
+                    ),
+                    Listed((before.name, wrong.name)),
+                    Said("{late} before {early}", late=wrong.name, early=before.name),
+                    Said("by weight"),
                     panel=printed.panel.name,
                 )
 
@@ -151,9 +163,13 @@ class ListLast(Kind):
                 after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
                 if line.role in self.roles and after:
                     yield Problem(
-                        f"{line.name} must stand last in the list; {after[0].name} follows it",
-                        f"{line.name}, {after[0].name}",
-                        f"{line.name} last",
+                        Said(
+                            "{name} must stand last in the list; {other} follows it",
+                            name=line.name,
+                            other=after[0].name,
+                        ),
+                        Listed((line.name, after[0].name)),
+                        Said("{name} last", name=line.name),
                         panel=printed.panel.name,
                     )
 
@@ -170,9 +186,9 @@ class ListNames(Kind):
                     continue
                 early = name_key(name.text) in allergens
                 yield Problem(
-                    f"“{name.text}” is named although it need not be on {label.on}"
+                    Said(NEED_NOT, words=name.text, day=Day(label.on))
                     if early
-                    else f"“{name.text}” is printed in the list but not declared",
+                    else Said(NOT_DECLARED, words=name.text),
                     name.text,
                     "",
                     panel=printed.panel.name,
@@ -181,7 +197,11 @@ class ListNames(Kind):
             for line in label.facts.declaration.lines:
                 if line not in printed.lines:
                     yield Problem(
-                        f"{line.name} ({_percent(line)}) is missing in the printed list",
+                        Said(
+                            "{name} ({share} %) is missing in the printed list",
+                            name=line.name,
+                            share=_percent(line),
+                        ),
                         "",
                         line.name,
                         panel=printed.panel.name,
@@ -206,11 +226,9 @@ class ListTerm(Kind):
                 if _matches(name.text, self.allowed):
                     continue
                 by_custom = _matches(name.text, self.by_custom)
-                wanted = " or ".join(w for w in self.allowed if not w.startswith("^"))
+                wanted = Listed((w for w in self.allowed if not w.startswith("^")), "or")
                 yield Problem(
-                    _BY_CUSTOM.format(name.text)
-                    if by_custom
-                    else f"“{name.text}” is not the name to print here",
+                    Said(BY_CUSTOM if by_custom else NOT_THE_NAME, words=name.text),
                     name.text,
                     wanted,
                     panel=printed.panel.name,
@@ -230,9 +248,9 @@ class ListNeverNames(Kind):
             for name in printed.names:
                 if _matches(name.text, self.names):
                     yield Problem(
-                        f"“{name.text}” does not belong in this list",
+                        Said("“{words}” does not belong in this list", words=name.text),
                         name.text,
-                        self.instead,
+                        Said(self.instead),
                         panel=printed.panel.name,
                     )
 
@@ -252,9 +270,9 @@ class ListCommonNames(Kind):
                 latin = line.inci.casefold().split()[:2]
                 if name.text.casefold().split()[:2] == latin:
                     yield Problem(
-                        f"“{name.text}” has no common name beside the Latin one",
+                        Said("“{words}” has no common name beside the Latin one", words=name.text),
                         name.text,
-                        "Latin (Common) part",
+                        Said("Latin (Common) part"),
                         panel=printed.panel.name,
                     )
 
@@ -270,11 +288,9 @@ class ListBasis(Kind):
         declaration = label.facts.declaration
         for wanted, found in ((self.style, declaration.style), (self.basis, declaration.basis)):
             if wanted and found != wanted:
-                yield Problem(
-                    f"The list is made out by the materials as {found}, not as {wanted}",
-                    found,
-                    wanted,
-                )
+                made, asked = Term("basis", str(found)), Term("basis", wanted)
+                message = "The list is made out by the materials as {made}, not as {asked}"
+                yield Problem(Said(message, made=made, asked=asked), made, asked)
 
 
 @dataclass(frozen=True)
@@ -296,12 +312,13 @@ class ListSchedule(Kind):
                 dual = [f"{e.english} ({e.technical})" for e in entries]
                 dual += [f"{e.technical} ({e.english})" for e in entries]
                 by_custom = self.dual_by_custom and name_key(name.text) in map(name_key, dual)
+                forms = Listed(wanted, "or")
                 yield Problem(
-                    _BY_CUSTOM.format(name.text)
+                    Said(BY_CUSTOM, words=name.text)
                     if by_custom
-                    else f"“{name.text}” must be printed as {' or '.join(wanted)}",
+                    else Said("“{words}” must be printed as {forms}", words=name.text, forms=forms),
                     name.text,
-                    " or ".join(wanted),
+                    forms,
                     panel=printed.panel.name,
                     at_most=Level.NOTE if by_custom else Level.FAIL,
                 )
@@ -339,8 +356,13 @@ class Allergens(Kind):
                 }:
                     over = _just_over(share.percent, limit)
                     yield Problem(
-                        f"{known.name} makes up {over} % of the piece and is not"
-                        f" in the list; it must be named above {shown(limit)} %",
+                        Said(
+                            "{name} makes up {share} % of the piece and is not in the list;"
+                            " it must be named above {limit} %",
+                            name=known.name,
+                            share=over,
+                            limit=shown(limit),
+                        ),
                         over,
                         shown(limit),
                         "%",
@@ -354,7 +376,7 @@ class Allergens(Kind):
         return self.existing_before is None or first_sold_on < self.existing_before
 
 
-def _just_over(percent: Decimal, limit: Decimal) -> str:
+def _just_over(percent: Decimal, limit: Decimal) -> Number:
     """A share to four decimals, or to as many as show that it is over the limit."""
     for places in range(4, 12):
         rounded = percent.quantize(Decimal(1).scaleb(-places))
@@ -372,5 +394,5 @@ def _matches(text: str, names: Sequence[str]) -> bool:
     )
 
 
-def _percent(line: DeclaredLine) -> str:
-    return f"{shown(round(line.percent, 3))} %"
+def _percent(line: DeclaredLine) -> Number:
+    return shown(round(line.percent, 3))

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind, where_words
-from labelkit.rules.label import Label, exact, quoted, shown
+from labelkit.rules.kinds.base import NOTHING, Kind, where_words
+from labelkit.rules.label import Label, exact, on_panel, quoted, shown
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import Panel, Run
+from labelkit.said import Listed, Number, Said
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
 _DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
@@ -32,17 +33,24 @@ class Durability(Kind):
         dated = any(_DATE_LIKE.search(text) for text in texts)
         period = any(_PERIOD.search(text) for text in texts)
         where = where_words(rule.panel, label.facts)
-        if date_wanted and not dated:
+        if months is not None and date_wanted and not dated:
             yield Problem(
-                f"A piece that keeps {months} months needs its date of durability {where}",
-                quoted(texts[0]) if texts else "nothing",
-                "a month and year",
+                Said(
+                    "A piece that keeps {months} months needs its date of durability {where}",
+                    months=Number(months),
+                    where=where,
+                ),
+                quoted(texts[0]) if texts else NOTHING,
+                Said("a month and year"),
             )
         elif not dated and not period:
             yield Problem(
-                f"There is neither a durability date nor a period after opening {where}",
-                quoted(texts[0]) if texts else "nothing",
-                "such as 12M",
+                Said(
+                    "There is neither a durability date nor a period after opening {where}",
+                    where=where,
+                ),
+                quoted(texts[0]) if texts else NOTHING,
+                Said("such as 12M"),
             )
 
 
@@ -55,9 +63,9 @@ class DateOrder(Kind):
             for match in _DATE_LIKE.finditer(text.text):
                 if not _DAY_MONTH_YEAR.fullmatch(match[0]):
                     yield Problem(
-                        f"“{match[0]}” is not month/year or day/month/year",
+                        Said("“{words}” is not month/year or day/month/year", words=match[0]),
                         match[0],
-                        "05/2027 or 31/05/2027",
+                        Listed(("05/2027", "31/05/2027"), "or"),
                         panel=panel.name,
                     )
 
@@ -87,9 +95,13 @@ class EstimatedSign(Kind):
         net_g = label.facts.net_weight_g
         if not from_g <= net_g <= upto_g:
             yield Problem(
-                f"The ℮ mark is only for {shown(from_g)} g to {shown(upto_g)} g",
+                Said(
+                    "The ℮ mark is only for {least} g to {most} g",
+                    least=shown(from_g),
+                    most=shown(upto_g),
+                ),
                 shown(net_g),
-                f"{shown(from_g)} to {shown(upto_g)}",
+                Said("{least} to {most}", least=shown(from_g), most=shown(upto_g)),
                 "g",
             )
 
@@ -98,14 +110,17 @@ class EstimatedSign(Kind):
     ) -> Iterator[Problem]:
         if label.facts.e_mark and not marks:
             yield Problem(
-                "The ℮ mark asked for is not on the label", "nothing", "℮", at_most=Level.WARN
+                Said("The ℮ mark asked for is not on the label"), NOTHING, "℮", at_most=Level.WARN
             )
         for panel, run in marks:
             height_mm = exact(run.ink.height_mm)
             if height_mm < least_mm - label.tolerance_mm:
                 yield Problem(
-                    f"The ℮ mark prints {shown(round(height_mm, 2))} mm tall;"
-                    f" {shown(least_mm)} mm is the least",
+                    Said(
+                        "The ℮ mark prints {height} mm tall; {least} mm is the least",
+                        height=shown(round(height_mm, 2)),
+                        least=shown(least_mm),
+                    ),
                     shown(round(height_mm, 2)),
                     shown(least_mm),
                     "mm",
@@ -113,8 +128,8 @@ class EstimatedSign(Kind):
                 )
             if not label.texts("net-quantity", panel.name):
                 yield Problem(
-                    "The ℮ mark must be seen together with the net quantity",
-                    panel.name,
-                    "the same side",
+                    Said("The ℮ mark must be seen together with the net quantity"),
+                    on_panel(panel.name),
+                    Said("the same side"),
                     panel=panel.name,
                 )

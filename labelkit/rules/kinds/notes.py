@@ -11,6 +11,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import Kind
 from labelkit.rules.label import Label, exact, shown
 from labelkit.rules.rule import Problem, Rule
+from labelkit.said import Day, Said
 
 
 @dataclass(frozen=True)
@@ -29,8 +30,11 @@ class Duty(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         due = self.due(label.facts)
-        by = f" (by {due.isoformat()})" if due else ""
-        yield Problem(f"{rule.asks.rstrip('.')}{by}", required=due.isoformat() if due else "")
+        if due is None:
+            yield Problem(Said("{asks:open}", asks=rule.asks))
+        else:
+            day = Day(due)
+            yield Problem(Said("{asks:open} (by {day})", asks=rule.asks, day=day), required=day)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +68,12 @@ class Tolerance(Kind):
         declared_g = label.facts.net_weight_g
         tolerance_g = self.grams(declared_g)
         yield Problem(
-            f"On the day of sale the pieces must average {shown(declared_g)} g or more, and none"
-            f" may be lighter than {shown(declared_g - tolerance_g)} g but a few",
+            Said(
+                "On the day of sale the pieces must average {declared} g or more, and all but a few"
+                " must weigh at least {lightest} g",
+                declared=shown(declared_g),
+                lightest=shown(declared_g - tolerance_g),
+            ),
             required=shown(tolerance_g),
             unit="g",
         )
@@ -82,11 +90,19 @@ class FaceHoldsLabel(Kind):
             if any(
                 s > f for s, f in zip(sides, sorted((face.width_mm, face.height_mm)), strict=True)
             ):
-                size = f"{shown(exact(panel.width_mm))} x {shown(exact(panel.height_mm))}"
+                size = _size(exact(panel.width_mm), exact(panel.height_mm))
+                room = _size(face.width_mm, face.height_mm)
                 yield Problem(
-                    f"The label ({size} mm) is larger than the package face"
-                    f" ({shown(face.width_mm)} x {shown(face.height_mm)} mm)",
+                    Said(
+                        "The label ({size} mm) is larger than the package face ({room} mm)",
+                        size=size,
+                        room=room,
+                    ),
                     size,
-                    f"{shown(face.width_mm)} x {shown(face.height_mm)}",
+                    room,
                     "mm",
                 )
+
+
+def _size(width_mm: Decimal, height_mm: Decimal) -> Said:
+    return Said("{width} x {height}", width=shown(width_mm), height=shown(height_mm))

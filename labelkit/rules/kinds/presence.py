@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.rules.kinds.base import Kind, where_words
-from labelkit.rules.kinds.words import has_words
-from labelkit.rules.label import Label, called, plain, same_language, sentence
+from labelkit.rules.kinds.base import NOTHING, PRESENT, Kind, where_words
+from labelkit.rules.kinds.words import has_words, not_said
+from labelkit.rules.label import Label, called, on_panel, plain, same_language
 from labelkit.rules.phrases import phrase_forms, set_phrases
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
+from labelkit.said import Language, Listed, Said, Term
 
 GENERIC = "soap"
 """The phrase that shows which language a product identity is really in."""
@@ -38,28 +39,38 @@ class Present(Kind):
         what, where = called(rule.element), where_words(rule.panel, label.facts)
         if not found:
             if not self.only_if_used:
-                yield Problem(f"{sentence(what)} is missing {where}", "nothing", "present")
+                yield Problem(
+                    Said("{what:cap} is missing {where}", what=what, where=where), NOTHING, PRESENT
+                )
             return
         missing = missing_languages((text for _, text in found), self.languages)
         if missing:
+            wanted_in = language_names(missing)
             yield Problem(
-                f"{sentence(what)} {where} is missing in {language_names(missing)}",
+                Said(
+                    "{what:cap} {where} is missing in {languages}",
+                    what=what,
+                    where=where,
+                    languages=wanted_in,
+                ),
                 language_names(dict.fromkeys(text.language for _, text in found)),
-                language_names(missing),
+                wanted_in,
             )
         if self.languages and rule.element == "identity":
             yield from (self._borrowed(text, where) for text in _in_foreign_words(found))
         wanted = plain(str(getattr(label.facts, self.fact))) if self.fact else ""
         if wanted and not any(_says(text.text, wanted) for _, text in found):
-            yield Problem(
-                f"{sentence(what)} {where} does not say “{wanted}”", found[0][1].text, wanted
-            )
+            yield Problem(not_said(what, where, wanted), found[0][1].text, wanted)
 
-    def _borrowed(self, text: ElementText, where: str) -> Problem:
-        what, language = sentence(called(text.element)), language_names([text.language])
+    def _borrowed(self, text: ElementText, where: Term) -> Problem:
         own = set_phrases(text.language)[GENERIC].text
-        said = f"it says “{text.text}” again"
-        message = f"{what} {where} has no words of its own in {language}: {said}"
+        message = Said(
+            "{what:cap} {where} has no words of its own in {language}: it says “{words}” again",
+            what=called(text.element),
+            where=where,
+            language=language_names([text.language]),
+            words=text.text,
+        )
         return Problem(message, text.text, own)
 
 
@@ -85,10 +96,15 @@ class Languages(Kind):
             found = label.texts(element, rule.panel)
             missing = missing_languages((text for _, text in found), self.languages)
             if found and missing:
+                wanted_in = language_names(missing)
                 yield Problem(
-                    f"{sentence(called(element))} is missing in {language_names(missing)}",
+                    Said(
+                        "{what:cap} is missing in {languages}",
+                        what=called(element),
+                        languages=wanted_in,
+                    ),
                     language_names(dict.fromkeys(text.language for _, text in found)),
-                    language_names(missing),
+                    wanted_in,
                     panel=found[0][0].name,
                     element=element,
                 )
@@ -116,8 +132,14 @@ class LanguageFollows(Kind):
                 found = label.texts(element)
                 if found and not any(same_language(text.language, tag) for _, text in found):
                     yield Problem(
-                        f"“{plain(words)}” on the {panel} is in {language_names([tag])}, so the"
-                        f" {called(element)} must be in {language_names([tag])} as well",
+                        Said(
+                            "“{words}” on the {panel} is in {language},"
+                            " so the {what} must be in {language} as well",
+                            words=plain(words),
+                            panel=on_panel(panel),
+                            language=language_names([tag]),
+                            what=called(element),
+                        ),
                         language_names(dict.fromkeys(text.language for _, text in found)),
                         language_names([tag]),
                         panel=found[0][0].name,
@@ -135,21 +157,10 @@ def missing_languages(texts: Iterable[ElementText], wanted: Alternatives) -> tup
     return min(lacking, key=len, default=())
 
 
-def language_names(tags: Iterable[str]) -> str:
-    """English names of languages, for a message."""
-    return " and ".join(dict.fromkeys(_language_name(tag) for tag in tags))
-
-
-def _language_name(tag: str) -> str:
-    """The English name of one language; the tag itself where it names none (it may be a PDF's)."""
-    from babel import Locale, UnknownLocaleError
-
-    if tag == NEUTRAL:
-        return "no language"
-    try:
-        return str(Locale.parse(tag, sep="-").get_language_name("en") or tag)
-    except (UnknownLocaleError, ValueError):
-        return tag
+def language_names(tags: Iterable[str]) -> Listed:
+    """Names of languages, for a message."""
+    names = (Said("no language") if tag == NEUTRAL else Language(tag) for tag in tags)
+    return Listed(dict.fromkeys(names), "and")
 
 
 def _says(text: str, wanted: str) -> bool:

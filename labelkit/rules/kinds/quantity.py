@@ -9,10 +9,11 @@ from fractions import Fraction
 from math import gcd
 
 from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, exact, quoted, shown
+from labelkit.rules.label import Label, exact, on_panel, quoted, shown
 from labelkit.rules.printed_quantity import Amount, amounts
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import Run
+from labelkit.said import Listed, Number, Said
 
 
 @dataclass(frozen=True)
@@ -48,13 +49,17 @@ class System(QuantityKind):
     def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
         if not own:
-            names = f"{self.small_unit} or {self.large_unit}"
-            yield Problem(f"{quoted(text)} gives no weight in {names}", text, self.small_unit)
+            units = Listed((self.small_unit, self.large_unit), "or")
+            message = Said("{words} gives no weight in {units}", words=quoted(text), units=units)
+            yield Problem(message, text, self.small_unit)
         for amount in own:
             allowed = self._allowed(amount)
             if amount.unit not in allowed:
-                wanted = " or ".join(allowed)
-                yield Problem(f"“{amount.text}” must be given in {wanted}", amount.unit, wanted)
+                wanted = Listed(allowed, "or")
+                message = Said(
+                    "“{words}” must be given in {units}", words=amount.text, units=wanted
+                )
+                yield Problem(message, amount.unit, wanted)
 
     def _allowed(self, amount: Amount) -> list[str]:
         """Units this amount may be given in."""
@@ -82,10 +87,15 @@ class Figures(QuantityKind):
         for amount in found:
             if amount.unit in self.units and amount.figures > self.most:
                 yield Problem(
-                    f"“{amount.text}” has {amount.figures} figures; {self.most} is the most",
-                    str(amount.figures),
-                    str(self.most),
-                    "figures",
+                    Said(
+                        "“{words}” has {found} figures; {most} is the most",
+                        words=amount.text,
+                        found=Number(amount.figures),
+                        most=Number(self.most),
+                    ),
+                    Number(amount.figures),
+                    Number(self.most),
+                    Said("figures"),
                 )
 
 
@@ -104,25 +114,29 @@ class Decimals(QuantityKind):
                 continue
             if self.most is not None and amount.decimals > self.most:
                 yield Problem(
-                    f"“{amount.text}” has {amount.decimals} decimal places;"
-                    f" {self.most} is the most",
-                    str(amount.decimals),
-                    str(self.most),
-                    "places",
+                    Said(
+                        "“{words}” has {found} decimal places; {most} is the most",
+                        words=amount.text,
+                        found=Number(amount.decimals),
+                        most=Number(self.most),
+                    ),
+                    Number(amount.decimals),
+                    Number(self.most),
+                    Said("places"),
                 )
             below, above = amount.denominator, amount.numerator
             if below is None or above is None or self.denominators is None:
                 continue
             if below not in self.denominators:
-                allowed = ", ".join(f"1/{part}" for part in self.denominators) or "decimals"
+                allowed = Listed(f"1/{part}" for part in self.denominators) or Said("decimals")
                 yield Problem(
-                    f"“{amount.text}” is in a fraction that may not be used here",
+                    Said("“{words}” is in a fraction that may not be used here", words=amount.text),
                     f"1/{below}",
                     allowed,
                 )
             elif gcd(above, below) != 1:
                 yield Problem(
-                    f"The fraction in “{amount.text}” is not in its lowest terms",
+                    Said("The fraction in “{words}” is not in its lowest terms", words=amount.text),
                     f"{above}/{below}",
                     str(Fraction(above, below)),
                 )
@@ -136,7 +150,7 @@ class LeadingZero(QuantityKind):
         for amount in found:
             if amount.lacks_zero:
                 yield Problem(
-                    f"“{amount.text}” needs a zero before its decimal marker",
+                    Said("“{words}” needs a zero before its decimal marker", words=amount.text),
                     amount.number,
                     f"0{amount.number}",
                 )
@@ -160,7 +174,11 @@ class Symbols(QuantityKind):
             dot = amount.dot and not self.may_have_dot
             if symbol not in self.allowed or dot:
                 yield Problem(
-                    f"The unit in “{amount.text}” must be written “{amount.unit}”",
+                    Said(
+                        "The unit in “{words}” must be written “{unit}”",
+                        words=amount.text,
+                        unit=amount.unit,
+                    ),
                     amount.symbol + ("." if amount.dot else ""),
                     amount.unit,
                 )
@@ -174,7 +192,10 @@ class UnitSpace(QuantityKind):
         for amount in found:
             if not amount.gap.isspace():
                 yield Problem(
-                    f"“{amount.text}” needs a space between the number and its unit",
+                    Said(
+                        "“{words}” needs a space between the number and its unit",
+                        words=amount.text,
+                    ),
                     amount.text,
                     f"{amount.number} {amount.symbol}",
                 )
@@ -189,8 +210,12 @@ class NotOverstated(QuantityKind):
         for amount in found:
             if amount.grams > Fraction(net_g):
                 yield Problem(
-                    f"“{amount.text}” promises {_grams_shown(amount)} g,"
-                    f" but the piece weighs {shown(net_g)} g",
+                    Said(
+                        "“{words}” promises {printed} g, but the piece is declared at {net} g",
+                        words=amount.text,
+                        printed=_grams_shown(amount),
+                        net=shown(net_g),
+                    ),
                     _grams_shown(amount),
                     shown(net_g),
                     "g",
@@ -213,7 +238,12 @@ class Grouped(Kind):
                     apart = abs(ounces.grams - grams.grams) / grams.grams * 100
                     if apart > Fraction(self.most_percent_apart):
                         yield Problem(
-                            f"“{ounces.text}” is {_grams_shown(ounces)} g, not “{grams.text}”",
+                            Said(
+                                "“{ounces}” is {found} g, not “{grams}”",
+                                ounces=ounces.text,
+                                found=_grams_shown(ounces),
+                                grams=grams.text,
+                            ),
                             _grams_shown(ounces),
                             _grams_shown(grams),
                             "g",
@@ -223,9 +253,13 @@ class Grouped(Kind):
             loose = [a for a in amounts(text.text) if not a.is_metric]
             if loose and label.texts(rule.element, rule.panel):
                 yield Problem(
-                    f"“{loose[0].text}” on the {panel.name} stands apart from the net quantity",
+                    Said(
+                        "“{words}” on the {panel} stands apart from the net quantity",
+                        words=loose[0].text,
+                        panel=on_panel(panel.name),
+                    ),
                     loose[0].text,
-                    "in the net quantity",
+                    Said("in the net quantity"),
                     panel=panel.name,
                 )
 
@@ -252,7 +286,13 @@ class Pair(QuantityKind):
             wanted = Decimal(exact_value.numerator) / Decimal(exact_value.denominator)
             shown_value = shown(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR))
             yield Problem(
-                f"“{first[0].text}” makes {shown_value} {second[0].unit}, not “{second[0].text}”",
+                Said(
+                    "“{first}” makes {value} {unit}, not “{second}”",
+                    first=first[0].text,
+                    value=shown_value,
+                    unit=second[0].unit,
+                    second=second[0].text,
+                ),
                 second[0].number,
                 shown_value,
                 second[0].unit,
@@ -297,7 +337,10 @@ class MetricLeads(Kind):
                 customary = any(not a.is_metric for a in amounts(run.text))
                 if customary and metric and _figure_mm(run) > max(metric) + label.tolerance_mm:
                     yield Problem(
-                        f"{quoted(run.text)} is set larger than the metric quantity",
+                        Said(
+                            "{words} is set larger than the metric quantity",
+                            words=quoted(run.text),
+                        ),
                         shown(_figure_mm(run)),
                         shown(max(metric)),
                         "mm",
@@ -310,7 +353,7 @@ def _cut(value: Fraction, step: Fraction) -> Fraction:
     return value // step * step
 
 
-def _grams_shown(amount: Amount) -> str:
+def _grams_shown(amount: Amount) -> Number:
     grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
     return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
 

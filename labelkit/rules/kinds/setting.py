@@ -17,12 +17,13 @@ from labelkit.rules.label import (
     exact,
     has_figure,
     has_letter,
+    on_panel,
     quoted,
-    sentence,
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, Box, ElementText, Panel, Run
+from labelkit.said import Number, Said
 
 
 @dataclass(frozen=True)
@@ -37,15 +38,25 @@ class Bold(Kind):
         for panel, text in label.texts(rule.element, rule.panel):
             for run in text.runs:
                 if run.weight < self.weight and self._concerns(run):
-                    figures = "The figures of " if self.only_figures else ""
                     yield Problem(
-                        f"{figures}{quoted(run.text)} in the {called(rule.element)}"
-                        f" {'are' if figures else 'is'} not bold (weight {run.weight})",
-                        str(run.weight),
-                        str(self.weight),
-                        "weight class",
+                        self._message(rule, run),
+                        Number(run.weight),
+                        Number(self.weight),
+                        Said("weight class"),
                         panel=panel.name,
                     )
+
+    def _message(self, rule: Rule, run: Run) -> Said:
+        facts: dict[str, object] = {
+            "words": quoted(run.text),
+            "what": called(rule.element),
+            "weight": Number(run.weight),
+        }
+        if self.only_figures:
+            return Said(
+                "The figures of {words} in the {what} are not bold (weight {weight})", **facts
+            )
+        return Said("{words} in the {what} is not bold (weight {weight})", **facts)
 
     def _concerns(self, run: Run) -> bool:
         return has_figure(run.text) or (not self.only_figures and has_letter(run.text))
@@ -72,10 +83,15 @@ class Place(Kind):
             height_mm = exact(panel.height_mm)
             if top_mm > height_mm * self.lowest_share + label.tolerance_mm:
                 yield Problem(
-                    f"{sentence(called(rule.element))} reaches {shown(round(top_mm, 2))} mm above"
-                    f" the foot of the {panel.name}; it must stay in the lowest"
-                    f" {shown(self.lowest_share * 100)} %, "
-                    f"{shown(round(height_mm * self.lowest_share, 2))} mm",
+                    Said(
+                        "{what:cap} reaches {height} mm above the foot of the {panel};"
+                        " it must stay in the lowest {share} %, {least} mm",
+                        what=called(rule.element),
+                        height=shown(round(top_mm, 2)),
+                        panel=on_panel(panel.name),
+                        share=shown(self.lowest_share * 100),
+                        least=shown(round(height_mm * self.lowest_share, 2)),
+                    ),
                     shown(round(top_mm / height_mm * 100, 1)),
                     shown(self.lowest_share * 100),
                     "%",
@@ -106,8 +122,12 @@ class RelativeSize(Kind):
             share = shown(round(own_mm / largest_mm * 100, 0))
             if own_mm < largest_mm * self.least_share:
                 yield Problem(
-                    f"{quoted(text.text)} is {share} % as tall as the largest words on the"
-                    f" {panel.name}",
+                    Said(
+                        "{words} is {share} % as tall as the largest words on the {panel}",
+                        words=quoted(text.text),
+                        share=share,
+                        panel=on_panel(panel.name),
+                    ),
                     share,
                     shown(self.least_share * 100),
                     "%",
@@ -141,8 +161,13 @@ class ClearSpace(Kind):
             ):
                 if gap_mm < needed_mm - label.tolerance_mm:
                     yield Problem(
-                        f"{sentence(what)} is {shown(round(gap_mm, 2))} mm from the"
-                        f" {called(rule.element)}; {shown(round(needed_mm, 2))} mm must be free",
+                        Said(
+                            "{other:cap} is {gap} mm from the {what}; {free} mm must be free",
+                            other=what,
+                            gap=shown(round(gap_mm, 2)),
+                            what=called(rule.element),
+                            free=shown(round(needed_mm, 2)),
+                        ),
                         shown(round(gap_mm, 2)),
                         shown(round(needed_mm, 2)),
                         "mm",
@@ -172,12 +197,12 @@ class ClearSpace(Kind):
                 yield from _gap(quoted(run.text), box, run.ink, across_mm, along_mm)
         for ornament in panel.ornaments:
             if not _surrounds(ornament.box, box):
-                yield from _gap("an ornament", box, ornament.box, across_mm, along_mm)
+                yield from _gap(Said("an ornament"), box, ornament.box, across_mm, along_mm)
         for picture in panel.pictures:
-            yield from _gap("a picture", box, picture.box, across_mm, along_mm)
+            yield from _gap(Said("a picture"), box, picture.box, across_mm, along_mm)
         if self.edge_mm:
             edges = (box.x0_mm, box.y0_mm, panel.width_mm - box.x1_mm, panel.height_mm - box.y1_mm)
-            yield "the edge of the label", exact(min(edges)), self.edge_mm
+            yield Said("the edge of the label"), exact(min(edges)), self.edge_mm
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
         del facts, on_front
@@ -205,8 +230,12 @@ class Contrast(Kind):
                 found = contrast(run.colour, ground)
                 if found < self.ratio:
                     yield Problem(
-                        f"{quoted(run.text)} ({run.colour}) is hard to tell from its ground"
-                        f" ({ground})",
+                        Said(
+                            "{words} ({ink}) is hard to tell from its ground ({ground})",
+                            words=quoted(run.text),
+                            ink=run.colour,
+                            ground=ground,
+                        ),
                         shown(round(found, 2)),
                         shown(self.ratio),
                         ": 1",
@@ -230,14 +259,22 @@ class Prominence(Kind):
                 for other in others if own else ():
                     for what, theirs, ours in _outdone(other, own[0], label.tolerance_mm):
                         yield Problem(
-                            f"{quoted(other.text)} is set {what} than the"
-                            f" {language_names([self.language])} {quoted(own[0].text)}",
+                            Said(
+                                what,
+                                other=quoted(other.text),
+                                language=language_names([self.language]),
+                                words=quoted(own[0].text),
+                            ),
                             theirs,
                             ours,
-                            "mm" if what == "larger" else "weight class",
+                            "mm" if what == LARGER else Said("weight class"),
                             panel=panel.name,
                             element=element,
                         )
+
+
+LARGER = "{other} is set larger than the {language} {words}"
+BOLDER = "{other} is set bolder than the {language} {words}"
 
 
 def _outdone(
@@ -247,10 +284,10 @@ def _outdone(
         max(exact(r.letters.capital_mm or 0) for r in t.runs) for t in (other, own)
     )
     if theirs_mm > ours_mm + tolerance_mm:
-        yield "larger", shown(round(theirs_mm, 2)), shown(round(ours_mm, 2))
+        yield LARGER, shown(round(theirs_mm, 2)), shown(round(ours_mm, 2))
     heavy, ours = (max(run.weight for run in t.runs) for t in (other, own))
     if heavy > ours:
-        yield "bolder", str(heavy), str(ours)
+        yield BOLDER, Number(heavy), Number(ours)
 
 
 def ground_colour(panel: Panel, facts: Facts) -> str:

@@ -8,13 +8,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from labelkit.rules.kinds.base import Kind, where_words
-from labelkit.rules.label import Label, called, quoted, same_language, sentence
+from labelkit.rules.kinds.base import NOTHING, Kind, where_words
+from labelkit.rules.label import Label, called, on_panel, quoted, same_language
 from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
 from labelkit.rules.printed_quantity import amounts
 from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
+from labelkit.said import Listed, Said, Term
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -54,8 +55,8 @@ class Says(Kind):
             forms = [*self.terms, *(f for tag in tags for f in phrase_forms(self.phrase, tag))]
             if not any(self._holds(text.text, forms) for text in texts):
                 yield Problem(
-                    f"{sentence(called(rule.element))} {where} does not say “{forms[0]}”",
-                    quoted(texts[0].text) if texts else "nothing",
+                    not_said(called(rule.element), where, forms[0]),
+                    quoted(texts[0].text) if texts else NOTHING,
                     forms[0],
                 )
         for language in self.languages:
@@ -63,8 +64,8 @@ class Says(Kind):
             if not any(self._holds(text.text, phrase_forms(self.phrase, language)) for text in own):
                 wanted = set_phrases(language)[self.phrase].text
                 yield Problem(
-                    f"{sentence(called(rule.element))} {where} does not say “{wanted}”",
-                    quoted(own[0].text) if own else "nothing",
+                    not_said(called(rule.element), where, wanted),
+                    quoted(own[0].text) if own else NOTHING,
                     wanted,
                 )
 
@@ -73,6 +74,11 @@ class Says(Kind):
             (folded(text).startswith(folded(form)) if self.at_start else has_words(text, form))
             for form in forms
         )
+
+
+def not_said(what: Term, where: Term, wanted: str) -> Said:
+    """An element that lacks some words."""
+    return Said("{what:cap} {where} does not say “{wanted}”", what=what, where=where, wanted=wanted)
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,11 @@ class SaysInAll(Kind):
                 if used and language not in used:
                     wanted = set_phrases(language)[self.phrase].text
                     yield Problem(
-                        f"{quoted(whole)} has no “{wanted}” beside its other words",
+                        Said(
+                            "{words} has no “{wanted}” beside its other words",
+                            words=quoted(whole),
+                            wanted=wanted,
+                        ),
                         quoted(whole),
                         wanted,
                         panel=panel.name,
@@ -124,7 +134,11 @@ class WordsFollow(Kind):
             phrase = set_phrases(language).get(self.phrase)
             if phrase and not any(has_words(whole, form) for form in phrase.forms):
                 yield Problem(
-                    f"{quoted(whole)} has no “{phrase.text}” for the label's other language",
+                    Said(
+                        "{words} has no “{wanted}” for the label's other language",
+                        words=quoted(whole),
+                        wanted=phrase.text,
+                    ),
                     quoted(whole),
                     phrase.text,
                 )
@@ -158,13 +172,21 @@ class Forbidden(Kind):
             found = next((word for word in words if has_words(text.text, word)), "")
             if found:
                 yield Problem(
-                    f"{quoted(text.text)} on the {panel.name} says “{found.rstrip('*')}”"
-                    f"{self.because and f', {self.because}'}",
+                    self._message(quoted(text.text), on_panel(panel.name), found.rstrip("*")),
                     found.rstrip("*"),
-                    "left out",
+                    Said("left out"),
                     panel=panel.name,
                     element=text.element,
                 )
+
+    def _message(self, words: str, panel: Term, found: str) -> Said:
+        if not self.because:
+            return Said("{words} on the {panel} says “{found}”", **_named(words, panel, found))
+        return Said(
+            "{words} on the {panel} says “{found}”, {because}",
+            **_named(words, panel, found),
+            because=Said(self.because),
+        )
 
     def _texts(self, rule: Rule, label: Label) -> Iterator[tuple[Panel, ElementText]]:
         if self.elements:
@@ -192,13 +214,21 @@ class SaidIsIn(Kind):
                     said = next((w for w in words.split("|") if has_words(text.text, w)), "")
                     if said and not any(folded(name) in declared for name in names):
                         yield Problem(
-                            f"{quoted(text.text)} on the {panel.name} says “{said}”,"
-                            " but the ingredient list has none",
+                            Said(
+                                "{words} on the {panel} says “{found}”,"
+                                " but the ingredient list has none",
+                                **_named(quoted(text.text), on_panel(panel.name), said),
+                            ),
                             said,
-                            " or ".join(names),
+                            Listed(names, "or"),
                             panel=panel.name,
                             element=element,
                         )
+
+
+def _named(words: str, panel: Term, found: str) -> dict[str, object]:
+    """What a message on a found word is filled with."""
+    return {"words": words, "panel": panel, "found": found}
 
 
 @lru_cache(maxsize=1)

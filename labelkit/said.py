@@ -1,0 +1,136 @@
+"""Sentences that remember what they were made of, so that a report can say them in any language.
+
+A room that finds something words it in English, the language of the source, as gettext programs
+do: the English template is the key under which a report looks up its own language. What fills the
+braces is kept beside it (numbers, days, names of elements), and a report writes it anew in its
+language. Everything here *is* its English text, so whoever wants English needs nothing more.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from decimal import Decimal
+
+CAPITAL, OPEN = "cap", "open"
+"""Formats any fact knows: with a capital at its start, and without a full stop at its end."""
+LONGEST_QUOTE = 48
+
+
+def formatted(text: str, form: str) -> str:
+    """A fact's text in one of the formats every language has."""
+    if form == CAPITAL:
+        return text[:1].upper() + text[1:]
+    return text.removesuffix(".") if form == OPEN else text
+
+
+class Fact(str):
+    """A text that may stand in a sentence; ``{x:cap}`` and ``{x:open}`` change how it stands."""
+
+    def __format__(self, spec: str) -> str:
+        return formatted(str(self), spec)
+
+    def __copy__(self) -> Fact:
+        return self
+
+    def __deepcopy__(self, memo: object) -> Fact:
+        """Nothing of a fact ever changes."""
+        return self
+
+
+class Said(Fact):
+    """A sentence or phrase in English, with its template and what was filled in."""
+
+    template: str
+    facts: dict[str, object]
+
+    def __new__(cls, template: str, **facts: object) -> Said:
+        """Fills the braces of ``template``; without facts braces mean nothing."""
+        made = super().__new__(cls, template.format(**facts) if facts else template)
+        made.template, made.facts = template, facts
+        return made
+
+
+class Term(Fact):
+    """A name out of a fixed set: an element, a panel, a place. ``kind`` says which set."""
+
+    kind: str
+
+    def __new__(cls, kind: str, text: str) -> Term:
+        made = super().__new__(cls, text)
+        made.kind = kind
+        return made
+
+
+class Number(Fact):
+    """A number as English writes it: 1.6, 40, 0.0101."""
+
+    def __new__(cls, value: Decimal | int, places: int | None = None) -> Number:
+        """``value`` with exactly ``places`` decimals, or with those that are not zero."""
+        if places is not None:
+            return super().__new__(cls, f"{value:.{places}f}")
+        text = f"{value:f}"
+        return super().__new__(cls, text.rstrip("0").rstrip(".") if "." in text else text)
+
+    @property
+    def value(self) -> Decimal:
+        return Decimal(str(self))
+
+
+class Day(Fact):
+    """A day, in English texts as ISO 8601 writes it."""
+
+    day: dt.date
+
+    def __new__(cls, day: dt.date) -> Day:
+        made = super().__new__(cls, day.isoformat())
+        made.day = day
+        return made
+
+
+class Quoted(Fact):
+    """Words of the label in quotation marks, shortened."""
+
+    words: str
+
+    def __new__(cls, text: str) -> Quoted:
+        words = " ".join(text.split())
+        if len(words) > LONGEST_QUOTE:
+            words = words[: LONGEST_QUOTE - 1] + "…"
+        made = super().__new__(cls, f"“{words}”")
+        made.words = words
+        return made
+
+
+class Language(Fact):
+    """The name of a language; the tag itself where it names none (it may be a PDF's)."""
+
+    tag: str
+
+    def __new__(cls, tag: str) -> Language:
+        made = super().__new__(cls, language_name(tag, "en"))
+        made.tag = tag
+        return made
+
+
+class Listed(Fact):
+    """Several facts in a row, parted by commas or by a word such as "and"."""
+
+    parts: tuple[str, ...]
+    word: str
+
+    def __new__(cls, parts: Iterable[str], word: str = "") -> Listed:
+        kept = tuple(parts)
+        made = super().__new__(cls, (f" {word} " if word else ", ").join(kept))
+        made.parts, made.word = kept, word
+        return made
+
+
+def language_name(tag: str, language: str) -> str:
+    """What a language is called in another; ``tag`` itself where nobody knows it."""
+    from babel import Locale, UnknownLocaleError
+
+    try:
+        return str(Locale.parse(tag, sep="-").get_language_name(language) or tag)
+    except (UnknownLocaleError, ValueError):
+        return tag
