@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING, Any
 
-from labelkit.impose.sheet import Line, Note, Sheet, Target
+from labelkit.impose.sheet import Line, Note, Place, Sheet, Target
 from labelkit.quantity import PT_PER_MM
-from labelkit.readback import PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
+from labelkit.readback import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG, Matrix
 from labelkit.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.outline import Outline
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 MARGIN_FACE = FaceRequest("fira-sans")
 """The face of what is printed beside the labels."""
+OUTLINE_PT = 0.25
+"""Weight of the line to cut along: that of a crop mark."""
 _REFERENCE_LETTERS = "HoN"
 """Kept in every subset, so that a reader can measure the letters the law goes by."""
 
@@ -348,21 +350,54 @@ def draw_sheets(
     draw_pages(stream, (side,), (Page(0, sheet) for sheet in sheets), info)
 
 
+def draw_guide(
+    stream: IO[bytes],
+    sheets: Iterable[Sheet],
+    outline: Outline,
+    info: DocumentInfo,
+    printer: Matrix | None = None,
+) -> None:
+    """Writes the outlines of the labels on ``sheets``, with all that is beside them, but no label.
+
+    ``printer`` is as for ``draw_pages``: what the labels were corrected for, their outlines are.
+    """
+    canvas = new_canvas(stream, (1, 1), info)
+    face = load_face(MARGIN_FACE)
+    margins = _Margins(canvas, face, PdfFonts(canvas, {face.name: face}))
+    before, after = ([], []) if printer is None else through_printer(printer)
+    path = path_operators(outline.path())
+    for sheet in sheets:
+        margin = margins.form(sheet)
+        canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
+        canvas._code += [*before, f"{GUIDE_TAG} BMC q 0 G {OUTLINE_PT} w"]
+        for place in sheet.places:
+            canvas._code += [f"q {_place_matrix(place)} cm", *path, "S Q"]
+        canvas._code.append("Q EMC")
+        if margin:
+            canvas.doForm(margin)
+        canvas._code += after
+        canvas.showPage()
+    canvas.save()
+
+
 def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts: PdfFonts) -> None:
     """The labels of a sheet, each a reference to the form and the runs of its own."""
     panel, code = side.panel, canvas._code
     width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
     code.append(f"{PANEL_TAG}<</Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC")
     for place in sheet.places:
-        a, b, c, d, e, f = place.matrix_mm
-        turn = f"{a:g} {b:g} {c:g} {d:g}"
-        code.append(f"q {turn} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)} cm")
+        code.append(f"q {_place_matrix(place)} cm")
         code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
         for run in side.own_runs(place.index):
             code += run_operators(run, fonts)
         code.append("EMC Q")
     code.append("EMC")
+
+
+def _place_matrix(place: Place) -> str:
+    a, b, c, d, e, f = place.matrix_mm
+    return f"{a:g} {b:g} {c:g} {d:g} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)}"
 
 
 def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from labelkit import formula, resources, rules
 from labelkit.compose import Composed, compose, fitted_guests, read_logo
-from labelkit.craft_checks import Craft, craft_findings
+from labelkit.craft_checks import OWN_CHECK, Craft, craft_findings
 from labelkit.errors import FitError
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
@@ -21,6 +21,7 @@ from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
+from labelkit.said import Listed
 from labelkit.spec.label import LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
@@ -164,8 +165,8 @@ def _unfit(error: FitError) -> Finding:
         element="",
         level=Level.FAIL,
         message=error.reason,
-        remedy="; ".join(error.ways_out),
-        provenance="labelkit's own check",
+        remedy=Listed(error.ways_out, ";"),
+        provenance=OWN_CHECK,
     )
 
 

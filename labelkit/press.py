@@ -8,10 +8,20 @@ from itertools import islice
 from pathlib import Path
 
 from labelkit.compose import Composed
-from labelkit.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
 from labelkit.errors import InputError, LabelkitError
 from labelkit.files import Staged, alone_in, staging
-from labelkit.impose import LeftOver, Place, Sheet, imposed, left_over, mirror_for_back
+from labelkit.impose import (
+    GuidePage,
+    LeftOver,
+    Place,
+    Sheet,
+    cut_by_outline,
+    guide_pages,
+    imposed,
+    left_over,
+    mirror_for_back,
+)
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import Job, preflight, prepare
 from labelkit.printing import printer_matrix
@@ -20,7 +30,10 @@ from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
 from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
+from labelkit.typeset.outline import Outline
 from labelkit.verify import page_differences
+
+GUIDE_NAME = "cut-guide.pdf"
 
 Progress = Callable[[int, int], None]
 """Told how many labels are done, and of how many; each counts once drawn and once read back."""
@@ -56,6 +69,7 @@ class Made:
 
     report: Report
     files: tuple[Path, ...] = ()
+    """Sheets in the order of their panels; then the cutting guide, where there is one."""
     summary: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -80,7 +94,8 @@ class Document:
 def make_sheets(
     label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
 ) -> Made:
-    """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``.
+    """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``, and
+    ``cut-guide.pdf`` for labels that are cut to a curve.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
@@ -91,6 +106,7 @@ def make_sheets(
         return Made(report)
     positions = _positions(job, wish)
     documents = tuple(_documents(job, wish, positions))
+    guide = () if wish.one_per_page else _guide(job, positions)
     told = _Told(progress, 2 * sum(document.count for document in documents))
     printed: dict[str, Panel] = {}
     with staging() as staged:
@@ -99,17 +115,20 @@ def make_sheets(
             _pressed(job, document, folder / f"{document.name}.pdf", staged, printed, told)
             for document in documents
         ]
+        if guide:
+            pages.append(_guided(job, guide, documents[0], folder / GUIDE_NAME, staged))
         again = preflight(job, printed.values())
         if again.verdict == "fail" and report.verdict == "pass":
             return Made(again)
-        files = tuple(folder / f"{document.name}.pdf" for document in documents)
+        names = [f"{document.name}.pdf" for document in documents] + [GUIDE_NAME] * bool(guide)
+        files = tuple(folder / name for name in names)
         left = None if wish.one_per_page else _left(job, positions)
         with alone_in([folder, rest_file(job.spec.maker.path).parent] if wish.remember else []):
             if wish.remember:
                 _remember(job, left, staged)
             staged.commit()
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    summary = (*_head(job), *lines, *_foot(job, wish, left))
+    summary = (*_head(job), *lines, *_foot(job, wish, left, guide))
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
@@ -265,6 +284,34 @@ def _pressed(
     return _in_words(job, document, pages)
 
 
+def _guide(job: Job, positions: Positions) -> tuple[GuidePage, ...]:
+    """The pages of the cutting guide; none where straight cuts, or none at all, make the labels."""
+    if not cut_by_outline(job.stock, job.spec.trim):
+        return ()
+    return guide_pages(_imposed(job, positions))
+
+
+def _guided(
+    job: Job, guide: Sequence[GuidePage], document: Document, path: Path, staged: Staged
+) -> str:
+    """Draws the cutting guide to the sheets of ``document``; says in a few words what it is."""
+    trim = job.spec.trim
+    outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
+    info = DocumentInfo(f"{_names(job)}: cutting guide", job.spec.languages[0])
+    printer = printer_matrix(document.printer) if document.printer else None
+    draw_guide(staged.open(path), [page.sheet for page in guide], outline, info, printer)
+    if len(guide) == 1:
+        return "the outlines to cut along, one page for every sheet"
+    which = [f"page {n} for {_sheet_numbers(page)}" for n, page in enumerate(guide, start=1)]
+    return f"the outlines to cut along, {', '.join(which)}"
+
+
+def _sheet_numbers(page: GuidePage) -> str:
+    if page.first == page.last:
+        return f"sheet {page.first}"
+    return f"sheets {page.first} to {page.last}"
+
+
 def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:
     for page in read:
         for place in page.panels:
@@ -315,17 +362,33 @@ def _in_words(job: Job, document: Document, pages: int) -> str:
     return f"{named}, one to a page, and a last page for {like_the_last} spares"
 
 
-def _foot(job: Job, wish: Wish, left: LeftOver | None) -> Iterator[str]:
+def _foot(job: Job, wish: Wish, left: LeftOver | None, guide: Sequence[GuidePage]) -> Iterator[str]:
     if left is not None:
         yield from _left_in_words(job, wish, left)
     if wish.printer:
         yield f"Corrected for the printer {wish.printer}; it must not correct the pages once more."
     if wish.two_sided:
         yield f"Print on both sides, turned over the {wish.two_sided} edge."
+    if guide:
+        yield from _guide_in_words(wish)
     if wish.draft:
         yield "DRAFT: every label is marked and not fit for use."
     if not wish.one_per_page:
         yield "Print at 100 % (actual size), never fit to page."
+
+
+def _guide_in_words(wish: Wish) -> Iterator[str]:
+    yield (
+        f"Cut to the outline with {GUIDE_NAME}: lay it under a sheet on a light table, its marks on"
+        " the sheet's, or give it to a cutting plotter; print no labels on it."
+    )
+    if wish.two_sided:
+        yield f"{GUIDE_NAME} is for the side of the fronts."
+    if wish.printer:
+        yield (
+            f"{GUIDE_NAME} is corrected for the printer like the sheets; for a plotter make one"
+            " without --printer."
+        )
 
 
 def _left(job: Job, positions: Positions) -> LeftOver:

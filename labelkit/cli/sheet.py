@@ -58,7 +58,8 @@ def command(
     """Make the sheets of front and back labels for an event.
 
     The label is preflighted first, as composed and again as read back from the finished PDF. When
-    a rule is broken nothing is written and the reasons are printed (exit 1).
+    a rule is broken nothing is written and the reasons are printed (exit 1). Round, oval and arch
+    labels that the stock does not cut by itself get cut-guide.pdf as well: their outlines alone.
     """
     from labelkit.cli.progress import ProgressLine
     from labelkit.press import Wish, make_sheets

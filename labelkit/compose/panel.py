@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from itertools import pairwise
 
 from labelkit.compose.art import (
@@ -30,6 +31,7 @@ from labelkit.fields import Wordings
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.floors import Floors
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
+from labelkit.said import Number, Said, Term
 from labelkit.spec.label import Trim
 from labelkit.spec.layout import Layout, PanelLayout
 from labelkit.typeset.breaking import break_ways
@@ -272,9 +274,12 @@ class _Drawer:
         low, high = (float(share) * self.outline.height_mm for share in part)
         top, foot = baseline + made.ascent_mm, baseline - made.drop_mm(made.lines - 1)
         if top > high + PLACE_ROUNDING_MM or foot - made.descent_mm < low - PLACE_ROUNDING_MM:
-            reason = (
-                f"{element} would reach from {foot - made.descent_mm:.1f} mm to {top:.1f} mm above"
-                f" the foot; it must stay between {low:.1f} mm and {high:.1f} mm"
+            heights = {"foot": foot - made.descent_mm, "top": top, "low": low, "high": high}
+            reason = Said(
+                "{part} would reach from {foot} mm to {top} mm above the foot;"
+                " it must stay between {low} mm and {high} mm",
+                part=Term("part", element),
+                **{name: Number(Decimal(height), 1) for name, height in heights.items()},
             )
             raise FitError(self.name, reason, WAYS_OUT)
 
@@ -297,7 +302,8 @@ class _Drawer:
             )
             *_, best = (None, *ways)
             if best is None:
-                reason = f"{block.element}: its lines do not fit the shape"
+                part = Term("part", block.element)
+                reason = Said("{part}: its lines do not fit the shape", part=part)
                 raise FitError(self.name, reason, WAYS_OUT)
             for count, line in enumerate(best.lines):
                 segments = part_of(paragraph.body, line.start, line.end)

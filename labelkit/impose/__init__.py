@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import islice
 
+from labelkit.impose.guide import GuidePage, cut_by_outline, guide_pages
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out
 from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, margin
 from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
@@ -23,6 +24,7 @@ from labelkit.spec.stock import Stock
 
 __all__ = [
     "FLIPS",
+    "GuidePage",
     "LeftOver",
     "Line",
     "MarkStyle",
@@ -34,7 +36,9 @@ __all__ = [
     "Sheet",
     "Target",
     "TrimSize",
+    "cut_by_outline",
     "fold_over_tag",
+    "guide_pages",
     "impose",
     "imposed",
     "labels_per_sheet",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
 
@@ -16,6 +17,7 @@ from labelkit.errors import FitError
 from labelkit.impose.region import FIT_TOLERANCE_MM, Region
 from labelkit.impose.sheet import MarkStyle
 from labelkit.runs import Box
+from labelkit.said import Number, Said, Term
 from labelkit.spec.stock import Stock
 
 
@@ -161,14 +163,30 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
     if any(_inside(_centred(die, way, 1, 1, 0.0), trim) for way in _orientations(trim)):
         raise FitError(
             stock.name,
-            f"a bleed of {bleed_mm:g} mm would reach over the label beside it",
-            ('bleed = "0 mm"', "a smaller trim", "stock with wider gaps", "a plain sheet"),
+            Said(
+                "a bleed of {bleed} mm would reach over the label beside it",
+                bleed=_number(bleed_mm),
+            ),
+            (
+                Said('bleed = "0 mm"'),
+                Said("a smaller trim"),
+                Said("stock with wider gaps"),
+                Said("a plain sheet"),
+            ),
         )
     raise FitError(
         stock.name,
-        f"a label of {_size(trim)} does not fit this stock's {stock.shape} labels of"
-        f" {stock.die_width_mm:g} x {stock.die_height_mm:g} mm",
-        ("a smaller trim", "stock with larger labels", "a plain sheet, cut after printing"),
+        Said(
+            "a label of {size} does not fit this stock's labels of {die} ({shape})",
+            size=_size(trim.width_mm, trim.height_mm),
+            die=_size(stock.die_width_mm, stock.die_height_mm),
+            shape=Term("shape", stock.shape),
+        ),
+        (
+            Said("a smaller trim"),
+            Said("stock with larger labels"),
+            Said("a plain sheet, cut after printing"),
+        ),
     )
 
 
@@ -262,9 +280,12 @@ def _on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) ->
             return _one_grid(page, grid, bleed_mm, printable, straight_cuts=True)
     raise FitError(
         stock.name,
-        f"a label of {_size(trim)} is larger than the page of"
-        f" {page.width_mm:g} x {page.height_mm:g} mm",
-        ("a smaller trim", "a larger page"),
+        Said(
+            "a label of {size} is larger than the page of {page}",
+            size=_size(trim.width_mm, trim.height_mm),
+            page=_size(page.width_mm, page.height_mm),
+        ),
+        (Said("a smaller trim"), Said("a larger page")),
     )
 
 
@@ -292,9 +313,12 @@ def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -
     if not rows:
         raise FitError(
             stock.name,
-            f"a label of {_size(trim)} is wider than the printable {width - 2 * edge:g} mm of"
-            " the roll",
-            ("a smaller trim", "a wider roll"),
+            Said(
+                "a label of {size} is wider than the printable {width} mm of the roll",
+                size=_size(trim.width_mm, trim.height_mm),
+                width=_number(width - 2 * edge),
+            ),
+            (Said("a smaller trim"), Said("a wider roll")),
         )
     _, _, grid, page = min(rows, key=lambda row: (round(row[0], 6), row[1]))
     return _one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=False)
@@ -345,5 +369,9 @@ def _count(room_mm: float, size_mm: float, gutter_mm: float) -> int:
     return max(0, math.floor((room_mm + gutter_mm + FIT_TOLERANCE_MM) / (size_mm + gutter_mm)))
 
 
-def _size(trim: TrimSize) -> str:
-    return f"{trim.width_mm:g} x {trim.height_mm:g} mm"
+def _size(width_mm: float, height_mm: float) -> Said:
+    return Said("{width} x {height} mm", width=_number(width_mm), height=_number(height_mm))
+
+
+def _number(length_mm: float) -> Number:
+    return Number(Decimal(f"{length_mm:g}"))

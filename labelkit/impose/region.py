@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 from labelkit.runs import Box
+from labelkit.spec.stock import Stock
 
 FIT_TOLERANCE_MM = 0.05
 """A trim this much larger than a die still counts as its size: dies are named by rounded sizes."""
@@ -16,6 +18,22 @@ _DIRECTIONS = tuple(
 )
 """Half a degree apart: on a 100 mm circle the polygon they make strays by 0.0005 mm."""
 _AXES = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+
+
+class Size(Protocol):
+    """What has a width and a height."""
+
+    @property
+    def width_mm(self) -> float: ...
+    @property
+    def height_mm(self) -> float: ...
+
+
+def fills_die(stock: Stock, trim: Size) -> bool:
+    """Whether a trim is as large as the stock's ready-cut labels, upright or turned."""
+    sides = sorted((trim.width_mm, trim.height_mm))
+    die = sorted((stock.die_width_mm, stock.die_height_mm))
+    return all(abs(a - b) <= FIT_TOLERANCE_MM for a, b in zip(sides, die, strict=True))
 
 
 @dataclass(frozen=True)

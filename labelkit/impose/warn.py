@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from labelkit.impose.layout import TrimSize
-from labelkit.impose.region import FIT_TOLERANCE_MM
+from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet
 from labelkit.runs import Box
 from labelkit.spec.stock import Stock
@@ -75,7 +75,7 @@ def _listed(numbers: Sequence[int], most: int = 6) -> str:
 
 
 def _corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[str]:
-    if not stock.ready_cut or not _fills(stock, trim):
+    if not stock.ready_cut or not fills_die(stock, trim):
         return
     if stock.shape == "rounded" and stock.corner_mm - trim.corner_mm > _ROUNDING_MM:
         yield (
@@ -84,19 +84,12 @@ def _corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[str]:
         )
 
 
-def _fills(stock: Stock, trim: TrimSize) -> bool:
-    """Whether the trim is as large as the die, upright or turned."""
-    sides = sorted((trim.width_mm, trim.height_mm))
-    die = sorted((stock.die_width_mm, stock.die_height_mm))
-    return all(abs(a - b) <= FIT_TOLERANCE_MM for a, b in zip(sides, die, strict=True))
-
-
 def _corner(radius_mm: float) -> str:
     return f"of {radius_mm:g} mm" if radius_mm else "square"
 
 
 def _mark_warnings(stock: Stock, trim: TrimSize, sheets: Sequence[Sheet]) -> Iterator[str]:
-    cut_down = stock.ready_cut and not _fills(stock, trim)
+    cut_down = stock.ready_cut and not fills_die(stock, trim)
     if cut_down and sheets and not sheets[0].marks:
         yield (
             "the stock's labels leave no room for crop marks beside the smaller label;"

@@ -29,6 +29,7 @@ from typing import IO, Any
 from labelkit.errors import InputError, shown_path
 from labelkit.readback.geometry import Matrix
 from labelkit.readback.interpreter import (
+    GUIDE_TAG,
     PANEL_TAG,
     PLACE_TAG,
     PRINTER_TAG,
@@ -47,6 +48,7 @@ from labelkit.spec.reader import read_bytes
 logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 __all__ = [
+    "GUIDE_TAG",
     "PANEL_TAG",
     "PLACE_TAG",
     "PRINTER_TAG",

@@ -17,6 +17,8 @@ PANEL_TAG = "/LkPanel"
 PLACE_TAG = "/LkPlace"
 RUN_TAG = "/LkRun"
 PRINTER_TAG = "/LkPrinter"
+GUIDE_TAG = "/LkGuide"
+"""The outlines of a cutting guide, which is no sheet of labels."""
 MAX_FORM_DEPTH = 8
 MAX_FORM_WORK = 3_000_000
 """Operators run, or runs taken over, in the forms of one page: forms that draw each other again
