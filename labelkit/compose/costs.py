@@ -1,14 +1,22 @@
 """What a reader dislikes, in one currency: one unit is a change one has to look for.
 
 The weights are a designer's judgement, settled by looking at proofs; common practice, no source.
-What holds for any paragraph (narrower, tighter, in capitals ...) is in labelkit.typeset.paragraph.
+What line breaking dislikes about single breaks is in labelkit.typeset.breakpoints and breaking.
 """
 
 from __future__ import annotations
 
-from labelkit.typeset.paragraph import Costs
-
-TEXT = Costs(narrow=1.5)
+SMALLER = 12.0
+"""Per halving of the largest size of a class."""
+NARROW = 1.5
+"""Per quarter taken off the width of the face."""
+LONG_CAPITALS = 3.0
+"""For capitals where there are more than LONG_TEXT letters: slow to read."""
+LONG_TEXT = 90
+TRACKING = 0.3
+"""Per hundredth of an em that letterspace is taken back."""
+LINE = 0.6
+"""Per line after the first."""
 FOCAL = 3.0
 """Factor on the cost of a smaller size for the one thing that is to be read first."""
 LARGER = 8.0

@@ -16,16 +16,18 @@ from labelkit.compose.art import (
     placed_ornament,
     rule,
 )
-from labelkit.compose.choices import Choices, line_widths, row_gap_mm, row_mark
+from labelkit.compose.choices import Choices
 from labelkit.compose.fitting import Fit, Fitting, described
+from labelkit.compose.lines import broken
 from labelkit.compose.logo import Logo
+from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
 from labelkit.compose.room import Place, Room
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
 from labelkit.compose.scale import scaled
 from labelkit.compose.search import WAYS_OUT, Fitted, Search
 from labelkit.compose.stack import PLACE_ROUNDING_MM, Stack
-from labelkit.compose.ways import HEADINGS, LISTS, Ways
+from labelkit.compose.ways import Ways
 from labelkit.errors import FitError
 from labelkit.fields import Wordings
 from labelkit.quantity import PT_PER_MM
@@ -34,7 +36,6 @@ from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
 from labelkit.said import Number, Said, Term
 from labelkit.spec.label import Trim
 from labelkit.spec.layout import Layout, PanelLayout
-from labelkit.typeset.breaking import break_ways
 from labelkit.typeset.faces import Face
 from labelkit.typeset.outline import Outline
 
@@ -82,7 +83,7 @@ def compose(
     plan = scaled(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
-    choices = Choices(Ways(name, layout, plan, words, floors), logo)
+    choices = Choices(Options(Ways(name, layout, plan, words, floors)), logo)
     place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
     search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
     fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
@@ -196,12 +197,12 @@ class _Drawer:
         aligns = {made.block.align for made in blocks}
         if len(blocks) == 1 or len(aligns) > 1:
             return [(left, right)] * len(blocks)
-        spare = right - left - self.choices.row_width_mm(blocks)
+        spare = right - left - row_width_mm(blocks)
         x = left + {"centre": spare / 2, "right": spare}.get(aligns.pop(), 0.0)
         sides: list[tuple[float, float]] = []
         for number, made in enumerate(blocks):
             x += row_gap_mm(blocks[number - 1], made) if number else 0.0
-            width = made.way.width_mm(made.size_pt)
+            width = made.width_mm
             sides.append((x, x + width))
             x += width
         return sides
@@ -285,24 +286,12 @@ class _Drawer:
 
     def _broken(self, made: SetBlock, room: Room) -> tuple[SetLine, ...]:
         """A block's lines, broken as well as their number allows."""
-        way, block = made.way, made.block
         lines: list[SetLine] = []
-        for number, paragraph in enumerate(way.paragraphs):
-            ways = break_ways(
-                paragraph.text,
-                way.faces[number],
-                made.size_pt,
-                line_widths(way, made.size_pt, made.counts[:number], room),
-                tracking_em=way.tracking_em,
-                names=block.element in LISTS,
-                heading=block.element in HEADINGS,
-                justified=block.align == "justified",
-                most=made.counts[number],
-                language=paragraph.body[0].language if made.hyphenated else "",
-            )
-            *_, best = (None, *ways)
+        justified = made.block.align == "justified"
+        for number, paragraph in enumerate(made.way.paragraphs):
+            *_, best = (None, *broken(made, number, room, justified))
             if best is None:
-                part = Term("part", block.element)
+                part = Term("part", made.block.element)
                 reason = Said("{part}: its lines do not fit the shape", part=part)
                 raise FitError(self.name, reason, WAYS_OUT)
             for count, line in enumerate(best.lines):

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import accumulate
+from typing import NamedTuple
 
+from labelkit.compose.letters import least_size_pt
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.runs import NEUTRAL
 from labelkit.spec.layout import Block, FaceSpec
+from labelkit.typeset.breakpoints import Reach, paragraph_of, reach_of
 from labelkit.typeset.faces import Face
-from labelkit.typeset.paragraph import Floor
 from labelkit.typeset.shape import shape
 
+HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
+"""Elements whose last line is never a lone word."""
+LISTS = frozenset({"ingredients", "dealer", "contact"})
+"""Elements that are lists: what stands between two commas should stay on one line."""
 LANGUAGE_GAP = 0.35
 """Space between two languages one above the other, in leadings, where one takes several lines."""
 CLEAR_SPARE_MM = 0.01
@@ -74,15 +81,24 @@ class Way:
     def small_caps(self) -> bool:
         return self.setting == "small-capitals"
 
-    @cached_property
+    @property
+    def heading(self) -> bool:
+        return self.block.element in HEADINGS
+
+    @property
+    def names(self) -> bool:
+        """Whether it is a list, whose names should each stay on one line."""
+        return self.block.element in LISTS
+
+    @property
     def least_pt(self) -> float:
         """The smallest size at which every legal floor holds."""
-        return max(self._floor_sizes(legal=True), default=0.0)
+        return self._floors_pt[0]
 
-    @cached_property
+    @property
     def advised_pt(self) -> float:
         """The smallest size at which every advice on legibility holds."""
-        return max(self._floor_sizes(legal=False), default=0.0)
+        return self._floors_pt[1]
 
     @property
     def ascent_em(self) -> float:
@@ -95,6 +111,16 @@ class Way:
         return -self._ink_em[0]
 
     @cached_property
+    def ink_em(self) -> float:
+        """Height of the ink of a line."""
+        return self.ascent_em + self.descent_em
+
+    @cached_property
+    def letters(self) -> int:
+        """How many letters its paragraphs have."""
+        return sum(len(paragraph.text) for paragraph in self.paragraphs)
+
+    @cached_property
     def lead_em(self) -> float:
         """How far the lead takes the pen."""
         lead = zip(self.lead_faces, self.paragraphs[0].lead, strict=True)
@@ -103,14 +129,18 @@ class Way:
         return width + self.tracking_em * letters
 
     @cached_property
+    def keeps_clear(self) -> bool:
+        """Whether the law wants free space around it."""
+        return bool(self._floor.clear_letter_heights or self._floor.clear_n_widths or self._clear)
+
+    @cached_property
     def clear_em(self) -> float:
         """Free space the law wants above and below."""
         return float(self._floor.clear_letter_heights) * (self.face.capital_em or 1.0)
 
     @cached_property
     def clear_mm(self) -> float:
-        clear = dict(self._floor.clear_mm)
-        return float(max(clear.get("above", 0), clear.get("below", 0)))
+        return max(self._clear.get("above", 0.0), self._clear.get("below", 0.0))
 
     @cached_property
     def beside_em(self) -> float:
@@ -119,20 +149,42 @@ class Way:
 
     @cached_property
     def beside_mm(self) -> float:
-        return float(dict(self._floor.clear_mm).get("beside", 0))
+        return self._clear.get("beside", 0.0)
 
-    def paragraph_em(self, number: int) -> float:
-        """How wide a paragraph is set on one line, its lead and overhanging ink included."""
-        width = _line_em(self.faces[number], self.paragraphs[number].text, self.tracking_em)
-        return width + (0.0 if number else self.lead_em)
+    @cached_property
+    def wholes_em(self) -> tuple[float, ...]:
+        """How much of a line each paragraph takes when it is not broken, a lead left out."""
+        return tuple(
+            paragraph_of(face, paragraph.text, self.names, "").whole_em(self.tracking_em)
+            for face, paragraph in zip(self.faces, self.paragraphs, strict=True)
+        )
 
-    def width_mm(self, size_pt: float) -> float:
-        """How wide the block is on one line."""
-        return max(map(self.paragraph_em, range(len(self.paragraphs)))) * size_pt / PT_PER_MM
+    @cached_property
+    def widest_em(self) -> float:
+        """How wide the block is on one line, its lead and all overhanging ink included."""
+        widths = (
+            _line_em(face, paragraph.text, self.tracking_em) + (0.0 if number else self.lead_em)
+            for number, (face, paragraph) in enumerate(
+                zip(self.faces, self.paragraphs, strict=True)
+            )
+        )
+        return max(widths)
 
-    @property
+    def reach(self, number: int, hyphenate: bool) -> Reach:
+        """How far the lines of a paragraph reach, its words broken or left whole."""
+        paragraph = self.paragraphs[number]
+        language = paragraph.body[0].language if hyphenate else ""
+        words = paragraph_of(self.faces[number], paragraph.text, self.names, language)
+        return reach_of(words, self.tracking_em)
+
+    @cached_property
     def _floor(self) -> ElementFloor:
         return self.floors.of(self.block.element)
+
+    @cached_property
+    def _clear(self) -> dict[str, float]:
+        """Free space the law wants in millimetres, by side."""
+        return {side: float(space) for side, space in self._floor.clear_mm}
 
     @cached_property
     def _pieces(self) -> list[tuple[Face, Segment]]:
@@ -150,13 +202,18 @@ class Way:
         inks = [_ink_em(face, segment.text) for face, segment in self._pieces]
         return min(low for low, _ in inks), max(high for _, high in inks)
 
-    def _floor_sizes(self, legal: bool) -> Iterator[float]:
-        """The size that each floor of each segment asks for."""
+    @cached_property
+    def _floors_pt(self) -> tuple[float, float]:
+        """The largest of the sizes that laws ask for, and of those that are only advised."""
+        legal, advised = 0.0, 0.0
         for face, segment in self._pieces:
             for height in self.floors.of(segment.element).heights:
-                if height.legal == legal:
-                    letter = Floor(height.measure.value, float(height.least_mm))
-                    yield letter.size_pt(face, segment.text)
+                size = least_size_pt(face, segment.text, height)
+                if height.legal:
+                    legal = max(legal, size)
+                else:
+                    advised = max(advised, size)
+        return legal, advised
 
 
 @lru_cache(maxsize=4096)
@@ -174,8 +231,7 @@ def _line_em(face: Face, text: str, tracking_em: float) -> float:
     return max(advance, ink.x1_em) - min(0.0, ink.x0_em) if ink else advance
 
 
-@dataclass(frozen=True, slots=True)
-class SetBlock:
+class SetBlock(NamedTuple):
     """A block set one way in one size, its lines counted but not yet broken."""
 
     way: Way
@@ -207,17 +263,28 @@ class SetBlock:
 
     @property
     def height_mm(self) -> float:
-        return self.ascent_mm + self.descent_mm + self.drop_mm(self.lines - 1)
+        ink = self.way.ink_em * self.size_pt / PT_PER_MM
+        lines = sum(self.counts)
+        return ink if lines == 1 else ink + self.drop_mm(lines - 1)
+
+    @property
+    def width_mm(self) -> float:
+        """How wide it is on one line."""
+        return self.way.widest_em * self.size_pt / PT_PER_MM
 
     @property
     def clear_mm(self) -> float:
         """Free space wanted above and below."""
+        if not self.way.keeps_clear:
+            return 0.0
         wanted = max(self.way.clear_mm, self.way.clear_em * self.size_pt / PT_PER_MM)
         return wanted + CLEAR_SPARE_MM if wanted else 0.0
 
     @property
     def beside_mm(self) -> float:
         """Free space wanted left and right."""
+        if not self.way.keeps_clear:
+            return 0.0
         wanted = max(self.way.beside_mm, self.way.beside_em * self.size_pt / PT_PER_MM)
         return wanted + CLEAR_SPARE_MM if wanted else 0.0
 
@@ -225,8 +292,7 @@ class SetBlock:
         """From the first baseline down to that of line number ``line`` (from 0)."""
         gaps = 0
         if max(self.counts) > 1:
-            ends = [sum(self.counts[: n + 1]) for n in range(len(self.counts) - 1)]
-            gaps = sum(line >= end for end in ends)
+            gaps = sum(line >= end for end in accumulate(self.counts[:-1]))
         return (line + gaps * LANGUAGE_GAP) * self.leading_mm
 
 
@@ -269,19 +335,27 @@ class Row:
         return self.blocks[0]
 
     @property
+    def key(self) -> tuple[object, ...]:
+        """Tells it from other rows while its blocks live: hashing a block itself takes long."""
+        return (*map(id, self.blocks), self.first, self.last)
+
+    @property
     def name(self) -> str:
         return " and ".join(b.element or b.ornament or b.picture or "rule" for b in self.blocks)
 
     def pads_mm(self, sets: Sequence[SetBlock | SetArt]) -> tuple[float, float]:
         """Free space the law wants above and below the row, where there are neighbours."""
-        clear = max((s.clear_mm for s in sets if isinstance(s, SetBlock)), default=0.0)
+        clear = 0.0
+        for made in sets:
+            if isinstance(made, SetBlock) and made.way.keeps_clear:
+                clear = max(clear, made.clear_mm)
         return (0.0 if self.first else clear), (0.0 if self.last else clear)
 
     def ink_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:
         """Height of its ink: its one block's, or that of its blocks on their shared baseline."""
         if len(sets) == 1:
             return sets[0].height_mm
-        blocks = [s for s in sets if isinstance(s, SetBlock)]
+        blocks = set_blocks(sets)
         return max(s.ascent_mm for s in blocks) + max(s.descent_mm for s in blocks)
 
     def height_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from labelkit.typeset.outline import Outline
@@ -21,7 +20,7 @@ _Profile = tuple[tuple[float, ...], tuple[float, ...]]
 """Heights, rising, and the right side of the shape at each."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Place:
     """The part of a trim that text may stand in; millimetres from the trim's lower left."""
 
@@ -53,7 +52,7 @@ class Place:
             margin_mm = max(margin_mm, cleared)
         return cls(outline, margin_mm, foot_extra_mm, keep_clear_mm)
 
-    @property
+    @cached_property
     def straight(self) -> bool:
         return self.outline.shape in STRAIGHT
 
@@ -87,23 +86,29 @@ class Place:
         return (left, right) if right > left else (middle, middle)
 
     def width(self, bottom_mm: float, top_mm: float) -> float:
-        left, right = self.sides(bottom_mm, top_mm)
-        return right - left
+        """How wide the room between two heights is; zero if there is none."""
+        if self.straight:
+            return self.widest_mm
+        reach = min(self._reach(bottom_mm, top_mm), self.outline.width_mm - self.margin_mm)
+        return max(0.0, 2 * reach - self.outline.width_mm)
 
     def _reach(self, bottom_mm: float, top_mm: float) -> float:
         """How far right the room between two heights reaches; every shape is symmetrical."""
-        outline = self.outline
         if self.straight:
-            return outline.width_mm - self.margin_mm
-        profile = _profile(outline, self.margin_mm)
+            return self.outline.width_mm - self.margin_mm
+        profile = self._profile
         if profile is None:
-            found = outline.width_at(bottom_mm, top_mm, self.margin_mm)
+            found = self.outline.width_at(bottom_mm, top_mm, self.margin_mm)
             return found[1] if found else 0.0
         return min(_side_at(profile, bottom_mm), _side_at(profile, top_mm))
 
+    @cached_property
+    def _profile(self) -> _Profile | None:
+        return _profile_of(self.outline, self.margin_mm)
+
 
 @lru_cache(maxsize=64)
-def _profile(outline: Outline, margin_mm: float) -> _Profile | None:
+def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
     """The right side of a shape moved in by the margin; None where it folds over itself."""
     points = [p for p in _points(outline.path(-margin_mm)) if p[0] >= outline.width_mm / 2 - 1e-6]
     points.sort(key=lambda p: (p[1], p[0]))
@@ -156,33 +161,32 @@ def _side_at(profile: _Profile, y_mm: float) -> float:
     return sides[index - 1] + (sides[index] - sides[index - 1]) * share
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Room:
     """What a row may count on: one width, or a width for every height below the row's top."""
 
     widest_mm: float
-    between: Callable[[float, float], float] | None = None
-    """The width between two distances below the row's top."""
+    place: Place | None = None
+    """Of a curved shape: the widths are those below ``top_mm``, or a share of them."""
+    top_mm: float = 0.0
+    share: float = 1.0
 
     @classmethod
     def below(cls, place: Place, top_mm: float) -> Room:
         """The room of a row whose top stands at a height of the panel."""
-        if place.straight:
-            return cls(place.widest_mm)
-        return cls(
-            place.widest_mm, lambda upper, lower: place.width(top_mm - lower, top_mm - upper)
-        )
+        return cls(place.widest_mm) if place.straight else cls(place.widest_mm, place, top_mm)
+
+    @property
+    def straight(self) -> bool:
+        """Whether it is equally wide everywhere."""
+        return self.place is None
 
     def narrowed(self, share: float) -> Room:
         """The same room with only a share of its width."""
-        if share == 1.0:
-            return self
-        between = self.between
-        if between is None:
-            return Room(self.widest_mm * share)
-        return Room(self.widest_mm * share, lambda top, foot: between(top, foot) * share)
+        return Room(self.widest_mm * share, self.place, self.top_mm, self.share * share)
 
     def width(self, upper_mm: float, lower_mm: float) -> float:
-        if self.between is None:
+        """The width between two distances below the row's top."""
+        if self.place is None:
             return self.widest_mm
-        return self.between(upper_mm, lower_mm)
+        return self.place.width(self.top_mm - lower_mm, self.top_mm - upper_mm) * self.share

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
 from labelkit.runs import NEUTRAL, Box, Panel, Run
+from labelkit.said import Listed, Number, Quoted, Said
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
@@ -15,9 +17,9 @@ DRAFT_COLOUR = "#c8102e"
 MOST_NAMED = 12
 """Guests named in one complaint."""
 GUEST_WAYS_OUT = (
-    "shorten the name",
-    "a wider trim",
-    "a layout with a narrower face, or with one that has the letters",
+    Said("shorten the name"),
+    Said("a wider trim"),
+    Said("a layout with a narrower face, or with one that has the letters"),
 )
 
 
@@ -100,7 +102,8 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     """
     problem, run = _fitted(place, name)
     if run is None:
-        raise FitError("front", f"guest {name!r} {problem}", GUEST_WAYS_OUT)
+        told = Said("guest {name} {problem}", name=Quoted(name), problem=problem)
+        raise FitError("front", told, GUEST_WAYS_OUT)
     return (run,)
 
 
@@ -111,29 +114,40 @@ def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
-            failing.append(f"{name!r} {problem}")
+            failing.append(Said("{name} {problem}", name=Quoted(name), problem=problem))
         else:
             runs.add(name, run)
     if failing:
-        shown = "; ".join(failing[:MOST_NAMED])
-        more = f"; and {len(failing) - MOST_NAMED} more" if len(failing) > MOST_NAMED else ""
-        guests = "guest" if len(failing) == 1 else f"{len(failing)} guests:"
-        raise FitError("front", f"{guests} {shown}{more}", GUEST_WAYS_OUT)
+        raise FitError("front", _all_unfitting(failing), GUEST_WAYS_OUT)
     return runs
+
+
+def _all_unfitting(failing: Sequence[str]) -> Said:
+    """What is wrong with some guests' names, in one line."""
+    named = Listed(failing[:MOST_NAMED], ";")
+    count, more = Number(len(failing)), Number(len(failing) - MOST_NAMED)
+    if len(failing) == 1:
+        return Said("guest {guests}", guests=named)
+    if len(failing) <= MOST_NAMED:
+        return Said("{count} guests: {guests}", count=count, guests=named)
+    return Said("{count} guests: {guests}; and {more} more", count=count, guests=named, more=more)
 
 
 def _fitted(place: GuestPlace, name: str) -> tuple[str, Run | None]:
     """What is wrong with a name, or its run in its place."""
     face = next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
     if face is None:
-        return f"cannot be written in {place.face.name}: {place.face.missing(name)!r}", None
+        missing = Quoted(place.face.missing(name))
+        told = "cannot be written in {face}: {letters}"
+        return Said(told, face=place.face.name, letters=missing), None
     room = place.right_mm - place.left_mm
     run = _guest_run(place, face, name, place.most_pt)
     if run.ink.width_mm > room:
         size = place.most_pt * room / run.ink.width_mm * (1 - 1e-9)
         if size < place.least_pt:
             narrowest = run.ink.width_mm * place.least_pt / place.most_pt
-            return f"needs {narrowest:.1f} mm and has {room:.1f} mm", None
+            least, has = Number(Decimal(narrowest), 1), Number(Decimal(room), 1)
+            return Said("needs {least} mm and has {room} mm", least=least, room=has), None
         run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
     return "", shifted(run, move)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, picked
@@ -11,6 +13,7 @@ from labelkit.compose.parts import Row, Sets
 from labelkit.compose.room import Place, Room
 from labelkit.compose.stack import PLACE_ROUNDING_MM, SHIFT_STEP_MM, Stack
 from labelkit.errors import FitError
+from labelkit.said import Listed, Number, Said, Term
 from labelkit.spec.layout import Block
 from labelkit.typeset.fit import Choice, fit
 
@@ -25,10 +28,10 @@ MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
 WAYS_OUT = (
-    "a larger trim",
-    "fewer optional words (leave_out)",
-    "a layout with a narrower face",
-    "the ingredient list on a tag or card (ingredients_on), where the region allows it",
+    Said("a larger trim"),
+    Said("fewer optional words (leave_out)"),
+    Said("a layout with a narrower face"),
+    Said("the ingredient list on a tag or card (ingredients_on), where the region allows it"),
 )
 
 Blocks = Sequence[tuple[int, Block]]
@@ -58,6 +61,7 @@ class Search:
     place: Place
     choices: Choices
     stack: Stack
+    _realigned: dict[tuple[int, str], Block] = field(default_factory=dict)
 
     def best(self, blocks: Blocks) -> Fitted:
         """All blocks fitted, or without optional ones where the rest gains much by it.
@@ -141,7 +145,7 @@ class Search:
         """Everything centred in curved shapes."""
         if self.place.straight:
             return blocks
-        return [(place, replace(block, align="centre")) for place, block in blocks]
+        return [(place, self._aligned(place, block, "centre")) for place, block in blocks]
 
     def _split(self, blocks: Blocks, split: frozenset[str]) -> Blocks:
         """The blocks of rows that are broken up ranged as the panel's text."""
@@ -149,9 +153,17 @@ class Search:
             return blocks
         main = next((b.align for _, b in blocks if b.element and not b.row), "left")
         return [
-            (place, replace(block, align=main) if block.row and block.row in split else block)
+            (place, self._aligned(place, block, main) if block.row in split else block)
             for place, block in blocks
         ]
+
+    def _aligned(self, place: int, block: Block, align: str) -> Block:
+        """A block ranged otherwise: the same object each time, as its ways are kept with it."""
+        if block.align == align:
+            return block
+        if (place, align) not in self._realigned:
+            self._realigned[place, align] = replace(block, align=align)
+        return self._realigned[place, align]
 
     # -- one arrangement in its shape --------------------------------------------------------------
 
@@ -166,16 +178,19 @@ class Search:
         rooms = {row.index: Room(place.widest_mm * share) for row in rows}
         available = place.height_mm * share
         narrower = 1.0
+        pick: _Pick | None = None
         for _ in range(MOST_ROUNDS):
-            sets, gaps, cost = self._pick(rows, rooms, available)
-            tops, free = self.stack.tops(rows, sets, gaps)
+            if pick is None or pick.height_mm > available:  # what still fits is still the best
+                pick = self._pick(rows, rooms, available)
+                sets, gaps, cost = pick.sets, pick.gaps, pick.cost
+                tops, free = self.stack.tops(rows, sets, gaps)
             if free < -PLACE_ROUNDING_MM:
                 available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
                 continue  # where rows of too much height would stand tells nothing of their room
             if self.stack.fits(rows, sets, tops):
                 cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
                 return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
-            rooms = self._rooms(rows, tops, narrower)
+            rooms, pick = self._rooms(rows, tops, narrower), None
             narrower *= CALMING
         raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
 
@@ -197,10 +212,8 @@ class Search:
             row.index: Room.below(self.place, tops[row.index]).narrowed(narrower) for row in rows
         }
 
-    def _pick(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float
-    ) -> tuple[dict[int, Sets], float, float]:
-        """The least disliked picks, how far the gaps are closed for them, and the cost."""
+    def _pick(self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float) -> _Pick:
+        """The least disliked ways to set the rows that fit a height."""
         groups: list[list[Choice]] = []
         for members in self.choices.groups(rows):
             choices = self.choices.of_group(members, rooms)
@@ -214,18 +227,35 @@ class Search:
         fitted = fit([*groups, spaces], available_mm)
         if fitted.picks is None:
             raise self._refusal(
-                f"at the smallest legal sizes the text is {fitted.shortage_mm:.1f} mm too tall"
-                f" for the {available_mm:.1f} mm there are"
+                Said(
+                    "at the smallest legal sizes the text is {over} mm too tall"
+                    " for the {room} mm there are",
+                    over=Number(Decimal(fitted.shortage_mm), 1),
+                    room=Number(Decimal(available_mm), 1),
+                )
             )
         gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
-        return picked(fitted.picks[:-1]), gaps, fitted.cost
+        return _Pick(picked(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm)
 
     def _too_wide(self, rows: Iterable[Row]) -> str:
-        names = ", ".join(row.name for row in rows)
-        return f"{names}: no legal size fits lines {self.place.widest_mm:.1f} mm wide"
+        return Said(
+            "{names}: no legal size fits lines {width} mm wide",
+            names=Listed(Term("part", row.name) for row in rows),
+            width=Number(Decimal(self.place.widest_mm), 1),
+        )
 
     def _refusal(self, reason: str) -> FitError:
         return FitError(self.name, reason, WAYS_OUT)
+
+
+class _Pick(NamedTuple):
+    """What the copyfitter picked."""
+
+    sets: dict[int, Sets]
+    gaps: float
+    """The share of the liked spaces between rows that is kept."""
+    cost: float
+    height_mm: float
 
 
 class _TooWide(Exception):

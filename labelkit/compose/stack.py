@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from labelkit.compose.choices import Choices, line_counts
+from labelkit.compose.choices import Choices
+from labelkit.compose.lines import line_counts, line_strips
+from labelkit.compose.options import row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
 from labelkit.compose.room import Place, Room
 from labelkit.spec.layout import ZONES, Block
@@ -68,7 +70,7 @@ class Stack:
         """Whether every row fits the shape where it stands."""
         if self.place.straight:
             return True
-        return all(self._fits(row, sets[row.index], tops[row.index]) for row in rows)
+        return all(self._need(row, sets[row.index])(tops[row.index]) for row in rows)
 
     def void_mm(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
@@ -100,12 +102,15 @@ class Stack:
 
     def _pushed(self, steps: _Steps, sets: Mapping[int, Sets], top: float, way: int) -> float:
         """How far a zone is moved inwards (up or down) until the shape is wide enough for it."""
+        if self.place.straight or not steps:
+            return 0.0
+        needs = [(self._need(row, sets[row.index]), down) for row, down in steps]
 
         def fit(steps_in: int) -> bool:
             start = top + way * steps_in * SHIFT_STEP_MM
-            return all(self._fits(row, sets[row.index], start - down) for row, down in steps)
+            return all(fits(start - down) for fits, down in needs)
 
-        if self.place.straight or not steps or fit(0):
+        if fit(0):
             return 0.0
         low, high = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
         # The shape widens towards its middle, so what fits once fits further in.
@@ -114,16 +119,32 @@ class Stack:
             low, high = (low, tried) if fit(tried) else (tried, high)
         return high * SHIFT_STEP_MM
 
-    def _fits(self, row: Row, sets: Sets, top: float) -> bool:
-        room = Room.below(self.place, top - row.pads_mm(sets)[0])
-        first = sets[0]
-        if isinstance(first, SetArt):
-            return first.width_mm <= room.width(0.0, first.height_mm) + PLACE_ROUNDING_MM
-        blocks = set_blocks(sets)
-        if len(blocks) > 1:
-            width = room.width(0.0, row.ink_mm(blocks))
-            return self.choices.row_width_mm(blocks) <= width + PLACE_ROUNDING_MM
-        return _holds(blocks[0], room)
+    def _need(self, row: Row, sets: Sets) -> Callable[[float], bool]:
+        """Whether a row, its sets given, fits the shape with its top at a height."""
+        pad = row.pads_mm(sets)[0]
+        strips = _strips(row, sets)
+        if strips is None:
+            (made,) = set_blocks(sets)
+            return lambda top: _holds(made, Room.below(self.place, top - pad))
+        width_at = self.place.width
+        return lambda top: all(
+            width <= width_at(top - pad - lower, top - pad - upper) + PLACE_ROUNDING_MM
+            for upper, lower, width in strips
+        )
+
+
+def _strips(row: Row, sets: Sets) -> list[tuple[float, float, float]] | None:
+    """What a row takes of the shape: between two distances below its top, a width.
+
+    None where a paragraph is broken into lines: those are as wide as the shape lets them be.
+    """
+    first = sets[0]
+    if isinstance(first, SetArt):
+        return [(0.0, first.height_mm, first.width_mm)]
+    blocks = set_blocks(sets)
+    if len(blocks) > 1:
+        return [(0.0, row.ink_mm(blocks), row_width_mm(blocks))]
+    return line_strips(first)
 
 
 def _holds(made: SetBlock, room: Room) -> bool:

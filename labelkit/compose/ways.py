@@ -17,20 +17,18 @@ from labelkit.errors import FaceError, FitError
 from labelkit.fields import Wording, Wordings
 from labelkit.rules.floors import Floors
 from labelkit.runs import NEUTRAL
+from labelkit.said import Listed, Quoted, Said, Term
 from labelkit.spec.layout import Block, FaceSpec, Layout, PanelLayout
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 from labelkit.typeset.french import french_spacing
-from labelkit.typeset.paragraph import LONG_TEXT, TRACKING_EM, in_setting
 
 FALLBACKS = ("fira-sans", "noto-sans")
 """Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
 BOLD = 700
 TIGHTER_EM = (0.0, -0.02)
-"""How far letterspace may be taken back; never below the tasteful band."""
-HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
-"""Elements whose last line is never a lone word."""
-LISTS = frozenset({"ingredients", "dealer", "contact"})
-"""Elements that are lists: what stands between two commas should stay on one line."""
+"""How far letterspace may be taken back."""
+LEAST_TRACKING_EM = -0.01
+"""Less of it no longer looks like the face (common practice, no source)."""
 GUEST_SAMPLE = "ÉÅĵp"
 """Stands for a guest's name while the panel is fitted: accents on capitals, a descender, and no
 width to speak of."""
@@ -154,7 +152,7 @@ class Ways:
         paragraphs, arranging, one_line, apart = arranged
         small = setting == "small-capitals"
         letters = sum(len(paragraph.text) for paragraph in paragraphs)
-        slow = costs.TEXT.capitals_long if setting == "capitals" and letters > LONG_TEXT else 0.0
+        slow = costs.LONG_CAPITALS if setting == "capitals" and letters > costs.LONG_TEXT else 0.0
         for width in spec.widths:
             try:
                 faces = tuple(self.segment_face(p.body[0], width, small) for p in paragraphs)
@@ -163,7 +161,7 @@ class Ways:
                     continue  # the face that stands in has none of its own
                 raise
             lead = tuple(self.segment_face(s, width, small) for s in paragraphs[0].lead)
-            cost = arranging + ranking + slow + costs.TEXT.narrow * (100 - width) / 25
+            cost = arranging + ranking + slow + costs.NARROW * (100 - width) / 25
             for tracking, spacing in _trackings(block, setting):
                 yield Way(
                     block, paragraphs, faces, lead, width, setting, tracking, cost + spacing,
@@ -206,11 +204,19 @@ class Ways:
             if not face.missing(text):
                 self.replaced[element] = Replaced(element, own.name, missing, face.name)
                 return stand_in
-        tried = ", ".join([own.name, *FALLBACKS])
+        tried = Listed([own.name, *FALLBACKS])
         raise FitError(
             self.name,
-            f"{element}: none of {tried} can write {missing!r}",
-            ("spell it in another script", "a layout of your own that names a file of your face"),
+            Said(
+                "{part}: none of {faces} can write {letters}",
+                part=Term("part", element),
+                faces=tried,
+                letters=Quoted(missing),
+            ),
+            (
+                Said("spell it in another script"),
+                Said("a layout of your own that names a file of your face"),
+            ),
         )
 
 
@@ -223,8 +229,13 @@ def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
 def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
     """The letterspace a setting likes, and less of it, each with its cost."""
     liked = block.tracking_em if setting == "as-written" else block.capitals_tracking_em
-    least = min(liked, TRACKING_EM[0])
+    least = min(liked, LEAST_TRACKING_EM)
     for closer in TIGHTER_EM:
         tracking = round(liked + closer, 4)
         if tracking >= least - 1e-9:
-            yield tracking, -closer * 100 * costs.TEXT.tracking
+            yield tracking, -closer * 100 * costs.TRACKING
+
+
+def in_setting(text: str, setting: str) -> str:
+    """``text`` as the setting has it; small capitals are the face's business."""
+    return text.upper() if setting == "capitals" else text

@@ -2,7 +2,7 @@
 
 In the order in which one builds on the other: ``fontfiles`` finds and opens font files, ``derive``
 makes static fonts of them, ``faces`` measures them (with ``strokes`` and ``scripts``), ``shape``
-sets a line, ``breakpoints`` and ``breaking`` a paragraph, ``paragraph`` lists the ways to set it,
-``fit`` picks one way for everything on a panel. ``outline`` knows the shapes of labels, ``french``
+sets a line, ``breakpoints`` and ``breaking`` a paragraph, ``fit`` picks one way to set each part
+of a panel. ``outline`` knows the shapes of labels, ``french``
 the spaces of French punctuation.
 """

@@ -62,42 +62,6 @@ class Broken:
     cost: float
 
 
-def break_lines(
-    text: str,
-    face: Face,
-    size_pt: float,
-    widths_mm: Widths,
-    *,
-    tracking_em: float = 0.0,
-    names: bool = False,
-    heading: bool = False,
-    justified: bool = False,
-    most: int | None = None,
-    language: str = "",
-) -> tuple[Line, ...] | None:
-    """``text`` in the fewest lines that hold it, broken as well as that number allows.
-
-    ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
-    are to be even, the last one included, and not a single word. ``most`` lines are allowed.
-    With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
-    but only where nothing else fits. None where the text cannot be set.
-    """
-    ways = break_ways(
-        text,
-        face,
-        size_pt,
-        widths_mm,
-        tracking_em=tracking_em,
-        names=names,
-        heading=heading,
-        justified=justified,
-        most=most,
-        language=language,
-    )
-    first = next(ways, None)
-    return None if first is None else first.lines
-
-
 def break_ways(
     text: str,
     face: Face,
@@ -111,7 +75,13 @@ def break_ways(
     most: int | None = None,
     language: str = "",
 ) -> Iterator[Broken]:
-    """The best way to set ``text`` in each number of lines, from the fewest on; see break_lines."""
+    """The best way to set ``text`` in each number of lines, from the fewest on.
+
+    ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
+    are to be even, the last one included, and not a single word. ``most`` lines are allowed.
+    With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
+    but only where nothing else fits.
+    """
     goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified)
     paragraph = paragraph_of(face, text, names, "")
     found = False
@@ -124,25 +94,18 @@ def break_ways(
 
 
 def line_count(
-    text: str,
-    face: Face,
-    size_pt: float,
-    widths_mm: Widths,
-    *,
-    tracking_em: float = 0.0,
-    names: bool = False,
-    most: int | None = None,
+    reach: Reach, size_pt: float, widths_mm: Widths, most: int | None = None
 ) -> int | None:
-    """How many lines ``text`` takes at least, words kept whole; None where it cannot be set.
+    """How many lines a paragraph takes at least; None where it cannot be set in ``most``.
 
-    Much quicker than breaking it: every line takes all it can.
+    Much quicker than breaking it: every line takes all it can, and a line that begins later never
+    ends earlier.
     """
-    paragraph = paragraph_of(face, text, names, "")
-    reach = reach_of(paragraph, tracking_em)
-    goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading=False, justified=False)
-    end, index = len(paragraph.breaks) - 1, 0
+    em_mm = size_pt / PT_PER_MM
+    end, index = len(reach.starts) - 1, 0
     for line in range(end if most is None else min(most, end)):
-        furthest = _furthest(paragraph, reach, index, goal.room_em(line))
+        width_mm = widths_mm(line) if callable(widths_mm) else widths_mm
+        furthest = _furthest(reach, index, width_mm / em_mm)
         if furthest == end:
             return line + 1
         if furthest <= index:
@@ -178,7 +141,7 @@ def _ways(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -> 
         room = goal.room_em(line)
         following: dict[int, _Trail] = {}
         for index, trail in reached.items():
-            for target in range(index + 1, _furthest(paragraph, reach, index, room) + 1):
+            for target in range(index + 1, _furthest(reach, index, room) + 1):
                 width = reach.ends[target] - reach.starts[index]
                 if width > room + ROUNDING_EM:
                     continue
@@ -192,10 +155,10 @@ def _ways(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -> 
             return
 
 
-def _furthest(paragraph: Paragraph, reach: Reach, index: int, room: float) -> int:
+def _furthest(reach: Reach, index: int, room: float) -> int:
     """The last break that a line from break ``index`` can end at; not after it where none is."""
     furthest = bisect_right(reach.lowered, reach.starts[index] + room + ROUNDING_EM) - 1
-    return min(furthest, paragraph.forced[index])
+    return min(furthest, reach.forced[index])
 
 
 def _cost(

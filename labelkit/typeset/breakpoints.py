@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import accumulate
 
 from labelkit.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import Shaped, shape
 
 # What a reader dislikes about a break; the unit is that of labelkit.typeset.breaking.
 AT_SPACE = 2.0
@@ -62,54 +63,109 @@ class Break:
 
 @dataclass(frozen=True, eq=False)
 class Paragraph:
-    """A paragraph ready to be broken at any size: everything in ems."""
+    """A paragraph ready to be broken at any size: everything in ems, measured when asked for."""
 
-    text: str
-    advances: tuple[float, ...]
-    """Running sums: ``advances[i]`` is the pen's place before character i."""
-    spaces: tuple[int, ...]
-    """Running count of word spaces before character i."""
-    space_em: float
-    breaks: tuple[Break, ...]
-    """The start of the text, every place to break at, and its end."""
-    overhangs: tuple[tuple[float, float], ...]
-    """Ink to the left of a character's start and to the right of its advance."""
-    forced: tuple[int, ...]
-    """For every break the next one at which a line must end."""
+    face: Face
+    source: str
+    """As written, with "\\n" where a line must end."""
+    names: bool
+    """A list of names that should each stay on one line."""
+    language: str
+    """Whose words, and addresses, may be broken; "" leaves them whole."""
+
+    @cached_property
+    def text(self) -> str:
+        return self.source.replace("\n", " ")
+
+    @cached_property
+    def trimmed(self) -> int:
+        """Letters without the spaces at the end."""
+        return len(self.text.rstrip(" "))
+
+    @cached_property
+    def advances(self) -> tuple[float, ...]:
+        """Running sums: ``advances[i]`` is the pen's place before character i."""
+        return tuple(accumulate(self._shaped.advances_em, initial=0.0))
+
+    @cached_property
+    def spaces(self) -> tuple[int, ...]:
+        """Running count of word spaces before character i."""
+        return tuple(accumulate((c == " " for c in self.text), initial=0))
+
+    @cached_property
+    def space_em(self) -> float:
+        return self.face.advance_em(" ")
+
+    @cached_property
+    def breaks(self) -> tuple[Break, ...]:
+        """The start of the text, every place to break at, and its end."""
+        places = _places(self.source, self.names, self.language)
+        return (
+            Break(0, 0, 0.0),
+            *(_measured(place, self.face, self.text, self._shaped.advances_em) for place in places),
+            Break(len(self.text), self.trimmed, 0.0, forced=True),
+        )
+
+    @cached_property
+    def forced(self) -> tuple[int, ...]:
+        """For every break the next one at which a line must end."""
+        return _next_forced(self.breaks)
+
+    @cached_property
+    def _shaped(self) -> Shaped:
+        return shape(self.face, self.text)
+
+    def overhang_left(self, character: int) -> float:
+        """Ink to the left of where a character's advance starts."""
+        ink = self._shaped.inks[character] if character < len(self.text) else None
+        return max(0.0, -ink.x0_em) if ink else 0.0
+
+    def overhang_right(self, character: int) -> float:
+        """Ink to the right of where a character's advance ends."""
+        ink = self._shaped.inks[character]
+        return max(0.0, ink.x1_em - self._shaped.advances_em[character]) if ink else 0.0
+
+    def start_em(self, character: int, tracking_em: float) -> float:
+        """Where the ink of a line that starts with a character begins."""
+        tracked = self.advances[character] + tracking_em * (character + 1)
+        return tracked - self.overhang_left(character)
+
+    def end_em(self, place: Break, tracking_em: float) -> float:
+        """Where the ink of a line that ends at a break ends."""
+        overhang = 0.0
+        if place.end and not place.hyphen:
+            overhang = self.overhang_right(place.end - 1)
+        letters = place.end + place.hyphen
+        return self.advances[place.end] + place.extra_em + tracking_em * letters + overhang
+
+    def whole_em(self, tracking_em: float) -> float:
+        """How wide it is on one line; infinite where it must be broken.
+
+        Needs no breaks: most of a label's words are never broken.
+        """
+        if "\n" in self.source.strip(" \n"):
+            return math.inf
+        end = Break(len(self.text), self.trimmed, 0.0)
+        return self.end_em(end, tracking_em) - self.start_em(0, tracking_em)
 
 
 @lru_cache(maxsize=4096)
 def paragraph_of(face: Face, text: str, names: bool, language: str) -> Paragraph:
-    """``language`` "" leaves words whole; with any other, words and addresses may be broken."""
-    forced = {index for index, character in enumerate(text) if character == "\n"}
-    text = text.replace("\n", " ")
-    shaped = shape(face, text)
-    overhangs = tuple(
-        (max(0.0, -ink.x0_em), max(0.0, ink.x1_em - advance)) if ink else (0.0, 0.0)
-        for ink, advance in zip(shaped.inks, shaped.advances_em, strict=True)
-    )
+    """The paragraph of these words: one object for all who measure it."""
+    return Paragraph(face, text, names, language)
+
+
+@lru_cache(maxsize=1024)
+def _places(source: str, names: bool, language: str) -> tuple[Break, ...]:
+    """Every place to break at, whatever the face."""
+    forced = {index for index, character in enumerate(source) if character == "\n"}
+    text = source.replace("\n", " ")
     places = [*_at_spaces(text, names, forced), *_inside_words(text, names)]
     if language:
         places += [*_in_addresses(text), *_hyphenations(text, names, language)]
     trimmed = len(text.rstrip(" "))
-    breaks = sorted(
-        {place.start: place for place in places if 0 < place.start < trimmed}.values(),
-        key=lambda place: place.start,
-    )
-    all_breaks = (
-        Break(0, 0, 0.0),
-        *(_measured(place, face, text, shaped.advances_em) for place in breaks),
-        Break(len(text), trimmed, 0.0, forced=True),
-    )
-    return Paragraph(
-        text,
-        tuple(accumulate(shaped.advances_em, initial=0.0)),
-        tuple(accumulate((c == " " for c in text), initial=0)),
-        face.advance_em(" "),
-        all_breaks,
-        overhangs,
-        _next_forced(all_breaks),
-    )
+    found = {place.start: place for place in places if 0 < place.start < trimmed}
+    return tuple(found[start] for start in sorted(found))
 
 
 def _next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
@@ -222,25 +278,14 @@ class Reach:
     lowered: tuple[float, ...]
     """The ends, each lowered to the least of those after it, so that they rise and can be
     searched: an overhang or a hyphen can make a line reach further than one that breaks later."""
+    forced: tuple[int, ...]
+    """For every break the next one at which a line must end."""
 
 
 @lru_cache(maxsize=4096)
 def reach_of(paragraph: Paragraph, tracking_em: float) -> Reach:
     """How far the lines of a paragraph reach with tracking between their letters."""
-    ends = tuple(_end_em(paragraph, place, tracking_em) for place in paragraph.breaks)
-    starts = tuple(
-        paragraph.advances[place.start]
-        + tracking_em * (place.start + 1)
-        - (paragraph.overhangs[place.start][0] if place.start < len(paragraph.text) else 0.0)
-        for place in paragraph.breaks
-    )
+    ends = tuple(paragraph.end_em(place, tracking_em) for place in paragraph.breaks)
+    starts = tuple(paragraph.start_em(place.start, tracking_em) for place in paragraph.breaks)
     lowered = tuple(accumulate(reversed(ends), min))
-    return Reach(starts, ends, lowered[::-1])
-
-
-def _end_em(paragraph: Paragraph, place: Break, tracking_em: float) -> float:
-    overhang = 0.0
-    if place.end and not place.hyphen:
-        overhang = paragraph.overhangs[place.end - 1][1]
-    letters = place.end + place.hyphen
-    return paragraph.advances[place.end] + place.extra_em + tracking_em * letters + overhang
+    return Reach(starts, ends, lowered[::-1], paragraph.forced)

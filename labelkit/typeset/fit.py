@@ -9,14 +9,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from operator import itemgetter
+from typing import Any, NamedTuple, TypeAlias
 
 ROUNDING_MM = 1e-9
 """Heights closer than this are equal: sums of floats depend on the order of adding."""
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One way to set a group: how high it is, how much it is disliked, and what it is."""
 
     height_mm: float
@@ -40,6 +40,8 @@ class Fitted:
 
 _Link: TypeAlias = "tuple[_Link, Choice] | None"
 _Sum: TypeAlias = tuple[float, float, _Link]
+_HEIGHT_AND_COST = itemgetter(0, 1)
+"""Of a Choice or a sum of them."""
 
 
 def pareto(choices: Iterable[Choice]) -> list[Choice]:
@@ -48,7 +50,7 @@ def pareto(choices: Iterable[Choice]) -> list[Choice]:
     Of equals the first one given stays.
     """
     kept: list[Choice] = []
-    for choice in sorted(choices, key=lambda c: (c.height_mm, c.cost)):
+    for choice in sorted(choices, key=_HEIGHT_AND_COST):
         if not kept or choice.cost < kept[-1].cost:
             kept.append(choice)
     return kept
@@ -66,6 +68,9 @@ def fit(groups: Sequence[Sequence[Choice]], available_mm: float) -> Fitted:
     least = sum(front[0].height_mm for front in fronts)
     if least > available_mm + ROUNDING_MM:
         return Fitted(None, float("inf"), least, least - available_mm)
+    liked = tuple(front[-1] for front in fronts)
+    if (height := sum(choice.height_mm for choice in liked)) <= available_mm + ROUNDING_MM:
+        return Fitted(liked, sum(choice.cost for choice in liked), height, 0.0)
     # The fronts of all sums grow with every group, so two halves are summed and met in the middle.
     middle = len(fronts) // 2
     room = available_mm + ROUNDING_MM
@@ -93,7 +98,7 @@ def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
 
 
 def _unbeaten(sums: list[_Sum]) -> list[_Sum]:
-    sums.sort(key=lambda s: s[:2])
+    sums.sort(key=_HEIGHT_AND_COST)
     kept: list[_Sum] = []
     for candidate in sums:
         if not kept or candidate[1] < kept[-1][1]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations
+from typing import Any
 
 import pyphen
 import pytest
@@ -12,8 +13,9 @@ from hypothesis import strategies as st
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN
 from labelkit.typeset import breaking, breakpoints
-from labelkit.typeset.breaking import Line, break_lines, break_ways, line_count
-from labelkit.typeset.faces import FaceRequest, load_face
+from labelkit.typeset.breaking import Line, Widths, break_ways, line_count
+from labelkit.typeset.breakpoints import paragraph_of, reach_of
+from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
 FACE = load_face(FaceRequest("fira-sans"))
@@ -26,6 +28,14 @@ LIST = (
     "Sodium Olivate, Sodium Cocoate, Aqua/Water/Eau, Glycerin, Avena Sativa (Oat) Kernel Flour, "
     "Parfum (Fragrance), Linalool, CI 77491"
 )
+
+
+def break_lines(
+    text: str, face: Face, size_pt: float, widths_mm: Widths, **wishes: Any
+) -> tuple[Line, ...] | None:
+    """The lines of the way that takes the fewest."""
+    first = next(break_ways(text, face, size_pt, widths_mm, **wishes), None)
+    return None if first is None else first.lines
 
 
 def width_mm(text: str, tracking: float = 0.0) -> float:
@@ -125,8 +135,45 @@ def test_counting_lines_agrees_with_breaking_them(
     text: str, room: float, tracking: float, names: bool
 ) -> None:
     lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, names=names)
-    count = line_count(text, FACE, SIZE, room, tracking_em=tracking, names=names)
+    reach = reach_of(paragraph_of(FACE, text, names, ""), tracking)
+    count = line_count(reach, SIZE, room)
     assert count == (None if lines is None else len(lines))
+
+
+@given(
+    SENTENCES,
+    st.lists(st.floats(6, 40), min_size=1, max_size=9),
+    st.floats(-0.01, 0.06),
+    st.sampled_from(["", "en"]),
+)
+def test_counting_agrees_where_every_line_has_its_own_width(
+    text: str, rooms: list[float], tracking: float, language: str
+) -> None:
+    def room(line: int) -> float:
+        return rooms[line % len(rooms)]
+
+    ways = break_ways(text, FACE, SIZE, room, tracking_em=tracking, language=language)
+    first = next(ways, None)
+    counts = (
+        line_count(reach_of(paragraph_of(FACE, text, False, hyphens), tracking), SIZE, room)
+        for hyphens in dict.fromkeys(("", language))
+    )
+    count = next((found for found in counts if found is not None), None)
+    assert count == (None if first is None else len(first.lines))
+
+
+@given(SENTENCES, st.floats(6, 60), st.floats(-0.01, 0.06))
+def test_a_paragraph_fits_one_line_where_it_is_no_wider_unbroken(
+    text: str, room: float, tracking: float
+) -> None:
+    whole_mm = paragraph_of(FACE, text, False, "").whole_em(tracking) * EM_MM
+    lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, most=1)
+    assert (lines is not None) == (whole_mm <= room + 1e-9)
+
+
+def test_a_paragraph_with_a_forced_break_never_fits_one_line() -> None:
+    assert paragraph_of(FACE, "3 Quay Lane\nAnse", False, "").whole_em(0.0) == float("inf")
+    assert paragraph_of(FACE, "3 Quay Lane \n", False, "").whole_em(0.0) < 10
 
 
 @given(SENTENCES, st.floats(12, 40))

@@ -1,0 +1,106 @@
+"""How many lines a block takes in its room, how wide each may be, and how they are broken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from labelkit.compose.parts import SetBlock, Way
+from labelkit.compose.room import Room
+from labelkit.quantity import PT_PER_MM
+from labelkit.typeset.breaking import ROUNDING_EM, Broken, break_ways, line_count
+
+
+@dataclass(frozen=True, slots=True)
+class LineWidths:
+    """The room of line number n of a paragraph, in millimetres."""
+
+    room: Room
+    lead_mm: float
+    """Taken from the first line by what opens it."""
+    start_mm: float
+    """From the row's top down to the paragraph's first line."""
+    leading_mm: float
+    ink_mm: float
+
+    def __call__(self, line: int) -> float:
+        top = self.start_mm + line * self.leading_mm
+        width = self.room.width(top, top + self.ink_mm)
+        return width if line else width - self.lead_mm
+
+
+def line_widths(way: Way, size_pt: float, counts: Sequence[int], room: Room) -> LineWidths:
+    """The width of every line of the paragraph that follows those of ``counts`` lines."""
+    scale = size_pt / PT_PER_MM
+    lead = 0.0 if counts else way.lead_em * scale
+    leading = way.block.leading * scale
+    return LineWidths(room, lead, sum(counts) * leading, leading, way.ink_em * scale)
+
+
+def line_counts(
+    way: Way, size_pt: float, room: Room, hyphenate: bool = False
+) -> tuple[int, ...] | None:
+    """How many lines each paragraph takes at least; None where the block cannot be set."""
+    scale = size_pt / PT_PER_MM
+    leading, ink = way.block.leading * scale, way.ink_em * scale
+    lead = way.lead_em * scale
+    counts: tuple[int, ...] = ()
+    for number, whole_em in enumerate(way.wholes_em):
+        top = sum(counts) * leading
+        if (whole_em - ROUNDING_EM) * scale <= room.width(top, top + ink) - lead:
+            counts += (1,)
+        else:
+            count = _count(way, number, size_pt, room, counts, hyphenate)
+            if count is None:
+                return None
+            counts += (count,)
+        lead = 0.0
+    return counts
+
+
+def _count(
+    way: Way, number: int, size_pt: float, room: Room, counts: Sequence[int], hyphenate: bool
+) -> int | None:
+    """How many lines a paragraph takes that does not fit on one."""
+    most = way.block.lines
+    if most == 1:
+        return None
+    widths = line_widths(way, size_pt, counts, room)
+    wide = room.widest_mm if room.straight and not widths.lead_mm else widths
+    count = line_count(way.reach(number, False), size_pt, wide, most)
+    if count is None and hyphenate:
+        count = line_count(way.reach(number, True), size_pt, wide, most)
+    return count
+
+
+def line_strips(made: SetBlock) -> list[tuple[float, float, float]] | None:
+    """The lines of a block: between two distances below its top, a width in millimetres.
+
+    None where a paragraph of it takes several lines.
+    """
+    if max(made.counts) > 1:
+        return None
+    way, scale = made.way, made.size_pt / PT_PER_MM
+    leads = (way.lead_em, *[0.0] * (len(made.counts) - 1))
+    return [
+        (top := number * made.leading_mm, top + way.ink_em * scale, (whole_em + lead_em) * scale)
+        for number, (whole_em, lead_em) in enumerate(zip(way.wholes_em, leads, strict=True))
+    ]
+
+
+def broken(made: SetBlock, number: int, room: Room, justified: bool = False) -> Iterator[Broken]:
+    """The best ways to break one paragraph of a block, in at most the lines counted for it."""
+    way = made.way
+    paragraph = way.paragraphs[number]
+    return break_ways(
+        paragraph.text,
+        way.faces[number],
+        made.size_pt,
+        line_widths(way, made.size_pt, made.counts[:number], room),
+        tracking_em=way.tracking_em,
+        names=way.names,
+        heading=way.heading,
+        justified=justified,
+        most=made.counts[number],
+        language=paragraph.body[0].language if made.hyphenated else "",
+    )
