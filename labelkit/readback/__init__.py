@@ -8,6 +8,8 @@ What the reader takes for granted, and what it does not:
   text comes from the font's own character map, the place from the text and transformation
   matrices, the height of letters and the boldness from the font program embedded in the file.
 * Names not present in a property list are treated as unknown, never guessed.
+* Only what prints is read: text without fill or stroke, wholly transparent, off the page, clipped
+  away, white on nothing or under an opaque rectangle or picture is not there.
 * Text is set horizontally; a label may be turned by a quarter or scaled as a whole (a printer
   driver's "fit to page"), and then its runs come out at the size they would print.
 * Inside ``PRINTER_TAG`` a page is corrected for one printer, whose own matrix the property list
@@ -27,6 +29,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from labelkit.errors import InputError, shown_path
+from labelkit.readback.areas import EVERYWHERE, Area
 from labelkit.readback.geometry import Matrix
 from labelkit.readback.interpreter import (
     GUIDE_TAG,
@@ -38,6 +41,7 @@ from labelkit.readback.interpreter import (
     Interpreter,
     PlacedPanel,
     Seen,
+    area_of,
     printer_matrix,
     property_list,
 )
@@ -137,7 +141,10 @@ def corrections_of(data: bytes, name: str) -> list[Matrix | None]:
 
     with readable_pdf(name):
         reader = PdfReader(io.BytesIO(data))
-        return [_correction(page, resources) for page, resources in _page_objects(reader)]
+        return [
+            _correction(page, inherited.get("/Resources"))
+            for page, inherited in _page_objects(reader)
+        ]
 
 
 def _correction(page: Any, resources: Any) -> Matrix | None:
@@ -165,11 +172,11 @@ def readable_pdf(name: str) -> Iterator[None]:
 
 def _read_pages(reader: Any) -> Iterator[PageRead]:
     seen = Seen()
-    for index, (page, resources) in enumerate(_page_objects(reader)):
+    for index, (page, inherited) in enumerate(_page_objects(reader)):
         if index >= MAX_PAGES:
             raise ValueError(f"more than {MAX_PAGES} pages")
-        interpreter = Interpreter(index, seen)
-        interpreter.page(_contents(page), resources)
+        interpreter = Interpreter(index, seen, _visible(inherited))
+        interpreter.page(_contents(page), inherited.get("/Resources"))
         yield PageRead(
             tuple(interpreter.placed),
             tuple(interpreter.fonts.values()),
@@ -177,13 +184,26 @@ def _read_pages(reader: Any) -> Iterator[PageRead]:
         )
 
 
-def _page_objects(reader: Any) -> Iterator[tuple[Any, Any]]:
-    """Every page dictionary with its resources, in order; each is let go before the next.
+_INHERITED = ("/Resources", "/MediaBox", "/CropBox")
+"""What a page has from the nodes above it where it has none of its own (ISO 32000-1, 7.7.3.4)."""
+
+
+def _visible(page: dict[str, Any]) -> Area:
+    """What of a page is shown and printed: its crop box inside its media box."""
+    area = EVERYWHERE
+    for name in ("/MediaBox", "/CropBox"):
+        if name in page:
+            area = area.common(area_of(page[name]))
+    return area
+
+
+def _page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:
+    """Every page dictionary with all it inherits, in order; each is let go before the next.
 
     pypdf's own list of pages holds all of them, and its cache every object that was ever read.
     """
     root = reader.trailer["/Root"].get_object()["/Pages"]
-    open_nodes = [(iter([root]), None)]
+    open_nodes: list[tuple[Iterator[Any], dict[str, Any]]] = [(iter([root]), {})]
     while open_nodes:
         kids, inherited = open_nodes[-1]
         reference = next(kids, None)
@@ -191,15 +211,16 @@ def _page_objects(reader: Any) -> Iterator[tuple[Any, Any]]:
             open_nodes.pop()
             continue
         node = reference.get_object()
-        resources = node.get("/Resources", inherited)
+        own = {name: node[name].get_object() for name in _INHERITED if name in node}
+        passed_on = inherited | own
         if "/Kids" not in node:
-            yield node, resources.get_object() if resources is not None else None
+            yield node, passed_on
             _forget(reader, reference)
             _forget(reader, node.raw_get("/Contents") if "/Contents" in node else None)
         elif len(open_nodes) > MAX_TREE_DEPTH:
             raise ValueError("the page tree is too deep")
         else:
-            open_nodes.append((iter(node["/Kids"].get_object()), resources))
+            open_nodes.append((iter(node["/Kids"].get_object()), passed_on))
 
 
 def _forget(reader: Any, reference: Any) -> None:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 from labelkit.quantity import PT_PER_MM
+from labelkit.readback.areas import EVERYWHERE, Area, Path, around
 from labelkit.readback.fonts import EmbeddedFont
 from labelkit.readback.geometry import Matrix, seen_from
 from labelkit.readback.lexer import operations
+from labelkit.readback.state import State, hex_colour, is_white
 from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
 
 PANEL_TAG = "/LkPanel"
@@ -23,6 +25,9 @@ MAX_FORM_DEPTH = 8
 MAX_FORM_WORK = 3_000_000
 """Operators run, or runs taken over, in the forms of one page: forms that draw each other again
 and again would never end otherwise."""
+
+COVERED = 1 / 3
+"""A run of which so much is painted over is no longer read."""
 
 _MM = 1 / PT_PER_MM
 _NOTHING = math.inf
@@ -56,6 +61,19 @@ class FontUse(NamedTuple):
     embedded: bool
 
 
+@dataclass(frozen=True, slots=True)
+class LabelForm:
+    """What a form drawn at a label's own origin puts on it."""
+
+    runs: tuple[Run, ...]
+    grounds: tuple[Area, ...]
+    """Where it puts ink under later text, in label space."""
+    covers: tuple[Area, ...]
+    """What of earlier text it covers."""
+    extent: Area
+    """Its own box."""
+
+
 class Seen:
     """What pages of a file have in common: fonts, forms and the runs on them, read once.
 
@@ -65,7 +83,7 @@ class Seen:
     def __init__(self) -> None:
         self._fonts: dict[object, tuple[Any, EmbeddedFont]] = {}
         self._forms: dict[object, tuple[Any, list[tuple[str, list[Any]]]]] = {}
-        self.form_runs: dict[object, tuple[Run, ...]] = {}
+        self.label_forms: dict[object, LabelForm] = {}
 
     def font(self, key: object, resource: Any) -> EmbeddedFont:
         if key not in self._fonts:
@@ -76,31 +94,6 @@ class Seen:
         if key not in self._forms:
             self._forms[key] = (form, list(operations(form.get_data())))
         return self._forms[key][1]
-
-
-class _TextState:
-    """The text state (ISO 32000-1, 9.3) and the fill colour."""
-
-    __slots__ = (
-        "character_space", "colour", "font", "leading", "rise", "size", "stretch", "word_space",
-    )  # fmt: skip
-
-    def __init__(self) -> None:
-        self.font: EmbeddedFont | None = None
-        self.size = 0.0
-        self.character_space = 0.0
-        self.word_space = 0.0
-        self.stretch = 1.0
-        self.leading = 0.0
-        self.rise = 0.0
-        self.colour = "#000000"
-
-    def copy(self) -> _TextState:
-        other = _TextState.__new__(_TextState)
-        other.font, other.size, other.colour = self.font, self.size, self.colour
-        other.character_space, other.word_space = self.character_space, self.word_space
-        other.stretch, other.leading, other.rise = self.stretch, self.leading, self.rise
-        return other
 
 
 @dataclass(slots=True)
@@ -127,12 +120,43 @@ class _OpenPlace:
     properties: dict[str, Any]
     matrix: Matrix
     runs: list[Run] = field(default_factory=list)
+    grounds: list[Area] = field(default_factory=list)
+    """Where there is ink under later text, in label space."""
+    covers: list[Area] = field(default_factory=list)
+    """Where earlier text was painted over."""
+    _clip: Area = EVERYWHERE
+    _visible: Area = EVERYWHERE
+
+    def area(self, on_page: Area) -> Area:
+        """An area of the page in the label's space."""
+        return on_page.through(seen_from(self.matrix, Matrix()))
+
+    def visible(self, clip: Area) -> Area:
+        """The same of a clip, which hardly ever changes while a label is drawn."""
+        if clip is not self._clip:
+            self._clip, self._visible = clip, self.area(clip)
+        return self._visible
+
+    def cover(self, area: Area) -> None:
+        """Takes away the runs that are painted over there."""
+        self.covers.append(area)
+        self.runs = uncovered(self.runs, area)
+
+
+def uncovered(runs: Iterable[Run], area: Area) -> list[Run]:
+    """The runs of which no third is painted over by an area of their label."""
+    return [run for run in runs if _ink(run).common(area).size <= COVERED * _ink(run).size]
+
+
+def _ink(run: Run) -> Area:
+    ink = run.ink
+    return Area(*(v / _MM for v in (ink.x0_mm, ink.y0_mm, ink.x1_mm, ink.y1_mm)))
 
 
 class Interpreter:
     """Runs one page's content, collecting labels."""
 
-    def __init__(self, page_index: int, seen: Seen) -> None:
+    def __init__(self, page_index: int, seen: Seen, page: Area = EVERYWHERE) -> None:
         self.page_index = page_index
         self.placed: list[PlacedPanel] = []
         self.fonts: dict[str, FontUse] = {}
@@ -141,10 +165,13 @@ class Interpreter:
         self._form_work = 0
         self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
         self._ctm = Matrix()
-        self._state = _TextState()
-        self._saved: list[tuple[Matrix, _TextState]] = []
+        self._state = State(page)
+        self._path, self._clips = Path(), False
+        self._grounds: list[Area] = []
+        self._matrices: list[Matrix] = []
+        self._saved: list[tuple[Matrix, State]] = []
         self._tm = self._line = Matrix()
-        self._marks: list[tuple[str, Matrix]] = []
+        self._marks: list[tuple[str, Matrix, Area]] = []
         self._panel: dict[str, Any] = {}
         self._place: _OpenPlace | None = None
         self._run: _OpenRun | None = None
@@ -170,7 +197,11 @@ class Interpreter:
                 self._state.font = self._font(operands[0], resources)
                 self._state.size = operands[1]
             elif name == "Do":
-                self._form(operands[0], resources, depth)
+                self._draw(operands[0], resources, depth)
+            elif name == "gs":
+                self._state.set_parameters(
+                    self._named(resources, "/ExtGState", operands[0])[1] or {}
+                )
 
     def _named(self, resources: Any, kind: str, name: str) -> tuple[object, Any]:
         """A resource by kind and name with a key that is its own, or (None, None)."""
@@ -181,29 +212,57 @@ class Interpreter:
 
     # -- forms and fonts
 
-    def _form(self, name: str, resources: Any, depth: int) -> None:
-        key, form = self._named(resources, "/XObject", name)
-        if form is None or form.get("/Subtype") != "/Form" or depth >= MAX_FORM_DEPTH:
+    def _draw(self, name: str, resources: Any, depth: int) -> None:
+        key, drawn = self._named(resources, "/XObject", name)
+        if drawn is None:
             return
+        if drawn.get("/Subtype") == "/Image":
+            self._image(drawn)
+        elif drawn.get("/Subtype") == "/Form" and depth < MAX_FORM_DEPTH:
+            self._form(key, drawn, resources, depth)
+
+    def _form(self, key: object, form: Any, resources: Any, depth: int) -> None:
         place = self._place
         if place is not None and self._run is None and depth == 0 and self._ctm == place.matrix:
-            place.runs += self._label_runs(key, form, resources)
-            return
-        self._enter(key, form, resources, depth)
+            self._label_form(place, key, form, resources)
+        else:
+            self._enter(key, form, resources, depth)
 
-    def _label_runs(self, key: object, form: Any, resources: Any) -> tuple[Run, ...]:
-        """The runs of a form drawn at a label's own origin: the same on every label it is on."""
-        assert self._place is not None
+    def _label_form(self, place: _OpenPlace, key: object, form: Any, resources: Any) -> None:
+        """A form at a label's own origin: the same on every label, unless the page cuts it off."""
+        state, known = self._state, self._seen.label_forms
+        paint = (state.colour, state.render, state.fill_alpha, state.stroke_alpha)
         # A part in a million of scale is less than matrices in files are written to.
-        drawn = (key, round(self._place.matrix.scale, 6), self._state.colour)
-        known = self._seen.form_runs
-        if drawn not in known:
-            before = len(self._place.runs)
+        drawn = (key, round(place.matrix.scale, 6), *paint)
+        found = known.get(drawn)
+        if found is None:
+            found = known[drawn] = self._alone(place, key, form, resources)
+        if self._grounds or not place.visible(self._state.clip).holds(found.extent):
             self._enter(key, form, resources, 0)
-            known[drawn] = tuple(self._place.runs[before:])
-            del self._place.runs[before:]
-        self._work(len(known[drawn]))
-        return known[drawn]
+            return
+        self._work(len(found.runs))
+        for area in found.covers:
+            place.cover(area)
+        place.runs += found.runs
+        place.grounds += found.grounds
+
+    def _alone(self, place: _OpenPlace, key: object, form: Any, resources: Any) -> LabelForm:
+        """A form drawn on an empty label of a page without end."""
+        clip, grounds = self._state.clip, self._grounds
+        self._state.clip, self._grounds = EVERYWHERE, []
+        self._place = alone = _OpenPlace(place.properties, place.matrix)
+        extent = place.area(self._extent(form))
+        self._enter(key, form, resources, 0)
+        self._place, self._state.clip, self._grounds = place, clip, grounds
+        return LabelForm(tuple(alone.runs), tuple(alone.grounds), tuple(alone.covers), extent)
+
+    def _extent(self, form: Any) -> Area:
+        """The box of a form as it lies on the page."""
+        box = form.get("/BBox")
+        if box is None:
+            return EVERYWHERE
+        own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
+        return area_of(box).through(own.then(self._ctm))
 
     def _work(self, amount: int) -> None:
         self._form_work += amount
@@ -213,6 +272,7 @@ class Interpreter:
     def _enter(self, key: object, form: Any, resources: Any, depth: int) -> None:
         saved = (self._ctm, self._state.copy())
         own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
+        self._state.clip = self._state.clip.common(self._extent(form))
         self._ctm = own.then(self._ctm)
         content = self._seen.form(key, form)
         self._work(len(content))
@@ -241,14 +301,14 @@ class Interpreter:
         self._ctm = Matrix(*operands).then(self._ctm)
 
     def _grey(self, operands: list[Any]) -> None:
-        self._state.colour = _hex([operands[0]] * 3)
+        self._state.colour = hex_colour([operands[0]] * 3)
 
     def _rgb(self, operands: list[Any]) -> None:
-        self._state.colour = _hex(operands)
+        self._state.colour = hex_colour(operands)
 
     def _cmyk(self, operands: list[Any]) -> None:
         c, m, y, k = operands
-        self._state.colour = _hex([(1 - v) * (1 - k) for v in (c, m, y)])
+        self._state.colour = hex_colour([(1 - v) * (1 - k) for v in (c, m, y)])
 
     def _begin_text(self, _: list[Any]) -> None:
         self._tm = self._line = Matrix()
@@ -282,6 +342,75 @@ class Interpreter:
     def _set_rise(self, operands: list[Any]) -> None:
         self._state.rise = operands[0]
 
+    def _set_render(self, operands: list[Any]) -> None:
+        self._state.render = int(operands[0])
+
+    # -- paths and images
+
+    def _to(self, operands: list[Any]) -> None:
+        self._path.add(operands, self._ctm)
+
+    def _curve(self, operands: list[Any]) -> None:
+        self._path.add(operands, self._ctm, curved=True)
+
+    def _rectangle(self, operands: list[Any]) -> None:
+        self._path.add_rectangle(operands, self._ctm)
+
+    def _clip(self, _: list[Any]) -> None:
+        self._clips = True
+
+    def _fill(self, _: list[Any]) -> None:
+        self._paint(self._path.area, self._path.rectangle)
+        self._end_path([])
+
+    def _end_path(self, _: list[Any]) -> None:
+        if self._clips:
+            self._state.clip = self._state.clip.common(self._path.area)
+        self._path, self._clips = Path(), False
+
+    def _shade(self, _: list[Any]) -> None:
+        self._paint(self._state.clip, solid=False, inked=True)
+
+    def _image(self, image: Any) -> None:
+        square = Path()
+        square.add_rectangle([0.0, 0.0, 1.0, 1.0], self._ctm)
+        holed = any(image.get(key) for key in ("/SMask", "/Mask", "/ImageMask"))
+        self._paint(square.area, square.rectangle and not holed, inked=True)
+
+    def _paint(self, area: Area, solid: bool, inked: bool | None = None) -> None:
+        """Notes what an area filled in the current colour covers, and that there is ink now."""
+        state = self._state
+        area = area.common(state.clip)
+        if not area.size or not state.fill_alpha:
+            return
+        if solid and state.fill_alpha >= 1:
+            self._cover(area)
+        if inked or (inked is None and not is_white(state.printed_colour)):
+            if self._place is None:
+                self._grounds.append(area)
+            else:
+                self._place.grounds.append(self._place.area(area))
+
+    def _cover(self, area: Area) -> None:
+        if self._place is not None:
+            self._place.cover(self._place.area(area))
+        for number, (found, matrix) in enumerate(zip(self.placed, self._matrices, strict=True)):
+            seen = _OpenPlace({}, matrix).area(area)
+            runs = uncovered(found.panel.runs, seen)
+            if len(runs) < len(found.panel.runs):
+                panel = replace(found.panel, runs=tuple(runs))
+                self.placed[number] = replace(found, panel=panel)
+
+    def _shows(self, run: Run) -> bool:
+        """Whether a run can be told from what is under it: white letters need ink there."""
+        if not is_white(run.colour):
+            return True
+        assert self._place is not None
+        ink = _ink(run)
+        x, y = (ink.x0 + ink.x1) / 2, (ink.y0 + ink.y1) / 2
+        under = (*self._place.grounds, *map(self._place.area, self._grounds))
+        return any(area.has(x, y) for area in under)
+
     # -- marked content
 
     def _begin_mark(self, operands: list[Any], resources: Any) -> None:
@@ -289,7 +418,7 @@ class Interpreter:
         properties = operands[1] if len(operands) > 1 else {}
         if isinstance(properties, str):
             properties = self._named(resources, "/Properties", properties)[1] or {}
-        self._marks.append((tag, self._ctm))
+        self._marks.append((tag, self._ctm, self._state.clip))
         if tag == PLACE_TAG:
             self._place = _OpenPlace({**self._panel, **properties}, self._ctm)
         elif tag == PANEL_TAG:
@@ -297,22 +426,27 @@ class Interpreter:
         elif tag == RUN_TAG and self._place is not None:
             self._run = _OpenRun(dict(properties))
         elif tag == PRINTER_TAG:
-            self._ctm = self._ctm.then(printer_matrix(properties))
+            does = printer_matrix(properties)
+            self._ctm = self._ctm.then(does)
+            self._state.clip = self._state.clip.through(does)
 
     def _end_mark(self, _: list[Any]) -> None:
-        tag, ctm = self._marks.pop() if self._marks else ("", self._ctm)
+        if not self._marks:
+            return
+        tag, ctm, clip = self._marks.pop()
         if tag == RUN_TAG and self._run is not None and self._place is not None:
             run = _closed_run(self._run)
-            if run is not None:
+            if run is not None and self._shows(run):
                 self._place.runs.append(run)
             self._run = None
         elif tag == PLACE_TAG and self._place is not None:
             self.placed.append(_closed_place(self._place, self.page_index))
+            self._matrices.append(self._place.matrix)
             self._place = None
         elif tag == PANEL_TAG:
             self._panel = {}
         elif tag == PRINTER_TAG:
-            self._ctm = ctm
+            self._ctm, self._state.clip = ctm, clip
 
     # -- showing text
 
@@ -331,21 +465,29 @@ class Interpreter:
         state, font = self._state, self._state.font
         if font is None:
             return
-        if self._run is not None and self._place is not None:
+        if state.hidden:
+            x = _pass_over(state, font, items, None)
+        elif self._run is not None and self._place is not None:
             lifted = Matrix(f=state.rise).then(self._tm)
             seen = seen_from(self._place.matrix, lifted.then(self._ctm))
-            x = _collect(self._run, state, font, items, seen)
+            visible = self._place.visible(state.clip)
+            x = _collect(self._run, state, font, items, seen, visible)
         else:
             watched = self._place is not None and not self._in_artifact()
             x = _pass_over(state, font, items, self.stray if watched else None)
         self._tm = Matrix(e=x).then(self._tm)
 
     def _in_artifact(self) -> bool:
-        return any(tag == "/Artifact" for tag, _ in self._marks)
+        return any(tag == "/Artifact" for tag, *_ in self._marks)
 
 
 def _collect(
-    run: _OpenRun, state: _TextState, font: EmbeddedFont, items: Iterable[Any], seen: Matrix
+    run: _OpenRun,
+    state: State,
+    font: EmbeddedFont,
+    items: Iterable[Any],
+    seen: Matrix,
+    visible: Area = EVERYWHERE,
 ) -> float:
     """Adds the glyphs of shown strings to the open run, in the label's own space, as they print.
 
@@ -355,8 +497,9 @@ def _collect(
     size, stretch = state.size, state.stretch
     space, word_space = _spaces(state, font)
     high, wide = size * math.hypot(c, d), size * math.hypot(a, b) * stretch
-    if run.start is None:
-        run.font, run.size, run.colour = font, high, state.colour
+    first, before, unsure = run.start is None, len(run.texts), False
+    if first:
+        run.font, run.size, run.colour = font, high, state.printed_colour
     left, low, right, top, figure = run.x0, run.y0, run.x1, run.y1, run.figure
     glyph_of, texts, x = font.glyph, run.texts, 0.0
     for item in items:
@@ -378,15 +521,49 @@ def _collect(
                 top = base + y1 * high if base + y1 * high > top else top
                 if is_figure:
                     figure = min(figure, (y1 - y0) * high)
+            elif not character.isspace():
+                unsure = True
             x += (width * size + (word_space if code == 32 else space)) * stretch
+    if visible != EVERYWHERE and (unsure or not visible.holds(Area(left, low, right, top))):
+        # Something may be cut off: once more, letter by letter.
+        del texts[before:]
+        run.start = None if first else run.start
+        return _collect_visible(run, state, font, items, seen, visible)
     run.x0, run.y0, run.x1, run.y1, run.figure = left, low, right, top, figure
     # The pen's place after the last adjustment, so that tracking is part of the advance.
     run.end_x = e + x * a
     return x
 
 
+def _collect_visible(
+    run: _OpenRun,
+    state: State,
+    font: EmbeddedFont,
+    items: Iterable[Any],
+    seen: Matrix,
+    visible: Area,
+) -> float:
+    """The same for letters whose middle is inside ``visible`` alone."""
+    x, em = 0.0, Matrix(state.size * state.stretch, 0.0, 0.0, state.size)
+    for item in items:
+        if not isinstance(item, bytes):
+            x -= item / 1000 * state.size * state.stretch
+            continue
+        for code in font.codes(item):
+            here = Matrix(e=x).then(seen)
+            glyph = font.glyph(code)
+            x0, y0, x1, y1 = glyph.bounds or (0.0, 0.0, glyph.width, 0.0)
+            middle = Matrix(e=(x0 + x1) / 2, f=(y0 + y1) / 2).then(em).then(here)
+            one = [code.to_bytes(2 if font.composite else 1, "big")]
+            if visible.has(middle.e, middle.f):
+                x += _collect(run, state, font, one, here)
+            else:
+                x += _pass_over(state, font, one, None)
+    return x
+
+
 def _pass_over(
-    state: _TextState, font: EmbeddedFont, items: Iterable[Any], stray: list[str] | None
+    state: State, font: EmbeddedFont, items: Iterable[Any], stray: list[str] | None
 ) -> float:
     """How far the pen moves over shown strings; what is visible of them goes into ``stray``."""
     x = 0.0
@@ -404,7 +581,7 @@ def _pass_over(
     return x
 
 
-def _spaces(state: _TextState, font: EmbeddedFont) -> tuple[float, float]:
+def _spaces(state: State, font: EmbeddedFont) -> tuple[float, float]:
     """What is added after any code, and after the code 32.
 
     The word space belongs to single-byte codes alone (ISO 32000-1, 9.3.3).
@@ -430,12 +607,30 @@ _OPERATORS: dict[str, Any] = {
     "Tz": Interpreter._set_stretch,
     "TL": Interpreter._set_leading,
     "Ts": Interpreter._set_rise,
+    "Tr": Interpreter._set_render,
+    "m": Interpreter._to,
+    "l": Interpreter._to,
+    "c": Interpreter._curve,
+    "v": Interpreter._curve,
+    "y": Interpreter._curve,
+    "re": Interpreter._rectangle,
+    "W": Interpreter._clip,
+    "W*": Interpreter._clip,
+    **dict.fromkeys(("f", "F", "f*", "B", "B*", "b", "b*"), Interpreter._fill),
+    **dict.fromkeys(("S", "s", "n"), Interpreter._end_path),
+    "sh": Interpreter._shade,
     "Tj": Interpreter._show,
     "TJ": Interpreter._show_array,
     "'": Interpreter._next_and_show,
     '"': Interpreter._next_and_show,
     "EMC": Interpreter._end_mark,
 }
+
+
+def area_of(box: Any) -> Area:
+    """A rectangle of a PDF, whichever of its corners come first (ISO 32000-1, 7.9.5)."""
+    x0, y0, x1, y1 = (float(v.get_object()) for v in box)
+    return around(((x0, y0), (x1, y1)))
 
 
 def property_list(resources: Any, operand: Any) -> Any:
@@ -459,12 +654,6 @@ def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:
     found = reference.get_object()
     number = getattr(reference, "idnum", None)
     return (number if number is not None else (id(found),)), found
-
-
-def _hex(channels: list[float]) -> str:
-    if not any(channels):
-        return "#000000"
-    return "#" + "".join(f"{round(min(1.0, max(0.0, v)) * 255):02x}" for v in channels)
 
 
 # -- results ---------------------------------------------------------------------------------------
