@@ -103,14 +103,35 @@ def line_count(
     """
     em_mm = size_pt / PT_PER_MM
     end, index = len(reach.starts) - 1, 0
-    for line in range(end if most is None else min(most, end)):
+    lines = end if most is None else min(most, end)
+    for line in range(lines):
         width_mm = widths_mm(line) if callable(widths_mm) else widths_mm
         furthest = _furthest(reach, index, width_mm / em_mm)
         if furthest == end:
             return line + 1
         if furthest <= index:
-            return None
+            # Too wide a word; on a line less full before it, a shorter one might have come here.
+            return _fewest(reach, em_mm, widths_mm, lines) if line and callable(widths_mm) else None
         index = furthest
+    return None
+
+
+def _fewest(
+    reach: Reach, em_mm: float, widths_mm: Callable[[int], float], lines: int
+) -> int | None:
+    """How many lines a paragraph takes at least, every break tried."""
+    end = len(reach.starts) - 1
+    reached = {0}
+    for line in range(lines):
+        room = widths_mm(line) / em_mm
+        reached = {
+            target
+            for index in reached
+            for target in range(index + 1, _furthest(reach, index, room) + 1)
+            if reach.ends[target] - reach.starts[index] <= room + ROUNDING_EM
+        }
+        if end in reached:
+            return line + 1
     return None
 
 
