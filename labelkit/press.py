@@ -9,7 +9,7 @@ from pathlib import Path
 
 from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
-from labelkit.errors import InputError, LabelkitError
+from labelkit.errors import InputError, LabelkitError, shown_path
 from labelkit.files import Staged, alone_in, staging
 from labelkit.impose import (
     GuidePage,
@@ -53,8 +53,9 @@ class Wish:
     """Its damaged positions."""
     remember: bool = False
     """Begin on the part-used sheet of this stock that is remembered, and remember what is left."""
-    printer: str = ""
-    """A measured printer whose offset and scale are corrected."""
+    printer: str | None = None
+    """A measured printer whose offset and scale are corrected; "" for none, None for the one that
+    the maker's file names, if it names one."""
     two_sided: str = ""
     """Front and back on one sheet in register, turned over its "long" or "short" edge."""
     one_per_page: bool = False
@@ -105,7 +106,8 @@ def make_sheets(
     if report.verdict == "fail" and not wish.draft:
         return Made(report)
     positions = _positions(job, wish)
-    documents = tuple(_documents(job, wish, positions))
+    printer = _printer(job, wish)
+    documents = tuple(_documents(job, wish, positions, printer))
     guide = () if wish.one_per_page else _guide(job, positions)
     told = _Told(progress, 2 * sum(document.count for document in documents))
     printed: dict[str, Panel] = {}
@@ -128,7 +130,7 @@ def make_sheets(
                 _remember(job, left, staged)
             staged.commit()
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    summary = (*_head(job), *lines, *_foot(job, wish, left, guide))
+    summary = (*_head(job), *lines, *_foot(job, wish, left, guide, printer))
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
@@ -155,10 +157,27 @@ def _positions(job: Job, wish: Wish) -> Positions:
     return Positions(wish.start or 1, wish.skip)
 
 
-def _documents(job: Job, wish: Wish, positions: Positions) -> Iterator[Document]:
-    printer = None
-    if wish.printer:
-        printer = find_printer(wish.printer, printers_file(job.spec.maker.path))
+def _printer(job: Job, wish: Wish) -> PrinterProfile | None:
+    """The printer to correct for: the one asked for, or the workshop's own."""
+    maker = job.spec.maker
+    if wish.one_per_page or not (name := maker.printer if wish.printer is None else wish.printer):
+        return None
+    try:
+        return find_printer(name, printers_file(maker.path))
+    except InputError as error:
+        if wish.printer is not None or error.key != "printers":
+            raise
+        raise InputError(
+            shown_path(maker.path),
+            "defaults.printer",
+            name,
+            f"{error.expected}, or use --no-printer",
+        ) from error
+
+
+def _documents(
+    job: Job, wish: Wish, positions: Positions, printer: PrinterProfile | None
+) -> Iterator[Document]:
     composed = [
         one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
     ]
@@ -362,32 +381,42 @@ def _in_words(job: Job, document: Document, pages: int) -> str:
     return f"{named}, one to a page, and a last page for {like_the_last} spares"
 
 
-def _foot(job: Job, wish: Wish, left: LeftOver | None, guide: Sequence[GuidePage]) -> Iterator[str]:
+def _foot(
+    job: Job,
+    wish: Wish,
+    left: LeftOver | None,
+    guide: Sequence[GuidePage],
+    printer: PrinterProfile | None,
+) -> Iterator[str]:
     if left is not None:
         yield from _left_in_words(job, wish, left)
-    if wish.printer:
-        yield f"Corrected for the printer {wish.printer}; it must not correct the pages once more."
+    if printer:
+        whose = ", as the maker's file says" if wish.printer is None else ""
+        yield (
+            f"Corrected for the printer {printer.name}{whose}; it must not correct the pages once"
+            " more, and other printers print them wrong."
+        )
     if wish.two_sided:
         yield f"Print on both sides, turned over the {wish.two_sided} edge."
     if guide:
-        yield from _guide_in_words(wish)
+        yield from _guide_in_words(wish, printer)
     if wish.draft:
         yield "DRAFT: every label is marked and not fit for use."
     if not wish.one_per_page:
         yield "Print at 100 % (actual size), never fit to page."
 
 
-def _guide_in_words(wish: Wish) -> Iterator[str]:
+def _guide_in_words(wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
     yield (
         f"Cut to the outline with {GUIDE_NAME}: lay it under a sheet on a light table, its marks on"
         " the sheet's, or give it to a cutting plotter; print no labels on it."
     )
     if wish.two_sided:
         yield f"{GUIDE_NAME} is for the side of the fronts."
-    if wish.printer:
+    if printer:
         yield (
             f"{GUIDE_NAME} is corrected for the printer like the sheets; for a plotter make one"
-            " without --printer."
+            " with --no-printer."
         )
 
 

@@ -93,3 +93,6 @@ def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | Non
         f" and {profile.offset_y_mm:+.2f} mm above its place"
     )
     click.echo(f'Corrected from now on by: labelkit print --printer "{printer}" FILE.pdf')
+    click.echo(
+        f'or on every sheet, with this in maker.toml under [defaults]: printer = "{printer}"'
+    )

@@ -40,8 +40,10 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 )  # fmt: skip
 @click.option(
     "--printer", metavar="NAME", default=None,
-    help="Correct the pages for a printer measured with labelkit calibrate.",
+    help="Correct the pages for a printer measured with labelkit calibrate; without it, for the"
+    " one that maker.toml names under [defaults], if any.",
 )  # fmt: skip
+@click.option("--no-printer", is_flag=True, help="Correct the pages for no printer.")
 @click.option(
     "--one-per-page", is_flag=True,
     help="For a printing works: each page one label with its bleed, trim and bleed boxes set.",
@@ -53,7 +55,8 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 @click.pass_context
 def command(
     context: click.Context, label: Path, folder: Path, start: int | None, skip: tuple[int, ...],
-    remember: bool, two_sided: str | None, printer: str | None, one_per_page: bool, draft: bool,
+    remember: bool, two_sided: str | None, printer: str | None, no_printer: bool,
+    one_per_page: bool, draft: bool,
 ) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
@@ -68,7 +71,11 @@ def command(
     if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
         name = given[0].replace("_", "-")
         raise click.UsageError(f"--{name} is for sheets; --one-per-page makes none")
-    wish = Wish(start, skip, remember, printer or "", two_sided or "", one_per_page, draft)
+    if printer is not None and no_printer:
+        raise click.UsageError("--printer and --no-printer are given; choose one")
+    wish = Wish(
+        start, skip, remember, "" if no_printer else printer, two_sided or "", one_per_page, draft
+    )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
         made = make_sheets(label, folder, wish, progress)
     click.echo(findings_text(made.report, problems_only=True), err=True, nl=False)

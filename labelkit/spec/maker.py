@@ -25,7 +25,7 @@ class Maker:
     """Regions a label is checked for when its own file names none."""
     stock: str = ""
     printer: str = ""
-    """Name of the printer whose measured corrections are applied."""
+    """Name of the measured printer that sheets are corrected for unless told otherwise."""
 
 
 def read_maker(path: Path) -> Maker:

@@ -63,6 +63,13 @@ def test_an_unknown_printer_is_one_line_and_writes_nothing(tmp_path: Path) -> No
     assert not (tmp_path / "out").exists()
 
 
+def test_a_printer_and_none_at_once(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "o", "--printer", "attic", "--no-printer")
+    assert done.returncode == 2
+    assert "choose one" in done.stderr
+    assert labelkit("sheet", LABEL, "--out", tmp_path / "o", "--no-printer").returncode == 0
+
+
 @pytest.mark.parametrize(
     "option", [("--start", "2"), ("--skip", "2"), ("--remember",), ("--two-sided", "long"),
                ("--printer", "x")]

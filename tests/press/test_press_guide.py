@@ -181,7 +181,7 @@ def test_the_guide_is_corrected_as_the_sheets_are(personal: Event, tmp_path: Pat
     landed = [[(1.0043 * x - 0.7, 0.9971 * y + 1.2) for x, y in points] for points in asked]
     check("oval", landed, sheet.places)
     assert any("side of the fronts" in line for line in made.summary)
-    assert any("for a plotter make one without" in line for line in made.summary)
+    assert any("for a plotter make one with --no-printer" in line for line in made.summary)
 
 
 def test_a_round_label_cut_out_of_a_larger_die_has_a_guide(personal: Event, tmp_path: Path) -> None:

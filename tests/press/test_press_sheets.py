@@ -15,7 +15,7 @@ import pypdfium2
 import pytest
 from press_events import GUESTS
 
-from labelkit.errors import FitError
+from labelkit.errors import FitError, InputError
 from labelkit.impose import impose, left_over
 from labelkit.impose.sheet import Sheet
 from labelkit.job import prepare
@@ -325,6 +325,39 @@ def test_pages_corrected_for_a_printer_land_true(
     assert same_points(landed, wanted)
     assert not same_points(asked, wanted)
     assert any("must not correct" in line for line in made.summary)
+
+
+def test_the_makers_own_printer_is_corrected_for_unless_told_otherwise(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("own", ("A B", "C D"), "4", DIES)
+    maker = label.parent / "maker.toml"
+    text = maker.read_text(encoding="utf-8").replace("[defaults]", '[defaults]\nprinter = "attic"')
+    assert 'printer = "attic"' in text
+    maker.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        make_sheets(label, tmp_path / "none")
+    assert (caught.value.file, caught.value.key) == (str(maker), "defaults.printer")
+    assert "see labelkit calibrate, or use --no-printer" in str(caught.value)
+    both = [PrinterProfile("attic", -0.7, 1.2), PrinterProfile("cellar", 2.0, 0.0)]
+    (label.parent / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
+    run = net_quantity(prepare(label).composed[0])
+    asked: dict[str | None, Point] = {}
+    for printer in (None, "", "cellar"):
+        made = make_sheets(label, tmp_path / "out", Wish(printer=printer))
+        asked[printer] = min(fours(made.files[0], run)[0])
+        told = [line for line in made.summary if "Corrected for the printer" in line]
+        named = {None: ["attic, as the maker's file says"], "": [], "cellar": ["cellar;"]}[printer]
+        assert [name in line for name, line in zip(named, told, strict=True)] == [True] * len(named)
+    x, y = asked[""]
+    assert asked[None] == pytest.approx((x + 0.7, y - 1.2), abs=0.001)
+    assert asked["cellar"] == pytest.approx((x - 2.0, y), abs=0.001)
+    # A printing works gets the labels as they are.
+    works = make_sheets(label, tmp_path / "works", Wish(one_per_page=True))
+    assert not any("Corrected" in line for line in works.summary)
+    assert b"LkPrinter" not in b"".join(
+        page.get_contents().get_data() for page in pypdf.PdfReader(works.files[0]).pages
+    )
 
 
 def test_warnings_of_the_stock_reach_the_maker(
