@@ -97,6 +97,11 @@ def _check_keys(path: Path, text: str) -> None:
             raise InputError(shown_path(path), f"line {number}", None, "is not a line of a spec")
 
 
+def _shows(text: str) -> bool:
+    """Whether anything of a text can be seen: a letter, a figure, a sign."""
+    return any(unicodedata.category(letter)[0] in "LNPS" for letter in text)
+
+
 def is_below(folder: Path, name: str) -> bool:
     """Whether a file named in a spec lies in the spec's folder or below, links followed."""
     try:
@@ -169,7 +174,7 @@ class Table:
         """One line or more of text, without control characters; never blank."""
         value = self._typed(name, str, default, expected)
         if name in self._data:
-            if not value.strip():
+            if not _shows(value):
                 self.wrong(name, value, f"is blank; expected {expected}")
             if BLANK in value:
                 self.wrong(name, value, "is still to be filled in")
@@ -254,14 +259,21 @@ class Table:
         return value
 
     def texts(self, name: str, default: Any = REQUIRED, expected: str = "a list of texts") -> Any:
-        """A tuple of texts; a single text stands for a list of one."""
+        """A tuple of texts; a single text stands for a list of one.
+
+        A list that must be given holds at least one text, and no text is blank.
+        """
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
         items = [value] if isinstance(value, str) else value
-        if not isinstance(items, list) or not all(isinstance(i, str) and i.strip() for i in items):
+        if not isinstance(items, list) or not all(isinstance(item, str) for item in items):
             self.wrong(name, value, f"expected {expected}")
+        if not items and default is REQUIRED:
+            self.wrong(name, value, f"is empty; expected {expected}")
         for item in items:
+            if not _shows(item):
+                self.wrong(name, value, f"has a blank text; expected {expected}")
             if BLANK in item:
                 self.wrong(name, item, "is still to be filled in")
             self._check_letters(name, item)

@@ -72,6 +72,31 @@ def test_each_wrong_value_is_told_in_one_line(
     assert "\n" not in text
 
 
+@pytest.mark.parametrize("key", ["address", "contact"])
+@pytest.mark.parametrize(
+    ("lines", "reason"),
+    [
+        ("[]", "is empty"),
+        ('[""]', "has a blank text"),
+        ('["1 Quay Rd", " "]', "has a blank text"),
+        ('["\\u200b"]', "has a blank text"),  # zero width space, category Cf: nothing is seen
+        ('"\\u00a0"', "has a blank text"),
+    ],
+)
+def test_a_maker_without_address_or_contact_is_refused(
+    event: Event, key: str, lines: str, reason: str
+) -> None:
+    given = {
+        "address": '["9, ch. du Phare", "Anse-aux-Brumes NB  E0X 0Z9"]',
+        "contact": '["bonjour@estran.example"]',
+    }
+    label = event((f"{key} = {given[key]}", f"{key} = {lines}"), file="maker.toml")
+    with pytest.raises(
+        InputError, match=rf"maker\.toml: maker\.{key}: .*{reason}; expected a list"
+    ):
+        read_label(label)
+
+
 def test_an_unknown_key_is_told_with_the_nearest_known(event: Event) -> None:
     label = event(('lot = "LS-2704"', 'lott = "LS-2704"'))
     with pytest.raises(InputError, match=r"product\.lott: unknown key; did you mean 'lot'\?"):
