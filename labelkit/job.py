@@ -187,6 +187,7 @@ def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
         scent=product.scent,
         product_class=product.product_class,
         imported=product.imported,
+        made_in=maker.country,
         ingredients_on=spec.ingredients_on,
         ingredients_url=spec.ingredients_url,
         total_surface_cm2=product.total_surface_cm2,

@@ -54,6 +54,11 @@ class Facts:
     """"cosmetic" or "soap" (only where a region tells them apart)."""
     rinse_off: bool = True
     imported: bool = False
+    """Made abroad for a dealer in the region, whose name alone is on the label."""
+    made_in: str = ""
+    """Code of the country it is made in (ISO 3166, or "GB-NIR"); empty: not known."""
+    made_abroad: bool = False
+    """Whether that is outside the region whose rules are asked: the judge fills it in for each."""
     ingredients_on: str = "back"
     """The panel, "tag", "card", "leaflet", "notice" or "website" that carries the list."""
     ingredients_url: str = ""

@@ -18,6 +18,7 @@ from labelkit.rules.tables import (
     change_dates,
     checked_regions,
     common_rules,
+    is_abroad,
     measuring_tolerance_mm,
     region_rules,
 )
@@ -100,9 +101,17 @@ def timeline(
 def _rules(asked: Sequence[str], facts: Facts, on: dt.date) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
     for region, rules in [*((c, region_rules(c)) for c in asked), (EVERYWHERE, common_rules())]:
+        seen = seen_from(region, facts)
         for rule in rules:
-            if rule.in_force(on) and rule.applies(facts):
+            if rule.in_force(on) and rule.applies(seen):
                 yield region, rule
+
+
+def seen_from(region: str, facts: Facts) -> Facts:
+    """The facts as one region sees them: what is made in another country is made abroad."""
+    known = bool(facts.made_in) and region != EVERYWHERE
+    abroad = facts.imported or (known and is_abroad(facts.made_in, region))
+    return replace(facts, made_abroad=abroad)
 
 
 def _findings(
@@ -150,8 +159,9 @@ def _coming(
     """Notes on rows that find nothing yet, with the day from which they will."""
     wrong_now = {f.rule for f in now if f.level is not Level.NOTE}
     for region in asked:
+        seen = seen_from(region, facts)
         for rule in region_rules(region):
-            if rule.since is None or rule.since <= day or not rule.applies(facts):
+            if rule.since is None or rule.since <= day or not rule.applies(seen):
                 continue
             label = Label(tuple(panels), facts, rule.since, measuring_tolerance_mm())
             for finding in _of_rule(rule, region, label, strict):

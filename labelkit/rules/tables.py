@@ -36,6 +36,8 @@ class RegionTable:
     title: str
     extends: str
     drops: tuple[str, ...]
+    home: tuple[str, ...]
+    """Countries (ISO 3166) whose goods are no imports here; empty: as the parent's."""
     languages: tuple[tuple[str, ...], ...]
     """Sets of languages of which the label's required words must have one whole."""
     rows: tuple[dict[str, Any], ...]
@@ -55,6 +57,7 @@ def region_table(code: str) -> RegionTable:
         data["title"],
         data.get("extends", ""),
         tuple(data.get("drops", ())),
+        tuple(data.get("home", ())),
         tuple(tuple(one) for one in data.get("languages", ())),
         tuple(data.get("rule", ())),
     )
@@ -79,6 +82,12 @@ def ancestry(code: str) -> tuple[str, ...]:
     """The region and those it extends, nearest first."""
     table = region_table(code)
     return (code, *ancestry(table.extends)) if table.extends else (code,)
+
+
+def is_abroad(country: str, code: str) -> bool:
+    """Whether goods made in a country (ISO 3166) are imports in a region."""
+    home = next((t.home for t in map(region_table, ancestry(code)) if t.home), ())
+    return country not in (home or ancestry(code)[-1:])
 
 
 @lru_cache(maxsize=64)

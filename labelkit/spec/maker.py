@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.spec.reader import read_toml
+from labelkit.spec.reader import Table, read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +19,8 @@ class Maker:
     """Lines of the principal place of business; the last names municipality and province."""
     contact: tuple[str, ...]
     """Ways to reach a person: e-mail, telephone, website."""
+    country: str = ""
+    """Where the soap is made: an ISO 3166 code, or "GB-NIR"; empty: not said."""
     brand: str = ""
     """Trade name for the front, where it differs from the business name."""
     regions: tuple[str, ...] = ()
@@ -26,6 +28,16 @@ class Maker:
     stock: str = ""
     printer: str = ""
     """Name of the measured printer that sheets are corrected for unless told otherwise."""
+
+
+def _country(business: Table) -> str:
+    from babel import Locale
+
+    code: str = business.text("country", "").upper()
+    known = Locale("en").territories
+    if code and not (code in known and len(code) == 2) and code != "GB-NIR":
+        business.wrong("country", code, 'expected an ISO 3166 code such as "CA"')
+    return code
 
 
 def read_maker(path: Path) -> Maker:
@@ -38,6 +50,7 @@ def read_maker(path: Path) -> Maker:
         name=business.text("name", expected="the business name"),
         address=business.texts("address", expected='a list such as ["12 Quay Rd", "Town NB"]'),
         contact=business.texts("contact", expected='a list such as ["hello@maker.example"]'),
+        country=_country(business),
         brand=business.text("brand", ""),
         regions=defaults.texts("regions", (), 'a list such as ["CA"]'),
         stock=defaults.text("stock", ""),

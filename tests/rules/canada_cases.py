@@ -796,6 +796,10 @@ CASES = [
     # The stated measuring tolerance of 0.005 mm.
     Case("ALL-LEGIBLE-LIST", GOOD.set("ingredients", o=1.1951), "", "labelkit's tolerance"),
     Case("ALL-LEGIBLE-LIST", GOOD.set("ingredients", o=1.1949), "note", "labelkit's tolerance"),
+    Case("ALL-MADE-WHERE", GOOD, "note", "labelkit's own advice"),
+    Case("ALL-MADE-WHERE", GOOD.know(made_in="CA"), "", "labelkit's own advice"),
+    Case("ALL-MADE-WHERE", GOOD.know(imported=True), "", "labelkit's own advice"),
+    Case("CA-IMPORTED", GOOD.know(made_in="NZ"), "", "CPLR s. 31(2): not a Canadian dealer's"),
     Case("ALL-LIST-AGREES", GOOD, "", "every region's ingredient rule"),
     Case(
         "ALL-LIST-AGREES",

@@ -388,6 +388,8 @@ US_CASES = [
         for on, level in [(D(2024, 12, 28), ""), (D(2024, 12, 29), "warn")]
     ),
     us("US-ORIGIN", US.know(imported=True), "warn", "19 USC 1304, from memory"),
+    us("US-ORIGIN", US.know(made_in="CA"), "warn", "19 USC 1304, from memory"),
+    us("US-ORIGIN", US.know(made_in="US"), "", "19 USC 1304, from memory"),
     us(
         "US-ORIGIN",
         US.know(imported=True).put("back", "origin", "Made in Canada", "en"),
@@ -526,9 +528,22 @@ EU_CASES = [
             ("Elmvale, Northern Ireland", ""),
             ("Elmvale NB, Canada", "fail"),
             ("Elmvale, Devon, UK", "fail"),
+            ("14 Malta Road, Elmvale 3999", "fail"),
+            ("14 Ireland Road, Elmvale 3999, New Zealand", "fail"),
+            ("Elmvale 3999, New Zealand (a friend in Ireland)", "fail"),
+            ("Elmvale, Ireland / Elmvale 3999, New Zealand", ""),
+            ("12 Malta Road 12, Elmvale 3999", "fail"),
         ]
     ),
     eu("EU-ORIGIN", BE.know(imported=True), "fail", "Reg. Art. 19(1)(a)"),
+    eu("EU-ORIGIN", BE.know(made_in="NZ"), "fail", "Reg. Art. 19(1)(a): made outside the Union"),
+    eu("EU-ORIGIN", BE.know(made_in="FI"), "", "Reg. Art. 19(1)(a): made in the Union"),
+    eu(
+        "EU-ORIGIN",
+        BE.know(made_in="NZ").put("back", "origin", "Made in New Zealand"),
+        "",
+        "Reg. Art. 19(1)(a)",
+    ),
     eu("EU-ORIGIN", BE, "", "Reg. Art. 19(1)(a): only imports"),
     eu("EU-BATCH", BE, "", "Reg. Art. 19(1)(e)"),
     eu("EU-BATCH", BE.without("lot"), "fail", "Reg. Art. 19(1)(e)"),
@@ -539,6 +554,20 @@ EU_CASES = [
         for months, level in [(30, "warn"), (31, ""), (None, "")]
     ),
     eu("EU-DURABILITY", BE.without("durability"), "warn", "Reg. Art. 19(1)(c)"),
+    *(
+        eu(
+            "EU-DURABILITY",
+            BE.know(sold_on=D(2027, 6, 19)).instead("durability", text),
+            level,
+            "Reg. Art. 19(1)(c): the date until which it keeps",
+        )
+        for text, level in [
+            ("05/2027", "warn"),
+            ("18/06/2027", "warn"),
+            ("19/06/2027", ""),
+            ("06/2027", ""),
+        ]
+    ),
     *(
         eu("EU-DURABILITY-DATE", BE.instead("durability", text), level, "Reg. Art. 19(1)(c); Tukes")
         for text, level in [
@@ -883,6 +912,8 @@ GB_CASES = [
     ),
     gb("GB-ORIGIN", GB, "", "from memory"),
     gb("GB-ORIGIN", GB.know(imported=True), "warn", "from memory"),
+    gb("GB-ORIGIN", GB.know(made_in="FR"), "warn", "from memory"),
+    gb("GB-ORIGIN", GB.know(made_in="GB-NIR"), "", "from memory"),
     gb("GB-BATCH", GB, "", "from memory"),
     gb("GB-BATCH", GB.without("lot"), "warn", "from memory"),
     *(

@@ -11,7 +11,7 @@ from labelkit.rules import Provenance, known_regions, load_rules, required_langu
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
 from labelkit.rules.kinds.height import Height
-from labelkit.rules.tables import ancestry, make_rule, region_rules, stale_rules
+from labelkit.rules.tables import ancestry, is_abroad, make_rule, region_rules, stale_rules
 from labelkit.runs import ELEMENTS
 
 RULES = load_rules(list(known_regions()))
@@ -49,6 +49,20 @@ def test_the_regions_are_those_promised() -> None:
     assert set(known_regions()) == {
         "CA", "CA-QC", "US", "EU", *EU_STATES, "GB", "GB-NIR", "AU", "NZ",
     }  # fmt: skip
+
+
+def test_the_union_is_one_market() -> None:
+    """What one member state makes is no import in another (TFEU Art. 28; from memory)."""
+    for region in ("EU", *EU_STATES, "GB-NIR"):
+        assert not [state for state in EU_STATES if is_abroad(state, region)]
+        assert is_abroad("GB", region)
+        assert is_abroad("CA", region)
+
+
+def test_every_region_makes_something_itself() -> None:
+    for region in known_regions():
+        if region != "EU":
+            assert not is_abroad(region.removesuffix("-QC"), region)
 
 
 def test_a_state_has_the_unions_rows_and_its_own_languages() -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
-from labelkit.rules.kinds.words import has_words
+from labelkit.rules.kinds.words import folded
 from labelkit.rules.label import Label, called, quoted
 from labelkit.rules.rule import Problem, Rule
 from labelkit.said import Said
@@ -61,7 +61,7 @@ class Address(Kind):
         names = (*self.names, *self._territory_names(facts))
         return (
             not (names or self.codes or self.patterns)
-            or any(has_words(text, name) for name in names)
+            or any(_ends_a_line(text, name) for name in names)
             or any(re.search(rf"(?<!\w){re.escape(code)}(?!\w)", text) for code in self.codes)
             or any(re.search(pattern, text) for pattern in self.patterns)
         )
@@ -74,6 +74,21 @@ class Address(Kind):
         for language in dict.fromkeys((*facts.languages, "en")):
             territories = Locale.parse(language, sep="-").territories
             yield from (territories[code] for code in self.territories if code in territories)
+
+
+_POSTCODE = r"[^\W_]{2,4}(?:[ -]?[^\W_]{2,4})?"
+_LINE_END = r"\s*(?:[,;·|/(.]|$)"
+
+
+def _ends_a_line(text: str, name: str) -> bool:
+    """Whether a place stands where an address has it: last on a line, or before the postcode.
+
+    "Malta" does in "Elmvale, Malta", "Ontario" in "Elmvale, Ontario N0A 1B0", but "Malta" does
+    not in "14 Malta Road, Elmvale".
+    """
+    place = re.escape(folded(name))
+    last = rf"(?<!\w){place}(?:\s+(?=\S*\d){_POSTCODE})?{_LINE_END}"
+    return re.search(rf"\({place}\)|{last}", folded(text)) is not None
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
+from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,6 +14,7 @@ from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, exact, on_panel, quoted, shown
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import Panel, Run
+from labelkit.said import Day as NamedDay
 from labelkit.said import Listed, Number, Said
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
@@ -43,6 +46,14 @@ class Durability(Kind):
                 quoted(texts[0]) if texts else NOTHING,
                 Said("a month and year"),
             )
+        elif over := [
+            day for text in texts for day in _last_days(text) if day < label.facts.sold_on
+        ]:
+            yield Problem(
+                Said("The date of durability is over by the day of sale"),
+                NamedDay(over[0]),
+                Said("a later month and year"),
+            )
         elif not dated and not period:
             yield Problem(
                 Said(
@@ -52,6 +63,14 @@ class Durability(Kind):
                 quoted(texts[0]) if texts else NOTHING,
                 Said("such as 12M"),
             )
+
+
+def _last_days(text: str) -> Iterator[dt.date]:
+    """The last day of every date of durability in a text: of the month where no day is given."""
+    for match in _DAY_MONTH_YEAR.finditer(text):
+        *day, month, year = (int(part) for part in re.split(r"[/.-]", match[0]))
+        last = monthrange(year, month)[1]
+        yield dt.date(year, month, min(day[0], last) if day else last)
 
 
 @dataclass(frozen=True)
