@@ -236,13 +236,14 @@ def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
 def _languages(table: Table) -> tuple[str, ...]:
     from babel import Locale, UnknownLocaleError
 
-    languages: tuple[str, ...] = table.texts("languages", expected='a list such as ["en", "fr"]')
+    expected = 'a list such as ["en", "fr"]'
+    languages: tuple[str, ...] = table.texts("languages", expected=expected, least=1)
     for language in languages:
         try:
             Locale.parse(language, sep="-")
         except (UnknownLocaleError, ValueError):
             table.wrong("languages", language, 'is no language tag; expected such as "fr"')
-    if not languages or len(set(languages)) != len(languages):
+    if len(set(languages)) != len(languages):
         table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
     return languages
 

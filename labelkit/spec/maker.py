@@ -48,8 +48,12 @@ def read_maker(path: Path) -> Maker:
     maker = Maker(
         path=path,
         name=business.text("name", expected="the business name"),
-        address=business.texts("address", expected='a list such as ["12 Quay Rd", "Town NB"]'),
-        contact=business.texts("contact", expected='a list such as ["hello@maker.example"]'),
+        address=business.texts(
+            "address", expected='a list such as ["12 Quay Rd", "Town NB"]', least=1
+        ),
+        contact=business.texts(
+            "contact", expected='a list such as ["hello@maker.example"]', least=1
+        ),
         country=_country(business),
         brand=business.text("brand", ""),
         regions=defaults.texts("regions", (), 'a list such as ["CA"]'),

@@ -258,18 +258,21 @@ class Table:
             self.wrong(name, self._data[name], "expected a share of at most 100 %")
         return value
 
-    def texts(self, name: str, default: Any = REQUIRED, expected: str = "a list of texts") -> Any:
-        """A tuple of texts; a single text stands for a list of one.
-
-        A list that must be given holds at least one text, and no text is blank.
-        """
+    def texts(
+        self,
+        name: str,
+        default: Any = REQUIRED,
+        expected: str = "a list of texts",
+        least: int = 0,
+    ) -> Any:
+        """A tuple of at least so many texts, none blank; a single text stands for a list of one."""
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
         items = [value] if isinstance(value, str) else value
         if not isinstance(items, list) or not all(isinstance(item, str) for item in items):
             self.wrong(name, value, f"expected {expected}")
-        if not items and default is REQUIRED:
+        if len(items) < least:
             self.wrong(name, value, f"is empty; expected {expected}")
         for item in items:
             if not _shows(item):
