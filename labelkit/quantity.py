@@ -7,7 +7,7 @@ Babel's. pint is imported on first use: it takes longer to load than most comman
 from __future__ import annotations
 
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -17,9 +17,12 @@ GRAMS_PER_OUNCE = Decimal("28.349523125")
 MM_PER_INCH = Decimal("25.4")
 PT_PER_MM = 72 / 25.4
 
-_PART = re.compile(
-    r"\s*([+-]?\d[\d\s\u00a0\u202f]*(?:[.,]\d+)?|[+-]?[.,]\d+)\s*([^\W\d_]+\.?|″|\")\s*"
-)
+_PART = re.compile(r"\s*([+-]?[\d.,][\d\s.,'’]*)([^\W\d_]+\.?|″|\")\s*")
+_NUMBER = re.compile(r"[+-]?(?:\d+|\d{1,3}(?:\s\d{3})+|(?=[.,]\d))(?:[.,]\d+)?")
+"""Digits, blanks between the thousands, and one decimal point or comma."""
+_COMMA_AND_THREE = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+_MARKED = re.compile(r"(\d{1,3}(?:([.,'’])\d{3})(?:\2\d{3})*)((?!\2)[.,]\d+)?")
+"""Thousands parted by commas, points or apostrophes, and perhaps decimals after another mark."""
 _MASS_UNITS = {
     "g": "gram", "gram": "gram", "grams": "gram", "gramme": "gram", "grammes": "gram",
     "kg": "kilogram", "mg": "milligram",
@@ -36,10 +39,15 @@ class QuantityError(ValueError):
     """Text that is not a quantity of the wanted kind; the message says what would be right."""
 
 
-def parse_mass_g(text: str) -> Decimal:
-    """Grams in ``"480 g"``, ``"1 lb 2 oz"``, ``"1,2 kg"``; never negative.
+class NumberError(QuantityError):
+    """A number that two readers would read as two: the message says how to write either."""
 
-    Raises QuantityError. Ounces are avoirdupois.
+
+def parse_mass_g(text: str) -> Decimal:
+    """Grams in ``"480 g"``, ``"1 lb 2 oz"``, ``"1,2 kg"``, ``"1 200 g"``; never negative.
+
+    Raises QuantityError, also for ``"1,200 g"``, which is 1200 to one reader and 1.2 to the next. A
+    point is always a decimal point. Ounces are avoirdupois.
     """
     return _sum_of_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
 
@@ -63,12 +71,17 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
         sides[0] = f"{sides[0]} {unit.group(1)}"
     try:
         return parse_length_mm(sides[0]), parse_length_mm(sides[1])
+    except NumberError:
+        raise
     except QuantityError as error:
         raise QuantityError(expected) from error
 
 
 def parse_percent(text: str) -> Decimal:
-    """The number before the sign in ``"10 %"``: Decimal(10). Raises QuantityError."""
+    """The number before the sign in ``"10 %"``: Decimal(10). Raises QuantityError.
+
+    A comma is a decimal comma: shares reach no thousands.
+    """
     match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
     if not match:
         raise QuantityError('expected a share such as "5 %"')
@@ -84,18 +97,27 @@ def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) ->
             raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
         if number.startswith("-"):
             raise QuantityError(f"must not be negative; expected {expected}")
-        total += _decimal(number, expected) * _factor(name, base)
+        total += _decimal(number.strip(), unit, expected) * _factor(name, base)
         position, found = match.end(), True
     if not found or position != len(text):
         raise QuantityError(f"expected {expected}")
     return total
 
 
-def _decimal(number: str, expected: str) -> Decimal:
-    try:
-        return Decimal(re.sub(r"[\s\u00a0\u202f]", "", number).replace(",", "."))
-    except InvalidOperation as error:
-        raise QuantityError(f"expected {expected}") from error
+def _decimal(number: str, unit: str, expected: str) -> Decimal:
+    if _COMMA_AND_THREE.fullmatch(number):
+        whole, part = number.split(",")
+        decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
+        raise NumberError(
+            "the comma may part thousands or decimals;"
+            f' write "{whole}{part} {unit}" or "{decimal} {unit}"'
+        )
+    if _NUMBER.fullmatch(number):
+        return Decimal(re.sub(r"\s", "", number).replace(",", "."))
+    if marked := _MARKED.fullmatch(number):
+        plain = re.sub(r"\D", "", marked.group(1)) + (marked.group(3) or "").replace(",", ".")
+        raise NumberError(f'write it without marks between the thousands: "{plain} {unit}"')
+    raise QuantityError(f"expected {expected}")
 
 
 _DEFINITIONS = (

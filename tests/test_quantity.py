@@ -7,8 +7,11 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from labelkit.quantity import (
+    NumberError,
     QuantityError,
     parse_length_mm,
     parse_mass_g,
@@ -16,6 +19,7 @@ from labelkit.quantity import (
     parse_size_mm,
     written_date,
     written_grams,
+    written_mass,
     written_number,
 )
 
@@ -65,6 +69,74 @@ def test_what_is_no_mass_is_refused(text: str) -> None:
         parse_mass_g(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "ways"),
+    [
+        ("1,200 g", ['"1200 g"', '"1.2 g"']),
+        ("12,345 kg", ['"12345 kg"', '"12.345 kg"']),
+        ("1.200,5 g", ['"1200.5 g"']),
+        ("1,200.5 g", ['"1200.5 g"']),
+        ("1,234,567 mg", ['"1234567 mg"']),
+        ("1.234.567 mg", ['"1234567 mg"']),
+        ("1'200 g", ['"1200 g"']),
+    ],
+)
+def test_a_number_with_two_readings_is_refused_with_either_way_to_write_it(
+    text: str, ways: list[str]
+) -> None:
+    """Unicode CLDR: "1,200" is twelve hundred in English (comma between thousands, ``en``) and 1.2
+    in French (decimal comma, ``fr``); "1.200,5" is how ``de`` writes what ``en`` writes 1,200.5."""
+    with pytest.raises(NumberError) as caught:
+        parse_mass_g(text)
+    assert all(way in str(caught.value) for way in ways)
+
+
+def test_two_readings_are_refused_in_lengths_and_sizes_too() -> None:
+    with pytest.raises(NumberError, match=r'"1200 mm" or "1\.2 mm"'):
+        parse_length_mm("1,200 mm")
+    with pytest.raises(NumberError, match=r'"1200 mm" or "1\.2 mm"'):
+        parse_size_mm("1,200 x 28 mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("32,5 g", "32.5"),
+        ("0,125 kg", "125"),  # no thousands begin with a zero
+        ("1234,567 g", "1234.567"),  # nor do four digits stand before a mark between thousands
+        ("1 200,567 g", "1200.567"),
+        ("1\u202f200,5 g", "1200.5"),  # as CLDR's ``fr`` writes it
+        ("1.234 kg", "1234"),  # a point is a decimal point, as everywhere in TOML
+    ],
+)
+def test_a_number_with_one_reading_is_read(text: str, grams: str) -> None:
+    assert parse_mass_g(text) == Decimal(grams)
+
+
+@pytest.mark.parametrize("text", ["12 00 g", "1 2 g", "4 80 g", "1,200,5 g", "1..2 g"])
+def test_blanks_and_marks_only_part_thousands(text: str) -> None:
+    with pytest.raises(QuantityError, match="expected a mass"):
+        parse_mass_g(text)
+
+
+@given(
+    st.decimals(min_value=0, max_value=9_999_999, places=3),
+    st.sampled_from(["en_CA", "en_GB", "en_US", "fr_CA", "fr_FR", "fr_BE"]),
+    st.integers(0, 3),
+)
+def test_what_labelkit_writes_reads_as_what_it_says_or_not_at_all(
+    value: Decimal, locale: str, places: int
+) -> None:
+    """Babel writes the numbers, from CLDR, in the languages of the reports."""
+    said = round(value, places)
+    for text in (f"{written_number(said, locale)} g", written_mass(said, locale)):
+        try:
+            read = parse_mass_g(text)
+        except NumberError:
+            continue
+        assert read == said, text
+
+
 def test_lengths_agree_with_handbook_44_and_the_printers_point() -> None:
     assert parse_length_mm("1.5 in") == Decimal("38.1")
     # The desktop publishing point is 1/72 inch (ISO 32000-1, 8.3.2.3, default user space).
@@ -84,6 +156,7 @@ def test_what_is_no_size_is_refused(text: str) -> None:
 
 def test_percent() -> None:
     assert parse_percent("12,5 %") == Decimal("12.5")
+    assert parse_percent("2,345 %") == Decimal("2.345")
     with pytest.raises(QuantityError):
         parse_percent("12.5")
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit.errors import InputError, shown_path
-from labelkit.quantity import QuantityError, parse_mass_g
+from labelkit.quantity import NumberError, QuantityError, parse_mass_g
 from labelkit.spec.reader import read_text
 
 COLUMNS = ("weight", "cured", "grams", "g", "poids")
@@ -69,6 +69,8 @@ def _weight(path: Path, number: int, row: list[str], column: int, columns: int) 
     text = row[column].strip() if column < len(row) else ""
     try:
         grams = parse_mass_g(f"{text} g" if _NUMBER.fullmatch(text) else text)
+    except NumberError as error:
+        raise InputError(shown_path(path), where, text, str(error)) from error
     except QuantityError:
         grams = Decimal(0)
     if not 0 < grams <= 100_000:

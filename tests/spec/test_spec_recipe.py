@@ -98,6 +98,9 @@ def test_the_sample_recipe_is_read(sample: Path) -> None:
     [
         ('mass = "1 lb 2 oz"', 'mass = "1 stone"', "oil[1].mass: '1 stone': unknown unit 'stone'"),
         ('mass = "50 g"', 'mass = "-50 g"', "oil[2].mass: '-50 g': must not be negative"),
+        # Unicode CLDR: "1,200" is twelve hundred in ``en`` and 1.2 in ``fr``.
+        ('mass = "50 g"', 'mass = "1,200 g"', "oil[2].mass: '1,200 g': the comma may part"),
+        ('mass = "50 g"', 'mass = "1.200,5 g"', 'thousands: "1200.5 g"'),
         ('mass = "50 g"', 'mass = "0 g"', "oil[2].mass: '0 g': expected from 0.001 g"),
         ('mass = "50 g"', "mass = 50", "oil[2].mass: 50: expected a mass"),
         ('mass = "50 g"', "", "oil[2].mass: missing"),
