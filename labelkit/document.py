@@ -28,6 +28,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.errors import InputError
+from labelkit.readback import MADE_BY
 from labelkit.typeset.faces import DRAWN_AS
 from labelkit.typeset.fontfiles import readable
 
@@ -36,7 +37,6 @@ rl_config.useA85 = 0
 
 PDF_VERSION = (1, 7)
 """ISO 32000-1: the first standard that has all that is used here."""
-PROGRAM = "labelkit"
 _PAGES_A_BRANCH = 100
 """Pages to a node of the page tree."""
 _LEVEL = 9
@@ -335,8 +335,8 @@ class _Document(PDFDocument):  # type: ignore[misc]
         return b"<</Title%s/Subject%s/Creator%s/Producer%s/CreationDate%s/ModDate%s>>" % (
             self._text(self._title),
             self._text(self._subject),
-            self._text(PROGRAM),
-            self._text(PROGRAM),
+            self._text(MADE_BY),
+            self._text(MADE_BY),
             date,
             date,
         )
@@ -355,8 +355,8 @@ class _Document(PDFDocument):  # type: ignore[misc]
  xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
 <dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
-<pdf:Producer>{PROGRAM}</pdf:Producer>
-<xmp:CreatorTool>{PROGRAM}</xmp:CreatorTool>
+<pdf:Producer>{MADE_BY}</pdf:Producer>
+<xmp:CreatorTool>{MADE_BY}</xmp:CreatorTool>
 <xmp:CreateDate>{date}</xmp:CreateDate>
 <xmp:ModifyDate>{date}</xmp:ModifyDate>
 </rdf:Description>

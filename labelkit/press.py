@@ -23,9 +23,9 @@ from labelkit.impose import (
     mirror_for_back,
 )
 from labelkit.impose import sheet_warnings as warnings_of
-from labelkit.job import Job, preflight, prepare
+from labelkit.job import SECOND_SURFACES, Job, preflight, prepare
 from labelkit.printing import printer_matrix
-from labelkit.readback import PageRead, pages_of
+from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
@@ -34,6 +34,9 @@ from labelkit.typeset.outline import Outline
 from labelkit.verify import page_differences
 
 GUIDE_NAME = "cut-guide.pdf"
+BOTH_SIDES = "both-sides"
+SHEET_NAMES = ("front", "back", BOTH_SIDES, *SECOND_SURFACES, "cut-guide")
+"""What files with sheets can be called, without ".pdf"."""
 
 Progress = Callable[[int, int], None]
 """Told how many labels are done, and of how many; each counts once drawn and once read back."""
@@ -125,12 +128,14 @@ def make_sheets(
         names = [f"{document.name}.pdf" for document in documents] + [GUIDE_NAME] * bool(guide)
         files = tuple(folder / name for name in names)
         left = None if wish.one_per_page else _left(job, positions)
-        with alone_in([folder, rest_file(job.spec.maker.path).parent] if wish.remember else []):
+        rests = [rest_file(job.spec.maker.path).parent] if wish.remember else []
+        with alone_in([folder, *rests]):
             if wish.remember:
                 _remember(job, left, staged)
             staged.commit()
+            removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    summary = (*_head(job), *lines, *_foot(job, wish, left, guide, printer))
+    summary = (*_head(job), *lines, *removed, *_foot(job, wish, left, guide, printer))
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
@@ -221,7 +226,7 @@ def _two_sided(
             yield Page(1, mirror_for_back(sheet, flip))
 
     return Document(
-        "both-sides",
+        BOTH_SIDES,
         f"{_names(job)}: labels printed on both sides",
         tuple(_side(job, one) for one in composed),
         range(job.spec.event.labels),
@@ -329,6 +334,24 @@ def _sheet_numbers(page: GuidePage) -> str:
     if page.first == page.last:
         return f"sheet {page.first}"
     return f"sheets {page.first} to {page.last}"
+
+
+def _remove_stale(folder: Path, made: Sequence[Path]) -> list[str]:
+    """Removes what an earlier run made under names that this one has no use for, and says so.
+
+    Printed by mistake it would be another event's, or last week's list of guests. A file without
+    labelkit's own marks is nobody's business here.
+    """
+    old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
+    stale = [path for path in old if path not in made and path.is_file() and is_sheet(path)]
+    told: list[str] = []
+    for path in stale:
+        try:
+            path.unlink()
+            told.append(f"{path}: removed; it was of an earlier run")
+        except OSError as error:
+            told.append(f"{path}: of an earlier run, do not print it; {error.strerror}")
+    return told
 
 
 def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:

@@ -63,6 +63,7 @@ __all__ = [
     "PlacedPanel",
     "Readback",
     "corrections_of",
+    "is_sheet",
     "pages_of",
     "read_panels",
     "read_panels_of",
@@ -72,6 +73,8 @@ __all__ = [
 MAX_PDF_BYTES = 200_000_000
 MAX_PAGES = 1_000_000
 MAX_TREE_DEPTH = 50
+MADE_BY = "labelkit"
+"""What a PDF says of its producer that was made here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +155,21 @@ def _correction(page: Any, resources: Any) -> Matrix | None:
         if operator == "BDC" and operands[0] == PRINTER_TAG:
             return printer_matrix(property_list(resources, operands[1]))
     return None
+
+
+def is_sheet(path: Path) -> bool:
+    """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
+    from pypdf import PdfReader
+
+    try:
+        with readable_pdf(str(path)):
+            reader = PdfReader(path)
+            page, _ = next(_page_objects(reader))
+            marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
+            made_by = reader.metadata and reader.metadata.producer
+            return made_by == MADE_BY and any(mark in _contents(page) for mark in marks)
+    except InputError:
+        return False
 
 
 @contextmanager

@@ -368,3 +368,60 @@ def test_warnings_of_the_stock_reach_the_maker(
     (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
     made = make_sheets(label, tmp_path, Wish(printer="wide edge"))
     assert any("25 mm edge of the page that printers leave white" in w for w in made.warnings)
+
+
+# -- sheets of an earlier run ----------------------------------------------------------------------
+
+
+def test_sheets_of_an_earlier_run_do_not_stay_beside_the_new_ones(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("stale", ("A B",), "3")
+
+    def names() -> list[str]:
+        return sorted(path.name for path in tmp_path.iterdir())
+
+    def removed(made: Made) -> list[str]:
+        return [line.split(": ")[0] for line in made.summary if "removed" in line]
+
+    assert removed(make_sheets(label, tmp_path)) == []
+    made = make_sheets(label, tmp_path, Wish(two_sided="long"))
+    assert removed(made) == [str(tmp_path / "front.pdf"), str(tmp_path / "back.pdf")]
+    assert names() == ["both-sides.pdf"]
+    round_ = personal(
+        "stale", ("A B",), "3",
+        ('trim = "44 x 28 mm"', 'trim = "44 x 44 mm"'), ('shape = "rounded"', 'shape = "round"'),
+        ('corner = "2 mm"\n', ""),
+    )  # fmt: skip
+    assert removed(make_sheets(round_, tmp_path)) == [str(tmp_path / "both-sides.pdf")]
+    assert names() == ["back.pdf", "cut-guide.pdf", "front.pdf"]
+    assert removed(make_sheets(label, tmp_path)) == [str(tmp_path / "cut-guide.pdf")]
+    assert names() == ["back.pdf", "front.pdf"]
+
+
+def test_files_of_others_stay(made: Made, personal: Callable[..., Path], tmp_path: Path) -> None:
+    """Whatever is called like a sheet: another program's PDF, damage, a folder, our own proof."""
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(100, 100)
+    writer.add_metadata({"/Producer": "labelkit"})
+    writer.write(tmp_path / "front.pdf")
+    again = pypdf.PdfWriter(clone_from=made.files[1])  # a sheet that another program has changed
+    again.add_metadata({"/Producer": "another program"})
+    again.write(tmp_path / "back.pdf")
+    (tmp_path / "tag.pdf").write_bytes(made.files[0].read_bytes()[:3000])
+    (tmp_path / "card.pdf").mkdir()
+    (tmp_path / "leaflet.pdf").write_bytes(b"")
+    (tmp_path / "other.pdf").write_bytes(made.files[0].read_bytes())
+    before = {path: path.stat().st_size for path in tmp_path.iterdir()}
+    done = make_sheets(personal("others", ("A B",), "3"), tmp_path, Wish(two_sided="long"))
+    assert not any("earlier run" in line for line in done.summary)
+    assert before.items() <= {path: path.stat().st_size for path in tmp_path.iterdir()}.items()
+
+
+def test_a_label_that_is_not_fit_to_print_removes_nothing(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    make_sheets(personal("fit", ("A B",), "3"), tmp_path)
+    small = personal("unfit", ("A B",), "3", ('trim = "44 x 28 mm"', 'trim = "12 x 12 mm"'))
+    assert make_sheets(small, tmp_path, Wish(two_sided="long")).files == ()
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["back.pdf", "front.pdf"]
