@@ -84,8 +84,21 @@ def parse_percent(text: str) -> Decimal:
     """
     match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
     if not match:
-        raise QuantityError('expected a share such as "5 %"')
+        raise QuantityError(f"expected {share_like(text)}")
     return Decimal(match.group(1).replace(",", "."))
+
+
+def share_like(text: str, otherwise: str = 'a share such as "5 %"') -> str:
+    """What to write for a share: the same number with its sign, where only that is missing.
+
+    A number below one may be a share already, or a part of one.
+    """
+    number = text.strip().replace(",", ".")
+    if not re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", number) or Decimal(number) > 100:
+        return otherwise
+    written = f'a per cent sign: "{number} %"'
+    value = Decimal(number)
+    return f'{written} or "{(value * 100).normalize():f} %"' if 0 < value < 1 else written
 
 
 def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) -> Decimal:

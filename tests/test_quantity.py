@@ -157,8 +157,12 @@ def test_what_is_no_size_is_refused(text: str) -> None:
 def test_percent() -> None:
     assert parse_percent("12,5 %") == Decimal("12.5")
     assert parse_percent("2,345 %") == Decimal("2.345")
-    with pytest.raises(QuantityError):
+    with pytest.raises(QuantityError, match=r'sign: "12\.5 %"$'):
         parse_percent("12.5")
+    with pytest.raises(QuantityError, match=r'"0\.98 %" or "98 %"'):
+        parse_percent("0.98")
+    with pytest.raises(QuantityError, match='a share such as "5 %"'):
+        parse_percent("lots")
 
 
 # Unicode CLDR: decimal comma and order of dates in Canadian French and English.

@@ -253,7 +253,8 @@ class Table:
 
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, from 0 to 100, written ``"5 %"``."""
-        value = self._parsed(name, quantity.parse_percent, default, 'a share such as "5 %"')
+        expected = quantity.share_like(str(self.raw(name, default, 'a share such as "5 %"')))
+        value = self._parsed(name, quantity.parse_percent, default, expected)
         if name in self._data and value > 100:
             self.wrong(name, self._data[name], "expected a share of at most 100 %")
         return value

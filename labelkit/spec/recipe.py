@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from labelkit.errors import InputError, shown_path
-from labelkit.quantity import QuantityError, parse_percent
+from labelkit.quantity import QuantityError, parse_percent, share_like
 from labelkit.spec.reader import Table, read_toml
 
 LEAST_LINE_G = Decimal("0.001")
@@ -342,7 +342,7 @@ def _allergens(table: Table) -> dict[str, Share]:
 
 def _share(table: Table, name: str) -> Share:
     """A share such as ``"1.2 %"`` or ``"1-5 %"``."""
-    expected = 'a share such as "1.2 %" or "1-5 %"'
+    expected = share_like(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
     text: str = table.text(name, expected=expected)
     ends = re.split(r"\s*[-–]\s*", text.strip().removesuffix("%").strip())
     try:
