@@ -21,6 +21,7 @@ from labelkit.impose import (
     imposed,
     left_over,
     mirror_for_back,
+    ruler_cuts,
 )
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import SECOND_SURFACES, Job, preflight, prepare
@@ -421,6 +422,8 @@ def _foot(
         )
     if wish.two_sided:
         yield f"Print on both sides, turned over the {wish.two_sided} edge."
+    if not wish.one_per_page:
+        yield from ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
     if guide:
         yield from _guide_in_words(wish, printer)
     if wish.draft:

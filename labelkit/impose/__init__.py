@@ -7,8 +7,9 @@ from itertools import islice
 
 from labelkit.impose.guide import GuidePage, cut_by_outline, guide_pages
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out
-from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, margin
+from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, cuts_by_ruler, margin
 from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
+from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
 from labelkit.impose.twosided import (
     FLIPS,
@@ -45,6 +46,7 @@ __all__ = [
     "left_over",
     "mirror_for_back",
     "part_of_sheet",
+    "ruler_cuts",
     "sheet_warnings",
     "sheets_needed",
     "wrap_band",
@@ -95,6 +97,13 @@ def imposed(
             like.ruler, like.notes, like.cut_order,
         )  # fmt: skip
         first += labels
+
+
+def ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[str, ...]:
+    """What the maker is told of cuts without crop marks; empty where every cut has one."""
+    if not stock.ready_cut or fills_die(stock, trim) or cut_by_outline(stock, trim):
+        return ()
+    return cuts_by_ruler(lay_out(stock, trim, bleed_mm), MarkStyle())
 
 
 def labels_per_sheet(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> int:

@@ -21,6 +21,8 @@ _NOTE_LEADING_MM = 2.5
 _MARGIN_DEPTH_MM = 25.0
 """Ruler, registration marks and words all stand nearer than this to the edge of the page."""
 _SAME_LINE_MM = 0.01
+_CUT_ALREADY_MM = 0.1
+"""A cut this near the edge of a die is the edge."""
 _ROUNDING_MM = 1e-6
 
 Used = dict[int, set[tuple[int, int]]]
@@ -119,6 +121,42 @@ def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
     elif shape not in ("rectangle", "square"):
         steps.append("Cut each label to its outline last.")
     return tuple(steps)
+
+
+def cuts_by_ruler(layout: PageLayout, style: MarkStyle) -> tuple[str, ...]:
+    """How to make the cuts for which a die leaves no room for a crop mark: in plain words."""
+    grid, die = layout.grids[0], layout.grids[0].region.box
+    sides: list[float] = []
+    heights: list[float] = []
+    for cut in cuts(grid, grid.cells()):
+        if not any(cut_marks(grid, cut, layout.bleed_mm, style)):
+            (heights if cut.across else sides).append(
+                die.y1_mm - cut.at_mm if cut.across else cut.at_mm - die.x0_mm
+            )
+    where = [
+        f"{_at(distances)} mm from its {edge} edge"
+        for distances, edge in (
+            (_real_cuts(sides, die.width_mm), "left"),
+            (_real_cuts(heights, die.height_mm), "upper"),
+        )
+        if distances
+    ]
+    if not where:
+        return ()
+    return (
+        "The stock's labels leave no room for some crop marks: with a ruler, cut each of them"
+        f" {' and '.join(where)}.",
+    )
+
+
+def _real_cuts(distances: list[float], size_mm: float) -> list[float]:
+    """Those that are not the edges of the die itself."""
+    return [at for at in distances if _CUT_ALREADY_MM < at < size_mm - _CUT_ALREADY_MM]
+
+
+def _at(distances: list[float]) -> str:
+    *others, last = [f"{round(at, 1):g}" for at in distances]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 # -- ruler and registration ------------------------------------------------------------------------

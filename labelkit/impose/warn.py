@@ -26,7 +26,6 @@ def sheet_warnings(
     return (
         *_edge_warnings(sheets, edge, endless=stock.continuous),
         *_corner_warnings(stock, trim),
-        *_mark_warnings(stock, trim, sheets),
     )
 
 
@@ -86,12 +85,3 @@ def _corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[str]:
 
 def _corner(radius_mm: float) -> str:
     return f"of {radius_mm:g} mm" if radius_mm else "square"
-
-
-def _mark_warnings(stock: Stock, trim: TrimSize, sheets: Sequence[Sheet]) -> Iterator[str]:
-    cut_down = stock.ready_cut and not fills_die(stock, trim)
-    if cut_down and sheets and not sheets[0].marks:
-        yield (
-            "the stock's labels leave no room for crop marks beside the smaller label;"
-            " cut along its printed edge or choose larger stock"
-        )

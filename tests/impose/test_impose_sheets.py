@@ -17,6 +17,7 @@ from labelkit.impose import (
     impose,
     labels_per_sheet,
     left_over,
+    ruler_cuts,
     sheet_warnings,
     sheets_needed,
 )
@@ -254,11 +255,34 @@ def test_corners_the_die_takes_off_are_told() -> None:
         assert len(sheet_warnings(stock, trim, impose(stock, trim, 1))) == told
 
 
-def test_labels_cut_down_without_marks_are_told() -> None:
-    stock = dies(1, 1, 45, 29)
-    trim = Trim(44, 28)
-    (warning,) = sheet_warnings(stock, trim, impose(stock, trim, 1))
-    assert "no room for crop marks" in warning
+def test_cuts_a_die_has_no_room_to_mark_are_told_by_ruler() -> None:
+    # 1.5 mm on all sides: 47 - 44 and 31 - 28, halved.
+    (told,) = ruler_cuts(dies(2, 2, 47, 31), Trim(44, 28))
+    assert "cut each of them 1.5 and 45.5 mm from its left edge and" in told
+    assert told.endswith(" and 1.5 and 29.5 mm from its upper edge.")
+    # 1 mm above and below alone; beside the label the marks across have their millimetre.
+    (told,) = ruler_cuts(dies(2, 2, 50, 30), Trim(44, 28))
+    assert told.endswith("cut each of them 3 and 47 mm from its left edge.")
+    # As high as the die: two cuts, and their marks fall away with the edges they would stand on.
+    (told,) = ruler_cuts(dies(2, 2, 47, 28), Trim(44, 28))
+    assert told.endswith("cut each of them 1.5 and 45.5 mm from its left edge.")
+    # Two labels in a die share the cut in its middle.
+    (told,) = ruler_cuts(dies(2, 2, 91, 31), Trim(44, 28))
+    assert "1.5, 45.5 and 89.5 mm from its left edge" in told
+
+
+@pytest.mark.parametrize(
+    ("stock", "trim"),
+    [
+        (dies(2, 2, 54, 40), Trim(44, 28)),  # all marks have room
+        (dies(2, 2, 44, 28), Trim(44, 28)),  # nothing is cut
+        (plain(), Trim(44, 28)),
+        (find_stock("roll-62", Path()), Trim(44, 28)),
+        (dies(2, 2, 31, 31), Trim(28, 28, "round")),  # has a cutting guide
+    ],
+)
+def test_nothing_is_told_of_cuts_that_are_marked_or_none(stock: Stock, trim: Trim) -> None:
+    assert ruler_cuts(stock, trim) == ()
 
 
 # -- on every stock there can be -------------------------------------------------------------------

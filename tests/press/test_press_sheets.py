@@ -370,6 +370,16 @@ def test_warnings_of_the_stock_reach_the_maker(
     assert any("25 mm edge of the page that printers leave white" in w for w in made.warnings)
 
 
+def test_cuts_without_marks_reach_the_maker(personal: Callable[..., Path], tmp_path: Path) -> None:
+    """A label of 43 x 27 mm in the middle of one of 44 x 28 mm."""
+    label = personal("tight", ("A B",), "1", DIES, ('trim = "44 x 28 mm"', 'trim = "43 x 27 mm"'))
+    sides, heights = "0.5 and 43.5 mm from its left edge", "0.5 and 27.5 mm from its upper edge"
+    told = f"cut each of them {sides} and {heights}."
+    assert any(line.endswith(told) for line in make_sheets(label, tmp_path).summary)
+    works = make_sheets(label, tmp_path, Wish(one_per_page=True))
+    assert not any("crop marks" in line for line in works.summary)
+
+
 # -- sheets of an earlier run ----------------------------------------------------------------------
 
 
