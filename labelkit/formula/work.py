@@ -80,7 +80,8 @@ def _check_loss(recipe: Recipe, batch: Batch, composition: Composition) -> None:
         recipe.wrong(
             "cure.bar" if recipe.cure.bars else "cure.loss",
             f"{batch.loss.percent:.2f} %",
-            f"is more than all the water in the batch ({most:.2f} % of the poured mass)",
+            f"is more than all the water in the batch, {most:.2f} % of the poured mass;"
+            " correct it, or what [water] says",
         )
 
 

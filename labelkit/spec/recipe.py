@@ -25,6 +25,14 @@ MOST_LINES = 200
 DEFAULT_SCALE_G = Decimal(1)
 """A kitchen scale's division: common practice, no source."""
 
+LEAST_LYE_PERCENT, MOST_LYE_PERCENT = Decimal(10), Decimal(55)
+"""Of alkali in a lye. Water at 20 to 25 °C dissolves 109 g of NaOH or 121 g of KOH per 100 g, which
+makes 52 and 55 % (CRC Handbook of Chemistry and Physics, from memory). Soap is made with 25 to
+40 %, and with nothing thinner than 10 %: common practice, no source."""
+LEAST_WATER_TO_LYE = (100 - MOST_LYE_PERCENT) / MOST_LYE_PERCENT
+MOST_SUPERFAT_PERCENT = Decimal(30)
+"""3 to 8 % is usual, up to 20 % in bars of coconut oil and salt: common practice, no source."""
+
 
 class Kind(StrEnum):
     """What a material is, as far as alkali and the law's naming rules ask."""
@@ -367,9 +375,10 @@ def _lye(table: Table) -> Lye:
     purity: Decimal | None = table.percent("purity", None)
     if concentration is not None and purity is not None:
         table.wrong("purity", table.raw("purity"), "a solution's share says it all; leave it out")
-    for name, value in (("solution", concentration), ("purity", purity)):
-        if value is not None and value < 10:
-            table.wrong(name, table.raw(name), "expected a share of at least 10 %")
+    if concentration is not None:
+        _check_dissolves(table, "solution", concentration)
+    if purity is not None and purity < 10:
+        table.wrong("purity", table.raw("purity"), "expected a share of at least 10 %")
     lye = Lye(
         key=table.prefix,
         alkali=Alkali(table.choice("alkali", [a.value for a in Alkali])),
@@ -383,6 +392,13 @@ def _lye(table: Table) -> Lye:
     )
     table.done()
     return lye
+
+
+def _check_dissolves(table: Table, name: str, percent: Decimal) -> None:
+    if not LEAST_LYE_PERCENT <= percent <= MOST_LYE_PERCENT:
+        reason = "; more does not dissolve" if percent > MOST_LYE_PERCENT else ""
+        expected = f"expected from {LEAST_LYE_PERCENT} to {MOST_LYE_PERCENT} %{reason}"
+        table.wrong(name, table.raw(name), expected)
 
 
 def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
@@ -417,10 +433,13 @@ def _water(table: Table) -> Water:
     }
     if form is WaterForm.WATER_TO_LYE:
         value: Decimal = table.number(form.value, most=20)
+        if value < LEAST_WATER_TO_LYE:
+            least = f"{LEAST_WATER_TO_LYE:.2f}"
+            table.wrong(form.value, value, f"expected at least {least}; less dissolves no lye")
     else:
         value = read[form](form.value)
-    if form is WaterForm.LYE_CONCENTRATION and not 10 <= value <= 100:
-        table.wrong(form.value, table.raw(form.value), "expected from 10 % to 100 %")
+    if form is WaterForm.LYE_CONCENTRATION:
+        _check_dissolves(table, form.value, value)
     if form is WaterForm.MASS and value > MOST_LINE_G:
         table.wrong(form.value, table.raw(form.value), "expected at most 1000 kg")
     table.done()
@@ -440,19 +459,24 @@ def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> S
             "expected either lye_discount (less lye) or extra_oil (more oil): which is meant?",
         )
     if table.has("lye_discount"):
-        percent: Decimal = table.percent("lye_discount")
-        if percent >= 100:
-            table.wrong("lye_discount", table.raw("lye_discount"), "expected less than 100 %")
-        superfat = Superfat(SuperfatForm.LYE_DISCOUNT, percent)
+        superfat = Superfat(SuperfatForm.LYE_DISCOUNT, _superfat_percent(table, "lye_discount"))
     elif table.raw("extra_oil") == "after trace":
         late = [oil for oil in oils if oil.after_trace]
         if not late or len(late) == len(oils):
             table.wrong("extra_oil", "after trace", "needs oils with and without after_trace")
         superfat = Superfat(SuperfatForm.AFTER_TRACE)
     else:
-        superfat = Superfat(SuperfatForm.EXTRA_OIL, table.percent("extra_oil"))
+        superfat = Superfat(SuperfatForm.EXTRA_OIL, _superfat_percent(table, "extra_oil"))
     table.done()
     return superfat
+
+
+def _superfat_percent(table: Table, name: str) -> Decimal:
+    percent: Decimal = table.percent(name)
+    if percent > MOST_SUPERFAT_PERCENT:
+        expected = f"expected at most {MOST_SUPERFAT_PERCENT} %; 5 % is usual"
+        table.wrong(name, table.raw(name), expected)
+    return percent
 
 
 # -- cure ------------------------------------------------------------------------------------------

@@ -74,7 +74,7 @@ def test_ready_made_solution_brings_water(make) -> None:  # type: ignore[no-unty
     assert float(batch.lyes[0].water_g) == pytest.approx(pure, abs=0.001)
     assert float(batch.water_g) == pytest.approx(pure, abs=0.001)
     with pytest.raises(InputError, match="the lye solution alone brings"):
-        batch_of(make(OLIVE, lye + DISCOUNT + 'water = { lye_concentration = "60 %" }'))
+        batch_of(make(OLIVE, lye + DISCOUNT + 'water = { lye_concentration = "52 %" }'))
 
 
 @pytest.mark.parametrize(
