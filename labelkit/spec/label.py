@@ -14,6 +14,7 @@ from labelkit.errors import InputError, shown_path
 from labelkit.quantity import QuantityError, parse_percent
 from labelkit.runs import ELEMENTS
 from labelkit.spec.guests import read_guests
+from labelkit.spec.keys import FIELDS
 from labelkit.spec.maker import Maker, read_maker
 from labelkit.spec.reader import REQUIRED, Table, read_toml
 
@@ -27,10 +28,6 @@ MAX_LABELS = 100_000
 """Of one event, spares and all; more is a slip of the finger."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
-
-_OVERRIDABLE = sorted(
-    e for e in ELEMENTS if e not in {"separator", "draft-mark", "ingredients", "guest"}
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,13 +277,13 @@ def _side(table: Table) -> Side:
         if key in {"leave_out", "ingredients_on", "ingredients_url"}:
             continue
         element = key.replace("_", "-")
-        if element not in _OVERRIDABLE:
-            table.wrong(key, None, "unknown field; known: " + ", ".join(_OVERRIDABLE))
+        if element not in FIELDS:
+            table.unknown(key, [field.replace("-", "_") for field in FIELDS], "field")
         words[element] = table.words(key)
     left_out = tuple(e.replace("_", "-") for e in table.texts("leave_out", ()))
     for element in left_out:
         if element not in ELEMENTS:
-            table.wrong("leave_out", element, "unknown field; known: " + ", ".join(_OVERRIDABLE))
+            table.wrong("leave_out", element, "unknown field; known: " + ", ".join(FIELDS))
     return Side(words, left_out)
 
 

@@ -14,6 +14,7 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit import quantity
 from labelkit.errors import InputError, shown_path
+from labelkit.spec.keys import home_of, is_key, kin_of, usual_word
 
 T = TypeVar("T")
 
@@ -32,6 +33,9 @@ MAX_CHARACTERS = 2_000
 
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 """Far enough round today for any event, and from the ends of the calendar to count days."""
+
+ONE_SLIP = 0.85
+"""Two keys so much alike are the same with a slip of the finger (labelkit's own judgement)."""
 
 MOST_DOTS = 64
 """On a line outside quotes: in dotted keys and decimal numbers."""
@@ -114,10 +118,17 @@ def is_below(folder: Path, name: str) -> bool:
 class Table:
     """One TOML table being read. Call ``done()`` last: it reports keys nobody asked for."""
 
-    def __init__(self, path: Path, prefix: str, data: Mapping[str, Any]) -> None:
+    def __init__(
+        self,
+        path: Path,
+        prefix: str,
+        data: Mapping[str, Any],
+        top: Mapping[str, Any] | None = None,
+    ) -> None:
         self.path = path
         self.prefix = prefix
         self._data = data
+        self._top = data if top is None else top
         self._asked: set[str] = set()
 
     # -- complaints ------------------------------------------------------------------------------
@@ -132,13 +143,21 @@ class Table:
         """InputError for the first key that means nothing here, with the nearest that does."""
         for name in self._data:
             if name not in self._asked:
-                near = get_close_matches(name, sorted(self._asked), n=1)
-                hint = (
-                    f"did you mean {near[0]!r}?"
-                    if near
-                    else "known here: " + ", ".join(sorted(self._asked))
-                )
-                self.wrong(name, None, f"unknown key; {hint}")
+                self.unknown(name, self._asked)
+
+    def unknown(self, name: str, known: Iterable[str], what: str = "key") -> NoReturn:
+        """InputError for a key that means nothing here: where it belongs, or what is near it."""
+        options = sorted(known)
+        near = get_close_matches(name, options, n=1)
+        home = "" if get_close_matches(name, options, 1, ONE_SLIP) else home_of(name, self.prefix)
+        if home:
+            hint = f" here; {home}" + (f", or did you mean {near[0]!r}?" if near else "")
+        elif near:
+            hint = f"; did you mean {near[0]!r}?"
+        else:
+            kin = kin_of(name)
+            hint = f"; {kin}" if kin else "; known here: " + ", ".join(options)
+        self.wrong(name, None, f"unknown {what}{hint}")
 
     # -- values ----------------------------------------------------------------------------------
 
@@ -151,10 +170,23 @@ class Table:
         if name in self._data:
             return self._data[name]
         if default is REQUIRED:
-            near = get_close_matches(name, self._data.keys() - self._asked, n=1)
-            hint = f" (is {near[0]!r} meant for it?)" if near else ""
-            self.wrong(name, None, f"missing; expected {expected}{hint}")
+            self.wrong(name, None, f"missing; expected {expected}{self._elsewhere(name)}")
         return default
+
+    def _elsewhere(self, name: str) -> str:
+        """Where a missing key may have gone: misspelt here, or into another table of the file."""
+        strange = sorted(self._data.keys() - self._asked)
+        same = [key for key in strange if usual_word(key) == name]
+        near = same or get_close_matches(name, strange, n=1)
+        if near:
+            return f" (is {near[0]!r} meant for it?)"
+        if self.prefix.isidentifier():
+            if name in self._top and not is_key(name, ""):
+                return f" (it stands above the tables; move it under [{self.prefix}])"
+            for other, inner in self._top.items():
+                if isinstance(inner, dict) and name in inner and not is_key(name, other):
+                    return f" (it stands under [{other}]; move it to [{self.prefix}])"
+        return ""
 
     def _typed(self, name: str, kind: type[T], default: Any, expected: str) -> T | Any:
         value = self.raw(name, default, expected)
@@ -305,15 +337,20 @@ class Table:
     def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
         value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
-        return Table(self.path, self.key(name), value if value is not None else {})
+        return Table(self.path, self.key(name), value if value is not None else {}, self._top)
 
     def tables(self, name: str) -> Iterator[Table]:
         """The tables of a list ``[[name]]``, in order; none when it is absent."""
-        value = self._typed(name, list, [], f"a list of tables [[{self.key(name)}]]")
+        value = self.raw(name, [])
+        if isinstance(value, dict):
+            brackets = f"[[{self.key(name)}]] with two brackets"
+            self.wrong(name, None, f"is a single table; write {brackets} for each")
+        if not isinstance(value, list):
+            self.wrong(name, value, f"expected a list of tables [[{self.key(name)}]]")
         for index, item in enumerate(value, start=1):
             if not isinstance(item, dict):
                 self.wrong(name, item, f"expected a list of tables [[{self.key(name)}]]")
-            yield Table(self.path, f"{self.key(name)}[{index}]", item)
+            yield Table(self.path, f"{self.key(name)}[{index}]", item, self._top)
 
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""
