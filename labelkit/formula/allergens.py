@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import tomllib
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -12,6 +13,7 @@ from typing import Any
 
 LISTS = ("24", "80", "81")
 """The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""
+_MIXTURE = re.compile(r"\b(Oil|Extract|Absolute)$|^Pinus |^Turpentine$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,11 @@ class Allergen:
     @property
     def original(self) -> bool:
         return "24" in self.lists
+
+    @property
+    def mixture(self) -> bool:
+        """An oil or an extract: a statement may list what it holds beside it."""
+        return _MIXTURE.search(self.name) is not None
 
 
 @lru_cache(maxsize=1)

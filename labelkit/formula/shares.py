@@ -9,7 +9,7 @@ from decimal import Decimal
 from labelkit.formula.allergens import find_allergen, near_allergen
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import AllergenShare
-from labelkit.formula.expand import Expanded
+from labelkit.formula.expand import Expanded, Line
 from labelkit.formula.uncertainty import Draws, spread_of
 from labelkit.spec.recipe import Recipe
 
@@ -64,6 +64,7 @@ def allergens_found(
 def _sources(recipe: Recipe, expanded: Expanded) -> Iterator[tuple[int, str, Decimal, Decimal]]:
     """Line, allergen, and percent of the line from low to high."""
     for index, line in enumerate(expanded.lines):
+        _check_sum(recipe, line)
         for stated, share in line.allergens.items():
             known = find_allergen(stated)
             if known is None and (near := near_allergen(stated)):
@@ -74,3 +75,22 @@ def _sources(recipe: Recipe, expanded: Expanded) -> Iterator[tuple[int, str, Dec
         whole = material.allergen or (known.name if (known := find_allergen(material.inci)) else "")
         if whole:
             yield substance.line, whole, 100 * part.low, 100 * part.high
+
+
+def _check_sum(recipe: Recipe, line: Line) -> None:
+    """No line holds more than itself, of single substances nor of oils and extracts."""
+    for mixtures in (False, True):
+        least = sum(
+            (
+                share.low
+                for name, share in line.allergens.items()
+                if ((known := find_allergen(name)) is not None and known.mixture) is mixtures
+            ),
+            Decimal(0),
+        )
+        if least > 100:
+            recipe.wrong(
+                f"{line.key}.allergens",
+                f"{least.normalize():f} %",
+                "the shares together make more than the whole; expected at most 100 %",
+            )

@@ -338,6 +338,29 @@ def test_an_essential_oil_is_itself_listed(make) -> None:  # type: ignore[no-unt
     assert "Parfum" not in named.names
 
 
+def test_allergens_of_more_than_the_whole_are_refused(make) -> None:  # type: ignore[no-untyped-def]
+    """Shares by weight of one whole cannot exceed it (arithmetic); a range counts with its lower
+    end, since the upper ends of several ranges need not meet."""
+    body = OLIVE + scented("30", Limonene="94", Linalool="20")
+    with pytest.raises(InputError) as caught:
+        declare(make(body), CANADA)
+    assert "scent[1].allergens: '114 %': the shares together" in str(caught.value)
+    assert "expected at most 100 %" in str(caught.value)
+    made = declare(make(OLIVE + scented("30", Limonene="80-95", Linalool="5-20")), CANADA)
+    assert {"Limonene", "Linalool"} <= set(made.names)
+
+
+def test_an_oil_in_a_statement_holds_the_substances_beside_it(make) -> None:  # type: ignore[no-untyped-def]
+    """Annex III to Regulation (EC) No 1223/2009, as amended by (EU) 2023/1545, lists lavender oil
+    beside the linalool in it (from memory): a statement may say 100 % and 35 %."""
+    body = OLIVE + scented("30", **{"Lavandula Oil/Extract": "100", "Linalool": "35"})
+    made = declare(make(body), CANADA)
+    assert {"Lavandula Oil/Extract", "Linalool"} <= set(made.names)
+    both = {"Lavandula Oil/Extract": "70", "Citrus Limon Peel Oil": "40"}
+    with pytest.raises(InputError, match="'110 %'"):
+        declare(make(OLIVE + scented("30", **both)), CANADA)
+
+
 def test_misspelt_allergen_is_caught(make) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(InputError, match="did you mean 'Linalool'"):
         declare(make(OLIVE + scented("30", Linalol="1")), CANADA)
