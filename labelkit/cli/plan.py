@@ -48,7 +48,11 @@ PAGES = ("workshop", "batch", "cost", "quote")
 )  # fmt: skip
 @click.option(
     "--record", is_flag=True,
-    help="Keep this batch and its materials' lots for `labelkit trace`.",
+    help="Keep this batch and its materials' lots for `labelkit trace`; again, to correct it.",
+)  # fmt: skip
+@click.option(
+    "--poured", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY",
+    help="The day it was really poured; until it is said, a record calls the day planned.",
 )  # fmt: skip
 def command(
     label: Path,
@@ -61,6 +65,7 @@ def command(
     weights: Path | None,
     ics: Path | None,
     record: bool,
+    poured: dt.datetime | None,
 ) -> int:
     """Work out the order around the labels.
 
@@ -84,16 +89,19 @@ def command(
         prepare(label, regions),
         on.date() if on else dt.date.today(),
         read_weights(weights) if weights else (),
+        poured.date() if poured else None,
     )
     if not record:
         _write(plan, form, target, pages, language, ics)
     else:
+        from labelkit.cli.trace import told
         from labelkit.plan import trace
 
         file = trace.trace_file(plan.job.spec.maker.path)
-        with trace.recording(file, plan.record()):
+        with trace.recording(file, plan.record(), plan.on) as outcome:
             _write(plan, form, target, pages, language, ics)
-        click.echo(f"{file}: recorded lot {plan.lot}", err=True)
+        for line in told(outcome):
+            click.echo(f"{file}: {line}", err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
 
 

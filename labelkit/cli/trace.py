@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,57 +13,152 @@ import click
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
-    from labelkit.plan.trace import Record
+    from labelkit.plan.trace import Outcome, State
 
 
 @click.command("trace", epilog="Example: labelkit trace OL-0311 --maker workshop/maker.toml")
-@click.argument("lot", metavar="LOT")
+@click.argument("lot", metavar="[LOT]", required=False)
 @click.option(
     "--maker", type=click.Path(path_type=Path), default=Path("maker.toml"), show_default=True,
     metavar="FILE", help="The maker's file, beside which the record is kept.",
 )  # fmt: skip
+@click.option("--list", "everything", is_flag=True, help="List every batch that is recorded.")
+@click.option(
+    "--withdraw", is_flag=True,
+    help="Mark what is recorded of the batch LOT as wrong; it stays readable, with the day.",
+)  # fmt: skip
+@click.option(
+    "--event", metavar="NAME", default="",
+    help="With --withdraw, for a batch of several events: the names, the date or the label's file.",
+)  # fmt: skip
+@click.option("--reason", metavar="TEXT", default="", help="With --withdraw: why.")
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), help="With --withdraw: the day; today unless given."
+)
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print what was found.",
 )  # fmt: skip
-def command(lot: str, maker: Path, form: str) -> int:
+def command(
+    lot: str | None, maker: Path, everything: bool, withdraw: bool, event: str, reason: str,
+    on: dt.datetime | None, form: str,
+) -> int:  # fmt: skip
     """Find every event that used a supplier's lot, or a batch by its own lot code.
 
     `labelkit plan LABEL.toml --record` keeps the record: the batch, its materials with their lots,
-    and the event its labels went to.
+    the event its labels went to, and pieces sent elsewhere ([[plan.sent]] in label.toml). What was
+    corrected or withdrawn since is found as well, and says so.
     """
     from labelkit.plan import trace
 
     path = trace.trace_file(maker)
-    found = trace.find(path, lot)
+    if everything == bool(lot):
+        raise click.UsageError("expected a LOT, or --list for everything")
+    if not withdraw and (event or reason or on):
+        raise click.UsageError("--event, --reason and --on are for --withdraw")
+    if withdraw:
+        if not lot:
+            raise click.UsageError("--withdraw needs the batch's own LOT")
+        day = on.date() if on else dt.date.today()
+        entry = trace.withdraw(path, lot, event, day, reason)
+        click.echo(f"{path}: withdrew lot {entry.lot}, {entry.names}, {entry.date}")
+        return ExitCode.OK
+    found = trace.find(path, lot) if lot else trace.listed(path)
     if form == "json":
-        value = {"lot": lot.strip(), "events": [_value(entry, lot) for entry in found]}
+        asked = {"lot": lot.strip()} if lot else {}
+        value = {**asked, "events": [_value(state, lot or "") for state in found]}
         click.echo(json.dumps(value, ensure_ascii=False, indent=2))
         return ExitCode.OK
-    if not found:
+    if lot and not found:
         near = trace.near(path, lot)
         hint = f" Did you mean {', '.join(near)}?" if near else ""
         click.echo(f"No event used lot {lot.strip()}.{hint}")
-    for entry in found:
-        for line in _lines(entry, lot):
+    for state in found:
+        for line in _lines(state, lot) if lot else [_line(state)]:
             click.echo(line)
     return ExitCode.OK
 
 
-def _lines(entry: Record, lot: str) -> Iterator[str]:
+def told(outcome: Outcome) -> Iterator[str]:
+    """What recording did, and what is left to say."""
+    from labelkit.plan.trace import poured_in_words
+
+    entry = outcome.entry
+    if outcome.new:
+        yield f"recorded lot {entry.lot}, {poured_in_words(entry)}"
+    elif outcome.changes:
+        yield f"corrected lot {entry.lot}: {'; '.join(outcome.changes)}"
+    else:
+        yield f"lot {entry.lot} is recorded so already"
+    if outcome.kept_day:
+        yield (
+            f"lot {entry.lot} stays poured {entry.poured}, as confirmed; write poured_on ="
+            f" {entry.poured} in [plan], and the plan counts from it"
+        )
+    elif entry.planned:
+        yield "once it is poured, record it again with --poured and the day"
+    for other in outcome.beside:
+        yield (
+            f"also recorded for {entry.label}: lot {other.lot}, {other.names}, {other.date}; if"
+            f" that is wrong: labelkit trace {other.lot} --withdraw"
+        )
+
+
+def _line(state: State) -> str:
+    """A batch and its event on one line."""
+    from labelkit.plan.trace import poured_in_words
+
+    entry = state.record
+    if state.withdrawn:
+        note = f"; withdrawn {state.ended}"
+    else:
+        note = "; corrected" if state.number != state.entry else ""
+    return (
+        f"{entry.date}  {entry.lot}, {poured_in_words(entry)}; {entry.labels} labels;"
+        f" {entry.names} ({entry.label}){note}"
+    )
+
+
+def _lines(state: State, lot: str) -> Iterator[str]:
+    from labelkit.plan.trace import poured_in_words, sent_in_words
+
+    entry = state.record
     place = f", {entry.place}" if entry.place else ""
-    yield f"{entry.date}  {entry.names}{place}"
+    yield f"{_standing(state)}{entry.date}  {entry.names}{place}"
     yield (
-        f"    batch {entry.lot}, poured {entry.poured}: {entry.recipe};"
+        f"    batch {entry.lot}, {poured_in_words(entry)}: {entry.recipe};"
         f" {entry.labels} labels ({entry.label})"
     )
     for material in entry.materials:
-        if _same(material.lot, lot):
+        if _same(material.lot, lot) or (_same(entry.lot, lot) and material.lot):
             yield f"    {material.mass_g} g of {material.name}, lot {material.lot}"
+    for sent in entry.sent:
+        yield f"    {sent_in_words(sent)}"
+    yield f"    {_history(state)}"
 
 
-def _value(entry: Record, lot: str) -> dict[str, Any]:
+def _standing(state: State) -> str:
+    if state.stands:
+        return ""
+    return "WITHDRAWN: " if state.withdrawn else "SUPERSEDED: "
+
+
+def _history(state: State) -> str:
+    """Since when it is recorded, until when it stood, and what was said after it."""
+    recorded = f"recorded {state.recorded}" if state.recorded else "recorded on a day not kept"
+    if state.stands:
+        return recorded
+    if state.withdrawn:
+        return f"{recorded}, withdrawn {state.ended}" + (
+            f": {state.reason}" if state.reason else ""
+        )
+    return f"{recorded}, superseded {state.ended}: {'; '.join(state.changes)}"
+
+
+def _value(state: State, lot: str) -> dict[str, Any]:
+    entry = state.record
     return {
+        "status": "stands" if state.stands else "withdrawn" if state.withdrawn else "superseded",
         "event": entry.names,
         "date": entry.date.isoformat(),
         "place": entry.place,
@@ -71,12 +167,21 @@ def _value(entry: Record, lot: str) -> dict[str, Any]:
         "batch": entry.lot,
         "recipe": entry.recipe,
         "poured": entry.poured.isoformat(),
+        "planned": entry.planned,
         "materials": [
             {"material": m.name, "lot": m.lot, "grams": float(m.mass_g), "asked": _same(m.lot, lot)}
             for m in entry.materials
         ],
+        "sent": [
+            {"pieces": s.pieces, "to": s.to, "on": s.on.isoformat() if s.on else None}
+            for s in entry.sent
+        ],
+        "recorded": state.recorded.isoformat() if state.recorded else None,
+        "ended": state.ended.isoformat() if state.ended else None,
+        "reason": state.reason,
+        "changes": list(state.changes),
     }
 
 
 def _same(one: str, other: str) -> bool:
-    return one.casefold() == other.strip().casefold()
+    return bool(one) and one.casefold() == other.strip().casefold()

@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from labelkit import rules
-from labelkit.errors import shown_path
+from labelkit.errors import InputError, shown_path
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials_of
 from labelkit.impose import labels_per_sheet, left_over, sheets_needed
@@ -77,6 +77,12 @@ class Plan:
         return bool(self.job.spec.product.lot)
 
     @property
+    def is_poured(self) -> bool:
+        """The maker has said when it was poured, and that day has come."""
+        poured = self.spec.timing.poured_on
+        return poured is not None and poured <= self.on
+
+    @property
     def quote_until(self) -> dt.date:
         """The last day on which the quote holds, never later than work has to begin."""
         room = (dt.date.max - self.on).days
@@ -113,16 +119,23 @@ class Plan:
             materials=tuple(
                 Material(line.name, line.lot, line.mass_g) for line in self.batch.weighings
             ),
+            planned=not self.is_poured,
+            sent=self.spec.sent,
         )
 
 
-def make_plan(job: Job, on: dt.date, weights_g: Sequence[Decimal] = ()) -> Plan:
+def make_plan(
+    job: Job, on: dt.date, weights_g: Sequence[Decimal] = (), poured_on: dt.date | None = None
+) -> Plan:
     """Plans the order of a job as of a day; with ``weights_g`` it also judges weighed pieces.
 
-    Raises InputError for values that cannot be used, FitError when the labels do not fit the stock.
+    ``poured_on`` is the day it was really poured, whatever the files say. Raises InputError for
+    values that cannot be used, FitError when the labels do not fit the stock.
     """
     event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
     spec = read_plan(job.spec, job.recipe.cure.weeks)
+    if poured_on is not None:
+        spec = _poured(spec, poured_on, on, event.date)
     making = _with_cavity(spec.making)
     scales = Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
     counts = count(event.guests, event.spares, making)
@@ -177,6 +190,16 @@ def make_plan(job: Job, on: dt.date, weights_g: Sequence[Decimal] = ()) -> Plan:
         lot=lot,
         weighed=weighed,
     )
+
+
+def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
+    """The same order, poured on a day that is not after today nor after the delivery."""
+    if poured > on:
+        expected = f"is after today ({on}); a day to come belongs in [plan] as poured_on"
+        raise InputError("--poured", "", poured, expected)
+    if poured > (spec.timing.deliver_on or event):
+        raise InputError("--poured", "", poured, "is after the day of delivery")
+    return replace(spec, timing=replace(spec.timing, poured_on=poured))
 
 
 def _with_cavity(making: Making) -> Making:

@@ -1,7 +1,9 @@
 """Which batch went to which event, and which supplier's lots were in it: a file beside the maker's.
 
-The record is one SQLite file. Everything of an event is written in one transaction, so that a
-reader finds the old record whole or the new one whole.
+The record is one SQLite file. Nothing is ever deleted from it: recording an event and lot again
+adds a new state and marks the older one as superseded, and what was wrong is marked as withdrawn.
+Everything of a state is written in one transaction, so that a reader finds the old record whole or
+the new one whole.
 """
 
 from __future__ import annotations
@@ -9,24 +11,31 @@ from __future__ import annotations
 import datetime as dt
 import os
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
+from itertools import pairwise
 from pathlib import Path
 
 from labelkit.errors import InputError, shown_path
+from labelkit.spec.plan import Sent
 
 FILE_NAME = "trace.sqlite"
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
-VERSION = 1
+VERSION = 2
+OLDEST = 1
+"""The first format, which kept no states and no days of recording, is read and brought up."""
+MOST_AMOUNTS = 3
+"""More than so many that changed are only counted."""
 _WAIT_S = 10.0
 
 _SCHEMA = (
-    """CREATE TABLE event (
+    """CREATE TABLE state (
         id INTEGER PRIMARY KEY,
+        entry INTEGER NOT NULL,
         lot TEXT NOT NULL,
         label TEXT NOT NULL,
         names TEXT NOT NULL,
@@ -35,17 +44,44 @@ _SCHEMA = (
         labels INTEGER NOT NULL,
         recipe TEXT NOT NULL,
         poured TEXT NOT NULL,
-        UNIQUE (lot, label, date)
+        planned INTEGER NOT NULL,
+        recorded TEXT NOT NULL,
+        ended TEXT NOT NULL DEFAULT '',
+        withdrawn INTEGER NOT NULL DEFAULT 0,
+        reason TEXT NOT NULL DEFAULT ''
     )""",
-    """CREATE TABLE material (
-        event INTEGER NOT NULL REFERENCES event (id) ON DELETE CASCADE,
+    """CREATE TABLE used (
+        state INTEGER NOT NULL REFERENCES state (id),
         line INTEGER NOT NULL,
         name TEXT NOT NULL,
         lot TEXT NOT NULL,
         grams TEXT NOT NULL,
-        PRIMARY KEY (event, line)
+        PRIMARY KEY (state, line)
     )""",
-    "CREATE INDEX material_by_lot ON material (lot COLLATE NOCASE)",
+    """CREATE TABLE sent (
+        state INTEGER NOT NULL REFERENCES state (id),
+        line INTEGER NOT NULL,
+        pieces INTEGER NOT NULL,
+        receiver TEXT NOT NULL,
+        day TEXT NOT NULL,
+        PRIMARY KEY (state, line)
+    )""",
+    "CREATE INDEX used_by_lot ON used (lot COLLATE NOCASE)",
+)
+_FROM_FORMAT_1 = (
+    *_SCHEMA,
+    # The first format kept the day of the plan as the day of pouring: it is taken for planned.
+    "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
+    " recorded) SELECT id, id, lot, label, names, date, place, labels, recipe, poured, 1, ''"
+    " FROM event",
+    "INSERT INTO used (state, line, name, lot, grams)"
+    " SELECT event, line, name, lot, grams FROM material",
+    "DROP TABLE material",
+    "DROP TABLE event",
+)
+_COLUMNS = (
+    "id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
+    " recorded, ended, withdrawn, reason"
 )
 
 
@@ -72,6 +108,49 @@ class Record:
     recipe: str
     poured: dt.date
     materials: tuple[Material, ...]
+    planned: bool = False
+    """The day of pouring is the plan's; nobody has said yet that it was poured."""
+    sent: tuple[Sent, ...] = ()
+    """Pieces that went elsewhere than to the event."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What the record said of a batch and its event, and for how long."""
+
+    record: Record
+    recorded: dt.date | None
+    """None: of the first format, which kept no day."""
+    ended: dt.date | None = None
+    """The day it was superseded or withdrawn; None: it stands."""
+    withdrawn: bool = False
+    reason: str = ""
+    """Of the withdrawal, in the maker's words."""
+    changes: tuple[str, ...] = ()
+    """What the state after it says otherwise."""
+    number: int = 0
+    """Its row; later states have higher ones."""
+    entry: int = 0
+    """The row of the first state of the same batch and event."""
+
+    @property
+    def stands(self) -> bool:
+        return self.ended is None
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What recording did."""
+
+    entry: Record
+    """As it was written."""
+    new: bool
+    changes: tuple[str, ...] = ()
+    """What is different from what stood before."""
+    kept_day: bool = False
+    """The plan had another day of pouring than the one confirmed before, which stays."""
+    beside: tuple[Record, ...] = ()
+    """What else stands for the same label's file, under other lots or for other events."""
 
 
 def trace_file(maker: Path) -> Path:
@@ -79,89 +158,287 @@ def trace_file(maker: Path) -> Path:
     return maker.parent / FILE_NAME
 
 
-def record(path: Path, entry: Record) -> None:
-    """Writes an event's batch, in place of what was recorded for the same event and lot.
+# -- writing ---------------------------------------------------------------------------------------
 
-    Raises InputError when the lot code already names another batch, or the file cannot be used.
+
+def record(path: Path, entry: Record, on: dt.date) -> Outcome:
+    """Records an event's batch on a day; the same event and lot again corrects what stands.
+
+    It is the same event when the label's file is, and the names or the date are. A day of pouring
+    that was confirmed stays until another is confirmed. Raises InputError when the lot code already
+    names another batch, or the file cannot be used.
     """
-    with recording(path, entry):
-        pass
+    with recording(path, entry, on) as outcome:
+        return outcome
 
 
 @contextmanager
-def recording(path: Path, entry: Record) -> Iterator[None]:
+def recording(path: Path, entry: Record, on: dt.date) -> Iterator[Outcome]:
     """The same, kept only if the block ends well."""
-    with _opened(path, create=True) as database, _transaction(database):
-        _check_lot(database, entry)
+    with _opened(path, "rwc") as database, _transaction(database):
+        _prepare(path, database)
+        standing = _states(database, "ended = ''")
+        former = _former(standing, entry)
+        others = [state.record for state in standing if state is not former]
+        entry, kept_day = _with_confirmed_day(entry, former)
+        _check_lot(entry, others)
+        changes = differences(former.record, entry) if former else ()
+        if changes or former is None:
+            _write(database, entry, on, former)
+        beside = tuple(other for other in others if other.label == entry.label)
+        yield Outcome(entry, former is None, changes, kept_day, beside)
+
+
+def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> Record:
+    """Marks what stands of a batch (its own lot code) as wrong; it stays readable, with the day.
+
+    ``event`` (the names, the date, the label's file, or empty) tells the batch's events apart.
+    Raises InputError where nothing or more than one is meant, or the file cannot be used.
+    """
+    _check_there(path)
+    with _opened(path, "rw") as database, _transaction(database):
+        _prepare(path, database)
+        standing = _states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
+        meant = [state for state in standing if _is_called(state.record, event)]
+        if not meant:
+            expected = "stands recorded as no batch's lot; `labelkit trace --list` shows them"
+            raise InputError(shown_path(path), "", lot.strip(), expected)
+        if len(meant) > 1:
+            events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
+            expected = f"stands recorded for several events ({events}); say which with --event"
+            raise InputError(shown_path(path), "", lot.strip(), expected)
         database.execute(
-            "DELETE FROM event WHERE lot = ? AND label = ? AND date = ?",
-            (entry.lot, entry.label, entry.date.isoformat()),
+            "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
+            (on.isoformat(), reason, meant[0].number),
         )
-        cursor = database.execute(
-            "INSERT INTO event (lot, label, names, date, place, labels, recipe, poured)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (
-                entry.lot, entry.label, entry.names, entry.date.isoformat(), entry.place,
-                entry.labels, entry.recipe, entry.poured.isoformat(),
-            ),
-        )  # fmt: skip
-        database.executemany(
-            "INSERT INTO material (event, line, name, lot, grams) VALUES (?, ?, ?, ?, ?)",
-            [
-                (cursor.lastrowid, line, material.name, material.lot, str(material.mass_g))
-                for line, material in enumerate(entry.materials)
-            ],
-        )
-        yield
+        return meant[0].record
 
 
-def _check_lot(database: sqlite3.Connection, entry: Record) -> None:
-    """One lot code is one batch: another recipe or day of pouring under it breaks the trace."""
-    other = database.execute(
-        "SELECT recipe, poured, names FROM event WHERE lot = ? COLLATE NOCASE"
-        " AND NOT (label = ? AND date = ?) AND (recipe <> ? OR poured <> ?) ORDER BY date LIMIT 1",
-        (entry.lot, entry.label, entry.date.isoformat(), entry.recipe, entry.poured.isoformat()),
-    ).fetchone()
-    if other is not None:
-        recipe, poured, names = other
-        expected = f"is already the lot of another batch ({recipe}, poured {poured}, for {names})"
+def _is_called(entry: Record, event: str) -> bool:
+    known = {entry.names.casefold(), entry.date.isoformat(), entry.label.casefold()}
+    return not event or event.strip().casefold() in known
+
+
+def _former(standing: Iterable[State], entry: Record) -> State | None:
+    """What stands of the same batch and event: its date may have moved, or its names be mended."""
+
+    def likeness(state: State) -> int:
+        old = state.record
+        if old.label != entry.label or old.lot.casefold() != entry.lot.casefold():
+            return 0
+        return 2 * (old.names == entry.names) + (old.date == entry.date)
+
+    best = max(standing, key=likeness, default=None)
+    return best if best is not None and likeness(best) else None
+
+
+def _with_confirmed_day(entry: Record, former: State | None) -> tuple[Record, bool]:
+    """A plan never takes the place of a day of pouring that was confirmed."""
+    if former is None or former.record.planned or not entry.planned:
+        return entry, False
+    poured = former.record.poured
+    return replace(entry, poured=poured, planned=False), poured != entry.poured
+
+
+def _check_lot(entry: Record, others: Iterable[Record]) -> None:
+    """One lot code is one batch: another recipe or day of pouring under it breaks the trace.
+
+    A day that is confirmed settles one that was only planned.
+    """
+    for other in others:
+        if other.lot.casefold() != entry.lot.casefold():
+            continue
+        settled = other.planned and not entry.planned
+        if other.recipe == entry.recipe and (other.poured == entry.poured or settled):
+            continue
+        ways = f"give this one another, or take that back: labelkit trace {other.lot} --withdraw"
+        if entry.planned and not other.planned and other.recipe == entry.recipe:
+            ways = f"add --poured {other.poured} if it is the same batch, or give this one another"
+        batch = f"({other.recipe}, {poured_in_words(other)}, for {other.names})"
+        expected = f"is already the lot of another batch {batch}; {ways}"
         raise InputError(shown_path(entry.label), "product.lot", entry.lot, expected)
 
 
-def find(path: Path, lot: str) -> tuple[Record, ...]:
-    """Every event whose batch used this lot of a material, or is this lot itself, by date.
+def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: State | None) -> None:
+    """A new state, and the end of the one before it."""
+    (last,) = database.execute("SELECT coalesce(max(id), 0) FROM state").fetchone()
+    number = last + 1
+    if former is not None:
+        ended = (on.isoformat(), former.number)
+        database.execute("UPDATE state SET ended = ? WHERE id = ?", ended)
+    database.execute(
+        "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
+        " planned, recorded) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            number, former.entry if former else number, entry.lot, entry.label, entry.names,
+            entry.date.isoformat(), entry.place, entry.labels, entry.recipe,
+            entry.poured.isoformat(), entry.planned, on.isoformat(),
+        ),
+    )  # fmt: skip
+    database.executemany(
+        "INSERT INTO used (state, line, name, lot, grams) VALUES (?, ?, ?, ?, ?)",
+        [
+            (number, line, material.name, material.lot, str(material.mass_g))
+            for line, material in enumerate(entry.materials)
+        ],
+    )
+    database.executemany(
+        "INSERT INTO sent (state, line, pieces, receiver, day) VALUES (?, ?, ?, ?, ?)",
+        [
+            (number, line, sent.pieces, sent.to, sent.on.isoformat() if sent.on else "")
+            for line, sent in enumerate(entry.sent)
+        ],
+    )
 
-    Letter case and outer blanks are ignored. InputError when there is no record yet.
+
+# -- what is different -----------------------------------------------------------------------------
+
+
+def poured_in_words(entry: Record) -> str:
+    return f"planned to be poured {entry.poured}" if entry.planned else f"poured {entry.poured}"
+
+
+def differences(old: Record, new: Record) -> tuple[str, ...]:
+    """What a record says otherwise than an older one of the same batch, each in a few words."""
+    return tuple(_differences(old, new))
+
+
+def _differences(old: Record, new: Record) -> Iterator[str]:
+    if poured_in_words(old) != poured_in_words(new):
+        yield f"{poured_in_words(new)} (was {poured_in_words(old)})"
+    for what in ("names", "date", "place", "labels", "recipe"):
+        before, now = getattr(old, what), getattr(new, what)
+        if before != now:
+            yield f"{what} {now or 'none'} (was {before or 'none'})"
+    yield from _material_differences(old.materials, new.materials)
+    for sent in new.sent:
+        if sent not in old.sent:
+            yield sent_in_words(sent)
+    for sent in old.sent:
+        if sent not in new.sent:
+            yield f"no longer {sent_in_words(sent)}"
+
+
+def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> Iterator[str]:
+    before, now = _by_line(old), _by_line(new)
+    amounts = [
+        f"{key[0]} {now[key].mass_g} g (was {before[key].mass_g} g)"
+        for key in now
+        if key in before and before[key].mass_g != now[key].mass_g
+    ]
+    for key, material in now.items():
+        if key not in before:
+            yield f"{material.name} added{_lot_in_words(material)}"
+        elif before[key].lot != material.lot:
+            yield f"{key[0]} lot {material.lot or 'none'} (was {before[key].lot or 'none'})"
+    yield from (
+        f"{material.name} left out{_lot_in_words(material)}"
+        for key, material in before.items()
+        if key not in now
+    )
+    yield from (
+        amounts if len(amounts) <= MOST_AMOUNTS else (f"amounts of {len(amounts)} materials",)
+    )
+
+
+def _by_line(materials: Iterable[Material]) -> dict[tuple[str, int], Material]:
+    """Materials by name, and by how often the name stood before."""
+    found: dict[tuple[str, int], Material] = {}
+    for material in materials:
+        times = sum(1 for name, _ in found if name == material.name)
+        found[material.name, times] = material
+    return found
+
+
+def _lot_in_words(material: Material) -> str:
+    return f", lot {material.lot}" if material.lot else ""
+
+
+def sent_in_words(sent: Sent) -> str:
+    pieces = f"{sent.pieces} piece" if sent.pieces == 1 else f"{sent.pieces} pieces"
+    return f"{pieces} to {sent.to}" + (f" on {sent.on}" if sent.on else "")
+
+
+# -- reading ---------------------------------------------------------------------------------------
+
+
+def find(path: Path, lot: str) -> tuple[State, ...]:
+    """Every state in which a batch had this lot of a material, or this lot itself.
+
+    Those that stand come first, each part by the event's date. Letter case and outer blanks are
+    ignored. InputError when there is no record yet.
     """
-    with _opened(path, create=False) as database:
-        rows = database.execute(
-            "SELECT id, lot, label, names, date, place, labels, recipe, poured FROM event"
-            " WHERE ?1 <> '' AND (lot = ?1 COLLATE NOCASE"
-            " OR id IN (SELECT event FROM material WHERE lot = ?1 COLLATE NOCASE))"
-            " ORDER BY date, lot, label",
-            (lot.strip(),),
-        ).fetchall()
-        return tuple(_record(database, row) for row in rows)
+    wanted = lot.strip().casefold()
+    with _reading(path) as database:
+        return tuple(state for state in _all(database) if wanted and wanted in _lots(state.record))
+
+
+def listed(path: Path) -> tuple[State, ...]:
+    """The last state of every batch and event, in the same order."""
+    with _reading(path) as database:
+        states = _all(database)
+    last = {
+        entry: max(state.number for state in states if state.entry == entry)
+        for entry in {state.entry for state in states}
+    }
+    return tuple(state for state in states if state.number == last[state.entry])
 
 
 def near(path: Path, lot: str) -> tuple[str, ...]:
     """Recorded lots that look like one that was not found."""
-    with _opened(path, create=False) as database:
+    with _reading(path) as database:
         rows = database.execute(
-            "SELECT lot FROM material WHERE lot <> '' UNION SELECT lot FROM event ORDER BY 1"
+            "SELECT lot FROM used WHERE lot <> '' UNION SELECT lot FROM state ORDER BY 1"
         ).fetchall()
     known = {str(row[0]).casefold(): str(row[0]) for row in rows}
     found = get_close_matches(lot.strip().casefold(), sorted(known), n=3, cutoff=0.6)
     return tuple(known[key] for key in found)
 
 
-def _record(database: sqlite3.Connection, row: Sequence[object]) -> Record:
-    number, lot, label, names, date, place, labels, recipe, poured = row
-    materials = database.execute(
-        "SELECT name, lot, grams FROM material WHERE event = ? ORDER BY line", (number,)
+def _lots(entry: Record) -> set[str]:
+    return {entry.lot.casefold(), *(material.lot.casefold() for material in entry.materials)}
+
+
+def _all(database: sqlite3.Connection) -> list[State]:
+    """Every state, each with what the next of its entry says otherwise."""
+    states = _states(database, "1")
+    after = {old.number: new for old, new in pairwise(states) if old.entry == new.entry}
+    told = [
+        replace(state, changes=differences(state.record, after[state.number].record))
+        if state.number in after
+        else state
+        for state in states
+    ]
+    return sorted(told, key=_order)
+
+
+def _order(state: State) -> tuple[bool, dt.date, str, str, int]:
+    entry = state.record
+    return (not state.stands, entry.date, entry.lot, entry.label, state.number)
+
+
+def _states(database: sqlite3.Connection, where: str, *values: str) -> list[State]:
+    """The states of a condition, those of one entry in a row."""
+    rows = database.execute(
+        f"SELECT {_COLUMNS} FROM state WHERE {where} ORDER BY entry, id", values
     ).fetchall()
     try:
-        return Record(
+        return [_state(database, row) for row in rows]
+    except (ValueError, ArithmeticError) as error:
+        raise sqlite3.DatabaseError("it holds a date or a number that is none") from error
+
+
+def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
+    number, entry, lot, label, names, date, place, labels, recipe, poured = row[:10]
+    planned, recorded, ended, withdrawn, reason = row[10:]
+    materials = database.execute(
+        "SELECT name, lot, grams FROM used WHERE state = ? ORDER BY line", (number,)
+    ).fetchall()
+    sent = database.execute(
+        "SELECT pieces, receiver, day FROM sent WHERE state = ? ORDER BY line", (number,)
+    ).fetchall()
+    return State(
+        record=Record(
             lot=str(lot),
             label=str(label),
             names=str(names),
@@ -173,29 +450,54 @@ def _record(database: sqlite3.Connection, row: Sequence[object]) -> Record:
             materials=tuple(
                 Material(str(name), str(lot), Decimal(str(grams))) for name, lot, grams in materials
             ),
-        )
-    except (ValueError, ArithmeticError) as error:
-        raise sqlite3.DatabaseError("it holds a date or a number that is none") from error
+            planned=bool(planned),
+            sent=tuple(Sent(int(pieces), str(to), _day(day)) for pieces, to, day in sent),
+        ),
+        recorded=_day(recorded),
+        ended=_day(ended),
+        withdrawn=bool(withdrawn),
+        reason=str(reason),
+        number=int(str(number)),
+        entry=int(str(entry)),
+    )
+
+
+def _day(value: object) -> dt.date | None:
+    return dt.date.fromisoformat(str(value)) if value else None
 
 
 # -- the file --------------------------------------------------------------------------------------
 
 
 @contextmanager
-def _opened(path: Path, create: bool) -> Iterator[sqlite3.Connection]:
-    """The record's database, checked to be one; every fault of the file is an InputError."""
-    if not create and not path.exists():
+def _reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """The record as it is now in this version's format; the file itself is left as it is."""
+    _check_there(path)
+    # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
+    with _opened(path, "rw") as database:
+        if _version(path, database) == VERSION:
+            yield database
+            return
+        with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
+            database.backup(copy)
+            _bring_up(copy)
+            yield copy
+
+
+def _check_there(path: Path) -> None:
+    if not path.exists():
         expected = "no such file; `labelkit plan LABEL.toml --record` writes it"
         raise InputError(shown_path(path), "", None, expected)
-    # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
-    mode = "rwc" if create else "rw"
+
+
+@contextmanager
+def _opened(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
+    """The record's database; every fault of the file is an InputError."""
     try:
         uri = f"{path.absolute().as_uri()}?mode={mode}"
         with closing(
             sqlite3.connect(uri, uri=True, timeout=_WAIT_S, isolation_level=None)
         ) as database:
-            database.execute("PRAGMA foreign_keys = ON")
-            _check_file(path, database, create)
             yield database
     except (sqlite3.Error, UnicodeDecodeError) as error:
         reason = str(error) or type(error).__name__
@@ -204,25 +506,35 @@ def _opened(path: Path, create: bool) -> Iterator[sqlite3.Connection]:
         ) from error
 
 
-def _check_file(path: Path, database: sqlite3.Connection, create: bool) -> None:
+def _prepare(path: Path, database: sqlite3.Connection) -> None:
+    """Makes the tables of a new record, and brings up those of an older one."""
+    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    (application,) = database.execute("PRAGMA application_id").fetchone()
+    if (tables, application) == (0, 0):
+        for statement in _SCHEMA:
+            database.execute(statement)
+        database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        database.execute(f"PRAGMA user_version = {VERSION}")
+    elif _version(path, database) != VERSION:
+        _bring_up(database)
+
+
+def _bring_up(database: sqlite3.Connection) -> None:
+    for statement in _FROM_FORMAT_1:
+        database.execute(statement)
+    database.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def _version(path: Path, database: sqlite3.Connection) -> int:
+    """The format of a record that this version can read; InputError otherwise."""
     (application,) = database.execute("PRAGMA application_id").fetchone()
     (version,) = database.execute("PRAGMA user_version").fetchone()
-    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    if create and (application, version, tables) == (0, 0, 0):
-        with _transaction(database):
-            # Another run may have made the tables while this one waited for its turn.
-            (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
-            if not tables:
-                for statement in _SCHEMA:
-                    database.execute(statement)
-                database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-                database.execute(f"PRAGMA user_version = {VERSION}")
-        return
     if application != APPLICATION_ID:
         raise InputError(shown_path(path), "", None, "is not labelkit's record; move it away")
-    if version != VERSION:
-        expected = f"has format {version}; this version reads {VERSION}; update labelkit"
+    if not OLDEST <= version <= VERSION:
+        expected = f"has format {version}; this version reads up to {VERSION}; update labelkit"
         raise InputError(shown_path(path), "", None, expected)
+    return int(version)
 
 
 @contextmanager

@@ -150,6 +150,16 @@ class Extra:
 
 
 @dataclass(frozen=True, slots=True)
+class Sent:
+    """Labelled pieces that go elsewhere than to the event."""
+
+    pieces: int
+    to: str
+    """Who has them, and where."""
+    on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Tax:
     name: Words
     percent: Decimal
@@ -204,6 +214,7 @@ class PlanSpec:
     language: str
     lot_pattern: str
     defaults: tuple[Default, ...] = field(default=())
+    sent: tuple[Sent, ...] = ()
 
 
 def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
@@ -225,6 +236,7 @@ def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
         ribbon=_ribbon(layers.inner("ribbon")),
         box=_box(layers.inner("box")),
         extras=tuple(_extra(t) for t in layers.tables("extra")),
+        sent=_sent(layers.own, spec.event.labels),
         money=_money(layers, spec),
         language=_language(layers, spec),
         lot_pattern=_lot_pattern(layers),
@@ -525,6 +537,24 @@ def _extra(table: Table) -> Extra:
     )
     table.done()
     return extra
+
+
+def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
+    """``[[plan.sent]]`` of the label's own file: no other order's pieces are meant."""
+    found: list[Sent] = []
+    for row in table.tables("sent"):
+        found.append(
+            Sent(
+                row.integer("pieces", least=1),
+                row.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
+                row.date("on", None),
+            )
+        )
+        row.done()
+    total = sum(sent.pieces for sent in found)
+    if total > labelled:
+        table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
+    return tuple(found)
 
 
 # -- money -----------------------------------------------------------------------------------------

@@ -306,6 +306,6 @@ def test_batches_recorded_at_once_are_all_remembered(folder: Path) -> None:
     ]
     assert [wait(child)[0] for child in children] == [0] * 4
     with contextlib.closing(sqlite3.connect(folder / "trace.sqlite")) as database:
-        lots = {lot for (lot,) in database.execute("SELECT lot FROM event")}
+        lots = {lot for (lot,) in database.execute("SELECT lot FROM state")}
     assert lots == {f"LS-{number}" for number in range(4)}
     assert is_whole(folder / "trace.sqlite")

@@ -86,13 +86,87 @@ def test_a_recorded_lot_is_traced(event: Event, capsys: pytest.CaptureFixture[st
     assert run("trace", "ol-0311", "--maker", maker) == 0
     told = capsys.readouterr().out
     assert "2027-06-19  The Lighthouse Supper, Anse-aux-Brumes" in told
-    assert "batch LS-2704, poured 2027-04-27" in told
+    assert "batch LS-2704, planned to be poured 2027-04-27" in told
+    assert "recorded 2026-11-25" in told
     assert "g of olive-oil, lot OL-0311" in told
     assert run("trace", "OL-0312", "--maker", maker) == 0
     assert "No event used lot OL-0312. Did you mean OL-0311?" in capsys.readouterr().out
     assert run("trace", "LS-2704", "--maker", maker, "--format", "json") == 0
     (found,) = json.loads(capsys.readouterr().out)["events"]
     assert (found["labels"], found["label"]) == (66, "label.toml")
+
+
+SENT = '\n[[plan.sent]]\npieces = 5\nto = "Fern Gifts, Suva, Fiji"\n'
+
+
+def test_a_record_is_corrected_confirmed_listed_and_withdrawn(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = event()
+    maker = ("--maker", path.parent / "maker.toml")
+    quiet = ("--format", "json")
+    assert run("plan", path, *ON, *quiet, "--record") == 0
+    told = capsys.readouterr().err
+    assert "recorded lot LS-2704, planned to be poured 2027-04-27\n" in told
+    assert "once it is poured, record it again with --poured and the day\n" in told
+
+    path.write_text(path.read_text(encoding="utf-8") + SENT, encoding="utf-8")
+    event(("OL-0311", "OL-9999"), file="recipe.toml")
+    poured = ("--on", "2027-05-02", "--record", "--poured", "2027-04-26")
+    assert run("plan", path, *quiet, *poured) == 0
+    told = capsys.readouterr().err
+    assert "corrected lot LS-2704: poured 2027-04-26 (was planned to be poured 2027-04-2" in told
+    assert "olive-oil lot OL-9999 (was OL-0311)" in told
+    assert "once it is poured" not in told
+    for lot, first in (("OL-0311", "SUPERSEDED: 2027-06-19"), ("OL-9999", "2027-06-19")):
+        assert run("trace", lot, *maker) == 0
+        assert capsys.readouterr().out.startswith(first)
+    assert run("trace", "OL-9999", *maker) == 0
+    assert "    5 pieces to Fern Gifts, Suva, Fiji\n" in capsys.readouterr().out
+
+    assert run("trace", "LS-2704", *maker, "--withdraw", "--on", "2027-05-03") == 0
+    capsys.readouterr()
+    assert run("trace", "--list", *maker) == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith("2027-06-19  LS-2704, poured 2027-04-26; 66 labels;")
+    assert line.endswith("(label.toml); withdrawn 2027-05-03")
+    assert run("trace", "OL-9999", *maker, "--format", "json") == 0
+    (found,) = json.loads(capsys.readouterr().out)["events"]
+    assert (found["status"], found["planned"], found["ended"]) == ("withdrawn", False, "2027-05-03")
+    assert found["sent"] == [{"pieces": 5, "to": "Fern Gifts, Suva, Fiji", "on": None}]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--poured", "2026-11-26"), "--poured: 2026-11-26: is after today (2026-11-25)"),
+        (("--on", "2027-07-01", "--poured", "2027-06-12"), "--poured: 2027-06-12: is after the"),
+    ],
+)
+def test_a_day_of_pouring_that_cannot_be(
+    event: Event, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], told: str
+) -> None:
+    assert run("plan", event(), *ON, "--record", *arguments) == 2
+    assert told in capsys.readouterr().err
+
+
+def test_more_pieces_sent_than_are_labelled(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = event()
+    many = SENT.replace("5", "67")
+    path.write_text(path.read_text(encoding="utf-8") + many, encoding="utf-8")
+    assert run("plan", path, *ON) == 2
+    assert "plan.sent: '67 pieces': are more than the 66 that are labelled" in (
+        capsys.readouterr().err
+    )
+
+
+@pytest.mark.parametrize(
+    "arguments", [(), ("LS-2704", "--list"), ("--withdraw", "--list"), ("X", "--reason", "wrong")]
+)
+def test_a_trace_of_nothing_or_of_two_things(arguments: tuple[str, ...]) -> None:
+    assert run("trace", *arguments) == 2
 
 
 def test_planning_alone_writes_nothing(event: Event) -> None:

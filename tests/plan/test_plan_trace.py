@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import textwrap
+from contextlib import closing
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -18,6 +19,7 @@ from labelkit.errors import InputError
 from labelkit.plan import trace
 from labelkit.plan.lotcode import lot_code
 from labelkit.plan.trace import Material, Record
+from labelkit.spec.plan import Sent
 
 SUPPER = Record(
     lot="LS-2704",
@@ -48,42 +50,240 @@ REGATTA = replace(
 )
 
 
+DAY = dt.date(2026, 11, 25)
+LATER = dt.date(2026, 12, 2)
+PLANNED = replace(SUPPER, planned=True)
+
+
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     return trace.trace_file(tmp_path / "maker.toml")
 
 
+def standing(path: Path, lot: str) -> list[Record]:
+    return [state.record for state in trace.find(path, lot) if state.stands]
+
+
+def with_lot(entry: Record, name: str, lot: str) -> Record:
+    changed = (replace(m, lot=lot) if m.name == name else m for m in entry.materials)
+    return replace(entry, materials=tuple(changed))
+
+
 def test_a_material_is_followed_to_every_event(path: Path) -> None:
-    trace.record(path, REGATTA)
-    trace.record(path, SUPPER)
-    assert trace.find(path, " ol-0311 ") == (SUPPER, REGATTA)  # by date; case and blanks aside
-    assert trace.find(path, "NA-6001") == (REGATTA,)
-    assert trace.find(path, "LS-2704") == (SUPPER,)  # a batch by its own lot
+    assert trace.record(path, REGATTA, DAY).new
+    assert trace.record(path, SUPPER, DAY).new
+    assert standing(path, " ol-0311 ") == [SUPPER, REGATTA]  # by date; case and blanks aside
+    assert standing(path, "NA-6001") == [REGATTA]
+    assert standing(path, "LS-2704") == [SUPPER]  # a batch by its own lot
     assert trace.find(path, "") == ()  # what has no lot is not found by an empty one
     assert trace.find(path, "OL-0312") == ()
     assert trace.near(path, "OL-0312") == ("OL-0311",)
 
 
-def test_recording_again_replaces(path: Path) -> None:
-    trace.record(path, SUPPER)
-    filled = replace(
-        SUPPER, materials=(*SUPPER.materials[:2], Material("honey", "HO-7", Decimal("32")))
+# -- correcting ------------------------------------------------------------------------------------
+
+
+def test_recording_again_corrects_and_keeps_what_stood(path: Path) -> None:
+    trace.record(path, SUPPER, DAY)
+    mended = with_lot(SUPPER, "olive-oil", "OL-9999")
+    done = trace.record(path, mended, LATER)
+    assert (done.new, done.changes) == (False, ("olive-oil lot OL-9999 (was OL-0311)",))
+    (old,) = trace.find(path, "OL-0311")
+    assert (old.record, old.recorded, old.ended) == (SUPPER, DAY, LATER)
+    assert (old.withdrawn, old.changes) == (False, done.changes)
+    (new,) = trace.find(path, "OL-9999")
+    assert (new.record, new.recorded, new.ended) == (mended, LATER, None)
+    assert [state.stands for state in trace.find(path, "LS-2704")] == [True, False]
+
+
+def test_recording_the_same_again_changes_nothing(path: Path) -> None:
+    trace.record(path, SUPPER, DAY)
+    before = path.read_bytes()
+    done = trace.record(path, SUPPER, LATER)
+    assert (done.new, done.changes) == (False, ())
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "moved",
+    [
+        replace(PLANNED, date=dt.date(2027, 6, 26), poured=dt.date(2027, 5, 4)),
+        replace(PLANNED, names="The Lighthouse Dinner", poured=dt.date(2027, 5, 4)),
+    ],
+)
+def test_an_event_that_moved_or_was_misspelt_is_the_same_event(path: Path, moved: Record) -> None:
+    trace.record(path, PLANNED, DAY)
+    done = trace.record(path, moved, LATER)
+    assert not done.new
+    assert "planned to be poured 2027-05-04 (was planned to be poured 2027-04-27)" in done.changes
+    assert standing(path, "LS-2704") == [moved]
+
+
+def test_another_event_of_the_same_file_stands_beside_it(path: Path) -> None:
+    # One label.toml, edited for the next order of the same batch: both are wanted in a recall.
+    trace.record(path, SUPPER, DAY)
+    next_one = replace(SUPPER, names="The Harbour Tea", date=dt.date(2027, 8, 1))
+    done = trace.record(path, next_one, LATER)
+    assert (done.new, done.beside) == (True, (SUPPER,))
+    assert standing(path, "OL-0311") == [SUPPER, next_one]
+
+
+def test_many_amounts_that_change_are_counted() -> None:
+    more = replace(
+        SUPPER,
+        labels=70,
+        materials=tuple(Material(f"oil-{n}", "", Decimal(2 * n)) for n in range(5)),
     )
-    trace.record(path, filled)
-    trace.record(path, filled)
-    assert trace.find(path, "OL-0311") == (filled,)
-    assert trace.find(path, "HO-7") == (filled,)
+    less = replace(more, materials=tuple(replace(m, mass_g=m.mass_g + 1) for m in more.materials))
+    assert trace.differences(more, less) == ("amounts of 5 materials",)
+    one = replace(more, materials=(*more.materials[:4], replace(more.materials[4], mass_g=9)))
+    assert trace.differences(more, one) == ("oil-4 9 g (was 8 g)",)
+    assert trace.differences(SUPPER, replace(SUPPER, materials=SUPPER.materials[:1])) == (
+        "NaOH left out, lot NA-5530",
+        "honey left out",
+    )
+    assert trace.differences(SUPPER, more)[0] == "labels 70 (was 66)"
+
+
+# -- planned and poured ----------------------------------------------------------------------------
+
+
+def test_a_plan_is_not_a_pour_until_it_is_confirmed(path: Path) -> None:
+    trace.record(path, PLANNED, DAY)
+    assert trace.poured_in_words(standing(path, "LS-2704")[0]) == "planned to be poured 2027-04-27"
+    poured = replace(SUPPER, poured=dt.date(2027, 4, 28))
+    done = trace.record(path, poured, LATER)
+    assert done.changes == ("poured 2027-04-28 (was planned to be poured 2027-04-27)",)
+    # A later plan, for pieces sent elsewhere, does not turn the fact into a plan again.
+    sent = replace(PLANNED, sent=(Sent(5, "Fern Gifts, Suva, Fiji"),))
+    done = trace.record(path, sent, LATER)
+    assert (done.kept_day, done.changes) == (True, ("5 pieces to Fern Gifts, Suva, Fiji",))
+    assert standing(path, "LS-2704") == [replace(poured, sent=sent.sent)]
+
+
+def test_pieces_sent_elsewhere_are_kept_and_can_be_taken_back(path: Path) -> None:
+    sent = (Sent(5, "Fern Gifts, Suva, Fiji", dt.date(2027, 6, 20)), Sent(1, "the tester"))
+    trace.record(path, replace(SUPPER, sent=sent), DAY)
+    assert standing(path, "OL-0311")[0].sent == sent
+    done = trace.record(path, replace(SUPPER, sent=sent[1:]), LATER)
+    assert done.changes == ("no longer 5 pieces to Fern Gifts, Suva, Fiji on 2027-06-20",)
+
+
+# -- one lot is one batch --------------------------------------------------------------------------
 
 
 def test_one_lot_code_is_one_batch(path: Path) -> None:
-    trace.record(path, SUPPER)
+    trace.record(path, SUPPER, DAY)
     same_batch = replace(SUPPER, label="second/label.toml", names="A second table")
-    trace.record(path, same_batch)
-    assert len(trace.find(path, "LS-2704")) == 2
-    other_batch = replace(REGATTA, lot="ls-2704")
+    trace.record(path, same_batch, DAY)
+    assert len(standing(path, "LS-2704")) == 2
     with pytest.raises(InputError, match=r"product\.lot: 'ls-2704': is already the lot of another"):
-        trace.record(path, other_batch)
-    assert len(trace.find(path, "LS-2704")) == 2
+        trace.record(path, replace(REGATTA, lot="ls-2704"), DAY)
+    other_recipe = replace(same_batch, label="third/label.toml", recipe="Plain")
+    with pytest.raises(InputError, match="labelkit trace LS-2704 --withdraw"):
+        trace.record(path, other_recipe, DAY)
+    assert len(standing(path, "LS-2704")) == 2
+
+
+def test_a_confirmed_day_settles_what_was_planned_for_the_same_batch(path: Path) -> None:
+    second = replace(PLANNED, label="second/label.toml", names="A second table")
+    trace.record(path, PLANNED, DAY)
+    trace.record(path, second, DAY)
+    poured = replace(SUPPER, poured=dt.date(2027, 4, 29))
+    trace.record(path, poured, LATER)
+    # The other event's plan still says the 27th: it is told how to say that it is the same batch.
+    with pytest.raises(InputError, match="add --poured 2027-04-29 if it is the same batch"):
+        trace.record(path, replace(second, labels=60), LATER)
+    done = trace.record(path, replace(second, poured=poured.poured, planned=False), LATER)
+    assert done.changes == ("poured 2027-04-29 (was planned to be poured 2027-04-27)",)
+
+
+# -- withdrawing -----------------------------------------------------------------------------------
+
+
+def test_what_is_withdrawn_stays_readable_with_its_day(path: Path) -> None:
+    trace.record(path, SUPPER, DAY)
+    assert trace.withdraw(path, " ls-2704 ", "", LATER, "another shelf") == SUPPER
+    (state,) = trace.find(path, "OL-0311")
+    assert (state.record, state.withdrawn, state.ended) == (SUPPER, True, LATER)
+    assert state.reason == "another shelf"
+    with pytest.raises(InputError, match="'LS-2704': stands recorded as no batch's lot"):
+        trace.withdraw(path, "LS-2704", "", LATER)
+    # Its lot is free for another batch, and the same event can be recorded anew.
+    trace.record(path, replace(REGATTA, lot="LS-2704"), LATER)
+    assert trace.record(path, replace(SUPPER, lot="LS-2705"), LATER).new
+    assert [(s.record.lot, s.withdrawn) for s in trace.listed(path)] == [
+        ("LS-2705", False), ("LS-2704", False), ("LS-2704", True),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("event", ["A Second Table", "2027-06-20", "second/label.toml"])
+def test_a_batch_of_several_events_is_withdrawn_from_the_one_that_is_named(
+    path: Path, event: str
+) -> None:
+    second = replace(
+        SUPPER, label="second/label.toml", names="A second table", date=dt.date(2027, 6, 20)
+    )
+    trace.record(path, SUPPER, DAY)
+    trace.record(path, second, DAY)
+    with pytest.raises(
+        InputError, match=r"several events \(2027-06-19 The Lighthouse Supper, 2027"
+    ):
+        trace.withdraw(path, "LS-2704", "", LATER)
+    trace.withdraw(path, "LS-2704", event, LATER)
+    assert standing(path, "LS-2704") == [SUPPER]
+
+
+def test_nothing_can_be_withdrawn_where_nothing_is_recorded(path: Path) -> None:
+    with pytest.raises(InputError, match="no such file"):
+        trace.withdraw(path, "LS-2704", "", DAY)
+    assert not path.exists()
+
+
+# -- the file --------------------------------------------------------------------------------------
+
+FORMAT_1 = """
+    CREATE TABLE event (
+        id INTEGER PRIMARY KEY, lot TEXT NOT NULL, label TEXT NOT NULL, names TEXT NOT NULL,
+        date TEXT NOT NULL, place TEXT NOT NULL, labels INTEGER NOT NULL, recipe TEXT NOT NULL,
+        poured TEXT NOT NULL, UNIQUE (lot, label, date));
+    CREATE TABLE material (
+        event INTEGER NOT NULL REFERENCES event (id) ON DELETE CASCADE, line INTEGER NOT NULL,
+        name TEXT NOT NULL, lot TEXT NOT NULL, grams TEXT NOT NULL, PRIMARY KEY (event, line));
+    CREATE INDEX material_by_lot ON material (lot COLLATE NOCASE);
+    INSERT INTO event VALUES (3, 'LS-2704', 'supper/label.toml', 'The Lighthouse Supper',
+        '2027-06-19', 'Anse-aux-Brumes', 66, 'Oat, honey and sea buckthorn', '2027-04-27');
+    INSERT INTO material VALUES (3, 0, 'olive-oil', 'OL-0311', '1272'),
+        (3, 1, 'NaOH', 'NA-5530', '372'), (3, 2, 'honey', '', '32');
+    PRAGMA application_id = 0x6C6B7472;
+    PRAGMA user_version = 1;
+"""
+"""The tables of the first format as it was released, and an event in them."""
+
+
+def test_a_record_of_the_first_format_is_read_and_left_as_it_is(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as database:
+        database.executescript(FORMAT_1)
+    before = path.read_bytes()
+    (state,) = trace.find(path, "OL-0311")
+    # It kept the day of the plan as if it were poured: now it is called planned.
+    assert (state.record, state.recorded, state.stands) == (PLANNED, None, True)
+    assert trace.near(path, "OL-0312") == ("OL-0311",)
+    assert path.read_bytes() == before
+
+
+def test_a_record_of_the_first_format_is_brought_up_when_it_is_written(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as database:
+        database.executescript(FORMAT_1)
+    done = trace.record(path, with_lot(SUPPER, "honey", "HO-7"), DAY)
+    assert done.changes == (
+        "poured 2027-04-27 (was planned to be poured 2027-04-27)",
+        "honey lot HO-7 (was none)",
+    )
+    assert [state.record for state in trace.find(path, "OL-0311")] == [done.entry, PLANNED]
+    with closing(sqlite3.connect(path)) as database:
+        assert database.execute("PRAGMA user_version").fetchone() == (2,)
+        assert database.execute("PRAGMA foreign_key_check").fetchall() == []
 
 
 def test_a_file_that_is_no_record_is_left_alone(path: Path) -> None:
@@ -91,29 +291,29 @@ def test_a_file_that_is_no_record_is_left_alone(path: Path) -> None:
         trace.find(path, "OL-0311")
     path.write_text("not a database, but a page of notes" * 50)
     with pytest.raises(InputError, match="cannot be used as a record"):
-        trace.record(path, SUPPER)
+        trace.record(path, SUPPER, DAY)
     assert path.read_text().startswith("not a database")
     path.unlink()
     with sqlite3.connect(path) as other:
         other.execute("CREATE TABLE poem (line TEXT)")
     with pytest.raises(InputError, match="is not labelkit's record"):
-        trace.record(path, SUPPER)
+        trace.record(path, SUPPER, DAY)
     path.unlink()
     path.mkdir()
     with pytest.raises(InputError, match="cannot be used as a record"):
-        trace.record(path, SUPPER)
+        trace.record(path, SUPPER, DAY)
 
 
 def test_a_record_of_a_later_format_is_not_touched(path: Path) -> None:
-    trace.record(path, SUPPER)
+    trace.record(path, SUPPER, DAY)
     with sqlite3.connect(path) as database:
-        database.execute("PRAGMA user_version = 2")
-    with pytest.raises(InputError, match="has format 2; this version reads 1"):
-        trace.record(path, REGATTA)
+        database.execute("PRAGMA user_version = 3")
+    with pytest.raises(InputError, match="has format 3; this version reads up to 2"):
+        trace.record(path, REGATTA, DAY)
 
 
 def test_a_fault_half_way_leaves_the_old_record_whole(path: Path) -> None:
-    trace.record(path, SUPPER)
+    trace.record(path, SUPPER, DAY)
 
     class Faulty(Material):
         def __getattribute__(self, name: str) -> object:
@@ -123,44 +323,47 @@ def test_a_fault_half_way_leaves_the_old_record_whole(path: Path) -> None:
 
     broken = replace(SUPPER, materials=(Faulty("olive-oil", "OL-9", Decimal(1)),))
     with pytest.raises(RuntimeError):
-        trace.record(path, broken)
-    assert trace.find(path, "LS-2704") == (SUPPER,)
+        trace.record(path, broken, DAY)
+    assert standing(path, "LS-2704") == [SUPPER]
 
 
 def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(path: Path) -> None:
-    trace.record(path, SUPPER)
-    # Kills itself after the old rows are deleted and the new event is written, before the commit.
+    trace.record(path, SUPPER, DAY)
+    # Kills itself after the old state is ended and the new one begun, before the commit.
     program = """
-        import os, signal, sys
+        import datetime, os, signal, sys
         from dataclasses import replace
         from pathlib import Path
         from labelkit.plan import trace
         path = Path(sys.argv[1])
-        (old,) = trace.find(path, "LS-2704")
+        (old,) = (state.record for state in trace.find(path, "LS-2704"))
 
         class Deadly(tuple):
             def __iter__(self):
-                os.kill(os.getpid(), signal.SIGKILL)
+                if sys._getframe(1).f_code.co_name == "_write":
+                    os.kill(os.getpid(), signal.SIGKILL)
+                return super().__iter__()
 
-        trace.record(path, replace(old, names="Half written", materials=Deadly()))
+        half = replace(old, names="Half written", materials=Deadly(old.materials))
+        trace.record(path, half, datetime.date.today())
     """
     done = subprocess.run(
         [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=60
     )
     assert done.returncode == -signal.SIGKILL
-    assert trace.find(path, "LS-2704") == (SUPPER,)
+    assert standing(path, "LS-2704") == [SUPPER]
 
 
 def test_a_record_in_use_is_told_in_one_line(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    trace.record(path, SUPPER)
+    trace.record(path, SUPPER, DAY)
     monkeypatch.setattr(trace, "_WAIT_S", 0.05)
     holder = sqlite3.connect(path, isolation_level=None)
     holder.execute("BEGIN EXCLUSIVE")
     with pytest.raises(InputError, match="locked"):
-        trace.record(path, REGATTA)
+        trace.record(path, REGATTA, DAY)
     holder.execute("ROLLBACK")
     holder.close()
-    trace.record(path, REGATTA)
+    trace.record(path, REGATTA, DAY)
 
 
 def test_lot_codes_after_the_makers_pattern() -> None:
