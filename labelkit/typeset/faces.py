@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
@@ -333,6 +334,10 @@ def _face_of(file: FontFile, request: FaceRequest) -> Face:
     name = (name or derive.postscript_name(file.path.stem) or "Unnamed") + "".join(
         _FEATURE_WORDS[feature] for feature in features
     )
+    if _is_path(request.family):
+        # A maker's file may call itself what another font is called already, and in a PDF, as
+        # everywhere here, a name stands for one font.
+        name += f"-{hashlib.sha256(data).hexdigest()[:6]}"
     path = file.path
     if axes or features or name != stated:
         path = derive.derived(data, file.path, derive.Wish(name, axes, features))
