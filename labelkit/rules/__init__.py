@@ -4,12 +4,13 @@ from labelkit.rules.duties import Duty, duties
 from labelkit.rules.facts import Face, Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
-from labelkit.rules.judge import Day, floors, judge, timeline
+from labelkit.rules.judge import Change, Day, Turn, floors, judge, timeline
 from labelkit.rules.phrases import Phrase, set_phrases
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.tables import known_regions, load_rules, required_languages
 
 __all__ = [
+    "Change",
     "Day",
     "Duty",
     "ElementFloor",
@@ -24,6 +25,7 @@ __all__ = [
     "Provenance",
     "Report",
     "Rule",
+    "Turn",
     "duties",
     "floors",
     "judge",

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from enum import StrEnum
+from itertools import pairwise
 from typing import NamedTuple
 
 from labelkit.rules.conflicts import conflict_findings
@@ -30,12 +32,31 @@ EVERYWHERE = "all"
 """Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""
 
 
+class Turn(StrEnum):
+    """What happens to a rule on a day of change."""
+
+    STARTS = "starts"
+    ENDS = "ends"
+    CHANGES = "changes"
+    """It finds something else than the day before, though it was and is in force."""
+
+
+class Change(NamedTuple):
+    """A rule that starts, ends or comes to another outcome on a day."""
+
+    turn: Turn
+    rule: str
+    finding: Finding | None
+    """The gravest thing it finds from then on (for one that ends: found until then)."""
+
+
 class Day(NamedTuple):
-    """The verdict from one day of change on."""
+    """The verdict from one day of change on, and what changed."""
 
     on: dt.date
     verdict: str
     findings: tuple[Finding, ...]
+    changes: tuple[Change, ...] = ()
 
 
 def judge(
@@ -86,21 +107,65 @@ def timeline(
     since: dt.date | None = None,
     strict: bool = False,
 ) -> list[Day]:
-    """The verdict on the day of sale (or ``since``) and on each later day on which a rule changes.
+    """The verdict on the day of sale (or ``since``) and on each later day on which a rule that
+    concerns the product starts or ends, with what changes that day.
 
     InputError for a region that is not known.
     """
     start = since or facts.sold_on
     asked = checked_regions(regions)
-    rules = [rule for code in asked for rule in region_rules(code)]
-    days = [start, *(day for day in change_dates([*rules, *common_rules()]) if day > start)]
+    concerned = [
+        rule
+        for region, rules in _tables(asked)
+        for rule in rules
+        if rule.applies(seen_from(region, facts))
+    ]
+    days = [start, *(day for day in change_dates(concerned) if day > start)]
     reports = [judge(panels, facts, asked, day, strict) for day in days]
-    return [Day(report.on, report.verdict, report.findings) for report in reports]
+    first = reports[0]
+    told = [Day(first.on, first.verdict, first.findings)]
+    for before, after in pairwise(reports):
+        changes = tuple(_changes(concerned, before, after))
+        told.append(Day(after.on, after.verdict, after.findings, changes))
+    return told
+
+
+def _changes(rules: Iterable[Rule], before: Report, after: Report) -> Iterator[Change]:
+    """What starts, ends, or comes out otherwise between two days of change."""
+    by_id = {rule.id: rule for rule in rules}
+    gone, come = _gravest(before, by_id), _gravest(after, by_id)
+    for rule in by_id.values():
+        was, is_now = rule.in_force(before.on), rule.in_force(after.on)
+        if is_now and not was:
+            yield Change(Turn.STARTS, rule.id, come.get(rule.id))
+        elif was and not is_now:
+            yield Change(Turn.ENDS, rule.id, gone.get(rule.id))
+    for name in dict.fromkeys([*gone, *come]):
+        known = by_id.get(name)
+        steady = known is None or (known.in_force(before.on) and known.in_force(after.on))
+        old, new = gone.get(name), come.get(name)
+        if steady and (old and (old.level, old.measured)) != (new and (new.level, new.measured)):
+            yield Change(Turn.CHANGES, name, new)
+
+
+def _gravest(report: Report, rules: Mapping[str, Rule]) -> dict[str, Finding]:
+    """The first, and so the gravest, finding of each rule that is in force."""
+    found: dict[str, Finding] = {}
+    for finding in report.findings:
+        rule = rules.get(finding.rule)
+        if rule is None or rule.in_force(report.on):
+            found.setdefault(finding.rule, finding)
+    return found
+
+
+def _tables(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, ...]]]:
+    """Every region asked with its rows, and the rows that go with all of them."""
+    return [*((code, region_rules(code)) for code in asked), (EVERYWHERE, common_rules())]
 
 
 def _rules(asked: Sequence[str], facts: Facts, on: dt.date) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
-    for region, rules in [*((c, region_rules(c)) for c in asked), (EVERYWHERE, common_rules())]:
+    for region, rules in _tables(asked):
         seen = seen_from(region, facts)
         for rule in rules:
             if rule.in_force(on) and rule.applies(seen):
