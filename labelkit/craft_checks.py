@@ -19,6 +19,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
 from labelkit.runs import ELEMENTS, Box, Panel, Run
+from labelkit.said import Listed, Number, Quoted, Said, Term
 from labelkit.spec.layout import PICTURES, Layout
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape
@@ -39,6 +40,8 @@ OVERLAP_MM = 0.05
 MOST_GUESTS = 2000
 """Guests' names that are looked at for touching letters: a check, not a proof."""
 MOST_NAMED = 6
+OWN_CHECK = Said("labelkit's own check")
+"""Provenance of a finding that comes from no law."""
 
 
 @dataclass(frozen=True)
@@ -78,8 +81,15 @@ def _shape(craft: Craft) -> Iterator[Finding]:
     if shape not in craft.layout.shapes:
         yield _finding(
             "CRAFT-SHAPE",
-            f"The layout {craft.layout.title} was not drawn for the shape {shape}",
-            remedy=f"Look at the proof, or choose one of {', '.join(craft.layout.shapes)}.",
+            Said(
+                "The layout {layout} was not drawn for the shape {shape}",
+                layout=craft.layout.title,
+                shape=Term("shape", shape),
+            ),
+            remedy=Said(
+                "Look at the proof, or choose one of these shapes: {shapes}.",
+                shapes=Listed(Term("shape", name) for name in craft.layout.shapes),
+            ),
         )
 
 
@@ -88,11 +98,14 @@ def _left_out(composed: Composed) -> Iterator[Finding]:
         asked = name in ELEMENTS or name in PICTURES
         yield _finding(
             "CRAFT-LEFT-OUT",
-            f"There was no room for the {name} without making the rest small",
+            Said(
+                "There was no room for the {name} without making the rest small",
+                name=Term("part", name),
+            ),
             panel=composed.panel.name,
             element=name if name in ELEMENTS else "",
             level=Level.WARN if asked else Level.NOTE,
-            remedy="Use a larger trim, or leave out something else (leave_out).",
+            remedy=Said("Use a larger trim, or leave out something else (leave_out)."),
         )
 
 
@@ -100,11 +113,16 @@ def _replaced(composed: Composed) -> Iterator[Finding]:
     for one in composed.fit.replaced:
         yield _finding(
             "CRAFT-FACE",
-            f"{one.face} cannot write {one.missing!r}; {one.stand_in} stands in for it",
+            Said(
+                "{face} cannot write {letters}; {stand_in} stands in for it",
+                face=one.face,
+                letters=Quoted(one.missing),
+                stand_in=one.stand_in,
+            ),
             panel=composed.panel.name,
             element=one.element,
             level=Level.NOTE,
-            remedy="Look at the proof, or choose a layout whose face has the letters.",
+            remedy=Said("Look at the proof, or choose a layout whose face has the letters."),
         )
 
 
@@ -119,11 +137,15 @@ def _guests(craft: Craft) -> Iterator[Finding]:
         if names:
             yield _finding(
                 "CRAFT-GUEST-FACE",
-                f"{own} lacks letters of {_named(names)}; another face stands in",
+                Said(
+                    "{face} lacks letters of {names}; another face stands in",
+                    face=own,
+                    names=_named(names),
+                ),
                 panel=composed.panel.name,
                 element="guest",
                 level=Level.NOTE,
-                remedy="Look at those labels before they are printed.",
+                remedy=Said("Look at those labels before they are printed."),
             )
 
 
@@ -134,25 +156,25 @@ def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iter
     """Letters of one line that run into those of another."""
     panel, faces = composed.panel, composed.faces
     touching = {
-        f"{run.text.strip()!r} and {other.text.strip()!r}"
+        _pair(run, other)
         for number, run in enumerate(panel.runs)
         for other in panel.runs[number + 1 :]
         if _touch(run, other, faces)
     }
     for name in islice(guests, MOST_GUESTS):
         for run in guests[name]:
-            touching |= {
-                f"{run.text!r} and {other.text.strip()!r}"
-                for other in panel.runs
-                if _touch(run, other, faces)
-            }
+            touching |= {_pair(run, other) for other in panel.runs if _touch(run, other, faces)}
     if touching:
         yield _finding(
             "CRAFT-OVERLAP",
-            f"Letters touch: {_named(sorted(touching))}",
+            Said("Letters touch: {pairs}", pairs=_named(sorted(touching))),
             panel=panel.name,
-            remedy="Use a larger trim, fewer words, or a layout with more leading.",
+            remedy=Said("Use a larger trim, fewer words, or a layout with more leading."),
         )
+
+
+def _pair(run: Run, other: Run) -> Listed:
+    return Listed((Quoted(run.text), Quoted(other.text)), "and")
 
 
 def _touch(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
@@ -195,15 +217,23 @@ def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
         if ratio < LEAST_CONTRAST:
             yield _finding(
                 "CRAFT-CONTRAST",
-                f"{_named(dict.fromkeys(elements))} in {ink} on {ground} is hard to read",
+                Said(
+                    "{names} in {ink} on {ground} is hard to read",
+                    names=_named(Term("part", name) for name in dict.fromkeys(elements)),
+                    ink=ink,
+                    ground=ground,
+                ),
                 panel=panel.name,
                 level=Level.FAIL if ratio < UNREADABLE else Level.WARN,
-                measured=f"{ratio:.2f}",
-                required=f"{LEAST_CONTRAST}",
+                measured=Number(ratio, 2),
+                required=Number(LEAST_CONTRAST),
                 unit=": 1",
                 citation=CONTRAST_SOURCE,
-                remedy="Use a darker ink (label.colour)"
-                + (" or paper: no printer here lays white." if facts.clear_stock else "."),
+                remedy=Said(
+                    "Use a darker ink (label.colour) or paper: no printer here lays white."
+                    if facts.clear_stock
+                    else "Use a darker ink (label.colour)."
+                ),
             )
 
 
@@ -217,8 +247,10 @@ def _soap_colour(craft: Craft) -> Iterator[Finding]:
     if craft.facts.clear_stock and craft.facts.soap_colour is None:
         yield _finding(
             "CRAFT-SOAP-COLOUR",
-            "The stock is clear and the colour of the soap behind it is not known",
-            remedy='Say product.soap_colour, such as "#e9c98f": contrast is judged against it.',
+            Said("The stock is clear and the colour of the soap behind it is not known"),
+            remedy=Said(
+                'Say product.soap_colour, such as "#e9c98f": contrast is judged against it.'
+            ),
         )
 
 
@@ -238,12 +270,16 @@ def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
         thinnest_mm = min(thin.values())
         yield _finding(
             "CRAFT-STROKE",
-            f"The thinnest strokes of {_named(thin)} may break at {PRINTER_DPI} dpi",
+            Said(
+                "The thinnest strokes of {names} may break at {dpi} dpi",
+                names=_named(Term("part", name) for name in thin),
+                dpi=Number(PRINTER_DPI),
+            ),
             panel=panel.name,
-            measured=f"{thinnest_mm:.3f}",
-            required=f"{least_mm:.3f}",
+            measured=Number(Decimal(repr(thinnest_mm)), 3),
+            required=Number(Decimal(repr(least_mm)), 3),
             unit="mm",
-            remedy="Print at 600 dpi or more, or choose a layout with a sturdier face.",
+            remedy=Said("Print at 600 dpi or more, or choose a layout with a sturdier face."),
         )
 
 
@@ -262,8 +298,8 @@ def _logo(craft: Craft) -> Iterator[Finding]:
     if not any(block.picture for block in blocks):
         yield _finding(
             "CRAFT-LOGO-PLACE",
-            f"The layout {craft.layout.title} has no place for a logo",
-            remedy='Copy the layout and give it a block with picture = "logo".',
+            Said("The layout {layout} has no place for a logo", layout=craft.layout.title),
+            remedy=Said('Copy the layout and give it a block with picture = "logo".'),
         )
 
 
@@ -274,20 +310,26 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
             pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
             yield _finding(
                 "CRAFT-LOGO-RESOLUTION",
-                f"The logo is {picture.box.width_mm:.1f} mm wide and would print coarse",
+                Said(
+                    "The logo is {width} mm wide and would print coarse",
+                    width=Number(Decimal(repr(picture.box.width_mm)), 1),
+                ),
                 panel=panel.name,
-                measured=f"{dpi:.0f}",
-                required=f"{PRINTER_DPI}",
-                unit="dpi",
-                remedy=f"Use a picture at least {pixels} pixels wide, or an SVG drawing.",
+                measured=Number(Decimal(repr(dpi)), 0),
+                required=Number(PRINTER_DPI),
+                unit=Said("dpi"),
+                remedy=Said(
+                    "Use a picture at least {pixels} pixels wide, or an SVG drawing.",
+                    pixels=Number(pixels),
+                ),
             )
         if facts.clear_stock:
             yield _finding(
                 "CRAFT-LOGO-CLEAR",
-                "White and pale parts of the logo are see-through on clear stock",
+                Said("White and pale parts of the logo are see-through on clear stock"),
                 panel=panel.name,
                 level=Level.NOTE,
-                remedy="Use a drawing in one dark ink.",
+                remedy=Said("Use a drawing in one dark ink."),
             )
 
 
@@ -297,9 +339,9 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
 def _named(names: Iterable[str]) -> str:
     """A few names, and how many more there are."""
     every = list(names)
-    shown = ", ".join(every[:MOST_NAMED])
+    shown = Listed(every[:MOST_NAMED])
     more = len(every) - MOST_NAMED
-    return f"{shown} and {more} more" if more > 0 else shown
+    return Said("{names} and {more} more", names=shown, more=Number(more)) if more > 0 else shown
 
 
 def _finding(
@@ -321,11 +363,11 @@ def _finding(
         panel=panel,
         element=element,
         level=level,
-        message=f"{message}.",
+        message=Said("{message}.", message=message),
         measured=measured,
         required=required,
         unit=unit,
         citation=citation,
-        provenance="labelkit's own check",
+        provenance=OWN_CHECK,
         remedy=remedy,
     )

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit import rules
+from labelkit.craft_checks import OWN_CHECK
 from labelkit.errors import FitError, InputError, shown_path
 from labelkit.job import Job, preflight, prepare
 from labelkit.readback import PlacedPanel, read_panels
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import Panel, Run, element_texts
+from labelkit.said import Number, Quoted, Said, Term
 from labelkit.verify import TRIM_TOLERANCE_MM
 
-OWN_CHECK = "labelkit's own check"
 UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
 """What a finished label may say otherwise than the one composed from the spec."""
 
@@ -32,11 +33,10 @@ class Examined:
     def title(self) -> str:
         return next(iter(self.job.spec.event.names.values()))
 
-    def timeline(self) -> Iterator[str]:
-        """One line for each day on which the verdict may change."""
-        for entry in rules.timeline(self.panels, self.job.facts, self.job.regions):
-            failing = ", ".join(sorted({f.rule for f in entry.findings if f.level is Level.FAIL}))
-            yield f"{entry.on}  {entry.verdict}" + (f"  {failing}" if failing else "")
+    def timeline(self, strict: bool = False) -> list[rules.Day]:
+        """The verdict on the day it was made for, and on each day on which a rule changes."""
+        facts, regions = self.job.facts, self.job.regions
+        return rules.timeline(self.panels, facts, regions, self.job.on, strict)
 
 
 def examine(
@@ -80,7 +80,10 @@ def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding
         for run in panel.runs:
             if not panel.trim.covers(run.ink, TRIM_TOLERANCE_MM):
                 yield _own_finding(
-                    "LABELKIT-OVER-TRIM", panel, run.element, f"{run.text!r} runs over the trim"
+                    "LABELKIT-OVER-TRIM",
+                    panel,
+                    run.element,
+                    Said("{words} runs over the trim", words=Quoted(run.text)),
                 )
         wanted, found = _said(by_name.get(panel.name)), _said(panel)
         for key in [k for k in (wanted | found) if wanted and wanted.get(k) != found.get(k)]:
@@ -88,9 +91,16 @@ def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding
                 "LABELKIT-AS-SPEC",
                 panel,
                 key[0],
-                f"the PDF says {found.get(key, 'nothing')!r}, the label spec"
-                f" {wanted.get(key, 'nothing')!r}",
+                Said(
+                    "the PDF says {found}, the label spec {wanted}",
+                    found=_shown(found.get(key)),
+                    wanted=_shown(wanted.get(key)),
+                ),
             )
+
+
+def _shown(words: str | None) -> str:
+    return Said("nothing") if words is None else Quoted(words)
 
 
 def _said(panel: Panel | None) -> dict[tuple[str, str], str]:
@@ -114,7 +124,7 @@ def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding
         level=Level.FAIL,
         message=message,
         provenance=OWN_CHECK,
-        remedy="make the sheets again with labelkit sheet",
+        remedy=Said("make the sheets again with labelkit sheet"),
     )
 
 
@@ -151,8 +161,11 @@ def _common(panel: Panel) -> tuple[Run, ...]:
 
 
 def _unlike(place: PlacedPanel, reference: PlacedPanel) -> Finding:
-    message = (
-        f"label {place.label + 1} on page {place.page + 1} is not like label {reference.label + 1}"
+    message = Said(
+        "label {label} on page {page} is not like label {other}",
+        label=Number(place.label + 1),
+        page=Number(place.page + 1),
+        other=Number(reference.label + 1),
     )
     return _own_finding("LABELKIT-ALIKE", place.panel, "", message)
 
@@ -164,7 +177,10 @@ def _as_composed(panel: Panel) -> Finding:
         panel=panel.name,
         element="",
         level=Level.NOTE,
-        message=f"no PDF of the {panel.name} was given; it was judged as composed",
+        message=Said(
+            "no PDF of the {panel} was given; it was judged as composed",
+            panel=Term("panel", panel.name),
+        ),
         provenance=OWN_CHECK,
-        remedy=f"add --pdf {panel.name}.pdf",
+        remedy=Said("add --pdf {panel}.pdf", panel=panel.name),
     )

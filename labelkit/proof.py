@@ -11,6 +11,7 @@ from labelkit.fields import locale_of
 from labelkit.job import Job, preflight
 from labelkit.proof_sheet import ProofSheet
 from labelkit.report.captions import LANGUAGES, Captions
+from labelkit.report.findings import wording
 from labelkit.rules.findings import Report
 
 PNG_DPI = 600
@@ -32,7 +33,9 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
     """Draws the proof of a job in one of its languages; FitError if the label cannot be set."""
     report = preflight(job)
     stream = io.BytesIO()
-    ProofSheet(stream, job, report, captions_for(job, language)).draw()
+    captions = captions_for(job, language)
+    findings = wording(job.regions, captions.language)
+    ProofSheet(stream, job, report, captions, findings).draw()
     return Proof(stream.getvalue(), report)
 
 

@@ -20,8 +20,10 @@ from labelkit.draw import (
 from labelkit.errors import FitError
 from labelkit.job import Job
 from labelkit.page import FAINT, INK, MARGIN_MM, QUIET, RED, Pen, page_of, points, width_mm
-from labelkit.quantity import written_date, written_number
+from labelkit.quantity import written_number
 from labelkit.report.captions import Captions
+from labelkit.report.findings import Wording
+from labelkit.report.phrasebook import written_day
 from labelkit.rules.findings import Level, Report
 from labelkit.rules.floors import HeightFloor, Measure
 from labelkit.runs import NEUTRAL, Panel, Run
@@ -64,8 +66,10 @@ GUEST_COLUMNS = 3
 class ProofSheet(Pen):
     """The pages of one proof."""
 
-    def __init__(self, stream: io.BytesIO, job: Job, report: Report, words: Captions) -> None:
-        self.job, self.report, self.words = job, report, words
+    def __init__(
+        self, stream: io.BytesIO, job: Job, report: Report, words: Captions, findings: Wording
+    ) -> None:
+        self.job, self.report, self.words, self.findings = job, report, words, findings
         info = DocumentInfo(f"{words.proof}: {self._names()}", words.language)
         super().__init__(stream, page_of(job.regions), info, job.faces)
 
@@ -108,7 +112,7 @@ class ProofSheet(Pen):
             colour = INK if share == 1.0 else QUIET
             self.text(line, self._middle, y, self.serif, size, colour, "centre")
             y -= 7.5
-        date = written_date(spec.event.date, words.locale)
+        date = written_day(spec.event.date, words.locale)
         place = spec.event.place.get(words.language) or next(iter(spec.event.place.values()), "")
         line = " · ".join(part for part in (date, place, spec.maker.name) if part)
         self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")
@@ -392,11 +396,12 @@ class ProofSheet(Pen):
     def _findings(self) -> None:
         words, report = self.words, self.report
         self._title(self._spaced(f"{words.preflight}: {words.verdict[report.verdict]}"))
-        regions = f"{' + '.join(report.regions)}, {written_date(report.on, words.locale)}"
+        regions = f"{' + '.join(report.regions)}, {written_day(report.on, words.locale)}"
         self._prose(regions, QUIET)
         for level, colour in ((Level.FAIL, RED), (Level.WARN, INK), (Level.NOTE, QUIET)):
             for finding in (f for f in report.findings if f.level is level):
-                self._prose(f"{finding.rule}: {finding.message}", colour)
+                told = self.findings.message(finding)
+                self._prose(self._spaced(f"{finding.rule}: {told}"), colour)
         self._prose(words.not_legal_advice, QUIET)
 
     def _spaced(self, text: str) -> str:

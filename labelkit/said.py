@@ -102,6 +102,15 @@ class Quoted(Fact):
         return made
 
 
+class Literal(Quoted):
+    """Words that are quoted whole, as a file would write them in English."""
+
+    def __new__(cls, text: str) -> Literal:
+        made = str.__new__(cls, repr(text))
+        made.words = text
+        return made
+
+
 class Language(Fact):
     """The name of a language; the tag itself where it names none (it may be a PDF's)."""
 
@@ -114,16 +123,21 @@ class Language(Fact):
 
 
 class Listed(Fact):
-    """Several facts in a row, parted by commas or by a word such as "and"."""
+    """Several facts in a row, parted by commas, another mark, or a word such as "and"."""
 
     parts: tuple[str, ...]
     word: str
 
     def __new__(cls, parts: Iterable[str], word: str = "") -> Listed:
         kept = tuple(parts)
-        made = super().__new__(cls, (f" {word} " if word else ", ").join(kept))
+        made = super().__new__(cls, separator(word).join(kept))
         made.parts, made.word = kept, word
         return made
+
+
+def separator(word: str) -> str:
+    """What stands between two parts: a word between blanks, or a mark and a blank."""
+    return f" {word} " if word.isalpha() else f"{word or ','} "
 
 
 def language_name(tag: str, language: str) -> str:

@@ -141,7 +141,7 @@ def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -
     if form == "json":
         from labelkit.report.plan_json import plan_json
 
-        return plan_json(plan).encode()
+        return plan_json(plan, language).encode()
     from labelkit.report.plan_text import plan_html, plan_text
 
     return (plan_html if form == "html" else plan_text)(plan, language).encode()

@@ -31,14 +31,20 @@ from labelkit.errors import ExitCode
     "--pdf", "pdfs", type=click.Path(path_type=Path), multiple=True, metavar="FILE",
     help="Check the labels in a finished PDF, read back as it prints; may be given again.",
 )  # fmt: skip
+@click.option(
+    "--language", metavar="CODE",
+    help="Language of the findings (en, fr) instead of the maker's: plan.language, or the label's"
+    " first.",
+)  # fmt: skip
 @click.option("--strict", is_flag=True, help="Let rules known only from memory fail a label too.")
-@click.option("--timeline", is_flag=True, help="Print the verdict for every date the law changes.")
+@click.option("--timeline", is_flag=True, help="Print for every date the law changes what changes.")
 def command(
     label: Path,
     regions: tuple[str, ...],
     on: dt.datetime | None,
     form: str,
     pdfs: tuple[Path, ...],
+    language: str | None,
     strict: bool,
     timeline: bool,
 ) -> int:
@@ -49,18 +55,24 @@ def command(
     cannot be used. This is a help for makers, not legal advice.
     """
     from labelkit.examine import examine
-    from labelkit.report import render
+    from labelkit.report import findings as report
 
+    if timeline and form == "html":
+        raise click.UsageError("--timeline is for text and json")
     day = on.date() if on else None
     seen = examine(label, regions, day, pdfs, strict)
+    spoken = language or report.own_language(seen.job.spec)
     if timeline:
-        for line in seen.timeline():
-            click.echo(line)
+        days, asked = seen.timeline(strict), seen.report.regions
+        if form == "json":
+            click.echo(report.timeline_json(days, asked, spoken))
+        else:
+            click.echo(report.timeline_text(days, asked, spoken), nl=False)
         return ExitCode.OK
     if form == "json":
-        click.echo(render.findings_json(seen.report))
+        click.echo(report.findings_json(seen.report, spoken))
     elif form == "html":
-        click.echo(render.findings_html(seen.report, seen.title), nl=False)
+        click.echo(report.findings_html(seen.report, seen.title, spoken), nl=False)
     else:
-        click.echo(render.findings_text(seen.report), nl=False)
+        click.echo(report.findings_text(seen.report, language=spoken), nl=False)
     return ExitCode.OK if seen.report.verdict == "pass" else ExitCode.FINDINGS

@@ -66,7 +66,7 @@ def command(
     """
     from labelkit.cli.progress import ProgressLine
     from labelkit.press import Wish, make_sheets
-    from labelkit.report.render import findings_text
+    from labelkit.report.findings import findings_text
 
     if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
         name = given[0].replace("_", "-")

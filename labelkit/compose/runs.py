@@ -9,7 +9,7 @@ from decimal import Decimal
 from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
 from labelkit.runs import NEUTRAL, Box, Panel, Run
-from labelkit.said import Listed, Number, Quoted, Said
+from labelkit.said import Listed, Literal, Number, Said
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
@@ -102,7 +102,7 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     """
     problem, run = _fitted(place, name)
     if run is None:
-        told = Said("guest {name} {problem}", name=Quoted(name), problem=problem)
+        told = Said("guest {name} {problem}", name=Literal(name), problem=problem)
         raise FitError("front", told, GUEST_WAYS_OUT)
     return (run,)
 
@@ -114,7 +114,7 @@ def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
-            failing.append(Said("{name} {problem}", name=Quoted(name), problem=problem))
+            failing.append(Said("{name} {problem}", name=Literal(name), problem=problem))
         else:
             runs.add(name, run)
     if failing:
@@ -137,7 +137,7 @@ def _fitted(place: GuestPlace, name: str) -> tuple[str, Run | None]:
     """What is wrong with a name, or its run in its place."""
     face = next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
     if face is None:
-        missing = Quoted(place.face.missing(name))
+        missing = Literal(place.face.missing(name))
         told = "cannot be written in {face}: {letters}"
         return Said(told, face=place.face.name, letters=missing), None
     room = place.right_mm - place.left_mm

@@ -17,7 +17,7 @@ from labelkit.errors import FaceError, FitError
 from labelkit.fields import Wording, Wordings
 from labelkit.rules.floors import Floors
 from labelkit.runs import NEUTRAL
-from labelkit.said import Listed, Quoted, Said, Term
+from labelkit.said import Listed, Literal, Said, Term
 from labelkit.spec.layout import Block, FaceSpec, Layout, PanelLayout
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 from labelkit.typeset.french import french_spacing
@@ -211,7 +211,7 @@ class Ways:
                 "{part}: none of {faces} can write {letters}",
                 part=Term("part", element),
                 faces=tried,
-                letters=Quoted(missing),
+                letters=Literal(missing),
             ),
             (
                 Said("spell it in another script"),

@@ -14,6 +14,7 @@ from labelkit.formula.expand import Substance
 from labelkit.formula.order import ONE_PERCENT, is_ordered
 from labelkit.formula.safety import alkali_doubts, limit_doubts
 from labelkit.formula.work import Work, distinct
+from labelkit.said import Day, Listed, Number, Said, Term
 from labelkit.spec.recipe import Kind
 
 SWAP_SHARE = 0.05
@@ -40,20 +41,25 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         yield replace(doubt, message=_sentence(doubt.message), remedy=_sentence(doubt.remedy))
 
 
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _sentence(text: str) -> Said:
+    return Said("{text:cap}", text=text)
 
 
 def _prohibited(work: Work) -> Iterator[Doubt]:
     for found in work.allergens:
         name = found.share.inci
-        if name in work.policy.prohibited:
+        since = prohibited_since(name)
+        if name in work.policy.prohibited and since is not None:
             yield Doubt(
                 "limit",
                 "fail",
-                f"{name} ({', '.join(found.share.sources)}) is prohibited in EU cosmetics since"
-                f" {prohibited_since(name)}",
-                "use another fragrance, or get a current allergen statement of this one",
+                Said(
+                    "{name} ({sources}) is prohibited in EU cosmetics since {day}",
+                    name=name,
+                    sources=Listed(found.share.sources),
+                    day=Day(since),
+                ),
+                Said("use another fragrance, or get a current allergen statement of this one"),
             )
 
 
@@ -78,12 +84,18 @@ def _order(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
             yield Doubt(
                 "order",
                 "warn",
-                f"{heavier.name} ({heavier.percent:.2f} %) and {lighter.name}"
-                f" ({lighter.percent:.2f} %) could swap places: they do in"
-                f" {round(100 * share)} of 100 draws of the inputs' ranges",
+                Said(
+                    "{heavier} ({more} %) and {lighter} ({less} %) could swap places: they do in"
+                    " {count} of 100 draws of the inputs' ranges",
+                    heavier=heavier.name,
+                    more=Number(heavier.percent, 2),
+                    lighter=lighter.name,
+                    less=Number(lighter.percent, 2),
+                    count=Number(round(100 * share)),
+                ),
                 _remedy(work, heavier, lighter),
-                f"{heavier.percent - lighter.percent:.2f} % apart",
-                "further apart than the inputs' uncertainty",
+                Said("{gap} % apart", gap=Number(heavier.percent - lighter.percent, 2)),
+                Said("further apart than the inputs' uncertainty"),
             )
 
 
@@ -91,19 +103,22 @@ def _remedy(work: Work, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
     pair = {heavier.inci, lighter.inci}
     if WATER_INCI in pair and work.policy.basis is Basis.CURED:
         if work.batch.loss.source == "bars":
-            return "weigh more cured bars, on a finer scale"
-        return "weigh three cured bars"
+            return Said("weigh more cured bars, on a finer scale")
+        return Said("weigh three cured bars")
     if work.policy.style is Style.FORMED:
         wanted = distinct(
-            s.material.name()
+            _material(s)
             for s in work.expanded.substances
             if s.saponification.low < s.saponification.high
             and not s.material.own
             and pair & {s.material.sodium, s.material.potassium, s.inci}
         )
         if wanted:
-            return "ask the supplier for the saponification value of " + " and ".join(wanted)
-    return "weigh on a finer scale, or ask the suppliers for exact shares"
+            return Said(
+                "ask the supplier for the saponification value of {names}",
+                names=Listed(wanted, "and"),
+            )
+    return Said("weigh on a finer scale, or ask the suppliers for exact shares")
 
 
 # -- allergens -------------------------------------------------------------------------------------
@@ -118,18 +133,26 @@ def _thresholds(work: Work) -> Iterator[Doubt]:
             yield Doubt(
                 "name",
                 "note",
-                f"{name} ({', '.join(found.share.sources)}) is in none of the allergen lists;"
-                " it is not declared",
-                "compare its spelling with the supplier's statement",
+                Said(
+                    "{name} ({sources}) is in none of the allergen lists; it is not declared",
+                    name=name,
+                    sources=Listed(found.share.sources),
+                ),
+                Said("compare its spelling with the supplier's statement"),
             )
         if name in coming and percent > limit:
             yield Doubt(
                 "threshold",
                 "note",
-                f"{name} ({_small(percent)} %) must be named from {coming[name]} on",
-                "name it already, or plan the next label",
-                f"{_small(percent)} %",
-                f"above {limit} %",
+                Said(
+                    "{name} ({share} %) must be named from {day} on",
+                    name=name,
+                    share=_small(percent),
+                    day=Day(coming[name]),
+                ),
+                Said("name it already, or plan the next label"),
+                Said("{share} %", share=_small(percent)),
+                Said("above {limit} %", limit=Number(limit)),
             )
         if name in work.policy.allergens:
             yield from _near_threshold(work, name, percent, found.low_percent, found.high_percent)
@@ -142,22 +165,45 @@ def _near_threshold(
     astride = low <= float(limit) < high
     if not astride and abs(percent - limit) > limit * NEAR_SHARE:
         return
-    listed = "named" if percent > limit else "not named"
-    side = "above" if percent > limit else "below" if percent < limit else "at"
-    apart = f"{_small(abs(percent - limit))} % {side}" if percent != limit else "exactly at"
+    message = EXACTLY_AT if percent == limit else ABOVE if percent > limit else BELOW
     yield Doubt(
         "threshold",
         "warn" if astride else "note",
-        f"{name} makes up {_small(percent)} % of the finished bar, {apart} the threshold of"
-        f" {limit} %: it is {listed}, and lies between {low:.5f} % and {high:.5f} %",
-        "weigh three cured bars, and ask the supplier for the exact share in the fragrance",
-        f"{_small(percent)} %",
-        f"named above {limit} %",
+        Said(
+            message,
+            name=name,
+            share=_small(percent),
+            apart=_small(abs(percent - limit)),
+            limit=Number(limit),
+            low=Number(Decimal(low), 5),
+            high=Number(Decimal(high), 5),
+        ),
+        Said("weigh three cured bars, and ask the supplier for the exact share in the fragrance"),
+        Said("{share} %", share=_small(percent)),
+        Said("named above {limit} %", limit=Number(limit)),
     )
 
 
-def _small(percent: Decimal) -> str:
-    return f"{percent:.5f}"
+ABOVE = (
+    "{name} makes up {share} % of the finished bar, {apart} % above the threshold of {limit} %:"
+    " it is named, and lies between {low} % and {high} %"
+)
+BELOW = (
+    "{name} makes up {share} % of the finished bar, {apart} % below the threshold of {limit} %:"
+    " it is not named, and lies between {low} % and {high} %"
+)
+EXACTLY_AT = (
+    "{name} makes up {share} % of the finished bar, exactly at the threshold of {limit} %:"
+    " it is not named, and lies between {low} % and {high} %"
+)
+
+
+def _small(percent: Decimal) -> Number:
+    return Number(percent, 5)
+
+
+def _material(substance: Substance) -> Term:
+    return Term("material", substance.material.name())
 
 
 # -- shares and names nobody stated ----------------------------------------------------------------
@@ -169,8 +215,11 @@ def _unknown_shares(work: Work) -> Iterator[Doubt]:
             yield Doubt(
                 "unknown-share",
                 "warn",
-                f"{line.name}: no allergen statement given, so its allergens are not declared",
-                "copy the supplier's allergen statement into [scent.allergens]",
+                Said(
+                    "{name}: no allergen statement given, so its allergens are not declared",
+                    name=line.name,
+                ),
+                Said("copy the supplier's allergen statement into [scent.allergens]"),
             )
         silent = [s for s in work.expanded.substances if s.line == index and s.share_unknown]
         if silent:
@@ -178,24 +227,32 @@ def _unknown_shares(work: Work) -> Iterator[Doubt]:
 
 
 def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:
-    names = ", ".join(distinct(work.names.printed(s.inci) for s in silent))
+    names = Listed(distinct(work.names.printed(s.inci) for s in silent))
     most = sum((work.expanded.lines[s.line].mass_g * s.share.value for s in silent), Decimal(0))
     percent = 100 * most / work.total_g
     if percent <= ONE_PERCENT:
         return Doubt(
             "unknown-share",
             "note",
-            f"{line}: the share of {names} is unknown; it is placed among those of at most 1 %",
-            "ask the supplier if it could be more",
+            Said(
+                "{name}: the share of {names} is unknown; it is placed among those of at most 1 %",
+                name=line,
+                names=names,
+            ),
+            Said("ask the supplier if it could be more"),
         )
     return Doubt(
         "unknown-share",
         "fail",
-        f"{line}: the supplier does not say how much {names} it holds, so the order cannot be"
-        " determined",
-        "ask the supplier for the shares",
-        f"up to {percent:.2f} %",
-        "at most 1 %, or known shares",
+        Said(
+            "{name}: the supplier does not say how much {names} it holds,"
+            " so the order cannot be determined",
+            name=line,
+            names=names,
+        ),
+        Said("ask the supplier for the shares"),
+        Said("up to {share} %", share=Number(percent, 2)),
+        Said("at most 1 %, or known shares"),
     )
 
 
@@ -211,16 +268,16 @@ def _names(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         yield Doubt(
             "name",
             "warn",
-            f"not sure of the INCI name: {', '.join(doubtful)}",
-            "compare with the supplier's data sheet, and set inci in a [[material]]",
+            Said("not sure of the INCI name: {names}", names=Listed(doubtful)),
+            Said("compare with the supplier's data sheet, and set inci in a [[material]]"),
         )
     for line in lines:
         if work.names.lacks_us_name(line.inci):
             yield Doubt(
                 "name",
                 "warn",
-                f"no English colour name is known for {line.inci}",
-                "set us in a [[material]], if the colour is listed for cosmetics",
+                Said("no English colour name is known for {name}", name=line.inci),
+                Said("set us in a [[material]], if the colour is listed for cosmetics"),
             )
 
 
@@ -235,9 +292,14 @@ def _unsettled_soaps(work: Work) -> Iterator[Doubt]:
             yield Doubt(
                 "name",
                 "warn",
-                f"no settled INCI name is known for what {material.name()} becomes with"
-                f" {' and '.join(missing)}; it is declared as added, {substance.inci}",
-                "if a dictionary has one, set sodium or potassium in a [[material]]",
+                Said(
+                    "no settled INCI name is known for what {material} becomes with {alkalis};"
+                    " it is declared as added, {name}",
+                    material=_material(substance),
+                    alkalis=Listed(missing, "and"),
+                    name=substance.inci,
+                ),
+                Said("if a dictionary has one, set sodium or potassium in a [[material]]"),
             )
 
 
@@ -250,11 +312,14 @@ def _defaults(work: Work) -> Iterator[Doubt]:
         yield Doubt(
             "default",
             "warn",
-            f"no cure loss given: {loss.percent} % of the poured mass is assumed, as is common",
-            "weigh three cured bars and give them as [[cure.bar]]",
+            Said(
+                "no cure loss given: {percent} % of the poured mass is assumed, as is common",
+                percent=Number(loss.percent),
+            ),
+            Said("weigh three cured bars and give them as [[cure.bar]]"),
         )
     counted = distinct(
-        s.material.name()
+        _material(s)
         for s in work.expanded.substances
         if s.saponification.value > 0 and not s.material.own and not s.named
     )
@@ -262,19 +327,23 @@ def _defaults(work: Work) -> Iterator[Doubt]:
         yield Doubt(
             "default",
             "note",
-            "counted with the middle of the published saponification range: " + ", ".join(counted),
-            "give the values of the suppliers' certificates",
+            Said(
+                "counted with the middle of the published saponification range: {names}",
+                names=Listed(counted),
+            ),
+            Said("give the values of the suppliers' certificates"),
         )
     for lye in work.recipe.lyes:
         if not lye.purity_given:
             yield Doubt(
                 "default",
                 "note",
-                f"no purity given for {lye.alkali}: counted as pure",
-                "copy the purity from the supplier's label",
+                Said("no purity given for {alkali}: counted as pure", alkali=lye.alkali),
+                Said("copy the purity from the supplier's label"),
             )
 
 
 def _conflicts(work: Work) -> Iterator[Doubt]:
     for conflict in work.policy.conflicts:
-        yield Doubt("order", "warn", conflict, "make one label per region, or choose yourself")
+        remedy = Said("make one label per region, or choose yourself")
+        yield Doubt("order", "warn", conflict, remedy)

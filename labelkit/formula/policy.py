@@ -20,10 +20,17 @@ from typing import Any
 from labelkit.errors import LabelkitError
 from labelkit.formula.allergens import names_of_list, prohibited_on
 from labelkit.formula.declaration import Basis, Style
+from labelkit.said import Listed, Said, Term
 
 RINSE_OFF_LIMIT_PERCENT = Decimal("0.01")
 """Allergens are named when greater than this in a rinse-off product: Canada, Cosmetic Regulations
 s. 21.4(4)(a); EU, Regulation (EC) No 1223/2009 Annex III."""
+
+
+NOT_ALL_STYLES = "the list is made as {made}, which the rules of {regions} do not all provide for"
+NOT_ALL_BASES = (
+    "the list is made by the {made} mass, which the rules of {regions} do not all provide for"
+)
 
 
 class PolicyError(LabelkitError):
@@ -89,13 +96,10 @@ class Policy:
     @property
     def conflicts(self) -> tuple[str, ...]:
         """What of this policy not every region accepts, one sentence each."""
-        regions = ", ".join(self.regions)
+        regions = Listed(self.regions)
         return tuple(
-            f"the list is made {words}, which the rules of {regions} do not all provide for"
-            for made, words in (
-                (self.style, f"as {self.style}"),
-                (self.basis, f"by the {self.basis} mass"),
-            )
+            Said(template, made=Term("basis", made.value), regions=regions)
+            for made, template in ((self.style, NOT_ALL_STYLES), (self.basis, NOT_ALL_BASES))
             if made not in self.accepted
         )
 

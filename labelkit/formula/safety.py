@@ -9,6 +9,7 @@ from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.expand import Expanded
 from labelkit.formula.uncertainty import Draws, spread_of
+from labelkit.said import Number, Said
 
 LYE_CAUTIONS = (
     "Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away.",
@@ -25,25 +26,39 @@ def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
     """An excess of alkali, or one that the inputs' uncertainty does not rule out."""
     superfat = batch.superfat_percent
     low, high = 100 * draws.least_superfat(), 100 * draws.most_superfat()
-    measured = f"superfat {_figure(superfat)} % ({low:.1f} to {high:.1f} %)"
+    figures: dict[str, object] = {
+        "superfat": _figure(superfat),
+        "low": Number(Decimal(low), 1),
+        "high": Number(Decimal(high), 1),
+    }
+    measured = Said("superfat {superfat} % ({low} to {high} %)", **figures)
     if superfat < 0:
         yield Doubt(
             "alkali",
             "fail",
-            f"there is more alkali than the oils can take: superfat {_figure(superfat)} %",
-            "use less lye or more oil; do not sell or give away this batch",
+            Said(
+                "there is more alkali than the oils can take: superfat {superfat} %",
+                superfat=_figure(superfat),
+            ),
+            Said("use less lye or more oil; do not sell or give away this batch"),
             measured,
-            "above 0 %",
+            Said("above 0 %"),
         )
     elif low <= 0:
         yield Doubt(
             "alkali",
             "fail",
-            f"the superfat of {_figure(superfat)} % is within its uncertainty of an excess of"
-            f" alkali ({low:.1f} to {high:.1f} %)",
-            "raise the superfat, or give the saponification values of the suppliers' certificates",
+            Said(
+                "the superfat of {superfat} % is within its uncertainty of an excess of alkali"
+                " ({low} to {high} %)",
+                **figures,
+            ),
+            Said(
+                "raise the superfat, or give the saponification values of the suppliers'"
+                " certificates"
+            ),
             measured,
-            "above 0 % over the whole range",
+            Said("above 0 % over the whole range"),
         )
 
 
@@ -60,9 +75,15 @@ def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Dou
             yield Doubt(
                 "limit",
                 "warn",
-                f"{scent.name}: no limit given; it makes up {_figure(share)} % of the finished bar",
-                "give the limit for bar soap (IFRA category 9) from the supplier's certificate",
-                f"{_figure(share)} %",
+                Said(
+                    "{name}: no limit given; it makes up {share} % of the finished bar",
+                    name=scent.name,
+                    share=_figure(share),
+                ),
+                Said(
+                    "give the limit for bar soap (IFRA category 9) from the supplier's certificate"
+                ),
+                Said("{share} %", share=_figure(share)),
             )
             continue
         limited += 1
@@ -78,27 +99,36 @@ def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Dou
         yield Doubt(
             "limit",
             "warn",
-            f"the fragrances together use {_figure(100 * used)} % of their limits; where they hold"
-            " the same restricted material their effects add",
-            "use less of them, or ask the suppliers for the limit of the blend",
-            f"{_figure(100 * used)} %",
-            "100 %",
+            Said(
+                "the fragrances together use {share} % of their limits; where they hold"
+                " the same restricted material their effects add",
+                share=_figure(100 * used),
+            ),
+            Said("use less of them, or ask the suppliers for the limit of the blend"),
+            Said("{share} %", share=_figure(100 * used)),
+            Said("{share} %", share=Number(100)),
         )
 
 
 def _against_limit(
     name: str, share: Decimal, limit: Decimal, high: float, batch: Batch
 ) -> Iterator[Doubt]:
-    measured, required = f"{_figure(share)} %", f"at most {limit.normalize():f} %"
+    measured = Said("{share} %", share=_figure(share))
+    required = Said("at most {limit} %", limit=Number(limit))
     if share > limit:
         rest = batch.cured_g - batch.cured_g * share / 100
         most = rest * limit / (100 - limit) if limit < 100 else rest
         yield Doubt(
             "limit",
             "fail",
-            f"{name} makes up {_figure(share)} % of the finished bar, over its supplier's limit of"
-            f" {limit.normalize():f} % for bar soap",
-            f"use at most {most:.1f} g in this batch",
+            Said(
+                "{name} makes up {share} % of the finished bar, over its supplier's limit of"
+                " {limit} % for bar soap",
+                name=name,
+                share=_figure(share),
+                limit=Number(limit),
+            ),
+            Said("use at most {most} g in this batch", most=Number(most, 1)),
             measured,
             required,
         )
@@ -106,13 +136,19 @@ def _against_limit(
         yield Doubt(
             "limit",
             "warn",
-            f"{name} makes up {_figure(share)} % of the finished bar and may be over its limit of"
-            f" {limit.normalize():f} % (up to {high:.2f} %)",
-            "use a little less, or weigh three cured bars",
+            Said(
+                "{name} makes up {share} % of the finished bar and may be over its limit of"
+                " {limit} % (up to {high} %)",
+                name=name,
+                share=_figure(share),
+                limit=Number(limit),
+                high=Number(Decimal(high), 2),
+            ),
+            Said("use a little less, or weigh three cured bars"),
             measured,
             required,
         )
 
 
-def _figure(value: Decimal) -> str:
-    return f"{value:.2f}"
+def _figure(value: Decimal) -> Number:
+    return Number(value, 2)

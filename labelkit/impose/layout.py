@@ -177,7 +177,7 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
     raise FitError(
         stock.name,
         Said(
-            "a label of {size} does not fit this stock's labels of {die} ({shape})",
+            "a label of {size} does not fit this stock's {shape} labels of {die}",
             size=_size(trim.width_mm, trim.height_mm),
             die=_size(stock.die_width_mm, stock.die_height_mm),
             shape=Term("shape", stock.shape),

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -13,8 +14,12 @@ from typing import Any
 
 from labelkit.errors import LabelkitError
 from labelkit.quantity import written_date, written_number
+from labelkit.typeset.french import french_spacing
 
-_NO_BREAK = {" %": "\u00a0%", " :": "\u00a0:", "« ": "«\u00a0", " »": "\u00a0»"}
+_BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
+_FIELD = re.compile(r"\{[^{}]*\}")
+_PRIVATE = 0xE000
+"""Letters from here on stand for fields while a text is spaced."""
 
 
 class LanguageError(LabelkitError):
@@ -57,7 +62,7 @@ class Phrases:
         return f"{self.number(value, places)}\u00a0{self('unit.grams')}"
 
     def date(self, day: dt.date, style: str = "long") -> str:
-        return written_date(day, self.locale, style)
+        return written_day(day, self.locale, style)
 
     def weekday(self, day: dt.date) -> str:
         return written_date(day, self.locale, "EEEE")
@@ -70,6 +75,17 @@ class Phrases:
     def of(self, words: Mapping[str, str]) -> str:
         """The maker's own words in this language, or in whichever they are written."""
         return words.get(self.language) or words.get("") or next(iter(words.values()), "")
+
+
+def written_day(day: dt.date, locale: str, style: str = "long") -> str:
+    """A date as the locale writes it in full.
+
+    French names the first of a month by its ordinal, "1er juin", which CLDR's patterns leave out
+    (source: Office québécois de la langue française, Banque de dépannage linguistique, from
+    memory).
+    """
+    written = written_date(day, locale, style)
+    return re.sub(r"(?<!\d)1 (?=[^\W\d])", "1er ", written) if locale[:2] == "fr" else written
 
 
 def plain(value: Decimal) -> Decimal:
@@ -92,10 +108,18 @@ def phrases(book: str, language: str, territory: str) -> Phrases:
     known = languages(book)
     if language not in known:
         raise LanguageError(f"language {language}: expected one of {', '.join(known)}")
-    return Phrases(language, _locale(language, territory), _words(book, language))
+    return Phrases(language, locale_for(language, territory), _words(book, language))
 
 
-def _locale(language: str, territory: str) -> str:
+def language_for(book: str, stated: str, spoken: Iterable[str]) -> str:
+    """The language stated, else the first of ``spoken`` (the label's) that a book is in, else
+    English."""
+    known = languages(book)
+    return next((code for code in (stated, *spoken) if code in known), "en")
+
+
+def locale_for(language: str, territory: str) -> str:
+    """The locale of a language in a territory, or of the language alone."""
     from babel import Locale, UnknownLocaleError
 
     try:
@@ -108,19 +132,29 @@ def _locale(language: str, territory: str) -> str:
 def _words(book: str, language: str) -> Mapping[str, str]:
     name = f"words/{book}.{language}.toml"
     data = tomllib.loads(files("labelkit.report").joinpath(name).read_text("utf-8"))
-    return dict(_flat("", data))
+    return {key: bound(text, language) for key, text in _flat("", data)}
 
 
 def _flat(prefix: str, data: Mapping[str, Any]) -> list[tuple[str, str]]:
     found: list[tuple[str, str]] = []
     for name, value in data.items():
         key = f"{prefix}.{name}" if prefix else name
-        found += _flat(key, value) if isinstance(value, dict) else [(key, _tight(value))]
+        found += _flat(key, value) if isinstance(value, dict) else [(key, value)]
     return found
 
 
-def _tight(text: str) -> str:
-    """Binds to its neighbour what must not be parted from it at the end of a line."""
-    for loose, bound in _NO_BREAK.items():
-        text = text.replace(loose, bound)
-    return text
+def bound(text: str, language: str) -> str:
+    """Binds to its neighbour what must not be parted from it at the end of a line.
+
+    Units to their numbers; in French also high punctuation and guillemets, by the narrow no-break
+    space. Braces to be filled are left as they are.
+    """
+    text = _BEFORE_UNIT.sub("\u00a0", text)
+    if language != "fr":
+        return text
+    fields = _FIELD.findall(text)
+    places = iter(range(_PRIVATE, _PRIVATE + len(fields)))
+    spaced = french_spacing(_FIELD.sub(lambda _: chr(next(places)), text))
+    for number, field in enumerate(fields):
+        spaced = spaced.replace(chr(_PRIVATE + number), field)
+    return spaced

@@ -10,17 +10,20 @@ from labelkit.plan import Plan
 from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
 from labelkit.plan.supplies import Need
+from labelkit.report.plan_parts import phrases_for, speech_for
 
 _PLACES = Decimal("0.001")
 
 
-def plan_json(plan: Plan) -> str:
-    """The whole plan, ending with a line break."""
-    return json.dumps(document(plan), ensure_ascii=False, indent=2) + "\n"
+def plan_json(plan: Plan, language: str | None = None) -> str:
+    """The whole plan, ending with a line break; only its sentences go by the language."""
+    return json.dumps(document(plan, language), ensure_ascii=False, indent=2) + "\n"
 
 
-def document(plan: Plan) -> dict[str, Any]:
-    """The plan as plain values."""
+def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
+    """The plan as plain values; LanguageError for a language without words."""
+    say = phrases_for(plan, language)
+    speech = speech_for(say)
     return {
         "on": plan.on.isoformat(),
         "regions": list(plan.job.regions),
@@ -56,16 +59,16 @@ def document(plan: Plan) -> dict[str, Any]:
             {
                 "rule": duty.rule,
                 "region": duty.region,
-                "what": duty.what,
+                "what": speech.sentence(duty.what),
                 "due": duty.due.isoformat() if duty.due else None,
-                "citation": duty.citation,
+                "citation": speech.sentence(duty.citation),
                 "provenance": str(duty.provenance),
             }
             for duty in plan.duties
         ],
         "weighed": _weighed(plan),
         "assumed": {default.key: default.value for default in plan.spec.defaults},
-        "notice": "Not legal or tax advice.",
+        "notice": say("duty.not_advice"),
     }
 
 

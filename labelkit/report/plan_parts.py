@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from labelkit.formula.materials import materials_of
 from labelkit.plan import Plan
 from labelkit.plan.batching import Weighing
-from labelkit.report.phrasebook import Phrases, languages, phrases
+from labelkit.report.phrasebook import Phrases, language_for, phrases
+from labelkit.report.speech import Speech
 
 BOOK = "plan"
 
@@ -52,11 +53,13 @@ class Section:
 
 def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
-    wanted = language or plan.spec.language
-    known = languages(BOOK)
-    if language is None and wanted not in known:
-        wanted = next((code for code in plan.job.spec.languages if code in known), "en")
+    wanted = language or language_for(BOOK, plan.spec.language, plan.job.spec.languages)
     return phrases(BOOK, wanted, plan.job.regions[0][:2])
+
+
+def speech_for(say: Phrases) -> Speech:
+    """Says what the rooms found in the language of the plan."""
+    return Speech(say.language, say.locale)
 
 
 def material(plan: Plan, say: Phrases, line: Weighing) -> str:
@@ -69,7 +72,8 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:
-    return say(key, citation=citation, provenance=say(f"unit.provenance_{provenance}"))
+    cited = speech_for(say).sentence(citation)
+    return say(key, citation=cited, provenance=say(f"unit.provenance_{provenance}"))
 
 
 def check_line(say: Phrases, check: Check) -> str:

@@ -26,7 +26,7 @@ from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote
 from labelkit.report.plan_view import View, view
-from labelkit.report.plan_work import balance_line, batch_lines, cautions
+from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
 from labelkit.typeset.faces import Face
 
 GUTTER_MM = 8.0
@@ -113,7 +113,7 @@ class _Sheets(Pen):
         counts, mould = plan.counts, plan.moulding
         figures = [
             (say.number(counts.needed), say("count.needed")),
-            (say.number(counts.bars), say("count.bars", n=say.number(counts.per_bar))),
+            (say.number(counts.bars), bars_words(plan, say)),
             (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
             (say.grams(plan.batch.poured_g, 0), say("figure.poured")),
         ]

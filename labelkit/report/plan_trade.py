@@ -11,9 +11,19 @@ from labelkit.plan.cost import SupplyCost
 from labelkit.plan.dates import Step
 from labelkit.plan.supplies import Need, Supply
 from labelkit.report.phrasebook import Phrases, plain
-from labelkit.report.plan_parts import Check, Row, Section, Table, material, phrases_for, source
+from labelkit.report.plan_parts import (
+    Check,
+    Row,
+    Section,
+    Table,
+    material,
+    phrases_for,
+    source,
+    speech_for,
+)
 from labelkit.rules import Duty
 from labelkit.rules.rule import Provenance
+from labelkit.said import Listed
 
 # -- supplies --------------------------------------------------------------------------------------
 
@@ -49,7 +59,7 @@ def supply_name(plan: Plan, say: Phrases, need: Need) -> str:
     """What a supply is called, with its size."""
     spec = plan.spec
     values: dict[str, object] = {
-        "stock": plan.job.stock.title,
+        "stock": speech_for(say).term("stock", plan.job.stock.title),
         "panel": _panel(say, need.name.get("", "")),
         "n": say.number(need.per_pack),
         "name": say.of(need.name),
@@ -82,7 +92,7 @@ def _supply_lines(plan: Plan, say: Phrases) -> Iterator[str]:
         if sheets.next_start is not None
     ]
     if left:
-        yield say("supply.left_on_sheet", panels="; ".join(left))
+        yield say("supply.left_on_sheet", panels=speech_for(say)(Listed(left, ";")))
     if not any((plan.spec.wrap, plan.spec.ribbon, plan.spec.box, plan.spec.extras)):
         yield say("supply.none")
 
@@ -158,8 +168,10 @@ def _price_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
 
 def duties(plan: Plan, say: Phrases) -> Section:
     """What the regions want beyond the label, as a checklist, with its caution."""
+    speech = speech_for(say)
     checks = tuple(
-        Check(_lead(duty, say), duty.what, _duty_source(say, duty)) for duty in plan.duties
+        Check(_lead(duty, say), speech.sentence(duty.what), _duty_source(say, duty))
+        for duty in plan.duties
     )
     none = (say("duty.none", regions=" + ".join(plan.job.regions)),)
     return Section(

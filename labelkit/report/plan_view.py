@@ -12,9 +12,10 @@ from labelkit.plan import FAILING, Plan, Worry
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
 from labelkit.report.phrasebook import Phrases
-from labelkit.report.plan_parts import Section, material, phrases_for
+from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
 from labelkit.report.plan_work import batch, counts, days, weighed, weights
+from labelkit.said import Listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
 def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     currency, weight = plan.cost.currency, plan.weight
     if worry is Worry.UNFIT_RECIPE:
-        return say("worry.unfit-recipe", reasons="; ".join(plan.unfit))
+        return say("worry.unfit-recipe", reasons=speech_for(say)(Listed(plan.unfit, ";")))
     if worry is Worry.OVERSTATED:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"

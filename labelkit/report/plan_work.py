@@ -12,7 +12,8 @@ from labelkit.plan.dates import Calendar, Dated, Step
 from labelkit.plan.lots import Verdict
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
-from labelkit.report.plan_parts import Row, Section, Table, material, source
+from labelkit.report.plan_parts import Row, Section, Table, material, source, speech_for
+from labelkit.said import Listed
 from labelkit.spec.plan import MouldKind
 
 # -- days ------------------------------------------------------------------------------------------
@@ -66,7 +67,7 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
     yield row("needed", counted.needed, True)
-    yield row("bars", counted.bars, True, n=say.number(counted.per_bar))
+    yield Row((say.number(counted.bars), bars_words(plan, say)), True)
     if counted.over:
         yield row("over", counted.over)
     if mould.moulds:
@@ -80,6 +81,12 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
         yield Row((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
     if mould.ends_g:
         yield Row((say.grams(mould.ends_g, 0), say("count.ends")))
+
+
+def bars_words(plan: Plan, say: Phrases) -> str:
+    """What becomes of the bars."""
+    per_bar = plan.counts.per_bar
+    return say("count.bars", n=say.number(per_bar)) if per_bar > 1 else say("count.bars_of_one")
 
 
 def _mould_words(plan: Plan, say: Phrases) -> str:
@@ -242,7 +249,7 @@ def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
     if times is not None:
         far = say.grams(verdict.declared_g - times * verdict.tolerance.grams)
         parts.append(say("weighed.far_short", far=say.number(verdict.far_short), far_lightest=far))
-    return f"{head} ({'; '.join(parts)})."
+    return f"{head} ({speech_for(say)(Listed(parts, ';'))})."
 
 
 def _average(say: Phrases, verdict: Verdict) -> str:

@@ -614,6 +614,19 @@ def _currency(layers: _Layers, spec: LabelSpec) -> str:
 # -- words -----------------------------------------------------------------------------------------
 
 
+def stated_language(spec: LabelSpec) -> str:
+    """The language the maker wants to read: ``plan.language`` of the label's or the maker's file,
+    or the label's first. InputError for a file that cannot be read."""
+    for path, what in (
+        (spec.path, "a label spec (label.toml)"),
+        (spec.maker.path, "a maker file (maker.toml)"),
+    ):
+        table = read_toml(path, what).table("plan", None)
+        if "language" in table.names():
+            return str(table.text("language", expected='a language tag such as "fr"'))
+    return spec.languages[0]
+
+
 def _language(layers: _Layers, spec: LabelSpec) -> str:
     table = layers.where("language")
     language: str = table.text("language", spec.languages[0], 'a language tag such as "fr"')

@@ -1,0 +1,221 @@
+"""A preflight's findings in one language: as text, as a page and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from labelkit.report.phrasebook import Phrases, language_for, phrases
+from labelkit.report.render import render
+from labelkit.report.speech import SOURCE, Speech
+from labelkit.rules import Change, Day
+from labelkit.rules.findings import Finding, Level, Report
+from labelkit.said import Said, Term, formatted
+from labelkit.spec.label import LabelSpec
+from labelkit.spec.plan import stated_language
+
+BOOK = "findings"
+
+
+@dataclass(frozen=True, slots=True)
+class Worded:
+    """A finding in words, its measures and remedy as whole lines; empty where there is none."""
+
+    grade: str
+    level: str
+    rule: str
+    region: str
+    panel: str
+    element: str
+    message: str
+    measured: str
+    remedy: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Wording:
+    """The words around findings, and the speech of the findings themselves."""
+
+    say: Phrases
+    speech: Speech
+
+    def of(self, finding: Finding) -> Worded:
+        say, speech = self.say, self.speech
+        measured, remedy, source = "", "", ""
+        if finding.measured and finding.required:
+            sizes = {"measured": finding.measured, "required": finding.required}
+            unit = speech(finding.unit)
+            blank = " " if speech.language == SOURCE else "\u00a0"
+            full = {name: f"{speech(size)}{blank}{unit}".strip() for name, size in sizes.items()}
+            measured = say("finding.measured", **full)
+        if finding.remedy:
+            remedy = say("finding.remedy", remedy=speech.sentence(finding.remedy))
+        if finding.citation:
+            known = isinstance(finding.provenance, Said)
+            provenance = speech(
+                finding.provenance if known else Term("provenance", finding.provenance)
+            )
+            citation = speech.sentence(finding.citation)
+            source = say("finding.source", citation=citation, provenance=provenance)
+        own = finding.rule.startswith(f"{finding.region}-")
+        return Worded(
+            grade=str(finding.level),
+            level=say(f"level.{finding.level}"),
+            rule=finding.rule,
+            region="" if own else self._named("region", finding.region),
+            panel=self._named("panel", finding.panel),
+            element=self._named("part", finding.element),
+            message=self.message(finding),
+            measured=measured,
+            remedy=remedy,
+            source=source,
+        )
+
+    def message(self, finding: Finding) -> str:
+        """The finding's sentence, from capital to full stop."""
+        told = formatted(self.speech.sentence(finding.message), "cap")
+        return f"{told.removesuffix('.')}."
+
+    def head(self, report: Report) -> str:
+        """The verdict, for whom and as of when."""
+        return self.say(
+            "verdict.head",
+            verdict=self.say(f"verdict.{report.verdict}"),
+            regions=" + ".join(report.regions),
+            date=self.day(report),
+        )
+
+    def day(self, report: Report) -> str:
+        if self.speech.language == SOURCE:
+            return report.on.isoformat()
+        return self.say.date(report.on)
+
+    def summary(self, report: Report) -> str:
+        """The last line: the verdict and how many findings there are of each level."""
+        counted = {
+            name: self.say.many(name, report.count(level))
+            for name, level in (("failing", "fail"), ("warnings", "warn"), ("notes", "note"))
+        }
+        return self.say("verdict.counts", head=self.head(report), **counted)
+
+    def _named(self, kind: str, code: str) -> str:
+        return self.speech.term(kind, code) if code else ""
+
+
+def own_language(spec: LabelSpec) -> str:
+    """The language a maker reads findings in, as the plan chooses it."""
+    return language_for(BOOK, stated_language(spec), spec.languages)
+
+
+def wording(regions: Sequence[str], language: str = SOURCE) -> Wording:
+    """How findings for some regions are worded; LanguageError for a language without words."""
+    territory = regions[0][:2] if regions else ""
+    say = phrases(BOOK, language, territory)
+    return Wording(say, Speech(say.language, say.locale))
+
+
+def timeline_text(days: Sequence[Day], regions: Sequence[str], language: str = SOURCE) -> str:
+    """A line for each day of change with its verdict, and below it which rules change."""
+    words = wording(regions, language)
+    return "".join(f"{line}\n" for day in days for line in _day_lines(day, words))
+
+
+def _day_lines(day: Day, words: Wording) -> Iterator[str]:
+    say = words.say
+    failing = ", ".join(sorted({f.rule for f in day.findings if f.level is Level.FAIL}))
+    verdict = say(f"verdict.{day.verdict}")
+    line = say("timeline.day", date=day.on.isoformat(), verdict=verdict)
+    yield say("timeline.failing", day=line, rules=failing) if failing else line
+    for change in day.changes:
+        yield f"    {_turned(change, words)}"
+
+
+def _turned(change: Change, words: Wording) -> str:
+    """One rule's start, end or other outcome, with the gravest thing it finds."""
+    found = change.finding
+    if found is None:
+        return words.say(f"timeline.{change.turn}_clean", rule=change.rule)
+    level, message = words.say(f"level.{found.level}"), words.message(found)
+    key = f"timeline.{change.turn}"
+    return words.say(key, rule=change.rule, level=level, message=message)
+
+
+def timeline_json(days: Sequence[Day], regions: Sequence[str], language: str = SOURCE) -> str:
+    """The days as a JSON list of ``on``, ``verdict``, ``failing`` and ``changes``."""
+    words = wording(regions, language)
+    value = [
+        {
+            "on": day.on.isoformat(),
+            "verdict": day.verdict,
+            "failing": sorted({f.rule for f in day.findings if f.level is Level.FAIL}),
+            "changes": [
+                {
+                    "turn": str(change.turn),
+                    "rule": change.rule,
+                    "finding": _finding(change.finding, words) if change.finding else None,
+                }
+                for change in day.changes
+            ],
+        }
+        for day in days
+    ]
+    return json.dumps(value, ensure_ascii=False, indent=2)
+
+
+def findings_text(report: Report, problems_only: bool = False, language: str = SOURCE) -> str:
+    """The findings for a terminal; with ``problems_only`` the notes are left out."""
+    words = wording(report.regions, language)
+    kept = [f for f in report.findings if not problems_only or f.level is not Level.NOTE]
+    return render(
+        "findings.txt.j2",
+        shown=[words.of(finding) for finding in kept],
+        colon="\u202f:" if language == "fr" else ":",
+        summary=words.summary(report),
+    )
+
+
+def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
+    """The findings as one self-contained page."""
+    words = wording(report.regions, language)
+    return render(
+        "findings.html.j2",
+        report=report,
+        shown=[words.of(finding) for finding in report.findings],
+        title=title,
+        head=words.head(report),
+        say=words.say,
+    )
+
+
+def findings_json(report: Report, language: str = SOURCE) -> str:
+    """The findings as a JSON object with ``verdict``, ``on``, ``regions`` and ``findings``.
+
+    Only ``message``, ``remedy`` and ``citation`` go by the language; codes and figures do not.
+    """
+    words = wording(report.regions, language)
+    value = {
+        "verdict": report.verdict,
+        "on": report.on.isoformat(),
+        "regions": list(report.regions),
+        "findings": [_finding(finding, words) for finding in report.findings],
+    }
+    return json.dumps(value, ensure_ascii=False, indent=2)
+
+
+def _finding(finding: Finding, words: Wording) -> dict[str, str]:
+    return {
+        "rule": finding.rule,
+        "region": finding.region,
+        "panel": finding.panel,
+        "element": finding.element,
+        "level": str(finding.level),
+        "message": words.message(finding),
+        "measured": str(finding.measured),
+        "required": str(finding.required),
+        "unit": str(finding.unit),
+        "citation": words.speech.sentence(finding.citation),
+        "provenance": str(finding.provenance),
+        "remedy": words.speech.sentence(finding.remedy),
+    }

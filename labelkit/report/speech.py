@@ -1,0 +1,154 @@
+"""Says in another language what the rooms say in English.
+
+A language's words stand in a gettext catalogue (``words/findings.CODE.po``): every sentence of the
+rooms and every text of the rules tables by its English. What has no words in a language is said in
+English, with a mark that says so.
+"""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from importlib.resources import files
+
+from labelkit.formula.materials import materials
+from labelkit.quantity import written_number
+from labelkit.report.phrasebook import bound, written_day
+from labelkit.said import (
+    CAPITAL,
+    OPEN,
+    Day,
+    Language,
+    Listed,
+    Number,
+    Quoted,
+    Said,
+    Term,
+    formatted,
+    language_name,
+    separator,
+)
+
+SOURCE = "en"
+"""The language the rooms speak."""
+IN_ENGLISH = "{text} (in English)"
+"""How a report in another language gives what it has no words for."""
+
+Catalogue = Mapping[tuple[str, str], str]
+"""The words by context ("" for sentences, else a kind of name) and English text."""
+
+
+class Speech:
+    """Says facts and sentences in one language, numbers and days as its locale writes them."""
+
+    def __init__(self, language: str, locale: str) -> None:
+        self.language = language
+        self.locale = locale
+        self._words: Catalogue = {} if language == SOURCE else catalogue(language)
+
+    def __call__(self, text: str) -> str:
+        """A fact in this language; plain text (words of the label, codes) as it stands."""
+        if self.language == SOURCE:
+            return str(text)
+        return str(self._spoken(text))
+
+    def sentence(self, text: str) -> str:
+        """A sentence in this language, also one that no longer knows its facts."""
+        known = isinstance(text, Said | Term | Listed) or not text
+        return self(text if known else Said(text))
+
+    def term(self, kind: str, name: str) -> str:
+        """A name out of a fixed set (a panel, an element), or the name itself."""
+        return self(Term(kind, name))
+
+    def knows(self, text: str, kind: str = "") -> bool:
+        """Whether there are words for an English text, or none are needed."""
+        return self.language == SOURCE or (kind, text) in self._words or not _has_words(text)
+
+    def _spoken(self, fact: object) -> str:
+        if isinstance(fact, Said):
+            return self._said(fact)
+        if isinstance(fact, Term):
+            return _Spoken(self._term(fact), lambda form: self._form(fact, form))
+        if isinstance(fact, Number):
+            return written_number(fact.value, self.locale)
+        if isinstance(fact, Day):
+            return written_day(fact.day, self.locale)
+        if isinstance(fact, Quoted):
+            return bound(f"« {fact.words} »", self.language)
+        if isinstance(fact, Language):
+            return language_name(fact.tag, self.language)
+        if isinstance(fact, Listed):
+            word = separator(self._words.get(("list", fact.word), fact.word))
+            between = bound(f"x{word}", self.language)[1:]
+            return between.join(str(self._spoken(part)) for part in fact.parts)
+        return str(fact)
+
+    def _said(self, said: Said) -> str:
+        template = self._words.get(("", said.template))
+        if template is None and _has_words(said.template):
+            return self._words.get(("", IN_ENGLISH), IN_ENGLISH).format(text=str(said))
+        template = said.template if template is None else template
+        if not said.facts:
+            return _Spoken(template)
+        return _Spoken(template.format(**{n: _with_forms(self, f) for n, f in said.facts.items()}))
+
+    def _term(self, term: Term) -> str:
+        if term.kind == "material":
+            known = materials().find(str(term))
+            name = str(term) if known is None else known.name(self.language)
+            return name.replace("'", "’")
+        return self._words.get((term.kind, str(term)), str(term))
+
+    def _form(self, term: Term, form: str) -> str:
+        """A name as it stands after an article or a preposition: "the", "of"."""
+        name = self._words.get((f"{term.kind} {form.lower()}", str(term)), self._term(term))
+        return formatted(name, CAPITAL) if form[:1].isupper() else name
+
+
+class _Spoken(str):
+    """Text of this language that still knows its forms."""
+
+    _form: Callable[[str], str] | None
+
+    def __new__(cls, text: str, form: Callable[[str], str] | None = None) -> _Spoken:
+        made = super().__new__(cls, text)
+        made._form = form
+        return made
+
+    def __format__(self, spec: str) -> str:
+        if spec in ("", CAPITAL, OPEN) or self._form is None:
+            return formatted(str(self), spec)
+        return self._form(spec)
+
+
+def _with_forms(speech: Speech, fact: object) -> str:
+    spoken = speech._spoken(fact)
+    return spoken if isinstance(spoken, _Spoken) else _Spoken(spoken)
+
+
+def _has_words(template: str) -> bool:
+    """Whether anything of a template is language, beside its braces."""
+    try:
+        parts = [text for text, *_ in string.Formatter().parse(template)]
+    except ValueError:
+        parts = [template]
+    return any(character.isalpha() for part in parts for character in part)
+
+
+@lru_cache(maxsize=4)
+def catalogue(language: str) -> Catalogue:
+    """The words of a language; none where there is no catalogue of it."""
+    from babel.messages.pofile import read_po
+
+    path = files("labelkit.report").joinpath(f"words/findings.{language}.po")
+    if not path.is_file():
+        return {}
+    with path.open("rb") as stream:
+        messages = read_po(stream, locale=language)
+    return {
+        (str(message.context or ""), str(message.id)): bound(str(message.string), language)
+        for message in messages
+        if message.id and message.string
+    }
