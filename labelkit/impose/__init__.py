@@ -11,15 +11,7 @@ from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, cuts_by_ru
 from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
-from labelkit.impose.twosided import (
-    FLIPS,
-    Part,
-    Piece,
-    fold_over_tag,
-    mirror_for_back,
-    part_of_sheet,
-    wrap_band,
-)
+from labelkit.impose.twosided import FLIPS, mirror_for_back
 from labelkit.impose.warn import sheet_warnings
 from labelkit.spec.stock import Stock
 
@@ -30,26 +22,21 @@ __all__ = [
     "Line",
     "MarkStyle",
     "Note",
-    "Part",
-    "Piece",
     "Place",
     "Ruler",
     "Sheet",
     "Target",
     "TrimSize",
     "cut_by_outline",
-    "fold_over_tag",
     "guide_pages",
     "impose",
     "imposed",
     "labels_per_sheet",
     "left_over",
     "mirror_for_back",
-    "part_of_sheet",
     "ruler_cuts",
     "sheet_warnings",
     "sheets_needed",
-    "wrap_band",
 ]
 
 

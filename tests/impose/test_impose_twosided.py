@@ -1,4 +1,4 @@
-"""Front and back in register, folded tags, wrapped bands: checked by turning real coordinates."""
+"""Front and back in register: checked by turning real coordinates."""
 
 from __future__ import annotations
 
@@ -8,16 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.errors import FitError
-from labelkit.impose import (
-    Place,
-    Sheet,
-    fold_over_tag,
-    impose,
-    mirror_for_back,
-    part_of_sheet,
-    wrap_band,
-)
+from labelkit.impose import Place, Sheet, impose, mirror_for_back
 from labelkit.spec.label import Trim
 from labelkit.spec.stock import Stock
 
@@ -102,60 +93,3 @@ def test_a_flip_that_is_none() -> None:
     (sheet,) = impose(stock, Trim(60, 90), 1)
     with pytest.raises(ValueError, match="long, short"):
         mirror_for_back(sheet, "left")
-
-
-# -- pieces ----------------------------------------------------------------------------------------
-
-
-def test_a_tag_folded_over_its_head_has_the_back_upside_down() -> None:
-    tag = fold_over_tag(40, 60)
-    assert (tag.width_mm, tag.height_mm) == (40, 120)
-    assert tag.part("front").box.y0_mm == 0
-    assert tag.part("back").turns == 2
-    # Folded at 60 mm, a point of the upper half at height y comes to lie at 120 - y.
-    back = tag.part("back").box
-    assert (120 - back.y1_mm, 120 - back.y0_mm) == (0, 60)
-    (crease,) = tag.folds
-    assert (crease.y0, crease.y1) == (60, 60)
-
-
-def test_a_tag_folded_at_its_side_opens_like_a_book() -> None:
-    tag = fold_over_tag(40, 60, "side", spine_mm=1)
-    assert (tag.width_mm, tag.height_mm) == (81, 60)
-    assert tag.part("front").box.x0_mm == 41  # the front cover is on the right of the flat
-    assert tag.part("back").box.x1_mm == 40
-    assert {fold.x0 for fold in tag.folds} == {40, 41}
-    with pytest.raises(ValueError, match="head or side"):
-        fold_over_tag(40, 60, "foot")
-
-
-def test_a_band_goes_once_round_and_its_overlap_is_bare() -> None:
-    band = wrap_band(front_width_mm=60, depth_mm=22, height_mm=30, overlap_mm=12)
-    girth = 2 * (60 + 22)
-    assert (band.width_mm, band.height_mm) == (girth + 12, 30)
-    (bare,) = band.unprinted
-    assert (bare.x0_mm, bare.x1_mm) == (girth, girth + 12)
-    front, back = band.part("front").box, band.part("back").box
-    assert (front.width_mm, back.width_mm) == (60, 60)
-    # Opposite faces: half a girth apart.
-    assert back.x0_mm - front.x0_mm == girth / 2
-    assert not any(bare.meets(part.box) for part in band.parts)
-    with pytest.raises(FitError, match="an overlap of at most 22 mm"):
-        wrap_band(60, 22, 30, 23)
-
-
-@given(st.integers(0, 3), st.sampled_from(["front", "back"]), st.sampled_from(["head", "side"]))
-def test_the_panels_of_a_piece_turn_with_it(turns: int, panel: str, fold: str) -> None:
-    piece = fold_over_tag(40, 60, fold)
-    upright = turns % 2 == 0
-    sides = (piece.width_mm, piece.height_mm) if upright else (piece.height_mm, piece.width_mm)
-    place = Place(0, 15, 25, *sides, turns=turns)
-    sheet = Sheet(210, 297, (place,))
-    (part_place,) = part_of_sheet(sheet, piece, panel).places
-    # On an unturned piece at the origin the panel's matrix goes to the piece; the piece's own
-    # matrix then goes to the page.
-    (alone,) = part_of_sheet(
-        Sheet(210, 297, (Place(0, 0, 0, piece.width_mm, piece.height_mm),)), piece, panel
-    ).places
-    for corner in ((0.0, 0.0), (40.0, 0.0), (0.0, 60.0)):
-        assert close(on_page(part_place, corner), on_page(place, on_page(alone, corner)))
