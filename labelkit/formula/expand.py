@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from labelkit.formula.materials import ZERO, Material, Materials, Part, Range
+from labelkit.formula.materials import ZERO, Material, Materials, Part, Range, check_value
 from labelkit.spec.recipe import Group, Kind, Recipe, Scent, Share, Weighed
 
 WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
@@ -116,6 +116,7 @@ def _of_weighed(
                 str(line.saponification_value),
                 f"{material.name()} is a compound; give the value of its parts as [[material]]",
             )
+        check_value(recipe, line.key, material, line.saponification_value)
         titration = Range.about(line.saponification_value, line.saponification_spread)
         material = replace(
             material, saponification=titration, own=True, source="the recipe", provenance="maker"

@@ -11,6 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.formula.plausible import slip
 from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
@@ -34,6 +35,10 @@ class Range:
     def about(value: Decimal, spread: Decimal | None) -> Range:
         half = value * OWN_SPREAD if spread is None else spread
         return Range(value, max(Decimal(0), value - half), value + half)
+
+    @property
+    def ends(self) -> tuple[Decimal, Decimal]:
+        return self.low, self.high
 
 
 ZERO = Range(Decimal(0), Decimal(0), Decimal(0))
@@ -66,6 +71,8 @@ class Material:
     sodium: str = ""
     potassium: str = ""
     saponification: Range = ZERO
+    published: Range = ZERO
+    """The table's range for it, or for its INCI name, whatever value the maker gives."""
     acid: Range = ZERO
     alcohol: Range = ZERO
     water: Range = ZERO
@@ -114,6 +121,15 @@ class Materials:
         """A material with this INCI name, for what the table knows of it."""
         return self._by_inci.get(_key(inci))
 
+    def published(self, inci: str, kind: Kind) -> Range:
+        """The range that holds the published values of every material with an INCI name."""
+        rows = [row for row in self if row.kind is kind and _key(row.inci) == _key(inci)]
+        if not rows:
+            return ZERO
+        return Range.between(
+            min(row.published.low for row in rows), max(row.published.high for row in rows)
+        )
+
     def near(self, name: str) -> str:
         """A hint for a name that is not known."""
         wanted = _key(name)
@@ -154,6 +170,7 @@ def _material(row: dict[str, Any]) -> Material:
         sodium=row.get("sodium", ""),
         potassium=row.get("potassium", ""),
         saponification=_range(row.get("saponification_value")),
+        published=_range(row.get("saponification_value")),
         acid=_range(row.get("acid_value")),
         alcohol=_range(row.get("alcohol_share")),
         water=_range(row.get("water_share")),
@@ -196,13 +213,13 @@ def materials_of(recipe: Recipe) -> Materials:
     rows = {row.id: row for row in table}
     for own in recipe.own_materials:
         known = table.find(own.id)
-        row = _overridden(known, own) if known else _new(recipe, own)
+        row = _overridden(known, own) if known else _new(recipe, own, table)
         rows[row.id] = row
         _check(recipe, own, row)
     return Materials(rows.values())
 
 
-def _new(recipe: Recipe, own: OwnMaterial) -> Material:
+def _new(recipe: Recipe, own: OwnMaterial, table: Materials) -> Material:
     if own.kind is None:
         recipe.wrong(f"{own.key}.kind", None, f"missing; {own.id!r} is not in the materials table")
     blank = Material(
@@ -210,6 +227,7 @@ def _new(recipe: Recipe, own: OwnMaterial) -> Material:
         kind=own.kind,
         names=own.names or {"en": own.id},
         plant=own.kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL),
+        published=table.published(own.inci or "", own.kind),
     )
     return _overridden(blank, own)
 
@@ -242,6 +260,7 @@ _TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)
 
 def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
     """A material must have what is counted with and what is printed."""
+    check_value(recipe, own.key, row, own.saponification_value)
     if row.kind is Kind.COMPOUND:
         if not row.parts:
             recipe.wrong(f"{own.key}.part", None, "missing; a compound needs [[material.part]]")
@@ -257,3 +276,11 @@ def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
         )
     if row.acid.value > row.saponification.value:
         recipe.wrong(f"{own.key}.acid_value", str(row.acid.value), "is above the saponification")
+
+
+def check_value(recipe: Recipe, key: str, material: Material, value: Decimal | None) -> None:
+    """InputError for a saponification value, mg KOH per g, that the material cannot have."""
+    published = material.published.ends if material.published.high else None
+    reason = slip(value, material.kind, published) if value is not None else ""
+    if reason:
+        recipe.wrong(f"{key}.saponification_value", value, reason)
