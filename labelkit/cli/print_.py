@@ -46,10 +46,12 @@ def command(
 
     data = printing.read_pdf(pdf)
     page = printing.page_of(data, str(pdf))
+    changed = False
     if printer is not None:
         known = printers_file(maker)
         corrected = printing.corrected_pdf(data, str(pdf), find_printer(printer, known), known)
-        if corrected is data:
+        changed = corrected is not data
+        if not changed:
             click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
         data = corrected
     if target is not None:
@@ -60,7 +62,7 @@ def command(
         return
     else:
         click.echo("There is no print queue on this computer. Print it by hand:")
-        if printer is not None:
+        if changed:
             click.echo("0. Write the corrected pages with --out and print those.")
     for line in printing.by_hand(page, two_sided or ""):
         click.echo(line)

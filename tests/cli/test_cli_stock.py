@@ -274,6 +274,17 @@ def test_a_sheet_made_for_a_printer_is_not_corrected_again(run: Run, corrected: 
     assert target.read_bytes() == sheet.read_bytes()
 
 
+def test_by_hand_only_what_is_not_corrected_yet_is_written_anew(
+    run: Run, corrected: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    to = ("--printer", "back room", "--maker", corrected)
+    assert "0. Write" not in run("print", corrected / "front.pdf", *to).out
+    page = tmp_path / "page.pdf"
+    page.write_bytes(calibration_pdf("letter"))
+    assert "0. Write the corrected pages with --out" in run("print", page, *to).out
+
+
 @pytest.mark.parametrize("other", [PrinterProfile("attic", 0.5), PrinterProfile("attic")])
 def test_a_sheet_made_for_another_printer_is_refused(
     run: Run, corrected: Path, tmp_path: Path, other: PrinterProfile
