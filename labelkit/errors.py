@@ -28,6 +28,10 @@ class LabelkitError(Exception):
     exit_code: ExitCode = ExitCode.UNUSABLE
 
 
+class AsTyped(str):
+    """A value shown just as it stands in a file, without quotes of ours round it."""
+
+
 @dataclass(eq=False)
 class InputError(LabelkitError):
     """A value in a file (or the file itself) that cannot be used.
@@ -87,7 +91,8 @@ def _visible(letter: str) -> str:
 
 
 def _shorten(value: object, limit: int = 60) -> str:
-    text = repr(value) if isinstance(value, str) else str(value)
+    quoted = isinstance(value, str) and not isinstance(value, AsTyped)
+    text = repr(value) if quoted else str(value)
     return _cut(" ".join(text.split()), limit)
 
 

@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
 from labelkit import quantity
-from labelkit.errors import InputError, shown_path
+from labelkit.errors import AsTyped, InputError, shown_path
+from labelkit.spec.days import day_hint
 from labelkit.spec.keys import home_of, is_key, kin_of, usual_word
+from labelkit.spec.slips import find_slip
 
 T = TypeVar("T")
 
@@ -84,14 +86,23 @@ def read_toml(path: Path, what: str) -> Table:
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        # Python reads no integer of thousands of digits and says so with a plain ValueError.
-        reason = " ".join(str(error).split()) or "nested too deeply"
-        raise InputError(shown_path(path), "", None, f"is not TOML: {reason}") from error
+        raise _no_toml(path, text, error) from error
     table = Table(path, "", data)
     number = table.integer("labelkit", FORMAT, least=1)
     if number != FORMAT:
         table.wrong("labelkit", number, f"this version reads format {FORMAT}; update labelkit")
     return table
+
+
+def _no_toml(path: Path, text: str, error: ValueError | RecursionError) -> InputError:
+    """The complaint for a file that is no TOML: what the line should be, or the parser's words."""
+    # Python reads no integer of thousands of digits and says so with a plain ValueError.
+    reason = " ".join(str(error).split()) or "nested too deeply"
+    slip = find_slip(text, reason) if isinstance(error, tomllib.TOMLDecodeError) else None
+    if slip is None:
+        return InputError(shown_path(path), "", None, f"is not TOML: {reason}")
+    where = f"line {slip.line}: {slip.key}" if slip.key else f"line {slip.line}"
+    return InputError(shown_path(path), where, AsTyped(slip.found) or None, slip.cure)
 
 
 def _check_keys(path: Path, text: str) -> None:
@@ -255,6 +266,8 @@ class Table:
 
     def date(self, name: str, default: Any = REQUIRED) -> Any:
         expected = "a date such as 2027-06-19 (no quotes)"
+        if isinstance(self._data.get(name), str) and (hint := day_hint(self._data[name])):
+            self.wrong(name, self._data[name], f"{hint} (no quotes)")
         value = self._typed(name, dt.date, default, expected)
         if isinstance(value, dt.datetime):
             self.wrong(name, value, f"expected {expected}")

@@ -179,7 +179,8 @@ def test_a_guest_list_must_lie_beside_the_spec(event: Event) -> None:
     ("content", "message"),
     [
         (b"\xff\xfe\x00", "is not UTF-8 text"),
-        (b"[label\n", "is not TOML"),
+        (b"[label\n", r"line 1: \[label: write \[label\]"),
+        (b"a.b = 1\na = 2\n", "is not TOML"),
         (b"labelkit = 2\n", "this version reads format 1"),
         (b"a = " + b"[" * 5000 + b"]" * 5000, "is not TOML"),
     ],
