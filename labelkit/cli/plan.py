@@ -71,7 +71,8 @@ def command(
 
     Pieces, bars and moulds; the recipe scaled to the batch; how heavy to cut so that the declared
     weight holds on the day of sale; the days back from the event; supplies; true cost, price and a
-    quote; duties beyond the label. What is not said in [plan] of label.toml or maker.toml is
+    quote; duties beyond the label. While the cost lacks prices a quote is made only at a price that
+    you name (plan.price). What is not said in [plan] of label.toml or maker.toml is
     assumed, and the plan says so.
 
     Exit code 1: the plan cannot be kept as it is (too late, a weight that will not hold, a recipe
@@ -137,7 +138,8 @@ def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -
     if form == "pdf":
         from labelkit.report.plan_pdf import plan_pdf
 
-        return plan_pdf(plan, language, pages or PAGES)
+        made = [page for page in PAGES if page != "quote" or plan.can_be_quoted]
+        return plan_pdf(plan, language, pages or made)
     if form == "json":
         from labelkit.report.plan_json import plan_json
 

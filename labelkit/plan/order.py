@@ -91,6 +91,14 @@ class Plan:
         return min(until, begin) if begin >= self.on else min(until, self.schedule.steps[-1].last)
 
     @property
+    def can_be_quoted(self) -> bool:
+        """Whether the price asked rests on something: on a whole cost, or on the maker's word.
+
+        A price worked out of a cost that lacks prices would be too low.
+        """
+        return self.cost.complete or self.pricing.settled
+
+    @property
     def unfit(self) -> tuple[str, ...]:
         """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
         doubts = self.job.declaration.doubts

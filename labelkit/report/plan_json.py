@@ -11,6 +11,7 @@ from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
 from labelkit.plan.supplies import Need
 from labelkit.report.plan_parts import phrases_for, speech_for
+from labelkit.report.plan_view import unpriced
 
 _PLACES = Decimal("0.001")
 
@@ -173,6 +174,7 @@ def _cost(plan: Plan) -> dict[str, Any]:
     return {
         "currency": made.currency,
         "complete": made.complete,
+        "unpriced": list(unpriced(plan, phrases_for(plan, "en"))),
         "materials": str(made.material_total),
         "supplies": str(made.supply_total),
         "work": str(made.work_total),
@@ -186,6 +188,7 @@ def _cost(plan: Plan) -> dict[str, Any]:
 def _price(plan: Plan) -> dict[str, Any]:
     prices = plan.pricing
     return {
+        "can_be_quoted": plan.can_be_quoted,
         "floor": str(prices.floor),
         "at_margin": str(prices.at_margin),
         "margin_percent": str(prices.margin_percent),

@@ -25,7 +25,7 @@ from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, m
 from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote
-from labelkit.report.plan_view import View, view
+from labelkit.report.plan_view import View, check_quote, view
 from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
 from labelkit.typeset.faces import Face
 
@@ -41,7 +41,12 @@ LOW_MM = 12.0
 
 
 def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
-    """The pages asked for ("workshop", "batch", "cost", "quote"), always in that order."""
+    """The pages asked for ("workshop", "batch", "cost", "quote"), always in that order.
+
+    InputError for a quote whose price would leave out what has no price.
+    """
+    if "quote" in pages:
+        check_quote(plan)
     stream = io.BytesIO()
     worded = view(plan, language)
     sheet = _Sheets(stream, plan, worded)

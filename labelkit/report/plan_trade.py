@@ -106,7 +106,9 @@ def costs(plan: Plan, say: Phrases) -> Section:
         Table(tuple(_material_costs(plan, say)), "lrr"),
         Table(tuple(_price_rows(plan, say)), "lr"),
     )
-    return Section("cost", say("cost.title"), tables, lines=(say("cost.before_tax"),))
+    no_quote = () if plan.can_be_quoted else (say("cost.no_quote"),)
+    lines = (say("cost.before_tax"), *no_quote)
+    return Section("cost", say("cost.title"), tables, lines=lines)
 
 
 def _material_costs(plan: Plan, say: Phrases) -> Iterator[Row]:
@@ -115,11 +117,13 @@ def _material_costs(plan: Plan, say: Phrases) -> Iterator[Row]:
     def money(amount: Decimal | None) -> str:
         return say("cost.unpriced") if amount is None else say.money(amount, made.currency)
 
-    yield Row((say("cost.materials"), "", money(made.material_total)), True)
+    known = all(line.amount is not None for line in made.materials)
+    yield Row((say("cost.materials"), "", _whole(say, money(made.material_total), known)), True)
     for line in made.materials:
         mass = say.grams(line.weighing.mass_g)
         yield Row((material(plan, say, line.weighing), mass, money(line.amount)))
-    yield Row((say("cost.supplies"), "", money(made.supply_total)), True)
+    known = all(supply.amount is not None for supply in made.supplies)
+    yield Row((say("cost.supplies"), "", _whole(say, money(made.supply_total), known)), True)
     for supply in made.supplies:
         yield _supply_cost(plan, say, supply, money(supply.amount))
     rate = say.money(plan.spec.money.rate, made.currency)
@@ -143,8 +147,12 @@ def _supply_cost(plan: Plan, say: Phrases, supply: SupplyCost, amount: str) -> R
 
 
 def _at_least(plan: Plan, say: Phrases, amount: Decimal) -> str:
-    money = say.money(amount, plan.cost.currency)
-    return money if plan.cost.complete else say("cost.at_least", amount=money)
+    return _whole(say, say.money(amount, plan.cost.currency), plan.cost.complete)
+
+
+def _whole(say: Phrases, money: str, known: bool) -> str:
+    """An amount, or what it is at least while something in it has no price."""
+    return money if known else say("cost.at_least", amount=money)
 
 
 def _price_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
@@ -153,11 +161,14 @@ def _price_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
     yield Row((per_piece, _at_least(plan, say, made.per_piece)), True)
     yield Row((say("cost.floor"), _at_least(plan, say, prices.floor)))
     margin = say.number(plain(prices.margin_percent))
-    at_margin = say.money(prices.at_margin, made.currency)
-    yield Row((say("cost.at_margin", percent=margin), at_margin))
+    yield Row((say("cost.at_margin", percent=margin), _at_least(plan, say, prices.at_margin)))
+    if not plan.can_be_quoted:
+        return
     yield Row((say("cost.asked"), say.money(prices.asked, made.currency)), True)
     result = say.money(prices.result, made.currency)
-    if prices.result_percent is not None:
+    if not made.complete:
+        result = say("cost.at_most", amount=result)
+    elif prices.result_percent is not None:
         percent = say.number(prices.result_percent, 1)
         result = say("cost.result_percent", amount=result, percent=percent)
     yield Row((say("cost.result"), result))

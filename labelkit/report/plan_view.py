@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from labelkit.errors import InputError, shown_path
 from labelkit.plan import FAILING, Plan, Worry
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
@@ -107,7 +108,8 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.NO_LOTS:
         return say("worry.no-lots", names=_names(plan, say, _lotless))
     if worry is Worry.NO_PRICES:
-        return say("worry.no-prices", names=", ".join(_unpriced(plan, say)))
+        key = "worry.no-prices" if plan.can_be_quoted else "worry.no-quote"
+        return say(key, names=speech_for(say)(Listed(unpriced(plan, say), ";")))
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
@@ -121,13 +123,27 @@ def _names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:
     return ", ".join(material(plan, say, w) for w in plan.batch.weighings if wanted(w))
 
 
-def _unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
+def unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
+    """What there is no price for, by name."""
     for line in plan.cost.materials:
         if line.amount is None:
             yield material(plan, say, line.weighing)
     for supply in plan.cost.supplies:
         if supply.amount is None:
             yield supply_name(plan, say, supply.need)
+
+
+def check_quote(plan: Plan) -> None:
+    """InputError naming the prices without which a quote would ask too little."""
+    if not plan.can_be_quoted:
+        names = "; ".join(unpriced(plan, phrases_for(plan, "en")))
+        raise InputError(
+            shown_path(plan.job.spec.path),
+            "plan.price",
+            None,
+            f"no quote while there is no price for {names}; expected their prices in the price"
+            " list and [plan], or a price of your own for a piece",
+        )
 
 
 def _late(plan: Plan, say: Phrases) -> str:

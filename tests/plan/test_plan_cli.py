@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pdfplumber
 import pytest
 
 from labelkit.cli import main
@@ -239,3 +240,46 @@ def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(tmp_path: Path) ->
     # 60 guests and 10 %: the plan counts as many labels as the sheets print.
     assert value["count"]["guests"] + value["count"]["spares"] == 66
     assert "66 labels (60 guests + 6 spares)" in sheets.stdout
+
+
+def test_no_quote_is_made_of_a_cost_that_lacks_prices(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A price at a margin over half a cost would be too low, and the customer would have it."""
+    pdf = tmp_path / "plan.pdf"
+    prices = event().parent / "prices.toml"
+    text = prices.read_text("utf-8")
+    assert text.count('item = "olive oil"') == 1
+    prices.write_text(text.replace('item = "olive oil"', 'item = "walnut oil"'), "utf-8")
+    label = event(("price = 4.75", "# no price"))
+    assert run("plan", label, *ON, "--format", "pdf", "--out", pdf, "--page", "quote") == 2
+    told = capsys.readouterr().err
+    assert "no quote while there is no price for olive oil; expected" in told
+    assert told.count("\n") == 1
+    assert not pdf.exists()
+    assert run("plan", label, *ON, "--format", "json") == 0
+    value = json.loads(capsys.readouterr().out)
+    assert value["price"]["can_be_quoted"] is False
+    assert value["cost"]["unpriced"] == ["olive oil"]
+    assert run("plan", label, *ON) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "no quote is made without these prices" in shown
+    assert "Price asked" not in shown
+    # The other pages are made, and the quote is left out with a word why.
+    assert run("plan", label, *ON, "--format", "pdf", "--out", pdf) == 0
+    assert "no quote is made" in capsys.readouterr().err
+    with pdfplumber.open(pdf) as document:
+        assert "Quote" not in "".join(page.extract_text() for page in document.pages)
+
+
+def test_a_price_of_the_makers_own_is_quoted_all_the_same(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    prices = event().parent / "prices.toml"
+    text = prices.read_text("utf-8").replace('item = "olive oil"', 'item = "walnut oil"')
+    prices.write_text(text, "utf-8")
+    assert run("plan", event(), *ON, "--format", "json") == 0
+    assert json.loads(capsys.readouterr().out)["price"]["can_be_quoted"] is True
+    assert run("plan", event(), *ON) == 0
+    assert "The order leaves" in (shown := capsys.readouterr().out)
+    assert "at most $" in shown
