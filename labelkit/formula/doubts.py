@@ -12,7 +12,7 @@ from labelkit.formula.composition import WATER_INCI, soap_name
 from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Substance
 from labelkit.formula.order import ONE_PERCENT, is_ordered
-from labelkit.formula.safety import alkali_doubts, limit_doubts
+from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
 from labelkit.formula.work import Work, distinct
 from labelkit.said import Day, Listed, Number, Said, Term
 from labelkit.spec.recipe import Kind
@@ -27,6 +27,7 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
     """Every doubt, the failing ones first."""
     found = [
         *alkali_doubts(work.batch, work.draws),
+        *value_doubts(work.batch, work.expanded),
         *limit_doubts(work.batch, work.expanded, work.draws),
         *_prohibited(work),
         *_order(work, lines),

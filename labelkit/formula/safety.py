@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Doubt
-from labelkit.formula.expand import Expanded
+from labelkit.formula.expand import Expanded, Substance
+from labelkit.formula.materials import materials
+from labelkit.formula.plausible import is_far
 from labelkit.formula.uncertainty import Draws, spread_of
-from labelkit.said import Number, Said
+from labelkit.said import Number, Said, Term
 
 LYE_CAUTIONS = (
     "Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away.",
@@ -60,6 +62,70 @@ def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
             measured,
             Said("above 0 % over the whole range"),
         )
+
+
+def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
+    """Values the maker gave that the published range does not bear out.
+
+    They are told when they are far outside, and when the published range makes an excess of alkali
+    of them: that fails where the material is one of the table, and warns where the maker describes
+    one that only bears the same INCI name.
+    """
+    outside = [s for s in expanded.substances if _is_outside(s)]
+    ranges = [s.material.published for s in outside]
+    middle = _superfat_by(batch, expanded, outside, [r.value for r in ranges])
+    least = _superfat_by(batch, expanded, outside, [r.low for r in ranges])
+    most = _superfat_by(batch, expanded, outside, [r.high for r in ranges])
+    for substance in {(s.material.id, s.saponification.value): s for s in outside}.values():
+        material, value = substance.material, substance.saponification.value
+        published = material.published
+        excess = middle <= 0 and value > published.high
+        if not excess and not is_far(value, published.ends):
+            continue
+        known = materials().find(material.id) is not None
+        ends: dict[str, object] = {"low": Number(published.low), "high": Number(published.high)}
+        yield Doubt(
+            "alkali",
+            "fail" if excess and known else "warn",
+            Said(
+                "{material}: the saponification value given, {value} mg KOH per g, is outside the"
+                " published range of {low} to {high}; by that range the superfat would be"
+                " {superfat} % ({least} to {most} %)",
+                material=Term("material", material.name()),
+                value=Number(value),
+                superfat=Number(middle, 1),
+                least=Number(least, 1),
+                most=Number(most, 1),
+                **ends,
+            ),
+            Said(
+                "compare the value with the certificate, and its unit; if it is right, this is"
+                " another fat: describe it in a [[material]] with an id of its own"
+            ),
+            Said("{value} mg KOH per g", value=Number(value)),
+            Said("{low} to {high} mg KOH per g", **ends),
+        )
+
+
+def _is_outside(substance: Substance) -> bool:
+    """Whether the maker's value lies outside a range that is known."""
+    low, high = substance.material.published.ends
+    return substance.material.own and high > 0 and not low <= substance.saponification.value <= high
+
+
+def _superfat_by(
+    batch: Batch, expanded: Expanded, substances: Sequence[Substance], values: Sequence[Decimal]
+) -> Decimal:
+    """The superfat of the same lye in percent, were these the substances' saponification values."""
+    more = sum(
+        (
+            expanded.mass_g(s) * (value - s.saponification.value) / 1000
+            for s, value in zip(substances, values, strict=True)
+        ),
+        Decimal(0),
+    )
+    alkali = batch.full_koh_g * (100 - batch.superfat_percent) / 100
+    return 100 - 100 * alkali / (batch.full_koh_g + more)
 
 
 def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Doubt]:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Sequence
 from decimal import Decimal
+from pathlib import Path
 
 import molmass
 import pytest
 
+from labelkit.cli import main
 from labelkit.errors import InputError
-from labelkit.formula import batch_of
+from labelkit.formula import batch_of, declare, policy_for
+from labelkit.formula.declaration import Doubt
 from labelkit.formula.materials import materials
 from labelkit.formula.plausible import POSSIBLE, slip
-from labelkit.spec.recipe import Kind
+from labelkit.spec.recipe import Kind, Recipe
 
 KOH, NAOH = molmass.Formula("KOH").mass, molmass.Formula("NaOH").mass
 
@@ -100,3 +105,89 @@ def test_a_certificate_near_the_published_range_is_believed(make, value: str) ->
     """Lots differ: within the width of Codex's 184 to 196 (from memory) on either side."""
     batch = batch_of(make(oil("olive oil", value)))
     assert batch.full_koh_g == Decimal(value)
+
+
+# -- values in the right unit, and far from what is published --------------------------------------
+
+LYE = """
+[[lye]]
+alkali = "NaOH"
+purity = "100 %"
+[superfat]
+lye_discount = "6 %"
+[water]
+mass = "300 g"
+[cure]
+loss = "10 %"
+plus_minus = "1 %"
+"""
+
+
+def value_doubts(recipe: Recipe) -> list[Doubt]:
+    made = declare(recipe, policy_for(["CA"], dt.date(2026, 11, 25)))
+    return [d for d in made.doubts if "published range of" in d.message]
+
+
+def test_a_value_far_above_the_published_range_fails_the_batch(make) -> None:  # type: ignore[no-untyped-def]
+    """Olive oil of 260: 0.94 x 260 = 244.4 mg KOH per g of lye, for an oil of which Codex CXS 33
+    (from memory) says 184 to 196, so 190 in the middle: 1 - 244.4/190 = -28.6 %."""
+    (doubt,) = value_doubts(make(oil("olive oil", "260"), LYE))
+    assert doubt.level == "fail"
+    assert "260 mg KOH per g" in doubt.message
+    assert "184 to 196" in doubt.message
+    for published in (190, 184, 196):
+        assert f"{100 - 100 * 0.94 * 260 / published:.1f}" in doubt.message
+
+
+def test_an_excess_by_the_published_middle_fails_even_near_the_range(make) -> None:  # type: ignore[no-untyped-def]
+    """205 is within the range's width of it, and 1 - 0.94 x 205/190 = -1.4 %."""
+    (doubt,) = value_doubts(make(oil("olive oil", "205"), LYE))
+    assert doubt.level == "fail"
+    assert f"{100 - 100 * 0.94 * 205 / 190:.1f} %" in doubt.message
+    assert value_doubts(make(oil("olive oil", "199"), LYE)) == []  # 1 - 0.94 x 199/190 = 1.5 %
+
+
+def test_a_value_far_below_the_range_warns(make) -> None:  # type: ignore[no-untyped-def]
+    """Too little lye harms nobody's skin: 1 - 0.94 x 165/190 = 18.4 %."""
+    (doubt,) = value_doubts(make(oil("olive oil", "165"), LYE))
+    assert doubt.level == "warn"
+    assert f"{100 - 100 * 0.94 * 165 / 190:.1f} %" in doubt.message
+
+
+def test_a_material_of_ones_own_with_a_known_inci_name_warns(make) -> None:  # type: ignore[no-untyped-def]
+    """The way to say that a value is meant: what is described is then another fat."""
+    own = """
+    [[material]]
+    id = "my olive fraction"
+    kind = "triglyceride"
+    inci = "Olea Europaea (Olive) Fruit Oil"
+    saponification_value = 260
+    """
+    body = 'oil = [{ material = "my olive fraction", mass = "1 kg" }]\n' + own
+    (doubt,) = value_doubts(make(body, LYE))
+    assert doubt.level == "warn"
+    assert (
+        value_doubts(make(body.replace("Olea Europaea (Olive) Fruit Oil", "Luna Oil"), LYE)) == []
+    )
+
+
+def test_every_command_says_so(event, capsys) -> None:  # type: ignore[no-untyped-def]
+    """The sample's olive oil at 260, whose published range is 184 to 196 (Codex CXS 33, from
+    memory): no command may pass over lye that range has no use for."""
+    change = ("saponification_value = 189.5", "saponification_value = 260")
+    label = event(change, file="recipe.toml")
+    sheets = label.parent / "sheets"
+    for command in (["preflight", label], ["plan", label], ["sheet", label, "--out", sheets]):
+        assert ended(command) == 1, command
+        assert "260 mg KOH per g" in "".join(capsys.readouterr()), command
+    assert not list(sheets.glob("*.pdf"))
+    assert ended(["declare", label.with_name("recipe.toml")]) == 1
+    shown = capsys.readouterr().out
+    assert shown.index("260 mg KOH per g") < shown.index("Sodium Olivate")
+
+
+def ended(command: Sequence[str | Path]) -> object:
+    """The exit code of a whole run."""
+    with pytest.raises(SystemExit) as end:
+        main([str(argument) for argument in command])
+    return end.value.code
