@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.logo import Logo
-from labelkit.compose.options import Option, Options
+from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, Row, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
@@ -53,6 +53,8 @@ class Choices:
     logo: Logo | None = None
     _found: dict[tuple[Any, ...], list[Choice]] = field(default_factory=dict)
     """The choices of groups of rows in their rooms."""
+    _known: dict[tuple[Any, ...], list[Choice]] = field(default_factory=dict)
+    """The choices of groups of rows by the ways that there are to set each."""
     _known_steps: dict[tuple[Any, ...], tuple[frozenset[float], float]] = field(
         default_factory=dict
     )
@@ -113,21 +115,27 @@ class Choices:
         names = sorted({block.size for row in rows for block in row.blocks})
         ladders = _thinned([self._ladder(name, rows, rooms) for name in names])
         dislike = [self._dislike(name, rows) for name in names]
-        classes = [[names.index(block.size) for block in row.blocks] for row in rows]
-        known: list[dict[tuple[float, ...], list[Option]]] = [{} for _ in rows]
-        found: list[Choice] = []
-        for sizes in product(*ladders):
-            cost = sum(of(size) for of, size in zip(dislike, sizes, strict=True))
-            total: list[Choice] = [Choice(0.0, cost)]
-            for row, places, row_known in zip(rows, classes, known, strict=True):
-                own = tuple(sizes[place] for place in places)
-                if own not in row_known:
-                    row_known[own] = self.options.of_row(row, own, rooms[row.index], hyphenate)
-                grown = _with_row(total, row.index, row_known[own])
-                total = pareto(grown) if len(rows) > 1 else list(grown)
-            found += total
-            self.options.spend(len(total) / 5)
-        return pareto(found)
+        places = [[names.index(block.size) for block in row.blocks] for row in rows]
+        combinations = list(product(*ladders))
+        of_rows: list[dict[Sizes, list[Option]]] = []
+        for row, own in zip(rows, places, strict=True):
+            sizes = dict.fromkeys(tuple(at[place] for place in own) for at in combinations)
+            of_rows.append(self.options.of_row(row, sizes, rooms[row.index], hyphenate))
+        # In most rooms it is the same ways that fit.
+        same = (id(o) for of_row in of_rows for found in of_row.values() for o in found)
+        key = (tuple(row.key for row in rows), tuple(combinations), tuple(same))
+        if key not in self._known:
+            found: list[Choice] = []
+            for at in combinations:
+                cost = sum(of(size) for of, size in zip(dislike, at, strict=True))
+                total: list[Choice] = [Choice(0.0, cost)]
+                for row, own, of_row in zip(rows, places, of_rows, strict=True):
+                    grown = _with_row(total, row.index, of_row[tuple(at[p] for p in own)])
+                    total = pareto(grown) if len(rows) > 1 else list(grown)
+                found += total
+                self.options.spend(len(total) / 5)
+            self._known[key] = pareto(found)
+        return self._known[key]
 
     def _art(self, row: Row, room: Room) -> list[Choice]:
         block = row.lead
@@ -233,6 +241,6 @@ def _with_row(total: Sequence[Choice], index: int, options: Iterable[Option]) ->
     """Every choice so far with every way to set one more row."""
     return (
         Choice(before.height_mm + height, before.cost + cost, _Picks(before.payload, index, sets))
-        for height, cost, sets in options
+        for height, cost, sets, _ in options
         for before in total
     )

@@ -62,15 +62,18 @@ def _count(
     way: Way, number: int, size_pt: float, room: Room, counts: Sequence[int], hyphenate: bool
 ) -> int | None:
     """How many lines a paragraph takes that does not fit on one."""
-    most = way.block.lines
-    if most == 1:
+    if way.most_lines == 1:
         return None
     widths = line_widths(way, size_pt, counts, room)
     wide = room.widest_mm if room.straight and not widths.lead_mm else widths
-    count = line_count(way.reach(number, False), size_pt, wide, most)
-    if count is None and hyphenate:
-        count = line_count(way.reach(number, True), size_pt, wide, most)
-    return count
+    widest_em = room.widest_mm * PT_PER_MM / size_pt + ROUNDING_EM
+    for broken_up in (False, True) if hyphenate else (False,):
+        reach = way.reach(number, broken_up)
+        if reach.longest_em <= widest_em:
+            count = line_count(reach, size_pt, wide, way.most_lines)
+            if count is not None:
+                return count
+    return None
 
 
 def line_strips(made: SetBlock) -> list[tuple[float, float, float]] | None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, product
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.lines import broken, line_counts
-from labelkit.compose.parts import Row, SetBlock, Sets, Way
+from labelkit.compose.parts import Row, SetBlock, Way
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
 from labelkit.errors import FitError
@@ -25,13 +25,18 @@ MOST_WAYS_OF_ROW = 256
 ROW_GAP_MM = 2.5
 """Least space between the blocks of one row."""
 
+Sizes = tuple[float, ...]
+"""A size in points for each block of a row."""
+
 
 class Option(NamedTuple):
-    """One way to set one row."""
+    """One way to set one row. The same way in the same sizes is the same object in any room."""
 
     height_mm: float
     cost: float
-    sets: Sets
+    sets: tuple[SetBlock, ...]
+    width_mm: float
+    """Of several blocks beside each other; of a single one zero: its lines have been fitted."""
 
 
 class _BlockOption(NamedTuple):
@@ -48,32 +53,50 @@ class Options:
     ways: Ways
     _ways_of: dict[int, tuple[Block, list[Way]]] = field(default_factory=dict)
     """By the block's identity: hashing a block takes longer than the look-up is worth."""
+    _of_blocks: dict[tuple[Any, ...], _BlockOption] = field(default_factory=dict)
+    """By way (which lives as long as this), size, lines, and whether words may be broken."""
+    _of_rows: dict[tuple[Any, ...], Option] = field(default_factory=dict)
+    """By the options of the row's blocks."""
     _awkward: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
-    """By way (which lives as long as this) and lines."""
+    """By way and lines."""
     _spent: list[float] = field(default_factory=lambda: [0.0])
     """What was tried so far, counted so that the same label always ends at the same try."""
 
     def of_row(
-        self, row: Row, sizes_pt: Sequence[float], room: Room, hyphenate: bool
-    ) -> list[Option]:
-        """The ways to set a row, each of its blocks in its size."""
-        if len(sizes_pt) == 1:
-            return [
-                Option(row.height_mm((made,)), cost, (made,))
-                for cost, made in self._of_block(row.lead, sizes_pt[0], room, hyphenate)
-            ]
-        ways = [
-            [option for option in self._of_block(block, size, room, hyphenate)
-             if option.made.lines == 1]
-            for block, size in zip(row.blocks, sizes_pt, strict=True)
-        ]  # fmt: skip
-        found: list[Option] = []
-        for parts in product(*_cheapest(ways)):
+        self, row: Row, sizes_pt: Collection[Sizes], room: Room, hyphenate: bool
+    ) -> dict[Sizes, list[Option]]:
+        """The ways to set a row, for some choices of a size for each of its blocks."""
+        of_blocks: list[dict[float, list[_BlockOption]]] = []
+        for block, sizes in zip(row.blocks, zip(*sizes_pt, strict=True), strict=True):
+            ladder = sorted(set(sizes), reverse=True)
+            of_blocks.append(self._of_block(block, ladder, room, hyphenate))
+        if len(of_blocks) == 1:
+            return {
+                (size,): [self._together(row, (option,)) for option in found]
+                for size, found in of_blocks[0].items()
+            }
+        return {
+            sizes: self._beside(
+                row, [of[size] for of, size in zip(of_blocks, sizes, strict=True)], room
+            )
+            for sizes in sizes_pt
+        }
+
+    def _beside(self, row: Row, ways: list[list[_BlockOption]], room: Room) -> list[Option]:
+        """The ways to set several blocks beside each other, each on one line."""
+        lines = [[option for option in found if option.made.lines == 1] for found in ways]
+        options = (self._together(row, parts) for parts in product(*_cheapest(lines)))
+        return [o for o in options if o.width_mm <= room.width(0.0, o.height_mm)]
+
+    def _together(self, row: Row, parts: tuple[_BlockOption, ...]) -> Option:
+        """A row of blocks, each set one way."""
+        key = (row.first, row.last, *map(id, parts))
+        if key not in self._of_rows:
             sets = tuple(part.made for part in parts)
-            height = row.height_mm(sets)
-            if row_width_mm(sets) <= room.width(0.0, height):
-                found.append(Option(height, sum(part.cost for part in parts), sets))
-        return found
+            cost = sum(part.cost for part in parts)
+            width = row_width_mm(sets) if len(sets) > 1 else 0.0
+            self._of_rows[key] = Option(row.height_mm(sets), cost, sets, width)
+        return self._of_rows[key]
 
     def block_ways(self, block: Block) -> list[Way]:
         """The ways to set a block, found once for each block object."""
@@ -93,30 +116,49 @@ class Options:
             )
 
     def _of_block(
-        self, block: Block, size_pt: float, room: Room, hyphenate: bool
-    ) -> Iterator[_BlockOption]:
-        """The ways to set a block in one size, of each height the least disliked."""
-        fewest = math.inf
-        for way in self.block_ways(block):
-            if size_pt < way.least_pt - 1e-9:
-                continue
-            if len(way.paragraphs) >= fewest:
-                continue  # a less disliked way takes no more lines than this one can
-            if way.apart and fewest < math.inf and room.straight:
-                continue  # in a straight-sided room a heading of its own only takes a line more
-            self.spend(1 + way.letters / 50)
-            counts = line_counts(way, size_pt, room, hyphenate)
-            if counts is None or (way.one_line and sum(counts) > 1):
-                continue
-            lines = sum(counts)
-            fewest = min(fewest, lines)
-            made = SetBlock(way, size_pt, counts, hyphenate)
-            cost = way.cost + costs.LINE * (lines - 1) + _advice(way, size_pt)
-            if lines > 1 and way.heading and len(set(counts)) > 1:
-                cost += costs.UNLIKE
-            if lines > 1 and max(counts) > 1 and (way.heading or block.element == "dealer"):
-                cost += self._awkwardness(made, room)
-            yield _BlockOption(cost, made)
+        self, block: Block, ladder: Sequence[float], room: Room, hyphenate: bool
+    ) -> dict[float, list[_BlockOption]]:
+        """For each size, from large to small, the ways to set a block that are not beaten."""
+        ways = self.block_ways(block)
+        # What fits on one line in some size does so in every smaller one: shapes are convex, so
+        # widths are concave over the height, and what a line needs shrinks in proportion.
+        unbroken = [0.0] * len(ways)
+        found: dict[float, list[_BlockOption]] = {}
+        for size in ladder:
+            found[size] = options = []
+            fewest, runs_in = math.inf, False
+            for number, way in enumerate(ways):
+                if len(way.paragraphs) >= fewest or size < way.least_pt - 1e-9:
+                    continue  # a less disliked way takes no more lines than this one can
+                if way.apart and runs_in and room.straight:
+                    continue  # there a heading of its own only takes a line more
+                counts = way.single_lines
+                if size > unbroken[number]:
+                    self.spend(1 + way.letters / 50)
+                    counted = line_counts(way, size, room, hyphenate)
+                    if counted is None or (way.one_line and sum(counted) > 1):
+                        continue
+                    counts = counted
+                    if counts == way.single_lines:
+                        unbroken[number] = size
+                fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.apart
+                options.append(self._option(SetBlock(way, size, counts, hyphenate), room))
+        return found
+
+    def _option(self, made: SetBlock, room: Room) -> _BlockOption:
+        """A block set one way, and what is disliked about it."""
+        way = made.way
+        key = (id(way), made.size_pt, made.counts, made.hyphenated)
+        known = self._of_blocks.get(key)
+        if known is not None:
+            return known
+        cost = way.cost + costs.LINE * (made.lines - 1) + _advice(way, made.size_pt)
+        if way.heading and len(set(made.counts)) > 1:
+            cost += costs.UNLIKE
+        if max(made.counts) > 1 and (way.heading or way.block.element == "dealer"):
+            cost += self._awkwardness(made, room)
+        self._of_blocks[key] = option = _BlockOption(cost, made)
+        return option
 
     def _awkwardness(self, made: SetBlock, room: Room) -> float:
         """What is disliked about where a block breaks.

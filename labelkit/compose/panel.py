@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from itertools import pairwise
+from itertools import groupby
 
 from labelkit.compose.art import (
     art_box,
@@ -125,10 +125,11 @@ class _Drawer:
             blocks = set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
-            runs += self._marks(blocks, starts, baseline)
             room = Room.below(self.place, top)
-            for made, (left, right) in zip(blocks, starts, strict=True):
+            for number, (made, (left, right)) in enumerate(zip(blocks, starts, strict=True)):
                 self._check_part(made, baseline)
+                if number:
+                    runs += self._mark(blocks[number - 1], made, starts[number - 1][1], baseline)
                 if made.block.element == "guest":
                     guest = self._guest(made, baseline, left, right)
                 else:
@@ -191,33 +192,31 @@ class _Drawer:
     ) -> list[tuple[float, float]]:
         """Between which sides each block of a row stands.
 
-        Blocks that are ranged alike stand as one group, each in its own width.
+        Neighbours that are ranged alike stand as one group, each in its own width.
         """
         left, right = self.place.sides(top - row.ink_mm(blocks), top)
-        aligns = {made.block.align for made in blocks}
-        if len(blocks) == 1 or len(aligns) > 1:
-            return [(left, right)] * len(blocks)
-        spare = right - left - row_width_mm(blocks)
-        x = left + {"centre": spare / 2, "right": spare}.get(aligns.pop(), 0.0)
         sides: list[tuple[float, float]] = []
-        for number, made in enumerate(blocks):
-            x += row_gap_mm(blocks[number - 1], made) if number else 0.0
-            width = made.width_mm
-            sides.append((x, x + width))
-            x += width
+        for align, members in groupby(blocks, key=lambda made: made.block.align):
+            group = list(members)
+            if len(group) == 1:
+                sides.append((left, right))
+                continue
+            spare = right - left - row_width_mm(group)
+            x = left + {"centre": spare / 2, "right": spare}.get(align, 0.0)
+            for before, made in zip([None, *group], group, strict=False):
+                x += row_gap_mm(before, made) if before else 0.0
+                sides.append((x, x + made.width_mm))
+                x += made.width_mm
         return sides
 
-    def _marks(
-        self, blocks: Sequence[SetBlock], sides: Sequence[tuple[float, float]], baseline: float
-    ) -> Iterator[Run]:
-        """The marks between the blocks of a row that stand as one group."""
-        for number, (left, right) in enumerate(pairwise(blocks)):
-            text = row_mark(left, right)
-            if text:
-                yield make_run(
-                    text, "separator", NEUTRAL, left.way.face, left.size_pt, sides[number][1],
-                    baseline, left.way.tracking_em, left.block.colour or self.colour,
-                )  # fmt: skip
+    def _mark(self, left: SetBlock, right: SetBlock, x: float, y: float) -> Iterator[Run]:
+        """The mark between two blocks of a row that stand as one group, if there is one."""
+        text = row_mark(left, right)
+        if text:
+            yield make_run(
+                text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
+                left.way.tracking_em, left.block.colour or self.colour,
+            )  # fmt: skip
 
     def _runs(
         self, made: SetBlock, lines: Sequence[SetLine], baseline: float, row: tuple[float, float]

@@ -115,6 +115,16 @@ class Way:
         """Height of the ink of a line."""
         return self.ascent_em + self.descent_em
 
+    @property
+    def most_lines(self) -> int:
+        """Most lines that each of its paragraphs may take."""
+        return 1 if self.one_line else self.block.lines
+
+    @cached_property
+    def single_lines(self) -> tuple[int, ...]:
+        """The lines of each paragraph where none is broken."""
+        return (1,) * len(self.paragraphs)
+
     @cached_property
     def letters(self) -> int:
         """How many letters its paragraphs have."""
@@ -171,11 +181,18 @@ class Way:
         return max(widths)
 
     def reach(self, number: int, hyphenate: bool) -> Reach:
-        """How far the lines of a paragraph reach, its words broken or left whole."""
-        paragraph = self.paragraphs[number]
-        language = paragraph.body[0].language if hyphenate else ""
-        words = paragraph_of(self.faces[number], paragraph.text, self.names, language)
-        return reach_of(words, self.tracking_em)
+        """How far the lines of a paragraph reach, its words left whole or broken."""
+        key = (number, hyphenate)
+        if key not in self._reaches:
+            paragraph = self.paragraphs[number]
+            language = paragraph.body[0].language if hyphenate else ""
+            words = paragraph_of(self.faces[number], paragraph.text, self.names, language)
+            self._reaches[key] = reach_of(words, self.tracking_em)
+        return self._reaches[key]
+
+    @cached_property
+    def _reaches(self) -> dict[tuple[int, bool], Reach]:
+        return {}
 
     @cached_property
     def _floor(self) -> ElementFloor:

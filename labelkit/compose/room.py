@@ -16,8 +16,8 @@ STEADY_MM = 1e-3
 CURVE_STEPS = 8
 """Chords per curve of an outline's path; inside a convex shape a chord is on the safe side."""
 
-_Profile = tuple[tuple[float, ...], tuple[float, ...]]
-"""Heights, rising, and the right side of the shape at each."""
+_Profile = tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]
+"""Heights, rising, the width of the shape at each, and how much it grows by from there upwards."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,29 +78,23 @@ class Place:
 
         Where art keeps a side clear, the room is what is left.
         """
-        _, right_clear, _, left_clear = self.keep_clear_mm
-        width, middle = self.outline.width_mm, self.outline.width_mm / 2
-        reach = self._reach(bottom_mm, top_mm)
-        left = max(width - reach, self.margin_mm + left_clear)
-        right = min(reach, width - self.margin_mm - right_clear)
-        return (left, right) if right > left else (middle, middle)
+        if self.straight:
+            _, right, _, left = self.keep_clear_mm
+            left, right = self.margin_mm + left, self.outline.width_mm - self.margin_mm - right
+            if right > left:
+                return left, right
+        middle, half = self.outline.width_mm / 2, self.width(bottom_mm, top_mm) / 2
+        return middle - half, middle + half
 
     def width(self, bottom_mm: float, top_mm: float) -> float:
         """How wide the room between two heights is; zero if there is none."""
         if self.straight:
             return self.widest_mm
-        reach = min(self._reach(bottom_mm, top_mm), self.outline.width_mm - self.margin_mm)
-        return max(0.0, 2 * reach - self.outline.width_mm)
-
-    def _reach(self, bottom_mm: float, top_mm: float) -> float:
-        """How far right the room between two heights reaches; every shape is symmetrical."""
-        if self.straight:
-            return self.outline.width_mm - self.margin_mm
         profile = self._profile
         if profile is None:
             found = self.outline.width_at(bottom_mm, top_mm, self.margin_mm)
-            return found[1] if found else 0.0
-        return min(_side_at(profile, bottom_mm), _side_at(profile, top_mm))
+            return found[1] - found[0] if found else 0.0
+        return min(_width_at(profile, bottom_mm), _width_at(profile, top_mm))
 
     @cached_property
     def _profile(self) -> _Profile | None:
@@ -109,7 +103,7 @@ class Place:
 
 @lru_cache(maxsize=64)
 def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
-    """The right side of a shape moved in by the margin; None where it folds over itself."""
+    """The widths of a shape moved in by the margin; None where it folds over itself."""
     points = [p for p in _points(outline.path(-margin_mm)) if p[0] >= outline.width_mm / 2 - 1e-6]
     points.sort(key=lambda p: (p[1], p[0]))
     sides = [x for x, _ in points]
@@ -119,7 +113,13 @@ def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
     shrinking = (a - b for a, b in pairwise(sides[widest:]))
     if min((*growing, *shrinking), default=0.0) < -STEADY_MM:
         return None
-    return tuple(y for _, y in points), tuple(sides)
+    heights = tuple(y for _, y in points)
+    widths = tuple(
+        max(0.0, min(2 * x, 2 * (outline.width_mm - margin_mm)) - outline.width_mm) for x in sides
+    )
+    steps = zip(pairwise(heights), pairwise(widths), strict=True)
+    slopes = (((w1 - w0) / (y1 - y0) if y1 > y0 else 0.0) for (y0, y1), (w0, w1) in steps)
+    return heights, widths, (*slopes, 0.0)
 
 
 def _points(path: str) -> list[tuple[float, float]]:
@@ -148,17 +148,16 @@ def _points(path: str) -> list[tuple[float, float]]:
     return found
 
 
-def _side_at(profile: _Profile, y_mm: float) -> float:
-    """The right side at a height; 0, which is no room at all, outside the shape."""
-    heights, sides = profile
+def _width_at(profile: _Profile, y_mm: float) -> float:
+    """The width at a height; 0, which is no room at all, outside the shape."""
+    heights, widths, slopes = profile
     index = bisect_left(heights, y_mm)
     if index == 0:
-        return sides[0] if y_mm >= heights[0] - 1e-9 else 0.0
+        return widths[0] if y_mm >= heights[0] - 1e-9 else 0.0
     if index == len(heights):
         return 0.0
-    low, high = heights[index - 1], heights[index]
-    share = (y_mm - low) / (high - low)
-    return sides[index - 1] + (sides[index] - sides[index - 1]) * share
+    index -= 1
+    return widths[index] + slopes[index] * (y_mm - heights[index])
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +186,7 @@ class Room:
 
     def width(self, upper_mm: float, lower_mm: float) -> float:
         """The width between two distances below the row's top."""
-        if self.place is None:
+        place, top_mm = self.place, self.top_mm
+        if place is None:
             return self.widest_mm
-        return self.place.width(self.top_mm - lower_mm, self.top_mm - upper_mm) * self.share
+        return place.width(top_mm - lower_mm, top_mm - upper_mm) * self.share

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from labelkit.compose.choices import Choices
@@ -29,6 +29,8 @@ class Stack:
     place: Place
     choices: Choices
     unit_mm: float
+    _clear: dict[str, bool] = field(default_factory=lambda: {"": False})
+    """Whether the law keeps an element clear of those above and below it."""
 
     def gap_mm(self, row: Row, above: Row) -> float:
         """The space before a row, as the layout likes it; none where the law keeps more clear."""
@@ -83,10 +85,10 @@ class Stack:
         return (self.place.top_mm - tops[first.index]) + (foot - self.place.foot_mm)
 
     def _keeps_clear(self, block: Block) -> bool:
-        if not block.element:
-            return False
-        floor = self.choices.ways.floors.of(block.element)
-        return bool(floor.clear_letter_heights or floor.clear_mm)
+        if block.element not in self._clear:
+            floor = self.choices.ways.floors.of(block.element)
+            self._clear[block.element] = bool(floor.clear_letter_heights or floor.clear_mm)
+        return self._clear[block.element]
 
     def _steps(
         self, zone: Sequence[Row], sets: Mapping[int, Sets], before: Mapping[int, float]

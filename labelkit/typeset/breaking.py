@@ -8,9 +8,10 @@ the number of lines leads, because height is what a label lacks, and the costs a
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Callable, Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN
@@ -83,14 +84,15 @@ def break_ways(
     but only where nothing else fits.
     """
     goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified)
-    paragraph = paragraph_of(face, text, names, "")
     found = False
-    for way in _ways(paragraph, reach_of(paragraph, tracking_em), goal, most):
-        found = True
-        yield way
-    if language and not found:
-        paragraph = paragraph_of(face, text, names, language)
-        yield from _ways(paragraph, reach_of(paragraph, tracking_em), goal, most)
+    for hyphens in dict.fromkeys(("", language)):
+        paragraph = paragraph_of(face, text, names, hyphens)
+        reach = reach_of(paragraph, tracking_em)
+        for trail in _trails(paragraph, reach, goal, most):
+            found = True
+            yield _broken(paragraph, reach, goal, trail)
+        if found:
+            return
 
 
 def line_count(
@@ -154,26 +156,41 @@ _Trail = tuple[float, "_Trail | None", int]
 """The cost of reaching a break, the trail to the line before, and the break's index."""
 
 
-def _ways(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -> Iterator[Broken]:
-    """For each number of lines the trail of least cost, as lines."""
+def _trails(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -> Iterator[_Trail]:
+    """For each number of lines the trail of least cost."""
     end = len(paragraph.breaks) - 1
+    lines = end if most is None else min(most, end)
+    rooms = [goal.room_em(line) for line in range(lines)]
+    earliest = _earliest(reach, rooms)
+    starts, ends = reach.starts, reach.ends
     reached: dict[int, _Trail] = {0: (0.0, None, 0)}
-    for line in range(end if most is None else min(most, end)):
-        room = goal.room_em(line)
+    for line, room in enumerate(rooms):
         following: dict[int, _Trail] = {}
         for index, trail in reached.items():
-            for target in range(index + 1, _furthest(reach, index, room) + 1):
-                width = reach.ends[target] - reach.starts[index]
+            first, last = max(index + 1, earliest[line + 1]), _furthest(reach, index, room)
+            for target in range(first, last + 1):
+                width = ends[target] - starts[index]
                 if width > room + ROUNDING_EM:
                     continue
                 cost = trail[0] + _cost(paragraph, goal, line, index, target, width, room)
                 if target not in following or cost < following[target][0]:
                     following[target] = (cost, trail, target)
         if end in following:
-            yield _broken(paragraph, reach, goal, following.pop(end))
+            yield following.pop(end)
         reached = dict(sorted(following.items()))
         if not reached:
             return
+
+
+def _earliest(reach: Reach, rooms: Sequence[float]) -> list[int]:
+    """For each line, and the end, a break before which it cannot begin: the rest would not fit."""
+    raised = list(accumulate(reach.starts, max))
+    earliest = [len(raised) - 1]
+    for room in reversed(rooms):
+        next_line = earliest[-1]
+        needed = reach.lowered[next_line] - room - 2 * ROUNDING_EM
+        earliest.append(max(bisect_left(raised, needed), bisect_left(reach.forced, next_line)))
+    return earliest[::-1]
 
 
 def _furthest(reach: Reach, index: int, room: float) -> int:
@@ -192,25 +209,26 @@ def _cost(
     room: float,
 ) -> float:
     """What is disliked about a line from break ``index`` to break ``target``."""
+    place = paragraph.breaks[target]
     if target == len(paragraph.breaks) - 1:
         gaps = _gaps(paragraph, index, target)
         cost = _last_cost(goal, width, room, line, gaps)
         return cost + (_ragged(width, room) if goal.heading else 0.0)
-    place = paragraph.breaks[target]
     if place.forced:
         return _ragged(width, room)
     if goal.justified and (gaps := _gaps(paragraph, index, target)):
         growth = max(0.0, room - width) / gaps / (paragraph.space_em / 2)
         return place.cost + STRETCHED * growth * growth * growth
-    word = paragraph.text[paragraph.breaks[index].start : place.end]
-    alone = LONE_WORD_HEADING if goal.heading and is_short_word(word) else 0.0
+    alone = 0.0
+    if goal.heading and is_short_word(paragraph.text[paragraph.breaks[index].start : place.end]):
+        alone = LONE_WORD_HEADING
     return place.cost + alone + _ragged(width, room)
 
 
 def _ragged(width: float, room: float) -> float:
-    if room <= 0:
+    if room <= width or room <= 0:
         return 0.0
-    empty = max(0.0, room - width) / room
+    empty = (room - width) / room
     return RAGGED * empty * empty
 
 

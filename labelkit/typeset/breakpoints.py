@@ -280,6 +280,8 @@ class Reach:
     searched: an overhang or a hyphen can make a line reach further than one that breaks later."""
     forced: tuple[int, ...]
     """For every break the next one at which a line must end."""
+    longest_em: float
+    """The widest part between two neighbouring breaks: no line may be narrower."""
 
 
 @lru_cache(maxsize=4096)
@@ -288,4 +290,5 @@ def reach_of(paragraph: Paragraph, tracking_em: float) -> Reach:
     ends = tuple(paragraph.end_em(place, tracking_em) for place in paragraph.breaks)
     starts = tuple(paragraph.start_em(place.start, tracking_em) for place in paragraph.breaks)
     lowered = tuple(accumulate(reversed(ends), min))
-    return Reach(starts, ends, lowered[::-1], paragraph.forced)
+    longest = max(end - start for start, end in zip(starts, ends[1:], strict=False))
+    return Reach(starts, ends, lowered[::-1], paragraph.forced, longest)

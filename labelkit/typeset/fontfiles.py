@@ -11,6 +11,7 @@ import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -101,7 +102,9 @@ def family_files(family: str) -> tuple[FontFile, ...]:
     folder = _package_folder(family)
     if folder is None:
         known = ", ".join(installed_families()) or "none"
-        raise FaceError(f"typeface {family!r} is not installed; installed families: {known}")
+        near = get_close_matches(family.casefold(), installed_families(), n=1)
+        hint = f"did you mean {near[0]!r}? " if near else ""
+        raise FaceError(f"typeface {family!r} is not installed; {hint}installed families: {known}")
     files = tuple(describe(path) for path in sorted(folder.glob("*.ttf")))
     if not files:
         raise FaceError(f"typeface {family!r}: its package holds no TrueType files")

@@ -13,6 +13,7 @@ import statistics
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 
 from labelkit.compose import compose
@@ -49,6 +50,10 @@ def renewed(words: Wordings, number: int) -> Wordings:
     }
 
 
+NUMBERS = count()
+"""Never the same twice: layouts that share a face would share what is known of its words."""
+
+
 def measured(job: Job, name: str, trim: Trim) -> tuple[float, float, float, int]:
     """Median and least time of a panel in milliseconds, its median ratio to plain work, and how
     many of the panels did not fit their trim."""
@@ -56,8 +61,8 @@ def measured(job: Job, name: str, trim: Trim) -> tuple[float, float, float, int]
     times: list[float] = []
     ratios: list[float] = []
     refused = 0
-    for number in range(ROUNDS):
-        new = renewed(words, number)
+    for _ in range(ROUNDS):
+        new = renewed(words, next(NUMBERS))
         unit = plain_work_ms()
         start = time.perf_counter()
         try:

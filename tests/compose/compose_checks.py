@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from itertools import pairwise
 
 from labelkit.compose import Composed
 from labelkit.fields import Wordings
@@ -13,6 +14,8 @@ from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
 TOLERANCE_MM = 0.02
+LETTERS_MAY_OVERLAP_MM = 0.2
+"""An italic letter leans over the one after it."""
 
 
 def check_words(composed: Composed, words: Wordings) -> None:
@@ -55,6 +58,20 @@ def check_apart(composed: Composed) -> None:
                 theirs = letter_boxes(composed, other)
                 for box in letter_boxes(composed, run):
                     assert not any(box.meets(b) for b in theirs), (run.text, other.text)
+
+
+def check_reading_order(panel: Panel) -> None:
+    """Runs come from head to foot and, on a line, from left to right without meeting.
+
+    Whoever copies text out of the PDF gets it in this order.
+    """
+    for before, after in pairwise(panel.runs):
+        same_line = abs(before.baseline_mm - after.baseline_mm) < 1e-6
+        assert same_line or after.baseline_mm < before.baseline_mm, (before.text, after.text)
+        if same_line:
+            assert after.x_mm >= before.x_mm, (before.text, after.text)
+            if before.text.strip() and after.text.strip():
+                assert after.ink.x0_mm >= before.ink.x1_mm - LETTERS_MAY_OVERLAP_MM, after.text
 
 
 def check_equals(composed: Composed) -> None:

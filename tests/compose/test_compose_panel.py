@@ -12,6 +12,7 @@ from compose_checks import (
     check_equals,
     check_floors,
     check_inside,
+    check_reading_order,
     check_words,
 )
 from hypothesis import HealthCheck, given, settings
@@ -107,6 +108,26 @@ def test_nothing_comes_closer_to_the_trim_than_the_margin(
 def test_no_two_lines_touch(panels: list[tuple[Composed, Wordings]]) -> None:
     for composed, _ in panels:
         check_apart(composed)
+
+
+def test_runs_come_in_reading_order(panels: list[tuple[Composed, Wordings]]) -> None:
+    for composed, _ in panels:
+        check_reading_order(composed.panel)
+
+
+@pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("trim", [Trim(66, 40), Trim(56, 56, "round")], ids=lambda t: t.shape)
+def test_marks_of_weight_stand_beside_each_other_in_reading_order(path: Path, trim: Trim) -> None:
+    words: Wordings = {
+        "names": (Wording(NEUTRAL, "Ada & Olive"),),
+        "place": (Wording(NEUTRAL, "Quince Cottage"),),
+        "date": (Wording(NEUTRAL, "19 June 2027"),),
+        "identity": (Wording("en", "Soap"), Wording("fr", "Savon")),
+        "e-mark": (Wording(NEUTRAL, "℮"),),
+        "net-quantity": (Wording(NEUTRAL, "40\u00a0g"),),
+    }
+    composed = compose("front", read_layout(path), words, Floors(), trim)
+    check_reading_order(composed.panel)
 
 
 def test_languages_are_equals(panels: list[tuple[Composed, Wordings]]) -> None:
@@ -206,6 +227,7 @@ def test_any_words_on_any_trim_are_set_whole_or_refused(
         check_inside(composed.panel)
         check_floors(composed.panel, floors)
         check_equals(composed)
+        check_reading_order(composed.panel)
 
 
 # -- what a law asks beside heights ----------------------------------------------------------------

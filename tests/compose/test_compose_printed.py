@@ -14,6 +14,7 @@ from compose_checks import (
     check_equals,
     check_floors,
     check_inside,
+    check_reading_order,
     check_words,
     letter_boxes,
 )
@@ -60,6 +61,7 @@ def test_it_is_set_whole_inside_the_shape_and_balanced(job: Job) -> None:
         check_inside(composed.panel)
         check_apart(composed)
         check_equals(composed)
+        check_reading_order(composed.panel)
         check_floors(composed.panel, job.floors)
 
 
