@@ -1,0 +1,173 @@
+"""What `labelkit new` writes shows every key there is, and nothing that is not."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from labelkit.spec.keys import FIELDS, TABLES
+from labelkit.spec.label import read_label
+from labelkit.spec.plan import read_plan
+from labelkit.spec.recipe import read_recipe
+
+FILES = ("label.toml", "recipe.toml", "maker.toml")
+MOST_LINES = 260
+"""Of all three files together: they are to be read, not searched."""
+
+RARE = {
+    # The words of these come from [event], [product] and maker.toml; a side may still say its own.
+    **{
+        (file, side, field.replace("-", "_")): "comes from the other tables"
+        for file, side in (("label.toml", "front"), ("label.toml", "back"))
+        for field in FIELDS
+    },
+    ("label.toml", "product", "e_mark"): "only who keeps records of an average system",
+    ("label.toml", "product", "total_surface_cm2"): "one rule of one country goes by it",
+    ("recipe.toml", "oil", "saponification_plus_minus"): "certificates seldom say it",
+    ("recipe.toml", "oil", "acid_value"): "old oils only",
+    ("recipe.toml", "oil", "infused_with"): "infusions only",
+    ("recipe.toml", "oil", "allergens"): "shown for scents",
+    ("recipe.toml", "lye", "lot"): "shown for oils",
+    ("recipe.toml", "lye", "price_per_kg"): "shown for oils",
+    ("recipe.toml", "scent", "lot"): "shown for oils",
+    ("recipe.toml", "scent", "price_per_kg"): "shown for oils",
+    ("recipe.toml", "scent", "certificate"): "a note to oneself",
+    ("recipe.toml", "additive", "allergens"): "shown for scents",
+    ("recipe.toml", "additive", "lot"): "shown for oils",
+    ("recipe.toml", "additive", "price_per_kg"): "shown for oils",
+    ("recipe.toml", "colour", "allergens"): "shown for scents",
+    ("recipe.toml", "colour", "lot"): "shown for oils",
+    ("recipe.toml", "colour", "price_per_kg"): "shown for oils",
+    ("recipe.toml", "cure", "plus_minus"): "named beside loss",
+    ("recipe.toml", "material", "part"): "compounds only",
+    ("recipe.toml", "material", "eu"): "names of single regions",
+    ("recipe.toml", "material", "us"): "names of single regions",
+    ("recipe.toml", "material", "sodium"): "unsettled names of soaps only",
+    ("recipe.toml", "material", "potassium"): "unsettled names of soaps only",
+    ("recipe.toml", "material", "acid_value"): "old oils only",
+    ("recipe.toml", "material", "saponification_plus_minus"): "certificates seldom say it",
+    ("recipe.toml", "material", "source"): "a note to oneself",
+    ("recipe.toml", "material.part", "material"): "compounds only",
+    ("recipe.toml", "material.part", "inci"): "compounds only",
+    ("recipe.toml", "material.part", "share"): "compounds only",
+    ("plan", "plan", "piece_poured"): "single cavities say it by their volume",
+    ("plan", "plan.mould", "volume_ml"): "named beside inside",
+    ("plan", "plan.mould", "cavities"): "named beside inside",
+    ("plan", "plan.mould", "cavity_ml"): "named beside inside",
+    ("plan", "plan.labels", "start"): "part-used sheets only; `labelkit sheet --start` says it too",
+    ("plan", "plan.labels", "front_start"): "part-used sheets only",
+    ("plan", "plan.labels", "back_start"): "part-used sheets only",
+    ("plan", "plan.ribbon", "in_hand"): "shown for wraps",
+    ("plan", "plan.box", "in_hand"): "shown for wraps",
+    ("plan", "plan.extra", "in_hand"): "shown for wraps",
+    ("plan", "plan", "sent"): "written when pieces have gone elsewhere",
+    ("plan", "plan.sent", "pieces"): "written when pieces have gone elsewhere",
+    ("plan", "plan.sent", "to"): "written when pieces have gone elsewhere",
+    ("plan", "plan.sent", "on"): "written when pieces have gone elsewhere",
+}
+"""Keys that the starter does not show, by file ("plan": either file's plan), and why."""
+
+ALTERNATIVES = {
+    "guest_list", "label_is_tag", "package_face_shape", "imported", "class", "extra_oil",
+    "water_to_lye", "share_of_oils", "solution", "share", "essential_oil", "declare_as", "loss",
+    "ingredients_on", "ingredients_url", "list_elsewhere", "logo", "price_list", "offcuts",
+    "stock", "regions",
+}  # fmt: skip
+"""Keys that stand instead of others, or name a file that is not there."""
+
+_HEADER = re.compile(r"^(?P<mark># )?\[\[?(?P<table>[a-z_.]+)\]\]?\s*(#.*)?$")
+_KEY = re.compile(r"^(?P<mark># )?(?P<key>\"[^\"]+\"|[a-z_]+) = (?P<value>.*)$")
+
+
+def starter(name: str) -> str:
+    return files("labelkit").joinpath("starter", name).read_text("utf-8")
+
+
+def shown(name: str) -> Iterator[tuple[str, str, str, bool]]:
+    """Table, key, line and whether it is commented out, of every key the starter shows."""
+    table = ""
+    for line in starter(name).splitlines():
+        if header := _HEADER.match(line):
+            table = header["table"]
+        elif key := _KEY.match(line):
+            yield table, key["key"], line, bool(key["mark"])
+
+
+def keys_shown(name: str) -> set[tuple[str, str]]:
+    found = {(table, key) for table, key, *_ in shown(name)}
+    for line in starter(name).splitlines():
+        if header := _HEADER.match(line):
+            outer, _, inner = header["table"].rpartition(".")
+            found |= {(outer, inner), ("", header["table"].split(".")[0])}
+    return found | {("cure.bar", "poured"), ("cure.bar", "cured")} & set(_in_bars(name))
+
+
+def _in_bars(name: str) -> Iterator[tuple[str, str]]:
+    for bar in tomllib.loads(starter(name)).get("cure", {}).get("bar", ()):
+        yield from (("cure.bar", key) for key in bar)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_key_is_shown_or_known_to_be_rare(name: str) -> None:
+    found = keys_shown(name)
+    plans = keys_shown("label.toml") | keys_shown("maker.toml")
+    lacking = [
+        f"{name} [{table}] {key}"
+        for table, keys in TABLES[name].items()
+        for key in keys
+        if (table, key) not in (plans if table.startswith("plan") else found)
+        and (name, table, key) not in RARE
+        and not (table.startswith("plan") and ("plan", table, key) in RARE)
+    ]
+    assert lacking == []
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_nothing_is_shown_that_is_no_key(name: str) -> None:
+    for table, key, line, _ in shown(name):
+        if table in ("plan.holidays", "scent.allergens"):
+            continue
+        assert key in TABLES[name][table], line
+
+
+def test_what_is_rare_is_a_key() -> None:
+    for place, table, key in RARE:
+        tables = TABLES["maker.toml" if place == "plan" else place]
+        assert key in tables.get(table, ()), (place, table, key)
+
+
+def test_the_files_stay_short() -> None:
+    lines = [line for name in FILES for line in starter(name).splitlines()]
+    assert len(lines) <= MOST_LINES
+    assert max(map(len, lines)) <= 100
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_commented_line_is_a_line(name: str) -> None:
+    for _, _, line, commented in shown(name):
+        if commented:
+            assert tomllib.loads(line.removeprefix("# "))
+
+
+def test_the_commented_lines_are_read_together(tmp_path: Path) -> None:
+    """With every mark of a comment taken away, but of what stands instead of something else."""
+    for name in FILES:
+        lines = []
+        for line in starter(name).splitlines():
+            key = _KEY.match(line)
+            known = (key and key["key"] not in ALTERNATIVES) or _HEADER.match(line)
+            lines.append(line.removeprefix("# ") if known else line)
+        text = "\n".join(lines).replace("<<< ", "")
+        # Weighed lye, or water, stands instead of the superfat or the concentration.
+        text = text.replace('mass = "140 g"', "").replace('mass = "280 g"', "")
+        (tmp_path / name).write_text(text, "utf-8")
+    spec = read_label(tmp_path / "label.toml")
+    plan = read_plan(spec)
+    assert spec.product.soap_colour == "#e9c98f"
+    assert plan.money.price is not None
+    assert read_recipe(spec.product.recipe).own_materials
