@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit import rules
@@ -64,7 +64,7 @@ def examine(
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight(job, [*read, *composed], strict)
     own = (*extra, *_unlike_spec(read, made), *map(_as_composed, composed))
-    report = Report(report.on, report.regions, tuple(sorted((*report.findings, *own), key=_rank)))
+    report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank)))
     return Examined(job, report, (*read, *composed))
 
 

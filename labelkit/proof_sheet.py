@@ -27,6 +27,7 @@ from labelkit.report.phrasebook import written_day
 from labelkit.rules.findings import Level, Report
 from labelkit.rules.floors import HeightFloor, Measure
 from labelkit.runs import NEUTRAL, Panel, Run
+from labelkit.said import CAPITAL, formatted
 from labelkit.typeset.faces import Face
 from labelkit.typeset.french import french_spacing
 from labelkit.typeset.outline import Outline
@@ -398,6 +399,8 @@ class ProofSheet(Pen):
         self._title(self._spaced(f"{words.preflight}: {words.verdict[report.verdict]}"))
         regions = f"{' + '.join(report.regions)}, {written_day(report.on, words.locale)}"
         self._prose(regions, QUIET)
+        if doubt := self.findings.doubt(report):
+            self._prose(self._spaced(formatted(f"{doubt}.", CAPITAL)), QUIET)
         for level, colour in ((Level.FAIL, RED), (Level.WARN, INK), (Level.NOTE, QUIET)):
             for finding in (f for f in report.findings if f.level is level):
                 told = self.findings.message(finding)

@@ -98,7 +98,16 @@ class Wording:
             name: self.say.many(name, report.count(level))
             for name, level in (("failing", "fail"), ("warnings", "warn"), ("notes", "note"))
         }
-        return self.say("verdict.counts", head=self.head(report), **counted)
+        counts = self.say("verdict.counts", head=self.head(report), **counted)
+        doubt = self.doubt(report)
+        return self.say("verdict.doubted", counts=counts, doubt=doubt) if doubt else counts
+
+    def doubt(self, report: Report) -> str:
+        """How much of the law behind the verdict was never read; empty for nothing."""
+        if not report.unverified:
+            return ""
+        asked = self.say.many("rules", report.asked)
+        return self.say("verdict.doubt", unverified=report.unverified, asked=asked)
 
     def _named(self, kind: str, code: str) -> str:
         return self.speech.term(kind, code) if code else ""

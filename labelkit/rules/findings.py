@@ -38,6 +38,10 @@ class Report:
     on: dt.date
     regions: tuple[str, ...]
     findings: tuple[Finding, ...]
+    asked: int = 0
+    """How many rules of the regions' laws the label was held against."""
+    unverified: int = 0
+    """How many of those are known from memory only, and so could only warn."""
 
     @property
     def verdict(self) -> str:

@@ -15,7 +15,7 @@ from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.rules.kinds.notes import Duty
 from labelkit.rules.label import Label
-from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.rule import Problem, Provenance, Rule
 from labelkit.rules.tables import (
     change_dates,
     checked_regions,
@@ -76,7 +76,10 @@ def judge(
     now = list(_findings(panels, facts, asked, day, strict))
     later = _coming(panels, facts, asked, day, strict, now)
     found = [*now, *_doubts(facts), *conflict_findings(now, asked, facts.declaration), *later]
-    return Report(day, asked, tuple(_sorted(_merged(found), asked)))
+    laws = {rule.id: rule for region, rule in _rules(asked, facts, day) if region != EVERYWHERE}
+    remembered = sum(rule.provenance is Provenance.MEMORY for rule in laws.values())
+    findings = tuple(_sorted(_merged(found), asked))
+    return Report(day, asked, findings, len(laws), 0 if strict else remembered)
 
 
 def floors(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import tomllib
 from dataclasses import replace
 from decimal import Decimal
 
@@ -11,7 +12,9 @@ from rule_labels import Draft, american, antipodean, british, canadian, european
 
 from labelkit.errors import InputError
 from labelkit.formula.declaration import Doubt
+from labelkit.report.findings import findings_text
 from labelkit.rules import Level, Measure, floors, judge, timeline
+from labelkit.rules.reading import FOLDER
 
 GOOD = canadian()
 BARE = Draft(GOOD.facts)
@@ -197,3 +200,19 @@ def test_the_united_states_bind_place_and_space_before_layout() -> None:
     assert (floor.clear_letter_heights, floor.clear_n_widths) == (Decimal(1), Decimal(2))
     small = american().face("63.5", "50.8").facts
     assert floors(small, ["US"]).of("net-quantity").panel_part is None
+
+
+def test_the_verdict_says_how_much_of_the_law_was_read() -> None:
+    """Counted once more from the text of New Zealand's table, whose rows have no conditions."""
+    on = dt.date(2027, 2, 27)
+    table = tomllib.loads((FOLDER / "NZ.toml").read_text(encoding="utf-8"))
+    assert not [row for row in table["rule"] if "when" in row]
+    rows = [row for row in table["rule"] if row.get("since", on) <= on <= row.get("until", on)]
+    memory = sum(row["provenance"] == "memory" for row in rows)
+    panels, known = GOOD.panels, GOOD.facts
+    report = judge(panels, known, ["NZ"], on=on)
+    assert (report.asked, report.unverified) == (len(rows), memory)
+    assert f"{memory} of {len(rows)} rules known from memory only" in findings_text(report)
+    assert judge(panels, known, ["NZ"], on=on, strict=True).unverified == 0
+    french = findings_text(report, language="fr").replace("\u00a0", " ")
+    assert f"{memory} sur {len(rows)} règles connues de mémoire" in french
