@@ -12,7 +12,7 @@ from pathlib import Path
 from labelkit import formula, resources, rules
 from labelkit.compose import Composed, compose, fitted_guests, read_logo
 from labelkit.craft_checks import OWN_CHECK, Craft, craft_findings
-from labelkit.errors import FitError
+from labelkit.errors import FaceError, FitError, shown_path
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
@@ -75,17 +75,20 @@ class Job:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
         side = self.spec.front if name == "front" else self.spec.back
         plan = completed(self.layout.panel(name), (e for e in side.words if e in words))
-        return compose(
-            name,
-            replace(self.layout, panels={**self.layout.panels, name: plan}),
-            words,
-            self.floors,
-            trim,
-            colour=self.spec.colour,
-            background=self.spec.product.soap_colour if self.facts.clear_stock else None,
-            logo=read_logo(self.spec.logo) if self.spec.logo else None,
-            bleed_mm=self.spec.bleed_mm,
-        )
+        try:
+            return compose(
+                name,
+                replace(self.layout, panels={**self.layout.panels, name: plan}),
+                words,
+                self.floors,
+                trim,
+                colour=self.spec.colour,
+                background=self.spec.product.soap_colour if self.facts.clear_stock else None,
+                logo=read_logo(self.spec.logo) if self.spec.logo else None,
+                bleed_mm=self.spec.bleed_mm,
+            )
+        except FaceError as error:  # a layout names its faces; say which one did
+            raise FaceError(f"{shown_path(self.layout.path)}: {error}") from error
 
     @property
     def panels(self) -> tuple[Panel, ...]:
@@ -115,9 +118,9 @@ class Job:
 
 def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) -> Job:
     """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
-    spec = with_regions(read_label(path), tuple(dict.fromkeys(r.upper() for r in regions)))
+    asked = rules.checked_regions(regions)  # an unknown one is told before anything is read
+    spec = with_regions(read_label(path), asked)
     day = on or spec.product.sold_on
-    rules.load_rules(spec.regions)  # an unknown region is told before anything else is read
     recipe = read_recipe(spec.product.recipe)
     policy = policy_for(spec.regions, day, spec.product.first_sold_on)
     declaration = formula.declare(recipe, policy)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -194,3 +195,35 @@ def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:
     pictures = sorted((tmp_path / "png").glob("*.png"))
     assert pictures
     assert all(p.read_bytes().startswith(b"\x89PNG") for p in pictures)
+
+
+@pytest.mark.parametrize(
+    ("typed", "message"),
+    [
+        (("shet", "x.toml"), "no such command 'shet'; did you mean sheet?"),
+        (("Preflight",), "no such command 'Preflight'; did you mean preflight?"),
+        (("mend",), "no such command 'mend'; there are new, sheet, preflight, "),
+        (("preflight", "x.toml", "--region", "New Zealand"), "'New Zealand': unknown region; did"),
+    ],
+)
+def test_a_slip_on_the_command_line_is_told_with_what_is_meant(
+    typed: tuple[str, ...], message: str
+) -> None:
+    done = labelkit(*typed)
+    assert done.returncode == 2
+    assert message in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_a_page_is_named_in_either_case(tmp_path: Path) -> None:
+    assert labelkit("calibrate", "--page", "A4", "--out", tmp_path / "a.pdf").returncode == 0
+
+
+def test_a_missing_typeface_is_told_with_the_layout_that_names_it(event: Event) -> None:
+    label = event(('layout = "lantern"', 'layout = "mine.toml"'))
+    lantern = Path(__file__).resolve().parent.parent / "layouts" / "lantern.toml"
+    text = re.sub(r'family = "[^"]*"', 'family = "gilded-quill"', lantern.read_text("utf-8"))
+    (label.parent / "mine.toml").write_text(text, "utf-8")
+    done = labelkit("preflight", label)
+    assert done.returncode == 2
+    assert "mine.toml: typeface 'gilded-quill' is not installed; " in done.stderr

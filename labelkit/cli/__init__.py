@@ -8,6 +8,7 @@ from __future__ import annotations
 import importlib
 import sys
 from contextlib import suppress
+from difflib import get_close_matches
 
 import click
 
@@ -43,6 +44,17 @@ class LazyGroup(click.Group):
             return None
         command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            names = self.list_commands(ctx)
+            near = get_close_matches(args[0].casefold(), names, n=1)
+            meant = f"did you mean {near[0]}?" if near else f"there are {', '.join(names)}"
+            raise click.UsageError(f"no such command {args[0]!r}; {meant}", ctx) from error
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

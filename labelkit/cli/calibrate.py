@@ -17,7 +17,10 @@ from labelkit.cli.lengths import length
     ' labelkit calibrate --page letter --printer "back room" --maker maker.toml',
 )
 @click.option(
-    "--page", type=click.Choice(["letter", "a4"]), required=True, help="The paper in the printer."
+    "--page",
+    type=click.Choice(["letter", "a4"], case_sensitive=False),
+    required=True,
+    help="The paper in the printer.",
 )
 @click.option(
     "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",

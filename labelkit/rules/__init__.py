@@ -7,7 +7,7 @@ from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
 from labelkit.rules.judge import Change, Day, Turn, floors, judge, timeline
 from labelkit.rules.phrases import Phrase, set_phrases
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.rules.tables import known_regions, load_rules, required_languages
+from labelkit.rules.tables import checked_regions, known_regions, load_rules, required_languages
 
 __all__ = [
     "Change",
@@ -26,6 +26,7 @@ __all__ = [
     "Report",
     "Rule",
     "Turn",
+    "checked_regions",
     "duties",
     "floors",
     "judge",

@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.errors import InputError
+from labelkit.regions import unknown_region
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
@@ -70,12 +71,13 @@ def known_regions() -> dict[str, str]:
 
 def checked_regions(regions: Iterable[str]) -> tuple[str, ...]:
     """The codes in capitals and without repeats; InputError for one that is not known."""
-    codes = tuple(dict.fromkeys(code.strip().upper() for code in regions))
-    for code in codes:
+    found: dict[str, None] = {}
+    for typed in regions:
+        code = typed.strip().upper()
         if code not in region_codes():
-            known = ", ".join(region_codes())
-            raise InputError("region", "", code, f"unknown region; known: {known}")
-    return codes
+            raise InputError("--region", "", typed, unknown_region(typed, known_regions()))
+        found[code] = None
+    return tuple(found)
 
 
 def ancestry(code: str) -> tuple[str, ...]:

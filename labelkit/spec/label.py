@@ -12,11 +12,14 @@ from typing import Any
 
 from labelkit.errors import InputError, shown_path
 from labelkit.quantity import QuantityError, parse_percent
+from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
 from labelkit.spec.guests import read_guests
 from labelkit.spec.keys import FIELDS
+from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker
 from labelkit.spec.reader import REQUIRED, Table, read_toml
+from labelkit.spec.stock import stock_of
 
 Words = dict[str, str]
 """Text per language; the key "" holds for every language."""
@@ -26,6 +29,7 @@ LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
 """Of one event, spares and all; more is a slip of the finger."""
+DEFAULT_STOCK = "letter-plain"
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
 
@@ -123,8 +127,8 @@ def read_label(path: Path) -> LabelSpec:
         regions=_regions(label, maker),
         languages=_languages(label),
         trim=_trim(label),
-        stock=label.text("stock", maker.stock or "letter-plain"),
-        layout=label.text("layout"),
+        stock=stock_of(label) or maker.stock or DEFAULT_STOCK,
+        layout=_layout(label),
         bleed_mm=float(label.length_mm("bleed", Decimal(0))),
         colour=_colour(label, "colour"),
         front=_side(front_table),
@@ -224,10 +228,10 @@ def _product(table: Table, event_date: dt.date) -> Product:
 
 
 def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
-    regions: tuple[str, ...] = table.texts("regions", maker.regions, 'a list such as ["CA"]')
+    regions = table.regions("regions", maker.regions)
     if not regions:
         table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
-    return tuple(dict.fromkeys(region.upper() for region in regions))
+    return regions
 
 
 def _languages(table: Table) -> tuple[str, ...]:
@@ -243,6 +247,14 @@ def _languages(table: Table) -> tuple[str, ...]:
     if len(set(languages)) != len(languages):
         table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
     return languages
+
+
+def _layout(table: Table) -> str:
+    name: str = table.text("layout", expected='a layout such as "lantern"')
+    complaint = no_such_layout(name, table.path.parent, layouts_dir())
+    if complaint:
+        table.wrong("layout", name, complaint)
+    return name
 
 
 def _trim(table: Table) -> Trim:

@@ -12,7 +12,7 @@ from typing import TypeVar
 from labelkit.errors import InputError
 from labelkit.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.runs import ELEMENTS
-from labelkit.spec.reader import REQUIRED, Table, is_below, read_toml
+from labelkit.spec.reader import REQUIRED, Table, did_you_mean, is_below, read_toml
 from labelkit.typeset.outline import SHAPES
 
 T = TypeVar("T")
@@ -208,13 +208,22 @@ def find_layout(name: str, beside: Path, folder: Path) -> Path:
         if not is_below(beside, name):
             raise InputError(name, "", None, "a layout of your own must lie beside the label spec")
         return beside / name
-    candidate = folder / f"{name}.toml"
-    if "/" in name or "\\" in name or not candidate.is_file():
-        known = ", ".join(sorted(p.stem for p in folder.glob("*.toml")))
-        raise InputError(
-            "label.layout", "", name, f"no such layout; expected one of {known}, or a .toml file"
-        )
-    return candidate
+    complaint = no_such_layout(name, beside, folder)
+    if complaint:
+        raise InputError("layout", "", name, complaint)
+    return folder / f"{name}.toml"
+
+
+def no_such_layout(name: str, beside: Path, folder: Path) -> str:
+    """The complaint about a name of no layout in ``folder``; "" for one that is, and for a path."""
+    names = sorted(path.stem for path in folder.glob("*.toml"))
+    if name.endswith(".toml") or name in names:
+        return ""
+    own = f"{name}.toml"
+    near = did_you_mean(name, names)
+    if is_below(beside, own) and (beside / own).is_file():
+        near = f"did you mean {own}? "
+    return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
 
 
 def read_layout(path: Path) -> Layout:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit.spec.reader import Table, read_toml
+from labelkit.spec.stock import stock_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,8 @@ def read_maker(path: Path) -> Maker:
         ),
         country=_country(business),
         brand=business.text("brand", ""),
-        regions=defaults.texts("regions", (), 'a list such as ["CA"]'),
-        stock=defaults.text("stock", ""),
+        regions=defaults.regions("regions"),
+        stock=stock_of(defaults),
         printer=defaults.text("printer", ""),
     )
     # What the workshop charges and when it is closed is read by the plan, from the same file.
@@ -68,3 +70,8 @@ def read_maker(path: Path) -> Maker:
     defaults.done()
     table.done()
     return maker
+
+
+def label_name(label: Path, maker: Path) -> str:
+    """A label's file as the maker's records name it: from the maker's folder, forward slashes."""
+    return Path(os.path.relpath(label.resolve(), maker.resolve().parent)).as_posix()

@@ -14,6 +14,7 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit import quantity
 from labelkit.errors import AsTyped, InputError, shown_path
+from labelkit.regions import unknown_region
 from labelkit.spec.days import day_hint
 from labelkit.spec.keys import home_of, is_key, kin_of, usual_word
 from labelkit.spec.slips import find_slip
@@ -115,6 +116,13 @@ def _check_keys(path: Path, text: str) -> None:
 def _shows(text: str) -> bool:
     """Whether anything of a text can be seen: a letter, a figure, a sign."""
     return any(unicodedata.category(letter)[0] in "LNPS" for letter in text)
+
+
+def did_you_mean(typed: str, names: Iterable[str]) -> str:
+    """The nearest of some names as a question, with a blank after it; "" where none is near."""
+    word, options = typed.casefold(), list(names)
+    near = get_close_matches(word, options, 1, ONE_SLIP) or get_close_matches(word, options, 2)
+    return f"did you mean {' or '.join(near)}? " if near else ""
 
 
 def is_below(folder: Path, name: str) -> bool:
@@ -344,6 +352,16 @@ class Table:
             if not language.replace("-", "").isalnum() or len(language) > _LANGUAGE_TAG_MAX:
                 inner.wrong(language, None, 'expected a language tag such as "fr"')
         return words
+
+    def regions(self, name: str, default: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """Codes of regions that have rules, in capitals and without repeats."""
+        from labelkit.rules.tables import known_regions, region_codes
+
+        typed: tuple[str, ...] = self.texts(name, default, 'a list such as ["CA"]')
+        for region in typed:
+            if region.strip().upper() not in region_codes():
+                self.wrong(name, region, unknown_region(region, known_regions()))
+        return tuple(dict.fromkeys(region.strip().upper() for region in typed))
 
     # -- tables in tables ------------------------------------------------------------------------
 

@@ -9,13 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from pathlib import Path
 
 from labelkit.errors import InputError
 from labelkit.resources import stock_dir
 from labelkit.runs import Box
-from labelkit.spec.reader import Table, read_toml
+from labelkit.spec.reader import Table, did_you_mean, is_below, read_toml
 
 KINDS = {
     "die": "ready-cut labels on sheets",
@@ -104,17 +103,31 @@ def find_stock(name_or_path: str, beside: Path) -> Stock:
     """
     if name_or_path.endswith(".toml"):
         return read_stock(beside / name_or_path)
-    names = stock_names()
-    if name_or_path not in names:
-        near = get_close_matches(name_or_path, names, n=2)
-        hint = f"did you mean {' or '.join(near)}? " if near else ""
-        raise InputError(
-            "stock",
-            "",
-            name_or_path,
-            f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own",
-        )
+    complaint = no_such_stock(name_or_path, beside)
+    if complaint:
+        raise InputError("stock", "", name_or_path, complaint)
     return read_stock(stock_dir() / f"{name_or_path}.toml")
+
+
+def no_such_stock(name_or_path: str, beside: Path) -> str:
+    """The complaint about a name of no bundled stock; "" for one that is, and for a path."""
+    names = stock_names()
+    if name_or_path.endswith(".toml") or name_or_path in names:
+        return ""
+    own = [f"{name_or_path}.toml"] if is_below(beside, f"{name_or_path}.toml") else []
+    hint = did_you_mean(name_or_path, names)
+    if own and (beside / own[0]).is_file():
+        hint = f"did you mean {own[0]}? "
+    return f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own"
+
+
+def stock_of(table: Table) -> str:
+    """The stock a maker's file names, "" where it names none; InputError for one nobody knows."""
+    name: str = table.text("stock", "")
+    complaint = no_such_stock(name, table.path.parent) if name else ""
+    if complaint:
+        table.wrong("stock", name, complaint)
+    return name
 
 
 def list_stocks() -> tuple[Stock, ...]:

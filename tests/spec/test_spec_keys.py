@@ -96,7 +96,7 @@ def test_lists_are_tables_that_some_file_has(name: str) -> None:
         (("[event]", 'lot = "A"\n[event]'),
          "label.toml: lot: unknown key here; it belongs under [product] in label.toml"),
         (('layout = "lantern"', '[back]\nlayout = "lantern"'),
-         "label.layout: missing; expected text in quotes"
+         "label.layout: missing; expected a layout such as \"lantern\""
          " (it stands under [back]; move it to [label])"),
         (('trim = "44 x 28 mm"', 'size = "44 x 28 mm"'), "(is 'size' meant for it?)"),
         (('lot = "LS-2704"', 'lott = "LS-2704"'), "product.lott: unknown key; did you mean 'lot'?"),

@@ -53,10 +53,16 @@ BROKEN = [
     (('languages = ["en", "fr"]', 'languages = ["en", "en"]'), "label.languages:"),
     (('languages = ["en", "fr"]', 'languages = ["xx-yy-zz"]'), "label.languages: 'xx-yy-zz'"),
     (('layout = "lantern"', 'layot = "lantern"'), "label.layout: missing"),
+    (('layout = "lantern"', 'layout = "hedgrow"'),
+     "label.layout: 'hedgrow': no such layout; did you mean hedgerow? expected one of"),
+    (('layout = "lantern"', 'layout = "lantern"\nstock = "letter-plian"'),
+     "label.stock: 'letter-plian': no such stock; did you mean letter-plain?"),
+    (('layout = "lantern"', 'layout = "lantern"\nregions = ["NEW ZEALAND"]'),
+     "label.regions: 'NEW ZEALAND': unknown region; did you mean NZ (New Zealand)?"),
     (('identity = { en = "Soap"', 'identity = { en = ""'), "product.identity.en: '': is blank"),
     (('soap_colour = "#e9c98f"', 'soap_colour = "beige"'), "product.soap_colour: 'beige'"),
     (('lot = "LS-2704"', 'lot = "<<< code"'), "product.lot: '<<< code': is still to be filled in"),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("change", "message"), BROKEN, ids=[m for _, m in BROKEN])
@@ -94,6 +100,32 @@ def test_a_maker_without_address_or_contact_is_refused(
     with pytest.raises(
         InputError, match=rf"maker\.toml: maker\.{key}: .*{reason}; expected a list"
     ):
+        read_label(label)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (('regions = ["CA"]', 'regions = ["Kanada"]'),
+         r"defaults\.regions: 'Kanada': unknown region; did you mean CA \(Canada\)\?"),
+        (('"letter-plain"', '"leter-plain"'),
+         r"defaults\.stock: 'leter-plain': no such stock; did you mean letter-plain\?"),
+    ],
+)  # fmt: skip
+def test_the_makers_defaults_are_told_with_their_own_file(
+    event: Event, change: tuple[str, str], message: str
+) -> None:
+    with pytest.raises(InputError, match=rf"maker\.toml: {message}"):
+        read_label(event(change, file="maker.toml"))
+
+
+@pytest.mark.parametrize(("key", "line"), [("layout", 'layout = "mine"'), ("stock", "")])
+def test_a_file_beside_the_spec_is_meant_where_only_its_ending_is_missing(
+    event: Event, key: str, line: str
+) -> None:
+    label = event(('layout = "lantern"', line or 'layout = "lantern"\nstock = "mine"'))
+    (label.parent / "mine.toml").write_text("labelkit = 1\n", "utf-8")
+    with pytest.raises(InputError, match=rf"label\.{key}: 'mine': .* did you mean mine\.toml\?"):
         read_label(label)
 
 
