@@ -6,16 +6,17 @@ Sizes are found by halving: every trim tried is composed and judged as it would 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from labelkit import rules
 from labelkit.compose import Composed
 from labelkit.errors import FitError
 from labelkit.fields import wordings
+from labelkit.impose import labels_per_sheet
 from labelkit.job import Job
 from labelkit.rules.findings import Finding, Level
-from labelkit.runs import ELEMENTS
+from labelkit.rules.label import called
 from labelkit.spec.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Trim
 from labelkit.spec.stock import Stock
 
@@ -38,6 +39,8 @@ class WayOut:
 
     what: str
     trim: Trim
+    place: str = ""
+    """Where it puts the ingredient list, if that is what it does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +84,16 @@ def smallest(job: Job) -> Smallest:
 
 
 def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
-    """Why a label cannot be legal on a stock's die, or None where it can.
+    """Why a label cannot be legal on a stock, or None where it can.
 
     What cannot be fitted is a FitError; what the rules then find is a tuple of failing findings.
-    A sheet that is cut to size allows any trim.
+    Ready-cut labels give the trim; a sheet or roll that is cut to size takes the label's own.
     """
-    if not stock.ready_cut:
-        return None
-    trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
+    trim = job.spec.trim
+    if stock.ready_cut:
+        trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
     try:
+        labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
         failing = _failing(job, trim)
     except FitError as error:
         return error
@@ -230,7 +234,7 @@ def _with_spec(job: Job, spec: LabelSpec) -> Job:
 def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
     """Changes that would allow a smaller legal trim, the most useful first."""
     found: list[WayOut] = []
-    for what, other in _changes(job):
+    for what, place, other in _changes(job):
 
         def legal(tried: Trim, other: Job = other) -> bool:
             return is_legal(other, tried, always)
@@ -240,23 +244,43 @@ def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
             continue
         least = _least(legal, lambda share: _resized(trim, share, share), trim.width_mm)
         if least is not None and _longer(trim) - _longer(least) >= LEAST_GAIN_MM:
-            found.append(WayOut(what, least))
-    yield from sorted(found, key=lambda way: _longer(way.trim))[:MOST_WAYS]
+            found.append(WayOut(what, least, place))
+    yield from sorted(_merged(found), key=lambda way: _longer(way.trim))[:MOST_WAYS]
+
+
+def _merged(ways: list[WayOut]) -> list[WayOut]:
+    """The ways, those places for the list that allow the same trim told as one."""
+    places: dict[Trim, list[WayOut]] = {}
+    for way in ways:
+        if way.place:
+            places.setdefault(way.trim, []).append(way)
+    listed = [
+        WayOut(_list_on([way.place for way in same]), trim, same[0].place)
+        for trim, same in places.items()
+    ]
+    return [*(way for way in ways if not way.place), *listed]
+
+
+def _list_on(places: Sequence[str]) -> str:
+    where = " or ".join(f"a {place}" for place in places)
+    value = " or ".join(f'"{place}"' for place in places)
+    return f"put the ingredient list on {where} ([back] ingredients_on = {value})"
 
 
 def _longer(trim: Trim) -> float:
     return max(trim.width_mm, trim.height_mm)
 
 
-def _changes(job: Job) -> Iterator[tuple[str, Job]]:
+def _changes(job: Job) -> Iterator[tuple[str, str, Job]]:
+    """What would be changed, where it puts the list (or ""), and the label so changed."""
     for panel in ("front", "back"):
         present = set(wordings(job.spec, job.declaration, panel))
         drawn = {block.element for block in job.layout.panel(panel).blocks}
         for element in WORDS:
             if element in present & drawn:
-                what = f'leave out {ELEMENTS[element]} ([{panel}] leave_out = ["{element}"])'
-                yield what, _without(job, panel, element)
+                what = f'leave out the {called(element)} ([{panel}] leave_out = ["{element}"])'
+                yield what, "", _without(job, panel, element)
     if job.spec.ingredients_on in ("back", "front"):
         for place in ("card", "tag"):
-            what = f'put the ingredient list on a {place} ([back] ingredients_on = "{place}")'
-            yield what, _with_spec(job, replace(job.spec, ingredients_on=place))
+            moved = _with_spec(job, replace(job.spec, ingredients_on=place))
+            yield _list_on([place]), place, moved

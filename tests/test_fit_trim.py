@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -88,4 +89,45 @@ def test_the_command_says_it_all(sample: Path) -> None:
     for words in ("Smallest trim in these proportions", "Smallest height", "What decides it"):
         assert words in run.output
     run = CliRunner().invoke(cli, ["fit", str(sample), "--stock", "letter-3x10-66x25"])
-    assert "can be legal on it" in run.output
+    assert "can be legal on this stock: " in run.output
+
+
+def said(*arguments: object) -> str:
+    return CliRunner().invoke(cli, ["fit", *map(str, arguments)]).output
+
+
+@pytest.mark.parametrize("layout", ["lantern", "bayleaf", "ledger"])
+@pytest.mark.parametrize(
+    ("stock", "words"),
+    [
+        ("a4-4x6-round-40", "A4, 24 round labels of 40 mm"),
+        ("letter-4x8-44x28", "Letter, 32 labels of 44 x 28 mm, rounded"),
+        ("a4-plain", "The label, cut to 44 x 28 mm, "),
+        ("roll-62", "The label, cut to 44 x 28 mm, "),
+    ],
+)
+def test_what_is_said_of_a_stock_is_said_once(
+    sample: Path, layout: str, stock: str, words: str
+) -> None:
+    text = said(sample, "--layout", layout, "--stock", stock)
+    first = text.splitlines()[0]
+    assert words in first
+    sizes = re.findall(r"[\d.]+ x [\d.]+ mm", first)
+    assert len(sizes) == len(set(sizes))
+    assert first.count("label") <= 2  # "The label", and the labels of the stock
+    for line in text.splitlines():
+        assert not re.search(r"\b(\w+) \1\b", line), line
+
+
+def test_a_plain_sheet_too_small_for_the_label_is_refused(event: Event) -> None:
+    label = event(('trim = "44 x 28 mm"', 'trim = "160 x 120 mm"'))
+    text = said(label, "--stock", "small-100x150-plain")
+    assert text.startswith("The label, cut to 160 x 120 mm, cannot be legal on this stock: ")
+    assert "is larger than the page of 100 x 150 mm" in text
+    assert "  What would help:\n    a smaller trim\n" in text
+
+
+def test_places_for_the_list_that_allow_the_same_trim_are_told_once(sample: Path) -> None:
+    ways = [way for way in smallest(prepare(sample)).ways if way.place]
+    assert len({way.trim for way in ways}) == len(ways)
+    assert "a card or a tag" in ways[0].what

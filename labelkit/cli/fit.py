@@ -13,7 +13,9 @@ from labelkit.errors import ExitCode, FitError
 if TYPE_CHECKING:
     from labelkit.fit_trim import Smallest
     from labelkit.job import Job
+    from labelkit.rules.findings import Finding
     from labelkit.spec.label import Trim
+    from labelkit.spec.stock import Stock
 
 
 @click.command(
@@ -31,7 +33,8 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option(
     "--stock", "stock", metavar="NAME",
-    help="Only say whether the label can be legal on the dies of this stock.",
+    help="Only say whether the label can be legal on this stock: on its ready-cut labels, or cut"
+    " from it at its own trim.",
 )  # fmt: skip
 def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: str | None) -> int:
     """Find the smallest legal label of a layout.
@@ -55,26 +58,34 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
     if stock:
         found = find_stock(stock, label.parent)
         problem = on_stock(job, found)
-        die = f"{found.title}" + (
-            f", {found.die_width_mm:g} x {found.die_height_mm:g} mm" if found.ready_cut else ""
-        )
-        if problem is None:
-            click.echo(f"{die}: the label can be legal on it")
-            return ExitCode.OK
-        click.echo(f"{die}: the label cannot be legal on it")
-        if isinstance(problem, FitError):
-            click.echo(f"  {problem}")
-        else:
-            for finding in problem:
-                click.echo(f"  {finding.rule}: {finding.message}")
-        return ExitCode.FINDINGS
+        for line in _stock_lines(job, found, problem):
+            click.echo(line)
+        return ExitCode.OK if problem is None else ExitCode.FINDINGS
     result = smallest(job)
     for line in _lines(job, result):
         click.echo(line)
     return ExitCode.OK if result.trim and not result.always else ExitCode.FINDINGS
 
 
+def _stock_lines(
+    job: Job, stock: Stock, problem: FitError | tuple[Finding, ...] | None
+) -> Iterator[str]:
+    """Whether the label can be legal on a stock, and what stands against it."""
+    what = "The label" if stock.ready_cut else f"The label, cut to {_size(job.spec.trim)},"
+    verdict = "can" if problem is None else "cannot"
+    yield f"{what} {verdict} be legal on this stock: {stock.title}"
+    if isinstance(problem, FitError):
+        yield f"  {problem.panel}: {problem.reason}"
+        if problem.ways_out:
+            yield "  What would help:"
+            yield from (f"    {way}" for way in problem.ways_out)
+    elif problem is not None:
+        yield from (f"  {finding.rule}: {finding.message}" for finding in problem)
+
+
 def _lines(job: Job, result: Smallest) -> Iterator[str]:
+    from labelkit.rules.label import called
+
     own = job.spec.trim
     yield f"{job.layout.title} for {' + '.join(job.regions)}, {' + '.join(job.spec.languages)}"
     if result.trim is None:
@@ -85,11 +96,11 @@ def _lines(job: Job, result: Smallest) -> Iterator[str]:
         yield f"Smallest height at a width of {own.width_mm:g} mm: {result.lowest.height_mm:g} mm"
     if result.element and result.without is not None:
         yield (
-            f"What decides it: {result.element} on the {result.panel}"
-            f" (without it {_size(result.without)})"
+            f"What decides it: the {called(result.element)} on the {result.panel}"
+            f" (without it: {_size(result.without)})"
         )
     elif result.panel:
-        yield f"What decides it: the {result.panel} as a whole"
+        yield f"What decides it: the {result.panel} as a whole; no single element stands out"
     if result.ways:
         yield "What would make it smaller:"
         for way in result.ways:
@@ -101,4 +112,4 @@ def _lines(job: Job, result: Smallest) -> Iterator[str]:
 
 
 def _size(trim: Trim) -> str:
-    return f"{trim.width_mm:.1f} x {trim.height_mm:.1f} mm"
+    return f"{round(trim.width_mm, 1):g} x {round(trim.height_mm, 1):g} mm"
