@@ -96,6 +96,9 @@ def _find(recipe: Recipe, materials: Materials, line: Weighed) -> Material:
     if material is None:
         recipe.wrong(f"{line.key}.material", line.material, materials.near(line.material))
     fat = material.saponification.value > 0 or material.kind is Kind.COMPOUND
+    if line.group is Group.OIL and material.kind is Kind.ESSENTIAL_OIL:
+        expected = f"is an essential oil; make it a [[scent]] with essential_oil = {material.id!r}"
+        recipe.wrong(f"{line.key}.material", line.material, expected.replace("'", '"'))
     if line.group is Group.OIL and not fat and material.id not in _NO_REACTION:
         recipe.wrong(f"{line.key}.material", line.material, "is no oil; put it under [[additive]]")
     if line.group is Group.COLOUR and material.kind is Kind.ESSENTIAL_OIL:
@@ -219,7 +222,8 @@ def _of_scent(recipe: Recipe, materials: Materials, index: int, scent: Scent) ->
     if scent.essential_oil:
         found = materials.find(scent.essential_oil)
         if found is None or found.kind is not Kind.ESSENTIAL_OIL:
-            hint = materials.near(scent.essential_oil) if found is None else "is no essential oil"
+            near = materials.near(scent.essential_oil, Kind.ESSENTIAL_OIL)
+            hint = near if found is None else "is no essential oil"
             recipe.wrong(f"{scent.key}.essential_oil", scent.essential_oil, hint)
         material = found
     named = "" if scent.named else FRAGRANCE_INCI

@@ -6,17 +6,20 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.formula.alike import alike, words
 from labelkit.formula.plausible import slip
 from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
 """Half-range of a saponification value from a certificate that states none, as a share of it:
 about the reproducibility of the titration; common practice, no source."""
+
+MOST_OFFERED = 5
+"""Materials named where one is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,8 @@ class Material:
     names_provenance: str = "memory"
     inci_doubtful: bool = False
     aliases: tuple[str, ...] = ()
+    families: tuple[str, ...] = ()
+    """Words under which it is sold as well as others: the supplier's data sheet says which."""
     note: str = ""
     own: bool = False
     """The maker gave the saponification value."""
@@ -130,13 +135,33 @@ class Materials:
             min(row.published.low for row in rows), max(row.published.high for row in rows)
         )
 
-    def near(self, name: str) -> str:
+    def alike(self, name: str, kind: Kind | None = None) -> tuple[Material, ...]:
+        """The materials (of a kind) that an unknown name may stand for, the nearest first."""
+        rows = [row for row in self if kind in (None, row.kind)]
+        by_name = {name: row for row in rows for name in (*_names(row), *_inci_words(row))}
+        found = [by_name[other].id for other in alike(name, by_name)]
+        found += [row.id for row in rows if words(name) & {*row.families}]
+        return tuple(self._by_id[id] for id in dict.fromkeys(found))
+
+    def near(self, name: str, kind: Kind | None = None) -> str:
         """A hint for a name that is not known."""
-        wanted = _key(name)
-        near = get_close_matches(wanted, sorted(self._by_key), n=1, cutoff=0.6)
-        near = near or [key for key in sorted(self._by_key) if wanted in key][:1]
-        own = "add a [[material]] with its kind and INCI name"
-        return f"did you mean {self._by_key[near[0]].id!r}? otherwise {own}" if near else own
+        found = [_offered(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
+        own = "labelkit materials lists what is known; describe another in a [[material]] with id,"
+        own += " kind and inci"
+        if not found:
+            return f"is not known; {own}"
+        if len(found) == 1:
+            return f"did you mean {found[0]}? {own}"
+        return f"did you mean {', '.join(found[:-1])} or {found[-1]}? {own}"
+
+
+def _inci_words(row: Material) -> tuple[str, ...]:
+    """Its INCI name, which says "seed"; an essential oil's would answer for the whole plant."""
+    return () if row.kind is Kind.ESSENTIAL_OIL else (row.inci,)
+
+
+def _offered(row: Material) -> str:
+    return f"{row.id!r} ([[scent]])" if row.kind is Kind.ESSENTIAL_OIL else repr(row.id)
 
 
 def _names(row: Material) -> tuple[str, ...]:
@@ -186,6 +211,7 @@ def _material(row: dict[str, Any]) -> Material:
         names_provenance=row.get("names_provenance", "memory"),
         inci_doubtful=row.get("inci_doubtful", False),
         aliases=tuple(row.get("aliases", ())),
+        families=tuple(row.get("families", ())),
         note=row.get("note", ""),
     )
 

@@ -450,13 +450,6 @@ def test_saponification_range_carries_through(make) -> None:  # type: ignore[no-
     assert 0.073 < in_oil[1] < 0.0795
 
 
-def test_unknown_material_says_what_is_near(make) -> None:  # type: ignore[no-untyped-def]
-    with pytest.raises(
-        InputError, match=r"oil\[1\]\.material: 'olive oill': did you mean 'olive-oil'"
-    ):
-        declare(make('oil = [{ material = "olive oill", mass = "1 kg" }]'), CANADA)
-
-
 def test_poured_and_cured_bases_have_their_own_total(make) -> None:  # type: ignore[no-untyped-def]
     read = make(OLIVE)
     cured, poured = declare(read, CANADA), declare(read, CANADA.made(basis=Basis.POURED))
