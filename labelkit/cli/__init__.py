@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
     "proof": ("labelkit.cli.proof", "Make the proof that the customer signs."),
     "declare": ("labelkit.cli.declare", "Print the ingredient list and the table behind it."),
+    "materials": ("labelkit.cli.materials", "List the materials a recipe may name."),
     "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),
     "fit": ("labelkit.cli.fit", "Find the smallest legal label of a layout."),
     "rules": ("labelkit.cli.rules", "List the rules, or explain one."),

@@ -1,0 +1,95 @@
+"""``labelkit materials``: what a recipe may name, by kind, with INCI names."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from labelkit.formula.materials import Material
+
+_HEADINGS = {
+    "triglyceride": "Fats and oils",
+    "free acid": "Fatty acids and rosin",
+    "wax ester": "Waxes",
+    "hydroxy acid": "Acids that make salts",
+    "inert": "Additives",
+    "colour": "Colours",
+    "botanical": "Plants",
+    "essential oil": "Essential oils, for a [[scent]]",
+    "compound": "Mixtures and solutions",
+}
+"""By the kind a [[material]] is described with."""
+
+
+@click.command("materials", epilog="Example: labelkit materials clay")
+@click.argument("word", required=False, default="")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+def command(word: str, form: str) -> None:
+    """List the materials a recipe may name; with WORD, those it may stand for.
+
+    Each has its id, what else it is called, its INCI name, and for what reacts with lye the
+    published range of its saponification value in mg KOH per g. Anything else is described in a
+    [[material]] of the recipe, with id, kind and inci from the supplier's data sheet.
+    """
+    from labelkit.formula import materials
+
+    rows = tuple(_named(word) if word.strip() else materials())
+    if not rows:
+        raise click.UsageError(f"{word!r} {materials().near(word)}")
+    if form == "json":
+        click.echo(json.dumps([_row(row) for row in rows], ensure_ascii=False, indent=2))
+    else:
+        click.echo("\n".join(_text(rows)))
+
+
+def _named(word: str) -> Iterator[Material]:
+    """The material of that name, or those that hold it as a word, by name, INCI name or family."""
+    from labelkit.formula import materials
+
+    known = materials().find(word) or materials().by_inci(word)
+    yield from (known,) if known else materials().alike(word)
+
+
+def _names(row: Material) -> str:
+    return "; ".join(dict.fromkeys([*row.names.values(), *row.aliases]))
+
+
+def _range(row: Material) -> str:
+    low, high = row.published.ends
+    return f"{low}-{high}" if high else ""
+
+
+def _row(row: Material) -> dict[str, Any]:
+    return {
+        "id": row.id,
+        "kind": row.kind.value,
+        "names": {**row.names},
+        "also": [*row.aliases],
+        "inci": row.inci,
+        "inci_to_be_checked": row.inci_doubtful,
+        "mg_koh_per_g": [float(end) for end in row.published.ends] if row.published.high else None,
+    }
+
+
+def _text(rows: Sequence[Material]) -> Iterator[str]:
+    cells = [(row.kind.value, (row.id, _range(row), _inci(row), _names(row))) for row in rows]
+    widths = [max(len(shown[column]) for _, shown in cells) for column in range(3)]
+    for kind, heading in _HEADINGS.items():
+        found = [shown for of, shown in cells if of == kind]
+        if found:
+            yield f'{heading} (kind = "{kind}")'
+            for *padded, names in found:
+                columns = (text.ljust(w) for text, w in zip(padded, widths, strict=True))
+                yield "  ".join(["", *columns, names])
+            yield ""
+    yield "id, published saponification value (mg KOH per g), INCI name, names in use"
+    if any(row.inci_doubtful for row in rows):
+        yield "(?) compare the INCI name with the supplier's data sheet"
+
+
+def _inci(row: Material) -> str:
+    return f"{row.inci} (?)" if row.inci_doubtful else row.inci
