@@ -16,11 +16,17 @@ from labelkit.typeset.shape import shape
 DRAFT_COLOUR = "#c8102e"
 MOST_NAMED = 12
 """Guests named in one complaint."""
-GUEST_WAYS_OUT = (
-    Said("shorten the name"),
-    Said("a wider trim"),
-    Said("a layout with a narrower face, or with one that has the letters"),
-)
+TOO_WIDE = "needs {least} mm and has {room} mm"
+NO_LETTERS = "cannot be written in {face}: {letters}"
+GUEST_WAYS_OUT = {
+    TOO_WIDE: (
+        Said("shorten the name"),
+        Said("a wider trim"),
+        Said("a layout with a narrower face"),
+    ),
+    NO_LETTERS: (Said("a layout whose face has the letters"),),
+}
+"""What helps a name, by what is wrong with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,23 +109,33 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     problem, run = _fitted(place, name)
     if run is None:
         told = Said("guest {name} {problem}", name=Literal(name), problem=problem)
-        raise FitError("front", told, GUEST_WAYS_OUT)
+        raise FitError("front", told, _ways_out([problem]))
     return (run,)
 
 
 def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
     runs = GuestRuns()
-    failing: list[str] = []
+    failing: list[Said] = []
+    problems: list[Said] = []
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
+            problems.append(problem)
             failing.append(Said("{name} {problem}", name=Literal(name), problem=problem))
         else:
             runs.add(name, run)
     if failing:
-        raise FitError("front", _all_unfitting(failing), GUEST_WAYS_OUT)
+        raise FitError("front", _all_unfitting(failing), _ways_out(problems))
     return runs
+
+
+def _ways_out(problems: Iterable[Said]) -> tuple[Said, ...]:
+    """What helps names with these problems, and nothing beside it."""
+    found = {problem.template for problem in problems}
+    return tuple(
+        way for problem, ways in GUEST_WAYS_OUT.items() if problem in found for way in ways
+    )
 
 
 def _all_unfitting(failing: Sequence[str]) -> Said:
@@ -133,13 +149,12 @@ def _all_unfitting(failing: Sequence[str]) -> Said:
     return Said("{count} guests: {guests}; and {more} more", count=count, guests=named, more=more)
 
 
-def _fitted(place: GuestPlace, name: str) -> tuple[str, Run | None]:
+def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     """What is wrong with a name, or its run in its place."""
     face = next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
     if face is None:
         missing = Literal(place.face.missing(name))
-        told = "cannot be written in {face}: {letters}"
-        return Said(told, face=place.face.name, letters=missing), None
+        return Said(NO_LETTERS, face=place.face.name, letters=missing), None
     room = place.right_mm - place.left_mm
     run = _guest_run(place, face, name, place.most_pt)
     if run.ink.width_mm > room:
@@ -147,10 +162,10 @@ def _fitted(place: GuestPlace, name: str) -> tuple[str, Run | None]:
         if size < place.least_pt:
             narrowest = run.ink.width_mm * place.least_pt / place.most_pt
             least, has = Number(Decimal(narrowest), 1), Number(Decimal(room), 1)
-            return Said("needs {least} mm and has {room} mm", least=least, room=has), None
+            return Said(TOO_WIDE, least=least, room=has), None
         run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
-    return "", shifted(run, move)
+    return Said(""), shifted(run, move)
 
 
 def _guest_run(place: GuestPlace, face: Face, name: str, size_pt: float) -> Run:

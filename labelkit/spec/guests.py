@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import unicodedata
 from pathlib import Path
+from typing import NamedTuple
 
 from labelkit.errors import InputError, shown_path
 from labelkit.spec.reader import read_text
@@ -28,11 +29,12 @@ def read_guests(path: Path) -> tuple[str, ...]:
     """The guests' names in file order.
 
     One name a line, or a table with a column headed "name" (or the like in another language),
-    its columns parted by commas, semicolons or tabs. Raises InputError on an empty file, a missing
+    its columns parted by commas, semicolons or tabs. Rows without a letter or a figure, as
+    spreadsheets leave them behind, are passed over. Raises InputError on an empty file, a missing
     column, an open quotation mark, an absurdly long name or characters that cannot be printed.
     """
     rows = _rows(path, read_text(path, "a list of guests (CSV)", MAX_BYTES))
-    header = [cell.strip().lower() for cell in rows[0]] if rows else []
+    header = [cell.strip().lower() for cell in rows[0].cells] if rows else []
     named = [number for number, cell in enumerate(header) if cell in NAME_COLUMNS]
     if not rows or (named and len(rows) == 1):
         raise InputError(shown_path(path), "", None, "holds no names; expected one name a line")
@@ -42,36 +44,51 @@ def read_guests(path: Path) -> tuple[str, ...]:
         column, first = 0, 0
     else:
         raise InputError(
-            shown_path(path), "line 1", ", ".join(rows[0]), 'expected a column headed "name"'
+            shown_path(path),
+            f"line {rows[0].line}",
+            ", ".join(rows[0].cells),
+            'expected a column headed "name"',
         )
-    for number, row in enumerate(rows[first:], start=first + 1):
-        if len(row) > len(header):
-            message = f"has {len(row)} fields, the first row {len(header)}; quote the name"
-            raise InputError(shown_path(path), f"row {number}", ", ".join(row), message)
-    return tuple(
-        _name(row, column, path, number) for number, row in enumerate(rows[first:], start=first + 1)
-    )
+    for row in rows[first:]:
+        if len(row.cells) > len(header):
+            message = f"has {len(row.cells)} fields, the first row {len(header)}; quote the name"
+            raise InputError(shown_path(path), f"line {row.line}", ", ".join(row.cells), message)
+    return tuple(_name(row, column, path) for row in rows[first:])
 
 
-def _rows(path: Path, text: str) -> list[list[str]]:
-    """The rows that are not blank, split at the delimiter the first line uses most."""
+class _Row(NamedTuple):
+    line: int
+    """Of the file, counted from 1."""
+    cells: list[str]
+
+
+def _rows(path: Path, text: str) -> list[_Row]:
+    """The rows that say something, split at the delimiter the first line uses most."""
     lines = text.splitlines()
-    head = next((line for line in lines if line.strip()), "")
+    head = next((line for line in lines if _says_something(line)), "")
     delimiter = max(DELIMITERS, key=head.count)
+    bare = [line.rstrip(DELIMITERS + " ") for line in lines]
+    if delimiter not in head or not any(delimiter in line for line in bare):
+        lines = bare  # one name a line, and what a spreadsheet may leave after it
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
     try:
-        rows = list(csv.reader(lines, delimiter=delimiter, strict=True))
+        rows = [_Row(reader.line_num, cells) for cells in reader]
     except csv.Error as error:
         raise InputError(
             shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
         ) from error
-    return [row for row in rows if any(cell.strip() for cell in row)]
+    return [row for row in rows if any(map(_says_something, row.cells))]
 
 
-def _name(row: list[str], column: int, path: Path, number: int) -> str:
-    where = f"row {number}"
-    if column >= len(row) or not row[column].strip():
+def _says_something(text: str) -> bool:
+    return any(letter.isalnum() for letter in text)
+
+
+def _name(row: _Row, column: int, path: Path) -> str:
+    where = f"line {row.line}"
+    if column >= len(row.cells) or not row.cells[column].strip():
         raise InputError(shown_path(path), where, None, "has no name")
-    name = unicodedata.normalize("NFC", " ".join(row[column].split()))
+    name = unicodedata.normalize("NFC", " ".join(row.cells[column].split()))
     if len(name) > MAX_NAME:
         raise InputError(shown_path(path), where, name, f"expected at most {MAX_NAME} letters")
     if any(unicodedata.category(letter) in {"Cc", "Cs", "Co", "Cn"} for letter in name):

@@ -323,8 +323,10 @@ def test_a_guests_name_stands_on_its_line_inside_the_margin(
 
 def test_a_name_too_long_and_a_name_no_face_can_write_are_named(with_guest: Composed) -> None:
     assert with_guest.guest is not None
-    with pytest.raises(FitError, match=r"needs .* mm and has"):
+    with pytest.raises(FitError, match=r"needs .* mm and has") as wide:
         guest_runs(with_guest.guest, "W" * 60)
+    assert "narrower face" in str(wide.value)
+    assert "letters" not in str(wide.value)  # its own are all there
     with pytest.raises(FitError, match=r"cannot be written in .*: '王'"):
         guest_runs(with_guest.guest, "王 Wei")
 

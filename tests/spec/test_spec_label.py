@@ -157,6 +157,13 @@ def test_a_guest_list_that_does_not_agree_with_the_count_is_refused(event: Event
         "table\tInvité\n1\tZoë\n2\tLi\n",
         "\ufeffGuest\r\nZoë\r\nLi\r\n",
         "Zoë\nLi\n",
+        "name;table\nZoë;1\n;;\nLi;2\n;\n; ;\n",  # rows a spreadsheet keeps after its last entry
+        "name,table\r\nZoë,1\r\n,\r\nLi,2\r\n,,,\r\n",
+        "Zoë\n;\nLi\n,\n - \n",
+        "Zoë;\nLi;\n",
+        "Zoë\nLi;;\n",
+        "name;\nZoë;1\nLi;\n",
+        ";;\nname;table\nZoë;1\nLi;2\n",
     ],
 )
 def test_guest_lists_as_spreadsheets_save_them(event: Event, content: str) -> None:
@@ -190,7 +197,9 @@ def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:
         (b'name\n"Zo\n', "is a quotation mark not closed"),
         (b"first,last\nA,B\n", 'expected a column headed "name"'),
         (b"name\n\xff\xfe\n", "is not UTF-8"),
-        (b"name,x\n,1\n", "has no name"),
+        (b"name,x\nA,2\n\n,\n,1\n", "line 5: has no name"),
+        (b"name;x\n;\n;;\n", "holds no names"),
+        (b";\n", "holds no names"),
         (b"name\nA\x07B\n", "cannot be printed"),
     ],
 )
