@@ -25,6 +25,8 @@ Words = dict[str, str]
 """Text per language; the key "" holds for every language."""
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
+EQUAL_SIDES = frozenset({"round", "square"})
+"""Shapes as wide as they are high, whose size one length says."""
 LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
@@ -195,7 +197,8 @@ def _spares(table: Table, guests: int) -> int:
 
 
 def _product(table: Table, event_date: dt.date) -> Product:
-    face = table.size_mm("package_face")
+    face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
+    face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
     if not all(5 <= side <= 2000 for side in face):
         table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
     weight = table.mass_g("net_weight")
@@ -212,7 +215,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         net_weight_g=weight,
         face_width_mm=face[0],
         face_height_mm=face[1],
-        face_shape=table.choice("package_face_shape", ("rectangle", "round"), "rectangle"),
+        face_shape=face_shape,
         recipe=_neighbour(table, "recipe", "recipe.toml"),
         lot=table.text("lot", ""),
         sold_on=table.date("sold_on", event_date),
@@ -258,13 +261,13 @@ def _layout(table: Table) -> str:
 
 
 def _trim(table: Table) -> Trim:
-    width, height = table.size_mm("trim")
+    shape = table.choice("shape", SHAPES, "rectangle")
+    width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if not all(MIN_TRIM_MM <= side <= MAX_TRIM_MM for side in (width, height)):
         table.wrong(
             "trim", table.raw("trim"), f"expected {MIN_TRIM_MM} mm to {MAX_TRIM_MM} mm a side"
         )
-    shape = table.choice("shape", SHAPES, "rectangle")
-    if shape in {"round", "square"} and width != height:
+    if shape in EQUAL_SIDES and width != height:
         table.wrong("trim", table.raw("trim"), f"a {shape} label is as wide as it is high")
     corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
     if corner * 2 > min(width, height):

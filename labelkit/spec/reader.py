@@ -300,9 +300,19 @@ class Table:
         """Decimal millimetres, never negative."""
         return self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
 
-    def size_mm(self, name: str, default: Any = REQUIRED) -> Any:
-        """Width and height as Decimal millimetres."""
-        return self._parsed(name, quantity.parse_size_mm, default, 'a size such as "44 x 28 mm"')
+    def size_mm(self, name: str, default: Any = REQUIRED, equal_sides: bool = False) -> Any:
+        """Width and height as Decimal millimetres; of what has equal sides one length will do."""
+        if not equal_sides:
+            expected = 'a size such as "44 x 28 mm"'
+            return self._parsed(name, quantity.parse_size_mm, default, expected)
+
+        def parse(text: str) -> tuple[Decimal, Decimal]:
+            if re.search("[x×]", text):
+                return quantity.parse_size_mm(text)
+            side = quantity.parse_length_mm(text)
+            return side, side
+
+        return self._parsed(name, parse, default, 'a size such as "45 mm"')
 
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, from 0 to 100, written ``"5 %"``."""

@@ -220,11 +220,14 @@ def _page(table: Table) -> tuple[float, float]:
 
 
 def _die(table: Table) -> tuple[float, float]:
-    return _size(table, "die", MIN_DIE_MM)
+    equal = table.raw("shape", "") in ("round", "square")
+    return _size(table, "die", MIN_DIE_MM, equal)
 
 
-def _size(table: Table, key: str, least_mm: float) -> tuple[float, float]:
-    width, height = table.size_mm(key)
+def _size(
+    table: Table, key: str, least_mm: float, equal_sides: bool = False
+) -> tuple[float, float]:
+    width, height = table.size_mm(key, equal_sides=equal_sides)
     if not all(least_mm <= side <= MAX_PAGE_MM for side in (width, height)):
         table.wrong(key, table.raw(key), f"expected {least_mm:g} mm to {MAX_PAGE_MM} mm a side")
     return float(width), float(height)

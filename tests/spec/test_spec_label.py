@@ -135,6 +135,29 @@ def test_an_unknown_key_is_told_with_the_nearest_known(event: Event) -> None:
         read_label(label)
 
 
+@pytest.mark.parametrize("shape", ["round", "square"])
+@pytest.mark.parametrize("trim", ["45 mm", "45 x 45 mm", "4.5 cm"])
+def test_one_length_says_the_trim_of_a_round_or_square_label(
+    event: Event, shape: str, trim: str
+) -> None:
+    label = event(
+        ('trim = "44 x 28 mm"', f'trim = "{trim}"'), ('shape = "rounded"', f'shape = "{shape}"'),
+        ('corner = "2 mm"', ""), ('package_face = "60 x 45 mm"', 'package_face = "60 mm"'),
+        ('lot = "LS-2704"', 'package_face_shape = "round"'),
+    )  # fmt: skip
+    spec = read_label(label)
+    assert (spec.trim.width_mm, spec.trim.height_mm) == (45, 45)
+    assert (spec.product.face_width_mm, spec.product.face_height_mm) == (60, 60)
+
+
+def test_a_round_label_with_two_lengths_that_differ_is_refused(event: Event) -> None:
+    label = event(
+        ('trim = "44 x 28 mm"', 'trim = "45 x 44 mm"'), ('shape = "rounded"', 'shape = "round"'),
+    )  # fmt: skip
+    with pytest.raises(InputError, match=r"label\.trim: '45 x 44 mm': a round label is as wide as"):
+        read_label(label)
+
+
 def test_a_guest_list_gives_the_count(event: Event) -> None:
     label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
     (label.parent / "guests.csv").write_text("name,table\nZoë O’Hara,1\n\nJosé-María,2\n", "utf-8")

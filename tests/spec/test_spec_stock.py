@@ -49,6 +49,12 @@ def test_a_sheet_of_labels_is_read_as_it_is_measured(tmp_path: Path) -> None:
     assert (boxes[5].width_mm, boxes[5].height_mm) == (80, 60)
 
 
+def test_one_length_says_the_size_of_a_round_label(tmp_path: Path) -> None:
+    changes = (('die = "80 x 60 mm"', 'die = "50 mm"\nshape = "round"'), ('corner = "3 mm"\n', ""))
+    stock = read_stock(stock_file(tmp_path, *changes))
+    assert (stock.die_width_mm, stock.die_height_mm, stock.shape) == (50, 50, "round")
+
+
 def test_a_pitch_says_the_same_as_a_gap(tmp_path: Path) -> None:
     by_gap = read_stock(stock_file(tmp_path))
     by_pitch = read_stock(stock_file(tmp_path, ('gap = "10 x 5 mm"', 'pitch = "90 x 65 mm"')))
