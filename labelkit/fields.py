@@ -26,6 +26,11 @@ class Wording:
 SPOKEN = frozenset({"identity", "directions", "list-elsewhere", "claim", "thanks"})
 """Elements whose words must be understood; names, places and codes are nobody's language."""
 
+JAR_ROOM = "\u00a0" * 4
+"""About an em before a period after opening, in which the open jar stands."""
+
+_PERIOD_AFTER_OPENING = re.compile(r"\d{1,2}[ \u00a0]?M")
+
 Wordings = Mapping[str, tuple[Wording, ...]]
 """The wordings of every element that has any, keyed by element."""
 
@@ -45,6 +50,10 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     if spec.ingredients_on == "website":
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)
+    if "durability" in texts:
+        texts["durability"] = tuple(
+            Wording(one.language, _with_jar_room(one.text)) for one in texts["durability"]
+        )
     return {
         element: tuple(map(_spaced, found))
         for element, found in texts.items()
@@ -57,6 +66,11 @@ def _spaced(wording: Wording) -> Wording:
     if wording.language.split("-")[0].lower() != "fr":
         return wording
     return Wording(wording.language, french_spacing(wording.text))
+
+
+def _with_jar_room(text: str) -> str:
+    """A period after opening such as ``12M`` keeps room for its jar; any other text is as it is."""
+    return f"{JAR_ROOM}{text}" if _PERIOD_AFTER_OPENING.fullmatch(text) else text
 
 
 def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:

@@ -8,13 +8,14 @@ import subprocess
 import sys
 import tomllib
 from importlib.metadata import distribution
+from pathlib import Path
 
 import pytest
-from conftest import ROOT
 
 from labelkit.cli import main
 from labelkit.licences import font_licences, package_key, package_licences
 
+ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 LOCK = ROOT / ".ci" / "constraints.txt"
 PIN = re.compile(r"[a-z0-9-]+==[0-9][0-9a-z.]*")

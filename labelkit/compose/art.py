@@ -25,12 +25,12 @@ def placed_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list
     """A logo in its box: a picture as it is, a drawing in the label's ink."""
     if logo.pixels is not None:
         return [], [Picture(str(logo.path), box)]
-    move = _into(logo.view, box)
-    return [_drawn(drawing, move, box, colour) for drawing in logo.drawings], []
+    return [placed_drawing(drawing, logo.view, box, colour) for drawing in logo.drawings], []
 
 
-def _drawn(drawing: Drawing, move: Any, box: Box, colour: str) -> Ornament:
-    return Ornament(_moved(drawing.path, move), box, colour, None, drawing.even_odd)
+def placed_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:
+    """A drawing moved from its view (y down) into ``box`` (y up, millimetres)."""
+    return Ornament(_moved(drawing.path, _into(view, box)), box, colour, None, drawing.even_odd)
 
 
 def _into(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Any:

@@ -20,6 +20,7 @@ from labelkit.compose.choices import Choices
 from labelkit.compose.fitting import Fit, Fitting, described
 from labelkit.compose.lines import broken
 from labelkit.compose.logo import Logo
+from labelkit.compose.openjar import keeps_room, open_jars
 from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
 from labelkit.compose.room import Place, Room
@@ -150,7 +151,7 @@ class _Drawer:
             shape=self.outline.shape,
             corner_mm=self.outline.corner_mm,
             runs=tuple(runs),
-            ornaments=tuple(art),
+            ornaments=(*art, *open_jars(runs)),
             pictures=tuple(pictures),
             safe_mm=self.plan.margin_mm,
             note=described(report),
@@ -247,6 +248,8 @@ class _Drawer:
                 x += runs[-1].advance_mm + (stretched if text.endswith(" ") else 0.0)
         ink = [run.ink for run in runs if run.text.strip()] or [run.ink for run in runs]
         first, last = min(box.x0_mm for box in ink), max(box.x1_mm for box in ink)
+        if keeps_room(runs[0]):
+            first = runs[0].x_mm  # a jar stands there
         move = aligned_shift(made.block.align, first, last, *sides)
         return [shifted(run, move) for run in runs]
 
