@@ -12,7 +12,7 @@ from labelkit import rules
 from labelkit.errors import InputError, shown_path
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials_of
-from labelkit.impose import labels_per_sheet, left_over, sheets_needed
+from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
 from labelkit.job import SECOND_SURFACES, Job
 from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
 from labelkit.plan.cost import Cost, Pricing, cost, pricing
@@ -21,8 +21,9 @@ from labelkit.plan.dates import Calendar, Schedule, Step, schedule
 from labelkit.plan.lotcode import lot_code
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
 from labelkit.plan.supplies import Need, Sheets, supplies
-from labelkit.plan.trace import Material, Record, label_name
+from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
+from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Making, MouldKind, PlanSpec, read_plan
 from labelkit.spec.prices import read_prices
 
@@ -220,13 +221,17 @@ def _with_cavity(making: Making) -> Making:
 
 
 def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
+    """The sheets of each panel. Plain sheets are cut up: no position of theirs is left or used."""
     label, count_ = job.spec, job.spec.event.labels
     panels = {"front": spec.labels.front_start, "back": spec.labels.back_start}
     if label.ingredients_on in SECOND_SURFACES:
         panels[label.ingredients_on] = 1
     for panel, start in panels.items():
+        if start > 1 and not job.stock.ready_cut:
+            expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
+            raise InputError(shown_path(label.path), "plan.labels", start, expected)
         args = (job.stock, label.trim, count_, start, (), label.bleed_mm)
-        left = left_over(*args)
+        left = left_over(*args) if job.stock.ready_cut else LeftOver((), 0)
         yield Sheets(
             panel=panel,
             labels=count_,

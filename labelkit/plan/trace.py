@@ -9,7 +9,6 @@ the new one whole.
 from __future__ import annotations
 
 import datetime as dt
-import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
@@ -546,8 +545,3 @@ def _transaction(database: sqlite3.Connection) -> Iterator[None]:
         database.execute("ROLLBACK")
         raise
     database.execute("COMMIT")
-
-
-def label_name(label: Path, maker: Path) -> str:
-    """The label's file as the record names it: from the maker's folder, with forward slashes."""
-    return Path(os.path.relpath(label.resolve(), maker.resolve().parent)).as_posix()

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import pytest
 
+from labelkit.errors import InputError
 from labelkit.plan import Plan, Worry
 from labelkit.plan.batching import Role
 from labelkit.plan.dates import Step
@@ -88,15 +89,24 @@ def test_a_quote_never_outlives_the_last_day_to_begin(planned: Planned) -> None:
     assert planned(on=dt.date(2027, 4, 1)).quote_until == dt.date(2027, 4, 13)
 
 
+READY_CUT = ('layout = "lantern"', 'stock = "letter-4x8-44x28"\nlayout = "lantern"')
+PART_USED = ("[plan.box]", "[plan.labels]\nfront_start = 11\n\n[plan.box]")
+
+
 def test_part_used_sheets(planned: Planned) -> None:
-    fresh = planned().sheets
-    used = planned(("[plan.box]", "[plan.labels]\nfront_start = 11\n\n[plan.box]")).sheets
-    front, back = used
+    # 66 labels on sheets of 32: two sheets and 2 on the third. Begun at 11, 22 fit the first sheet,
+    # 32 the second, and 12 the third.
+    fresh = planned(READY_CUT).sheets[0]
+    assert (fresh.sheets, fresh.left, fresh.next_start) == (3, 30, 3)
+    front, back = planned(PART_USED).sheets
     assert (front.part_used, back.part_used) == (True, False)
-    # Ten positions were used before: ten fewer are left, or a sheet more is begun.
-    per_sheet = front.per_sheet
-    left = fresh[0].left - 10
-    assert front.left == (left if left >= 0 else left + per_sheet)
+    assert (front.sheets, front.left, front.next_start) == (3, 20, 13)
+
+
+def test_no_position_is_left_of_sheets_that_are_cut_up(planned: Planned) -> None:
+    assert [(s.left, s.next_start) for s in planned().sheets] == [(0, None), (0, None)]
+    with pytest.raises(InputError, match=r"plan\.labels: 11: start is for ready-cut labels"):
+        planned(PART_USED)
 
 
 def test_the_record_names_every_material(planned: Planned) -> None:

@@ -19,6 +19,7 @@ from labelkit.errors import InputError
 from labelkit.plan import trace
 from labelkit.plan.lotcode import lot_code
 from labelkit.plan.trace import Material, Record
+from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Sent
 
 SUPPER = Record(
@@ -136,7 +137,9 @@ def test_many_amounts_that_change_are_counted() -> None:
     )
     less = replace(more, materials=tuple(replace(m, mass_g=m.mass_g + 1) for m in more.materials))
     assert trace.differences(more, less) == ("amounts of 5 materials",)
-    one = replace(more, materials=(*more.materials[:4], replace(more.materials[4], mass_g=9)))
+    one = replace(
+        more, materials=(*more.materials[:4], replace(more.materials[4], mass_g=Decimal(9)))
+    )
     assert trace.differences(more, one) == ("oil-4 9 g (was 8 g)",)
     assert trace.differences(SUPPER, replace(SUPPER, materials=SUPPER.materials[:1])) == (
         "NaOH left out, lot NA-5530",
@@ -380,7 +383,7 @@ def test_lot_codes_after_the_makers_pattern() -> None:
 
 def test_the_label_is_named_from_the_makers_folder(tmp_path: Path) -> None:
     maker, label = tmp_path / "maker.toml", tmp_path / "supper" / "label.toml"
-    assert trace.label_name(label, maker) == "supper/label.toml"
-    assert trace.label_name(tmp_path / "label.toml", tmp_path / "shop" / "maker.toml") == (
+    assert label_name(label, maker) == "supper/label.toml"
+    assert label_name(tmp_path / "label.toml", tmp_path / "shop" / "maker.toml") == (
         "../label.toml"
     )
