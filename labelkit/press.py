@@ -29,6 +29,7 @@ from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
+from labelkit.spec.maker import label_name
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
 from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
 from labelkit.typeset.outline import Outline
@@ -56,7 +57,8 @@ class Wish:
     skip: tuple[int, ...] = ()
     """Its damaged positions."""
     remember: bool = False
-    """Begin on the part-used sheet of this stock that is remembered, and remember what is left."""
+    """Begin on the part-used sheet of this stock that is remembered (or at ``start``), and remember
+    what is left."""
     printer: str | None = None
     """A measured printer whose offset and scale are corrected; "" for none, None for the one that
     the maker's file names, if it names one."""
@@ -131,12 +133,13 @@ def make_sheets(
         left = None if wish.one_per_page else _left(job, positions)
         rests = [rest_file(job.spec.maker.path).parent] if wish.remember else []
         with alone_in([folder, *rests]):
-            if wish.remember:
-                _remember(job, left, staged)
+            if wish.remember and left is not None:
+                _remember(job, positions.start, left, staged)
             staged.commit()
             removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    summary = (*_head(job), *lines, *removed, *_foot(job, wish, left, guide, printer))
+    foot = (*positions.told, *_foot(job, wish, left, guide, printer))
+    summary = (*_head(job), *lines, *removed, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
@@ -149,18 +152,54 @@ class Positions:
 
     start: int = 1
     skip: tuple[int, ...] = ()
+    told: tuple[str, ...] = ()
+    """What the maker is told of it."""
 
 
 def _positions(job: Job, wish: Wish) -> Positions:
-    if wish.remember and not job.stock.ready_cut:
-        raise InputError(
-            "--remember", "", job.spec.stock, "expected ready-cut labels; other stock is cut up"
+    """Where to begin: as asked, else where the last job on this stock ended, else on a new sheet.
+
+    InputError for stock that is cut up after printing: nothing of such a sheet is left.
+    """
+    given = {"--start": wish.start, "--skip": wish.skip, "--remember": wish.remember}
+    for option in (option for option, value in given.items() if value):
+        if not job.stock.ready_cut:
+            expected = "is cut up once printed; only sheets of ready-cut labels are part-used"
+            raise InputError(option, "", job.spec.stock, expected)
+    rest = _rest(job) if wish.remember else None
+    kept = rest if wish.start is None else None
+    start = wish.start or (kept.start if kept else 1)
+    for position in wish.skip:
+        if position < start:
+            expected = f"lies before {start}, where these labels begin; it is left empty anyway"
+            raise InputError("--skip", "", position, expected)
+    skip = tuple(sorted({*wish.skip, *(kept.skip if kept else ())}))
+    return Positions(start, skip, tuple(_begun(job, wish, rest)) if rest else ())
+
+
+def _rest(job: Job) -> Rest | None:
+    return find_rest(job.spec.stock, rest_file(job.spec.maker.path))
+
+
+def _begun(job: Job, wish: Wish, rest: Rest) -> Iterator[str]:
+    """Why it begins where it does, and what may be wrong with that."""
+    file = shown_path(rest_file(job.spec.maker.path))
+    if wish.start is not None and wish.start != rest.start:
+        yield f"Begun at position {wish.start} as asked, not at {rest.start} as {file} has it."
+    elif rest.is_of(*_own_job(job)) and rest.start == rest.ended != rest.began:
+        yield (
+            f"These labels were made before, from position {rest.began}; counted again, they go on"
+            f" from {rest.start}. If the earlier sheets were not used, set start = {rest.began} in"
+            f" {file} and run this again."
         )
-    if wish.start is None and wish.remember:
-        rest = find_rest(job.spec.stock, rest_file(job.spec.maker.path))
-        if rest is not None:
-            return Positions(rest.start, tuple(sorted({*rest.skip, *wish.skip})))
-    return Positions(wish.start or 1, wish.skip)
+    elif rest.start > 1:
+        yield f"Begun at position {rest.start}, where the last job ended ({file})."
+
+
+def _own_job(job: Job) -> tuple[str, str]:
+    """The label's file and the event, by which a reprint is known."""
+    spec = job.spec
+    return label_name(spec.path, spec.maker.path), _names(job)
 
 
 def _printer(job: Job, wish: Wish) -> PrinterProfile | None:
@@ -455,23 +494,24 @@ def _left(job: Job, positions: Positions) -> LeftOver:
 
 def _left_in_words(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
     """What remains of the last sheet, and how the next job takes it up."""
-    if not job.stock.ready_cut or not left.free:
+    if not job.stock.ready_cut:
         return
     which = "The last sheet" if wish.two_sided else "The last sheet of each"
     has = f"{which} has {len(left.free)} of {left.positions} positions left"
     if wish.remember:
-        yield f"{has}; the next job with --remember begins there."
-        return
-    skip = "".join(f" --skip {position}" for position in left.skip)
-    yield f"{has}: --start {left.start}{skip}"
+        file = shown_path(rest_file(job.spec.maker.path))
+        yield f"{has}; {file} says start = {left.start or 1}, where the next --remember begins."
+    elif left.free:
+        skip = "".join(f" --skip {position}" for position in left.skip)
+        yield f"{has}: --start {left.start}{skip}"
 
 
-def _remember(job: Job, left: LeftOver | None, staged: Staged) -> None:
-    path, stock = rest_file(job.spec.maker.path), job.spec.stock
-    rest = None
-    if left is not None and left.start is not None:
-        rest = Rest(stock, left.start, left.skip)
-    staged.open(path).write(rests_toml(with_rest(read_rests(path), stock, rest)).encode("utf-8"))
+def _remember(job: Job, began: int, left: LeftOver, staged: Staged) -> None:
+    """Notes what is left of the sheet, and whose labels were printed on it."""
+    path = rest_file(job.spec.maker.path)
+    start = left.start or 1
+    rest = Rest(job.spec.stock, start, left.skip, *_own_job(job), began, start)
+    staged.open(path).write(rests_toml(with_rest(read_rests(path), rest)).encode("utf-8"))
 
 
 def _warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:

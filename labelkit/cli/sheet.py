@@ -23,8 +23,8 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 )  # fmt: skip
 @click.option(
     "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
-    help="First free position on a part-used sheet, counted in rows from the top left. Front and"
-    " back each begin on such a sheet.",
+    help="First free position on a part-used sheet of ready-cut labels, counted in rows from the"
+    " top left. Front and back each begin on such a sheet.",
 )  # fmt: skip
 @click.option(
     "--skip", type=click.IntRange(1, 10_000), multiple=True, metavar="N",
@@ -32,7 +32,8 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 )  # fmt: skip
 @click.option(
     "--remember", is_flag=True,
-    help="Begin where the last job on this stock ended, and remember where this one ends.",
+    help="Begin where the last job on this stock ended (or at --start), and remember in"
+    " part-used.toml where this one ends.",
 )  # fmt: skip
 @click.option(
     "--two-sided", type=click.Choice(["long", "short"]), default=None,

@@ -40,18 +40,25 @@ def test_what_is_left_of_the_last_sheet_is_told(
     assert "25 of 32 positions left: --start 7 --skip 9\n" in done.stdout
 
 
-def test_a_position_the_stock_does_not_have(tmp_path: Path) -> None:
-    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--start", 5000)
+def test_a_position_the_stock_does_not_have(personal: Callable[..., Path], tmp_path: Path) -> None:
+    dies = ('layout = "lantern"', 'stock = "a4-4x8-44x28"\nlayout = "lantern"')
+    label = personal("beyond", ("A B",), "2", dies)
+    done = labelkit("sheet", label, "--out", tmp_path / "out", "--start", 5000)
     assert done.returncode == 2
-    assert "positions 1 to" in done.stderr
+    assert "positions 1 to 32" in done.stderr
     assert not (tmp_path / "out").exists()
 
 
-def test_sheets_that_are_cut_up_are_not_remembered(tmp_path: Path) -> None:
-    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--remember")
+@pytest.mark.parametrize("option", [("--remember",), ("--start", "6"), ("--skip", "2")])
+def test_sheets_that_are_cut_up_are_never_part_used(
+    option: tuple[str, ...], tmp_path: Path
+) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", *option)
     assert done.returncode == 2
-    assert "letter-plain" in done.stderr
-    assert len(done.stderr.strip().splitlines()) == 1
+    assert done.stderr == (
+        f"labelkit: {option[0]}: 'letter-plain': is cut up once printed; only sheets of ready-cut"
+        " labels are part-used\n"
+    )
     assert not (tmp_path / "out").exists()
 
 

@@ -156,7 +156,8 @@ def lines_of(page: Any) -> list[tuple[float, ...]]:
 
 
 def test_a_part_used_sheet_has_a_page_of_its_own(personal: Event, tmp_path: Path) -> None:
-    label = event(personal, "round", spares=59)
+    # Two round labels to a die, ten dies to a sheet: 10 labels on the first, then 20, 20 and 10.
+    label = event(personal, "round", "letter-2x5-102x51", spares=59)
     made = make_sheets(label, tmp_path, Wish(start=5, skip=(7,)))
     job = prepare(label)
     sheets = impose(job.stock, job.spec.trim, 60, 5, (7,))

@@ -210,6 +210,12 @@ def test_a_part_used_sheet_is_taken_up_and_its_rest_told(
     assert "The last sheet of each has 26 of 32 positions left: --start 7" in made.summary
 
 
+def start_and_skip(notes: Path, stock: str = "a4-4x8-44x28") -> tuple[int, tuple[int, ...]]:
+    rest = find_rest(stock, notes)
+    assert rest is not None
+    return rest.start, rest.skip
+
+
 def test_what_is_left_is_remembered_when_asked(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -217,8 +223,10 @@ def test_what_is_left_is_remembered_when_asked(
     notes = label.parent / "part-used.toml"
     make_sheets(label, tmp_path / "a", Wish(start=3, skip=(20,)))
     assert not notes.exists()
-    make_sheets(label, tmp_path / "b", Wish(start=3, skip=(20,), remember=True))
-    assert find_rest("a4-4x8-44x28", notes) == Rest("a4-4x8-44x28", 13, (20,))
+    made = make_sheets(label, tmp_path / "b", Wish(start=3, skip=(20,), remember=True))
+    assert start_and_skip(notes) == (13, (20,))
+    has = "The last sheet of each has 19 of 32 positions left"
+    assert f"{has}; {notes} says start = 13, where the next --remember begins." in made.summary
     job = prepare(label)
     made = make_sheets(label, tmp_path / "c", Wish(remember=True))
     (sheet,) = impose(job.stock, job.spec.trim, 10, 13, (20,))
@@ -226,10 +234,60 @@ def test_what_is_left_is_remembered_when_asked(
     wanted = [on_page(place, run.x_mm, run.baseline_mm) for place in sheet.places]
     assert same_points(fours(made.files[0], run)[0], wanted)
     left = left_over(job.stock, job.spec.trim, 10, 13, (20,))
-    assert find_rest("a4-4x8-44x28", notes) == Rest("a4-4x8-44x28", left.free[0], left.skip)
+    assert start_and_skip(notes) == (left.free[0], left.skip)
 
 
-def test_other_stock_is_still_remembered_and_a_full_sheet_forgotten(
+def test_a_reprint_is_counted_again_and_told_with_the_way_to_undo_it(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("again", ("A B", "C D"), "8", DIES)
+    notes = label.parent / "part-used.toml"
+    first = make_sheets(label, tmp_path, Wish(remember=True))
+    assert not any("made before" in line or "Begun" in line for line in first.summary)
+    again = make_sheets(label, tmp_path, Wish(remember=True))
+    (line,) = (line for line in again.summary if "made before" in line)
+    assert line == (
+        "These labels were made before, from position 1; counted again, they go on from 11. If"
+        f" the earlier sheets were not used, set start = 1 in {notes} and run this again."
+    )
+    assert start_and_skip(notes) == (21, ())
+    # Undone as told: it begins where the first did, and nothing is said of a reprint.
+    notes.write_text(notes.read_text("utf-8").replace("start = 21", "start = 1"), "utf-8")
+    undone = make_sheets(label, tmp_path, Wish(remember=True))
+    assert not any("made before" in line for line in undone.summary)
+    assert start_and_skip(notes) == (11, ())
+    # Another event's labels from there are no reprint.
+    text = label.read_text("utf-8")
+    label.write_text(text.replace("The Lighthouse Supper", "The Regatta"), "utf-8")
+    other = make_sheets(label, tmp_path, Wish(remember=True))
+    assert f"Begun at position 11, where the last job ended ({notes})." in other.summary
+
+
+def test_where_a_job_begins_is_told(personal: Callable[..., Path], tmp_path: Path) -> None:
+    label = personal("begun", ("A B", "C D"), "8", DIES)
+    notes = label.parent / "part-used.toml"
+    notes.write_text(rests_toml((Rest("a4-4x8-44x28", 7, (9,)),)), encoding="utf-8")
+    made = make_sheets(label, tmp_path, Wish(remember=True))
+    assert f"Begun at position 7, where the last job ended ({notes})." in made.summary
+    assert start_and_skip(notes) == (18, ())  # ten labels on 7, 8 and 10 to 17
+    made = make_sheets(label, tmp_path, Wish(start=5, remember=True))
+    assert f"Begun at position 5 as asked, not at 18 as {notes} has it." in made.summary
+    assert start_and_skip(notes) == (15, ())
+
+
+def test_a_position_before_the_first_cannot_be_skipped(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal("early", ("A B", "C D"), "8", DIES)
+    with pytest.raises(InputError, match="--skip: 3: lies before 6, where these labels begin"):
+        make_sheets(label, tmp_path, Wish(start=6, skip=(3,)))
+    notes = label.parent / "part-used.toml"
+    notes.write_text(rests_toml((Rest("a4-4x8-44x28", 7),)), encoding="utf-8")
+    with pytest.raises(InputError, match="--skip: 3: lies before 7"):
+        make_sheets(label, tmp_path, Wish(skip=(3,), remember=True))
+
+
+def test_other_stock_is_still_remembered_and_a_full_sheet_begins_a_new_one(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
     label = personal("full", ("A B", "C D"), "30", DIES)
@@ -237,9 +295,9 @@ def test_other_stock_is_still_remembered_and_a_full_sheet_forgotten(
     both = (Rest("a4-4x8-44x28", 1), Rest("letter-3x10-66x25", 4))
     notes.write_text(rests_toml(both), encoding="utf-8")
     made = make_sheets(label, tmp_path, Wish(remember=True))
-    assert find_rest("a4-4x8-44x28", notes) is None
+    assert start_and_skip(notes) == (1, ())
     assert find_rest("letter-3x10-66x25", notes) == Rest("letter-3x10-66x25", 4)
-    assert not any("positions left" in line for line in made.summary)
+    assert any("has 0 of 32 positions left;" in line for line in made.summary)
 
 
 # -- both sides, one by one, corrected -------------------------------------------------------------

@@ -21,7 +21,7 @@ def test_two_jobs_use_one_sheet_up_and_no_position_twice(tmp_path: Path) -> None
     assert left.start is not None
     first = impose(stock, trim, 10, 3, (20,))
     rest = Rest(STOCK, left.start, left.skip)
-    path.write_text(rests_toml(with_rest((), STOCK, rest)), encoding="utf-8")
+    path.write_text(rests_toml(with_rest((), rest)), encoding="utf-8")
     found = find_rest(STOCK, path)
     assert found == Rest(STOCK, 13, (20,))
     (second,) = impose(stock, trim, 19, found.start, found.skip)
@@ -30,10 +30,30 @@ def test_two_jobs_use_one_sheet_up_and_no_position_twice(tmp_path: Path) -> None
     assert left_over(stock, trim, 19, found.start, found.skip).start is None
 
 
-def test_a_sheet_that_is_used_up_is_forgotten() -> None:
+def test_a_stock_has_one_sheet_that_is_part_used() -> None:
     rests = (Rest("a", 2), Rest("b", 5, (7,)))
-    assert with_rest(rests, "a", None) == (Rest("b", 5, (7,)),)
-    assert with_rest(rests, "b", Rest("b", 9)) == (Rest("a", 2), Rest("b", 9))
+    assert with_rest(rests, Rest("b", 9)) == (Rest("a", 2), Rest("b", 9))
+    assert with_rest(rests, Rest("aa", 1)) == (Rest("a", 2), Rest("aa", 1), Rest("b", 5, (7,)))
+
+
+def test_the_job_that_left_a_sheet_is_known_again(tmp_path: Path) -> None:
+    path = rest_file(tmp_path)
+    rest = Rest(STOCK, 13, (), 'su"pper\\label.toml', "Ann\n &  Bo", 3, 13)
+    path.write_text(rests_toml((rest,)), encoding="utf-8")
+    found = find_rest(STOCK, path)
+    assert found is not None
+    assert (found.start, found.began, found.ended) == (13, 3, 13)
+    assert found.is_of('su"pper\\label.toml', "Ann & Bo")
+    assert not found.is_of("other.toml", "Ann & Bo")
+    assert not found.is_of('su"pper\\label.toml', "Ann & Cy")
+    assert not Rest(STOCK, 1).is_of("", "")  # written before jobs were noted, or by hand
+
+
+def test_letters_that_no_file_may_hold_are_not_written(tmp_path: Path) -> None:
+    path = rest_file(tmp_path)
+    rest = Rest(STOCK, 2, (), "a\x07\udcff.toml", "\x7f", 1, 2)
+    path.write_text(rests_toml((rest,)), encoding="utf-8")
+    assert read_rests(path) == (Rest(STOCK, 2, (), "a??.toml", "?", 1, 2),)
 
 
 def test_names_of_files_survive(tmp_path: Path) -> None:
