@@ -13,6 +13,7 @@ from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Substance
 from labelkit.formula.order import ONE_PERCENT, is_ordered
 from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
+from labelkit.formula.scents import scent_doubts
 from labelkit.formula.work import Work, distinct
 from labelkit.said import Day, Listed, Number, Said, Term
 from labelkit.spec.recipe import Kind
@@ -33,6 +34,7 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         *_order(work, lines),
         *_thresholds(work),
         *_unknown_shares(work),
+        *scent_doubts(work.recipe, work.policy),
         *_names(work, lines),
         *_defaults(work),
         *_conflicts(work),

@@ -140,7 +140,12 @@ class Materials:
         rows = [row for row in self if kind in (None, row.kind)]
         by_name = {name: row for row in rows for name in (*_names(row), *_inci_words(row))}
         found = [by_name[other].id for other in alike(name, by_name)]
-        found += [row.id for row in rows if words(name) & {*row.families}]
+        in_scents = kind is Kind.ESSENTIAL_OIL
+        found += [
+            row.id
+            for row in rows
+            if words(name) & {*row.families} and (in_scents or row.kind is not Kind.ESSENTIAL_OIL)
+        ]
         return tuple(self._by_id[id] for id in dict.fromkeys(found))
 
     def near(self, name: str, kind: Kind | None = None) -> str:

@@ -1,0 +1,93 @@
+"""Scents that sound like essential oils. That lavender oil and the peel oil of sweet orange are
+allergens by name: Regulation (EU) 2023/1545, amending Annex III to Regulation (EC) No 1223/2009,
+from memory. That oils are so named by their sellers: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from labelkit.formula import declare, policy_for
+from labelkit.formula.declaration import Doubt
+from labelkit.formula.scents import likely_oils
+from labelkit.spec.recipe import Recipe
+
+OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
+TODAY = dt.date(2026, 11, 25)
+
+
+def scent(name: str, more: str = "") -> str:
+    stated = 'allergens = { Linalool = "30 %" }'
+    return f'{OLIVE}scent = [{{ name = "{name}", mass = "20 g", {stated}{more} }}]\n'
+
+
+def asked(recipe: Recipe, region: str = "EU", on: dt.date = TODAY) -> list[Doubt]:
+    made = declare(recipe, policy_for([region], on))
+    return [d for d in made.doubts if "sounds like an essential oil" in d.message]
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "allergen"),
+    [
+        ("Lavender essential oil", 'essential_oil = "lavender-oil"', "Lavandula Oil/Extract"),
+        ("orange oil", 'essential_oil = "sweet-orange-oil"', "Citrus Aurantium Peel Oil"),
+        ("Huile essentielle d'orange", "sweet-orange-oil", "Citrus Aurantium Peel Oil"),
+        ("Huile essentielle de lavande vraie", "lavender-oil", "Lavandula Oil/Extract"),
+        ("HE de citron", "lemon-oil", "Citrus Limon Peel Oil"),
+    ],
+)
+def test_the_question_names_key_and_likely_value(make, name: str, key: str, allergen: str) -> None:  # type: ignore[no-untyped-def]
+    (doubt,) = asked(make(scent(name)))
+    assert doubt.level == "warn"
+    assert key in doubt.remedy
+    assert allergen in doubt.remedy
+
+
+def test_an_oil_that_is_not_known_is_asked_about_all_the_same(make) -> None:  # type: ignore[no-untyped-def]
+    (doubt,) = asked(make(scent("Palmarosa EO")))
+    assert "ask the supplier" in doubt.remedy
+
+
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [
+        ("Lavender", ""),
+        ("Lavender fragrance oil", ""),
+        ("Orange blossom", ""),
+        ("Lavender oil", ', essential_oil = "lavender-oil"'),
+        ("tea tree oil", ""),  # no allergen by its own name
+    ],
+)
+def test_nothing_is_asked_of_a_fragrance_or_of_what_is_said(make, name: str, more: str) -> None:  # type: ignore[no-untyped-def]
+    assert asked(make(scent(name, more))) == []
+
+
+def test_a_statement_that_lists_the_oil_settles_it(make) -> None:  # type: ignore[no-untyped-def]
+    body = (
+        OLIVE
+        + 'scent = [{ name = "lavender oil", mass = "20 g", allergens = { '
+        + ('"Lavandula Oil/Extract" = "100 %", Linalool = "30 %" } }]\n')
+    )
+    assert asked(make(body)) == []
+
+
+def test_only_regions_that_list_oils_ask(make) -> None:  # type: ignore[no-untyped-def]
+    """Canada lists them for new cosmetics from 2026-08-01 (Cosmetic Regulations, s. 21.4; the date
+    second-hand); the United States have no list in force."""
+    recipe = make(scent("lavender oil"))
+    assert asked(recipe, "CA")
+    assert asked(recipe, "US") == []
+
+
+@pytest.mark.parametrize(
+    ("name", "ids"),
+    [
+        ("mint oil", ["peppermint-oil", "spearmint-oil"]),
+        ("huile essentielle de menthe poivrée", ["peppermint-oil"]),
+        ("Lavender & sweet orange essential oils", ["lavender-oil", "sweet-orange-oil"]),
+    ],
+)
+def test_blends_and_vague_names_offer_several(name: str, ids: list[str]) -> None:
+    assert [oil.id for oil in likely_oils(name) or ()] == ids
