@@ -10,6 +10,9 @@ from textwrap import fill, shorten
 import click
 
 from labelkit.errors import InputError
+from labelkit.report.findings import Wording, wording
+from labelkit.report.phrasebook import bound
+from labelkit.report.speech import SOURCE
 from labelkit.rules.conflicts import Conflict, conflicts
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.tables import asking_regions, known_regions, load_rules, stale_rules
@@ -17,11 +20,7 @@ from labelkit.rules.tables import asking_regions, known_regions, load_rules, sta
 _WIDTH = 100
 _ID_WIDTH = 28
 _NEAR = 3
-_KNOWN = {
-    Provenance.READ: "read at its source",
-    Provenance.MEMORY: "from memory, unverified",
-    Provenance.ADVICE: "labelkit's own",
-}
+_NAME_WIDTH = 15
 
 
 @click.group(
@@ -47,6 +46,7 @@ _KNOWN = {
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print the list.",
 )  # fmt: skip
+@click.option("--language", metavar="CODE", help="Language of the list (en, fr).", default="en")
 @click.pass_context
 def command(
     context: click.Context,
@@ -55,6 +55,7 @@ def command(
     provenance: str | None,
     stale_on: str | None,
     form: str,
+    language: str,
 ) -> None:
     """List the rules, or explain one with `labelkit rules show ID`.
 
@@ -72,21 +73,23 @@ def command(
     if stale_on is not None:
         stale = {rule.id for rule in stale_rules(_day(stale_on))}
         chosen = [rule for rule in chosen if rule.id in stale]
-    click.echo(_as_json(chosen) if form == "json" else _as_text(chosen))
+    words = wording(regions, language)
+    click.echo(_as_json(chosen, words) if form == "json" else _as_text(chosen, words))
 
 
 @command.command("show", epilog="Example: labelkit rules show EU-QUANTITY-FIGURE-HEIGHT")
 @click.argument("rule_id", metavar="ID")
-def show(rule_id: str) -> None:
+@click.option("--language", metavar="CODE", help="Language of the page (en, fr).", default="en")
+def show(rule_id: str, language: str) -> None:
     """Explain one rule: what it asks, why, what passes, what fails, and how to put it right."""
-    wanted = rule_id.upper()
+    wanted, words = rule_id.upper(), wording((), language)
     for rule in load_rules(tuple(known_regions())):
         if rule.id == wanted:
-            click.echo(_page(rule))
+            click.echo(_page(rule, words))
             return
     for conflict in conflicts():
         if conflict.id == wanted:
-            click.echo(_conflict_page(conflict))
+            click.echo(_conflict_page(conflict, words))
             return
     raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
 
@@ -108,26 +111,26 @@ def _near(wanted: str) -> str:
     return f"did you mean {' or '.join(near)}?" if near else "see labelkit rules for all of them"
 
 
-def _as_text(rules: Sequence[Rule]) -> str:
+def _as_text(rules: Sequence[Rule], words: Wording) -> str:
     width = max((len(rule.id) for rule in rules), default=0)
+    levels = [words.say(f"level.{rule.gravest_level()}").lower() for rule in rules]
+    known = [words.speech.term("provenance", rule.provenance) for rule in rules]
+    wide = max(map(len, known), default=0)
     listed = []
-    for rule in rules:
-        start = f"{rule.id:{width}}  {rule.gravest_level():4}  {rule.provenance:6}  "
+    for rule, level, provenance in zip(rules, levels, known, strict=True):
+        start = f"{rule.id:{width}}  {level:5}  {provenance:{wide}}  "
         room = max(_WIDTH + _ID_WIDTH - len(start), _ID_WIDTH)
-        listed.append(start + shorten(rule.asks, room, placeholder=" …"))
-    return "\n".join([*listed, _counts(rules)])
+        listed.append(start + shorten(words.speech(rule.asks), room, placeholder=" …"))
+    return "\n".join([*listed, _counts(rules, words)])
 
 
-def _counts(rules: Sequence[Rule]) -> str:
+def _counts(rules: Sequence[Rule], words: Wording) -> str:
     """How many there are of each provenance, in words."""
-    told = {p: sum(rule.provenance is p for rule in rules) for p in Provenance}
-    return (
-        f"{len(rules)} rules: {told[Provenance.READ]} read, {told[Provenance.MEMORY]} from memory,"
-        f" {told[Provenance.ADVICE]} labelkit's own"
-    )
+    told = {str(p): sum(rule.provenance is p for rule in rules) for p in Provenance}
+    return words.say("rule.count", rules=words.say.many("rules", len(rules)), **told)
 
 
-def _as_json(rules: Sequence[Rule]) -> str:
+def _as_json(rules: Sequence[Rule], words: Wording) -> str:
     entries = [
         {
             "id": rule.id,
@@ -137,8 +140,8 @@ def _as_json(rules: Sequence[Rule]) -> str:
             "panel": rule.panel,
             "level": str(rule.gravest_level()),
             "provenance": str(rule.provenance),
-            "asks": rule.asks,
-            "citation": rule.citation,
+            "asks": words.speech(rule.asks),
+            "citation": words.speech(rule.citation),
             "from": rule.since.isoformat() if rule.since else None,
             "to": rule.until.isoformat() if rule.until else None,
         }
@@ -147,45 +150,76 @@ def _as_json(rules: Sequence[Rule]) -> str:
     return json.dumps(entries, ensure_ascii=False, indent=2)
 
 
-def _page(rule: Rule) -> str:
-    asked_by = ", ".join(asking_regions(rule))
+def _page(rule: Rule, words: Wording) -> str:
+    say, speech = words.say, words.speech
     in_force = [
-        *([f"from {rule.since.isoformat()}"] if rule.since else []),
-        *([f"to {rule.until.isoformat()}"] if rule.until else []),
+        *([say("rule.from", date=_date(rule.since, words))] if rule.since else []),
+        *([say("rule.to", date=_date(rule.until, words))] if rule.until else []),
     ]
-    parts = [
-        ("What it asks", rule.asks),
-        ("Why", rule.why),
-        ("Passes", rule.passes),
-        ("Fails", rule.fails),
-        ("Put right", rule.remedy),
-        ("Citation", f"{rule.citation} ({_KNOWN[rule.provenance]})"),
-        ("In force", " ".join(in_force)),
-        ("Read again by", rule.verify_by.isoformat() if rule.verify_by else ""),
-        ("Asked by", asked_by or "every region"),
-        ("Looks at", f"{rule.element}, {rule.panel}; gravest finding: {_gravest(rule)}"),
-    ]
-    return "\n".join([rule.id, *(_paragraph(name, text) for name, text in parts if text)])
+    parts = {
+        "asks": speech(rule.asks),
+        "why": speech(rule.why),
+        "passes": speech(rule.passes),
+        "fails": speech(rule.fails),
+        "remedy": speech(rule.remedy),
+        "citation": _cited(rule.citation, rule.provenance, words),
+        "in_force": " ".join(in_force),
+        "verify_by": _date(rule.verify_by, words) if rule.verify_by else "",
+        "asked_by": ", ".join(asking_regions(rule)) or say("rule.everywhere"),
+        "looks_at": say(
+            "rule.place",
+            element=speech.term("part", rule.element),
+            panel=speech.term("panel", rule.panel),
+            gravest=_gravest(rule, words),
+        ),
+    }
+    laws = words.laws([parts["citation"]])
+    return "\n".join([_paragraphs(rule.id, parts, words), *(f"  {law}" for law in laws)])
 
 
-def _gravest(rule: Rule) -> str:
-    level = rule.gravest_level()
+def _date(day: dt.date, words: Wording) -> str:
+    return day.isoformat() if words.speech.language == SOURCE else words.say.date(day)
+
+
+def _cited(citation: str, provenance: Provenance, words: Wording) -> str:
+    known = words.say(f"rule.{provenance}")
+    return words.say("finding.source", citation=words.speech.sentence(citation), provenance=known)
+
+
+def _gravest(rule: Rule, words: Wording) -> str:
+    say, level = words.say, rule.gravest_level()
     strictly = rule.gravest_level(strict=True)
-    return str(level) if level is strictly else f"{level}, with --strict {strictly}"
+    told = say(f"level.{level}").lower()
+    if level is strictly:
+        return told
+    return say("rule.strictly", level=told, strict=say(f"level.{strictly}").lower())
 
 
-def _conflict_page(conflict: Conflict) -> str:
-    sides = f"{', '.join(conflict.one)} against {', '.join(conflict.other)}"
-    parts = [
-        ("Between", sides),
-        ("What", conflict.says),
-        ("Way out", conflict.way_out),
-        ("Citation", f"{conflict.citation} ({_KNOWN[conflict.provenance]})"),
-        ("Shown by", ", ".join(conflict.rules)),
-    ]
-    return "\n".join([conflict.id, *(_paragraph(name, text) for name, text in parts)])
+def _conflict_page(conflict: Conflict, words: Wording) -> str:
+    one, other = ", ".join(conflict.one), ", ".join(conflict.other)
+    parts = {
+        "between": words.say("rule.sides", one=one, other=other),
+        "what": words.speech(conflict.says),
+        "way_out": words.speech(conflict.way_out),
+        "citation": _cited(conflict.citation, conflict.provenance, words),
+        "shown_by": ", ".join(conflict.rules),
+    }
+    return _paragraphs(conflict.id, parts, words)
 
 
-def _paragraph(name: str, text: str) -> str:
-    indent = " " * 16
-    return fill(f"{name + ':':14}{text}", _WIDTH, initial_indent="  ", subsequent_indent=indent)
+def _paragraphs(title: str, parts: dict[str, str], words: Wording) -> str:
+    """A rule's page: each part after its name, in a column of its own."""
+    colon = bound("x :", words.speech.language)[1:].lstrip(" ") or ":"
+    names = {part: f"{words.say(f'rule.{part}')}{colon}" for part in parts}
+    indent = " " * (2 + _NAME_WIDTH)
+    made = (
+        fill(
+            f"{names[part]:{_NAME_WIDTH}}{text}",
+            _WIDTH,
+            initial_indent="  ",
+            subsequent_indent=indent,
+        )
+        for part, text in parts.items()
+        if text
+    )
+    return "\n".join([title, *made])

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from labelkit.report.phrasebook import Phrases, language_for, phrases
@@ -109,6 +110,18 @@ class Wording:
         asked = self.say.many("rules", report.asked)
         return self.say("verdict.doubt", unverified=report.unverified, asked=asked)
 
+    def laws(self, citations: Iterable[str]) -> list[str]:
+        """What the short names of laws in some citations stand for, a line each."""
+        told = " ".join(citations)
+        lines = []
+        for key, law in self.say.words.items():
+            short = key.removeprefix("law.").replace("_", " ")
+            pattern = r"\W+".join(map(re.escape, short.split())) + ("" if " " in short else r"\b")
+            if key.startswith("law.") and re.search(rf"\b{pattern}", told):
+                name = short.split()[0] if short != "Reg GB" else "Reg. GB"
+                lines.append(self.say("finding.abbreviation", short=name, law=law))
+        return lines
+
     def _named(self, kind: str, code: str) -> str:
         return self.speech.term(kind, code) if code else ""
 
@@ -181,6 +194,7 @@ def findings_text(report: Report, problems_only: bool = False, language: str = S
         "findings.txt.j2",
         shown=[words.of(finding) for finding in kept],
         colon="\u202f:" if language == "fr" else ":",
+        laws=words.laws(words.speech.sentence(f.citation) for f in kept),
         summary=words.summary(report),
     )
 
@@ -194,6 +208,7 @@ def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
         shown=[words.of(finding) for finding in report.findings],
         title=title,
         head=words.head(report),
+        laws=words.laws(words.speech.sentence(f.citation) for f in report.findings),
         say=words.say,
     )
 

@@ -47,6 +47,18 @@ def test_a_rule_explains_itself() -> None:
     assert "Way out" in run("show", "CONFLICT-FRAGRANCE-WORD")
 
 
+def test_a_rule_explains_itself_in_french_and_says_what_its_law_is_called() -> None:
+    page = run("show", "CA-QUANTITY-FIGURE-HEIGHT", "--language", "fr")
+    for words in ("Demande\u202f:", "1,6", "REEPC art. 14(2) (lu à la source)", "refus"):
+        assert words in page
+    assert "REEPC\u202f: Règlement sur l’emballage et l’étiquetage des produits" in page
+    assert "CPLR: Consumer Packaging and Labelling Regulations" in run(
+        "show", "CA-QUANTITY-FIGURE-HEIGHT"
+    )
+    assert "Food and Drugs Act" not in run("show", "US-LIST-FRAGRANCE")
+    assert run("--region", "CA", "--language", "fr").splitlines()[-1].endswith("à labelkit")
+
+
 def test_stale_rows_are_listed_as_of_a_day() -> None:
     assert "GB-ALLERGENS" in run("--stale", "2027-06-01")
     assert run("--stale", "2027-05-31").startswith("0 rules")
