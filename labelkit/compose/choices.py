@@ -59,6 +59,8 @@ class Choices:
         default_factory=dict
     )
 
+    _known_widths: dict[int, list[float]] = field(default_factory=dict)
+
     @property
     def ways(self) -> Ways:
         return self.options.ways
@@ -212,13 +214,19 @@ class Choices:
 
     def _fits_one_line(self, block: Block, room: Room) -> Iterator[float]:
         """The largest size at which each line of a block, as it likes to be set, needs no break."""
-        seen: set[int] = set()
-        for way in self.options.block_ways(block):
-            if way.setting == block.settings[0] and len(way.paragraphs) not in seen:
-                seen.add(len(way.paragraphs))
-                if way.widest_em > 0:
-                    size = room.widest_mm * PT_PER_MM / way.widest_em
-                    yield _grain(size - SIZE_GRAIN_PT, math.floor)
+        for widest_em in self._widths_em(block):
+            size = room.widest_mm * PT_PER_MM / widest_em
+            yield _grain(size - SIZE_GRAIN_PT, math.floor)
+
+    def _widths_em(self, block: Block) -> list[float]:
+        """How wide a block is unbroken, as it likes to be set, on one line and on several."""
+        if id(block) not in self._known_widths:
+            widths: dict[int, float] = {}
+            for way in self.options.block_ways(block):
+                if way.setting == block.settings[0]:
+                    widths.setdefault(len(way.paragraphs), way.widest_em)
+            self._known_widths[id(block)] = [width for width in widths.values() if width > 0]
+        return self._known_widths[id(block)]
 
 
 def _thinned(ladders: list[list[float]]) -> list[list[float]]:

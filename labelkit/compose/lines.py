@@ -46,8 +46,8 @@ def line_counts(
     lead = way.lead_em * scale
     counts: tuple[int, ...] = ()
     for number, whole_em in enumerate(way.wholes_em):
-        top = sum(counts) * leading
-        if (whole_em - ROUNDING_EM) * scale <= room.width(top, top + ink) - lead:
+        top, width = sum(counts) * leading, (whole_em - ROUNDING_EM) * scale + lead
+        if width <= room.widest_mm and width <= room.width(top, top + ink):
             counts += (1,)
         else:
             count = _count(way, number, size_pt, room, counts, hyphenate)

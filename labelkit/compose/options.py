@@ -128,8 +128,10 @@ class Options:
             found[size] = options = []
             fewest, runs_in = math.inf, False
             for number, way in enumerate(ways):
-                if len(way.paragraphs) >= fewest or size < way.least_pt - 1e-9:
+                if len(way.paragraphs) >= fewest:
                     continue  # a less disliked way takes no more lines than this one can
+                if size < way.least_pt - 1e-9:
+                    continue
                 if way.apart and runs_in and room.straight:
                     continue  # there a heading of its own only takes a line more
                 counts = way.single_lines
@@ -142,23 +144,26 @@ class Options:
                     if counts == way.single_lines:
                         unbroken[number] = size
                 fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.apart
-                options.append(self._option(SetBlock(way, size, counts, hyphenate), room))
+                options.append(self._option(way, size, counts, hyphenate, room))
+                if fewest == 1:
+                    break
         return found
 
-    def _option(self, made: SetBlock, room: Room) -> _BlockOption:
+    def _option(
+        self, way: Way, size_pt: float, counts: tuple[int, ...], hyphenate: bool, room: Room
+    ) -> _BlockOption:
         """A block set one way, and what is disliked about it."""
-        way = made.way
-        key = (id(way), made.size_pt, made.counts, made.hyphenated)
+        key = (id(way), size_pt, counts, hyphenate)
         known = self._of_blocks.get(key)
-        if known is not None:
-            return known
-        cost = way.cost + costs.LINE * (made.lines - 1) + _advice(way, made.size_pt)
-        if way.heading and len(set(made.counts)) > 1:
-            cost += costs.UNLIKE
-        if max(made.counts) > 1 and (way.heading or way.block.element == "dealer"):
-            cost += self._awkwardness(made, room)
-        self._of_blocks[key] = option = _BlockOption(cost, made)
-        return option
+        if known is None:
+            made = SetBlock(way, size_pt, counts, hyphenate)
+            cost = way.cost + costs.LINE * (made.lines - 1) + _advice(way, size_pt)
+            if way.heading and len(set(counts)) > 1:
+                cost += costs.UNLIKE
+            if max(counts) > 1 and (way.heading or way.block.element == "dealer"):
+                cost += self._awkwardness(made, room)
+            known = self._of_blocks[key] = _BlockOption(cost, made)
+        return known
 
     def _awkwardness(self, made: SetBlock, room: Room) -> float:
         """What is disliked about where a block breaks.

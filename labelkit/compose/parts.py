@@ -90,22 +90,22 @@ class Way:
         """Whether it is a list, whose names should each stay on one line."""
         return self.block.element in LISTS
 
-    @property
+    @cached_property
     def least_pt(self) -> float:
         """The smallest size at which every legal floor holds."""
         return self._floors_pt[0]
 
-    @property
+    @cached_property
     def advised_pt(self) -> float:
         """The smallest size at which every advice on legibility holds."""
         return self._floors_pt[1]
 
-    @property
+    @cached_property
     def ascent_em(self) -> float:
         """From the first baseline up to the highest ink."""
         return self._ink_em[1]
 
-    @property
+    @cached_property
     def descent_em(self) -> float:
         """From the last baseline down to the lowest ink."""
         return -self._ink_em[0]
@@ -337,7 +337,7 @@ class SetLine:
 Sets = tuple[SetBlock, ...] | tuple[SetArt, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Row:
     """Blocks that share a baseline, or a single block."""
 
@@ -351,7 +351,7 @@ class Row:
     def lead(self) -> Block:
         return self.blocks[0]
 
-    @property
+    @cached_property
     def key(self) -> tuple[object, ...]:
         """Tells it from other rows while its blocks live: hashing a block itself takes long."""
         return (*map(id, self.blocks), self.first, self.last)

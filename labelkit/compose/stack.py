@@ -11,7 +11,7 @@ from labelkit.compose.lines import line_counts, line_strips
 from labelkit.compose.options import row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
 from labelkit.compose.room import Place, Room
-from labelkit.spec.layout import ZONES, Block
+from labelkit.spec.layout import ZONES
 
 OPTICAL_CENTRE = 0.46
 """Share of the free height above a block that is meant to look centred (book practice)."""
@@ -29,13 +29,13 @@ class Stack:
     place: Place
     choices: Choices
     unit_mm: float
-    _clear: dict[str, bool] = field(default_factory=lambda: {"": False})
-    """Whether the law keeps an element clear of those above and below it."""
+    _clear: dict[tuple[object, ...], bool] = field(default_factory=dict)
 
     def gap_mm(self, row: Row, above: Row) -> float:
         """The space before a row, as the layout likes it; none where the law keeps more clear."""
-        clear = any(self._keeps_clear(b) for r in (row, above) for b in r.blocks)
-        return 0.0 if clear else row.lead.above * self.unit_mm
+        if self._keep_clear(row) or self._keep_clear(above):
+            return 0.0
+        return row.lead.above * self.unit_mm
 
     def gaps_mm(self, rows: Sequence[Row]) -> float:
         """All spaces between rows together."""
@@ -84,11 +84,13 @@ class Stack:
         foot = tops[last.index] - last.height_mm(sets[last.index])
         return (self.place.top_mm - tops[first.index]) + (foot - self.place.foot_mm)
 
-    def _keeps_clear(self, block: Block) -> bool:
-        if block.element not in self._clear:
-            floor = self.choices.ways.floors.of(block.element)
-            self._clear[block.element] = bool(floor.clear_letter_heights or floor.clear_mm)
-        return self._clear[block.element]
+    def _keep_clear(self, row: Row) -> bool:
+        """Whether the law keeps what is above and below a row away from it."""
+        key = row.key
+        if key not in self._clear:
+            floors = [self.choices.ways.floors.of(block.element) for block in row.blocks]
+            self._clear[key] = any(f.clear_letter_heights or f.clear_mm for f in floors)
+        return self._clear[key]
 
     def _steps(
         self, zone: Sequence[Row], sets: Mapping[int, Sets], before: Mapping[int, float]
@@ -129,10 +131,14 @@ class Stack:
             (made,) = set_blocks(sets)
             return lambda top: _holds(made, Room.below(self.place, top - pad))
         width_at = self.place.width
-        return lambda top: all(
-            width <= width_at(top - pad - lower, top - pad - upper) + PLACE_ROUNDING_MM
-            for upper, lower, width in strips
-        )
+
+        def fits(top: float) -> bool:
+            for upper, lower, width in strips:
+                if width_at(top - pad - lower, top - pad - upper) < width - PLACE_ROUNDING_MM:
+                    return False
+            return True
+
+        return fits
 
 
 def _strips(row: Row, sets: Sets) -> list[tuple[float, float, float]] | None:

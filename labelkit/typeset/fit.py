@@ -24,6 +24,9 @@ class Choice(NamedTuple):
     payload: Any = None
 
 
+ROUNDING_COST = 1e-9
+
+
 @dataclass(frozen=True, slots=True)
 class Fitted:
     """What the copyfitter found."""
@@ -71,6 +74,7 @@ def fit(groups: Sequence[Sequence[Choice]], available_mm: float) -> Fitted:
     liked = tuple(front[-1] for front in fronts)
     if (height := sum(choice.height_mm for choice in liked)) <= available_mm + ROUNDING_MM:
         return Fitted(liked, sum(choice.cost for choice in liked), height, 0.0)
+    fronts = _worth_trying(fronts, available_mm)
     # The fronts of all sums grow with every group, so two halves are summed and met in the middle.
     middle = len(fronts) // 2
     room = available_mm + ROUNDING_MM
@@ -78,6 +82,42 @@ def fit(groups: Sequence[Sequence[Choice]], available_mm: float) -> Fitted:
     head = _sums(fronts[:middle], room - (least - head_least))
     tail = _sums(fronts[middle:], room - head_least)
     return _met(head, tail, room)
+
+
+def _worth_trying(fronts: Sequence[list[Choice]], available_mm: float) -> list[list[Choice]]:
+    """The fronts without choices that can be no part of the cheapest picks.
+
+    With a price on height every pick is judged for itself: the cheapest of each front, less the
+    height there is, bound the cost from below (Lagrange relaxation of the multiple-choice
+    knapsack; H. Kellerer, U. Pferschy, D. Pisinger, "Knapsack Problems", 2004, chapter 11). Picks
+    made greedily bound it from above, and their last exchange names the price.
+    """
+    price, most = _greedy(fronts, available_mm)
+    least = [min(c.cost + price * c.height_mm for c in front) for front in fronts]
+    spare = most - (sum(least) - price * available_mm) + ROUNDING_COST
+    return [
+        [c for c in front if c.cost + price * c.height_mm - cheapest <= spare]
+        for front, cheapest in zip(fronts, least, strict=True)
+    ]
+
+
+def _greedy(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:
+    """The price of a millimetre where picks just fit that lose height where it costs least.
+
+    And the cost of those picks.
+    """
+    places = [len(front) - 1 for front in fronts]
+    height = sum(front[-1].height_mm for front in fronts)
+    price = 0.0
+    while height > available_mm:
+        price, group, place = min(
+            ((front[n].cost - front[at].cost) / (front[at].height_mm - front[n].height_mm), g, n)
+            for g, (front, at) in enumerate(zip(fronts, places, strict=True))
+            for n in range(at)
+        )
+        height += fronts[group][place].height_mm - fronts[group][places[group]].height_mm
+        places[group] = place
+    return price, sum(front[at].cost for front, at in zip(fronts, places, strict=True))
 
 
 def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
