@@ -1,0 +1,97 @@
+"""Proofs and plans asked for in French have no English sentence in them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+from labelkit.job import prepare
+from labelkit.plan import make_plan
+from labelkit.proof import make_proof
+from labelkit.report.plan_calendar import plan_ics
+from labelkit.report.plan_json import plan_json
+from labelkit.report.plan_pdf import plan_pdf
+from labelkit.report.plan_text import plan_html, plan_text
+
+SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
+ENGLISH = re.compile(
+    r"\b(the|is|are|not|must|with|only|which|pieces?|list|missing|needs|without|least|print|by|"
+    r"of|for|from|sheet|plain|clear|labels|required|measured|unverified|read|memory|weight)\b"
+)
+"""Words that no French line has. The samples' own words are taken out first."""
+OWN = ("The Lighthouse Supper", "Victoria Day", "Hay & honey", "Oat, honey", "Apple blossom")
+ON = dt.date(2027, 4, 1)
+LABELS = ("lighthouse-supper", "mill-kermis")
+
+
+def english_in(text: str, *own: str) -> list[str]:
+    """Lines with an English word, what the makers wrote and codes in files left out."""
+    for words in (*OWN, *own):
+        text = text.replace(words, "")
+    text = re.sub(r"(?s:<style>.*</style>)", "", text)
+    text = re.sub(r"«[^»]*»|\S*[_.]\S*|<[^>]*>", "", text)
+    return [line.strip() for line in text.splitlines() if ENGLISH.search(line)]
+
+
+@pytest.fixture(params=LABELS)
+def label(request: pytest.FixtureRequest) -> Path:
+    return SAMPLES / request.param / "label.toml"
+
+
+def test_a_proof_is_french_throughout(label: Path) -> None:
+    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").data)) as document:
+        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
+    assert "Contrôle avant impression" in text
+    assert english_in(text) == []
+
+
+def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path]) -> None:
+    label = event(
+        ('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Oat", fr = "Oat" }'),
+        ('languages = ["en", "fr"]', 'languages = ["en", "fr"]\nregions = ["CA-QC", "BE"]'),
+        ('layout = "lantern"', 'layout = "lantern"\nstock = "a4-plain-clear"\ncolour = "#d0c0a0"'),
+    )
+    proof = make_proof(prepare(label), "fr")
+    assert proof.report.verdict == "fail"
+    with pdfplumber.open(io.BytesIO(proof.data)) as document:
+        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
+    start = text.index("Contrôle avant impression")
+    assert english_in(text[start:]) == []
+    assert "(en anglais)" not in text
+
+
+def test_a_plan_is_french_throughout(label: Path) -> None:
+    plan = make_plan(prepare(label), ON)
+    text = plan_text(plan, "fr")
+    assert english_in(text) == []
+    assert english_in(plan_html(plan, "fr")) == []
+    assert english_in(plan_ics(plan, "fr"), "BEGIN", "END") == []
+    pages = [page for page in ("workshop", "batch", "cost", "quote") if plan.can_be_quoted
+             or page != "quote"]  # fmt: skip
+    with pdfplumber.open(io.BytesIO(plan_pdf(plan, "fr", pages))) as document:
+        printed = "\n".join(page.extract_text() or "" for page in document.pages)
+    assert english_in(printed, "Oat, honey and sea buckthorn", "Linden soap") == []
+    assert "étiquettes" in printed and "labels" not in printed
+
+
+def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -> None:
+    plan = make_plan(prepare(label), ON)
+    english, french = (json.loads(plan_json(plan, code)) for code in ("en", "fr"))
+    assert english["notice"] != french["notice"]
+    for one, other in zip(english["duties"], french["duties"], strict=True):
+        assert one["rule"] == other["rule"] and one["due"] == other["due"]
+        assert one["what"] != other["what"]
+        assert english_in(other["what"]) == []
+    for value in (english, french):
+        value.pop("notice")
+        for duty in value["duties"]:
+            duty.pop("what")
+            duty.pop("citation")
+    assert english == french
