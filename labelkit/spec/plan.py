@@ -237,7 +237,7 @@ def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
         box=_box(layers.inner("box")),
         extras=tuple(_extra(t) for t in layers.tables("extra")),
         sent=_sent(layers.own, spec.event.labels),
-        money=_money(layers, spec),
+        money=_money(layers, _home(spec, own)),
         language=_language(layers, spec),
         lot_pattern=_lot_pattern(layers),
     )
@@ -560,12 +560,12 @@ def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
 # -- money -----------------------------------------------------------------------------------------
 
 
-def _money(layers: _Layers, spec: LabelSpec) -> Money:
+def _money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
     price_list = layers.where("price_list")
     name: str | None = price_list.text("price_list", None, "the name of a file")
     return Money(
-        currency=_currency(layers, spec),
+        currency=_currency(layers, home),
         rate=layers.number("rate"),
         overhead_percent=layers.percent("overhead", 1000),
         margin_percent=layers.percent("margin"),
@@ -596,8 +596,8 @@ def _tax(table: Table) -> Tax:
     return tax
 
 
-def _currency(layers: _Layers, spec: LabelSpec) -> str:
-    """The currency the files name, or that of the first region."""
+def _currency(layers: _Layers, home: str) -> str:
+    """The currency the files name, or that of the maker's own region."""
     from babel.numbers import get_territory_currencies, is_currency
 
     table = layers.where("currency")
@@ -606,9 +606,18 @@ def _currency(layers: _Layers, spec: LabelSpec) -> str:
         if not is_currency(named.upper()):
             table.wrong("currency", named, 'expected an ISO 4217 code such as "CAD"')
         return named.upper()
-    found = get_territory_currencies(spec.regions[0][:2], tender=True) or ["EUR"]
+    found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
     layers.used.append(Default("plan.currency", f'"{found[0]}"'))
     return str(found[0])
+
+
+def _home(spec: LabelSpec, own: Table) -> str:
+    """Where the maker counts money: the workshop's first region, or the label file's own.
+
+    A region that is only asked about never turns one currency into another.
+    """
+    written: tuple[str, ...] = own.table("label", None).texts("regions", ())
+    return (spec.maker.regions or written or spec.regions)[0].upper()
 
 
 # -- words -----------------------------------------------------------------------------------------

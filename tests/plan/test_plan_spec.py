@@ -11,7 +11,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.plan import Plan
-from labelkit.spec.label import read_label
+from labelkit.spec.label import read_label, with_regions
 from labelkit.spec.plan import MouldKind, read_plan
 from labelkit.spec.prices import read_prices
 from labelkit.spec.weights import read_weights
@@ -48,10 +48,37 @@ def test_a_spec_without_any_plan_is_planned(event: Event) -> None:
     plan = read_plan(read_label(path), recipe_weeks=5)
     assert plan.timing.cure_weeks == 5  # the recipe's, no default
     assert plan.making.mould is None
-    assert plan.money.currency == "CAD"  # of the first region (CLDR)
+    assert plan.money.currency == "CAD"  # of the maker's own region (CLDR)
     keys = {default.key for default in plan.defaults}
     assert {"plan.rate", "plan.minutes.wrap", "plan.closed", "plan.currency"} <= keys
     assert "plan.cure_weeks" not in keys
+
+
+NZ, IE = ('regions = ["CA"]', 'regions = ["NZ"]'), ("[label]", '[label]\nregions = ["IE", "NZ"]')
+NOWHERE, POUNDS = ('regions = ["CA"]\n', ""), ("[plan]\n", '[plan]\ncurrency = "gbp"\n')
+
+
+@pytest.mark.parametrize(
+    ("maker", "label", "asked", "currency"),
+    [
+        # CLDR: the euro in Ireland, dollars in New Zealand and Canada, pounds in Great Britain.
+        ((NZ,), (), ("IE",), "NZD"),  # the workshop's, whatever region is asked about
+        ((NZ,), (), ("IE", "NZ"), "NZD"),
+        ((NZ,), (IE,), (), "NZD"),
+        ((NOWHERE,), (IE,), ("NZ",), "EUR"),  # no workshop's region: the label's own
+        ((NZ, POUNDS), (), ("IE",), "GBP"),
+    ],
+)
+def test_a_price_keeps_its_currency(
+    event: Event,
+    maker: tuple[tuple[str, str], ...],
+    label: tuple[tuple[str, str], ...],
+    asked: tuple[str, ...],
+    currency: str,
+) -> None:
+    path = event(*label)
+    event(*maker, file="maker.toml")
+    assert read_plan(with_regions(read_label(path), asked)).money.currency == currency
 
 
 @pytest.mark.parametrize(
