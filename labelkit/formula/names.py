@@ -57,8 +57,16 @@ class Names:
         return self._known.get(inci, Known())
 
 
+_COLOUR_INDEX = re.compile(r"CI \d{5}")
+
+
 def _known(material: Material) -> Known:
-    if material.kind is Kind.COLOUR:
+    """Its role and other names.
+
+    What merely colours, as a clay does, is no colour to the law: without a colour index number or a
+    name among the colour additives it keeps its place by weight.
+    """
+    if material.kind is Kind.COLOUR and (_COLOUR_INDEX.match(material.inci) or material.us):
         return Known(Role.COLOUR, material.eu, material.us)
     return Known(Role.BOTANICAL if material.plant else Role.INGREDIENT, material.eu, material.us)
 

@@ -456,6 +456,33 @@ def test_poured_and_cured_bases_have_their_own_total(make) -> None:  # type: ign
     assert cured.total_g == poured.total_g * Decimal("0.88")
 
 
+@pytest.mark.parametrize("region", ["NZ", "CA", "EU", "US"])
+def test_a_clay_stands_where_any_clay_stands(make, region: str) -> None:  # type: ignore[no-untyped-def]
+    """Colours may follow the rest (NZ: Cosmetic Products Group Standard 2020, Schedule 1; Canada:
+    s. 21.4(2); EU: Art. 19(1)(g)), and bear a CI number where they have one. A clay has none: by
+    its INCI name it is an ingredient like any other, whatever the maker calls it."""
+    policy = policy_for([region], dt.date(2026, 11, 25))
+    oil_and_salt = OLIVE + 'additive = [{ material = "salt", mass = "20 g" }]\n'
+    built_in = oil_and_salt + 'colour = [{ material = "illite", mass = "40 g" }]\n'
+    own = (
+        oil_and_salt
+        + 'colour = [{ material = "yellow clay", mass = "40 g" }]\n'
+        + '[[material]]\nid = "yellow clay"\nkind = "colour"\ninci = "Illite"\n'
+    )
+    names = declare(make(built_in), policy).names
+    assert declare(make(own), policy).names == names
+    assert names.index("Illite") < names.index("Sodium Chloride")
+
+
+def test_an_own_colour_with_a_number_or_an_english_name_stands_last(make) -> None:  # type: ignore[no-untyped-def]
+    """CI 77492 and the names of 21 CFR 73 and 74 are those of colours, whatever their weight."""
+    for name in ('inci = "CI 77492"', 'inci = "Annatto"\nus = "Annatto"'):
+        body = OLIVE + 'colour = [{ material = "my yellow", mass = "40 g" }]\n'
+        own = f'[[material]]\nid = "my yellow"\nkind = "colour"\n{name}\n'
+        made = declare(make(body + own), policy_for(["NZ"], dt.date(2026, 11, 25)))
+        assert made.lines[-1].role is Role.COLOUR
+
+
 def test_superfat_has_its_range(make) -> None:  # type: ignore[no-untyped-def]
     """A 5 % discount on olive oil at 184 to 196 mg KOH/g: 1.9 to 7.9 % (1 - 180.5/184, /196)."""
     superfat = declare(make(OLIVE), CANADA).superfat
