@@ -78,7 +78,7 @@ def test_a_plan_is_french_throughout(label: Path) -> None:
     with pdfplumber.open(io.BytesIO(plan_pdf(plan, "fr", pages))) as document:
         printed = "\n".join(page.extract_text() or "" for page in document.pages)
     assert english_in(printed, "Oat, honey and sea buckthorn", "Linden soap") == []
-    assert "étiquettes" in printed and "labels" not in printed
+    assert "étiquettes du devant" in printed
 
 
 def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -> None:
