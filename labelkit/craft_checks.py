@@ -79,7 +79,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
 def _shape(craft: Craft) -> Iterator[Finding]:
     shape = craft.composed[0].panel.shape
     if shape not in craft.layout.shapes:
-        yield _finding(
+        yield own_finding(
             "CRAFT-SHAPE",
             Said(
                 "The layout {layout} was not drawn for the shape {shape}",
@@ -96,7 +96,7 @@ def _shape(craft: Craft) -> Iterator[Finding]:
 def _left_out(composed: Composed) -> Iterator[Finding]:
     for name in composed.fit.left_out:
         asked = name in ELEMENTS or name in PICTURES
-        yield _finding(
+        yield own_finding(
             "CRAFT-LEFT-OUT",
             Said(
                 "There was no room for the {name} without making the rest small",
@@ -111,7 +111,7 @@ def _left_out(composed: Composed) -> Iterator[Finding]:
 
 def _replaced(composed: Composed) -> Iterator[Finding]:
     for one in composed.fit.replaced:
-        yield _finding(
+        yield own_finding(
             "CRAFT-FACE",
             Said(
                 "{face} cannot write {letters}; {stand_in} stands in for it",
@@ -135,12 +135,12 @@ def _guests(craft: Craft) -> Iterator[Finding]:
         runs = craft.guest_runs.get(composed.panel.name, {})
         names = [name for name, made in runs.items() if any(run.face != own for run in made)]
         if names:
-            yield _finding(
+            yield own_finding(
                 "CRAFT-GUEST-FACE",
                 Said(
                     "{face} lacks letters of {names}; another face stands in",
                     face=own,
-                    names=_named(names),
+                    names=named(names),
                 ),
                 panel=composed.panel.name,
                 element="guest",
@@ -165,9 +165,9 @@ def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iter
         for run in guests[name]:
             touching |= {_pair(run, other) for other in panel.runs if _touch(run, other, faces)}
     if touching:
-        yield _finding(
+        yield own_finding(
             "CRAFT-OVERLAP",
-            Said("Letters touch: {pairs}", pairs=_named(sorted(touching))),
+            Said("Letters touch: {pairs}", pairs=named(sorted(touching))),
             panel=panel.name,
             remedy=Said("Use a larger trim, fewer words, or a layout with more leading."),
         )
@@ -215,11 +215,11 @@ def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
         seen = _printed_over(ink, ground) if facts.clear_stock else ink
         ratio = contrast(seen, ground)
         if ratio < LEAST_CONTRAST:
-            yield _finding(
+            yield own_finding(
                 "CRAFT-CONTRAST",
                 Said(
                     "{names} in {ink} on {ground} is hard to read",
-                    names=_named(Term("part", name) for name in dict.fromkeys(elements)),
+                    names=named(Term("part", name) for name in dict.fromkeys(elements)),
                     ink=ink,
                     ground=ground,
                 ),
@@ -245,7 +245,7 @@ def _printed_over(ink: str, ground: str) -> str:
 
 def _soap_colour(craft: Craft) -> Iterator[Finding]:
     if craft.facts.clear_stock and craft.facts.soap_colour is None:
-        yield _finding(
+        yield own_finding(
             "CRAFT-SOAP-COLOUR",
             Said("The stock is clear and the colour of the soap behind it is not known"),
             remedy=Said(
@@ -268,11 +268,11 @@ def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
             _note_thin(thin, "ornament", ornament.stroke_mm, least_mm)
     if thin:
         thinnest_mm = min(thin.values())
-        yield _finding(
+        yield own_finding(
             "CRAFT-STROKE",
             Said(
                 "The thinnest strokes of {names} may break at {dpi} dpi",
-                names=_named(Term("part", name) for name in thin),
+                names=named(Term("part", name) for name in thin),
                 dpi=Number(PRINTER_DPI),
             ),
             panel=panel.name,
@@ -296,7 +296,7 @@ def _logo(craft: Craft) -> Iterator[Finding]:
         return
     blocks = [block for panel in craft.layout.panels.values() for block in panel.blocks]
     if not any(block.picture for block in blocks):
-        yield _finding(
+        yield own_finding(
             "CRAFT-LOGO-PLACE",
             Said("The layout {layout} has no place for a logo", layout=craft.layout.title),
             remedy=Said('Copy the layout and give it a block with picture = "logo".'),
@@ -308,7 +308,7 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
         dpi = read_logo(Path(picture.file)).dots_per_inch(picture.box.width_mm)
         if dpi is not None and dpi < PRINTER_DPI:
             pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
-            yield _finding(
+            yield own_finding(
                 "CRAFT-LOGO-RESOLUTION",
                 Said(
                     "The logo is {width} mm wide and would print coarse",
@@ -324,7 +324,7 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 ),
             )
         if facts.clear_stock:
-            yield _finding(
+            yield own_finding(
                 "CRAFT-LOGO-CLEAR",
                 Said("White and pale parts of the logo are see-through on clear stock"),
                 panel=panel.name,
@@ -336,7 +336,7 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
 # -- findings --------------------------------------------------------------------------------------
 
 
-def _named(names: Iterable[str]) -> str:
+def named(names: Iterable[str]) -> str:
     """A few names, and how many more there are."""
     every = list(names)
     shown = Listed(every[:MOST_NAMED])
@@ -344,7 +344,7 @@ def _named(names: Iterable[str]) -> str:
     return Said("{names} and {more} more", names=shown, more=Number(more)) if more > 0 else shown
 
 
-def _finding(
+def own_finding(
     rule: str,
     message: str,
     *,

@@ -45,13 +45,14 @@ def examine(
     on: dt.date | None = None,
     pdfs: Iterable[Path] = (),
     strict: bool = False,
+    today: dt.date | None = None,
 ) -> Examined:
     """Preflights a label spec, or with ``pdfs`` the finished files made from it.
 
-    A panel that no PDF holds is judged as composed, and a note says so. Raises LabelkitError for
-    input that cannot be used.
+    The day of the event is held against ``today`` where it is given. A panel that no PDF holds is
+    judged as composed, and a note says so. Raises LabelkitError for input that cannot be used.
     """
-    job = prepare(label, regions, on)
+    job = prepare(label, regions, on, today)
     found = [place for pdf in pdfs for place in _labels_of(pdf)]
     if not found:
         report = preflight(job, strict=strict)

@@ -17,6 +17,7 @@ from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
+from labelkit.order_checks import order_findings
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -46,6 +47,8 @@ class Job:
     layout: Layout
     stock: Stock
     on: dt.date
+    today: dt.date | None = None
+    """Against which the day of the event is judged; None: it is not."""
 
     @property
     def regions(self) -> tuple[str, ...]:
@@ -116,7 +119,12 @@ class Job:
         }
 
 
-def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) -> Job:
+def prepare(
+    path: Path,
+    regions: Iterable[str] = (),
+    on: dt.date | None = None,
+    today: dt.date | None = None,
+) -> Job:
     """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
     asked = rules.checked_regions(regions)  # an unknown one is told before anything is read
     spec = with_regions(read_label(path), asked)
@@ -126,7 +134,8 @@ def prepare(path: Path, regions: Iterable[str] = (), on: dt.date | None = None) 
     declaration = formula.declare(recipe, policy)
     stock = find_stock(spec.stock, path.parent)
     layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
-    return Job(spec, recipe, declaration, _facts(spec, declaration, stock), layout, stock, day)
+    facts = _facts(spec, declaration, stock)
+    return Job(spec, recipe, declaration, facts, layout, stock, day, today)
 
 
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
@@ -136,14 +145,15 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     """
     if panels is not None:
         return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
+    own = order_findings(job.spec, job.recipe, job.today)
     try:
         labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
         craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, job.guest_runs)
         report = rules.judge(job.panels, job.facts, job.regions, job.on, strict)
-        return replace(report, findings=(*report.findings, *craft_findings(craft)))
+        return replace(report, findings=(*report.findings, *craft_findings(craft), *own))
     except FitError as error:
         words = _judged_with_room(job, strict)
-        return Report(job.on, job.regions, (_unfit(error), *words))
+        return Report(job.on, job.regions, (_unfit(error), *words, *own))
 
 
 def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:

@@ -60,7 +60,7 @@ def command(
     if timeline and form == "html":
         raise click.UsageError("--timeline is for text and json")
     day = on.date() if on else None
-    seen = examine(label, regions, day, pdfs, strict)
+    seen = examine(label, regions, day, pdfs, strict, dt.date.today())
     spoken = language or report.own_language(seen.job.spec)
     if timeline:
         days, asked = seen.timeline(strict), seen.report.regions

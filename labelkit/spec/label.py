@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_DOWN, Decimal
 from pathlib import Path
@@ -14,6 +15,7 @@ from labelkit.errors import InputError, shown_path
 from labelkit.quantity import QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
+from labelkit.said import language_name
 from labelkit.spec.guests import read_guests
 from labelkit.spec.keys import FIELDS
 from labelkit.spec.layout import no_such_layout
@@ -32,6 +34,8 @@ MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
 """Of one event, spares and all; more is a slip of the finger."""
 DEFAULT_STOCK = "letter-plain"
+LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
+"""Of one piece: a favour of a kilogram is a slip in the unit."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
 
@@ -121,20 +125,27 @@ def read_label(path: Path) -> LabelSpec:
     product = _product(product_table, event.date)
     front_table, back_table = table.table("front", None), table.table("back", None)
     list_place, url = _list_place(back_table)
+    languages = _languages(label)
+    front, back = _side(front_table), _side(back_table)
+    _check_languages(event_table, {"names": event.names, "place": event.place}, languages)
+    said = {"identity": product.identity, "scent": product.scent}
+    _check_languages(product_table, said, languages)
+    _check_languages(front_table, front.words, languages)
+    _check_languages(back_table, back.words, languages)
     spec = LabelSpec(
         path=path,
         event=event,
         product=product,
         maker=maker,
         regions=_regions(label, maker),
-        languages=_languages(label),
+        languages=languages,
         trim=_trim(label),
         stock=stock_of(label) or maker.stock or DEFAULT_STOCK,
         layout=_layout(label),
         bleed_mm=float(label.length_mm("bleed", Decimal(0))),
         colour=_colour(label, "colour"),
-        front=_side(front_table),
-        back=_side(back_table),
+        front=front,
+        back=back,
         ingredients_on=list_place,
         ingredients_url=url,
         logo=label.beside("logo", None),
@@ -202,8 +213,9 @@ def _product(table: Table, event_date: dt.date) -> Product:
     if not all(5 <= side <= 2000 for side in face):
         table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
     weight = table.mass_g("net_weight")
-    if not Decimal("0.1") <= weight <= 100_000:
-        table.wrong("net_weight", table.raw("net_weight"), "expected from 0.1 g to 100 kg")
+    if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
+        expected = "expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?"
+        table.wrong("net_weight", table.raw("net_weight"), expected)
     if -int(weight.as_tuple().exponent) > MOST_DECIMALS:
         # Given in ounces or pounds: cut to what a label may show, never rounded up.
         places = Decimal("0.1") if weight < 100 else Decimal(1)
@@ -258,6 +270,27 @@ def _layout(table: Table) -> str:
     if complaint:
         table.wrong("layout", name, complaint)
     return name
+
+
+def _check_languages(table: Table, said: Mapping[str, Words], languages: tuple[str, ...]) -> None:
+    """InputError for words that have not one of the label's languages: none would be printed."""
+    for key in table.names():
+        words = said.get(key) or said.get(key.replace("_", "-"), {})
+        if not words or set(words) & {*languages, ""}:
+            continue
+        code = next(iter(words))
+        alike = [
+            tag for tag in languages if tag.split("-")[0].lower() == code.split("-")[0].lower()
+        ]
+        listed = ", ".join(languages)
+        if alike:
+            expected = f'the label\'s languages are {listed}; expected "{alike[0]}", as it is there'
+        else:
+            expected = (
+                f"{language_name(code, 'en')} is not among the label's languages ({listed});"
+                f' add "{code}" to label.languages, or write plain text: it prints as it stands'
+            )
+        table.table(key).wrong(code, words[code], expected)
 
 
 def _trim(table: Table) -> Trim:

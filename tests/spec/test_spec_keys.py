@@ -95,9 +95,6 @@ def test_lists_are_tables_that_some_file_has(name: str) -> None:
          "oil: unknown key here; it belongs in recipe.toml, as [[oil]]"),
         (("[event]", 'lot = "A"\n[event]'),
          "label.toml: lot: unknown key here; it belongs under [product] in label.toml"),
-        (('layout = "lantern"', '[back]\nlayout = "lantern"'),
-         "label.layout: missing; expected a layout such as \"lantern\""
-         " (it stands under [back]; move it to [label])"),
         (('trim = "44 x 28 mm"', 'size = "44 x 28 mm"'), "(is 'size' meant for it?)"),
         (('lot = "LS-2704"', 'lott = "LS-2704"'), "product.lott: unknown key; did you mean 'lot'?"),
     ],
@@ -108,6 +105,14 @@ def test_a_key_in_the_wrong_place_is_sent_home(
     with pytest.raises(InputError) as caught:
         read_label(event(change))
     assert message in str(caught.value)
+
+
+def test_a_missing_key_is_looked_for_in_the_other_tables(event: Event) -> None:
+    label = event(
+        ('layout = "lantern"\n', ""), ('place = "Anse', 'layout = "lantern"\nplace = "Anse')
+    )
+    with pytest.raises(InputError, match=r"\(it stands under \[event\]; move it to \[label\]\)"):
+        read_label(label)
 
 
 def test_the_workshops_file_sends_home_too(event: Event) -> None:

@@ -1,0 +1,165 @@
+"""labelkit's own checks of what a label spec says, before anything is made of it.
+
+No law asks for them: they catch a slip of the finger that would print well, such as a weight in the
+wrong unit or a year that is past.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterator
+from decimal import Decimal
+
+from labelkit.craft_checks import named, own_finding
+from labelkit.rules.facts import Face
+from labelkit.rules.findings import Finding, Level
+from labelkit.said import Day, Language, Number, Quoted, Said
+from labelkit.spec.label import LabelSpec, Words
+from labelkit.spec.recipe import Recipe
+
+SOAP_G_CM3 = Decimal(1)
+"""Soap sinks or swims by a little either way (common practice, no source)."""
+DEEPEST = 2
+"""A package is taken to be at most so many times as deep as the longer side of its face (labelkit's
+own judgement): soap is sold in bars, not in poles."""
+THINNEST_MM = 2
+"""A piece spread so thin over its face would be a leaf (labelkit's own judgement)."""
+MOST_YEARS_AHEAD = 5
+"""An event so far off is likelier a slip in the year (labelkit's own judgement)."""
+DAYS_A_YEAR = Decimal("365.25")
+_NO_SOURCE = Said("common practice, no source")
+
+
+def order_findings(
+    spec: LabelSpec, recipe: Recipe, today: dt.date | None = None
+) -> tuple[Finding, ...]:
+    """Everything that looks like a slip, in a fixed order; the day is judged only against one."""
+    return (
+        *_weight(spec),
+        *_heavier_than_a_bar(spec, recipe),
+        *(_day(spec, today) if today else ()),
+        *_languages(spec),
+        *_guests(spec),
+    )
+
+
+def _weight(spec: LabelSpec) -> Iterator[Finding]:
+    """A weight that a package with such a face cannot hold, or that would hardly cover it."""
+    product = spec.product
+    if product.label_is_tag:  # the tag's face says nothing of the piece it hangs from
+        return
+    face = Face(product.face_width_mm, product.face_height_mm, product.face_shape)
+    size = {"width": Number(face.width_mm), "height": Number(face.height_mm)}
+    most_g = face.area_cm2 * DEEPEST * max(face.width_mm, face.height_mm) / 10 * SOAP_G_CM3
+    least_g = face.area_cm2 * THINNEST_MM / 10 * SOAP_G_CM3
+    if product.net_weight_g > most_g:
+        message = Said(
+            "Soap of that weight does not go behind a face of {width} x {height} mm", **size
+        )
+        limit = Number(most_g, 0)
+    elif product.net_weight_g < least_g:
+        message = Said(
+            "Soap of that weight would be a leaf behind a face of {width} x {height} mm", **size
+        )
+        limit = Number(least_g, 1)
+    else:
+        return
+    yield own_finding(
+        "CRAFT-WEIGHT-FACE",
+        message,
+        element="net-quantity",
+        measured=Number(product.net_weight_g),
+        required=limit,
+        unit="g",
+        citation=_NO_SOURCE,
+        remedy=Said(
+            "Check net_weight and package_face, and their units: soap weighs about 1 g to the cubic"
+            " centimetre."
+        ),
+    )
+
+
+def _heavier_than_a_bar(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+    heaviest = max((bar.cured_g for bar in recipe.cure.bars), default=None)
+    if heaviest is not None and spec.product.net_weight_g > heaviest:
+        yield own_finding(
+            "CRAFT-WEIGHT-BAR",
+            Said("A piece is to weigh more than the heaviest bar of the recipe when cured"),
+            element="net-quantity",
+            measured=Number(spec.product.net_weight_g),
+            required=Number(heaviest),
+            unit="g",
+            remedy=Said("Check net_weight and its unit, and the bars under [cure]."),
+        )
+
+
+def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
+    day = spec.event.date
+    years = Decimal((day - today).days) / DAYS_A_YEAR
+    if day < today:
+        yield own_finding(
+            "CRAFT-DATE-PAST",
+            Said("The day of the event, {day}, is past", day=Day(day)),
+            element="date",
+            remedy=Said("Check the year, unless these labels are printed once more."),
+        )
+    elif years > MOST_YEARS_AHEAD:
+        yield own_finding(
+            "CRAFT-DATE-FAR",
+            Said(
+                "The day of the event, {day}, is over {years} years ahead",
+                day=Day(day),
+                years=Number(int(years)),
+            ),
+            element="date",
+            remedy=Said("Check the year."),
+        )
+
+
+def _languages(spec: LabelSpec) -> Iterator[Finding]:
+    """Words in a language that the label does not have: they are nowhere printed."""
+    lost: dict[str, list[str]] = {}
+    for key, words in _words(spec):
+        for code in words:
+            if code and code not in spec.languages:
+                lost.setdefault(code, []).append(f"{key}.{code}")
+    for code, keys in lost.items():
+        yield own_finding(
+            "CRAFT-WORDS-UNUSED",
+            Said(
+                "Words in {language} are given and not printed: {keys}",
+                language=Language(code),
+                keys=named(keys),
+            ),
+            remedy=Said('Add "{code}" to label.languages, or take the words out.', code=code),
+        )
+
+
+def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
+    """Everything the spec says in words, with its key."""
+    yield "event.names", spec.event.names
+    yield "event.place", spec.event.place
+    yield "product.identity", spec.product.identity
+    yield "product.scent", spec.product.scent
+    for name, side in (("front", spec.front), ("back", spec.back)):
+        for element, words in side.words.items():
+            yield f"{name}.{element.replace('-', '_')}", words
+
+
+def _guests(spec: LabelSpec) -> Iterator[Finding]:
+    """Names that stand on the guest list more than once."""
+    counted = Counter(name.casefold() for name in spec.event.guest_names)
+    spelt = {name.casefold(): name for name in reversed(spec.event.guest_names)}
+    again = [spelt[folded] for folded, count in counted.items() if count > 1]
+    if again:
+        yield own_finding(
+            "CRAFT-GUEST-TWICE",
+            Said(
+                "Names that stand on the guest list more than once: {names}",
+                names=named(Quoted(name) for name in again),
+            ),
+            element="guest",
+            level=Level.NOTE,
+            remedy=Said("Look whether each is a guest; two may share a name."),
+        )

@@ -1,0 +1,162 @@
+"""Slips that would print well: each check has a spec that just passes and one that does not."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.examine import examine
+from labelkit.job import preflight, prepare
+from labelkit.order_checks import order_findings
+from labelkit.rules.findings import Finding, Level
+from labelkit.spec.label import read_label
+from labelkit.spec.recipe import read_recipe
+
+Event = Callable[..., Path]
+Change = tuple[str, str]
+TODAY = dt.date(2026, 11, 25)
+
+
+def found(label: Path, today: dt.date | None = None) -> dict[str, Finding]:
+    spec = read_label(label)
+    return {f.rule: f for f in order_findings(spec, read_recipe(spec.product.recipe), today)}
+
+
+def test_the_sample_has_no_slip(sample: Path) -> None:
+    assert found(sample, TODAY) == {}
+
+
+def weighing(weight: str, face: str = "60 x 45 mm", more: str = "") -> Change:
+    return (
+        'net_weight = "40 g"          # what the lightest piece still weighs on the day, not when '
+        'poured\npackage_face = "60 x 45 mm"',
+        f'net_weight = "{weight}"\n{more}\npackage_face = "{face}"',
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "passes"),
+    [
+        # By hand: a face of 6 x 4 cm and at most twice 6 cm deep holds 288 cm3, 288 g; 2 mm of it
+        # are 4.8 cm3, 4.8 g.
+        (weighing("40 g", "60 x 40 mm"), True),
+        (weighing("4.8 g", "60 x 40 mm"), True),
+        (weighing("4.7 g", "60 x 40 mm"), False),
+        (weighing("100 g", "40 x 30 mm"), False),  # 4 x 3 x 8 = 96 cm3
+        (weighing("95 g", "40 x 30 mm"), True),
+        # A round face of 4 cm has pi times 4 cm2 and is at most 8 cm deep: 100.5 cm3.
+        (weighing("100 g", "40 mm", 'package_face_shape = "round"'), True),
+        (weighing("101 g", "40 mm", 'package_face_shape = "round"'), False),
+        # The face of a tag says nothing of the piece.
+        (weighing("100 g", "40 x 30 mm", "label_is_tag = true"), True),
+    ],
+)
+def test_a_weight_is_held_against_the_package(event: Event, change: Change, passes: bool) -> None:
+    finding = found(event(change)).get("CRAFT-WEIGHT-FACE")
+    assert (finding is None) == passes
+    assert finding is None or finding.level is Level.WARN
+
+
+@pytest.mark.parametrize(("weight", "passes"), [("119 g", True), ("119.1 g", False)])
+def test_a_piece_weighs_no_more_than_the_heaviest_weighed_bar(
+    event: Event, weight: str, passes: bool
+) -> None:
+    # The sample's recipe has bars of 117, 114 and 119 g when cured.
+    change = weighing(weight, "90 x 60 mm")
+    assert ("CRAFT-WEIGHT-BAR" not in found(event(change))) == passes
+
+
+@pytest.mark.parametrize("weight", ["32 kg", "1001 g", "1,1 kg", "40 lb"])
+def test_a_weight_no_favour_has_is_refused(event: Event, weight: str) -> None:
+    label = event(('net_weight = "40 g"', f'net_weight = "{weight}"'))
+    with pytest.raises(InputError, match=r"product\.net_weight: .* is the unit right\?"):
+        read_label(label)
+
+
+@pytest.mark.parametrize(
+    ("day", "rule"),
+    [
+        ("2026-11-25", None),
+        ("2026-11-24", "CRAFT-DATE-PAST"),
+        ("2025-06-19", "CRAFT-DATE-PAST"),
+        ("2031-11-24", None),
+        ("2032-01-01", "CRAFT-DATE-FAR"),
+        ("2207-06-19", "CRAFT-DATE-FAR"),
+    ],
+)
+def test_the_day_of_the_event_is_held_against_today(
+    event: Event, day: str, rule: str | None
+) -> None:
+    label = event(("date = 2027-06-19", f"date = {day}"))
+    wanted = {rule} if rule else set()
+    assert set(found(label, TODAY)) == wanted
+    assert found(label) == {}  # without a day to hold it against nothing is said
+    report = examine(label, today=TODAY).report
+    assert {f.rule for f in report.findings if f.rule.startswith("CRAFT-DATE")} == wanted
+
+
+# -- languages -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ('{ mi = "Ngā mihi" }',
+         "front.thanks.mi: 'Ngā mihi': Māori is not among the label's languages (en, fr);"
+         ' add "mi" to label.languages, or write plain text: it prints as it stands'),
+        ('{ "fr-CA" = "Merci" }',
+         "front.thanks.fr-CA: 'Merci': the label's languages are en, fr;"
+         ' expected "fr", as it is there'),
+    ],
+)  # fmt: skip
+def test_words_of_which_none_would_be_printed_are_refused(
+    event: Event, words: str, message: str
+) -> None:
+    label = event(("[plan.box]", f"[front]\nthanks = {words}\n\n[plan.box]"))
+    with pytest.raises(InputError) as caught:
+        read_label(label)
+    assert str(caught.value).endswith(message)
+
+
+def test_words_beside_those_that_are_printed_are_told(event: Event) -> None:
+    label = event(
+        ("[plan.box]", '[front]\nthanks = { en = "Thank you", mi = "Ngā mihi" }\n\n[plan.box]'),
+        ('scent = { en = "', 'scent = { mi = "Ōti", en = "'),
+    )
+    finding = found(label)["CRAFT-WORDS-UNUSED"]
+    assert finding.level is Level.WARN
+    assert "Māori" in finding.message
+    assert "product.scent.mi, front.thanks.mi" in finding.message
+    label = event(('languages = ["en", "fr"]', 'languages = ["en", "fr", "mi"]'))
+    assert "CRAFT-WORDS-UNUSED" not in found(label)
+
+
+def test_a_plain_text_is_printed_as_it_stands(event: Event) -> None:
+    label = event(("[plan.box]", '[front]\nthanks = "Ngā mihi"\n\n[plan.box]'))
+    assert found(label) == {}
+    runs = prepare(label).panels[0].runs
+    assert "ngā mihi" in " ".join(run.text.lower() for run in runs if run.element == "thanks")
+
+
+# -- guests ----------------------------------------------------------------------------------------
+
+
+def test_guests_of_one_name_are_noted(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    guests = label.parent / "guests.csv"
+    guests.write_text("Ada Loom\nBo\nada loom\nCy\nBo\n", "utf-8")
+    finding = found(label)["CRAFT-GUEST-TWICE"]
+    assert finding.level is Level.NOTE
+    assert "“Ada Loom”, “Bo”" in finding.message
+    guests.write_text("Ada Loom\nBo\nAda Loomis\n", "utf-8")
+    assert found(label) == {}
+
+
+def test_slips_are_told_of_a_label_that_does_not_fit_as_well(event: Event) -> None:
+    label = event(weighing("100 g", "40 x 30 mm"), ('trim = "44 x 28 mm"', 'trim = "12 x 9 mm"'))
+    rules = {f.rule for f in preflight(prepare(label)).findings}
+    assert {"LABELKIT-FIT", "CRAFT-WEIGHT-FACE"} <= rules
