@@ -141,7 +141,7 @@ def _as_json(rules: Sequence[Rule], words: Wording) -> str:
             "level": str(rule.gravest_level()),
             "provenance": str(rule.provenance),
             "asks": words.speech(rule.asks),
-            "citation": words.speech(rule.citation),
+            "citation": words.speech.cited(rule.citation),
             "from": rule.since.isoformat() if rule.since else None,
             "to": rule.until.isoformat() if rule.until else None,
         }
@@ -183,7 +183,7 @@ def _date(day: dt.date, words: Wording) -> str:
 
 def _cited(citation: str, provenance: Provenance, words: Wording) -> str:
     known = words.say(f"rule.{provenance}")
-    return words.say("finding.source", citation=words.speech.sentence(citation), provenance=known)
+    return words.say("finding.source", citation=words.speech.cited(citation), provenance=known)
 
 
 def _gravest(rule: Rule, words: Wording) -> str:

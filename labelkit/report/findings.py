@@ -58,7 +58,7 @@ class Wording:
             provenance = speech(
                 finding.provenance if known else Term("provenance", finding.provenance)
             )
-            citation = speech.sentence(finding.citation)
+            citation = speech.cited(finding.citation)
             source = say("finding.source", citation=citation, provenance=provenance)
         own = finding.rule.startswith(f"{finding.region}-")
         return Worded(
@@ -194,7 +194,7 @@ def findings_text(report: Report, problems_only: bool = False, language: str = S
         "findings.txt.j2",
         shown=[words.of(finding) for finding in kept],
         colon="\u202f:" if language == "fr" else ":",
-        laws=words.laws(words.speech.sentence(f.citation) for f in kept),
+        laws=words.laws(words.speech.cited(f.citation) for f in kept),
         summary=words.summary(report),
     )
 
@@ -208,7 +208,7 @@ def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
         shown=[words.of(finding) for finding in report.findings],
         title=title,
         head=words.head(report),
-        laws=words.laws(words.speech.sentence(f.citation) for f in report.findings),
+        laws=words.laws(words.speech.cited(f.citation) for f in report.findings),
         say=words.say,
     )
 
@@ -239,7 +239,7 @@ def _finding(finding: Finding, words: Wording) -> dict[str, str]:
         "measured": str(finding.measured),
         "required": str(finding.required),
         "unit": str(finding.unit),
-        "citation": words.speech.sentence(finding.citation),
+        "citation": words.speech.cited(finding.citation),
         "provenance": str(finding.provenance),
         "remedy": words.speech.sentence(finding.remedy),
     }

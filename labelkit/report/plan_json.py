@@ -62,7 +62,7 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
                 "region": duty.region,
                 "what": speech.sentence(duty.what),
                 "due": duty.due.isoformat() if duty.due else None,
-                "citation": speech.sentence(duty.citation),
+                "citation": speech.cited(duty.citation),
                 "provenance": str(duty.provenance),
             }
             for duty in plan.duties

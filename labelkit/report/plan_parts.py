@@ -72,7 +72,7 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:
-    cited = speech_for(say).sentence(citation)
+    cited = speech_for(say).cited(citation)
     return say(key, citation=cited, provenance=say(f"unit.provenance_{provenance}"))
 
 

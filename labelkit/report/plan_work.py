@@ -8,7 +8,7 @@ from decimal import Decimal
 from labelkit.formula import LYE_CAUTIONS
 from labelkit.plan import Plan
 from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.dates import Calendar, Dated, Step
+from labelkit.plan.dates import Calendar, Closure, Dated, Step
 from labelkit.plan.lots import Verdict
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
@@ -45,8 +45,20 @@ def _day_lines(plan: Plan, say: Phrases) -> Iterator[str]:
     calendar = Calendar(timing.closed, timing.holidays)
     closures = calendar.closures(dated.steps[0].first, dated.steps[-1].last)
     if closures:
-        named = ", ".join(f"{name} ({say.date(day)})" for day, name in closures)
+        named = ", ".join(_closure(closure, say) for closure in closures)
         yield say("step.holidays", days=named)
+    if not timing.holidays:
+        yield say("step.no_holidays")
+
+
+def _closure(closure: Closure, say: Phrases) -> str:
+    spans = (
+        say.date(first)
+        if first == last
+        else say("step.span", first=say.date(first), last=say.date(last))
+        for first, last in closure.spans
+    )
+    return f"{closure.name} ({'; '.join(spans)})"
 
 
 # -- pieces ----------------------------------------------------------------------------------------

@@ -58,6 +58,10 @@ class Speech:
         known = isinstance(text, Said | Term | Listed) or not text
         return self(text if known else Said(text))
 
+    def cited(self, law: str) -> str:
+        """A citation; a law of another country keeps the name it has there."""
+        return self(law if isinstance(law, Said) else Said(law)) if self.knows(law) else str(law)
+
     def term(self, kind: str, name: str) -> str:
         """A name out of a fixed set (a panel, an element), or the name itself."""
         return self(Term(kind, name))

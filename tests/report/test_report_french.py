@@ -192,6 +192,11 @@ def test_what_has_no_french_is_given_in_english_and_says_so() -> None:
     assert FRENCH.sentence(Said("{message}.", message=said)).endswith("(en anglais).")
 
 
+def test_a_law_of_another_country_keeps_its_name() -> None:
+    assert FRENCH.cited("21 CFR 701.11(c)") == "21 CFR 701.11(c)"
+    assert FRENCH.cited("CPLR s. 25") == "REEPC art. 25"
+
+
 def test_words_of_the_label_are_left_alone() -> None:
     assert FRENCH("Thank you for being here") == "Thank you for being here"
     odd = Said("{what:cap} is missing {where}", what=Term("element", "{odd} thing"),
