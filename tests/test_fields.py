@@ -71,9 +71,9 @@ def test_locales_follow_language_and_region() -> None:
 @pytest.mark.parametrize(
     ("grams", "regions", "wanted"),
     [
-        ("40", \'["CA"]', [(NEUTRAL, "40_g")]),
-        ("28.5", \'["CA"]', [("en", "28.5_g"), ("fr", "28,5_g")]),
-        ("1200", \'["CA"]', [("en", "1.2_kg"), ("fr", "1,2_kg")]),
+        ("40", '["CA"]', [(NEUTRAL, "40_g")]),
+        ("28.5", '["CA"]', [("en", "28.5_g"), ("fr", "28,5_g")]),
+        ("1200", '["CA"]', [("en", "1.2_kg"), ("fr", "1,2_kg")]),
         # 28.349523125 g to the ounce (NIST Handbook 44, Appendix C): 40 / 28.349523125 = 1.4109...
         (
             "40",
