@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -390,10 +389,3 @@ def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
         style = "Italic"
     stem = derive.postscript_name(stem).removesuffix("Italic").removesuffix("Roman")
     return f"{stem.rstrip('-')}-{style}"
-
-
-def missing_in(faces: Iterable[Face], text: str) -> str:
-    """The characters of ``text`` that none of the faces can write."""
-    for face in faces:
-        text = face.missing(text)
-    return text

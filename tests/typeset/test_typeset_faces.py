@@ -19,7 +19,7 @@ from reportlab.pdfgen.canvas import Canvas
 from labelkit.errors import FaceError
 from labelkit.quantity import PT_PER_MM
 from labelkit.typeset import fontfiles
-from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file, missing_in
+from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 
 # Heights of the "o" and of the "H" in ems, regular style, as measured on the outlines of the
 # packages fontpkg-fira-sans 4.203, -fira-sans-condensed 4.203, -source-sans-3 3.52,
@@ -229,7 +229,6 @@ def test_letters_a_face_lacks_are_named_once_and_in_order() -> None:
     face = load_face(FaceRequest("great-vibes"))
     assert face.missing("℮ жени ℮ αβα") == "℮αβ"
     assert load_face(FaceRequest("marcellus")).missing("Б℮ł") == "Б℮"
-    assert missing_in([face, load_face(FaceRequest("noto-sans"))], "℮Δ") == ""
 
 
 def test_spaces_and_the_soft_hyphen_are_always_writable() -> None:
