@@ -19,8 +19,8 @@ _PLAN = {
         "mould offcuts pieces_per_bar cutting_loss wrapping_loss keep pot_loss density scale"
         " fine_scale piece_poured weight_spread further_loss deliver_on poured_on cure_weeks"
         " unmould_days supply_days supplies_in_hand proof_days hours_per_day closed"
-        " suppliers_closed holidays labels wrap ribbon box extra quote price_list currency rate overhead margin price_step tax"
-        " minutes language lot_pattern sent"
+        " suppliers_closed holidays labels wrap ribbon box extra quote price_list currency rate"
+        " overhead margin price_step tax minutes language lot_pattern sent"
     ),
     "plan.mould": "inside volume_ml cavities fill ends divider cavity_ml",
     "plan.labels": "start front_start back_start price",
