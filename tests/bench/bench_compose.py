@@ -1,9 +1,9 @@
 """How long one panel takes to compose once its fonts are loaded.
 
-Run ``python tests/bench/bench_compose.py [LAYOUT]``, or with ``--all`` for every layout. Time is the
-processor's own, so that other work on the computer counts little; as machines differ, every figure
-is also given as a ratio to a fixed piece of plain Python work that is timed beside it. Every round
-has new words: only what depends on the fonts alone may be remembered from one to the next.
+Run ``python tests/bench/bench_compose.py [LAYOUT]``, or with ``--all`` for every layout. Time is
+the processor's own, so that other work on the computer counts little; as machines differ, every
+figure is also given as a ratio to a fixed piece of plain Python work that is timed beside it. Every
+round has new words: only what depends on the fonts alone may be remembered from one to the next.
 """
 
 from __future__ import annotations
