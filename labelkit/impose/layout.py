@@ -160,7 +160,7 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
             best = grid
     if best:
         return best
-    if any(_inside(_centred(die, way, 1, 1, 0.0), trim) for way in _orientations(trim)):
+    if _fits_without_bleed(stock, die, trim):
         raise FitError(
             stock.name,
             Said(
@@ -183,11 +183,47 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
             shape=Term("shape", stock.shape),
         ),
         (
-            Said("a smaller trim"),
+            _smaller(stock, die, trim),
             Said("stock with larger labels"),
             Said("a plain sheet, cut after printing"),
         ),
     )
+
+
+def _fits_without_bleed(stock: Stock, die: Region, trim: TrimSize) -> bool:
+    return next(_grids_in(stock, die, trim, 0.0), None) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class _Trim:
+    width_mm: float
+    height_mm: float
+    shape: str
+    corner_mm: float
+
+
+def _smaller(stock: Stock, die: Region, trim: TrimSize) -> Said:
+    """The way out for a trim that is too large: what is left of it inside the die, if that fits."""
+    found: list[_Trim] = []
+    for turns, width, height in _orientations(trim):
+        sides = [min(width, die.box.width_mm), min(height, die.box.height_mm)]
+        if trim.shape in ("round", "square"):
+            sides = [min(sides)] * 2
+        if turns:
+            sides.reverse()
+        less = _Trim(*sides, trim.shape, trim.corner_mm)
+        if 2 * less.corner_mm <= min(sides) and _fits_without_bleed(stock, die, less):
+            found.append(less)
+    if not found:
+        return Said("a smaller trim")
+    best = max(found, key=lambda less: less.width_mm * less.height_mm)
+    size = _size(_floored(best.width_mm), _floored(best.height_mm))
+    return Said('trim = "{size}"', size=size)
+
+
+def _floored(length_mm: float) -> float:
+    """To the hundredth of a millimetre, never larger."""
+    return math.floor(length_mm * 100 + 1e-6) / 100
 
 
 def _grids_in(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> Iterator[Grid]:

@@ -220,6 +220,34 @@ def test_what_does_not_fit_is_refused_with_the_ways_out(
     assert caught.value.exit_code == 1
 
 
+@pytest.mark.parametrize(
+    ("stock", "trim", "right"),
+    [
+        (dies(3, 8, 63.5, 33.9), Trim(50, 34), "50 x 33.9 mm"),
+        (dies(3, 8, 63.5, 33.9, corner=2.5, shape="rounded"), Trim(50, 34), "50 x 33.9 mm"),
+        (dies(3, 8, 63.5, 33.9), Trim(34, 50), "33.9 x 50 mm"),
+        (dies(3, 8, 63.5, 33.9), Trim(70, 40), "63.5 x 33.9 mm"),
+        (dies(4, 6, 40, 40, shape="round"), Trim(45, 45, "round"), "40 x 40 mm"),
+    ],
+)
+def test_a_trim_a_hair_too_large_is_told_so_with_the_largest_that_fits(
+    stock: Stock, trim: Trim, right: str
+) -> None:
+    # The cause is the size of the die, whatever the bleed: none was asked for.
+    with pytest.raises(FitError, match="does not fit this stock's") as caught:
+        impose(stock, trim, 10)
+    assert f'trim = "{right}"' in str(caught.value)
+    assert "bleed" not in str(caught.value)
+    width, height = (float(side) for side in right.removesuffix(" mm").split(" x "))
+    assert labels_per_sheet(stock, Trim(width, height, trim.shape)) == stock.count
+
+
+def test_where_no_side_is_to_blame_no_size_is_proposed() -> None:
+    # 44 x 28 mm lies within 44 x 44 mm and not within its circle.
+    with pytest.raises(FitError, match="Ways out: a smaller trim; "):
+        impose(dies(3, 4, 44, 44, shape="round"), Trim(44, 28), 10)
+
+
 def test_a_label_fits_a_round_die_by_its_diagonal() -> None:
     # 30 x 40 mm has a diagonal of 50 mm (3, 4, 5).
     assert labels_per_sheet(dies(1, 1, 50, 50, shape="round"), Trim(30, 40)) == 1
