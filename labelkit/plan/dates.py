@@ -1,6 +1,7 @@
 """The days of an order, counted back from the event; and what can still be done when it is late.
 
-Work is done on open days; soap cures, and parcels travel, on any day.
+Work is done on open days, and orders are placed on days on which suppliers work too; soap cures,
+and parcels travel, on any day.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ MOST_WRAP_DAYS = 366
 EARLIEST_YEAR, LATEST_YEAR = 1900, 9000
 """Far enough from the calendar's ends that no reckoning meets them."""
 _LONGEST_CLOSURE = 366
+_WEEK = 7
 _DAY = dt.timedelta(days=1)
 
 
@@ -138,10 +140,38 @@ class Calendar:
             day = self.at_or_after(day + _DAY)
         return day
 
-    def closures(self, first: dt.date, last: dt.date) -> tuple[tuple[dt.date, str], ...]:
-        """The holidays between two days, by date."""
-        days = (first + n * _DAY for n in range((last - first).days + 1))
-        return tuple((day, name) for day in days if (name := self.holiday(day)))
+    def closures(self, first: dt.date, last: dt.date) -> tuple[Closure, ...]:
+        """The holidays between two days, each once, by the first of its days."""
+        found: dict[str, list[tuple[dt.date, dt.date]]] = {}
+        for day in (first + n * _DAY for n in range((last - first).days + 1)):
+            name = self.holiday(day)
+            if not name:
+                continue
+            spans = found.setdefault(name, [])
+            if spans and self._closed_between(spans[-1][1], day):
+                spans[-1] = (spans[-1][0], day)
+            else:
+                spans.append((day, day))
+        return tuple(Closure(name, tuple(spans)) for name, spans in found.items())
+
+    def _closed_between(self, first: dt.date, last: dt.date) -> bool:
+        return not any(self.is_open(first + n * _DAY) for n in range(1, (last - first).days))
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """A holiday with its days: the first and last of every span without an open day in it."""
+
+    name: str
+    spans: tuple[tuple[dt.date, dt.date], ...]
+
+
+def ordering(timing: Timing) -> Calendar:
+    """The days on which an order is placed and taken up."""
+    both = tuple(sorted({*timing.closed, *timing.suppliers_closed}))
+    # Who makes soap at weekends only still orders on a day of the suppliers'.
+    closed = both if len(both) < _WEEK else timing.suppliers_closed
+    return Calendar(closed, timing.holidays)
 
 
 def schedule(
@@ -191,7 +221,7 @@ def _schedule(
         Dated(Step.EVENT, event, event),
     ]
     if not timing.supplies_in_hand and timing.poured_on is None:
-        order = calendar.at_or_before(pour - timing.supply_days * _DAY)
+        order = ordering(timing).at_or_before(pour - timing.supply_days * _DAY)
         steps.insert(0, Dated(Step.ORDER, order, order))
     order_of = list(Step)
     steps.sort(key=lambda dated: (dated.first, order_of.index(dated.step)))
@@ -249,8 +279,10 @@ def _earliest(on: dt.date, timing: Timing, weeks: int, span: int, calendar: Cale
     if timing.poured_on is not None:
         pour = timing.poured_on
     else:
-        wait = 0 if timing.supplies_in_hand else timing.supply_days
-        pour = calendar.at_or_after(on + wait * _DAY)
+        here = on
+        if not timing.supplies_in_hand:
+            here = ordering(timing).at_or_after(on) + timing.supply_days * _DAY
+        pour = calendar.at_or_after(here)
     cut = calendar.at_or_after(pour + timing.unmould_days * _DAY)
     wrap = calendar.at_or_after(max(cut + weeks * 7 * _DAY, on))
     return calendar.at_or_after(calendar.on(wrap, span - 1) + _DAY)

@@ -27,6 +27,7 @@ LOT_FIELDS = ("yyyy", "yy", "mm", "dd", "day_of_year", "week", "recipe")
 """What may stand in braces in a lot pattern; all but the last are of the day of pouring."""
 MOST_LOSS_PERCENT = 50
 MOST_DAYS = 730
+LONGEST_CLOSURE = 366
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,9 @@ class Timing:
     closed: tuple[int, ...]
     """Weekdays without work, Monday 0."""
     holidays: Mapping[str, tuple[dt.date | tuple[int, int], ...]]
-    """Name to its dates, or to a month and a day of every year."""
+    """Name to its dates, or to a month and a day of every year; spans are written out."""
+    suppliers_closed: tuple[int, ...] = ()
+    """Weekdays on which an order is not taken up, Monday 0."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,6 +363,8 @@ class _Layers:
 def _as_written(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, list):
+        return f"[{', '.join(_as_written(item) for item in value)}]"
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 
@@ -443,48 +448,85 @@ def _timing(layers: _Layers, spec: LabelSpec, recipe_weeks: int | None) -> Timin
         supplies_in_hand=flag,
         proof_days=layers.integer("proof_days", most=MOST_DAYS),
         hours_per_day=layers.number("hours_per_day", 0.25, 24),
-        closed=_closed(layers.where("closed")),
+        closed=_closed(layers.where("closed"), "closed"),
         holidays=_holidays(layers.where("holidays").table("holidays")),
+        suppliers_closed=_closed(layers.where("suppliers_closed"), "suppliers_closed"),
     )
 
 
-def _closed(table: Table) -> tuple[int, ...]:
+def _closed(table: Table, key: str) -> tuple[int, ...]:
     expected = 'a list of weekdays such as ["sunday"]'
-    names: tuple[str, ...] = table.texts("closed", expected=expected)
+    names: tuple[str, ...] = table.texts(key, expected=expected)
     for name in names:
         if name.lower() not in WEEKDAYS:
-            table.wrong("closed", name, f"expected {expected}")
+            table.wrong(key, name, f"expected {expected}")
     found = tuple(sorted({WEEKDAYS.index(name.lower()) for name in names}))
     if len(found) == len(WEEKDAYS):
-        table.wrong("closed", list(names), "leaves no day to work on")
+        table.wrong(key, list(names), "leaves no day to work on")
     return found
 
 
-def _holidays(table: Table) -> dict[str, tuple[dt.date | tuple[int, int], ...]]:
-    expected = 'a date such as 2027-05-24, "07-01" for every year, or a list of them'
-    found: dict[str, tuple[dt.date | tuple[int, int], ...]] = {}
+Day = dt.date | tuple[int, int]
+"""A date, or a month and a day of every year."""
+
+
+def _holidays(table: Table) -> dict[str, tuple[Day, ...]]:
+    expected = (
+        'a date such as 2027-05-24, "07-01" for every year, a span such as'
+        " { from = 2026-12-24, to = 2027-01-04 }, or a list of them"
+    )
+    found: dict[str, tuple[Day, ...]] = {}
     for name in table.names():
         value = table.raw(name)
         items = value if isinstance(value, list) else [value]
-        days = [_holiday(item) for item in items]
-        if None in days:
+        days = [_span(item) if isinstance(item, dict) else _holiday(item) for item in items]
+        if not all(days):
             table.wrong(name, value, f"expected {expected}")
-        found[name] = tuple(day for day in days if day is not None)
+        found[name] = tuple(day for some in days for day in some)
     return found
 
 
-def _holiday(value: Any) -> dt.date | tuple[int, int] | None:
+def _holiday(value: Any) -> tuple[Day, ...]:
+    """The one day of a value; none where it is no day."""
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
-        return value
+        return (value,)
     match = re.fullmatch(r"(\d\d)-(\d\d)", value) if isinstance(value, str) else None
     if match is None:
-        return None
+        return ()
     month, day = int(match[1]), int(match[2])
     try:
         dt.date(2000, month, day)  # a leap year: 29 February is a day
     except ValueError:
-        return None
-    return month, day
+        return ()
+    return ((month, day),)
+
+
+def _span(value: Mapping[str, Any]) -> tuple[Day, ...]:
+    """Every day of a span, both ends included; none where it is no span of at most a year."""
+    if set(value) != {"from", "to"}:
+        return ()
+    ends = (*_holiday(value["from"]), *_holiday(value["to"]))
+    if len(ends) != 2:
+        return ()
+    first, last = ends
+    if isinstance(first, dt.date) and isinstance(last, dt.date):
+        return _days(first, last)
+    if isinstance(first, tuple) and isinstance(last, tuple):
+        # 2000 is a leap year: a span over New Year ends in it, and 29 February is never left out.
+        begins = 2000 if first <= last else 1999
+        try:
+            days = _days(dt.date(begins, *first), dt.date(2000, *last))
+        except ValueError:
+            return ()
+        return tuple((day.month, day.day) for day in days)
+    return ()
+
+
+def _days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
+    count = (last - first).days + 1
+    if not 1 <= count <= LONGEST_CLOSURE:
+        return ()
+    return tuple(first + dt.timedelta(days=n) for n in range(count))
 
 
 # -- supplies --------------------------------------------------------------------------------------

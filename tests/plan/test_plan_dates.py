@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from labelkit.errors import InputError
 from labelkit.plan.dates import (
     Calendar,
+    Closure,
     Schedule,
     Step,
     WayOut,
@@ -86,6 +87,55 @@ def test_work_waits_for_open_days() -> None:
     assert found[Step.CUT] == "2027-04-15"
     assert found[Step.POUR] == "2027-04-13"
     assert found[Step.ORDER] == "2027-03-30"
+
+
+def test_an_order_is_placed_when_suppliers_work() -> None:
+    # The event is on Saturday 27 February 2027, delivery on the 26th, wrapping on the 25th. 42 days
+    # back is Thursday 14 January, two days more Tuesday the 12th, 14 days more Tuesday 29 December
+    # 2026. A shutdown from 24 December leaves out Saturday the 26th: open, but no supplier's day.
+    shut = tuple(dt.date(2026, 12, day) for day in (24, 25, 28, 29, 30, 31))
+    how = {"closed": (0, 6), "holidays": {"Shutdown": shut}}
+    event = dt.date(2027, 2, 27)
+    assert days(plan(event, **how))[Step.ORDER] == "2026-12-26"
+    found = days(plan(event, suppliers_closed=(5, 6), **how))
+    assert found[Step.ORDER] == "2026-12-23"  # a Wednesday
+    assert found[Step.POUR] == "2027-01-12"
+
+
+def test_who_works_at_weekends_orders_on_a_day_of_the_suppliers() -> None:
+    # Open on Saturday and Sunday only. Sunday 28 February 2027: delivered on Saturday the 27th,
+    # wrapped on Sunday the 21st, cut 42 days before, on Sunday 10 January. Two days before is
+    # Friday the 8th: poured on Sunday the 3rd. 14 days before is Sunday 20 December 2026; the
+    # suppliers' last day before it is Friday the 18th.
+    made = plan(dt.date(2027, 2, 28), closed=(0, 1, 2, 3, 4), suppliers_closed=(5, 6))
+    found = days(made)
+    assert (found[Step.CUT], found[Step.POUR]) == ("2027-01-10", "2027-01-03")
+    assert found[Step.ORDER] == "2026-12-18"
+
+
+def test_too_late_on_a_day_without_suppliers() -> None:
+    # 8 January 2028 is a Saturday: ordered on Monday the 10th, poured on the 24th, cut on the 26th,
+    # 42 days on is 8 March (leap year), delivered on the 9th.
+    late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 1, 8), suppliers_closed=(5, 6)).late
+    assert late is not None
+    assert late.by_full_cure == dt.date(2028, 3, 9)
+
+
+def test_days_off_in_a_row_are_one_closure() -> None:
+    # Christmas Eve 2026 is a Thursday. Closed on Sundays and Mondays, the days between 26 and 29
+    # December are closed anyway; Wednesday the 30th is open.
+    shut = tuple(dt.date(2026, 12, day) for day in (24, 25, 26, 29, 31))
+    calendar = Calendar((0, 6), {"Shutdown": shut, "Feast": ((2, 6),)})
+    assert calendar.closures(dt.date(2026, 12, 1), dt.date(2027, 2, 27)) == (
+        Closure(
+            "Shutdown",
+            (
+                (dt.date(2026, 12, 24), dt.date(2026, 12, 29)),
+                (dt.date(2026, 12, 31), dt.date(2026, 12, 31)),
+            ),
+        ),
+        Closure("Feast", ((dt.date(2027, 2, 6), dt.date(2027, 2, 6)),)),
+    )
 
 
 def test_a_holiday_of_every_year() -> None:

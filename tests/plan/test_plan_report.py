@@ -11,6 +11,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from html.parser import HTMLParser
 from importlib.resources import files
+from pathlib import Path
 
 import pdfplumber
 import pytest
@@ -110,11 +111,39 @@ def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
 def test_too_late_in_words(planned: Planned) -> None:
     text = " ".join(plan_text(planned(on=dt.date(2027, 5, 1)), "en").split())
     assert "Too late by 18 days: order supplies should have been done by Tuesday, April 13" in text
-    # On 1 May: supplies on the 15th (a Saturday), cut on Tuesday the 18th (Sunday and Monday are
-    # closed), 42 days on is Tuesday 29 June, delivered on Wednesday 30 June.
-    assert "Deliver later: with the full cure, on Wednesday, June 30, 2027 at the earliest" in text
+    # 1 May is a Saturday, Sunday and Monday are closed: ordered on Tuesday the 4th, supplies and
+    # pour on the 18th, cut on Thursday the 20th. 42 days on is 1 July, Canada Day: wrapped on
+    # Friday 2 July, delivered on Saturday 3 July.
+    assert "Deliver later: with the full cure, on Saturday, July 3, 2027 at the earliest" in text
     one = plan_text(planned(on=dt.date(2027, 4, 14)), "en")
     assert "Too late by 1 day:" in one
+
+
+def test_a_holiday_is_named_once_with_its_span(planned: Planned) -> None:
+    # Christmas Eve 2026 is a Thursday and 4 January a Monday; Sundays and Mondays are closed.
+    december = ", ".join(f"2026-12-{day}" for day in (24, 25, 26, 29, 30, 31))
+    listed = f"[{december}, 2027-01-01, 2027-01-02]"
+    span = "{ from = 2026-12-24, to = 2027-01-02 }"
+    winter = (("2027-06-19", "2027-02-27"), ("deliver_on = 2027-06-11", ""))
+    said = "Closed in between: Christmas (December 24, 2026 – January 2, 2027)."
+    plan = planned(*winter, maker=(('["12-25", "12-26"]', span),))
+    assert said in " ".join(plan_text(plan, "en").split())
+    plan = planned(maker=((span, listed),))
+    assert said in " ".join(plan_text(plan, "en").split())
+    assert "not known here" not in plan_text(plan, "en")
+
+
+def test_without_holidays_it_is_said_that_none_are_known(
+    planned: Planned, event: Callable[..., Path]
+) -> None:
+    maker = event().parent / "maker.toml"
+    text = maker.read_text("utf-8")
+    a, b = text.index("[plan.holidays]"), text.index("[plan.mould]")
+    maker.write_text(text[:a] + text[b:], "utf-8")
+    plan = planned()
+    text = " ".join(plan_text(plan, "en").split())
+    assert "Public holidays are not known here: name them" in text
+    assert 'plan.suppliers_closed\u00a0=\u00a0["saturday",\u00a0"sunday"]' in plan_text(plan, "en")
 
 
 def test_the_page_is_well_formed_and_escapes_what_it_is_told(planned: Planned) -> None:

@@ -96,6 +96,11 @@ def test_a_price_keeps_its_currency(
         ("pieces_per_bar = 3", 'lot_pattern = "{shift}"', "plan.lot_pattern: '{shift}': expected"),
         ("pieces_per_bar = 3", 'lot_pattern = "{yy"', "plan.lot_pattern: '{yy': expected text"),
         ("pieces_per_bar = 3", 'closed = ["domingo"]', "plan.closed: 'domingo': expected a list"),
+        (
+            "pieces_per_bar = 3",
+            'suppliers_closed = ["domingo"]',
+            "plan.suppliers_closed: 'domingo': expected a list",
+        ),
         ("holds = 24", "holds = 0", "plan.box.holds: 0: expected a whole number from 1"),
         ("price = 0.12", "price = -1", "plan.extra[1].price: -1: expected a number from 0"),
         ("price = 0.12", "prise = 1", "plan.extra[1].prise: unknown key; did you mean 'price'?"),
@@ -148,6 +153,40 @@ def test_days_are_dates_or_come_every_year(event: Event) -> None:
     holidays = read_plan(read_label(event())).timing.holidays
     assert holidays["Victoria Day"] == (dt.date(2027, 5, 24), dt.date(2028, 5, 22))
     assert holidays["Canada Day"] == ((7, 1),)
+
+
+def test_spans_are_every_day_from_the_first_to_the_last(event: Event) -> None:
+    path = event()
+    changes = (
+        ('"Canada Day" = "07-01"', '"Canada Day" = { from = 2027-06-30, to = 2027-07-02 }'),
+        ('["12-25", "12-26"]', '[{ from = "12-30", to = "01-02" }, "12-25"]'),
+        ('"National Acadian Day" = "08-15"', '"Leap" = { from = "02-28", to = "03-01" }'),
+        ("[2027-05-24, 2028-05-22]", '{ from = "05-24", to = "05-24" }'),
+    )
+    event(*changes, file="maker.toml")
+    holidays = read_plan(read_label(path)).timing.holidays
+    assert holidays["Canada Day"] == (
+        dt.date(2027, 6, 30), dt.date(2027, 7, 1), dt.date(2027, 7, 2),
+    )  # fmt: skip
+    assert holidays["Christmas"] == ((12, 30), (12, 31), (1, 1), (1, 2), (12, 25))
+    assert holidays["Leap"] == ((2, 28), (2, 29), (3, 1))
+    assert holidays["Victoria Day"] == ((5, 24),)
+
+
+@pytest.mark.parametrize(
+    "span",
+    [
+        "{ from = 2027-01-04, to = 2026-12-24 }", "{ from = 2026-12-24 }", "{}",
+        '{ from = 2026-12-24, to = "01-04" }', "{ from = 2026-12-24, to = 2028-01-04 }",
+        '{ from = "02-30", to = "03-02" }', "{ from = 2026-12-24, to = 2027-01-04, by = 2 }",
+        '{ from = "02-29", to = "01-05" }',
+    ],
+)  # fmt: skip
+def test_what_is_no_span_is_told(event: Event, span: str) -> None:
+    path = event()
+    event(('"07-01"', span), file="maker.toml")
+    with pytest.raises(InputError, match=r"plan\.holidays\.Canada Day: .*a span such as"):
+        read_plan(read_label(path))
 
 
 # -- prices and weights ----------------------------------------------------------------------------
