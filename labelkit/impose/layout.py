@@ -206,13 +206,13 @@ def _smaller(stock: Stock, die: Region, trim: TrimSize) -> Said:
     """The way out for a trim that is too large: what is left of it inside the die, if that fits."""
     found: list[_Trim] = []
     for turns, width, height in _orientations(trim):
-        sides = [min(width, die.box.width_mm), min(height, die.box.height_mm)]
+        across, up = min(width, die.box.width_mm), min(height, die.box.height_mm)
         if trim.shape in ("round", "square"):
-            sides = [min(sides)] * 2
+            across = up = min(across, up)
         if turns:
-            sides.reverse()
-        less = _Trim(*sides, trim.shape, trim.corner_mm)
-        if 2 * less.corner_mm <= min(sides) and _fits_without_bleed(stock, die, less):
+            across, up = up, across
+        less = _Trim(across, up, trim.shape, trim.corner_mm)
+        if 2 * less.corner_mm <= min(across, up) and _fits_without_bleed(stock, die, less):
             found.append(less)
     if not found:
         return Said("a smaller trim")
