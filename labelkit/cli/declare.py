@@ -7,7 +7,7 @@ import datetime as dt
 import io
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from pathlib import Path
 from textwrap import fill
 from typing import Any
@@ -16,16 +16,23 @@ import click
 
 from labelkit.errors import ExitCode
 from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
+from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
+from labelkit.rules.tables import checked_regions
+from labelkit.spec.reader import read_toml
 from labelkit.spec.recipe import Recipe, read_recipe
 
 _PLACES = Decimal("0.0001")
+_MILLI = Decimal("0.001")
 _WIDTH = 100
 
 
 @click.command("declare")
 @click.argument("recipe", type=click.Path(path_type=Path), metavar="RECIPE.toml")
-@click.option("--region", "regions", multiple=True, help="Region code; CA unless given. Repeat it.")
+@click.option(
+    "--region", "regions", multiple=True,
+    help="Region code; those of maker.toml beside the recipe, or CA, unless given. Repeat it.",
+)  # fmt: skip
 @click.option("--style", type=click.Choice(["formed", "added"]), help="Which substances are named.")
 @click.option("--basis", type=click.Choice(["cured", "poured"]), help="Percent of which mass.")
 @click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day of sale; today unless given.")
@@ -53,12 +60,28 @@ def command(
     """
     day = on.date() if on else dt.date.today()
     read = read_recipe(recipe)
-    policy = policy_for(tuple(r.upper() for r in regions) or ("CA",), day)
+    chosen, said_by = _regions(regions, recipe)
+    policy = policy_for(chosen, day)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
     made = declare(read, policy)
-    write = {"text": _text, "json": _json, "csv": _csv}[form]
-    click.echo(write(read, policy, day, made), nl=False)
+    if form == "text":
+        click.echo("\n".join(_text_lines(read, policy, f"{said_by} on {day}", made)))
+    else:
+        click.echo({"json": _json, "csv": _csv}[form](read, policy, day, made), nl=False)
     context.exit(ExitCode.FINDINGS if _fails(made) else ExitCode.OK)
+
+
+def _regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str]:
+    """The regions a list is made for, and who said so, in words that follow them."""
+    if given:
+        return checked_regions(given), ""
+    maker = recipe.with_name("maker.toml")
+    if maker.is_file():
+        top = read_toml(maker, "a maker file (maker.toml)")
+        regions = top.table("defaults", None).regions("regions")
+        if regions:
+            return regions, ", as maker.toml says,"
+    return ("CA",), ", no region being given,"
 
 
 def _fails(made: Declaration) -> bool:
@@ -82,6 +105,7 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
         "regions": list(policy.regions),
         "on": day.isoformat(),
         "style": made.style.value,
+        "why": policy.why,
         "basis": made.basis.value,
         "total_g": _number(made.total_g),
         "declaration": list(made.names),
@@ -109,7 +133,7 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
             }
             for share in made.allergens
         ],
-        "batch": _batch(batch_of(recipe), made),
+        "batch": _batch(recipe, batch_of(recipe), made),
         "doubts": [
             {
                 "kind": doubt.kind,
@@ -137,12 +161,13 @@ def _row(row: TableRow) -> dict[str, Any]:
     }
 
 
-def _batch(batch: Batch, made: Declaration) -> dict[str, Any]:
+def _batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, Any]:
     superfat = made.superfat
     return {
         "lye": [
             {
                 "alkali": lye.alkali.value,
+                "to_weigh_g": _number(_to_weigh(recipe, lye)),
                 "weighed_g": _number(lye.weighed_g),
                 "pure_g": _number(lye.pure_g),
             }
@@ -163,6 +188,7 @@ def _batch(batch: Batch, made: Declaration) -> dict[str, Any]:
                 "low": _number(used.low),
                 "high": _number(used.high),
                 "source": used.source,
+                "published": [_number(end) for end in used.published] if used.published else None,
             }
             for used in batch.values
         ],
@@ -184,12 +210,10 @@ def _csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str
 # -- text ------------------------------------------------------------------------------------------
 
 
-def _text(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
-    return "\n".join(_text_lines(recipe, policy, day, made)) + "\n"
-
-
-def _text_lines(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> Iterator[str]:
-    yield f"{recipe.name}, for {', '.join(policy.regions)} on {day}"
+def _text_lines(
+    recipe: Recipe, policy: Policy, said_by_on: str, made: Declaration
+) -> Iterator[str]:
+    yield f"{recipe.name}, for {', '.join(policy.regions)}{said_by_on}"
     yield from _doubt_lines(d for d in made.doubts if d.level == "fail")
     yield ""
     yield fill(", ".join(made.names), _WIDTH)
@@ -197,11 +221,21 @@ def _text_lines(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration)
     yield from _columns(_table_cells(made))
     mass = "cured bar" if made.basis is Basis.CURED else "mass as poured"
     yield f"Names as {made.style}; percent of the {mass}, {made.total_g:.3f} g."
+    yield from _why(policy)
     if made.allergens:
         yield "Allergens are within the parfum, and judged on the cured bar."
     yield ""
-    yield from _batch_lines(batch_of(recipe), made)
+    yield from _batch_lines(recipe, batch_of(recipe), made)
     yield from _doubt_lines(d for d in made.doubts if d.level != "fail")
+
+
+def _why(policy: Policy) -> Iterator[str]:
+    """What speaks for the style, and whether the other one is accepted too."""
+    other = Style.ADDED if policy.style is Style.FORMED else Style.FORMED
+    also = f"; --style {other.name.lower()} is accepted too" if other in policy.accepted else ""
+    if policy.why:
+        regions = ", ".join(policy.regions)
+        yield fill(f"As {policy.style.name.lower()} for {regions}: {policy.why}{also}.", _WIDTH)
 
 
 def _doubt_lines(doubts: Iterable[Doubt]) -> Iterator[str]:
@@ -257,12 +291,11 @@ def _line(row: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(padded).rstrip()
 
 
-def _batch_lines(batch: Batch, made: Declaration) -> Iterator[str]:
-    for lye in batch.lyes:
-        water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
-        yield f"{lye.alkali}: {lye.weighed_g:.1f} g to weigh ({lye.pure_g:.1f} g pure{water})"
+def _batch_lines(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
+    yield from (_lye_line(recipe, lye) for lye in batch.lyes)
+    water = on_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP)
     yield (
-        f"Water: {batch.water_g:.1f} g (lye concentration {batch.lye_concentration_percent:.1f} %,"
+        f"Water: {_plain(water)} g (lye concentration {batch.lye_concentration_percent:.1f} %,"
         f" water to lye {batch.water_to_lye:.2f},"
         f" {batch.water_share_of_oils_percent:.1f} % of the oils)"
     )
@@ -276,14 +309,42 @@ def _batch_lines(batch: Batch, made: Declaration) -> Iterator[str]:
     )
     yield ""
     yield "Saponification values counted with, mg KOH per g:"
-    yield from (
-        f"  {used.material}: {used.value.normalize():f}"
-        f" ({used.low:.1f} to {used.high:.1f}, {used.source})"
-        for used in batch.values
-    )
+    yield from (_value_line(used) for used in batch.values)
     yield ""
     for caution in LYE_CAUTIONS:
         yield fill(caution, _WIDTH)
+
+
+def _lye_line(recipe: Recipe, lye: LyeWeighed) -> str:
+    """What to weigh, in figures of the maker's scale; grams that were given stay as they are."""
+    water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
+    if recipe.superfat is None:
+        return f"{lye.alkali}: {_plain(lye.weighed_g)} g as given ({lye.pure_g:.1f} g pure{water})"
+    division, counted = _plain(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
+    return (
+        f"{lye.alkali}: {_plain(_to_weigh(recipe, lye))} g to weigh, rounded down to the scale's"
+        f" {division} g ({counted}, {lye.pure_g:.1f} g pure{water})"
+    )
+
+
+def _to_weigh(recipe: Recipe, lye: LyeWeighed) -> Decimal:
+    counted = recipe.superfat is not None
+    return on_scale(lye.weighed_g, recipe.scale_g) if counted else lye.weighed_g
+
+
+def _plain(value: Decimal) -> str:
+    """A figure without idle zeros, to the milligram at most (an ounce is no round number)."""
+    return f"{value.quantize(_MILLI, ROUND_FLOOR).normalize():f}"
+
+
+def _value_line(used: ValueUsed) -> str:
+    ends = used.published
+    counted_with_it = ends == (used.low, used.high)
+    published = f"; published {ends[0]} to {ends[1]}" if ends and not counted_with_it else ""
+    return (
+        f"  {used.material}: {_plain(used.value)}"
+        f" ({used.low:.1f} to {used.high:.1f}, {used.source}{published})"
+    )
 
 
 _LOSS_WORDS = {

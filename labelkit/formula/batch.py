@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 from math import sqrt
 
 from labelkit.formula.expand import Expanded, Substance, expand
@@ -57,6 +57,8 @@ class ValueUsed:
     low: Decimal
     high: Decimal
     source: str
+    published: tuple[Decimal, Decimal] | None = None
+    """The range of the materials table, where it has the material."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,16 @@ def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
     )
 
 
+def on_scale(mass_g: Decimal, division_g: Decimal, rounding: str = ROUND_FLOOR) -> Decimal:
+    """A mass in grams as a scale of that division shows it, rounded down: less lye is the safer.
+
+    A mass under one division is given in tenths of it (or hundredths ...), never as nothing.
+    """
+    while 0 < mass_g < division_g:
+        division_g /= 10
+    return (mass_g / division_g).to_integral_value(rounding) * division_g
+
+
 def _values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
     used = (
         ValueUsed(
@@ -138,6 +150,7 @@ def _values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
             s.saponification.low,
             s.saponification.high,
             s.material.source,
+            s.material.published.ends if s.material.published.high else None,
         )
         for s in expanded.substances
         if s.saponification.value > 0 and not s.named

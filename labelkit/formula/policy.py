@@ -92,6 +92,8 @@ class Policy:
     """Fragrance materials that must not be in the product."""
     accepted: frozenset[Style | Basis] = frozenset()
     """Styles and bases that every region accepts."""
+    why: str = ""
+    """What speaks for the style; empty when the maker chose it."""
 
     @property
     def conflicts(self) -> tuple[str, ...]:
@@ -105,7 +107,8 @@ class Policy:
 
     def made(self, style: Style | None = None, basis: Basis | None = None) -> Policy:
         """The same policy with another style or basis, as the maker chose."""
-        return replace(self, style=style or self.style, basis=basis or self.basis)
+        why = self.why if style in (None, self.style) else ""
+        return replace(self, style=style or self.style, basis=basis or self.basis, why=why)
 
 
 def known_regions() -> tuple[str, ...]:
@@ -140,6 +143,7 @@ def policy_for(
         coming_allergens=_coming(rows, sold_on, first_sold_on),
         prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
         accepted=_accepted(rows),
+        why="; ".join(dict.fromkeys(row["why"] for row in rows)),
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from labelkit.cli import main
 from labelkit.cli.declare import command
+from labelkit.errors import InputError
 
 
 def run(*arguments: str | Path) -> Result:
@@ -92,10 +95,86 @@ def test_alkali_excess_ends_with_one(recipe: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("maker", "options", "said", "first"),
+    [
+        ('regions = ["NZ"]', (), "for NZ, as maker.toml says, on", "Olea Europaea"),
+        ('regions = ["nz"]', ("--region", "CA"), "for CA on", "Sodium Olivate"),
+        ("", (), "for CA, no region being given, on", "Sodium Olivate"),
+        (None, (), "for CA, no region being given, on", "Sodium Olivate"),
+    ],
+)
+def test_the_makers_region_is_used_where_none_is_given(
+    event: Callable[..., Path], maker: str | None, options: tuple[str, ...], said: str, first: str
+) -> None:
+    """Names as added for NZ and as formed for CA are the presets' choice; Canada's rests on the
+    definition of an ingredient (Cosmetic Regulations, s. 2(1))."""
+    recipe = event().with_name("recipe.toml")
+    beside = recipe.with_name("maker.toml")
+    if maker is None:
+        beside.unlink()
+    else:
+        name = '[maker]\nname = "<<< not yet"\n'
+        beside.write_text(f"labelkit = 1\n{name}[defaults]\n{maker}\n", encoding="utf-8")
+    lines = run(recipe, *options).output.splitlines()
+    assert said in lines[0]
+    assert lines[2].startswith(first)
+
+
+def test_an_unknown_region_of_the_maker_is_told_by_file_and_key(event: Callable[..., Path]) -> None:
+    label = event(('regions = ["CA"]', 'regions = ["Kanada"]'), file="maker.toml")
+    with pytest.raises(InputError, match=r"maker\.toml: defaults\.regions: .*did you mean CA"):
+        CliRunner().invoke(command, [str(label.with_name("recipe.toml"))], catch_exceptions=False)
+
+
+def test_the_reason_for_the_style_is_given(recipe: Path) -> None:
+    """Cosmetic Regulations (Canada), s. 2(1): an ingredient is present in the final product; the EU
+    orders by weight "at the time they are added" (Art. 19(1)(g), from memory)."""
+    assert "As formed for CA: an ingredient is what is in the finished" in run(recipe).output
+    added = " ".join(run(recipe, "--region", "EU").output.split())
+    assert "As added for EU: the order is by weight at the time of adding" in added
+    assert "--style formed is accepted too" in added
+    assert "As formed for" not in run(recipe, "--region", "EU", "--style", "formed").output
+
+
+@pytest.mark.parametrize(
+    ("scale", "grams"), [("1 g", "424"), ("0.1 g", "424.2"), ("5 g", "420"), ("0.01 g", "424.21")]
+)
+def test_lye_is_given_as_the_scale_can_show_it_and_never_more(
+    event: Callable[..., Path], scale: str, grams: str
+) -> None:
+    """The sample's lye by hand: grams of oil by mg KOH per g, less 6 %, times the molar masses of
+    NaOH and KOH (39.997 and 56.106, IUPAC) and over the purity of 98.5 %."""
+    demand = 1450 * 189.5 + 850 * 257 + 450 * 180 + 190 * 181.5 + 75 * 198
+    exact = demand / 1000 * 0.94 * 39.997 / 56.106 / 0.985
+    division = float(scale.split()[0])
+    assert math.floor(exact / division) * division == pytest.approx(float(grams))
+    label = event(('scale = "1 g"', f'scale = "{scale}"'), file="recipe.toml")
+    output = run(label.with_name("recipe.toml")).output
+    assert f"NaOH: {grams} g to weigh, rounded down" in output
+    found = json.loads(run(label.with_name("recipe.toml"), "--format", "json").output)
+    assert found["batch"]["lye"][0]["to_weigh_g"] == float(grams)
+
+
+def test_grams_of_lye_that_were_given_stay_as_they_are(event: Callable[..., Path]) -> None:
+    label = event(file="recipe.toml")
+    recipe = label.with_name("recipe.toml")
+    text = recipe.read_text(encoding="utf-8")
+    text = text.replace('lye_discount = "6 %"', "").replace("[superfat]", "")
+    text = text.replace('alkali = "NaOH"', 'alkali = "NaOH"\nmass = "420.5 g"')
+    recipe.write_text(text, encoding="utf-8")
+    assert "NaOH: 420.5 g as given" in run(recipe).output
+
+
+def test_values_are_shown_beside_what_is_published(recipe: Path) -> None:
+    """Codex CXS 33, from memory: olive oil, 184 to 196 mg KOH per g."""
+    assert "189.5 (188.6 to 190.4, the recipe; published 184 to 196)" in run(recipe).output
+
+
+@pytest.mark.parametrize(
     ("arguments", "message"),
     [
         (["nowhere.toml"], "no such file"),
-        (["RECIPE", "--region", "XX"], "unknown region 'XX'"),
+        (["RECIPE", "--region", "XX"], "--region: 'XX': unknown region"),
         (["RECIPE", "--style", "cooked"], "Invalid value for '--style'"),
         (["RECIPE", "--on", "tomorrow"], "Invalid value for '--on'"),
     ],
