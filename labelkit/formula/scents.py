@@ -25,7 +25,7 @@ _OIL = frozenset({"oil", "oils", "huile", "huiles", "essence", "essences"})
 def scent_doubts(recipe: Recipe, policy: Policy) -> Iterator[Doubt]:
     """One question for each scent that sounds like an essential oil the regions want named."""
     listed = policy.allergens | {name for name, _ in policy.coming_allergens}
-    if not any(_is_mixture(name) for name in listed):
+    if not any(oil.allergen in listed for oil in _essential_oils()):
         return
     for scent in recipe.scents:
         oils = likely_oils(scent.name)
@@ -44,24 +44,25 @@ def likely_oils(name: str) -> tuple[Material, ...] | None:
     said, theirs = _SAYS_SO.search(name), words(name)
     if not said and (_FRAGRANCE.search(name) or not theirs & _OIL):
         return None
-    known = [row for row in materials() if row.kind is Kind.ESSENTIAL_OIL]
+    known = _essential_oils()
     named = [row for row in known if any(telling(other) <= theirs for other in _names(row))]
     vague = theirs - {word for row in named for word in row.families}
     oils = tuple(row for row in known if row in named or vague & {*row.families})
     return oils if oils or said else None
 
 
+def _essential_oils() -> list[Material]:
+    return [row for row in materials() if row.kind is Kind.ESSENTIAL_OIL]
+
+
 def _names(row: Material) -> tuple[str, ...]:
     return (*row.names.values(), *row.aliases)
 
 
-def _is_mixture(name: str) -> bool:
-    known = find_allergen(name)
-    return known is not None and known.mixture
-
-
 def _states_an_oil(scent: Scent) -> bool:
-    return any(_is_mixture(name) for name in scent.allergens or ())
+    """Whether the supplier's statement names an oil or extract itself."""
+    found = (find_allergen(name) for name in scent.allergens or ())
+    return any(known is not None and known.mixture for known in found)
 
 
 def _question(scent: Scent, oils: tuple[Material, ...]) -> Doubt:

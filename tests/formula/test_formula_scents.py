@@ -79,6 +79,7 @@ def test_only_regions_that_list_oils_ask(make) -> None:  # type: ignore[no-untyp
     recipe = make(scent("lavender oil"))
     assert asked(recipe, "CA")
     assert asked(recipe, "US") == []
+    assert asked(make(scent("Palmarosa EO")), "GB") == []  # the original 24 name no such oil
 
 
 @pytest.mark.parametrize(
