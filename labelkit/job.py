@@ -10,9 +10,9 @@ from functools import cached_property
 from pathlib import Path
 
 from labelkit import formula, resources, rules
-from labelkit.compose import Composed, compose, fitted_guests, read_logo
+from labelkit.compose import Composed, Logo, compose, fitted_guests, read_logo
 from labelkit.craft_checks import OWN_CHECK, Craft, craft_findings
-from labelkit.errors import FaceError, FitError, shown_path
+from labelkit.errors import AsTyped, FaceError, FitError, InputError, shown_path
 from labelkit.fields import Wording, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
@@ -87,7 +87,7 @@ class Job:
                 trim,
                 colour=self.spec.colour,
                 background=self.spec.product.soap_colour if self.facts.clear_stock else None,
-                logo=read_logo(self.spec.logo) if self.spec.logo else None,
+                logo=_logo(self.spec),
                 bleed_mm=self.spec.bleed_mm,
             )
         except FaceError as error:  # a layout names its faces; say which one did
@@ -168,6 +168,17 @@ def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
             continue
         return tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
     return ()
+
+
+def _logo(spec: LabelSpec) -> Logo | None:
+    """The logo the spec names; a complaint about the file says which key brought it in."""
+    if spec.logo is None:
+        return None
+    try:
+        return read_logo(spec.logo)
+    except InputError as error:
+        named = AsTyped(shown_path(spec.logo.name))
+        raise InputError(shown_path(spec.path), "label.logo", named, error.expected) from error
 
 
 def _unfit(error: FitError) -> Finding:

@@ -24,6 +24,22 @@ MM_PER_INCH = 25.4
 _SHAPES = frozenset({"path", "rect", "circle", "ellipse", "polygon", "polyline"})
 _GROUPS = frozenset({"svg", "g", "a"})
 _SILENT = frozenset({"title", "desc", "metadata", "defs", "namedview"})
+_IN_PROGRAM = "convert {} to outlines in your drawing program, then save as plain SVG"
+_ONE_COLOUR = "give the shape one plain colour in your drawing program, then save as plain SVG"
+_APART = "break it up into plain shapes in your drawing program, then save as plain SVG"
+_CURES = {
+    "text": _IN_PROGRAM.format("text"),
+    "line": _IN_PROGRAM.format("lines"),
+    "image": "a picture within a drawing; save the logo as a PNG instead",
+    "linearGradient": _ONE_COLOUR,
+    "radialGradient": _ONE_COLOUR,
+    "pattern": _ONE_COLOUR,
+    "use": _APART,
+    "symbol": _APART,
+    "clipPath": _APART,
+    "mask": _APART,
+}
+"""What a maker does about the parts of a drawing that cannot be printed as they look."""
 _WITH_SHAPES = "expected a PNG, a JPEG, or an SVG of filled shapes"
 
 
@@ -145,14 +161,15 @@ def _shapes(
     tag = _local(element.tag)
     if tag in _SILENT:
         if tag == "defs" and len(element):
-            _wrong(path, f"refers to definitions (<{_local(element[0].tag)}>); {_WITH_SHAPES}")
+            held = _local(element[0].tag)
+            _wrong(path, f"refers to definitions (<{held}>); {_CURES.get(held, _WITH_SHAPES)}")
         return
     _check(path, element, tag, depth)
     own = outer.transform(_transform(element.get("transform", "")))
     painted = paint.inside(element)
     if tag in _SHAPES:
         if painted.stroke != "none":
-            _wrong(path, f"has a <{tag}> with a stroke; turn strokes into outlines")
+            _wrong(path, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
         if painted.fill != "none":
             yield Drawing(_moved(element, own), painted.rule == "evenodd")
         return
@@ -163,7 +180,7 @@ def _shapes(
 
 def _check(path: Path, element: ElementTree.Element, tag: str, depth: int) -> None:
     if tag not in _SHAPES | _GROUPS:
-        _wrong(path, f"holds <{tag}>; {_WITH_SHAPES}")
+        _wrong(path, f"holds <{tag}>; {_CURES.get(tag, _WITH_SHAPES)}")
     if depth > MAX_DEPTH:
         _wrong(path, "is nested too deeply")
     for name, value in element.attrib.items():

@@ -63,12 +63,17 @@ def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
     ("inner", "message"),
     [
         ("<script>alert(1)</script>", "holds <script>"),
-        ("<text>Name</text>", "holds <text>"),
-        ('<image href="photo.png"/>', "holds <image>"),
-        ('<use href="#other"/>', "holds <use>"),
+        ("<text>Name</text>", "holds <text>; convert text to outlines in your drawing program"),
+        ('<line x2="9"/>', "holds <line>; convert lines to outlines"),
+        (
+            '<image href="photo.png"/>',
+            "holds <image>; a picture within a drawing; save the logo as",
+        ),
+        ('<use href="#other"/>', "holds <use>; break it up into plain shapes"),
         ('<path d="M0 0H9V9Z" onclick="x()"/>', "'onclick'"),
         ('<path d="M0 0H9V9Z" style="fill:url(#g)"/>', "'style'"),
-        ('<path d="M0 0H9V9Z" stroke="black"/>', "turn strokes into outlines"),
+        ('<path d="M0 0H9V9Z" stroke="black"/>', "convert strokes to outlines in your drawing"),
+        ("<defs><linearGradient/></defs>", "(<linearGradient>); give the shape one plain colour"),
         ("<defs><linearGradient/></defs>", "refers to definitions"),
         ('<path d="M0 0H9V9Z" transform="skewX(3)"/>', "'skewX' is not known"),
         ('<path d="nonsense"/>', "cannot be read as SVG"),
@@ -85,6 +90,21 @@ def test_a_drawing_that_would_not_print_as_it_looks_is_refused(
         read_logo(svg(tmp_path, inner))
     assert message in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: Event) -> None:
+    label = with_logo(event, "logo.svg")
+    svg(label.parent, '<circle cx="5" cy="5" r="4" stroke="black" fill="none"/>')
+    read_logo.cache_clear()
+    with pytest.raises(InputError) as caught:
+        preflight(prepare(label))
+    assert str(caught.value) == (
+        f"{label}: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to outlines"
+        " in your drawing program, then save as plain SVG"
+    )
+    (label.parent / "logo.svg").unlink()
+    with pytest.raises(InputError, match=r"label\.toml: label\.logo: logo\.svg: no such file"):
+        preflight(prepare(label))
 
 
 def test_entities_are_refused_before_anything_is_parsed(tmp_path: Path) -> None:
