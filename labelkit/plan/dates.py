@@ -28,11 +28,11 @@ _DAY = dt.timedelta(days=1)
 
 class Step(StrEnum):
     ORDER = "order"
+    PROOF = "proof"
+    APPROVE = "approve"
     POUR = "pour"
     CUT = "cut"
     CURE = "cure"
-    PROOF = "proof"
-    APPROVE = "approve"
     PRINT = "print"
     WRAP = "wrap"
     DELIVER = "deliver"
@@ -180,7 +180,8 @@ def schedule(
     """The latest day of every step, as seen on the day ``on``.
 
     ``wrap_minutes`` is the time that labelling and wrapping take in all. Raises InputError (naming
-    ``source``) for a year beyond all reason, or more wrapping than a year holds.
+    ``source``) for a year beyond all reason, more wrapping than a year holds, or an approval that
+    comes after printing.
     """
     if not EARLIEST_YEAR <= event.year <= LATEST_YEAR:
         expected = f"expected a year from {EARLIEST_YEAR} to {LATEST_YEAR}"
@@ -190,7 +191,12 @@ def schedule(
     if span > MOST_WRAP_DAYS:
         expected = f"labelling and wrapping would take {span} days; give their minutes in [plan]"
         raise InputError(shown_path(source), "plan.minutes", None, expected)
-    return _schedule(event, on, timing, span, calendar)
+    made = _schedule(event, on, timing, span, calendar)
+    printed = made.day(Step.PRINT)
+    if timing.approve_on is not None and timing.approve_on >= printed:
+        expected = f"is not before the labels are printed ({printed})"
+        raise InputError(shown_path(source), "plan.approve_on", timing.approve_on, expected)
+    return made
 
 
 def wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:
@@ -206,9 +212,9 @@ def _schedule(
     wrap_last = calendar.at_or_before(deliver - _DAY)
     wrap = calendar.back(wrap_last, span - 1)
     printed = calendar.at_or_before(wrap - _DAY)
-    approve = calendar.at_or_before(printed - _DAY)
-    proof = calendar.at_or_before(approve - timing.proof_days * _DAY)
     cut, pour = _cut_and_pour(timing, wrap, deliver, calendar)
+    approve = _approved(timing, pour, printed, calendar)
+    proof = calendar.at_or_before(approve - timing.proof_days * _DAY)
     steps = [
         Dated(Step.POUR, pour, pour),
         Dated(Step.CUT, cut, cut),
@@ -227,6 +233,15 @@ def _schedule(
     steps.sort(key=lambda dated: (dated.first, order_of.index(dated.step)))
     late = _late(tuple(steps), on, timing, span, calendar)
     return Schedule(on, tuple(steps), timing.cure_weeks, late)
+
+
+def _approved(timing: Timing, pour: dt.date, printed: dt.date, calendar: Calendar) -> dt.date:
+    """Before the pour (common practice, no source); once it is poured, before printing."""
+    if timing.approve_on is not None:
+        return timing.approve_on
+    if timing.poured_on is not None:
+        return calendar.at_or_before(printed - _DAY)
+    return calendar.at_or_before(pour - timing.approve_days * _DAY)
 
 
 def _cut_and_pour(

@@ -104,6 +104,10 @@ class Timing:
     """Name to its dates, or to a month and a day of every year; spans are written out."""
     suppliers_closed: tuple[int, ...] = ()
     """Weekdays on which an order is not taken up, Monday 0."""
+    approve_days: int = 1
+    """From the approval of the proof to the pour."""
+    approve_on: dt.date | None = None
+    """The day agreed with the customer, whenever it is poured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -451,6 +455,8 @@ def _timing(layers: _Layers, spec: LabelSpec, recipe_weeks: int | None) -> Timin
         closed=_closed(layers.where("closed"), "closed"),
         holidays=_holidays(layers.where("holidays").table("holidays")),
         suppliers_closed=_closed(layers.where("suppliers_closed"), "suppliers_closed"),
+        approve_days=layers.integer("approve_days", most=MOST_DAYS),
+        approve_on=layers.date("approve_on"),
     )
 
 

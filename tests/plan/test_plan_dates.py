@@ -51,8 +51,8 @@ def test_over_a_leap_day() -> None:
     # The event is on Sunday 5 March 2028. Deliver on the 4th, wrap on the 3rd. Six weeks are 42
     # days: from 3 March back to 3 February are 29 (2028 has a 29 February), 13 more: 21 January.
     # Poured two days before, 19 January; ordered 14 days before that, 5 January.
-    # Labels are printed on 2 March, the proof is approved on 1 March and was sent on 23 February
-    # (7 days, over the 29th).
+    # Labels are printed on 2 March. The proof is approved on the day before the pour, 18 January,
+    # and was sent 7 days before, on the 11th.
     found = days(plan(dt.date(2028, 3, 5)))
     assert found[Step.DELIVER] == "2028-03-04"
     assert found[Step.WRAP] == "2028-03-03"
@@ -60,8 +60,8 @@ def test_over_a_leap_day() -> None:
     assert found[Step.POUR] == "2028-01-19"
     assert found[Step.ORDER] == "2028-01-05"
     assert found[Step.PRINT] == "2028-03-02"
-    assert found[Step.APPROVE] == "2028-03-01"
-    assert found[Step.PROOF] == "2028-02-23"
+    assert found[Step.APPROVE] == "2028-01-18"
+    assert found[Step.PROOF] == "2028-01-11"
     # A year without the leap day: from 3 March back to 3 February are 28, 14 more: 20 January.
     assert days(plan(dt.date(2027, 3, 5)))[Step.CUT] == "2027-01-20"
 
@@ -87,6 +87,25 @@ def test_work_waits_for_open_days() -> None:
     assert found[Step.CUT] == "2027-04-15"
     assert found[Step.POUR] == "2027-04-13"
     assert found[Step.ORDER] == "2027-03-30"
+
+
+def test_the_proof_is_approved_before_the_pour_or_as_it_is_agreed() -> None:
+    # The event is on Sunday 5 March 2028. Closed on weekends: delivered on Friday the 3rd, wrapped
+    # on Thursday 2 March, cut on Thursday 20 January, poured on Tuesday the 18th. Nine days before
+    # is Sunday the 9th, so Friday the 7th; seven days before that is Friday 31 December.
+    event = dt.date(2028, 3, 5)
+    found = days(plan(event, closed=(5, 6), approve_days=9))
+    assert found[Step.POUR] == "2028-01-18"
+    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2027-12-31", "2028-01-07")
+    # Open on every day, it is poured on 19 January whenever the approval is agreed.
+    found = days(plan(event, approve_on=dt.date(2028, 2, 20)))
+    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2028-02-13", "2028-02-20")
+    assert found[Step.POUR] == "2028-01-19"
+    # Poured already: what is left is the time before printing on 2 March.
+    found = days(plan(event, poured_on=dt.date(2028, 1, 19)))
+    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2028-02-23", "2028-03-01")
+    with pytest.raises(InputError, match=r"plan\.approve_on: 2028-03-02: is not before the labels"):
+        plan(event, approve_on=dt.date(2028, 3, 2))
 
 
 def test_an_order_is_placed_when_suppliers_work() -> None:
@@ -253,6 +272,7 @@ def test_no_day_is_after_the_event_and_steps_keep_their_order(
         known = [found[step].first for step in chain if step in found]
         assert known == sorted(known)
     if poured is None:
+        assert found[Step.APPROVE].last < found[Step.POUR].first
         # The cure is never cut short by the reckoning.
         assert (found[Step.WRAP].first - found[Step.CUT].first).days >= 7 * weeks
         calendar = Calendar(tuple(closed), {"Closed": tuple(holidays)})
