@@ -216,7 +216,7 @@ def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
         ingredients_url=spec.ingredients_url,
         total_surface_cm2=product.total_surface_cm2,
         soap_colour=product.soap_colour,
-        clear_stock=stock.material == "clear",
+        clear_stock=stock.material == "clear" if spec.clear is None else spec.clear,
         e_mark=product.e_mark,
         label_is_tag=product.label_is_tag,
         durability_months=product.durability_months,

@@ -53,6 +53,32 @@ def test_contrast_on_paper_is_that_of_wcag(event: Event, ink: str, passes: bool)
 
 
 @pytest.mark.parametrize(
+    ("stock", "says", "clear"),
+    [
+        ("a4-3x8-70x37", "", False),
+        ("a4-3x8-70x37", "clear = true", True),  # ready-cut film, whose geometry is the paper's
+        ("a4-plain-clear", "", True),
+        ("a4-plain-clear", "clear = false", False),
+    ],
+)
+def test_the_label_says_whether_it_is_clear_where_the_stock_does_not(
+    event: Event, stock: str, says: str, clear: bool
+) -> None:
+    label = event(
+        (
+            'layout = "lantern"',
+            f'layout = "lantern"\nstock = "{stock}"\n{says}\ncolour = "#a08050"',
+        ),
+        ('soap_colour = "#e9c98f"', 'soap_colour = "#806040"'),
+    )
+    job = prepare(label)
+    assert job.facts.clear_stock == clear
+    # Brown ink on brown soap: what is seen of it depends on the soap behind a clear label alone.
+    found = rules_of(job).get("CRAFT-CONTRAST")
+    assert ("on #806040" in found.message if found else False) == clear
+
+
+@pytest.mark.parametrize(
     ("ink", "passes"), [("#000000", True), ("#ffffff", False), ("#ffe9c0", False)]
 )
 def test_on_clear_stock_white_and_pale_ink_vanish_and_black_stands(

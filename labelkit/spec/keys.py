@@ -18,9 +18,9 @@ _PLAN = {
     "plan": (
         "mould offcuts pieces_per_bar cutting_loss wrapping_loss keep pot_loss density scale"
         " fine_scale piece_poured weight_spread further_loss deliver_on poured_on cure_weeks"
-        " unmould_days supply_days supplies_in_hand proof_days hours_per_day closed"
-        " suppliers_closed holidays labels wrap ribbon box extra quote price_list currency rate"
-        " overhead margin price_step tax minutes language lot_pattern sent"
+        " unmould_days supply_days supplies_in_hand proof_days approve_days approve_on"
+        " hours_per_day closed suppliers_closed holidays labels wrap ribbon box extra quote"
+        " price_list currency rate overhead margin price_step tax minutes language lot_pattern sent"
     ),
     "plan.mould": "inside volume_ml cavities fill ends divider cavity_ml",
     "plan.labels": "start front_start back_start price",
@@ -42,7 +42,7 @@ _FILES = {
             " first_sold_on class imported label_is_tag soap_colour total_surface_cm2 e_mark"
             " durability_months"
         ),
-        "label": "regions languages trim shape corner stock layout bleed colour logo",
+        "label": "regions languages trim shape corner stock layout bleed colour logo clear",
         "front": f"leave_out {_WORDS}",
         "back": f"leave_out ingredients_on ingredients_url {_WORDS}",
         **_PLAN,

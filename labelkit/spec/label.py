@@ -113,6 +113,8 @@ class LabelSpec:
     ingredients_on: str
     ingredients_url: str
     logo: Path | None
+    clear: bool | None = None
+    """Whether the labels are see-through; None: as the stock's own file says."""
 
 
 def read_label(path: Path) -> LabelSpec:
@@ -149,6 +151,7 @@ def read_label(path: Path) -> LabelSpec:
         ingredients_on=list_place,
         ingredients_url=url,
         logo=label.beside("logo", None),
+        clear=label.flag("clear", None),
     )
     for name in ("plan",):
         table.raw(name, None)
