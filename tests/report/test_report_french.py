@@ -126,6 +126,14 @@ def test_french_has_the_same_facts_as_english(part: int) -> None:
         assert fields(english) == fields(french), english
 
 
+def test_every_sentence_stands_once() -> None:
+    """GNU gettext refuses a catalogue that defines a message twice."""
+    text = files("labelkit.report").joinpath("words/findings.fr.po").read_text("utf-8")
+    found = re.findall(r'^(?:msgctxt "(.*)"\n)?msgid ((?:".*"\n)+)', text, re.MULTILINE)
+    keys = [(kind, "".join(re.findall(r'"(.*)"', lines))) for kind, lines in found]
+    assert [key for key in keys if keys.count(key) > 1] == []
+
+
 def numbers(text: str) -> list[str]:
     """Figures of a text, the decimal sign and the grouping of thousands aside."""
     bare = re.sub(r"(?<=\d)[\s\u202f\u00a0](?=\d{3})", "", re.sub(r"\{[^{}]*\}", "", text))
