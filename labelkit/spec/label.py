@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -19,7 +20,7 @@ from labelkit.said import language_name
 from labelkit.spec.guests import read_guests
 from labelkit.spec.keys import FIELDS
 from labelkit.spec.layout import no_such_layout
-from labelkit.spec.maker import Maker, read_maker
+from labelkit.spec.maker import Maker, read_maker, regions_of
 from labelkit.spec.reader import REQUIRED, Table, read_toml
 from labelkit.spec.stock import stock_of
 
@@ -142,7 +143,7 @@ def read_label(path: Path) -> LabelSpec:
         regions=_regions(label, maker),
         languages=languages,
         trim=_trim(label),
-        stock=stock_of(label) or maker.stock or DEFAULT_STOCK,
+        stock=stock_of(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
         layout=_layout(label),
         bleed_mm=float(label.length_mm("bleed", Decimal(0))),
         colour=_colour(label, "colour"),
@@ -246,7 +247,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
 
 
 def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
-    regions = table.regions("regions", maker.regions)
+    regions = regions_of(table, maker.regions)
     if not regions:
         table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
     return regions
@@ -265,6 +266,14 @@ def _languages(table: Table) -> tuple[str, ...]:
     if len(set(languages)) != len(languages):
         table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
     return languages
+
+
+def _makers_stock(path: Path, maker: Maker) -> str:
+    """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
+    own = maker.path.parent / maker.stock
+    if not maker.stock.endswith(".toml") or (path.parent / maker.stock).is_file():
+        return maker.stock
+    return Path(os.path.relpath(own, path.parent)).as_posix()
 
 
 def _layout(table: Table) -> str:

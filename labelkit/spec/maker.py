@@ -6,6 +6,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.regions import unknown_region
+from labelkit.rules.tables import known_regions
 from labelkit.spec.reader import Table, read_toml
 from labelkit.spec.stock import stock_of
 
@@ -42,6 +44,25 @@ def _country(business: Table) -> str:
     return code
 
 
+def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
+    known = known_regions()
+    typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
+    for region in typed:
+        if region.strip().upper() not in known:
+            table.wrong("regions", region, unknown_region(region, known))
+    return tuple(dict.fromkeys(region.strip().upper() for region in typed))
+
+
+def _lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
+    """Lines that a reader can act on: at least one, and something in each."""
+    lines: tuple[str, ...] = business.texts(key, expected=expected, least=1)
+    for line in lines:
+        if not any(letter.isalnum() for letter in line):
+            business.wrong(key, line, f"has neither letter nor figure; expected {expected}")
+    return lines
+
+
 def read_maker(path: Path) -> Maker:
     """The maker's file, or InputError naming the key that is wrong."""
     table = read_toml(path, "a maker file (maker.toml)")
@@ -50,15 +71,11 @@ def read_maker(path: Path) -> Maker:
     maker = Maker(
         path=path,
         name=business.text("name", expected="the business name"),
-        address=business.texts(
-            "address", expected='a list such as ["12 Quay Rd", "Town NB"]', least=1
-        ),
-        contact=business.texts(
-            "contact", expected='a list such as ["hello@maker.example"]', least=1
-        ),
+        address=_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
+        contact=_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
         country=_country(business),
         brand=business.text("brand", ""),
-        regions=defaults.regions("regions"),
+        regions=regions_of(defaults),
         stock=stock_of(defaults),
         printer=defaults.text("printer", ""),
     )

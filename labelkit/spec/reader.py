@@ -14,7 +14,6 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit import quantity
 from labelkit.errors import AsTyped, InputError, shown_path
-from labelkit.regions import unknown_region
 from labelkit.spec.days import day_hint
 from labelkit.spec.keys import home_of, is_key, kin_of, usual_word
 from labelkit.spec.slips import find_slip
@@ -362,16 +361,6 @@ class Table:
             if not language.replace("-", "").isalnum() or len(language) > _LANGUAGE_TAG_MAX:
                 inner.wrong(language, None, 'expected a language tag such as "fr"')
         return words
-
-    def regions(self, name: str, default: tuple[str, ...] = ()) -> tuple[str, ...]:
-        """Codes of regions that have rules, in capitals and without repeats."""
-        from labelkit.rules.tables import known_regions, region_codes
-
-        typed: tuple[str, ...] = self.texts(name, default, 'a list such as ["CA"]')
-        for region in typed:
-            if region.strip().upper() not in region_codes():
-                self.wrong(name, region, unknown_region(region, known_regions()))
-        return tuple(dict.fromkeys(region.strip().upper() for region in typed))
 
     # -- tables in tables ------------------------------------------------------------------------
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.spec.label import read_label
+from labelkit.spec.stock import find_stock
 
 Event = Callable[..., Path]
 
@@ -87,6 +89,8 @@ def test_each_wrong_value_is_told_in_one_line(
         ('["1 Quay Rd", " "]', "has a blank text"),
         ('["\\u200b"]', "has a blank text"),  # zero width space, category Cf: nothing is seen
         ('"\\u00a0"', "has a blank text"),
+        ('["1 Quay Rd", " - "]', "has neither letter nor figure"),
+        ('"·"', "has neither letter nor figure"),
     ],
 )
 def test_a_maker_without_address_or_contact_is_refused(
@@ -117,6 +121,20 @@ def test_the_makers_defaults_are_told_with_their_own_file(
 ) -> None:
     with pytest.raises(InputError, match=rf"maker\.toml: {message}"):
         read_label(event(change, file="maker.toml"))
+
+
+def test_the_workshops_own_stock_lies_beside_its_own_file(event: Event, tmp_path: Path) -> None:
+    label = event(('maker = "maker.toml"', 'maker = "../shop/maker.toml"'))
+    event(('"letter-plain"', '"mine.toml"'), file="maker.toml")
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (label.parent / "maker.toml").rename(shop / "maker.toml")
+    plain = 'labelkit = 1\ntitle = "p"\nkind = "plain"\npage = "150 x 200 mm"\n'
+    (shop / "mine.toml").write_text(plain, "utf-8")
+    spec = read_label(label)
+    assert spec.stock == "../shop/mine.toml"
+    assert find_stock(spec.stock, label.parent).page_width_mm == 150
+    assert read_label(Path(os.path.relpath(label))).stock == "../shop/mine.toml"
 
 
 @pytest.mark.parametrize(("key", "line"), [("layout", 'layout = "mine"'), ("stock", "")])
