@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit.regions import unknown_region
-from labelkit.rules.tables import known_regions
+from labelkit.rules.tables import known_regions, region_codes
 from labelkit.spec.reader import Table, read_toml
 from labelkit.spec.stock import stock_of
 
@@ -46,11 +46,10 @@ def _country(business: Table) -> str:
 
 def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
-    known = known_regions()
     typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
     for region in typed:
-        if region.strip().upper() not in known:
-            table.wrong("regions", region, unknown_region(region, known))
+        if region.strip().upper() not in region_codes():
+            table.wrong("regions", region, unknown_region(region, known_regions()))
     return tuple(dict.fromkeys(region.strip().upper() for region in typed))
 
 
