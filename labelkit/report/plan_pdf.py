@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from labelkit.draw import DocumentInfo
 from labelkit.page import (
@@ -24,7 +25,7 @@ from labelkit.report.phrasebook import plain
 from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material
 from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
-from labelkit.report.plan_trade import Quote, quote
+from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
 from labelkit.report.plan_view import View, check_quote, view
 from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
 from labelkit.typeset.faces import Face
@@ -91,10 +92,16 @@ class _Sheets(Pen):
             self._figure_list(self.view.section(key), x)
         self.y = min(below, self.y)
         self._lines(self.view.section("weight").lines, 8)
-        self.y -= 4
-        keys = ("supplies", "duties", "weighed")
-        for key in (key for key in keys if self.view.has(key)):
+        self.y -= 2
+        self._section(self._supplies())
+        for key in (key for key in ("duties", "weighed") if self.view.has(key)):
             self._section(self.view.section(key))
+
+    def _supplies(self) -> Section:
+        """The batch record has the materials' table: here a line of them leaves more room."""
+        section = self.view.section("supplies")
+        lines = (raw_in_a_line(self.plan, self.say), *section.lines[1:])
+        return replace(section, tables=section.tables[1:], lines=lines)
 
     def _head(self, *kind: str) -> None:
         """The event's names, and what page this is."""
@@ -179,8 +186,8 @@ class _Sheets(Pen):
             face = self.bold if row.strong else self.plain
             self.text(row.cells[0], x + column, self.y, face, 9, INK, "right")
             words = x + column + 3
-            self.y -= max(4.1, self.paragraph(row.cells[1], words, self.y, 9, INK, None, face))
-        self.y -= 4
+            self.y -= max(4.0, self.paragraph(row.cells[1], words, self.y, 9, INK, None, face))
+        self.y -= 3
 
     def _width(self, text: str, row: Row) -> float:
         return width_mm(text, self.bold if row.strong else self.plain, 9)
@@ -343,11 +350,11 @@ class _Sheets(Pen):
         self._lines(section.lines, 8.5)
         if section.caution:
             self._lines((section.caution,), 8)
-        self.y -= 4
+        self.y -= 3
 
     def _lines(self, lines: Iterable[str], size: float) -> None:
         for line in lines:
-            self._room(3)
+            self._room(1)
             self.y -= self.paragraph(line, MARGIN_MM, self.y, size, QUIET) + 0.6
 
     def _check(self, check: Check) -> None:

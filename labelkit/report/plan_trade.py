@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.plan import Plan
+from labelkit.plan.batching import Role
 from labelkit.plan.cost import SupplyCost
 from labelkit.plan.dates import Step
 from labelkit.plan.supplies import Need, Supply
@@ -33,8 +34,25 @@ def supplies(plan: Plan, say: Phrases) -> Section:
     keys = ("item", "used", "packs", "to_buy", "left")
     rows = tuple(_need(plan, say, need) for need in plan.needs)
     table = Table(rows, "lrlrr", tuple(say(f"supply.{key}") for key in keys))
-    lines = tuple(_supply_lines(plan, say))
-    return Section("supplies", say("supply.title"), (table,), lines=lines)
+    lines = (say("supply.at_hand"), *_supply_lines(plan, say))
+    return Section("supplies", say("supply.title"), (_raw(plan, say), table), lines=lines)
+
+
+def _raw(plan: Plan, say: Phrases) -> Table:
+    """The raw materials of the batch, with the lots that the recipe names."""
+    rows = tuple(
+        Row((material(plan, say, line), say.grams(line.mass_g), line.lot or "–"))
+        for line in plan.batch.weighings
+        if line.role is not Role.WATER
+    )
+    return Table(rows, "lrl", (say("batch.material"), say("supply.used"), say("batch.lot")))
+
+
+def raw_in_a_line(plan: Plan, say: Phrases) -> str:
+    """The same where there is no room for a table."""
+    cells = (row.cells for row in _raw(plan, say).rows)
+    listed = [f"{name} {mass} ({lot})" for name, mass, lot in cells]
+    return say("supply.raw", materials=speech_for(say)(Listed(listed, ";")))
 
 
 _PACK_WORDS = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 import json
+import re
 import string
 import tomllib
 from collections.abc import Callable
@@ -19,6 +20,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.plan import Plan
+from labelkit.plan.batching import Role
 from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json
@@ -108,6 +110,22 @@ def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
     assert max(len(line) for line in text.splitlines()) <= 100
 
 
+def test_supplies_begin_with_the_raw_materials_and_their_lots(planned: Planned) -> None:
+    plan = planned()
+    text = plan_text(plan, "en")
+    supplies = text[text.index("Supplies\n=") : text.index("Cost and price\n=")]
+    for line in plan.batch.weighings:
+        if line.role is not Role.WATER:
+            amount = phrases_for(plan, "en").grams(line.mass_g)
+            assert re.search(rf"{amount}  {line.lot or '–'}$", supplies, re.MULTILINE), line
+    assert "olive oil                1,272\u00a0g  OL-0311" in supplies
+    assert "what is already at hand is not known here" in supplies
+    assert "water" not in supplies
+    (sheet,) = pages(plan_pdf(plan, "en", ("workshop",)))
+    assert "Materials (lots), at hand or not: olive oil 1,272 g (OL-0311); coconut oil" in sheet
+    assert "honey 32 g (–)" in sheet
+
+
 def test_too_late_in_words(planned: Planned) -> None:
     text = " ".join(plan_text(planned(on=dt.date(2027, 5, 1)), "en").split())
     assert "Too late by 18 days: order supplies should have been done by Tuesday, April 13" in text
@@ -130,7 +148,7 @@ def test_a_holiday_is_named_once_with_its_span(planned: Planned) -> None:
     assert said in " ".join(plan_text(plan, "en").split())
     plan = planned(maker=((span, listed),))
     assert said in " ".join(plan_text(plan, "en").split())
-    assert "not known here" not in plan_text(plan, "en")
+    assert "Public holidays are not" not in plan_text(plan, "en")
 
 
 def test_without_holidays_it_is_said_that_none_are_known(
