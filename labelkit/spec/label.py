@@ -30,6 +30,11 @@ Words = dict[str, str]
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 EQUAL_SIDES = frozenset({"round", "square"})
 """Shapes as wide as they are high, whose size one length says."""
+_SPOKEN_HERE = (
+    "fr", "de", "nl", "es", "it", "pt", "fi", "sv", "da", "pl", "cs", "sk", "sl", "hr", "hu", "ro",
+    "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
+)  # fmt: skip
+"""Languages that are known by their own names as well: those of the regions that have rules."""
 LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
@@ -262,7 +267,9 @@ def _languages(table: Table) -> tuple[str, ...]:
         try:
             Locale.parse(language, sep="-")
         except (UnknownLocaleError, ValueError):
-            table.wrong("languages", language, 'is no language tag; expected such as "fr"')
+            meant = _tag_named(language)
+            expected = f'expected "{meant}"' if meant else 'expected such as "fr"'
+            table.wrong("languages", language, f"is no language tag; {expected}")
     if len(set(languages)) != len(languages):
         table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
     return languages
@@ -282,6 +289,19 @@ def _layout(table: Table) -> str:
     if complaint:
         table.wrong("layout", name, complaint)
     return name
+
+
+def _tag_named(name: str) -> str:
+    """The tag of a language called so in English or in itself; "" where none is known."""
+    from babel import Locale
+
+    wanted = name.strip().casefold()
+    english = Locale("en").languages
+    found = next((tag for tag, said in english.items() if said.casefold() == wanted), None)
+    if found is None:
+        own = (tag for tag in _SPOKEN_HERE if Locale(tag).languages[tag].casefold() == wanted)
+        found = next(own, "")
+    return str(found).replace("_", "-")
 
 
 def _check_languages(table: Table, said: Mapping[str, Words], languages: tuple[str, ...]) -> None:

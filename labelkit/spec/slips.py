@@ -211,6 +211,8 @@ def _no_pair(line: str, number: int) -> Slip | None:
     if not line:
         return None
     colon = re.match(r"([\w-]+)\s*:", line)
+    if colon and colon.end() == len(line):
+        return Slip(number, "", line, f"write [{colon.group(1)}]")
     if colon:
         return Slip(number, "", line, f'write = instead of ":", as in {colon.group(1)} = "..."')
     header = re.fullmatch(r"([\w.-]+)\]+", line)
@@ -313,6 +315,8 @@ def _bracketed(value: _Value) -> str:
     if text[0] not in "[{":
         return ""
     covered = _TEXT.sub(lambda found: '"' * len(found.group(0)), text)
+    if "'" not in text and len(re.findall(r'(?<!\\)"', text)) % 2:
+        return "a quote is missing: each text has one before it and one after it"
     for found in _TEXT.finditer(text):
         rest = text[found.end() :].lstrip()
         if found.group(0)[0] == "'" and text[found.end() : found.end() + 1].isalpha():
@@ -320,7 +324,7 @@ def _bracketed(value: _Value) -> str:
         if rest and rest[0] not in ",]}=.#":
             return f"a comma is missing after {found.group(0)}"
     if '"' in _TEXT.sub("", text) or "'" in _TEXT.sub("", text):
-        return "a quote is missing"
+        return "a quote is missing: each text has one before it and one after it"
     for part in re.split(r"[\[\]{},=]", covered)[1:]:
         word = part.strip()
         # Before an equals sign stands a key, which needs no quotes.
@@ -341,7 +345,7 @@ def _unquoted(value: _Value) -> str:
     inner = value.text.replace("\\", "\\\\").replace('"', '\\"')
     cure = f'put it in quotes: "{inner}"'
     parts = [part.strip() for part in inner.split(",")]
-    if len(parts) > 1 and all(parts):
+    if len(parts) > 1 and all(part[:1].isalpha() for part in parts):
         cure += ", or write a list: [" + ", ".join(f'"{part}"' for part in parts) + "]"
     return cure
 

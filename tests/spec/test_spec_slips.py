@@ -36,6 +36,7 @@ SLIPS = [
     ('name = "Ada”', '"Ada"', '"Ada”: use straight quotes: "Ada"'),
     ("name = Ada", '"Ada"', 'Ada: put it in quotes: "Ada"'),
     ("name = Ada Loom # who", '"Ada Loom"', 'Ada Loom: put it in quotes: "Ada Loom"'),
+    ("purity = 98,5 %", '"98,5 %"', '98,5 %: put it in quotes: "98,5 %"'),
     ("weight = 40 g", '"40 g"', '40 g: put it in quotes: "40 g"'),
     ("trim = 44 x 28 mm", '"44 x 28 mm"', '44 x 28 mm: put it in quotes: "44 x 28 mm"'),
     ("spares = 10 %", '"10 %"', '10 %: put it in quotes: "10 %"'),
@@ -70,6 +71,7 @@ def test_a_slip_is_told_with_line_key_and_cure(
     text = f"labelkit = 1\n\n[event] # what\n{typed}{after}"
     assert slip_of(text).startswith(f"line 4: event.{key}: {told}")
     assert right in slip_of(text)
+    assert slip_of(text).count("write a list") == right.startswith("[")
     tomllib.loads(f"{key} = {right}")
 
 
@@ -87,6 +89,9 @@ def test_a_slip_is_told_with_line_key_and_cure(
         ("[oil]\na = 1\n[[oil]]\n", "line 1: : [oil]: write [[oil]] with two brackets for each"),
         ("[[oil]\n", "line 1: : [[oil]: write [[oil]]"),
         ("[label\n", "line 1: : [label: write [label]"),
+        ("label:\n", "line 1: : label:: write [label]"),
+        ('a = { en = "The, fr = "Le" }',
+         'line 1: a: { en = "The, fr = "Le" }: a quote is missing: each text has one before it'),
         ("label]\n", "line 1: : label]: write [label]"),
         ("[a]\nb = 1\n[c]\n[a]\n", "line 4: : [a]: stands in line 1 already; put all its lines"),
         ("[a]\nb = 1\nb = 2\n", "line 3: a.b: 2: b stands in line 2 already; keep one of them"),
