@@ -37,6 +37,8 @@ rl_config.useA85 = 0
 
 PDF_VERSION = (1, 7)
 """ISO 32000-1: the first standard that has all that is used here."""
+MULTIPLY = "/Multiply gs"
+"""After this operator what is drawn darkens what is below, as ink does (ISO 32000-1, 11.3.5)."""
 _PAGES_A_BRANCH = 100
 """Pages to a node of the page tree."""
 _LEVEL = 9
@@ -207,6 +209,7 @@ class _Document(PDFDocument):  # type: ignore[misc]
         self._digest = hashlib.md5(usedforsecurity=False)
         self._offsets = array("Q")
         self._forms: dict[str, None] = {}
+        self._multiplies = False
         self._root, self._resources = self._number(), self._number()
         self._branches: list[int] = []
         self._pages_before = 0
@@ -222,6 +225,7 @@ class _Document(PDFDocument):  # type: ignore[misc]
     ) -> None:
         """Writes a page. ``boxes`` are its other boundaries, by their names in the page."""
         self._forms |= dict.fromkeys(forms)
+        self._multiplies |= MULTIPLY in code
         if not self._branch:
             self._branches.append(self._number())
         page, contents = self._number(), self._number()
@@ -249,7 +253,8 @@ class _Document(PDFDocument):  # type: ignore[misc]
         )
         fonts = self.idToObjectNumberAndVersion["BasicFonts"][0]
         forms = self.xobjDict(self._forms).format(self)
-        self._put(self._resources, b"<</Font %d 0 R/XObject %s>>" % (fonts, forms))
+        states = b"/ExtGState<</Multiply<</BM/Multiply>>>>" if self._multiplies else b""
+        self._put(self._resources, b"<</Font %d 0 R/XObject %s%s>>" % (fonts, forms, states))
         self._put_registered()
         metadata = self._number()
         self._put_stream(metadata, self._xmp(), b"/Type/Metadata/Subtype/XML", packed=False)

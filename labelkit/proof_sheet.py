@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.compose import Composed, described
+from labelkit.document import MULTIPLY
 from labelkit.draw import (
     DocumentInfo,
     define_panel,
@@ -62,6 +63,8 @@ class Callout:
 
 
 GUEST_COLUMNS = 3
+GUEST_GAP_MM = 4.0
+GUIDE_OFF_MM = 0.3
 
 
 class ProofSheet(Pen):
@@ -203,7 +206,13 @@ class ProofSheet(Pen):
         if panel.background:
             code += ["q", fill_colour(panel.background), *_outline(panel, 0.0), "f Q"]
         code += ["q", *_outline(panel, 0.0), "W n"]
-        self.canvas.doForm(f"panel{index}")
+        if panel.background and panel.pictures:
+            # No printer here has white ink: what is white in a picture shows the ground.
+            code += ["q", MULTIPLY]
+            self.canvas.doForm(f"panel{index}")
+            code.append("Q")
+        else:
+            self.canvas.doForm(f"panel{index}")
         for run in self._first_guest(composed):
             code += run_operators(run, self.fonts)
         code.append("Q")
@@ -216,12 +225,21 @@ class ProofSheet(Pen):
         except FitError:
             return ()  # the findings say which names cannot be set
 
+    def _smallest_guest(self, composed: Composed) -> tuple[Run, ...]:
+        """The runs of the guest whose name is set smallest."""
+        try:
+            every = self.job.guest_runs.get(composed.panel.name, {}).values()
+        except FitError:
+            return ()  # the findings say which names cannot be set
+        return min(every, key=lambda runs: min(run.size_pt for run in runs), default=())
+
     def _safe_area(self, panel: Panel, x: float, y: float, scale: float) -> None:
         code = self.canvas._code
         code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
         dash = f"[{number(1.6 / scale)} {number(1.8 / scale)}] 0 d"
         code += [stroke_colour(FAINT), f"{number(0.35 / scale)} w {dash}"]
-        code += [*_outline(panel, -panel.safe_mm), "S", "Q"]
+        # A hair outside, so that the line does not run through letters that stand on its edge.
+        code += [*_outline(panel, GUIDE_OFF_MM / scale - panel.safe_mm), "S", "Q"]
 
     # -- dimension lines
 
@@ -296,7 +314,7 @@ class ProofSheet(Pen):
     def _measured(self, composed: Composed) -> list[Callout]:
         """Every element of a panel from its head to its foot, with its smallest letters."""
         firsts: dict[str, list[Run]] = {}
-        for run in composed.panel.runs:
+        for run in (*composed.panel.runs, *self._first_guest(composed)):
             if run.element not in ("separator", "draft-mark") and run.text.strip():
                 firsts.setdefault(run.element, []).append(run)
         found = [self._callout(element, runs) for element, runs in firsts.items()]
@@ -327,13 +345,14 @@ class ProofSheet(Pen):
         columns = (MARGIN_MM, 118.0, 141.0, 164.0, self.right)
         self._row(columns, words.height_columns, self.bold, QUIET)
         for composed in self.job.composed:
-            for row in self._height_rows(composed.panel):
+            for row in self._height_rows(composed):
                 self._row(columns, row, self.plain)
         self.y -= 5
 
-    def _height_rows(self, panel: Panel) -> Iterator[tuple[str, ...]]:
+    def _height_rows(self, composed: Composed) -> Iterator[tuple[str, ...]]:
+        panel = composed.panel
         seen: set[tuple[str, str]] = set()
-        for run in panel.runs:
+        for run in (*panel.runs, *self._smallest_guest(composed)):
             key = (run.element, run.language)
             if key in seen or run.element in {"separator", "draft-mark"}:
                 continue
@@ -360,14 +379,16 @@ class ProofSheet(Pen):
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")
-        step = (self.right - MARGIN_MM) / GUEST_COLUMNS
-        for first in range(0, len(names), GUEST_COLUMNS):
+        numbered = [f"{number}  {name}" for number, name in enumerate(names, 1)]
+        widest = max(width_mm(text, self.plain, CAPTION_PT) for text in numbered) + GUEST_GAP_MM
+        columns = min(GUEST_COLUMNS, max(1, int((self.right - MARGIN_MM + GUEST_GAP_MM) / widest)))
+        step = (self.right - MARGIN_MM) / columns
+        for first in range(0, len(names), columns):
             if self.y < MARGIN_MM + 6:
                 self.new_page()
-            for column, name in enumerate(names[first : first + GUEST_COLUMNS]):
-                numbered = f"{first + column + 1}  {name}"
+            for column, text in enumerate(numbered[first : first + columns]):
                 x = MARGIN_MM + column * step
-                self.text(numbered, x, self.y, self.plain, CAPTION_PT, INK)
+                self.text(text, x, self.y, self.plain, CAPTION_PT, INK)
             self.y -= 4.2
         self.y -= 5
 

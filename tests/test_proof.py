@@ -123,3 +123,48 @@ def test_every_guests_name_stands_on_it_to_be_checked(event: Event) -> None:
     said = text(make_proof(prepare(label)).data)
     assert "Names to check (60)" in said
     assert all(name in said for name in names)
+
+
+def test_a_pictures_white_shows_the_ground_on_clear_stock(event: Event) -> None:
+    """No white ink is printed: the proof must not promise it (common practice, no source)."""
+    import pypdfium2
+    from PIL import Image
+
+    label = event(
+        ("[label]\n", '[label]\nstock = "letter-plain-clear"\nlogo = "logo.png"\n'),
+        ('soap_colour = "#e9c98f"', 'soap_colour = "#e6c87a"'),
+        ('trim = "44 x 28 mm"', 'trim = "58 x 40 mm"'),
+    )
+    picture = Image.new("RGB", (600, 600), "white")
+    picture.paste((20, 20, 120), (0, 0, 600, 300))
+    picture.save(label.parent / "logo.png")
+    job = prepare(label)
+    data = make_proof(job).data
+    (logo, *_) = [p for c in job.composed for p in c.panel.pictures]
+    image = next(img for img in pages(data)[0].images if img["width"] > 1)
+    page = pypdfium2.PdfDocument(data)[0]
+    bitmap = page.render(scale=4).to_pil().convert("RGB")
+    middle = (image["x0"] + image["x1"]) / 2 * 4
+    white = bitmap.getpixel((int(middle), int((image["bottom"] - 0.5) * 4)))
+    blue = bitmap.getpixel((int(middle), int((image["top"] + 0.5) * 4)))
+    assert logo.box.width_mm > 0
+    assert white == pytest.approx((0xE6, 0xC8, 0x7A), abs=3)
+    # Multiplied: each channel of (20, 20, 120) times the ground's share of white.
+    assert blue == pytest.approx((20 * 0xE6 / 255, 20 * 0xC8 / 255, 120 * 0x7A / 255), abs=4)
+
+
+def test_the_smallest_guests_name_is_measured_and_the_list_stays_on_the_page(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    long = "Alexandrina Wilhelmina Featherstone-Oakley"
+    (label.parent / "guests.csv").write_text(f"name\nLuc\nZoë\n{long}\n", encoding="utf-8")
+    job = prepare(label)
+    data = make_proof(job).data
+    smallest = min(run.size_pt for runs in job.guest_runs["front"].values() for run in runs)
+    run = job.guest_runs["front"][long][0]
+    assert run.size_pt == smallest
+    said = text(data)
+    rows = [line for line in said.splitlines() if line.startswith("Front, guest ")]
+    assert rows
+    assert f"{run.letters.small_o_mm:.2f} mm" in rows[0]
+    for page in pages(data):
+        assert max(char["x1"] for char in page.chars) <= page.width - 8 * MM
