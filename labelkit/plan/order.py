@@ -23,6 +23,7 @@ from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
 from labelkit.plan.supplies import Need, Sheets, supplies
 from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
+from labelkit.rules.duties import OtherTime, duties_at_other_times
 from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Making, MouldKind, PlanSpec, read_plan
 from labelkit.spec.prices import read_prices
@@ -104,6 +105,11 @@ class Plan:
         """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
         doubts = self.job.declaration.doubts
         return tuple(doubt.message for doubt in doubts if doubt.level == "fail")
+
+    @property
+    def other_duties(self) -> tuple[OtherTime, ...]:
+        """Duties that are not in force on the day of sale, but were before or will be."""
+        return duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
 
     @property
     def worries(self) -> tuple[Worry, ...]:

@@ -202,14 +202,27 @@ def duties(plan: Plan, say: Phrases) -> Section:
         Check(_lead(duty, say), speech.sentence(duty.what), _duty_source(say, duty))
         for duty in plan.duties
     )
-    none = (say("duty.none", regions=" + ".join(plan.job.regions)),)
     return Section(
         "duties",
         say("duty.title"),
         checks=checks,
-        lines=() if checks else none,
+        lines=() if checks else tuple(_no_duties(plan, say)),
         caution=say("duty.not_advice"),
     )
+
+
+def _no_duties(plan: Plan, say: Phrases) -> Iterator[str]:
+    """What is not known is said as such, and what is known for other days as well."""
+    regions = " + ".join(plan.job.regions)
+    if not plan.other_duties:
+        yield say("duty.none", regions=regions)
+        return
+    yield say("duty.none_on", regions=regions, date=say.date(plan.job.on))
+    for duty in plan.other_duties:
+        if duty.until is not None and duty.until < plan.job.on:
+            yield say("duty.until", rule=duty.rule, date=say.date(duty.until))
+        elif duty.since is not None:
+            yield say("duty.since", rule=duty.rule, date=say.date(duty.since))
 
 
 def _duty_source(say: Phrases, duty: Duty) -> str:

@@ -52,6 +52,29 @@ def duties(facts: Facts, regions: Sequence[str], on: dt.date | None = None) -> t
     return tuple(sorted(found, key=lambda duty: (duty.due is None, duty.due or dt.date.max)))
 
 
+@dataclass(frozen=True, slots=True)
+class OtherTime:
+    """A duty that is not in force on a day, and when it is; None: without a beginning or an end."""
+
+    rule: str
+    since: dt.date | None
+    until: dt.date | None
+
+
+def duties_at_other_times(
+    facts: Facts, regions: Sequence[str], on: dt.date | None = None
+) -> tuple[OtherTime, ...]:
+    """The duties that ``duties`` leaves out on a day, only because of the day."""
+    day = on or facts.sold_on
+    found = {
+        rule.id: OtherTime(rule.id, rule.since, rule.until)
+        for region in checked_regions(regions)
+        for rule in region_rules(region)
+        if isinstance(rule.check, notes.Duty) and not rule.in_force(day) and rule.applies(facts)
+    }
+    return tuple(found[rule] for rule in sorted(found))
+
+
 def _by_rule(found: Iterable[Duty]) -> dict[str, list[Duty]]:
     by_rule: dict[str, list[Duty]] = {}
     for duty in found:

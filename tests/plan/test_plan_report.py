@@ -7,6 +7,7 @@ import io
 import json
 import re
 import string
+import sys
 import tomllib
 from collections.abc import Callable
 from decimal import Decimal
@@ -28,7 +29,7 @@ from labelkit.report.plan_parts import phrases_for
 from labelkit.report.plan_pdf import plan_pdf
 from labelkit.report.plan_plot import MOST_BINS, plot_of
 from labelkit.report.plan_text import plan_html, plan_text
-from labelkit.report.plan_trade import quote
+from labelkit.report.plan_trade import duties, quote
 
 Planned = Callable[..., Plan]
 ALL = ("workshop", "batch", "cost", "quote")
@@ -124,6 +125,31 @@ def test_supplies_begin_with_the_raw_materials_and_their_lots(planned: Planned) 
     (sheet,) = pages(plan_pdf(plan, "en", ("workshop",)))
     assert "Materials (lots), at hand or not: olive oil 1,272 g (OL-0311); coconut oil" in sheet
     assert "honey 32 g (–)" in sheet
+
+
+def test_a_duty_of_other_days_is_told(planned: Planned) -> None:
+    # The transition of New Zealand's group standard ends on 31 December 2026 (amendment of 2024,
+    # Schedule 2; from memory).
+    zealand = ('regions = ["CA"]', 'regions = ["NZ"]')
+    later = " ".join(plan_text(planned(maker=(zealand,)), "en").split())
+    assert "is in force in NZ on the day of sale, 19 June 2027; that does not mean" in later
+    assert "In force until 31 December 2026: NZ-DUTY-TRANSITION" in later
+    before = planned(("2027-06-19", "2026-12-19"), ("deliver_on = 2027-06-11", ""))
+    assert [duty.rule for duty in before.duties] == ["NZ-DUTY-TRANSITION"]
+    assert "In force" not in plan_text(before, "en")
+
+
+def test_regions_without_any_duty_in_the_tables_are_no_promise(
+    planned: Planned, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The package's function of the same name hides the module from a dotted path.
+    monkeypatch.setattr(sys.modules["labelkit.rules.duties"], "region_rules", lambda _: ())
+    for language, said in (
+        ("en", "have no duty beyond the label for CA; that does not mean that there is none"),
+        ("fr", "aucune obligation au-delà de l’étiquette pour CA\u202f; cela ne veut pas dire"),
+    ):
+        section = duties(planned(), phrases("plan", language, "CA"))
+        assert said in " ".join(section.lines)
 
 
 def test_too_late_in_words(planned: Planned) -> None:
