@@ -250,7 +250,9 @@ def _cut_and_pour(
     """Back from the end of cure; or, once it is poured, forward from the pour."""
     if timing.poured_on is not None:
         pour = timing.poured_on
-        return min(calendar.at_or_after(pour + timing.unmould_days * _DAY), deliver), pour
+        # Poured on a day closed for delivery, it may be delivered, on paper, before it was poured.
+        cut = min(calendar.at_or_after(pour + timing.unmould_days * _DAY), deliver)
+        return max(cut, pour), pour
     cut = calendar.at_or_before(wrap - timing.cure_weeks * 7 * _DAY)
     return cut, calendar.at_or_before(cut - timing.unmould_days * _DAY)
 

@@ -218,6 +218,14 @@ def test_a_batch_in_cure_is_late_when_it_is_not_cured_by_the_day_of_wrapping() -
     assert in_time.cure_days == 42
 
 
+def test_a_batch_is_never_cut_before_it_was_poured() -> None:
+    # The event is on Monday 31 May 2027, Sunday is closed: delivered on Saturday the 29th, at the
+    # latest. Poured on Sunday the 30th, it is hopeless, but not cut on the day before.
+    made = plan(dt.date(2027, 5, 31), closed=(6,), poured_on=dt.date(2027, 5, 30))
+    assert made.day(Step.CUT) == dt.date(2027, 5, 30)
+    assert made.late is not None
+
+
 def test_more_wrapping_than_a_year_is_refused() -> None:
     with pytest.raises(InputError, match=r"plan\.minutes"):
         plan(dt.date(2028, 3, 5), minutes=Decimal(10**9))
