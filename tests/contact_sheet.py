@@ -53,13 +53,14 @@ class Event:
     identity: str
     scent: str
     maker: str
+    durability: str = ""
 
 
 EVENTS = {
     "en": Event(
-        '["en"]', "CA", '"Ada & Olive"', '"Quince Cottage"', '{ en = "Soap" }',
+        '["en"]', "AU", '"Ada & Olive"', '"Quince Cottage"', '{ en = "Soap" }',
         '{ en = "Oat, honey & lavender" }',
-        'name = "Tansy Row Soapery"\naddress = ["12 Tansy Row", "Lower Mallow ON  N0A 1B0"]\n'
+        'name = "Tansy Row Soapery"\naddress = ["12 Tansy Row", "Lower Mallow VIC 3999"]\n'
         'contact = ["hello@tansyrow.example"]',
     ),
     "en+fr": Event(
@@ -75,14 +76,14 @@ EVENTS = {
         '{ nl = "Zeep", fr = "Savon" }',
         '{ nl = "Haver en honing", fr = "Avoine et miel" }',
         'name = "Zeepziederij De Meeuw"\naddress = ["Kreekdijk 4", "9999 Molenwiek, België"]\n'
-        'contact = ["dag@demeeuw.example"]',
+        'contact = ["dag@demeeuw.example"]', "12M",
     ),
     "fi+sv": Event(
         '["fi", "sv"]', "FI", '{ fi = "Aino ja Väinö", sv = "Aino och Väinö" }', '"Tyrnisaari"',
         '{ fi = "Saippua", sv = "Tvål" }',
         '{ fi = "Kaura ja tyrni", sv = "Havre och havtorn" }',
         'name = "Saaristosaippua"\naddress = ["Laiturikuja 2", "99999 Tyrnisaari, Suomi"]\n'
-        'contact = ["hei@saaristo.example"]',
+        'contact = ["hei@saaristo.example"]', "05/2029",
     ),
 }  # fmt: skip
 
@@ -109,6 +110,8 @@ regions = ["{event.region}"]
 trim = "{TRIMS[shape]}"
 shape = "{shape}"
 layout = "{layout}"
+{'[back]' if event.durability else ''}
+{f'durability = "{event.durability}"' if event.durability else ''}
 """
 
 
