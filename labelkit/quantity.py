@@ -34,6 +34,12 @@ _LENGTH_UNITS = {
     "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch",
 }  # fmt: skip
 
+_VOLUME_UNITS = {
+    "ml": "milliliter", "cl": "centiliter", "l": "liter",
+    "litre": "liter", "litres": "liter", "liter": "liter", "liters": "liter",
+}  # fmt: skip
+"""Fluid ounces and gallons are left out: they differ between countries."""
+
 
 class QuantityError(ValueError):
     """Text that is not a quantity of the wanted kind; the message says what would be right."""
@@ -55,6 +61,11 @@ def parse_mass_g(text: str) -> Decimal:
 def parse_length_mm(text: str) -> Decimal:
     """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
     return _sum_of_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')
+
+
+def parse_volume_ml(text: str) -> Decimal:
+    """Millilitres in ``"1 L"``, ``"750 mL"``, ``"70 cl"``; QuantityError, also when negative."""
+    return _sum_of_parts(text, _VOLUME_UNITS, "milliliter", 'a volume such as "1 L" or "750 mL"')
 
 
 def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
@@ -136,7 +147,7 @@ def _decimal(number: str, unit: str, expected: str) -> Decimal:
 _DEFINITIONS = (
     "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3",
     "gram = [mass]", "pound = 453.59237 gram", "ounce = pound / 16",
-    "meter = [length]", "inch = 0.0254 meter", "point = inch / 72",
+    "meter = [length]", "liter = meter ** 3 / 1000", "inch = 0.0254 meter", "point = inch / 72",
 )  # fmt: skip
 """What a maker's files may be measured in, in pint's own notation and as its registry has it;
 reading all that pint knows takes longer than making a sheet."""

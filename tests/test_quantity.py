@@ -17,6 +17,7 @@ from labelkit.quantity import (
     parse_mass_g,
     parse_percent,
     parse_size_mm,
+    parse_volume_ml,
     written_date,
     written_grams,
     written_mass,
@@ -37,6 +38,21 @@ NIST_MASSES = [
 @pytest.mark.parametrize(("text", "grams"), NIST_MASSES)
 def test_masses_agree_with_handbook_44(text: str, grams: str) -> None:
     assert parse_mass_g(text) == Decimal(grams)
+
+
+# BIPM SI Brochure, 9th ed., table 8 (from memory): 1 L = 1 dm3 = 1000 cm3, so 1 mL = 1 cm3.
+@pytest.mark.parametrize(
+    ("text", "millilitres"),
+    [("1 L", "1000"), ("750 mL", "750"), ("70 cl", "700"), ("1,5 litres", "1500"), ("2 l", "2000")],
+)
+def test_volumes_agree_with_the_si_brochure(text: str, millilitres: str) -> None:
+    assert parse_volume_ml(text) == Decimal(millilitres)
+
+
+@pytest.mark.parametrize("text", ["1 gal", "12 fl oz", "5 kg", "-1 L", "1", "", "L"])
+def test_what_is_no_volume_is_refused(text: str) -> None:
+    with pytest.raises(QuantityError):
+        parse_volume_ml(text)
 
 
 def test_units_are_those_of_pints_whole_registry() -> None:

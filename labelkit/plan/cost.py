@@ -199,36 +199,37 @@ def _sum(amounts: Iterable[Decimal | None]) -> Decimal:
     return sum((amount for amount in amounts if amount is not None), Decimal(0))
 
 
-def _key(name: str, materials: Materials) -> str:
+def material_key(name: str, materials: Materials) -> str:
     """The id of a known material, or the name itself, letter case aside."""
     found = materials.find(name)
     return found.id if found is not None else " ".join(name.split()).casefold()
 
 
 def _by_material(prices: Iterable[Price], materials: Materials) -> dict[str, Decimal]:
-    return {_key(price.item, materials): price.per_kg for price in prices}
+    return {material_key(price.item, materials): price.per_kg for price in prices}
 
 
 def _material(line: Weighing, per_kg: Mapping[str, Decimal], currency: str) -> MaterialCost:
     """A line's own price comes first, then the price list's; water is free."""
     price = line.price_per_kg
     if price is None:
-        price = next((per_kg[key] for key in _names(line) if key in per_kg), None)
+        price = next((per_kg[key] for key in material_names(line) if key in per_kg), None)
     if price is None and line.role is Role.WATER:
         price = Decimal(0)
     amount = None if price is None else rounded(line.mass_g * price / 1000, currency)
     return MaterialCost(line, price, amount)
 
 
-_LYE_NAMES = {
+LYE_NAMES = {
     "NaOH": ("naoh", "sodium-hydroxide", "sodium hydroxide"),
     "KOH": ("koh", "potassium-hydroxide", "potassium hydroxide"),
 }
 
 
-def _names(line: Weighing) -> tuple[str, ...]:
+def material_names(line: Weighing) -> tuple[str, ...]:
+    """The keys under which a price list may have it."""
     name = line.name
-    return _LYE_NAMES.get(name, (name, " ".join(name.split()).casefold()))
+    return LYE_NAMES.get(name, (name, " ".join(name.split()).casefold()))
 
 
 def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:

@@ -20,13 +20,14 @@ from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Calendar, Schedule, Step, schedule
 from labelkit.plan.lotcode import lot_code
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.price_list import Unused, densities, unused
 from labelkit.plan.supplies import Need, Sheets, supplies
 from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import OtherTime, duties_at_other_times
 from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Making, MouldKind, PlanSpec, read_plan
-from labelkit.spec.prices import read_prices
+from labelkit.spec.prices import Price, read_prices
 
 
 class Worry(StrEnum):
@@ -72,6 +73,8 @@ class Plan:
     duties: tuple[rules.Duty, ...]
     lot: str
     weighed: Weighed | None = None
+    unused_prices: tuple[Unused, ...] = ()
+    """Lines of the price list that may be misspelt; looked for where something has no price."""
 
     @property
     def lot_given(self) -> bool:
@@ -168,14 +171,11 @@ def make_plan(
     minutes = (spec.money.minutes.label + spec.money.minutes.wrap) * to_wrap
     sheets = tuple(_sheets(job, spec))
     needs = supplies(spec, counts.labelled, to_wrap, sheets)
-    made = cost(
-        batch.weighings,
-        materials_of(job.recipe),
-        read_prices(spec.money.price_list) if spec.money.price_list else (),
-        needs,
-        counts,
-        spec.money,
-    )
+    materials, money = materials_of(job.recipe), spec.money
+    prices: tuple[Price, ...] = ()
+    if money.price_list is not None:
+        prices = read_prices(money.price_list, densities(materials))
+    made = cost(batch.weighings, materials, prices, needs, counts, money)
     dated = schedule(event.date, on, spec.timing, minutes, source)
     lot = product.lot or lot_code(spec.lot_pattern, dated.day(Step.POUR), job.recipe.name)
     weighed = None
@@ -204,6 +204,7 @@ def make_plan(
         duties=rules.duties(job.facts, job.regions, job.on),
         lot=lot,
         weighed=weighed,
+        unused_prices=unused(prices, made.materials, materials),
     )
 
 

@@ -87,7 +87,8 @@ def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
     fails = worry in FAILING
     if worry is Worry.LATE:
         return Warned(worry, fails, _late(plan, say), tuple(_ways(plan, say)))
-    return Warned(worry, fails, _worry(plan, say, worry))
+    ways = tuple(_unused(plan, say)) if worry is Worry.NO_PRICES else ()
+    return Warned(worry, fails, _worry(plan, say, worry), ways)
 
 
 def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
@@ -113,6 +114,16 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _unused(plan: Plan, say: Phrases) -> Iterator[str]:
+    """Lines of the price list that may be misspelt."""
+    for line in plan.unused_prices:
+        if line.meant is not None:
+            yield say("way.misspelt-price", item=line.item, name=material(plan, say, line.meant))
+    others = [line.item for line in plan.unused_prices if line.meant is None]
+    if others:
+        yield say("way.unused-prices", items=speech_for(say)(Listed(others, ";")))
 
 
 def _lotless(line: Weighing) -> bool:

@@ -76,7 +76,7 @@ _FILES = {
         ),
         "material.part": "material inci share",
     },
-    "prices.toml": {"": "labelkit price", "price": "item price for"},
+    "prices.toml": {"": "labelkit price", "price": "item price for density"},
     "a stock file": {
         "": (
             "labelkit title kind page width across down die shape corner left top gap pitch"

@@ -1,0 +1,83 @@
+"""A price list against a batch: what a litre weighs, and lines that nothing is named after."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from functools import lru_cache
+from importlib.resources import files
+
+from labelkit.formula.materials import Materials
+from labelkit.plan.batching import Weighing
+from labelkit.plan.cost import LYE_NAMES, MaterialCost, material_key, material_names
+from labelkit.spec.prices import Price
+
+_NEAR = 0.75
+"""How alike two names are of which one may be a slip of the other (difflib's ratio)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unused:
+    """A line of the price list that names nothing in the batch and no material that is known."""
+
+    item: str
+    meant: Weighing | None
+    """What it may stand for: something like it that has no price."""
+
+
+def densities(materials: Materials) -> Callable[[str], Decimal | None]:
+    """A function from a material's name to its density in g per mL; None where none is known."""
+
+    def of(name: str) -> Decimal | None:
+        found = materials.find(name)
+        return None if found is None else _table().get(found.id)
+
+    return of
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[str, Decimal]:
+    """The middle of each range."""
+    text = files("labelkit.plan").joinpath("tables/densities.toml").read_text("utf-8")
+    rows = tomllib.loads(text, parse_float=Decimal)["density"]
+    return {material: (low + high) / 2 for material, (low, high) in rows.items()}
+
+
+def unused(
+    prices: Iterable[Price], costs: Iterable[MaterialCost], materials: Materials
+) -> tuple[Unused, ...]:
+    """The lines that may be misspelt, where something in the batch has no price; none otherwise."""
+    lines = tuple(costs)
+    unpriced = [line.weighing for line in lines if line.amount is None]
+    if not unpriced:
+        return ()
+    known = {name for line in lines for name in material_names(line.weighing)}
+    items = (p.item for p in prices if material_key(p.item, materials) not in known)
+    return tuple(
+        Unused(item, _meant(item, unpriced, materials))
+        for item in items
+        if materials.find(item) is None and not _is_lye(item)
+    )
+
+
+def _meant(item: str, unpriced: Iterable[Weighing], materials: Materials) -> Weighing | None:
+    names = {name: line for line in unpriced for name in _spoken(line, materials)}
+    near = get_close_matches(item.casefold(), sorted(names), n=1, cutoff=_NEAR)
+    return names[near[0]] if near else None
+
+
+def _spoken(line: Weighing, materials: Materials) -> Iterator[str]:
+    """The names by which a maker may call a material."""
+    yield from material_names(line)
+    found = materials.find(line.name)
+    if found is not None:
+        yield from (name.casefold() for name in (*found.names.values(), *found.aliases))
+
+
+def _is_lye(item: str) -> bool:
+    return " ".join(item.split()).casefold() in {
+        name for names in LYE_NAMES.values() for name in names
+    }

@@ -1,0 +1,124 @@
+"""Prices as materials are sold, by volume too, and price lists with slips of the pen in them."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from decimal import Decimal
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import InputError
+from labelkit.formula.materials import materials
+from labelkit.plan import Plan, Worry
+from labelkit.plan.price_list import densities
+from labelkit.report.plan_text import plan_text
+from labelkit.spec.prices import Price, read_prices
+
+Planned = Callable[..., Plan]
+Event = Callable[..., Path]
+
+
+def prices(tmp_path: Path, *lines: str) -> tuple[Price, ...]:
+    path = tmp_path / "prices.toml"
+    path.write_text("\n".join(f"[[price]]\n{line}" for line in lines), encoding="utf-8")
+    return read_prices(path, densities(materials()))
+
+
+def test_a_litre_of_an_oil_is_what_it_weighs(tmp_path: Path) -> None:
+    # Codex Alimentarius CXS 33 (from memory): the relative density of olive oil is 0.910 to 0.916.
+    (litre,) = prices(tmp_path, 'item = "olive oil"\nprice = 12\nfor = "1 L"')
+    assert Decimal(910) <= litre.mass_g <= Decimal(916)
+    assert Decimal("13.10") < litre.per_kg < Decimal("13.19")  # 12 / 0.916 and 12 / 0.910
+    (bottle,) = prices(tmp_path, 'item = "Olive Oil"\nprice = 9\nfor = "750 mL"')
+    assert bottle.per_kg == litre.per_kg  # 9 for 0.75 L is 12 a litre
+
+
+def test_a_density_beside_a_volume_comes_first(tmp_path: Path) -> None:
+    lines = (
+        'item = "lavender essential oil"\nprice = 29\nfor = "100 mL"\ndensity = 0.885',
+        'item = "olive oil"\nprice = 29\nfor = "10 cl"\ndensity = 0.9',
+    )
+    assert [price.mass_g for price in prices(tmp_path, *lines)] == [Decimal("88.5"), Decimal(90)]
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        (
+            'item = "Night garden"\nprice = 1\nfor = "100 mL"',
+            r"price\[1\]\.for: '100 mL': is a volume; expected the mass bought, or density = its g",
+        ),
+        (
+            'item = "olive oil"\nprice = 1\nfor = "5 kg"\ndensity = 0.9',
+            r"price\[1\]\.density: 0\.9: is for a volume",
+        ),
+        ('item = "olive oil"\nprice = 1\nfor = "1 gal"', r"price\[1\]\.for: '1 gal': unknown unit"),
+        ('item = "olive oil"\nprice = 1', r"price\[1\]\.for: missing"),
+        ('item = "olive oil"\nprice = 1\nfor = 5', r"price\[1\]\.for: 5: expected a mass"),
+        (
+            'item = "olive oil"\nprice = 1\nfor = "0 L"',
+            r"price\[1\]\.for: '0 L': expected the mass",
+        ),
+    ],
+)
+def test_what_cannot_be_a_price_is_told(tmp_path: Path, line: str, told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        prices(tmp_path, line)
+
+
+def test_every_density_is_of_a_material_that_is_known() -> None:
+    text = files("labelkit.plan").joinpath("tables/densities.toml").read_text("utf-8")
+    table = tomllib.loads(text)
+    assert table["provenance"] == "memory"
+    for name, (low, high) in table["density"].items():
+        found = materials().find(name)
+        assert found is not None, name
+        assert found.id == name
+        assert 0 <= (high - low) / 2 < 0.02 * low, name
+
+
+# -- lines that name nothing -----------------------------------------------------------------------
+
+
+def test_a_misspelt_line_is_told_with_what_it_may_mean(planned: Planned, event: Event) -> None:
+    event(('"olive oil"', '"olvie oil"'), file="prices.toml")
+    plan = planned()
+    assert Worry.NO_PRICES in plan.worries
+    ((item, meant),) = [(line.item, line.meant) for line in plan.unused_prices]
+    assert (item, meant.name if meant else "") == ("olvie oil", "olive-oil")
+    text = " ".join(plan_text(plan, "en").split())
+    assert (
+        "The price list's olvie oil is the name of nothing in this batch: is olive oil meant?"
+    ) in text
+    text = " ".join(plan_text(plan, "fr").split())
+    assert "est-ce huile d’olive" in text
+
+
+def test_a_line_like_nothing_is_told_where_a_price_is_missing(
+    planned: Planned, event: Event
+) -> None:
+    event(('"Hay & honey"', '"Night garden"'), file="prices.toml")
+    plan = planned()
+    assert [(line.item, line.meant) for line in plan.unused_prices] == [("Night garden", None)]
+    text = " ".join(plan_text(plan, "en").split())
+    assert "Lines of the price list that name nothing in this batch: Night garden." in text
+
+
+def test_lines_for_other_batches_are_nobodys_mistake(planned: Planned, event: Event) -> None:
+    # A known material, and a lye, that this recipe has no use for; and a scent of another recipe,
+    # which is only told where something lacks a price.
+    more = (
+        '[[price]]\nitem = "sunflower oil"\nprice = 4\nfor = "1 L"\n\n'
+        '[[price]]\nitem = "KOH"\nprice = 9\nfor = "1 kg"\n\n'
+        '[[price]]\nitem = "Night garden"\nprice = 9\nfor = "100 g"\n\n'
+    )
+    event(
+        ('[[price]]\nitem = "olive oil"', f'{more}[[price]]\nitem = "olive oil"'),
+        file="prices.toml",
+    )
+    assert planned().unused_prices == ()
+    event(('item = "honey"', 'item = "hony"'), file="prices.toml")
+    assert [line.item for line in planned().unused_prices] == ["Night garden", "hony"]
