@@ -19,6 +19,7 @@ from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, pol
 from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
 from labelkit.rules.tables import checked_regions
+from labelkit.spec.maker import regions_of
 from labelkit.spec.reader import read_toml
 from labelkit.spec.recipe import Recipe, read_recipe
 
@@ -78,7 +79,7 @@ def _regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str
     maker = recipe.with_name("maker.toml")
     if maker.is_file():
         top = read_toml(maker, "a maker file (maker.toml)")
-        regions = top.table("defaults", None).regions("regions")
+        regions = regions_of(top.table("defaults", None))
         if regions:
             return regions, ", as maker.toml says,"
     return ("CA",), ", no region being given,"
