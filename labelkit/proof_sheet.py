@@ -120,8 +120,15 @@ class ProofSheet(Pen):
         place = spec.event.place.get(words.language) or next(iter(spec.event.place.values()), "")
         line = " · ".join(part for part in (date, place, spec.maker.name) if part)
         self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")
-        self.line(self._middle - 12, y - 3.5, self._middle + 12, y - 3.5, FAINT, 0.5)
-        self.y = y - 11
+        self.text(self._counted(), self._middle, y - 3.5, self.plain, 9.5, QUIET, "centre")
+        self.line(self._middle - 12, y - 7.5, self._middle + 12, y - 7.5, FAINT, 0.5)
+        self.y = y - 14
+
+    def _counted(self) -> str:
+        """How many labels of each side will be printed, as the sheets say it."""
+        event, words = self.job.spec.event, self.words
+        people, spares = words.count("guests", event.guests), words.count("spares", event.spares)
+        return f"{words.count('labels', event.labels)} ({people} + {spares})"
 
     def _fitting(self, text: str, size: float) -> float:
         """A size at which a line fits the page."""

@@ -27,8 +27,28 @@ def text(data: bytes) -> str:
 @pytest.mark.parametrize(
     ("language", "words"),
     [
-        ("en", ("Proof", "The Lighthouse Supper", "June 19, 2027", "actual size", "Signature")),
-        ("fr", ("Épreuve", "Le Souper du phare", "19 juin 2027", "grandeur réelle", "Signature")),
+        (
+            "en",
+            (
+                "Proof",
+                "The Lighthouse Supper",
+                "June 19, 2027",
+                "actual size",
+                "Signature",
+                "66 labels (60 guests + 6 spares)",
+            ),
+        ),
+        (
+            "fr",
+            (
+                "Épreuve",
+                "Le Souper du phare",
+                "19 juin 2027",
+                "grandeur réelle",
+                "Signature",
+                "66 étiquettes (60 invités + 6 en réserve)",
+            ),
+        ),
     ],
 )
 def test_it_is_in_the_customers_language(

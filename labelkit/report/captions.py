@@ -33,6 +33,10 @@ class Captions:
     fit: FitWords
     ingredient_order: str
     guest_names: str
+    counted: Mapping[str, tuple[str, str]]
+    """Labels, guests and spares: of one, and of several."""
+    singular: tuple[int, ...]
+    """The numbers that are of one (CLDR)."""
     preflight: str
     not_legal_advice: str
     verdict: Mapping[str, str]
@@ -40,6 +44,11 @@ class Captions:
     basis: Mapping[Basis, str]
     panels: Mapping[str, str]
     elements: Mapping[str, str]
+
+    def count(self, what: str, number: int) -> str:
+        """A number of labels, guests or spares."""
+        one, several = self.counted[what]
+        return f"{number} {one if number in self.singular else several}"
 
     def panel(self, name: str) -> str:
         return self.panels.get(name, name)
@@ -69,6 +78,12 @@ _EN = Captions(
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
+    counted={
+        "labels": ("label", "labels"),
+        "guests": ("guest", "guests"),
+        "spares": ("spare", "spares"),
+    },
+    singular=(1,),
     preflight="Preflight",
     not_legal_advice=(
         "A check against the rules named, not legal advice: the text of the law and your authority"
@@ -144,6 +159,12 @@ _FR = Captions(
     ),
     ingredient_order="Ordre des ingrédients",
     guest_names="Noms à vérifier",
+    counted={
+        "labels": ("étiquette", "étiquettes"),
+        "guests": ("invité", "invités"),
+        "spares": ("en réserve", "en réserve"),
+    },
+    singular=(0, 1),
     preflight="Contrôle avant impression",
     not_legal_advice=(
         "Vérification selon les règles citées, et non un avis juridique\u202f: le texte de la loi"

@@ -82,6 +82,7 @@ def _count(plan: Plan) -> dict[str, Any]:
     return {
         "guests": counted.guests,
         "spares": counted.spares,
+        "labelled": counted.labelled,
         "lost_in_wrapping": counted.wrapped_spoilt,
         "kept_back": counted.kept,
         "lost_in_cutting": counted.cut_spoilt,

@@ -75,7 +75,9 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     def row(key: str, number: Decimal | int, strong: bool = False, **values: object) -> Row:
         return Row((say.number(number), say(f"count.{key}", **values)), strong)
 
-    for key in ("guests", "spares", "wrapped_spoilt", "kept", "cut_spoilt"):
+    guests, spares = say.many("guests", counted.guests), say.many("spares", counted.spares)
+    yield row("labelled", counted.labelled, guests=guests, spares=spares)
+    for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
     yield row("needed", counted.needed, True)

@@ -170,6 +170,29 @@ def test_a_trace_of_nothing_or_of_two_things(arguments: tuple[str, ...]) -> None
     assert run("trace", *arguments) == 2
 
 
+def test_plan_sheet_and_proof_count_alike(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 72 guests; 10 % of them is 7.2, so 8 spares: 80 labels of each side.
+    path = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    names = "\n".join(f"Guest {letter} {row}" for row in "ABCDEFGHI" for letter in "KLMNOPQR")
+    (path.parent / "guests.csv").write_text(f"name\n{names}\n", encoding="utf-8")
+    counted = "(72 guests + 8 spares)"
+    assert run("plan", path, *ON) == 0
+    planned = capsys.readouterr().out
+    assert f"80  labelled pieces {counted}" in planned
+    assert run("sheet", path, "--out", tmp_path / "sheets") == 0
+    told = capsys.readouterr().out
+    assert f"80 labels {counted}" in told
+    for side in ("front", "back"):
+        assert f"80 {side} labels on " in told
+    assert run("proof", path, "--out", tmp_path / "proof.pdf", "--language", "en") == 0
+    with pdfplumber.open(tmp_path / "proof.pdf") as proof:
+        said = "\n".join(page.extract_text() for page in proof.pages)
+    assert f"80 labels {counted}" in said
+    assert "Names to check (72)" in said
+
+
 def test_planning_alone_writes_nothing(event: Event) -> None:
     path = event()
     before = sorted(p.name for p in path.parent.iterdir())

@@ -101,6 +101,7 @@ def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
     text = plan_text(planned(), "en")
     for wanted in (
         "Tuesday               April 27, 2027                 pour",
+        "66  labelled pieces (60 guests + 6 spares)",
         "73  pieces to cut",
         "25  bars, cut in 3",
         "CPLR ss. 38, 39, Schedule I Part III, Schedule II (read)",
