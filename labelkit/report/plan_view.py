@@ -147,13 +147,15 @@ def unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
 def check_quote(plan: Plan) -> None:
     """InputError naming the prices without which a quote would ask too little."""
     if not plan.can_be_quoted:
-        names = "; ".join(unpriced(plan, phrases_for(plan, "en")))
+        say = phrases_for(plan, "en")
+        names = "; ".join(unpriced(plan, say))
+        hints = "".join(f" {hint}" for hint in _unused(plan, say))
         raise InputError(
             shown_path(plan.job.spec.path),
             "plan.price",
             None,
             f"no quote while there is no price for {names}; expected their prices in the price"
-            " list and [plan], or a price of your own for a piece",
+            f" list and [plan], or a price of your own for a piece.{hints}",
         )
 
 

@@ -77,6 +77,8 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
 
     guests, spares = say.many("guests", counted.guests), say.many("spares", counted.spares)
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
+    for sent in plan.spec.sent:
+        yield row("sent", sent.pieces, to=sent.to)
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))

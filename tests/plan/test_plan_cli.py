@@ -119,6 +119,8 @@ def test_a_record_is_corrected_confirmed_listed_and_withdrawn(
     assert "corrected lot LS-2704: poured 2027-04-26 (was planned to be poured 2027-04-2" in told
     assert "olive-oil lot OL-9999 (was OL-0311)" in told
     assert "once it is poured" not in told
+    assert run("plan", path, *ON) == 0
+    assert "5  of them to Fern Gifts, Suva, Fiji" in capsys.readouterr().out
     for lot, first in (("OL-0311", "SUPERSEDED: 2027-06-19"), ("OL-9999", "2027-06-19")):
         assert run("trace", lot, *maker) == 0
         assert capsys.readouterr().out.startswith(first)

@@ -15,6 +15,7 @@ from labelkit.formula.materials import materials
 from labelkit.plan import Plan, Worry
 from labelkit.plan.price_list import densities
 from labelkit.report.plan_text import plan_text
+from labelkit.report.plan_view import check_quote
 from labelkit.spec.prices import Price, read_prices
 
 Planned = Callable[..., Plan]
@@ -95,6 +96,13 @@ def test_a_misspelt_line_is_told_with_what_it_may_mean(planned: Planned, event: 
     ) in text
     text = " ".join(plan_text(plan, "fr").split())
     assert "est-ce huile d’olive" in text
+
+
+def test_a_quote_that_lacks_a_price_tells_the_misspelt_line(planned: Planned, event: Event) -> None:
+    event(('"olive oil"', '"olvie oil"'), file="prices.toml")
+    plan = planned(("price = 4.75", 'deposit = "30 %"'))
+    with pytest.raises(InputError, match=r"no price for olive oil; .*is olive oil meant"):
+        check_quote(plan)
 
 
 def test_a_line_like_nothing_is_told_where_a_price_is_missing(
