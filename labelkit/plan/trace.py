@@ -251,8 +251,10 @@ def _check_lot(entry: Record, others: Iterable[Record]) -> None:
         if other.recipe == entry.recipe and (other.poured == entry.poured or settled):
             continue
         ways = f"give this one another, or take that back: labelkit trace {other.lot} --withdraw"
-        if entry.planned and not other.planned and other.recipe == entry.recipe:
-            ways = f"add --poured {other.poured} if it is the same batch, or give this one another"
+        if entry.planned and other.recipe == entry.recipe:
+            planned = f"write poured_on = {other.poured} in [plan]"
+            same = planned if other.planned else f"add --poured {other.poured}"
+            ways = f"{same} if it is the same batch, or give this one another"
         batch = f"({other.recipe}, {poured_in_words(other)}, for {other.names})"
         expected = f"is already the lot of another batch {batch}; {ways}"
         raise InputError(shown_path(entry.label), "product.lot", entry.lot, expected)

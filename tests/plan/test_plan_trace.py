@@ -188,6 +188,18 @@ def test_one_lot_code_is_one_batch(path: Path) -> None:
     assert len(standing(path, "LS-2704")) == 2
 
 
+def test_two_plans_of_one_batch_are_told_to_agree_on_its_day(path: Path) -> None:
+    second = replace(
+        PLANNED, label="second/label.toml", names="A second table", poured=dt.date(2027, 5, 4)
+    )
+    trace.record(path, PLANNED, DAY)
+    with pytest.raises(
+        InputError, match=r"write poured_on = 2027-04-27 in \[plan\] if it is the sa"
+    ):
+        trace.record(path, second, DAY)
+    assert trace.record(path, replace(second, poured=PLANNED.poured), DAY).new
+
+
 def test_a_confirmed_day_settles_what_was_planned_for_the_same_batch(path: Path) -> None:
     second = replace(PLANNED, label="second/label.toml", names="A second table")
     trace.record(path, PLANNED, DAY)
