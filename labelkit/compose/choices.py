@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from labelkit.compose import costs
 from labelkit.compose.logo import Logo
 from labelkit.compose.options import Option, Options, Sizes
-from labelkit.compose.parts import HEADINGS, Row, SetArt, Sets
+from labelkit.compose.parts import HEADINGS, Hyphens, Row, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
 from labelkit.quantity import PT_PER_MM
@@ -101,16 +101,16 @@ class Choices:
         return [sorted(members, key=lambda row: row.index) for _, members in groups]
 
     def of_group(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphenate: bool = False
+        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphens: Hyphens = Hyphens.NOWHERE
     ) -> list[Choice]:
         """The ways to set rows together that no other beats; payloads are for ``picked``."""
-        key = (*(row.key for row in rows), *(rooms[row.index] for row in rows), hyphenate)
+        key = (*(row.key for row in rows), *(rooms[row.index] for row in rows), hyphens)
         if key not in self._found:
-            self._found[key] = self._of_group(rows, rooms, hyphenate)
+            self._found[key] = self._of_group(rows, rooms, hyphens)
         return self._found[key]
 
     def _of_group(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphenate: bool
+        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphens: Hyphens
     ) -> list[Choice]:
         if not rows[0].lead.element:
             return self._art(rows[0], rooms[rows[0].index])
@@ -122,7 +122,7 @@ class Choices:
         of_rows: list[dict[Sizes, list[Option]]] = []
         for row, own in zip(rows, places, strict=True):
             sizes = dict.fromkeys(tuple(at[place] for place in own) for at in combinations)
-            of_rows.append(self.options.of_row(row, sizes, rooms[row.index], hyphenate))
+            of_rows.append(self.options.of_row(row, sizes, rooms[row.index], hyphens))
         # In most rooms it is the same ways that fit.
         same = (id(o) for of_row in of_rows for found in of_row.values() for o in found)
         key = (tuple(row.key for row in rows), tuple(combinations), tuple(same))

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.lines import broken, line_counts
-from labelkit.compose.parts import Row, SetBlock, Way
+from labelkit.compose.parts import Hyphens, Row, SetBlock, Way
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
 from labelkit.errors import FitError
@@ -63,13 +63,13 @@ class Options:
     """What was tried so far, counted so that the same label always ends at the same try."""
 
     def of_row(
-        self, row: Row, sizes_pt: Collection[Sizes], room: Room, hyphenate: bool
+        self, row: Row, sizes_pt: Collection[Sizes], room: Room, hyphens: Hyphens
     ) -> dict[Sizes, list[Option]]:
         """The ways to set a row, for some choices of a size for each of its blocks."""
         of_blocks: list[dict[float, list[_BlockOption]]] = []
         for block, sizes in zip(row.blocks, zip(*sizes_pt, strict=True), strict=True):
             ladder = sorted(set(sizes), reverse=True)
-            of_blocks.append(self._of_block(block, ladder, room, hyphenate))
+            of_blocks.append(self._of_block(block, ladder, room, hyphens.within(block)))
         if len(of_blocks) == 1:
             return {
                 (size,): [self._together(row, (option,)) for option in found]

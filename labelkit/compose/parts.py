@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
@@ -19,12 +20,29 @@ from labelkit.typeset.shape import shape
 
 HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""
+DISPLAY = HEADINGS | {"brand", "net-quantity", "lot"}
+"""Elements whose words stay whole while there is any other way to set the panel."""
 LISTS = frozenset({"ingredients", "dealer", "contact"})
 """Elements that are lists: what stands between two commas should stay on one line."""
 LANGUAGE_GAP = 0.35
 """Space between two languages one above the other, in leadings, where one takes several lines."""
 CLEAR_SPARE_MM = 0.01
 """How much wider than asked for a free space is kept, so that rounding never brings it below."""
+
+
+class Hyphens(Enum):
+    """Which words may be broken."""
+
+    NOWHERE = "nowhere"
+    LONG_TEXT = "long text"
+    """Lists, addresses and sentences; no display text, which is read at a glance."""
+    ANYWHERE = "anywhere"
+
+    def within(self, block: Block) -> bool:
+        """Whether the words of a block may be broken."""
+        if self is Hyphens.LONG_TEXT:
+            return block.element not in DISPLAY
+        return self is Hyphens.ANYWHERE
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, picked
-from labelkit.compose.parts import Row, Sets
+from labelkit.compose.parts import Hyphens, Row, Sets
 from labelkit.compose.room import Place, Room
 from labelkit.compose.stack import PLACE_ROUNDING_MM, SHIFT_STEP_MM, Stack
 from labelkit.errors import FitError
@@ -24,6 +24,8 @@ EASE_MOST, EASE_SHARE = 0.6, 0.45
 """Gaps are widened by at most this much, and by this share of the height that is left over."""
 MOST_TAKEN_MM = 2.5
 """Height that is taken off at once; of more that is lacking, half: the whole may overshoot."""
+PUSHED_ON_MM = 0.5
+"""Height that is taken off where a row must come nearer to the middle of the shape."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -61,13 +63,22 @@ class Search:
     place: Place
     choices: Choices
     stack: Stack
+    hyphens: Hyphens = Hyphens.LONG_TEXT
+    """Words that are broken where nothing else fits."""
     _realigned: dict[tuple[int, str], Block] = field(default_factory=dict)
 
     def best(self, blocks: Blocks) -> Fitted:
         """All blocks fitted, or without optional ones where the rest gains much by it.
 
-        FitError where nothing legal fits.
+        Words of display text are broken only where nothing fits without. FitError where nothing
+        legal fits.
         """
+        try:
+            return self._best(blocks)
+        except FitError:
+            return replace(self, hyphens=Hyphens.ANYWHERE)._best(blocks)
+
+    def _best(self, blocks: Blocks) -> Fitted:
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
         best, error = self._broken_up(blocks)
         optional = [found for found in blocks if found[1].optional]
@@ -102,15 +113,25 @@ class Search:
         return self._in_rows(fewer, best.split)[0]
 
     def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
-        """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up."""
+        """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up.
+
+        Whatever is gained by breaking up a row or joining it, the others are then tried again.
+        """
         best, error = self._in_rows(blocks, frozenset())
-        for row in dict.fromkeys(block.row for _, block in blocks if block.row):
-            if best and (row in best.split or best.cost <= self._price(blocks, {row})):
+        rows = dict.fromkeys(block.row for _, block in blocks if block.row)
+        tried = {frozenset[str]()}
+        turns = list(rows)
+        while turns:
+            row = turns.pop(0)
+            split = (best.split if best else frozenset()) ^ {row}
+            if split in tried or (best and best.cost <= self._price(blocks, split)):
                 continue
-            split = (best.split if best else frozenset()) | {row}
+            tried.add(split)
             other, second = self._in_rows(blocks, split)
             if other is not None and (best is None or other.cost < best.cost):
                 best = other
+                tried.add(best.split)
+                turns += [again for again in rows if again not in (row, *turns)]
             error = error or second
         return best, error
 
@@ -175,7 +196,7 @@ class Search:
         """
         place = self.place
         share = 1.0 if place.straight else CURVED_GUESS
-        rooms = {row.index: Room(place.widest_mm * share) for row in rows}
+        rooms = self._guessed(rows, share)
         available = place.height_mm * share
         narrower = 1.0
         pick: _Pick | None = None
@@ -190,6 +211,8 @@ class Search:
             if self.stack.fits(rows, sets, tops):
                 cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
                 return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
+            if pick.pushed_on:
+                available -= PUSHED_ON_MM
             rooms, pick = self._rooms(rows, tops, narrower), None
             narrower *= CALMING
         raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
@@ -215,10 +238,14 @@ class Search:
     def _pick(self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float) -> _Pick:
         """The least disliked ways to set the rows that fit a height."""
         groups: list[list[Choice]] = []
+        pushed_on = False
         for members in self.choices.groups(rows):
-            choices = self.choices.of_group(members, rooms)
-            if not choices and members[0].lead.element:
-                choices = self.choices.of_group(members, rooms, hyphenate=True)
+            choices = self._choices(members, rooms)
+            if not choices and not self.place.straight:
+                # Too wide for where they stood: they are to be pushed on to where it is wider.
+                pushed_on = True
+                choices = self._choices(members, self._guessed(members, CURVED_GUESS))
+                choices = choices or self._choices(members, self._guessed(members, 1.0))
             if not choices:
                 raise _TooWide(members, self._refusal(self._too_wide(members)))
             groups.append(choices)
@@ -235,7 +262,18 @@ class Search:
                 )
             )
         gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
-        return _Pick(picked(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm)
+        return _Pick(picked(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm, pushed_on)
+
+    def _choices(self, rows: Sequence[Row], rooms: Mapping[int, Room]) -> list[Choice]:
+        """The ways to set rows together, words broken only where there are none without."""
+        choices = self.choices.of_group(rows, rooms)
+        if not choices and rows[0].lead.element:
+            choices = self.choices.of_group(rows, rooms, self.hyphens)
+        return choices
+
+    def _guessed(self, rows: Iterable[Row], share: float) -> dict[int, Room]:
+        """Rooms as wide as a share of the place, whatever its shape."""
+        return {row.index: Room(self.place.widest_mm * share) for row in rows}
 
     def _too_wide(self, rows: Iterable[Row]) -> str:
         return Said(
@@ -256,6 +294,8 @@ class _Pick(NamedTuple):
     """The share of the liked spaces between rows that is kept."""
     cost: float
     height_mm: float
+    pushed_on: bool
+    """Whether some rows are to stand elsewhere: where they stood, no way to set them fitted."""
 
 
 class _TooWide(Exception):

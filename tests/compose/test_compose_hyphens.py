@@ -1,0 +1,81 @@
+"""Display text is not hyphenated: an event's names are read at a glance, or not at all.
+
+That headlines and other display lines are left unhyphenated is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
+
+from labelkit.compose import compose
+from labelkit.compose.parts import Hyphens
+from labelkit.errors import FitError
+from labelkit.fields import Wording, wordings
+from labelkit.job import Job
+from labelkit.quantity import PT_PER_MM
+from labelkit.runs import SOFT_HYPHEN
+from labelkit.spec.label import Trim
+from labelkit.typeset.shape import shape
+
+NARROW_TRIMS = {
+    "arch": Trim(34, 44, "arch"),
+    "round": Trim(36, 36, "round"),
+    "oval": Trim(40, 28, "oval"),
+    "rounded": Trim(36, 28, "rounded", 2),
+}
+"""Smaller than the layouts are drawn for: where words first become too long for their lines."""
+
+
+def hyphenated(job: Job, trim: Trim) -> list[tuple[str, str, str]]:
+    """Element, text and face of the front's runs that end in a hyphen which the words have not."""
+    words = wordings(job.spec, job.declaration, "front")
+    try:
+        panel = compose("front", job.layout, words, job.floors, trim).panel
+    except FitError:
+        return []
+    return [(r.element, r.text, r.face) for r in panel.runs if r.text.endswith(SOFT_HYPHEN)]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_display_text_stays_whole_in_every_language_and_shape(layout: str, tmp_path: Path) -> None:
+    for language in EVENTS:
+        for outline in TRIMS:
+            job = event_job(layout, language, outline, tmp_path)
+            assert not hyphenated(job, job.spec.trim), (language, outline)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("outline", NARROW_TRIMS)
+def test_display_text_stays_whole_on_narrow_trims(
+    layout: str, outline: str, tmp_path: Path
+) -> None:
+    for language in EVENTS:
+        job = event_job(layout, language, outline, tmp_path)
+        assert not hyphenated(job, NARROW_TRIMS[outline]), language
+
+
+def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) -> None:
+    job = event_job("lantern", "en", "rounded", tmp_path)
+    words = wordings(job.spec, job.declaration, "front")
+    name = "Thunderstormcelebration"
+    words = {**words, "names": (Wording("en", name),)}
+    trim = NARROW_TRIMS["rounded"]
+    panel = compose("front", job.layout, words, job.floors, trim)
+    runs = [run for run in panel.panel.runs if run.element == "names"]
+    assert "".join(run.text.rstrip(SOFT_HYPHEN) for run in runs) == name
+    assert len(runs) > 1
+    # It could not have stayed whole: even at the least size it is wider than the trim.
+    least = job.layout.panel("front").sizes["names"].least_pt
+    face = panel.faces[runs[0].face]
+    assert shape(face, name).width_em * least / PT_PER_MM > trim.width_mm
+
+
+def test_lists_and_addresses_may_be_broken_and_display_text_may_not(tmp_path: Path) -> None:
+    job = event_job("lantern", "en", "rounded", tmp_path)
+    blocks = [*job.layout.panel("front").blocks, *job.layout.panel("back").blocks]
+    breakable = {block.element for block in blocks if Hyphens.LONG_TEXT.within(block)}
+    assert not {"names", "scent", "identity", "thanks", "date", "place", "brand"} & breakable
+    assert {"ingredients", "dealer", "contact", "directions"} <= breakable
