@@ -10,6 +10,8 @@ from labelkit.compose.room import Room
 from labelkit.quantity import PT_PER_MM
 from labelkit.typeset.breaking import ROUNDING_EM, Broken, break_ways, line_count
 
+ROUNDING_PT = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class LineWidths:
@@ -56,6 +58,19 @@ def line_counts(
             counts += (count,)
         lead = 0.0
     return counts
+
+
+def largest_pt(way: Way, most_pt: float, room: Room, hyphenate: bool) -> float:
+    """A size above which the block, no larger than ``most_pt``, cannot be set for its width."""
+    if way.most_lines == 1:
+        needed = [whole_em - ROUNDING_EM for whole_em in way.wholes_em]
+        needed[0] += way.lead_em
+    else:
+        needed = [way.reach(n, hyphenate).longest_em for n in range(len(way.paragraphs))]
+    lines = way.most_lines * len(way.paragraphs)
+    depth_em = (lines - 1) * way.block.leading + way.ink_em
+    width_mm = room.most_mm(depth_em * most_pt / PT_PER_MM)
+    return width_mm * PT_PER_MM / max(needed) + ROUNDING_PT
 
 
 def _count(

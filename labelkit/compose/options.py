@@ -9,7 +9,7 @@ from itertools import pairwise, product
 from typing import Any, NamedTuple
 
 from labelkit.compose import costs
-from labelkit.compose.lines import broken, line_counts
+from labelkit.compose.lines import broken, largest_pt, line_counts
 from labelkit.compose.parts import Hyphens, Row, SetBlock, Way
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
@@ -123,6 +123,7 @@ class Options:
         # What fits on one line in some size does so in every smaller one: shapes are convex, so
         # widths are concave over the height, and what a line needs shrinks in proportion.
         unbroken = [0.0] * len(ways)
+        limits = [math.inf] * len(ways)
         found: dict[float, list[_BlockOption]] = {}
         for size in ladder:
             found[size] = options = []
@@ -130,7 +131,7 @@ class Options:
             for number, way in enumerate(ways):
                 if len(way.paragraphs) >= fewest:
                     continue  # a less disliked way takes no more lines than this one can
-                if size < way.least_pt - 1e-9:
+                if size > limits[number] or size < way.least_pt - 1e-9:
                     continue
                 if way.apart and runs_in and room.straight:
                     continue  # there a heading of its own only takes a line more
@@ -138,7 +139,8 @@ class Options:
                 if size > unbroken[number]:
                     self.spend(1 + way.letters / 50)
                     counted = line_counts(way, size, room, hyphenate)
-                    if counted is None or (way.one_line and sum(counted) > 1):
+                    if counted is None:
+                        limits[number] = largest_pt(way, ladder[0], room, hyphenate)
                         continue
                     counts = counted
                     if counts == way.single_lines:

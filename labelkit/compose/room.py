@@ -96,6 +96,15 @@ class Place:
             return found[1] - found[0] if found else 0.0
         return min(_width_at(profile, bottom_mm), _width_at(profile, top_mm))
 
+    def most_mm(self, bottom_mm: float, top_mm: float) -> float:
+        """How wide the room is where it is widest between two heights."""
+        profile = self._profile
+        if self.straight or profile is None:
+            return self.widest_mm
+        middle = profile[0][profile[1].index(max(profile[1]))]
+        middle = min(max(middle, bottom_mm), top_mm)
+        return max(_width_at(profile, y) for y in (bottom_mm, middle, top_mm))
+
     @cached_property
     def _profile(self) -> _Profile | None:
         return _profile_of(self.outline, self.margin_mm)
@@ -190,3 +199,10 @@ class Room:
         if place is None:
             return self.widest_mm
         return place.width(top_mm - lower_mm, top_mm - upper_mm) * self.share
+
+    def most_mm(self, depth_mm: float) -> float:
+        """The width where it is widest, down to a distance below the row's top."""
+        place, top_mm = self.place, self.top_mm
+        if place is None:
+            return self.widest_mm
+        return place.most_mm(top_mm - depth_mm, top_mm) * self.share

@@ -6,6 +6,7 @@ fit the height there is none of lower cost.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -109,15 +110,26 @@ def _greedy(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float,
     places = [len(front) - 1 for front in fronts]
     height = sum(front[-1].height_mm for front in fronts)
     price = 0.0
+    exchanges = [_exchange(front, at) for front, at in zip(fronts, places, strict=True)]
     while height > available_mm:
-        price, group, place = min(
-            ((front[n].cost - front[at].cost) / (front[at].height_mm - front[n].height_mm), g, n)
-            for g, (front, at) in enumerate(zip(fronts, places, strict=True))
-            for n in range(at)
-        )
+        price, place = min(exchanges)
+        group = exchanges.index((price, place))
         height += fronts[group][place].height_mm - fronts[group][places[group]].height_mm
         places[group] = place
+        exchanges[group] = _exchange(fronts[group], place)
     return price, sum(front[at].cost for front, at in zip(fronts, places, strict=True))
+
+
+def _exchange(front: Sequence[Choice], at: int) -> tuple[float, int]:
+    """The lower choice for which each millimetre costs least, and that cost; infinite for none."""
+    best = (math.inf, 0)
+    height, cost, _ = front[at]
+    for place in range(at):
+        lower, dearer, _ = front[place]
+        price = (dearer - cost) / (height - lower)
+        if price < best[0]:
+            best = (price, place)
+    return best
 
 
 def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
