@@ -223,8 +223,9 @@ class Choices:
         if id(block) not in self._known_widths:
             widths: dict[int, float] = {}
             for way in self.options.block_ways(block):
-                if way.setting == block.settings[0]:
-                    widths.setdefault(len(way.paragraphs), way.widest_em)
+                lines = len(way.paragraphs)
+                if way.setting == block.settings[0] and lines not in widths:
+                    widths[lines] = way.widest_em
             self._known_widths[id(block)] = [width for width in widths.values() if width > 0]
         return self._known_widths[id(block)]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -91,7 +92,7 @@ class Search:
             if best is not None and best.cost <= price:
                 continue
             fewer = [other for other in blocks if other is not found]
-            without = self._without(fewer, best)
+            without = self._without(fewer, best, price)
             if best is None or (without is not None and without.cost + price < best.cost):
                 blocks = fewer
                 left_out.append(name)
@@ -106,11 +107,11 @@ class Search:
             return block.picture
         return block.element or block.ornament
 
-    def _without(self, fewer: Blocks, best: Fitted | None) -> Fitted | None:
+    def _without(self, fewer: Blocks, best: Fitted | None, price: float) -> Fitted | None:
         """Fewer blocks, with the rows broken up that it was best to break up."""
         if best is None:
             return self._broken_up(fewer)[0]
-        return self._in_rows(fewer, best.split)[0]
+        return self._in_rows(fewer, best.split, best.cost - price)[0]
 
     def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up.
@@ -127,7 +128,7 @@ class Search:
             if split in tried or (best and best.cost <= self._price(blocks, split)):
                 continue
             tried.add(split)
-            other, second = self._in_rows(blocks, split)
+            other, second = self._in_rows(blocks, split, best.cost if best else math.inf)
             if other is not None and (best is None or other.cost < best.cost):
                 best = other
                 tried.add(best.split)
@@ -136,13 +137,17 @@ class Search:
         return best, error
 
     def _in_rows(
-        self, blocks: Blocks, split: frozenset[str]
+        self, blocks: Blocks, split: frozenset[str], most: float = math.inf
     ) -> tuple[Fitted | None, FitError | None]:
-        """The blocks fitted with these rows broken up, and others that are too wide for a line."""
+        """The blocks fitted with these rows broken up, and others that are too wide for a line.
+
+        Neither that nor an error where it would cost ``most`` or more.
+        """
         while True:
             rows = self.choices.rows(self._split(blocks, split), split)
+            price = self._price(blocks, split)
             try:
-                fitted = self._fitted(rows)
+                fitted = self._fitted(rows, most - price)
             except _TooWide as error:
                 together = {row.lead.row for row in error.rows if len(row.blocks) > 1}
                 if not together:
@@ -151,8 +156,8 @@ class Search:
             except FitError as error:
                 return None, error
             else:
-                cost = fitted.cost + self._price(blocks, split)
-                return replace(fitted, cost=cost, split=split), None
+                found = fitted and replace(fitted, cost=fitted.cost + price, split=split)
+                return found, None
 
     def _price(self, blocks: Blocks, split: Collection[str]) -> float:
         """What breaking up rows costs: little where their blocks are ranged alike."""
@@ -188,11 +193,12 @@ class Search:
 
     # -- one arrangement in its shape --------------------------------------------------------------
 
-    def _fitted(self, rows: list[Row]) -> Fitted:
+    def _fitted(self, rows: list[Row], most: float) -> Fitted | None:
         """Fits, places, and fits again where the shape leaves a row less room than was thought.
 
         In straight-sided shapes the first round settles it. In curved ones rows are pushed from
-        head and foot to where they fit, the height that costs is taken off, and so on.
+        head and foot to where they fit, the height that costs is taken off, and so on. That
+        seldom makes anything cheaper, so it ends with None as soon as ``most`` is reached.
         """
         place = self.place
         share = 1.0 if place.straight else CURVED_GUESS
@@ -204,6 +210,8 @@ class Search:
             if pick is None or pick.height_mm > available:  # what still fits is still the best
                 pick = self._pick(rows, rooms, available)
                 sets, gaps, cost = pick.sets, pick.gaps, pick.cost
+                if cost >= most:
+                    return None
                 tops, free = self.stack.tops(rows, sets, gaps)
             if free < -PLACE_ROUNDING_MM:
                 available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
