@@ -174,8 +174,8 @@ def test_a_record_of_batches_survives_any_kill(folder: Path) -> None:
             assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
             counts = dict(
                 database.execute(
-                    "SELECT e.lot, count(*) FROM event e JOIN material m ON m.event = e.id"
-                    " GROUP BY e.lot"
+                    "SELECT s.lot, count(*) FROM state s JOIN used u ON u.state = s.id"
+                    " GROUP BY s.lot"
                 )
             )
         assert set(counts) in ({"LS-2704"}, {"LS-2704", "LS-2705"})
