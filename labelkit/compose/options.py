@@ -72,7 +72,7 @@ class Options:
             of_blocks.append(self._of_block(block, ladder, room, hyphens.within(block)))
         if len(of_blocks) == 1:
             return {
-                (size,): [self._together(row, (option,)) for option in found]
+                (size,): [self._alone(row, option) for option in found]
                 for size, found in of_blocks[0].items()
             }
         return {
@@ -88,14 +88,22 @@ class Options:
         options = (self._together(row, parts) for parts in product(*_cheapest(lines)))
         return [o for o in options if o.width_mm <= room.width(0.0, o.height_mm)]
 
+    def _alone(self, row: Row, part: _BlockOption) -> Option:
+        """A row of one block, set one way."""
+        key = (row.first, row.last, id(part))
+        known = self._of_rows.get(key)
+        if known is None:
+            sets = (part.made,)
+            known = self._of_rows[key] = Option(row.height_mm(sets), part.cost, sets, 0.0)
+        return known
+
     def _together(self, row: Row, parts: tuple[_BlockOption, ...]) -> Option:
-        """A row of blocks, each set one way."""
+        """A row of several blocks, each set one way."""
         key = (row.first, row.last, *map(id, parts))
         if key not in self._of_rows:
             sets = tuple(part.made for part in parts)
             cost = sum(part.cost for part in parts)
-            width = row_width_mm(sets) if len(sets) > 1 else 0.0
-            self._of_rows[key] = Option(row.height_mm(sets), cost, sets, width)
+            self._of_rows[key] = Option(row.height_mm(sets), cost, sets, row_width_mm(sets))
         return self._of_rows[key]
 
     def block_ways(self, block: Block) -> list[Way]:

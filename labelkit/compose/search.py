@@ -26,7 +26,8 @@ EASE_MOST, EASE_SHARE = 0.6, 0.45
 MOST_TAKEN_MM = 2.5
 """Height that is taken off at once; of more that is lacking, half: the whole may overshoot."""
 PUSHED_ON_MM = 0.5
-"""Height that is taken off where a row must come nearer to the middle of the shape."""
+"""Height that is taken off where a row must come nearer to the middle of the shape; each time as
+much more, as every try takes long."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -204,7 +205,7 @@ class Search:
         share = 1.0 if place.straight else CURVED_GUESS
         rooms = self._guessed(rows, share)
         available = place.height_mm * share
-        narrower = 1.0
+        narrower, push = 1.0, 0.0
         pick: _Pick | None = None
         for _ in range(MOST_ROUNDS):
             if pick is None or pick.height_mm > available:  # what still fits is still the best
@@ -220,7 +221,8 @@ class Search:
                 cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
                 return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
             if pick.pushed_on:
-                available -= PUSHED_ON_MM
+                push += PUSHED_ON_MM
+                available -= push
             rooms, pick = self._rooms(rows, tops, narrower), None
             narrower *= CALMING
         raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
@@ -275,7 +277,8 @@ class Search:
     def _choices(self, rows: Sequence[Row], rooms: Mapping[int, Room]) -> list[Choice]:
         """The ways to set rows together, words broken only where there are none without."""
         choices = self.choices.of_group(rows, rooms)
-        if not choices and rows[0].lead.element:
+        breakable = any(self.hyphens.within(block) for row in rows for block in row.blocks)
+        if not choices and breakable and rows[0].lead.element:
             choices = self.choices.of_group(rows, rooms, self.hyphens)
         return choices
 

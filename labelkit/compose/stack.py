@@ -110,18 +110,18 @@ class Stack:
             return 0.0
         needs = [(self._need(row, sets[row.index]), down) for row, down in steps]
 
-        def fit(steps_in: int) -> bool:
-            start = top + way * steps_in * SHIFT_STEP_MM
-            return all(fits(start - down) for fits, down in needs)
-
-        if fit(0):
-            return 0.0
-        low, high = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
+        pushed, furthest = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
         # The shape widens towards its middle, so what fits once fits further in.
-        while high - low > 1:
-            tried = (low + high) // 2
-            low, high = (low, tried) if fit(tried) else (tried, high)
-        return high * SHIFT_STEP_MM
+        for fits, down in needs:
+            if fits(top + way * pushed * SHIFT_STEP_MM - down):
+                continue
+            low, high = pushed, furthest
+            while high - low > 1:
+                tried = (low + high) // 2
+                start = top + way * tried * SHIFT_STEP_MM
+                low, high = (low, tried) if fits(start - down) else (tried, high)
+            pushed = high
+        return pushed * SHIFT_STEP_MM
 
     def _need(self, row: Row, sets: Sets) -> Callable[[float], bool]:
         """Whether a row, its sets given, fits the shape with its top at a height."""

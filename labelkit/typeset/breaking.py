@@ -104,11 +104,14 @@ def line_count(
     ends earlier.
     """
     em_mm = size_pt / PT_PER_MM
-    end, index = len(reach.starts) - 1, 0
+    starts, lowered, forced = reach.starts, reach.lowered, reach.forced
+    end, index = len(starts) - 1, 0
     lines = end if most is None else min(most, end)
     for line in range(lines):
         width_mm = widths_mm(line) if callable(widths_mm) else widths_mm
-        furthest = _furthest(reach, index, width_mm / em_mm)
+        # As _furthest has it: a call for every line of every try would double the time.
+        reached = starts[index] + width_mm / em_mm + ROUNDING_EM
+        furthest = min(bisect_right(lowered, reached, index) - 1, forced[index])
         if furthest == end:
             return line + 1
         if furthest <= index:

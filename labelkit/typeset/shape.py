@@ -154,7 +154,8 @@ def _placed(face: Face, drawn: str) -> list[tuple[float, float, float] | None]:
         cluster = info.cluster
         seen[cluster] += 1
         if glyph_of(drawn[cluster]) == info.codepoint:
-            placed[cluster] = (at.x_advance / units, at.x_offset / units, at.y_offset / units)
+            right, up, advance, _ = at.position
+            placed[cluster] = (advance / units, right / units, up / units)
     return [place if count == 1 else None for place, count in zip(placed, seen, strict=True)]
 
 
