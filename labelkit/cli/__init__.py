@@ -6,6 +6,7 @@ Commands are imported only when called, so that ``labelkit --help`` answers at o
 from __future__ import annotations
 
 import importlib
+import io
 import sys
 from contextlib import suppress
 from difflib import get_close_matches
@@ -76,6 +77,7 @@ def cli() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as one line on stderr."""
+    _write_anything()
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
     except LabelkitError as error:
@@ -97,6 +99,13 @@ def main(arguments: list[str] | None = None) -> None:
         _complain(f"{where}{error.strerror or type(error).__name__}")
         sys.exit(ExitCode.UNUSABLE)
     sys.exit(code if isinstance(code, int) else ExitCode.OK)
+
+
+def _write_anything() -> None:
+    """Lets a terminal that lacks a letter show its escape: a name must not stop a finished job."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _complain(what: str) -> None:
