@@ -16,7 +16,7 @@ from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
 from labelkit.quantity import PT_PER_MM
 from labelkit.spec.layout import Block
-from labelkit.typeset.fit import Choice, pareto
+from labelkit.typeset.fit import Choice, pareto, unbeaten
 
 SIZE_RATIO = 1.05
 """Between neighbouring sizes of a class."""
@@ -123,6 +123,8 @@ class Choices:
         for row, own in zip(rows, places, strict=True):
             sizes = dict.fromkeys(tuple(at[place] for place in own) for at in combinations)
             of_rows.append(self.options.of_row(row, sizes, rooms[row.index], hyphens))
+            if not any(of_rows[-1].values()):
+                return []
         # In most rooms it is the same ways that fit.
         same = (id(o) for of_row in of_rows for found in of_row.values() for o in found)
         key = (tuple(row.key for row in rows), tuple(combinations), tuple(same))
@@ -132,8 +134,9 @@ class Choices:
                 cost = sum(of(size) for of, size in zip(dislike, at, strict=True))
                 total: list[Choice] = [Choice(0.0, cost)]
                 for row, own, of_row in zip(rows, places, of_rows, strict=True):
-                    grown = _with_row(total, row.index, of_row[tuple(at[p] for p in own)])
-                    total = pareto(grown) if len(rows) > 1 else list(grown)
+                    options = unbeaten(of_row[tuple([at[place] for place in own])])
+                    grown = _with_row(total, row.index, options)
+                    total = unbeaten(grown) if len(rows) > 1 else grown
                 found += total
                 self.options.spend(len(total) / 5)
             self._known[key] = pareto(found)
@@ -246,10 +249,10 @@ def _grain(size_pt: float, rounding: Callable[[float], int]) -> float:
     return round(rounding(round(size_pt / SIZE_GRAIN_PT, 6)) * SIZE_GRAIN_PT, 2)
 
 
-def _with_row(total: Sequence[Choice], index: int, options: Iterable[Option]) -> Iterator[Choice]:
+def _with_row(total: Sequence[Choice], index: int, options: Iterable[Option]) -> list[Choice]:
     """Every choice so far with every way to set one more row."""
-    return (
-        Choice(before.height_mm + height, before.cost + cost, _Picks(before.payload, index, sets))
+    return [
+        Choice(so_far + height, before_cost + cost, _Picks(before, index, sets))
         for height, cost, sets, _ in options
-        for before in total
-    )
+        for so_far, before_cost, before in total
+    ]

@@ -55,6 +55,9 @@ class Options:
     """By the block's identity: hashing a block takes longer than the look-up is worth."""
     _of_blocks: dict[tuple[Any, ...], _BlockOption] = field(default_factory=dict)
     """By way (which lives as long as this), size, lines, and whether words may be broken."""
+    _in_rooms: dict[tuple[Any, ...], dict[float, list[_BlockOption]]] = field(default_factory=dict)
+    """By block, sizes, room, and whether words may be broken: rows that are broken up or left out
+    leave the others as they are."""
     _of_rows: dict[tuple[Any, ...], Option] = field(default_factory=dict)
     """By the options of the row's blocks."""
     _awkward: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
@@ -69,7 +72,10 @@ class Options:
         of_blocks: list[dict[float, list[_BlockOption]]] = []
         for block, sizes in zip(row.blocks, zip(*sizes_pt, strict=True), strict=True):
             ladder = sorted(set(sizes), reverse=True)
-            of_blocks.append(self._of_block(block, ladder, room, hyphens.within(block)))
+            key = (id(block), tuple(ladder), room, hyphens.within(block))
+            if key not in self._in_rooms:
+                self._in_rooms[key] = self._of_block(block, ladder, room, key[-1])
+            of_blocks.append(self._in_rooms[key])
         if len(of_blocks) == 1:
             return {
                 (size,): [self._alone(row, option) for option in found]

@@ -11,7 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 ROUNDING_MM = 1e-9
 """Heights closer than this are equal: sums of floats depend on the order of adding."""
@@ -42,6 +42,7 @@ class Fitted:
     """How much too tall the lowest picks are; zero where something fits."""
 
 
+_Way = TypeVar("_Way", bound=tuple[Any, ...])
 _Link: TypeAlias = "tuple[_Link, Choice] | None"
 _Sum: TypeAlias = tuple[float, float, _Link]
 _HEIGHT_AND_COST = itemgetter(0, 1)
@@ -53,10 +54,17 @@ def pareto(choices: Iterable[Choice]) -> list[Choice]:
 
     Of equals the first one given stays.
     """
-    kept: list[Choice] = []
-    for choice in sorted(choices, key=_HEIGHT_AND_COST):
-        if not kept or choice.cost < kept[-1].cost:
-            kept.append(choice)
+    return unbeaten(choices)
+
+
+def unbeaten(ways: Iterable[_Way]) -> list[_Way]:
+    """The same for anything that begins with its height and its cost."""
+    kept: list[_Way] = []
+    least = math.inf
+    for way in sorted(ways, key=_HEIGHT_AND_COST):
+        if way[1] < least:
+            least = way[1]
+            kept.append(way)
     return kept
 
 
@@ -145,17 +153,8 @@ def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
             for choice in front
             if height + choice.height_mm <= highest + ROUNDING_MM
         ]
-        sums = _unbeaten(combined)
+        sums = unbeaten(combined)
     return sums
-
-
-def _unbeaten(sums: list[_Sum]) -> list[_Sum]:
-    sums.sort(key=_HEIGHT_AND_COST)
-    kept: list[_Sum] = []
-    for candidate in sums:
-        if not kept or candidate[1] < kept[-1][1]:
-            kept.append(candidate)
-    return kept
 
 
 def _met(head: list[_Sum], tail: list[_Sum], room_mm: float) -> Fitted:
