@@ -132,6 +132,9 @@ def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording,
     }
 
 
+_ROUNDING = Decimal("1e-9")
+"""Undoes what grams and back leave of an ounce: 1.5 oz is no 1.4999."""
+
 _HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
 _SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
 
@@ -156,13 +159,22 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     Ounces are cut, never rounded up, to two decimals, so that they cannot overstate the grams
     (16 CFR 500.17 and 21 CFR 701.13(d) allow two decimals).
     """
-    grams = spec.product.net_weight_g
+    grams, declared = spec.product.net_weight_g, spec.product.net_ounces
     if not any(region.startswith("US") for region in spec.regions):
         written = {
             code: written_mass(grams, locale_of(code, spec.regions)) for code in spec.languages
         }
+        if len(set(written.values())) == 1:  # a figure and a sign are nobody's language
+            return (Wording(NEUTRAL, next(iter(written.values()))),)
         return in_languages(written, spec.languages)
-    ounces = (grams / GRAMS_PER_OUNCE).quantize(Decimal("0.01"), rounding=ROUND_DOWN)
+    exact = grams / GRAMS_PER_OUNCE if declared is None else declared + _ROUNDING
+    ounces = exact.quantize(Decimal("0.01"), rounding=ROUND_DOWN)
+    if declared is not None:
+        whole = ounces.to_integral_value()
+        ounces = whole if ounces == whole else ounces.normalize()
+    else:
+        # Ounces that are cut off stand for whole grams at most: 40.5 g is 1.42 oz or 40 g.
+        grams = grams.quantize(Decimal(1), rounding=ROUND_DOWN) if grams >= 1 else grams
     weights = {
         code: f"{written_number(ounces, locale)}\u00a0oz ({written_mass(grams, locale)})"
         for code in spec.languages

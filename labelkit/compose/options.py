@@ -70,6 +70,8 @@ class Options:
     ) -> dict[Sizes, list[Option]]:
         """The ways to set a row, for some choices of a size for each of its blocks."""
         of_blocks: list[dict[float, list[_BlockOption]]] = []
+        if not sizes_pt:
+            return {}  # no size of a class is legal: a font that shows nothing, say
         for block, sizes in zip(row.blocks, zip(*sizes_pt, strict=True), strict=True):
             ladder = sorted(set(sizes), reverse=True)
             key = (id(block), tuple(ladder), room, hyphens.within(block))

@@ -121,7 +121,12 @@ def language_for(book: str, stated: str, spoken: Iterable[str]) -> str:
 def locale_for(language: str, territory: str) -> str:
     """The locale of a language in a territory, or of the language alone."""
     from babel import Locale, UnknownLocaleError
+    from babel.languages import get_official_languages
 
+    official = get_official_languages(territory, de_facto=True) if territory else ("en",)
+    if language == "en" and "en" not in official:
+        # Elsewhere English borrows the country's marks: 1.528 g would be a kilogram and a half.
+        return "en_GB"
     try:
         return str(Locale.parse(f"{language}_{territory}"))
     except (UnknownLocaleError, ValueError):

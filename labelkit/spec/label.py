@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.errors import InputError, shown_path
-from labelkit.quantity import QuantityError, parse_percent
+from labelkit.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
 from labelkit.said import language_name
@@ -66,6 +66,8 @@ class Product:
     identity: Words
     scent: Words
     net_weight_g: Decimal
+    net_ounces: Decimal | None
+    """As declared, where it was declared in ounces or pounds."""
     face_width_mm: Decimal
     face_height_mm: Decimal
     face_shape: str
@@ -225,6 +227,9 @@ def _product(table: Table, event_date: dt.date) -> Product:
     if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
         expected = "expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?"
         table.wrong("net_weight", table.raw("net_weight"), expected)
+    ounces = None
+    if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
+        ounces = weight / GRAMS_PER_OUNCE
     if -int(weight.as_tuple().exponent) > MOST_DECIMALS:
         # Given in ounces or pounds: cut to what a label may show, never rounded up.
         places = Decimal("0.1") if weight < 100 else Decimal(1)
@@ -234,6 +239,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         identity=table.words("identity"),
         scent=table.words("scent", {}),
         net_weight_g=weight,
+        net_ounces=ounces,
         face_width_mm=face[0],
         face_height_mm=face[1],
         face_shape=face_shape,

@@ -185,7 +185,8 @@ def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
 
     The new blocks are set like the panel's smallest text and stand before its last row.
     """
-    absent = [e for e in elements if e not in {block.element for block in plan.blocks}]
+    placed = {name for block in plan.blocks for name in (block.element, block.run_in)}
+    absent = [element for element in elements if element not in placed]
     if not absent:
         return plan
     texts = [block for block in plan.blocks if block.element]
@@ -445,7 +446,7 @@ def _block(
         table.wrong("picture_height", list(picture_heights), expected)
     if drawn and len(heights) != 2:
         table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
-    settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",))))
+    settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",), least=1)))
     for setting in settings:
         if setting not in SETTINGS:
             table.wrong("settings", setting, "expected one of " + ", ".join(SETTINGS))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
@@ -69,11 +70,19 @@ class Address(Kind):
     def _territory_names(self, facts: Facts) -> Iterator[str]:
         if not self.territories:
             return
-        from babel import Locale
+        for code in self.territories:
+            yield from _names_of(code, facts.languages)
 
-        for language in dict.fromkeys((*facts.languages, "en")):
-            territories = Locale.parse(language, sep="-").territories
-            yield from (territories[code] for code in self.territories if code in territories)
+
+@lru_cache(maxsize=256)
+def _names_of(code: str, languages: tuple[str, ...]) -> tuple[str, ...]:
+    """A country in the label's languages, in its own and in English (Unicode CLDR, by Babel)."""
+    from babel import Locale
+    from babel.languages import get_official_languages
+
+    tags = dict.fromkeys((*languages, *get_official_languages(code), "en"))
+    known = (Locale.parse(tag.replace("_", "-"), sep="-").territories for tag in tags)
+    return tuple(dict.fromkeys(names[code] for names in known if code in names))
 
 
 _POSTCODE = r"[^\W_]{2,4}(?:[ -]?[^\W_]{2,4})?"
