@@ -30,6 +30,7 @@ JAR_ROOM = "\u00a0" * 4
 """About an em before a period after opening, in which the open jar stands."""
 
 _PERIOD_AFTER_OPENING = re.compile(r"\d{1,2}[ \u00a0]?M")
+_DATE = re.compile(r"(?:\d{1,2}[/.-])?\d{1,2}[/.-]\d{4}")
 
 Wordings = Mapping[str, tuple[Wording, ...]]
 """The wordings of every element that has any, keyed by element."""
@@ -51,9 +52,7 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)
     if "durability" in texts:
-        texts["durability"] = tuple(
-            Wording(one.language, _with_jar_room(one.text)) for one in texts["durability"]
-        )
+        texts["durability"] = _keeps_until(texts["durability"], spec.languages)
     return {
         element: tuple(map(_spaced, found))
         for element, found in texts.items()
@@ -68,9 +67,21 @@ def _spaced(wording: Wording) -> Wording:
     return Wording(wording.language, french_spacing(wording.text))
 
 
-def _with_jar_room(text: str) -> str:
-    """A period after opening such as ``12M`` keeps room for its jar; any other text is as it is."""
-    return f"{JAR_ROOM}{text}" if _PERIOD_AFTER_OPENING.fullmatch(text) else text
+def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[Wording, ...]:
+    """A statement of durability as it has to stand (Regulation (EC) No 1223/2009, Art. 19(1)(c)).
+
+    A bare date gets its words in every language of the label; a bare period after opening such as
+    ``12M`` keeps room for its jar; any other wording is the maker's own.
+    """
+    if len(found) == 1 and _DATE.fullmatch(found[0].text):
+        words = {code: f"{_phrase('best-before', code)} {found[0].text}" for code in languages}
+        return tuple(Wording(code, text[:1].upper() + text[1:]) for code, text in words.items())
+    return tuple(
+        Wording(one.language, f"{JAR_ROOM}{one.text}")
+        if _PERIOD_AFTER_OPENING.fullmatch(one.text)
+        else one
+        for one in found
+    )
 
 
 def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:

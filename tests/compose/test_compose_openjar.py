@@ -87,4 +87,7 @@ def test_a_date_has_no_jar(spec: Callable[..., Path]) -> None:
     with_jar = next(p for p in prepare(spec("12M")).panels if p.name == "back")
     dated = next(p for p in prepare(spec("05/2029")).panels if p.name == "back")
     assert len(with_jar.ornaments) == len(dated.ornaments) + 1
-    assert "05/2029" in [run.text for run in dated.runs]
+    said = "".join(run.text for run in dated.runs if run.element == "durability")
+    # Regulation (EC) No 1223/2009, Art. 19(1)(c), Dutch and French; the Dutch from memory.
+    assert "Bij voorkeur te gebruiken vóór eind 05/2029" in said
+    assert "À utiliser de préférence avant fin 05/2029" in said

@@ -45,6 +45,9 @@ class Durability(Kind):
                 ),
                 quoted(texts[0]) if texts else NOTHING,
                 Said("a month and year"),
+                remedy=Said(
+                    "Put the month and year into back.durability of label.toml, such as “05/2029”."
+                ),
             )
         elif over := [
             day for text in texts for day in _last_days(text) if day < label.facts.sold_on
