@@ -110,8 +110,8 @@ regions = ["{event.region}"]
 trim = "{TRIMS[shape]}"
 shape = "{shape}"
 layout = "{layout}"
-{'[back]' if event.durability else ''}
-{f'durability = "{event.durability}"' if event.durability else ''}
+{"[back]" if event.durability else ""}
+{f'durability = "{event.durability}"' if event.durability else ""}
 """
 
 
