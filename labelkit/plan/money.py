@@ -20,10 +20,3 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
 def rounded_up(amount: Decimal, step: Decimal) -> Decimal:
     """An amount at the next step up."""
     return (amount / step).to_integral_value(ROUND_CEILING) * step
-
-
-def written_money(amount: Decimal, currency: str, locale: str) -> str:
-    """An amount as the locale writes it: ``$4.50``, ``4,50 $``, ``4,50 €``."""
-    from babel.numbers import format_currency
-
-    return str(format_currency(amount, currency, locale=locale))

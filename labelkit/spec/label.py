@@ -12,7 +12,6 @@ from decimal import ROUND_DOWN, Decimal
 from pathlib import Path
 from typing import Any
 
-from labelkit.errors import InputError, shown_path
 from labelkit.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
@@ -379,10 +378,3 @@ def _list_place(table: Table) -> tuple[str, str]:
     if place == "website" and not url:
         table.wrong("ingredients_url", None, "missing; the address where the list is found")
     return place, url
-
-
-def missing_recipe(spec: LabelSpec) -> InputError:
-    """The complaint for a spec whose recipe file is not there."""
-    return InputError(
-        shown_path(spec.path), "product.recipe", str(spec.product.recipe), "no such recipe file"
-    )
