@@ -64,7 +64,7 @@ def test_a_heading_of_ones_own_is_said_once(event: Event) -> None:
 
 
 def test_a_figure_and_a_sign_are_in_no_language(event: Event) -> None:
-    """CPLR s. 21 asks for words or symbols: "40 g" serves both languages (guidance)."""
+    """A unit symbol serves both languages: "40 g" (Canadian guidance on CPLR, from memory)."""
     label = event((LANGUAGES, 'languages = ["en"]'), TRIM)
     assert not [f for f in preflight(prepare(label)).findings if f.rule == "CA-QUANTITY-PRESENT"]
 
