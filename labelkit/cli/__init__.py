@@ -87,7 +87,7 @@ def main(arguments: list[str] | None = None) -> None:
         _complain("stopped; nothing was changed")
         sys.exit(130)
     except click.ClickException as error:
-        _complain(error.format_message())
+        _complain(_told(error))
         sys.exit(ExitCode.UNUSABLE)
     except click.exceptions.Exit as done:
         sys.exit(done.exit_code)
@@ -99,6 +99,14 @@ def main(arguments: list[str] | None = None) -> None:
         _complain(f"{where}{error.strerror or type(error).__name__}")
         sys.exit(ExitCode.UNUSABLE)
     sys.exit(code if isinstance(code, int) else ExitCode.OK)
+
+
+def _told(error: click.ClickException) -> str:
+    """A slip on the command line, said as one in a file is: option, value, what would be right."""
+    missing = isinstance(error, click.MissingParameter)
+    if isinstance(error, click.BadParameter) and error.param is not None and not missing:
+        return f"{max(error.param.opts, key=len)}: {error.message.rstrip('.')}"
+    return error.format_message()
 
 
 def _write_anything() -> None:

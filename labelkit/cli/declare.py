@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
 from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
@@ -36,7 +37,7 @@ _WIDTH = 100
 )  # fmt: skip
 @click.option("--style", type=click.Choice(["formed", "added"]), help="Which substances are named.")
 @click.option("--basis", type=click.Choice(["cured", "poured"]), help="Percent of which mass.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day of sale; today unless given.")
+@click.option("--on", type=day, metavar=AS_WRITTEN, help="Day of sale; today unless given.")
 @click.option("--format", "form", type=click.Choice(["text", "json", "csv"]), default="text")
 @click.pass_context
 def command(
@@ -45,7 +46,7 @@ def command(
     regions: tuple[str, ...],
     style: str | None,
     basis: str | None,
-    on: dt.datetime | None,
+    on: dt.date | None,
     form: str,
 ) -> None:
     """Print the ingredient list of a recipe and the table behind it.
@@ -59,16 +60,16 @@ def command(
 
     Example: labelkit declare recipe.toml --region CA --region US
     """
-    day = on.date() if on else dt.date.today()
+    sold_on = on or dt.date.today()
     read = read_recipe(recipe)
     chosen, said_by = _regions(regions, recipe)
-    policy = policy_for(chosen, day)
+    policy = policy_for(chosen, sold_on)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
     made = declare(read, policy)
     if form == "text":
-        click.echo("\n".join(_text_lines(read, policy, f"{said_by} on {day}", made)))
+        click.echo("\n".join(_text_lines(read, policy, f"{said_by} on {sold_on}", made)))
     else:
-        click.echo({"json": _json, "csv": _csv}[form](read, policy, day, made), nl=False)
+        click.echo({"json": _json, "csv": _csv}[form](read, policy, sold_on, made), nl=False)
     context.exit(ExitCode.FINDINGS if _fails(made) else ExitCode.OK)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
@@ -35,9 +36,7 @@ PAGES = ("workshop", "batch", "cost", "quote")
     help="A page of the PDF, instead of all; may be given again.",
 )  # fmt: skip
 @click.option("--language", metavar="CODE", help="Language of the plan (en, fr).")
-@click.option(
-    "--on", type=click.DateTime(["%Y-%m-%d"]), help="Plan as of this day; today unless given."
-)
+@click.option("--on", type=day, metavar=AS_WRITTEN, help="Plan as of this day; today unless given.")
 @click.option(
     "--weights", type=click.Path(path_type=Path), metavar="FILE.csv",
     help="Judge pieces that were weighed: one weight a line.",
@@ -51,7 +50,7 @@ PAGES = ("workshop", "batch", "cost", "quote")
     help="Keep this batch and its materials' lots for `labelkit trace`; again, to correct it.",
 )  # fmt: skip
 @click.option(
-    "--poured", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY",
+    "--poured", type=day, metavar=AS_WRITTEN,
     help="The day it was really poured; until it is said, a record calls the day planned.",
 )  # fmt: skip
 def command(
@@ -61,11 +60,11 @@ def command(
     target: Path | None,
     pages: tuple[str, ...],
     language: str | None,
-    on: dt.datetime | None,
+    on: dt.date | None,
     weights: Path | None,
     ics: Path | None,
     record: bool,
-    poured: dt.datetime | None,
+    poured: dt.date | None,
 ) -> int:
     """Work out the order around the labels.
 
@@ -88,9 +87,9 @@ def command(
         raise click.UsageError("--page is for --format pdf")
     plan = make_plan(
         prepare(label, regions),
-        on.date() if on else dt.date.today(),
+        on or dt.date.today(),
         read_weights(weights) if weights else (),
-        poured.date() if poured else None,
+        poured,
     )
     if not record:
         _write(plan, form, target, pages, language, ics)

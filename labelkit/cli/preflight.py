@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 
@@ -20,7 +21,7 @@ from labelkit.errors import ExitCode
     help="Check for this region instead of the label's own (CA, US, BE ...); may be given again.",
 )  # fmt: skip
 @click.option(
-    "--on", "on", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD",
+    "--on", type=day, metavar=AS_WRITTEN,
     help="Check as of this day instead of the day of sale.",
 )  # fmt: skip
 @click.option(
@@ -41,7 +42,7 @@ from labelkit.errors import ExitCode
 def command(
     label: Path,
     regions: tuple[str, ...],
-    on: dt.datetime | None,
+    on: dt.date | None,
     form: str,
     pdfs: tuple[Path, ...],
     language: str | None,
@@ -59,8 +60,7 @@ def command(
 
     if timeline and form == "html":
         raise click.UsageError("--timeline is for text and json")
-    day = on.date() if on else None
-    seen = examine(label, regions, day, pdfs, strict, dt.date.today())
+    seen = examine(label, regions, on, pdfs, strict, dt.date.today())
     spoken = language or report.own_language(seen.job.spec)
     if timeline:
         days, asked = seen.timeline(strict), seen.report.regions

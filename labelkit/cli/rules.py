@@ -9,6 +9,7 @@ from textwrap import fill, shorten
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import InputError
 from labelkit.report.findings import Wording, wording
 from labelkit.report.phrasebook import bound
@@ -21,6 +22,10 @@ _WIDTH = 100
 _ID_WIDTH = 28
 _NEAR = 3
 _NAME_WIDTH = 15
+
+
+def _day(text: str) -> dt.date:
+    return dt.date.today() if text == "today" else day(text)
 
 
 @click.group(
@@ -39,7 +44,8 @@ _NAME_WIDTH = 15
     help="Only rules whose law was read, those known from memory, or labelkit's own advice.",
 )  # fmt: skip
 @click.option(
-    "--stale", "stale_on", is_flag=False, flag_value="today", metavar="[YYYY-MM-DD]",
+    "--stale", "stale_on", type=_day, is_flag=False, flag_value="today",
+    metavar=f"[{AS_WRITTEN}]",
     help="Only rules that should have been read again at their source by now (or by a day).",
 )  # fmt: skip
 @click.option(
@@ -53,7 +59,7 @@ def command(
     regions: tuple[str, ...],
     element: str | None,
     provenance: str | None,
-    stale_on: str | None,
+    stale_on: dt.date | None,
     form: str,
     language: str,
 ) -> None:
@@ -71,7 +77,7 @@ def command(
         and (provenance is None or rule.provenance == provenance)
     ]
     if stale_on is not None:
-        stale = {rule.id for rule in stale_rules(_day(stale_on))}
+        stale = {rule.id for rule in stale_rules(stale_on)}
         chosen = [rule for rule in chosen if rule.id in stale]
     words = wording(regions, language)
     click.echo(_as_json(chosen, words) if form == "json" else _as_text(chosen, words))
@@ -92,15 +98,6 @@ def show(rule_id: str, language: str) -> None:
             click.echo(_conflict_page(conflict, words))
             return
     raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
-
-
-def _day(text: str) -> dt.date:
-    if text == "today":
-        return dt.date.today()
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError as error:
-        raise InputError("--stale", "", text, "expected a day such as 2027-06-19") from error
 
 
 def _near(wanted: str) -> str:

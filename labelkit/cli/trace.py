@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option("--reason", metavar="TEXT", default="", help="With --withdraw: why.")
 @click.option(
-    "--on", type=click.DateTime(["%Y-%m-%d"]), help="With --withdraw: the day; today unless given."
+    "--on", type=day, metavar=AS_WRITTEN, help="With --withdraw: the day; today unless given."
 )
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 )  # fmt: skip
 def command(
     lot: str | None, maker: Path, everything: bool, withdraw: bool, event: str, reason: str,
-    on: dt.datetime | None, form: str,
+    on: dt.date | None, form: str,
 ) -> int:  # fmt: skip
     """Find every event that used a supplier's lot, or a batch by its own lot code.
 
@@ -59,8 +60,7 @@ def command(
     if withdraw:
         if not lot:
             raise click.UsageError("--withdraw needs the batch's own LOT")
-        day = on.date() if on else dt.date.today()
-        entry = trace.withdraw(path, lot, event, day, reason)
+        entry = trace.withdraw(path, lot, event, on or dt.date.today(), reason)
         click.echo(f"{path}: withdrew lot {entry.lot}, {entry.names}, {entry.date}")
         return ExitCode.OK
     found = trace.find(path, lot) if lot else trace.listed(path)

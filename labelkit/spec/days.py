@@ -42,7 +42,7 @@ def _from_figures(first: str, mark: str, second: str, last: str) -> str:
         return _written(three, one, two)
     if mark == ".":  # with points the day comes first everywhere
         return _written(three, two, one)
-    if one <= 12 and one != two:
+    if all(1 <= month <= 12 for month in (one, two)) and one != two and three:
         day_first, month_first = dt.date(three, two, one), dt.date(three, one, two)
         return f"write {day_first} if the day came first, {month_first} if the month did"
     return _written(three, two, one)

@@ -175,8 +175,8 @@ def test_values_are_shown_beside_what_is_published(recipe: Path) -> None:
     [
         (["nowhere.toml"], "no such file"),
         (["RECIPE", "--region", "XX"], "--region: 'XX': unknown region"),
-        (["RECIPE", "--style", "cooked"], "Invalid value for '--style'"),
-        (["RECIPE", "--on", "tomorrow"], "Invalid value for '--on'"),
+        (["RECIPE", "--style", "cooked"], "--style: 'cooked' is not one of 'formed', 'added'"),
+        (["RECIPE", "--on", "tomorrow"], "--on: 'tomorrow': expected a day such as 2027-06-19"),
     ],
 )
 def test_what_cannot_be_used_ends_with_two(

@@ -160,6 +160,11 @@ def test_what_is_no_day_is_not_taken_for_one(text: str) -> None:
     assert not re.search(r"\d{4}-\d{2}-\d{2}(?! *$)", day_hint(text).replace("2027-06-19", ""))
 
 
+@pytest.mark.parametrize("text", ["05/00/2027", "00/05/2027", "1/2/0000", "0-0-2027", "13-13-2027"])
+def test_figures_of_no_day_are_told_as_such(text: str) -> None:
+    assert day_hint(text).startswith("there is no such day")
+
+
 @given(st.text(st.sampled_from("ab=[]{}\"'“”#,. \n\t\\1-/é"), max_size=60))
 def test_any_text_is_looked_at_without_falling_over(text: str) -> None:
     try:

@@ -1,0 +1,30 @@
+"""Days as options: ``2027-06-19``; for a day written otherwise, how to write it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+import click
+
+from labelkit.spec.days import day_hint
+
+AS_WRITTEN = "YYYY-MM-DD"
+"""How an option's help shows a day."""
+
+
+def day(text: str) -> dt.date:
+    """The day of ``2027-06-19`` or ``2027-6-19``. Raises click.BadParameter for anything else."""
+    from labelkit.spec.reader import FIRST_YEAR, LAST_YEAR
+
+    parts = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", text.strip(), re.ASCII)
+    try:
+        if parts is None:
+            raise ValueError
+        found = dt.date(*map(int, parts.groups()))
+    except ValueError:
+        expected = day_hint(text) or "expected a day such as 2027-06-19"
+        raise click.BadParameter(f"{text!r}: {expected}") from None
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise click.BadParameter(f"{text!r}: expected a day from {FIRST_YEAR} to {LAST_YEAR}")
+    return found
