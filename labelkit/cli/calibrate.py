@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from labelkit.cli.lengths import length
+from labelkit.cli.targets import file_ending
 
 
 @click.command(
@@ -23,7 +24,7 @@ from labelkit.cli.lengths import length
     help="The paper in the printer.",
 )
 @click.option(
-    "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",
+    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
     help="Write the calibration page, to be printed at 100 % and measured.",
 )  # fmt: skip
 @click.option(

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.errors import ExitCode
+from labelkit.cli.targets import ending_slip, file_ending
+from labelkit.errors import ExitCode, InputError
 
 if TYPE_CHECKING:
     from labelkit.plan import Plan
 
 PAGES = ("workshop", "batch", "cost", "quote")
+_ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
+"""How the file of each format may end."""
 
 
 @click.command(
@@ -24,8 +27,8 @@ PAGES = ("workshop", "batch", "cost", "quote")
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
 @click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json", "html", "pdf"]), default="text",
-    show_default=True, help="How to print the plan.",
+    "--format", "form", type=click.Choice(list(_ENDINGS)),
+    help="How to print the plan; unless given, as the name after --out ends, else as text.",
 )  # fmt: skip
 @click.option(
     "--out", "target", type=click.Path(path_type=Path), metavar="FILE",
@@ -42,7 +45,7 @@ PAGES = ("workshop", "batch", "cost", "quote")
     help="Judge pieces that were weighed: one weight a line.",
 )  # fmt: skip
 @click.option(
-    "--ics", type=click.Path(path_type=Path), metavar="FILE.ics",
+    "--ics", type=file_ending(".ics"), metavar="FILE.ics",
     help="Also write the days as a calendar file.",
 )  # fmt: skip
 @click.option(
@@ -56,7 +59,7 @@ PAGES = ("workshop", "batch", "cost", "quote")
 def command(
     label: Path,
     regions: tuple[str, ...],
-    form: str,
+    form: str | None,
     target: Path | None,
     pages: tuple[str, ...],
     language: str | None,
@@ -81,6 +84,7 @@ def command(
     from labelkit.plan import make_plan
     from labelkit.spec.weights import read_weights
 
+    form = _form(form, target)
     if form == "pdf" and target is None:
         raise click.UsageError("--format pdf needs --out FILE.pdf")
     if pages and form != "pdf":
@@ -103,6 +107,20 @@ def command(
         for line in told(outcome):
             click.echo(f"{file}: {line}", err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
+
+
+def _form(asked: str | None, target: Path | None) -> str:
+    """The format asked for, or that of the file's name; InputError where the two disagree."""
+    if target is None:
+        return asked or "text"
+    ends = target.suffix.lower()
+    by_name = next((form for form, endings in _ENDINGS.items() if ends in endings), "text")
+    allowed = _ENDINGS[asked] if asked else [one for ends in _ENDINGS.values() for one in ends]
+    slip = ending_slip(target, allowed)
+    if slip:
+        said = f"{slip}, as --format {asked} does" if asked else slip
+        raise InputError("--out", "", str(target), said)
+    return asked or by_name
 
 
 def _write(

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.targets import file_ending
+
 
 @click.command(
     "print",
@@ -27,7 +29,7 @@ import click
     help="Print on both sides, turned on this edge of the page.",
 )  # fmt: skip
 @click.option(
-    "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",
+    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
     help="Print nothing; write the corrected pages here, to be printed by hand.",
 )  # fmt: skip
 def command(

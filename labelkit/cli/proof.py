@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.targets import file_ending
 from labelkit.errors import ExitCode
 
 
@@ -15,8 +16,9 @@ from labelkit.errors import ExitCode
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
 @click.option(
-    "--out", "target", type=click.Path(path_type=Path), required=True, metavar="FILE.pdf",
-    help="The proof to write.",
+    "--out", "target", type=file_ending(".pdf", ".png"), required=True, metavar="FILE.pdf",
+    help="The proof to write; FILE.png writes each page as a picture instead, FILE-1.png and so"
+    " on.",
 )  # fmt: skip
 @click.option(
     "--png", "png_folder", type=click.Path(path_type=Path), metavar="DIR",
@@ -38,8 +40,12 @@ def command(label: Path, target: Path, png_folder: Path | None, language: str | 
     from labelkit.proof import make_proof, png_pages
 
     proof = make_proof(prepare(label), language)
-    files = {target: proof.data}
-    make_folder(target.parent)
+    files: dict[Path, bytes] = {}
+    if target.suffix.lower() == ".png":
+        png_folder = png_folder or target.parent
+    else:
+        files[target] = proof.data
+        make_folder(target.parent)
     if png_folder is not None:
         make_folder(png_folder)
         files |= png_pages(proof.data, png_folder, target.stem)

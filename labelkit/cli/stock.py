@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from labelkit.cli.lengths import length, size
+from labelkit.cli.targets import file_ending
 
 if TYPE_CHECKING:
     from labelkit.spec.stock import Stock
@@ -59,7 +60,7 @@ def _row(stock: Stock) -> tuple[str, str, str, str, str]:
 )
 @click.argument("name", metavar="NAME or FILE.toml")
 @click.option(
-    "--out", "target", type=click.Path(path_type=Path), metavar="FILE.pdf",
+    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
     help="Also draw it at its true size: print that on plain paper, lay it on a sheet of the"
     " stock and hold both against the light.",
 )  # fmt: skip

@@ -1,0 +1,30 @@
+"""Files to write as options: a name says by its ending what the file holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+import click
+
+
+def file_ending(*endings: str) -> Callable[[str], Path]:
+    """A click type for the path of a file of certain kinds, such as ``file_ending(".pdf")``."""
+
+    def target(text: str) -> Path:
+        slip = ending_slip(Path(text), endings)
+        if slip:
+            raise click.BadParameter(f"{text!r}: {slip}")
+        return Path(text)
+
+    return target
+
+
+def ending_slip(path: Path, endings: Iterable[str]) -> str:
+    """What would be right where a name promises another kind of file; "" where nothing is wrong.
+
+    A name without an ending promises nothing.
+    """
+    if not path.suffix or path.suffix.lower() in endings:
+        return ""
+    return f"expected a name that ends in {' or '.join(endings)}"
