@@ -14,14 +14,17 @@ from itertools import islice
 from pathlib import Path
 
 from labelkit.compose import Composed, read_logo
+from labelkit.impose.warn import HARMLESS_MM
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
+from labelkit.rules.label import is_all_capitals
 from labelkit.runs import ELEMENTS, Box, Panel, Run
 from labelkit.said import Listed, Number, Quoted, Said, Term
 from labelkit.spec.layout import PICTURES, Layout
 from labelkit.typeset.faces import Face
+from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
 MM_PER_INCH = 25.4
@@ -35,13 +38,19 @@ LEAST_CONTRAST = Decimal("4.5")
 CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.3 (relative luminance, contrast ratio)"
 UNREADABLE = Decimal("1.5")
 """Ink this close to its ground is not there for a reader (labelkit's own judgement)."""
+LEAST_GUEST_MM = Decimal("0.8")
+"""The smallest letters that any law read here allows (CPLR s. 16), as for the ingredient list."""
 OVERLAP_MM = 0.05
 """Letters whose boxes share this much both ways are taken to touch."""
 MOST_GUESTS = 2000
-"""Guests' names that are looked at for touching letters: a check, not a proof."""
+"""Guests' names that are looked at for where their letters stand: a check, not a proof."""
 MOST_NAMED = 6
+CLEAR_STEP_MM = 0.001
+"""How finely the distance from the trim is told."""
 OWN_CHECK = Said("labelkit's own check")
 """Provenance of a finding that comes from no law."""
+_CUT_SOURCE = Said("common practice, no source")
+_HEIGHT_SOURCE = Said("labelkit's advice; no law gives this figure")
 
 
 @dataclass(frozen=True)
@@ -64,6 +73,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
         found += _left_out(composed)
         found += _replaced(composed)
         found += _contrast(panel, craft.facts)
+        found += _near_trim(panel, craft.guest_runs.get(panel.name, {}))
         found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _strokes(composed, craft.facts)
         found += _pictures(panel, craft.facts)
@@ -127,29 +137,100 @@ def _replaced(composed: Composed) -> Iterator[Finding]:
 
 
 def _guests(craft: Craft) -> Iterator[Finding]:
-    """Guests whose names are written in another face than the rest."""
+    """Guests whose names are written in another face than the rest, or hard to read."""
     for composed in craft.composed:
         if composed.guest is None:
             continue
-        own = composed.guest.face.name
         runs = craft.guest_runs.get(composed.panel.name, {})
-        names = [name for name, made in runs.items() if any(run.face != own for run in made)]
-        if names:
+        own = composed.guest.face.name
+        stood_in: list[str] = []
+        heights_mm: dict[str, float] = {}
+        for name, (run,) in runs.items():
+            if run.face != own:
+                stood_in.append(name)
+            height_mm = _printed_mm(run)
+            if height_mm is not None and height_mm < LEAST_GUEST_MM:
+                heights_mm[name] = height_mm
+        if stood_in:
             yield own_finding(
                 "CRAFT-GUEST-FACE",
                 Said(
                     "{face} lacks letters of {names}; another face stands in",
                     face=own,
-                    names=named(names),
+                    names=named(stood_in),
                 ),
                 panel=composed.panel.name,
                 element="guest",
                 level=Level.NOTE,
                 remedy=Said("Look at those labels before they are printed."),
             )
+        if heights_mm:
+            yield _small_guests(composed.panel.name, heights_mm)
+
+
+def _printed_mm(run: Run) -> float | None:
+    """How tall a run prints, as the rules measure it: by its capitals where it has no others."""
+    letters = run.letters
+    return letters.capital_mm if is_all_capitals(run.text) else letters.small_o_mm
+
+
+def _small_guests(panel: str, heights_mm: Mapping[str, float]) -> Finding:
+    smallest_first = sorted(heights_mm, key=lambda name: heights_mm[name])
+    least_mm = heights_mm[smallest_first[0]]
+    return own_finding(
+        "CRAFT-GUEST-SMALL",
+        Said(
+            "Guests' names so long that they print too small to be read: {names}",
+            names=named(smallest_first),
+        ),
+        panel=panel,
+        element="guest",
+        measured=Number(Decimal(repr(least_mm)), 2),
+        required=Number(LEAST_GUEST_MM),
+        unit="mm",
+        citation=_HEIGHT_SOURCE,
+        remedy=Said("Shorten the names, or use a wider trim or a layout with a narrower face."),
+    )
 
 
 # -- letters ---------------------------------------------------------------------------------------
+
+
+def _near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+    """Words so near the trim that a cut a little astray takes them."""
+    outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
+    looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
+    widest = max(looked_at, key=lambda run: run.ink.width_mm, default=None)
+    near = [
+        run
+        for run in (*panel.runs, *([widest] if widest else []))
+        if run.text.strip()
+        and run.element not in ("separator", "draft-mark")
+        and not outline.contains(run.ink, HARMLESS_MM)
+    ]
+    if near:
+        yield own_finding(
+            "CRAFT-MARGIN",
+            Said(
+                "So near the trim that the cut may take it: {names}",
+                names=named(Term("part", name) for name in dict.fromkeys(r.element for r in near)),
+            ),
+            panel=panel.name,
+            measured=Number(Decimal(repr(min(_clear_mm(outline, run.ink) for run in near))), 2),
+            required=Number(Decimal(repr(HARMLESS_MM))),
+            unit="mm",
+            citation=_CUT_SOURCE,
+            remedy=Said("Give that panel of the layout a larger margin."),
+        )
+
+
+def _clear_mm(outline: Outline, box: Box) -> float:
+    """How far a box keeps from the trim; 0 where it meets or crosses it."""
+    low, high = 0.0, HARMLESS_MM
+    while high - low > CLEAR_STEP_MM:
+        middle = (low + high) / 2
+        low, high = (middle, high) if outline.contains(box, middle) else (low, middle)
+    return low
 
 
 def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:

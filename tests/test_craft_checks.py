@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from labelkit.compose import Composed, make_run
 from labelkit.craft_checks import Craft, _overlaps, craft_findings
@@ -173,3 +174,69 @@ def test_letters_that_run_into_another_line_are_told() -> None:
         panel = Panel("front", 40, 30, runs=(low, upper))
         made = Composed(panel, {face.name: face})
         assert bool(list(_overlaps(made, {}))) is touching
+
+
+@pytest.mark.parametrize("shape", ["rectangle", "rounded", "oval"])
+@pytest.mark.parametrize(
+    ("margin_mm", "passes"),
+    # A cut strays by up to a millimetre (common practice, no source).
+    [("0", False), ("0.7", False), ("1.2", True)],
+)
+def test_words_that_the_cut_may_take_are_told(
+    event: Event, shape: str, margin_mm: str, passes: bool
+) -> None:
+    # Larger than the layout was drawn for, so that the margin does not shrink.
+    label = event(
+        ('layout = "lantern"', 'layout = "own.toml"'),
+        ('trim = "44 x 28 mm"', 'trim = "64 x 44 mm"'),
+        ('shape = "rounded"\ncorner = "2 mm"', f'shape = "{shape}"'),
+    )
+    shipped = Path(__file__).resolve().parents[1] / "layouts" / "ledger.toml"
+    lines = shipped.read_text(encoding="utf-8").splitlines()
+    own = [f'margin = "{margin_mm} mm"' if line.startswith("margin") else line for line in lines]
+    (label.parent / "own.toml").write_text("\n".join(own), encoding="utf-8")
+    job = prepare(label)
+    found = [f for f in preflight(job).findings if f.rule == "CRAFT-MARGIN"]
+    assert (found == []) == passes
+    for finding in found:
+        panel = next(panel for panel in job.panels if panel.name == finding.panel)
+        nearest = min(
+            min(run.ink.x0_mm, panel.width_mm - run.ink.x1_mm, run.ink.y0_mm,
+                panel.height_mm - run.ink.y1_mm)
+            for run in panel.runs
+        )  # fmt: skip
+        assert finding.level is Level.WARN
+        # In square corners the distance is that to the nearest side.
+        assert shape != "rectangle" or float(finding.measured) == pytest.approx(nearest, abs=0.006)
+
+
+def test_a_guest_whose_name_stands_in_the_margin_is_told(sample: Path) -> None:
+    job = prepare(sample)
+    face = load_face(FaceRequest("fira-sans"))
+    bare = replace(job.composed[0], panel=replace(job.composed[0].panel, runs=()))
+    for x_mm, near in ((0.5, True), (5.0, False)):
+        guests = {"front": {"Ada": (make_run("Ada", "guest", "zxx", face, 6, x_mm, 14),)}}
+        craft = Craft((bare,), job.layout, job.facts, None, guests)
+        assert any(f.rule == "CRAFT-MARGIN" for f in craft_findings(craft)) is near
+
+
+def test_guests_whose_names_print_too_small_are_named(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    long = "Maximiliana Wilhelmina Featherstonehaugh of Brume Bay"
+    capitals = "MAXIMILIANA WILHELMINA FEATHERSTONEHAUGH"
+    guests = label.parent / "guests.csv"
+    guests.write_text(f"name\nAda\n{long}\n{capitals}\n", encoding="utf-8")
+    job = prepare(label)
+    found = rules_of(job)["CRAFT-GUEST-SMALL"]
+    assert long in found.message
+    assert "Ada" not in found.message
+    # Of words all in capitals the capitals are measured, as CPLR s. 15 has it.
+    (in_capitals,) = job.guest_runs["front"][capitals]
+    assert in_capitals.letters.small_o_mm is not None
+    assert in_capitals.letters.small_o_mm < 0.8 < (in_capitals.letters.capital_mm or 0)
+    assert capitals not in found.message
+    (small,) = job.guest_runs["front"][long]
+    # The height of lower-case letters as the face's designers state it; an "o" stands a hair over.
+    stated = TTFont(job.faces[small.face].path)["OS/2"].sxHeight / 1000
+    assert float(found.measured) == pytest.approx(small.size_pt / 72 * 25.4 * stated, rel=0.08)
+    assert found.level is Level.WARN
