@@ -93,8 +93,14 @@ UNUSABLE = [
     (('trim = "44 x 28 mm"\n', ""), "label.trim: missing"),
     (('layout = "lantern"', 'layout = "no-such"'), "no such layout"),
     (('layout = "lantern"', 'stock = "no-such"\nlayout = "lantern"'), "no-such"),
-    (('recipe = "recipe.toml"', 'recipe = "gone.toml"'), "no such file"),
-    (('maker = "maker.toml"', 'maker = "gone.toml"'), "no such file"),
+    (
+        ('recipe = "recipe.toml"', 'recipe = "gone.toml"'),
+        "label.toml: product.recipe: 'gone.toml': no such file; expected a recipe\n",
+    ),
+    (
+        ('maker = "maker.toml"', 'maker = "gone.toml"'),
+        "label.toml: product.maker: 'gone.toml': no such file; expected a maker file\n",
+    ),
 ]
 
 

@@ -12,6 +12,7 @@ from decimal import ROUND_DOWN, Decimal
 from pathlib import Path
 from typing import Any
 
+from labelkit.errors import InputError, shown_path
 from labelkit.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
@@ -20,7 +21,7 @@ from labelkit.spec.guests import read_guests
 from labelkit.spec.keys import FIELDS
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
-from labelkit.spec.reader import REQUIRED, Table, read_toml
+from labelkit.spec.reader import REQUIRED, Table, missing_file, read_toml
 from labelkit.spec.stock import stock_of
 
 Words = dict[str, str]
@@ -129,7 +130,7 @@ def read_label(path: Path) -> LabelSpec:
     table = read_toml(path, "a label spec (label.toml)")
     label = table.table("label")
     event_table, product_table = table.table("event"), table.table("product")
-    maker = read_maker(_neighbour(product_table, "maker", "maker.toml"))
+    maker = read_maker(_neighbour(product_table, "maker", "a maker file"))
     event = _event(event_table)
     product = _product(product_table, event.date)
     front_table, back_table = table.table("front", None), table.table("back", None)
@@ -149,7 +150,7 @@ def read_label(path: Path) -> LabelSpec:
         regions=_regions(label, maker),
         languages=languages,
         trim=_trim(label),
-        stock=stock_of(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
+        stock=_stock(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
         layout=_layout(label),
         bleed_mm=float(label.length_mm("bleed", Decimal(0))),
         colour=_colour(label, "colour"),
@@ -175,15 +176,17 @@ def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
 # -- the tables ------------------------------------------------------------------------------------
 
 
-def _neighbour(table: Table, key: str, default: str) -> Path:
+def _neighbour(table: Table, key: str, what: str) -> Path:
     """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
-    name: str = table.text(key, default, "the name of a file")
-    return table.path.parent / name
+    name: str = table.text(key, f"{key}.toml", "the name of a file")
+    return table.must_be_there(key, name, what)
 
 
 def _event(table: Table) -> Event:
-    list_path = table.beside("guest_list", None)
-    names = read_guests(list_path) if list_path else ()
+    names: tuple[str, ...] = ()
+    if list_path := table.beside("guest_list", None):
+        table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
+        names = read_guests(list_path)
     default = len(names) if names else REQUIRED
     guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
     if names and guests != len(names):
@@ -242,7 +245,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         face_width_mm=face[0],
         face_height_mm=face[1],
         face_shape=face_shape,
-        recipe=_neighbour(table, "recipe", "recipe.toml"),
+        recipe=_neighbour(table, "recipe", "a recipe"),
         lot=table.text("lot", ""),
         sold_on=table.date("sold_on", event_date),
         first_sold_on=table.date("first_sold_on", None),
@@ -280,11 +283,20 @@ def _languages(table: Table) -> tuple[str, ...]:
     return languages
 
 
+def _stock(table: Table) -> str:
+    name = stock_of(table)
+    if name.endswith(".toml"):
+        table.must_be_there("stock", name, "a stock file")
+    return name
+
+
 def _makers_stock(path: Path, maker: Maker) -> str:
     """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
     own = maker.path.parent / maker.stock
     if not maker.stock.endswith(".toml") or (path.parent / maker.stock).is_file():
         return maker.stock
+    if complaint := missing_file(own, "a stock file"):
+        raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)
     return Path(os.path.relpath(own, path.parent)).as_posix()
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 from labelkit.errors import InputError
 from labelkit.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.runs import ELEMENTS
-from labelkit.spec.reader import REQUIRED, Table, did_you_mean, is_below, read_toml
+from labelkit.spec.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
 from labelkit.typeset.outline import SHAPES
 
 T = TypeVar("T")
@@ -203,11 +203,14 @@ def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
     return replace(plan, blocks=(*plan.blocks[:at], *added, *plan.blocks[at:]))
 
 
+_MUST_LIE_BESIDE = "a layout of your own must lie beside the label spec"
+
+
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
     """The file of a layout: a path beside the spec, or the name of one in ``folder``."""
     if name.endswith(".toml"):
         if not is_below(beside, name):
-            raise InputError(name, "", None, "a layout of your own must lie beside the label spec")
+            raise InputError(name, "", None, _MUST_LIE_BESIDE)
         return beside / name
     complaint = no_such_layout(name, beside, folder)
     if complaint:
@@ -216,9 +219,12 @@ def find_layout(name: str, beside: Path, folder: Path) -> Path:
 
 
 def no_such_layout(name: str, beside: Path, folder: Path) -> str:
-    """The complaint about a name of no layout in ``folder``; "" for one that is, and for a path."""
+    """The complaint about a name of no layout in ``folder``, or of no file; "" for one that is."""
+    if name.endswith(".toml"):
+        below = is_below(beside, name)
+        return missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
     names = sorted(path.stem for path in folder.glob("*.toml"))
-    if name.endswith(".toml") or name in names:
+    if name in names:
         return ""
     own = f"{name}.toml"
     near = did_you_mean(name, names)

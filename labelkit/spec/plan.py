@@ -610,8 +610,8 @@ def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
 
 def _money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
-    price_list = layers.where("price_list")
-    name: str | None = price_list.text("price_list", None, "the name of a file")
+    named = layers.where("price_list")
+    name: str | None = named.text("price_list", None, "the name of a file")
     return Money(
         currency=_currency(layers, home),
         rate=layers.number("rate"),
@@ -621,7 +621,7 @@ def _money(layers: _Layers, home: str) -> Money:
         price=quote.price(),
         taxes=tuple(_tax(t) for t in layers.tables("tax")),
         minutes=_minutes(layers.inner("minutes")),
-        price_list=price_list.path.parent / name if name else None,
+        price_list=named.must_be_there("price_list", name, "a price list") if name else None,
         deposit_percent=quote.percent("deposit", 101),
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),

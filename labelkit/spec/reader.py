@@ -124,6 +124,21 @@ def did_you_mean(typed: str, names: Iterable[str]) -> str:
     return f"did you mean {' or '.join(near)}? " if near else ""
 
 
+def missing_file(path: Path, what: str) -> str:
+    """The complaint where a file that a spec names is not there; "" where it is.
+
+    What lies there but is no such file is told by whoever reads it.
+    """
+    try:
+        if path.exists() or path.is_symlink():
+            return ""
+        names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
+    except (OSError, ValueError):
+        return ""
+    near = get_close_matches(path.name, names, 1, ONE_SLIP)
+    return f"no such file; {f'did you mean {near[0]}? ' if near else ''}expected {what}"
+
+
 def is_below(folder: Path, name: str) -> bool:
     """Whether a file named in a spec lies in the spec's folder or below, links followed."""
     try:
@@ -385,6 +400,14 @@ class Table:
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""
         return list(self._data)
+
+    def must_be_there(self, name: str, value: str, what: str) -> Path:
+        """The path of a file named from this one's folder; InputError where there is none."""
+        path = self.path.parent / value
+        complaint = missing_file(path, what)
+        if complaint:
+            self.wrong(name, value, complaint)
+        return path
 
     def beside(self, name: str, default: Any = REQUIRED) -> Any:
         """The path of a file named in the spec, which must lie beside it or below (no climbing)."""

@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from labelkit.errors import InputError
+from labelkit.job import prepare
+from labelkit.plan import make_plan
 from labelkit.spec.label import read_label
 from labelkit.spec.stock import find_stock
 
@@ -283,3 +285,35 @@ def test_missing_files_and_folders(tmp_path: Path) -> None:
         read_label(tmp_path / "nowhere.toml")
     with pytest.raises(InputError, match="is a folder"):
         read_label(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("file", "key", "old", "new"),
+    [
+        ("label.toml", "event.guest_list", "guests = 60", 'guest_list = "gasten.csv"'),
+        ("label.toml", "product.recipe", '"recipe.toml"', '"../recipe.toml"'),
+        ("label.toml", "product.maker", '"maker.toml"', '"workshop.toml"'),
+        ("label.toml", "label.layout", '"lantern"', '"lantern.toml"'),
+        ("label.toml", "label.layout", '"lantern"', '"../mine.toml"'),
+        ("label.toml", "label.stock", "[label]", '[label]\nstock = "my-sheet.toml"'),
+        ("maker.toml", "defaults.stock", '"letter-plain"', '"my-sheet.toml"'),
+        ("maker.toml", "plan.price_list", '"prices.toml"', '"invoice.toml"'),
+    ],
+)
+def test_a_named_file_that_is_not_there_is_told_with_the_key_that_names_it(
+    event: Event, file: str, key: str, old: str, new: str
+) -> None:
+    event((old, new), file=file)
+    with pytest.raises(InputError, match=r"no such file; expected|must lie beside") as told:
+        make_plan(prepare(event()), dt.date(2027, 1, 4))
+    assert Path(told.value.file).name == file
+    assert told.value.key == key
+    assert new.split('"')[1] in str(told.value.value)
+
+
+def test_a_named_file_with_a_slip_in_its_name_is_told_with_the_one_that_is_there(
+    event: Event,
+) -> None:
+    label = event(('recipe = "recipe.toml"', 'recipe = "recip.toml"'))
+    with pytest.raises(InputError, match=r"no such file; did you mean recipe\.toml\?"):
+        read_label(label)
