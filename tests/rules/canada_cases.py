@@ -89,6 +89,18 @@ CASES = [
         "warn",
         "CPLR s. 12(b): a scent is neither name nor function",
     ),
+    Case(
+        "CA-IDENTITY-NAME",
+        GOOD.without("identity", "fr").put("front", "identity", "Rêve de lavande", "fr"),
+        "warn",
+        "CPLR ss. 12(b), 6(2): the common or generic name, in both languages",
+    ),
+    Case(
+        "CA-IDENTITY-NAME",
+        GOOD.without("identity", "fr").put("front", "identity", "Pain nettoyant", "fr"),
+        "",
+        "CPLR s. 12(b): or the function",
+    ),
     # CPLR ss. 15, 14(1): 1.6 mm; capital when all capitals, otherwise the small o.
     Case("CA-IDENTITY-HEIGHT", GOOD.set("identity", o=1.6), "", "CPLR s. 15"),
     Case("CA-IDENTITY-HEIGHT", GOOD.set("identity", o=1.59), "fail", "CPLR s. 15"),

@@ -137,6 +137,14 @@ US_CASES = [
     ),
     us("US-IDENTITY-PRESENT", US, "", "21 CFR 701.11(a)"),
     us("US-IDENTITY-PRESENT", US.without("identity"), "fail", "21 CFR 701.11(a)"),
+    # 21 CFR 701.11(b): the common or usual name, or a descriptive one; a scent is neither.
+    us("US-IDENTITY-NAME", US, "", "21 CFR 701.11(b)"),
+    us("US-IDENTITY-NAME", US.instead("identity", "Lavender", "en"), "warn", "21 CFR 701.11(b)"),
+    us("US-IDENTITY-NAME", SOAP.instead("identity", "Lavender"), "warn", "16 CFR 500.4(c)"),
+    us("US-IDENTITY-NAME", US.instead("identity", "Cleansing bar", "en"), "", "21 CFR 701.11(b)"),
+    us("US-IDENTITY-NAME", US.instead("identity", "Soapstone", "en"), "warn", "a stone is no soap"),
+    us("US-IDENTITY-NAME", US.put("front", "identity", "Lavanda", "es"), "warn", "not in Spanish"),
+    us("US-IDENTITY-NAME", US.put("front", "identity", "Jabón", "es"), "", "ordinary word"),
     us("US-IDENTITY-BOLD", US.set("identity", weight=600), "", "21 CFR 701.11(c)"),
     us("US-IDENTITY-BOLD", US.set("identity", weight=599), "fail", "21 CFR 701.11(c)"),
     us("US-IDENTITY-BOLD", SOAP.set("identity", weight=400), "", "16 CFR 500.4: not for soap"),
@@ -508,6 +516,21 @@ EU_CASES = [
     Case("EU-LANGUAGES", BE.instead("identity", "石鹸", "ja"), "warn", "Reg. Art. 19(5)", ("EU",)),
     eu("EU-FUNCTION", BE, "", "Reg. Art. 19(1)(f)"),
     eu("EU-FUNCTION", BE.without("identity"), "fail", "Reg. Art. 19(1)(f)"),
+    eu("EU-FUNCTION-SAID", BE, "", "Reg. Art. 19(1)(f)"),
+    eu("EU-FUNCTION-SAID", BE.instead("identity", "Lavande", "fr"), "warn", "Reg. Art. 19(1)(f)"),
+    *(
+        eu("EU-FUNCTION-SAID", BE.instead("identity", words, language), level, "ordinary words")
+        for words, language, level in [
+            ("Haferseife", "de", ""),
+            ("Palasaippua", "fi", ""),
+            ("Lavendeltvål", "sv", ""),
+            ("Lavendelzeepje", "nl", ""),
+            ("Zeepaardje", "nl", "warn"),  # a sea horse
+            ("Pain de campagne", "fr", "warn"),  # a loaf
+            ("Pain de toilette", "fr", ""),
+            ("石鹸", "ja", ""),  # soap, in a language there is no list for
+        ]
+    ),
     eu("EU-RESPONSIBLE-PERSON", BE, "", "Reg. Art. 19(1)(a)"),
     eu("EU-RESPONSIBLE-PERSON", BE.without("dealer"), "fail", "Reg. Art. 19(1)(a)"),
     *(
@@ -888,6 +911,8 @@ GB_CASES = [
     gb("GB-LANGUAGE", GB.instead("identity", "Savon", "fr"), "warn", "from memory"),
     gb("GB-FUNCTION", GB, "", "Reg. GB Art. 19(1)(f)"),
     gb("GB-FUNCTION", GB.without("identity"), "fail", "Reg. GB Art. 19(1)(f)"),
+    gb("GB-FUNCTION-SAID", GB, "", "Reg. GB Art. 19(1)(f)"),
+    gb("GB-FUNCTION-SAID", GB.instead("identity", "Lavender"), "warn", "Reg. GB Art. 19(1)(f)"),
     gb("GB-RESPONSIBLE-PERSON", GB, "", "OPSS guidance of 2023-05-04"),
     gb("GB-RESPONSIBLE-PERSON", GB.without("dealer"), "fail", "OPSS guidance of 2023-05-04"),
     *(
@@ -969,6 +994,18 @@ AU_NZ_CASES = [
     au("AU-LANGUAGE", FRENCH, "warn", "CIS s. 7"),
     au("AU-LANGUAGE", FRENCH, "warn", "CIS from 2020-11-25", D(2020, 11, 25)),
     au("AU-LANGUAGE", FRENCH, "", "CIS from 2020-11-25", D(2020, 11, 24)),
+    *(
+        case(rule, draft, level, source)
+        for case, rule, source in [
+            (au, "AU-IDENTITY-NAME", "advice, no law"),
+            (nz, "NZ-IDENTITY-NAME", "TSNZ: close to the name or description of the goods"),
+        ]
+        for draft, level in [
+            (AU, ""),
+            (AU.instead("identity", "Hopi", "mi"), ""),
+            (AU.instead("identity", "Lovely thing", "en"), "warn"),
+        ]
+    ),
     nz("NZ-LANGUAGE", AU, "", "from memory"),
     nz("NZ-LANGUAGE", FRENCH, "warn", "from memory"),
     *(

@@ -11,6 +11,8 @@ from labelkit.rules import Provenance, known_regions, load_rules, required_langu
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
 from labelkit.rules.kinds.height import Height
+from labelkit.rules.kinds.words import has_words, word_group
+from labelkit.rules.phrases import phrase_forms, phrase_languages
 from labelkit.rules.tables import ancestry, is_abroad, make_rule, region_rules, stale_rules
 from labelkit.runs import ELEMENTS
 
@@ -137,3 +139,27 @@ def test_a_row_with_a_word_its_kind_does_not_know_is_refused() -> None:
         filled(Height, {"measure": "o", "bands": "1.6"})
     with pytest.raises(TypeError, match="expected str"):
         filled(Height, {"measure": "o", "bands": [], "unit": 3})
+
+
+def test_every_languages_own_word_for_soap_tells_what_the_product_is() -> None:
+    forms = [form for tag in phrase_languages("soap") for form in phrase_forms("soap", tag)]
+    assert len(forms) > 25
+    words = word_group("washing")
+    assert [form for form in forms if not any(has_words(form, word) for word in words)] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "found"),
+    [
+        ("Haferseife", "*seife", True),
+        ("Seife", "*seife", True),
+        ("Seifenblasen", "*seife", False),
+        ("Seifenblasen", "seife*", True),
+        ("Handseifen aus Hafer", "*seife*", True),
+        ("Haferseife", "seife", False),
+    ],
+)
+def test_a_star_stands_for_any_letters_at_its_end_of_a_word(
+    text: str, words: str, found: bool
+) -> None:
+    assert has_words(text, words) is found

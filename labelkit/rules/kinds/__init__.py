@@ -33,7 +33,14 @@ from labelkit.rules.kinds.quantity import (
     UnitSpace,
 )
 from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence, RelativeSize
-from labelkit.rules.kinds.words import Forbidden, SaidIsIn, Says, SaysInAll, WordsFollow
+from labelkit.rules.kinds.words import (
+    Forbidden,
+    SaidIsIn,
+    Says,
+    SaysInAll,
+    TellsProduct,
+    WordsFollow,
+)
 
 KINDS: dict[str, type[Kind]] = {
     "present": Present,
@@ -42,6 +49,7 @@ KINDS: dict[str, type[Kind]] = {
     "says": Says,
     "says-in-all": SaysInAll,
     "words-follow": WordsFollow,
+    "tells-product": TellsProduct,
     "forbidden-words": Forbidden,
     "said-is-in": SaidIsIn,
     "height": Height,

@@ -151,6 +151,36 @@ def _on_its_line(text: ElementText, panel: Panel) -> bool:
 
 
 @dataclass(frozen=True)
+class TellsProduct(Kind):
+    """Each of the element's texts has a word for what kind of product it is."""
+
+    group: str
+    """A list in the table of words. A word of any of its languages counts; whether it is in the
+    right one is another rule's matter."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            language = text.language.split("-")[0].lower()
+            known = language == NEUTRAL or language in _word_table()[self.group]
+            if known and not any(has_words(text.text, word) for word in word_group(self.group)):
+                yield Problem(
+                    Said(
+                        "It cannot be told from {words} on the {panel} what the product is",
+                        words=quoted(text.text),
+                        panel=on_panel(panel.name),
+                    ),
+                    quoted(text.text),
+                    Said("a word such as “{word}”", word=_ordinary_name(language)),
+                    panel=panel.name,
+                )
+
+
+def _ordinary_name(language: str) -> str:
+    """The plainest name of the product in a language, or in English."""
+    return (set_phrases(language).get("soap") or set_phrases("en")["soap"]).text
+
+
+@dataclass(frozen=True)
 class Forbidden(Kind):
     """None of these words is on the label. A star at a word's end stands for any ending."""
 
@@ -250,7 +280,7 @@ def folded(text: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _pattern(words: str) -> re.Pattern[str]:
-    body = re.escape(folded(words.rstrip("*"))).replace(r"\ ", r"[\s-]+")
+    body = re.escape(folded(words.strip("*"))).replace(r"\ ", r"[\s-]+")
     start = r"(?<!\w)" if words[:1].isalnum() else ""
     last = words[-1:]
     end = r"\w*" if last == "*" else r"(?!\w)" if last.isalnum() else ""
@@ -258,5 +288,8 @@ def _pattern(words: str) -> re.Pattern[str]:
 
 
 def has_words(text: str, words: str) -> bool:
-    """Whether a text has these words whole, whatever their case and accents."""
+    """Whether a text has these words whole, whatever their case and accents.
+
+    A star at their start or end stands for any letters there.
+    """
     return _pattern(words).search(folded(text)) is not None
