@@ -28,6 +28,7 @@ from labelkit.runs import Box
 D = dt.date
 US = american()
 SOAP = US.know(product_class="soap")
+BARE = SOAP.without("ingredients").without("ingredients-heading")
 BE = european()
 GB = british()
 AU = antipodean()
@@ -102,6 +103,18 @@ US_CASES = [
     us("US-SOAP-CLAIMS", claim(SOAP, "Olive oil soap"), "", "CPSC, FAQ on soap"),
     us("US-SOAP-CLAIMS", claim(SOAP, "Moisturizing soap"), "warn", "CPSC, FAQ on soap"),
     us("US-SOAP-CLAIMS", claim(SOAP, "Deodorizing"), "warn", "CPSC, FAQ on soap"),
+    # With a cosmetic claim 701.20(a)(2) is not met, and 701.3 asks for the list.
+    us("US-SOAP-CLAIMS", claim(BARE, "Olive oil soap"), "", "21 CFR 701.20(a)(2)"),
+    us("US-SOAP-CLAIMS", claim(BARE, "Moisturizing soap"), "fail", "21 CFR 701.20(a)(2), 701.3(a)"),
+    us(
+        "US-SOAP-CLAIMS",
+        claim(BARE, "Moisturizing soap").put("back", "list-elsewhere", "Ingredients: see tag"),
+        "warn",
+        "21 CFR 701.3(b): a tag may have it",
+    ),
+    us("US-SOAP-LIST-FREE", SOAP, "note", "21 CFR 701.20: no cosmetic; 701.3 is for cosmetics"),
+    us("US-SOAP-LIST-FREE", BARE, "", "nothing to leave out"),
+    us("US-SOAP-LIST-FREE", US, "", "21 CFR 701.3(a): a cosmetic needs its list"),
     us("US-SOAP-CLAIMS", claim(US, "Moisturizing soap"), "", "21 CFR 701.20: a cosmetic may"),
     us("US-DUTY-SOAP", SOAP, "note", "21 CFR 701.20(a)(1)"),
     us("US-ENGLISH", US, "", "21 CFR 701.2(b)(1)"),

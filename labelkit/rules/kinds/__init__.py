@@ -19,7 +19,7 @@ from labelkit.rules.kinds.ingredients import (
 )
 from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign
 from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
-from labelkit.rules.kinds.presence import LanguageFollows, Languages, Present
+from labelkit.rules.kinds.presence import LanguageFollows, Languages, Optional, Present
 from labelkit.rules.kinds.quantity import (
     Decimals,
     Figures,
@@ -44,6 +44,7 @@ from labelkit.rules.kinds.words import (
 
 KINDS: dict[str, type[Kind]] = {
     "present": Present,
+    "optional": Optional,
     "languages": Languages,
     "language-follows": LanguageFollows,
     "says": Says,

@@ -85,6 +85,15 @@ def _in_foreign_words(found: Sequence[tuple[Panel, ElementText]]) -> Iterator[El
 
 
 @dataclass(frozen=True)
+class Optional(Kind):
+    """Nothing asks for the element; whoever prints it is told what the row says."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, _ in label.texts(rule.element, rule.panel)[:1]:
+            yield Problem(Said("{asks:open}", asks=rule.asks), PRESENT, panel=panel.name)
+
+
+@dataclass(frozen=True)
 class Languages(Kind):
     """Whatever of these elements is on the label stands there in the languages."""
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, called, on_panel, quoted, same_language
 from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
@@ -193,9 +194,12 @@ class Forbidden(Kind):
     """Where to look; empty: everywhere but in names and addresses."""
     beside_quantity: bool = False
     """Only in a text that gives a mass, or on one line with the net quantity."""
+    milder_with: tuple[str, ...] = ()
+    """Where one of these elements is on the label, such a word only warns."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         words = (*self.words, *(w for group in self.groups for w in word_group(group)))
+        milder = any(label.texts(element) for element in self.milder_with)
         for panel, text in self._texts(rule, label):
             if self.beside_quantity and not (amounts(text.text) or _on_its_line(text, panel)):
                 continue
@@ -207,6 +211,7 @@ class Forbidden(Kind):
                     Said("left out"),
                     panel=panel.name,
                     element=text.element,
+                    at_most=Level.WARN if milder else Level.FAIL,
                 )
 
     def _message(self, words: str, panel: Term, found: str) -> Said:
