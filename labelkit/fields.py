@@ -36,6 +36,10 @@ Wordings = Mapping[str, tuple[Wording, ...]]
 """The wordings of every element that has any, keyed by element."""
 
 
+BESIDE = frozenset({"ingredients-heading", "ingredients", "directions", "lot"})
+"""What a tag or card carries: what it is there for, and the lot that says which piece it is of."""
+
+
 def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     """Everything that may stand on ``panel``, the spec's own wording taking precedence."""
     side = spec.front if panel == "front" else spec.back
@@ -48,6 +52,8 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
         texts.pop("ingredients-heading", None)
     if spec.ingredients_on in {"front", "back"} or panel != "back":
         texts.pop("list-elsewhere", None)
+    if panel not in {"front", "back"}:
+        texts = {element: found for element, found in texts.items() if element in BESIDE}
     if spec.ingredients_on == "website":
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)

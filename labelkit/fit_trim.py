@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from labelkit import rules
-from labelkit.compose import Composed
+from labelkit.compose import Composed, fitted_guests, widest_guests
 from labelkit.errors import FitError
 from labelkit.fields import wordings
 from labelkit.impose import labels_per_sheet
@@ -24,12 +24,12 @@ STEP_MM = 0.1
 """Trims are told to a tenth of a millimetre, rounded up."""
 ROOMY = 4.0
 """How much larger a trim is tried to see what fails at any size."""
-SECOND_TRIM = Trim(100.0, 70.0)
-"""What a tag or card is composed on: its size is not the label's."""
+MOST_GUESTS = 8
+"""So many of the widest guests' names are tried on every trim: narrower ones fit where these do."""
 LEAST_GAIN_MM = 0.3
 """A way out is worth telling when it takes this much off the longer side."""
 MOST_WAYS = 6
-WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact", "guest")
+WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact")
 """Elements a maker may leave out, where the law does not ask for them."""
 
 
@@ -55,8 +55,10 @@ class Smallest:
     """The panel that decides."""
     element: str = ""
     """The element on it that takes most room, or "" where none stands out."""
+    guest: str = ""
+    """The guest whose name decides, where one does."""
     without: Trim | None = None
-    """What the trim could be if that element were not there."""
+    """What the trim could be if that element, or that guest's name, were not there."""
     ways: tuple[WayOut, ...] = ()
     always: tuple[Finding, ...] = ()
     """What fails whatever the size."""
@@ -64,6 +66,7 @@ class Smallest:
 
 def smallest(job: Job) -> Smallest:
     """The smallest legal trims of a label, and what decides them."""
+    job = _with_widest_guests(job)
     failing = _failing_anyway(job)
     always = frozenset(f.rule for f in failing)
     own = job.spec.trim
@@ -77,10 +80,13 @@ def smallest(job: Job) -> Smallest:
         lowest = _least(legal, lambda share: _resized(own, 1.0, share), own.height_mm)
     if trim is None:
         return Smallest(None, lowest, always=failing)
-    panel = _tightest(job, trim)
-    element, without = _deciding(job, panel, trim)
+    panel, guest = _tightest(job, trim)
+    if guest:
+        element, without = "guest", _least_fitting(_without_guest(job, guest), panel, trim)
+    else:
+        element, without = _deciding(job, panel, trim)
     ways = tuple(_ways_out(job, trim, always))
-    return Smallest(trim, lowest, panel, element, without, ways, failing)
+    return Smallest(trim, lowest, panel, element, guest, without, ways, failing)
 
 
 def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
@@ -94,7 +100,7 @@ def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
         trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
     try:
         labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
-        failing = _failing(job, trim)
+        failing = _failing(_with_widest_guests(job), trim)
     except FitError as error:
         return error
     return failing or None
@@ -116,8 +122,39 @@ def _failing(job: Job, trim: Trim) -> tuple[Finding, ...]:
 
 
 def _composed(job: Job, trim: Trim) -> Iterator[Composed]:
+    """Every panel on a trim, a tag or card too: it is printed and cut at the label's own."""
     for name in job.panel_names:
-        yield job.panel_on(name, trim if name in ("front", "back") else SECOND_TRIM)
+        yield _with_guests_set(job, job.panel_on(name, trim))
+
+
+def _with_guests_set(job: Job, composed: Composed) -> Composed:
+    """The panel as it is; FitError where a guest's name does not go on its line."""
+    if composed.guest is not None:
+        fitted_guests(composed.guest, job.spec.event.guest_names)
+    return composed
+
+
+def _with_widest_guests(job: Job) -> Job:
+    """The same label with only those guests whose names need most room, the widest first."""
+    names = job.spec.event.guest_names
+    if not names:
+        return job
+    for share in (1.0, ROOMY):
+        try:
+            place = job.panel_on("front", _resized(job.spec.trim, share, share)).guest
+        except FitError:
+            continue
+        return _with_guests(job, widest_guests(place, names, MOST_GUESTS) if place else ())
+    return job
+
+
+def _with_guests(job: Job, names: tuple[str, ...]) -> Job:
+    spec = job.spec
+    return _with_spec(job, replace(spec, event=replace(spec.event, guest_names=names)))
+
+
+def _without_guest(job: Job, name: str) -> Job:
+    return _with_guests(job, tuple(n for n in job.spec.event.guest_names if n != name))
 
 
 def _failing_anyway(job: Job) -> tuple[Finding, ...]:
@@ -181,36 +218,49 @@ def _first_legal(legal: Callable[[Trim], bool], sized: Callable[[float], Trim]) 
 # -- what decides ----------------------------------------------------------------------------------
 
 
-def _tightest(job: Job, trim: Trim) -> str:
-    """The panel that does not fit a trim one step smaller."""
+def _tightest(job: Job, trim: Trim) -> tuple[str, str]:
+    """The panel that does not fit a trim one step smaller, and the guest whose name does not."""
     share = 1 - 2 * STEP_MM / max(trim.width_mm, trim.height_mm)
     smaller = _resized(trim, share, share)
-    for name in ("front", "back"):
+    for name in job.panel_names:
         try:
-            job.panel_on(name, smaller)
+            composed = job.panel_on(name, smaller)
         except FitError:
-            return name
-    return ""
+            return name, ""
+        if not _holds(job, composed):
+            return name, job.spec.event.guest_names[0]
+    return "", ""
+
+
+def _holds(job: Job, composed: Composed) -> bool:
+    try:
+        _with_guests_set(job, composed)
+    except FitError:
+        return False
+    return True
+
+
+def _least_fitting(job: Job, panel: str, trim: Trim) -> Trim | None:
+    """The smallest trim in these proportions that holds a panel, whatever the law says of it."""
+
+    def fits(tried: Trim) -> bool:
+        try:
+            return _holds(job, job.panel_on(panel, tried))
+        except FitError:
+            return False
+
+    return _least(fits, lambda share: _resized(trim, share, share), trim.width_mm)
 
 
 def _deciding(job: Job, panel: str, trim: Trim) -> tuple[str, Trim | None]:
     """The element without which that panel could be smallest, and how small."""
-    if not panel:
+    if panel not in ("front", "back"):
         return "", None
     best: tuple[str, Trim] | None = None
     present = set(wordings(job.spec, job.declaration, panel))
     drawn = {block.element for block in job.layout.panel(panel).blocks}
     for element in sorted(present & drawn):
-        other = _without(job, panel, element)
-
-        def fits(tried: Trim, other: Job = other) -> bool:
-            try:
-                other.panel_on(panel, tried)
-            except FitError:
-                return False
-            return True
-
-        found = _least(fits, lambda share: _resized(trim, share, share), trim.width_mm)
+        found = _least_fitting(_without(job, panel, element), panel, trim)
         if found is not None and (best is None or found.width_mm < best[1].width_mm):
             best = (element, found)
     return best or ("", None)
@@ -280,6 +330,10 @@ def _changes(job: Job) -> Iterator[tuple[str, str, Job]]:
             if element in present & drawn:
                 what = f'leave out the {called(element)} ([{panel}] leave_out = ["{element}"])'
                 yield what, "", _without(job, panel, element)
+    names = job.spec.event.guest_names
+    if names:
+        yield f'shorten the name of the guest "{names[0]}"', "", _without_guest(job, names[0])
+        yield "leave out the guests' names ([event] guest_list)", "", _with_guests(job, ())
     if job.spec.ingredients_on in ("back", "front"):
         for place in ("card", "tag"):
             moved = _with_spec(job, replace(job.spec, ingredients_on=place))

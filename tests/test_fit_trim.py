@@ -13,8 +13,9 @@ from click.testing import CliRunner
 from labelkit.cli import cli
 from labelkit.errors import FitError
 from labelkit.fit_trim import STEP_MM, is_legal, on_stock, smallest
-from labelkit.job import prepare
+from labelkit.job import preflight, prepare
 from labelkit.press import make_sheets
+from labelkit.rules.findings import Finding
 from labelkit.spec.label import Trim
 from labelkit.spec.stock import find_stock
 
@@ -131,3 +132,51 @@ def test_places_for_the_list_that_allow_the_same_trim_are_told_once(sample: Path
     ways = [way for way in smallest(prepare(sample)).ways if way.place]
     assert len({way.trim for way in ways}) == len(ways)
     assert "a card or a tag" in ways[0].what
+
+
+LONG = "Maximiliana Wilhelmina Featherstonehaugh of Anse-aux-Brumes"
+
+
+def with_guests(event: Event, *more: tuple[str, str]) -> Path:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'), *more)
+    (label.parent / "guests.csv").write_text(f"name\nAda\n{LONG}\nOle\n", encoding="utf-8")
+    return label
+
+
+def at(label: Path, trim: Trim) -> Finding | None:
+    """What preflight says of the fit of the same label on a trim."""
+    job = prepare(label)
+    job = replace(job, spec=replace(job.spec, trim=trim))
+    return next((f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"), None)
+
+
+def test_the_smallest_trim_holds_the_longest_guests_name_and_the_tag(event: Event) -> None:
+    label = with_guests(event)
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[back]\ningredients_on = "tag"\n')
+    found = smallest(prepare(label))
+    assert found.trim is not None
+    assert (found.panel, found.element, found.guest) == ("front", "guest", LONG)
+    assert at(label, found.trim) is None
+    share = 1 - 3 * STEP_MM / found.trim.width_mm
+    smaller = replace(
+        found.trim, width_mm=found.trim.width_mm * share, height_mm=found.trim.height_mm * share
+    )
+    refused = at(label, smaller)
+    assert refused is not None
+    assert LONG in refused.message
+    assert any("guest_list" in way.what for way in found.ways)
+    text = said(label)
+    assert f'What decides it: the name of the guest "{LONG}" on the front' in text
+    assert "The tag is printed on the same trim, and was tried with it." in text
+
+
+def test_a_stock_whose_labels_a_guests_name_does_not_fit_is_refused(event: Event) -> None:
+    plain = find_stock("letter-plain", Path())
+    job = prepare(with_guests(event))
+    narrow = replace(job, spec=replace(job.spec, trim=Trim(40.0, 40.0, "rounded", 2.0)))
+    alone = replace(narrow.spec, event=replace(narrow.spec.event, guest_names=("Ada",)))
+    refused = on_stock(narrow, plain)
+    assert isinstance(refused, FitError)
+    assert LONG in refused.reason
+    assert not isinstance(on_stock(replace(narrow, spec=alone), plain), FitError)

@@ -95,12 +95,15 @@ def _lines(job: Job, result: Smallest) -> Iterator[str]:
     if result.lowest is not None:
         yield f"Smallest height at a width of {own.width_mm:g} mm: {result.lowest.height_mm:g} mm"
     if result.element and result.without is not None:
+        what = f'the name of the guest "{result.guest}"' if result.guest else ""
         yield (
-            f"What decides it: the {called(result.element)} on the {result.panel}"
+            f"What decides it: {what or f'the {called(result.element)}'} on the {result.panel}"
             f" (without it: {_size(result.without)})"
         )
     elif result.panel:
         yield f"What decides it: the {result.panel} as a whole; no single element stands out"
+    for panel in job.panel_names[2:]:
+        yield f"The {panel} is printed on the same trim, and was tried with it."
     if result.ways:
         yield "What would make it smaller:"
         for way in result.ways:

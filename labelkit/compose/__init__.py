@@ -9,7 +9,7 @@ A panel is therefore legal by construction; one that cannot be is refused with t
 from labelkit.compose.fitting import Fit, FitWords, described
 from labelkit.compose.logo import Logo, read_logo
 from labelkit.compose.panel import Composed, compose
-from labelkit.compose.runs import GuestPlace, fitted_guests, guest_runs, make_run
+from labelkit.compose.runs import GuestPlace, fitted_guests, guest_runs, make_run, widest_guests
 
 __all__ = [
     "Composed",
@@ -23,4 +23,5 @@ __all__ = [
     "guest_runs",
     "make_run",
     "read_logo",
+    "widest_guests",
 ]

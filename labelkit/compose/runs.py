@@ -130,6 +130,19 @@ def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple
     return runs
 
 
+def widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[str, ...]:
+    """The names that need most room on their line, the widest first; at most so many.
+
+    Names that no face can write are left out: no room helps them.
+    """
+    width_mm: dict[str, float] = {}
+    for name in names:
+        face = _face_for(place, name)
+        if face is not None:
+            width_mm[name] = _guest_run(place, face, name, place.most_pt).ink.width_mm
+    return tuple(sorted(width_mm, key=lambda name: (-width_mm[name], name))[:most])
+
+
 def _ways_out(problems: Iterable[Said]) -> tuple[Said, ...]:
     """What helps names with these problems, and nothing beside it."""
     found = {problem.template for problem in problems}
@@ -151,7 +164,7 @@ def _all_unfitting(failing: Sequence[str]) -> Said:
 
 def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     """What is wrong with a name, or its run in its place."""
-    face = next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
+    face = _face_for(place, name)
     if face is None:
         missing = Literal(place.face.missing(name))
         return Said(NO_LETTERS, face=place.face.name, letters=missing), None
@@ -166,6 +179,11 @@ def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
         run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
     return Said(""), shifted(run, move)
+
+
+def _face_for(place: GuestPlace, name: str) -> Face | None:
+    """The layout's own face, or the first of its stand-ins, that has every letter of a name."""
+    return next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
 
 
 def _guest_run(place: GuestPlace, face: Face, name: str, size_pt: float) -> Run:
