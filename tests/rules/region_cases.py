@@ -524,6 +524,8 @@ def added(draft: Draft, first: dt.date | None) -> Draft:
     return draft.know(first_sold_on=first).allergen("Vanillin", "0.05")
 
 
+ABROAD = "Fern Hollow Soaps, 8 Quay Lane, Elmvale"
+IN_UNION = "Atelier du Hêtre, rue du Lac 3, 5000 Namur"
 EU_CASES = [
     Case("EU-LANGUAGES", BE, "", "Reg. Art. 19(5)", ("EU",)),
     Case("EU-LANGUAGES", BE.instead("identity", "石鹸", "ja"), "warn", "Reg. Art. 19(5)", ("EU",)),
@@ -546,6 +548,29 @@ EU_CASES = [
     ),
     eu("EU-RESPONSIBLE-PERSON", BE, "", "Reg. Art. 19(1)(a)"),
     eu("EU-RESPONSIBLE-PERSON", BE.without("dealer"), "fail", "Reg. Art. 19(1)(a)"),
+    # Reg. Art. 19(1)(a): of several addresses that of the product information file is highlighted.
+    eu("EU-FILE-ADDRESS", BE, "", "one address"),
+    *(
+        eu("EU-FILE-ADDRESS", BE.instead("dealer", both), level, "Reg. Art. 19(1)(a)", says=both)
+        for both, level in [
+            (f"{ABROAD}, Canada · {IN_UNION}, Belgique", "warn"),
+            (f"{ABROAD}, Canada · {IN_UNION.upper()}, BELGIQUE", ""),
+            (f"{ABROAD} N0A 1B0 Canada; {IN_UNION}, België", "warn"),
+            (f"{ABROAD}, UK, {IN_UNION}, Belgium", "warn"),
+            (f"{ABROAD}, USA, {IN_UNION}, Frankreich", "warn"),
+            # One country in two of its languages, and streets that are called after countries.
+            (f"{IN_UNION}, Belgique / België", ""),
+            ("Fern Hollow Soaps, 3 rue de France, 5000 Namur, Belgique", ""),
+        ]
+    ),
+    eu(
+        "EU-FILE-ADDRESS",
+        BE.instead("dealer", f"{ABROAD}, Canada · ").put(
+            "back", "dealer", f"{IN_UNION}, Belgique", weight=700
+        ),
+        "",
+        "Reg. Art. 19(1)(a): the manner is not prescribed",
+    ),
     *(
         eu(
             "EU-RESPONSIBLE-PERSON-PLACE",

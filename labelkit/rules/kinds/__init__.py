@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from labelkit.rules.kinds.base import Kind
-from labelkit.rules.kinds.firm import Address, Contact
+from labelkit.rules.kinds.firm import Address, Contact, OneAddressStandsOut
 from labelkit.rules.kinds.height import Height
 from labelkit.rules.kinds.ingredients import (
     Allergens,
@@ -71,6 +71,7 @@ KINDS: dict[str, type[Kind]] = {
     "quantity-grouped": Grouped,
     "quantity-pair": Pair,
     "address": Address,
+    "one-address-stands-out": OneAddressStandsOut,
     "contact": Contact,
     "list-place": ListPlace,
     "list-order": ListOrder,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from labelkit.rules.facts import Facts
@@ -13,7 +13,13 @@ from labelkit.rules.kinds.presence import Alternatives, language_names, missing_
 from labelkit.rules.kinds.words import folded
 from labelkit.rules.label import Label, called, quoted
 from labelkit.rules.rule import Problem, Rule
-from labelkit.said import Said
+from labelkit.runs import ElementText
+from labelkit.said import Listed, Said
+
+MOST_READ = ("en", "fr", "de")
+"""Languages in which a foreign address is likely to name its country, beside the label's own."""
+LONGEST_CODE = 3
+"""Letters of a country's abbreviation such as USA."""
 
 _REACHES = (
     r"[\w.+-]+@[\w-]+(\.[\w-]+)+",  # e-mail
@@ -98,6 +104,82 @@ def _ends_a_line(text: str, name: str) -> bool:
     place = re.escape(folded(name))
     last = rf"(?<!\w){place}(?:\s+(?=\S*\d){_POSTCODE})?{_LINE_END}"
     return re.search(rf"\({place}\)|{last}", folded(text)) is not None
+
+
+@dataclass(frozen=True)
+class OneAddressStandsOut(Kind):
+    """Of addresses in several countries one is set apart: in capitals, another weight or colour.
+
+    An address is known by the country that ends it; two in one country are taken for one.
+    """
+
+    also: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Other names of a country, by its ISO 3166 code."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        texts = label.texts(rule.element, rule.panel)
+        names = _country_names(label.facts.languages)
+        names |= {folded(name): code for code, given in self.also.items() for name in given}
+        found = {
+            names[country]: _Standing.of(printed, text)
+            for _, text in texts
+            for printed, country in _countries(text.text, names)
+        }
+        if len(found) > 1 and len({standing.setting for standing in found.values()}) == 1:
+            listed = Listed((standing.country for standing in found.values()), "and")
+            yield Problem(
+                Said(
+                    "There are addresses in {countries}, and neither is highlighted as that of the"
+                    " product information file",
+                    countries=listed,
+                ),
+                listed,
+                Said("one address highlighted"),
+                panel=texts[0][0].name,
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """How the name of a country is printed at the end of an address."""
+
+    country: str
+    setting: tuple[bool, int, str]
+    """Whether it is in capitals, its weight, its colour."""
+
+    @classmethod
+    def of(cls, country: str, text: ElementText) -> _Standing:
+        run = next((run for run in text.runs if country in run.text), text.runs[0])
+        # "UK" and its like are in capitals wherever they stand.
+        capitals = len(country) > LONGEST_CODE and country.isupper()
+        return cls(country, (capitals, run.weight, run.colour))
+
+
+def _countries(text: str, names: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """The countries that end an address, as printed and as their names are folded."""
+    for part in re.split(r"[,;·|/()\n]", text):
+        words = part.strip(" .\u00a0").split()
+        for start in range(len(words)):
+            country = folded(" ".join(words[start:]))
+            # "3 rue de Belgique" is a street; "5000 Namur" may end in a country without a comma.
+            if country in names and (start == 0 or any(c.isdigit() for c in words[start - 1])):
+                yield " ".join(words[start:]), country
+                break
+
+
+@lru_cache(maxsize=16)
+def _country_names(languages: tuple[str, ...]) -> dict[str, str]:
+    """Code (ISO 3166) by the folded name of every country, in the label's languages and a few
+    that most read (Unicode CLDR, by Babel)."""
+    from babel import Locale
+
+    tags = dict.fromkeys((*languages, *MOST_READ))
+    return {
+        folded(name): code
+        for tag in tags
+        for code, name in Locale.parse(tag.replace("-", "_")).territories.items()
+        if len(code) == 2 and code.isalpha()
+    }
 
 
 @dataclass(frozen=True)
