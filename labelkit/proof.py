@@ -6,12 +6,12 @@ import io
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from labelkit.errors import LabelkitError
 from labelkit.fields import locale_of
 from labelkit.job import Job, preflight
 from labelkit.proof_sheet import ProofSheet
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import wording
+from labelkit.report.phrasebook import LanguageError
 from labelkit.rules.findings import Report
 
 PNG_DPI = 600
@@ -23,10 +23,6 @@ class Proof:
 
     data: bytes
     report: Report
-
-
-class ProofError(LabelkitError):
-    """A proof that was asked for in a way it cannot be made."""
 
 
 def make_proof(job: Job, language: str | None = None) -> Proof:
@@ -53,9 +49,12 @@ def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, byte
 
 
 def captions_for(job: Job, language: str | None) -> Captions:
-    """The captions asked for, or those of the label's first language that there are any in."""
+    """The captions asked for, or those of the label's first language that there are any in.
+
+    LanguageError for a language without captions.
+    """
     if language is not None and language not in LANGUAGES:
-        raise ProofError(f"--language {language}: expected one of {', '.join(LANGUAGES)}")
+        raise LanguageError(language, LANGUAGES)
     spoken = [language] if language else [*job.spec.languages, "en"]
     captions = next(LANGUAGES[code] for code in spoken if code in LANGUAGES)
     return replace(captions, locale=locale_of(captions.language, job.regions))

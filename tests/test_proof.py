@@ -10,7 +10,8 @@ import pdfplumber
 import pytest
 
 from labelkit.job import prepare
-from labelkit.proof import ProofError, make_proof, png_pages
+from labelkit.proof import make_proof, png_pages
+from labelkit.report.phrasebook import LanguageError
 
 Event = Callable[..., Path]
 MM = 72 / 25.4
@@ -60,7 +61,7 @@ def test_it_is_in_the_customers_language(
 
 
 def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> None:
-    with pytest.raises(ProofError, match="expected one of en, fr"):
+    with pytest.raises(LanguageError, match="'fi': expected one of en, fr, the languages"):
         make_proof(prepare(sample), "fi")
 
 

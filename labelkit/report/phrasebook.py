@@ -25,6 +25,12 @@ _PRIVATE = 0xE000
 class LanguageError(LabelkitError):
     """A language that a report was asked for and has no words in."""
 
+    def __init__(self, language: str, known: Iterable[str]) -> None:
+        super().__init__(
+            f"--language: {language!r}: expected one of {', '.join(known)}, the languages that"
+            " reports are written in; those of the label itself stand under label.languages"
+        )
+
 
 @dataclass(frozen=True)
 class Phrases:
@@ -97,7 +103,7 @@ def plain(value: Decimal) -> Decimal:
 def languages(book: str) -> tuple[str, ...]:
     """The languages a book of words is written in."""
     names = (path.name for path in files("labelkit.report").joinpath("words").iterdir())
-    return tuple(sorted(n.split(".")[1] for n in names if n.startswith(f"{book}.")))
+    return tuple(sorted({n.split(".")[1] for n in names if n.startswith(f"{book}.")}))
 
 
 def phrases(book: str, language: str, territory: str) -> Phrases:
@@ -107,7 +113,7 @@ def phrases(book: str, language: str, territory: str) -> Phrases:
     """
     known = languages(book)
     if language not in known:
-        raise LanguageError(f"language {language}: expected one of {', '.join(known)}")
+        raise LanguageError(language, known)
     return Phrases(language, locale_for(language, territory), _words(book, language))
 
 

@@ -67,7 +67,7 @@ def test_a_label_in_dutch_and_french_is_told_in_french() -> None:
 
 
 def test_a_language_without_words_is_told_in_one_line(sample: Path) -> None:
-    with pytest.raises(LabelkitError, match="language de: expected one of en, fr"):
+    with pytest.raises(LabelkitError, match="--language: 'de': expected one of en, fr, the"):
         run(sample, "--language", "de")
 
 

@@ -44,7 +44,10 @@ def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixtu
     assert run("plan", path, *ON) == 0
     assert "Le Souper du phare" in capsys.readouterr().out
     assert run("plan", path, *ON, "--language", "xx") == 2
-    assert capsys.readouterr().err == "labelkit: language xx: expected one of en, fr\n"
+    assert capsys.readouterr().err == (
+        "labelkit: --language: 'xx': expected one of en, fr, the languages that reports are written"
+        " in; those of the label itself stand under label.languages\n"
+    )
 
 
 def test_files_are_written_whole(

@@ -62,7 +62,7 @@ def test_every_language_has_every_word_with_the_same_blanks() -> None:
 
 
 def test_an_unknown_language_is_told() -> None:
-    with pytest.raises(LanguageError, match="language de: expected one of en, fr"):
+    with pytest.raises(LanguageError, match="'de': expected one of en, fr, the"):
         phrases("plan", "de", "CA")
 
 
