@@ -34,6 +34,12 @@ _LENGTH_UNITS = {
     "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch",
 }  # fmt: skip
 
+_USUAL_UNITS = {
+    "gram": ("g", "grams"),
+    "millimeter": ("mm", "millimetres"),
+    "milliliter": ("mL", "millilitres"),
+}
+"""What a number that lacks its unit was most likely measured in."""
 _VOLUME_UNITS = {
     "ml": "milliliter", "cl": "centiliter", "l": "liter",
     "litre": "liter", "litres": "liter", "liter": "liter", "liters": "liter",
@@ -80,6 +86,10 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
     unit = re.search(r"([^\W\d_]+|″|\")\s*$", sides[1])
     if unit and re.fullmatch(r"[\d.,]+", sides[0].strip()):
         sides[0] = f"{sides[0]} {unit.group(1)}"
+    if all(_NUMBER.fullmatch(side) and not side.startswith("-") for side in sides):
+        for side in sides:
+            _decimal(side, "mm", expected)
+        raise QuantityError(_without_unit(text.strip(), "millimeter"))
     try:
         return parse_length_mm(sides[0]), parse_length_mm(sides[1])
     except NumberError:
@@ -123,9 +133,30 @@ def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) ->
             raise QuantityError(f"must not be negative; expected {expected}")
         total += _decimal(number.strip(), unit, expected) * _factor(name, base)
         position, found = match.end(), True
+    number = text.strip()
+    if not found and _NUMBER.fullmatch(number) and not number.startswith("-"):
+        _decimal(number, _USUAL_UNITS[base][0], expected)
+        raise QuantityError(_without_unit(number, base))
     if not found or position != len(text):
         raise QuantityError(f"expected {expected}")
     return total
+
+
+def _without_unit(number: str, base: str) -> str:
+    unit, spoken = _USUAL_UNITS[base]
+    return f'has no unit; for {spoken} write "{number} {unit}"'
+
+
+def unquoted(text: str) -> str:
+    """How a number that stands in quotes is written without them; "" for what is no number.
+
+    ``"24,50"`` is ``24.50``; of a comma that may part thousands as well, both readings are given.
+    """
+    number = text.strip()
+    if _COMMA_AND_THREE.fullmatch(number):
+        return " or ".join((number.replace(",", ""), number.replace(",", ".")))
+    plain = re.fullmatch(r"-?(?:0|[1-9]\d*)(?:[.,]\d+)?", number, re.ASCII)
+    return number.replace(",", ".") if plain else ""
 
 
 def _decimal(number: str, unit: str, expected: str) -> Decimal:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import tomllib
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +20,7 @@ from labelkit.quantity import (
     parse_percent,
     parse_size_mm,
     parse_volume_ml,
+    unquoted,
     written_date,
     written_grams,
     written_mass,
@@ -78,7 +81,7 @@ def test_one_mass_written_many_ways(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "g", "480", "480 stone", "-3 g", "40 g x", "4e2 g", "nan g", "1 lb -2 oz"]
+    "text", ["", "g", "-480", "480 stone", "-3 g", "40 g x", "4e2 g", "nan g", "1 lb -2 oz"]
 )
 def test_what_is_no_mass_is_refused(text: str) -> None:
     with pytest.raises(QuantityError, match="expected a mass"):
@@ -164,10 +167,60 @@ def test_sizes(text: str) -> None:
     assert parse_size_mm(text) == (44, 28)
 
 
-@pytest.mark.parametrize("text", ["44 mm", "44 x 28", "44 x 28 x 3 mm", "a x b mm"])
+@pytest.mark.parametrize("text", ["44 mm", "44", "44 x", "-44 x 28", "44 x 28 x 3 mm", "a x b mm"])
 def test_what_is_no_size_is_refused(text: str) -> None:
     with pytest.raises(QuantityError, match="width and a height"):
         parse_size_mm(text)
+
+
+@pytest.mark.parametrize(
+    ("parse", "text", "unit"),
+    [
+        (parse_mass_g, "24", "g"),
+        (parse_mass_g, "24,50", "g"),
+        (parse_mass_g, "1 200,5", "g"),
+        (parse_length_mm, "2.5", "mm"),
+        (parse_volume_ml, "750", "mL"),
+        (parse_size_mm, "44 x 58", "mm"),
+        (parse_size_mm, "44,5×58", "mm"),
+    ],
+)
+def test_a_number_without_its_unit_is_told_with_one_and_is_then_read(
+    parse: Callable[[str], Any], text: str, unit: str
+) -> None:
+    with pytest.raises(QuantityError) as told:
+        parse(text)
+    assert str(told.value).startswith("has no unit; for ")
+    assert str(told.value).endswith(f'write "{text} {unit}"')
+    assert parse(f"{text} {unit}")
+
+
+@pytest.mark.parametrize(("parse", "text"), [(parse_mass_g, "1,200"), (parse_size_mm, "1,200 x 3")])
+def test_a_number_of_two_readings_is_told_as_such_without_its_unit_too(
+    parse: Callable[[str], Any], text: str
+) -> None:
+    with pytest.raises(NumberError, match="the comma may part thousands or decimals"):
+        parse(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "plain"),
+    [
+        ("24,50", "24.50"),
+        (" 60 ", "60"),
+        ("-0,5", "-0.5"),
+        ("1,200", "1200 or 1.200"),
+        ("007", ""),  # TOML 1.0.0, Integer: "Leading zeros are not allowed"
+        ("1,2,3", ""),
+        ("12 %", ""),
+        ("free", ""),
+        ("", ""),
+    ],
+)
+def test_how_a_number_in_quotes_stands_without_them(text: str, plain: str) -> None:
+    assert unquoted(text) == plain
+    for written in plain.split(" or ") if plain else ():
+        tomllib.loads(f"a = {written}")
 
 
 def test_percent() -> None:

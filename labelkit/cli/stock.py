@@ -167,6 +167,7 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     make_folder(target.parent)
     write_all({target: text.encode("utf-8")})
     click.echo(f"{target}: {measures.title}")
+    click.echo(f"Read as {measures.as_read}; lengths without a unit are millimetres.")
     if measures.label != measures.die:
         click.echo("The labels touch; their size was taken from the step between them.")
     click.echo(f"See it with: labelkit stock show {target} --out stock.pdf")
@@ -218,4 +219,5 @@ def _check(text: str, name: str) -> None:
         try:
             read_stock(draft)
         except InputError as error:
-            raise InputError("measured", error.key, error.value, error.expected) from error
+            expected = f"{error.expected} (lengths without a unit are millimetres)"
+            raise InputError("measured", error.key, error.value, expected) from error

@@ -267,6 +267,8 @@ class Table:
         self, name: str, default: Any = REQUIRED, least: int = 0, most: int = 1_000_000
     ) -> Any:
         expected = f"a whole number from {least} to {most}"
+        if str(self._data.get(name)).strip().isdecimal():
+            self._check_quotes(name, self._data[name])
         value = self._typed(name, int, default, expected)
         if name in self._data and not least <= value <= most:
             self.wrong(name, value, f"expected {expected}")
@@ -280,11 +282,16 @@ class Table:
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
+        self._check_quotes(name, value)
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.wrong(name, value, f"expected {expected}")
         if not least <= value <= most:  # also refuses NaN
             self.wrong(name, value, f"expected {expected}")
         return Decimal(repr(value))
+
+    def _check_quotes(self, name: str, value: object) -> None:
+        if isinstance(value, str) and (written := quantity.unquoted(value)):
+            self.wrong(name, value, f"write {written} without quotes")
 
     def date(self, name: str, default: Any = REQUIRED) -> Any:
         expected = "a date such as 2027-06-19 (no quotes)"
@@ -298,13 +305,17 @@ class Table:
         return value
 
     def _parsed(self, name: str, parse: Callable[[str], T], default: Any, expected: str) -> T | Any:
-        value = self._typed(name, str, default, expected)
+        bare = self._data.get(name)
+        if isinstance(bare, int | float) and not isinstance(bare, bool):
+            value = str(self.raw(name))  # a number that lacks unit and quotes: the parser says so
+        else:
+            value = self._typed(name, str, default, expected)
         if name not in self._data:
             return value
         try:
             return parse(value)
         except quantity.QuantityError as error:
-            self.wrong(name, value, str(error))
+            self.wrong(name, self._data[name], str(error))
 
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""

@@ -49,6 +49,20 @@ class StockMeasures:
             f" {count} {noun} of {_plain(self.label[0])} x {_plain(self.label[1])} mm"
         )
 
+    @property
+    def as_read(self) -> str:
+        """Every distance with the unit it was taken in."""
+        corner = {"corner": self.corner_mm} if self.corner_mm else {}
+        lengths = {
+            "left": self.left_mm,
+            "top": self.top_mm,
+            "span across": self.span_across_mm,
+            "span down": self.span_down_mm,
+            **corner,
+        }
+        told = [f"{name} {_plain(mm)} mm" for name, mm in lengths.items() if mm is not None]
+        return ", ".join([f"page {_size(self.page)}", f"label {_size(self.die)}", *told])
+
     def toml(self) -> str:
         """The stock file."""
         lines = [

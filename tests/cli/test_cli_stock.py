@@ -79,9 +79,16 @@ def test_a_stock_nobody_knows(run: Run) -> None:
 
 def test_a_sheet_is_measured_by_options(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "mine.toml"
-    assert run(*MEASURED, "--out", target).code == 0
+    done = run(*MEASURED, "--out", target)
+    assert done.code == 0
     stock = read_stock(target)
     assert (stock.count, stock.pitch_x_mm, stock.pitch_y_mm) == (21, 66, 38.1)
+    (read,) = [line for line in done.out.splitlines() if line.startswith("Read as ")]
+    # 9 in is 228.6 mm; what was given without a unit is shown with the one it was taken in.
+    assert read == (
+        "Read as page 210 x 297 mm, label 63.5 x 38.1 mm, left 7.2 mm, top 15.1 mm, span across"
+        " 132 mm, span down 228.6 mm, corner 2 mm; lengths without a unit are millimetres."
+    )
     again = run(*MEASURED, "--out", target)
     assert again.code == 2
     assert "add --force" in again.err
@@ -112,6 +119,16 @@ def test_measures_that_cannot_be_true_write_nothing(run: Run, tmp_path: Path) ->
     assert not target.exists()
     assert run(*MEASURED, "--out", tmp_path / "mine.txt").code == 2
     assert not list(tmp_path.iterdir())
+
+
+def test_inches_that_do_not_say_so_are_told_as_the_millimetres_they_are(
+    run: Run, tmp_path: Path
+) -> None:
+    options = [option if option != "210 x 297" else "8.5 x 11" for option in MEASURED]
+    done = run(*options, "--out", tmp_path / "m.toml")
+    assert done.code == 2
+    assert "measured: page: '8.5 x 11 mm': expected 20 mm" in done.err
+    assert done.err.endswith("(lengths without a unit are millimetres)\n")
 
 
 def test_an_option_that_is_no_length(run: Run, tmp_path: Path) -> None:

@@ -57,8 +57,12 @@ def test_a_density_beside_a_volume_comes_first(tmp_path: Path) -> None:
             r"price\[1\]\.density: 0\.9: is for a volume",
         ),
         ('item = "olive oil"\nprice = 1\nfor = "1 gal"', r"price\[1\]\.for: '1 gal': unknown unit"),
+        (
+            'item = "olive oil"\nprice = "6,50"\nfor = "1 kg"',
+            r"price\[1\]\.price: '6,50': write 6\.50 without quotes",
+        ),
         ('item = "olive oil"\nprice = 1', r"price\[1\]\.for: missing"),
-        ('item = "olive oil"\nprice = 1\nfor = 5', r"price\[1\]\.for: 5: expected a mass"),
+        ('item = "olive oil"\nprice = 1\nfor = 5', r"price\[1\]\.for: 5: has no unit; for grams"),
         (
             'item = "olive oil"\nprice = 1\nfor = "0 L"',
             r"price\[1\]\.for: '0 L': expected the mass",

@@ -89,7 +89,7 @@ def test_a_price_keeps_its_currency(
         ("pieces_per_bar = 3", 'cutting_loss = "50 %"', "plan.cutting_loss: '50 %': expected less"),
         ("2027-06-11", "2027-06-20", "plan.deliver_on: 2027-06-20: is after the event"),
         ("pieces_per_bar = 3", "poured_on = 2027-06-12", "plan.poured_on: 2027-06-12: is after"),
-        ("pieces_per_bar = 3", 'density = "1"', "plan.density: '1': expected a number from 0.5"),
+        ("pieces_per_bar = 3", 'density = "1"', "plan.density: '1': write 1 without quotes"),
         ("pieces_per_bar = 3", "density = nan", "plan.density: nan: expected a number"),
         ("pieces_per_bar = 3", 'offcuts = "5 %"', "plan.offcuts: follow from the mould"),
         ("pieces_per_bar = 3", 'currency = "XXZ"', "plan.currency: 'XXZ': expected an ISO 4217"),

@@ -102,7 +102,7 @@ def test_the_sample_recipe_is_read(sample: Path) -> None:
         ('mass = "50 g"', 'mass = "1,200 g"', "oil[2].mass: '1,200 g': the comma may part"),
         ('mass = "50 g"', 'mass = "1.200,5 g"', 'thousands: "1200.5 g"'),
         ('mass = "50 g"', 'mass = "0 g"', "oil[2].mass: '0 g': expected from 0.001 g"),
-        ('mass = "50 g"', "mass = 50", "oil[2].mass: 50: expected a mass"),
+        ('mass = "50 g"', "mass = 50", "oil[2].mass: 50: has no unit; for grams write"),
         ('mass = "50 g"', "", "oil[2].mass: missing"),
         ("after_trace", "after_trase", "did you mean 'after_trace'?"),
         # BIPM SI Brochure, 9th ed., 5.4.7: the symbol % follows the number (from memory).
