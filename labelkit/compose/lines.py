@@ -3,40 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from labelkit.compose.parts import SetBlock, Way
-from labelkit.compose.room import Room
+from labelkit.compose.room import LineWidths, Room
 from labelkit.quantity import PT_PER_MM
 from labelkit.typeset.breaking import ROUNDING_EM, Broken, break_ways, line_count
 
 ROUNDING_PT = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class LineWidths:
-    """The room of line number n of a paragraph, in millimetres."""
-
-    room: Room
-    lead_mm: float
-    """Taken from the first line by what opens it."""
-    start_mm: float
-    """From the row's top down to the paragraph's first line."""
-    leading_mm: float
-    ink_mm: float
-
-    def __call__(self, line: int) -> float:
-        top = self.start_mm + line * self.leading_mm
-        width = self.room.width(top, top + self.ink_mm)
-        return width if line else width - self.lead_mm
-
-
 def line_widths(way: Way, size_pt: float, counts: Sequence[int], room: Room) -> LineWidths:
-    """The width of every line of the paragraph that follows those of ``counts`` lines."""
+    """The widths of the lines of the paragraph that follows those of ``counts`` lines.
+
+    What opens a paragraph is taken from its first line.
+    """
     scale = size_pt / PT_PER_MM
     lead = 0.0 if counts else way.lead_em * scale
     leading = way.block.leading * scale
-    return LineWidths(room, lead, sum(counts) * leading, leading, way.ink_em * scale)
+    width = room.line_widths(sum(counts) * leading, leading, way.ink_em * scale)
+    if not lead:
+        return width
+    return lambda line: width(line) if line else width(0) - lead
 
 
 def line_counts(
@@ -79,13 +66,14 @@ def _count(
     """How many lines a paragraph takes that does not fit on one."""
     if way.most_lines == 1:
         return None
-    widths = line_widths(way, size_pt, counts, room)
-    wide = room.widest_mm if room.straight and not widths.lead_mm else widths
+    led = not counts and way.lead_em > 0
+    straight = room.straight and not led
+    widths = room.widest_mm if straight else line_widths(way, size_pt, counts, room)
     widest_em = room.widest_mm * PT_PER_MM / size_pt + ROUNDING_EM
     for broken_up in (False, True) if hyphenate else (False,):
         reach = way.reach(number, broken_up)
         if reach.longest_em <= widest_em:
-            count = line_count(reach, size_pt, wide, way.most_lines)
+            count = line_count(reach, size_pt, widths, way.most_lines)
             if count is not None:
                 return count
     return None

@@ -23,11 +23,11 @@ from labelkit.compose.logo import Logo
 from labelkit.compose.openjar import keeps_room, open_jars
 from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
-from labelkit.compose.room import Place, Room
+from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
 from labelkit.compose.scale import scaled
 from labelkit.compose.search import WAYS_OUT, Fitted, Search
-from labelkit.compose.stack import PLACE_ROUNDING_MM, Stack
+from labelkit.compose.stack import Stack
 from labelkit.compose.ways import Ways
 from labelkit.errors import FitError
 from labelkit.fields import Wordings

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
@@ -13,11 +14,19 @@ from labelkit.typeset.outline import Outline
 STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 """Shapes with straight sides, in which text may be ranged left or right."""
 STEADY_MM = 1e-3
+PLACE_ROUNDING_MM = 1e-6
 CURVE_STEPS = 8
 """Chords per curve of an outline's path; inside a convex shape a chord is on the safe side."""
 
 _Profile = tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]
 """Heights, rising, the width of the shape at each, and how much it grows by from there upwards."""
+
+_Side = tuple[tuple[float, ...], tuple[float, ...]]
+"""Widths that grow, and the heights of each."""
+BISECTIONS = 30
+
+LineWidths = Callable[[int], float]
+"""The width of line number n, in millimetres."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +77,7 @@ class Place:
     def height_mm(self) -> float:
         return self.top_mm - self.foot_mm
 
-    @property
+    @cached_property
     def widest_mm(self) -> float:
         _, right, _, left = self.keep_clear_mm
         return self.outline.width_mm - 2 * self.margin_mm - right - left
@@ -90,23 +99,69 @@ class Place:
         """How wide the room between two heights is; zero if there is none."""
         if self.straight:
             return self.widest_mm
-        profile = self._profile
+        profile = self.profile
         if profile is None:
             found = self.outline.width_at(bottom_mm, top_mm, self.margin_mm)
             return found[1] - found[0] if found else 0.0
+        if bottom_mm >= self.widest_at_mm:
+            return _width_at(profile, top_mm)
+        if top_mm <= self.widest_at_mm:
+            return _width_at(profile, bottom_mm)
         return min(_width_at(profile, bottom_mm), _width_at(profile, top_mm))
+
+    def span_mm(self, width_mm: float) -> tuple[float, float]:
+        """The lowest and the highest place that is as wide; the other way round where none is."""
+        if self.width(self.widest_at_mm, self.widest_at_mm) < width_mm:
+            return math.inf, -math.inf
+        if self.straight or self.profile is None:
+            return self._edge_mm(width_mm, 0.0), self._edge_mm(width_mm, self.outline.height_mm)
+        rising, falling = self._sides
+        return _height_at(rising, width_mm), _height_at(falling, width_mm)
+
+    def _edge_mm(self, width_mm: float, outer_mm: float) -> float:
+        """The same without a profile: the place nearest to one end of the shape."""
+        inner_mm = self.widest_at_mm
+        for _ in range(BISECTIONS):
+            tried = (inner_mm + outer_mm) / 2
+            wide = self.width(tried, tried) >= width_mm
+            inner_mm, outer_mm = (tried, outer_mm) if wide else (inner_mm, tried)
+        return inner_mm
+
+    @cached_property
+    def _sides(self) -> tuple[_Side, _Side]:
+        """The widths from the foot up and from the head down to the widest part."""
+        assert self.profile is not None, "asked for only where there is a profile"
+        heights, widths, _ = self.profile
+        first, last = self._peaks
+        rising = widths[: first + 1], heights[: first + 1]
+        return rising, (widths[last:][::-1], heights[last:][::-1])
 
     def most_mm(self, bottom_mm: float, top_mm: float) -> float:
         """How wide the room is where it is widest between two heights."""
-        profile = self._profile
+        profile = self.profile
         if self.straight or profile is None:
             return self.widest_mm
-        middle = profile[0][profile[1].index(max(profile[1]))]
-        middle = min(max(middle, bottom_mm), top_mm)
-        return max(_width_at(profile, y) for y in (bottom_mm, middle, top_mm))
+        return _width_at(profile, min(max(self.widest_at_mm, bottom_mm), top_mm))
 
     @cached_property
-    def _profile(self) -> _Profile | None:
+    def widest_at_mm(self) -> float:
+        """The height at which the shape is widest; the middle of all where it is so at several."""
+        if self.profile is None:
+            return self.outline.height_mm / 2
+        first, last = self._peaks
+        return (self.profile[0][first] + self.profile[0][last]) / 2
+
+    @cached_property
+    def _peaks(self) -> tuple[int, int]:
+        """The first and the last of the heights in the profile where the shape is widest."""
+        assert self.profile is not None, "asked for only where there is a profile"
+        widths = self.profile[1]
+        widest = [i for i, width in enumerate(widths) if width >= max(widths) - STEADY_MM]
+        return widest[0], widest[-1]
+
+    @cached_property
+    def profile(self) -> _Profile | None:
+        """The widths of the shape inside the margin by their heights."""
         return _profile_of(self.outline, self.margin_mm)
 
 
@@ -157,6 +212,18 @@ def _points(path: str) -> list[tuple[float, float]]:
     return found
 
 
+def _height_at(side: _Side, width_mm: float) -> float:
+    """The first height of a side that is as wide."""
+    widths, heights = side
+    index = bisect_left(widths, width_mm)
+    if index == 0:
+        return heights[0]
+    if index == len(widths):
+        return heights[-1]
+    share = (width_mm - widths[index - 1]) / (widths[index] - widths[index - 1])
+    return heights[index - 1] + share * (heights[index] - heights[index - 1])
+
+
 def _width_at(profile: _Profile, y_mm: float) -> float:
     """The width at a height; 0, which is no room at all, outside the shape."""
     heights, widths, slopes = profile
@@ -199,6 +266,32 @@ class Room:
         if place is None:
             return self.widest_mm
         return place.width(top_mm - lower_mm, top_mm - upper_mm) * self.share
+
+    def line_widths(self, start_mm: float, leading_mm: float, ink_mm: float) -> LineWidths:
+        """The width of line number n of those that begin at a distance below the row's top."""
+        place, first_mm = self.place, self.top_mm - start_mm
+        profile = None if place is None else place.profile
+        if place is None or profile is None:
+            return lambda line: self.width(
+                start_mm + line * leading_mm, start_mm + line * leading_mm + ink_mm
+            )
+        (heights, widths, slopes), widest_at, share = profile, place.widest_at_mm, self.share
+        last = len(heights)
+
+        # As _width_at has it: asked for every line of every try, calls would take most of the time.
+        def width(line: int) -> float:
+            top = first_mm - line * leading_mm
+            foot = top - ink_mm
+            if foot < widest_at < top:
+                return place.width(foot, top) * share
+            y = top if foot >= widest_at else foot
+            index = bisect_left(heights, y)
+            if not 0 < index < last:
+                return place.width(foot, top) * share
+            index -= 1
+            return (widths[index] + slopes[index] * (y - heights[index])) * share
+
+        return width
 
     def most_mm(self, depth_mm: float) -> float:
         """The width where it is widest, down to a distance below the row's top."""

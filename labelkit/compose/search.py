@@ -11,8 +11,8 @@ from typing import NamedTuple
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, picked
 from labelkit.compose.parts import Hyphens, Row, Sets
-from labelkit.compose.room import Place, Room
-from labelkit.compose.stack import PLACE_ROUNDING_MM, SHIFT_STEP_MM, Stack
+from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
+from labelkit.compose.stack import SHIFT_STEP_MM, Stack
 from labelkit.errors import FitError
 from labelkit.said import Listed, Number, Said, Term
 from labelkit.spec.layout import Block
@@ -25,6 +25,8 @@ EASE_MOST, EASE_SHARE = 0.6, 0.45
 """Gaps are widened by at most this much, and by this share of the height that is left over."""
 MOST_TAKEN_MM = 2.5
 """Height that is taken off at once; of more that is lacking, half: the whole may overshoot."""
+NEAR_COST = 3.0
+"""A curved shape that costs no more than this is not tried from another beginning."""
 PUSHED_ON_MM = 0.5
 """Height that is taken off where a row must come nearer to the middle of the shape; each time as
 much more, as every try takes long."""
@@ -112,16 +114,16 @@ class Search:
         """Fewer blocks, with the rows broken up that it was best to break up."""
         if best is None:
             return self._broken_up(fewer)[0]
-        return self._in_rows(fewer, best.split, best.cost - price)[0]
+        return self._in_rows(fewer, best.split, best.cost - price, set())[0]
 
     def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up.
 
         Whatever is gained by breaking up a row or joining it, the others are then tried again.
         """
-        best, error = self._in_rows(blocks, frozenset())
-        rows = dict.fromkeys(block.row for _, block in blocks if block.row)
         tried = {frozenset[str]()}
+        best, error = self._in_rows(blocks, frozenset(), math.inf, tried)
+        rows = dict.fromkeys(block.row for _, block in blocks if block.row)
         turns = list(rows)
         while turns:
             row = turns.pop(0)
@@ -129,20 +131,20 @@ class Search:
             if split in tried or (best and best.cost <= self._price(blocks, split)):
                 continue
             tried.add(split)
-            other, second = self._in_rows(blocks, split, best.cost if best else math.inf)
+            other, second = self._in_rows(blocks, split, best.cost if best else math.inf, tried)
             if other is not None and (best is None or other.cost < best.cost):
                 best = other
-                tried.add(best.split)
                 turns += [again for again in rows if again not in (row, *turns)]
             error = error or second
         return best, error
 
     def _in_rows(
-        self, blocks: Blocks, split: frozenset[str], most: float = math.inf
+        self, blocks: Blocks, split: frozenset[str], most: float, tried: set[frozenset[str]]
     ) -> tuple[Fitted | None, FitError | None]:
         """The blocks fitted with these rows broken up, and others that are too wide for a line.
 
-        Neither that nor an error where it would cost ``most`` or more.
+        Neither that nor an error where it would cost ``most`` or more, or where it comes to rows
+        that were ``tried`` before.
         """
         while True:
             rows = self.choices.rows(self._split(blocks, split), split)
@@ -154,6 +156,9 @@ class Search:
                 if not together:
                     return None, error.refusal
                 split |= together
+                if split in tried:
+                    return None, None
+                tried.add(split)
             except FitError as error:
                 return None, error
             else:
@@ -195,6 +200,42 @@ class Search:
     # -- one arrangement in its shape --------------------------------------------------------------
 
     def _fitted(self, rows: list[Row], most: float) -> Fitted | None:
+        """Fits and places rows; None where that would cost ``most`` or more.
+
+        In curved shapes from two beginnings: lines as wide everywhere as most of the shape is,
+        pushed from head and foot to where they fit; and, where that costs much, lines as wide as
+        the shape is where they stand when stacked evenly.
+        """
+        place = self.place
+        share = 1.0 if place.straight else CURVED_GUESS
+        rooms = self._guessed(rows, share)
+        pick = self._pick(rows, rooms, place.height_mm * share)
+        if pick.cost >= most:
+            return None
+        if place.straight:
+            return self._settled(rows, rooms, pick, most)
+        wide, refusal = self._tried(rows, rooms, pick, most)
+        if wide is not None and wide.cost <= pick.cost + NEAR_COST:
+            return wide
+        rooms = self._rooms(rows, self.stack.even_tops(rows, pick.sets, pick.gaps), 1.0)
+        shaped, second = self._tried(rows, rooms, None, wide.cost if wide else most)
+        if (shaped or wide) is None and (refusal and second):
+            raise refusal
+        found = [fitted for fitted in (wide, shaped) if fitted is not None]
+        return min(found, key=lambda fitted: fitted.cost, default=None)
+
+    def _tried(
+        self, rows: list[Row], rooms: Mapping[int, Room], pick: _Pick | None, most: float
+    ) -> tuple[Fitted | None, FitError | None]:
+        """What ``_settled`` finds, or its refusal."""
+        try:
+            return self._settled(rows, rooms, pick, most), None
+        except FitError as error:
+            return None, error
+
+    def _settled(
+        self, rows: list[Row], rooms: Mapping[int, Room], pick: _Pick | None, most: float
+    ) -> Fitted | None:
         """Fits, places, and fits again where the shape leaves a row less room than was thought.
 
         In straight-sided shapes the first round settles it. In curved ones rows are pushed from
@@ -202,24 +243,21 @@ class Search:
         seldom makes anything cheaper, so it ends with None as soon as ``most`` is reached.
         """
         place = self.place
-        share = 1.0 if place.straight else CURVED_GUESS
-        rooms = self._guessed(rows, share)
-        available = place.height_mm * share
+        available = place.height_mm * (1.0 if place.straight else CURVED_GUESS)
         narrower, push = 1.0, 0.0
-        pick: _Pick | None = None
+        stand: tuple[dict[int, float], float] | None = None
         for _ in range(MOST_ROUNDS):
             if pick is None or pick.height_mm > available:  # what still fits is still the best
-                pick = self._pick(rows, rooms, available)
-                sets, gaps, cost = pick.sets, pick.gaps, pick.cost
-                if cost >= most:
-                    return None
-                tops, free = self.stack.tops(rows, sets, gaps)
+                pick, stand = self._pick(rows, rooms, available), None
+            if pick.cost >= most:
+                return None
+            tops, free = stand = stand or self.stack.tops(rows, pick.sets, pick.gaps)
             if free < -PLACE_ROUNDING_MM:
                 available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
                 continue  # where rows of too much height would stand tells nothing of their room
-            if self.stack.fits(rows, sets, tops):
-                cost += costs.PUSHED * self.stack.void_mm(rows, sets, tops)
-                return self._eased(Fitted(rows, sets, tops, gaps, cost), free)
+            if self.stack.fits(rows, pick.sets, tops):
+                cost = pick.cost + costs.PUSHED * self.stack.void_mm(rows, pick.sets, tops)
+                return self._eased(Fitted(rows, pick.sets, tops, pick.gaps, cost), free)
             if pick.pushed_on:
                 push += PUSHED_ON_MM
                 available -= push

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from labelkit.compose.choices import Choices
-from labelkit.compose.lines import line_counts, line_strips
-from labelkit.compose.options import row_width_mm
-from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
-from labelkit.compose.room import Place, Room
+from labelkit.compose.parts import Row, Sets
+from labelkit.compose.room import Place
+from labelkit.compose.standing import Standing, standing
 from labelkit.spec.layout import ZONES
 
 OPTICAL_CENTRE = 0.46
 """Share of the free height above a block that is meant to look centred (book practice)."""
 SHIFT_STEP_MM = 0.1
-PLACE_ROUNDING_MM = 1e-6
+EVEN_VOID = 0.14
+"""Share of the height of a curved shape that evenly stacked rows leave free at head and foot."""
 
 _Steps = list[tuple[Row, float]]
 """Rows of a zone, and how far below the zone's top each begins."""
@@ -30,6 +30,8 @@ class Stack:
     choices: Choices
     unit_mm: float
     _clear: dict[tuple[object, ...], bool] = field(default_factory=dict)
+    _known: dict[tuple[object, ...], Standing] = field(default_factory=dict)
+    """Where rows may stand, by how they are set."""
 
     def gap_mm(self, row: Row, above: Row) -> float:
         """The space before a row, as the layout likes it; none where the law keeps more clear."""
@@ -57,14 +59,29 @@ class Stack:
         leading = {
             z: before.get(members[0].index, 0.0) if members else 0.0 for z, members in zones.items()
         }
-        head = self.place.top_mm - self._pushed(steps["head"], sets, self.place.top_mm, -1)
-        lowest = self.place.foot_mm + heights["foot"]
-        foot = lowest + self._pushed(steps["foot"], sets, lowest, 1)
+        head, foot = self.place.top_mm, self.place.foot_mm + heights["foot"]
+        if not self.place.straight:
+            head -= self._down_from_head(steps["head"], sets, head)
+            foot += self._up_from_foot(steps["foot"], sets, foot)
         middle_top = head - heights["head"] - leading["middle"]
         free = middle_top - foot - leading["foot"] - heights["middle"]
-        middle = middle_top - max(free, 0.0) * OPTICAL_CENTRE
+        down = max(free, 0.0) * OPTICAL_CENTRE
+        if not self.place.straight:
+            down = self._down_from_top(steps["middle"], sets, middle_top, down)
+            free -= down if down > max(free, 0.0) else 0.0
+        middle = middle_top - down
         starts = {"head": head, "middle": middle, "foot": foot}
         return {row.index: starts[zone] - d for zone in ZONES for row, d in steps[zone]}, free
+
+    def even_tops(
+        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float
+    ) -> dict[int, float]:
+        """Tops of rows that share out the height as they would a rectangle's."""
+        before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
+        void = EVEN_VOID * self.place.height_mm
+        steps, height = self._steps(rows, sets, before)
+        scale = (self.place.height_mm - 2 * void) / height if height else 1.0
+        return {row.index: self.place.top_mm - void - down * scale for row, down in steps}
 
     def fits(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
@@ -72,7 +89,7 @@ class Stack:
         """Whether every row fits the shape where it stands."""
         if self.place.straight:
             return True
-        return all(self._need(row, sets[row.index])(tops[row.index]) for row in rows)
+        return all(self._standing(row, sets[row.index]).fits(tops[row.index]) for row in rows)
 
     def void_mm(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
@@ -104,60 +121,32 @@ class Stack:
             down += row.height_mm(sets[row.index])
         return found, down
 
-    def _pushed(self, steps: _Steps, sets: Mapping[int, Sets], top: float, way: int) -> float:
-        """How far a zone is moved inwards (up or down) until the shape is wide enough for it."""
-        if self.place.straight or not steps:
-            return 0.0
-        needs = [(self._need(row, sets[row.index]), down) for row, down in steps]
+    def _standing(self, row: Row, sets: Sets) -> Standing:
+        """Where a row may stand; known by its sets, which live as long as the choices."""
+        key = (row.key, id(sets))
+        if key not in self._known:
+            self._known[key] = standing(self.place, row, sets)
+        return self._known[key]
 
-        pushed, furthest = 0, max(1, int(self.place.height_mm / 2 / SHIFT_STEP_MM))
-        # The shape widens towards its middle, so what fits once fits further in.
-        for fits, down in needs:
-            if fits(top + way * pushed * SHIFT_STEP_MM - down):
-                continue
-            low, high = pushed, furthest
-            while high - low > 1:
-                tried = (low + high) // 2
-                start = top + way * tried * SHIFT_STEP_MM
-                low, high = (low, tried) if fits(start - down) else (tried, high)
-            pushed = high
-        return pushed * SHIFT_STEP_MM
+    def _down_from_head(self, steps: _Steps, sets: Mapping[int, Sets], top: float) -> float:
+        """How far rows move down until the shape is wide enough for each."""
+        pushed = 0.0
+        for row, down in steps:
+            pushed = max(pushed, top - down - self._standing(row, sets[row.index]).highest_mm)
+        return pushed
 
-    def _need(self, row: Row, sets: Sets) -> Callable[[float], bool]:
-        """Whether a row, its sets given, fits the shape with its top at a height."""
-        pad = row.pads_mm(sets)[0]
-        strips = _strips(row, sets)
-        if strips is None:
-            (made,) = set_blocks(sets)
-            return lambda top: _holds(made, Room.below(self.place, top - pad))
-        width_at = self.place.width
+    def _up_from_foot(self, steps: _Steps, sets: Mapping[int, Sets], top: float) -> float:
+        """How far rows move up until the shape is wide enough for each."""
+        pushed = 0.0
+        for row, down in steps:
+            pushed = max(pushed, self._standing(row, sets[row.index]).lowest_mm - top + down)
+        return pushed
 
-        def fits(top: float) -> bool:
-            for upper, lower, width in strips:
-                if width_at(top - pad - lower, top - pad - upper) < width - PLACE_ROUNDING_MM:
-                    return False
-            return True
-
-        return fits
-
-
-def _strips(row: Row, sets: Sets) -> list[tuple[float, float, float]] | None:
-    """What a row takes of the shape: between two distances below its top, a width.
-
-    None where a paragraph is broken into lines: those are as wide as the shape lets them be.
-    """
-    first = sets[0]
-    if isinstance(first, SetArt):
-        return [(0.0, first.height_mm, first.width_mm)]
-    blocks = set_blocks(sets)
-    if len(blocks) > 1:
-        return [(0.0, row.ink_mm(blocks), row_width_mm(blocks))]
-    return line_strips(first)
-
-
-def _holds(made: SetBlock, room: Room) -> bool:
-    """Whether a block takes no more lines in a room than were counted for it."""
-    counts = line_counts(made.way, made.size_pt, room, made.hyphenated)
-    return counts is not None and all(
-        count <= most for count, most in zip(counts, made.counts, strict=True)
-    )
+    def _down_from_top(
+        self, steps: _Steps, sets: Mapping[int, Sets], top: float, liked: float
+    ) -> float:
+        """How far below ``top`` rows begin: as near to what is liked as the shape lets them."""
+        least = self._down_from_head(steps, sets, top)
+        if liked < least:
+            return least
+        return max(least, liked - self._up_from_foot(steps, sets, top - liked))

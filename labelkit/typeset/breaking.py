@@ -115,8 +115,11 @@ def line_count(
         if furthest == end:
             return line + 1
         if furthest <= index:
-            # Too wide a word; on a line less full before it, a shorter one might have come here.
-            return _fewest(reach, em_mm, widths_mm, lines) if line and callable(widths_mm) else None
+            # Too wide a word. Were the lines before less full, a shorter one would stand here, and
+            # it on a later line: of use only where that is wider (lines widen before they narrow).
+            if line and callable(widths_mm) and widths_mm(line + 1) > width_mm:
+                return _fewest(reach, em_mm, widths_mm, lines)
+            return None
         index = furthest
     return None
 
