@@ -292,6 +292,9 @@ class _Sheets(Pen):
         made = quote(self.plan, self.say.language)
         self._letterhead(made)
         self.text(made.phrases("head.quote"), MARGIN_MM, self.y - 8, self.serif, 28, INK)
+        for index, mark in enumerate(made.marks):
+            y = self.y - 8 + 4.5 * (len(made.marks) - 1 - index)
+            self.text(mark, self.right, y, self.plain, 10, INK, "right")
         self.y -= 17
         self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
         for line in made.lines:

@@ -252,6 +252,8 @@ class Quote:
     phrases: Phrases
     maker: str
     contact: tuple[str, ...]
+    marks: tuple[str, ...]
+    """The quote's number and the day it is made."""
     heading: str
     lines: tuple[str, ...]
     table: Table
@@ -272,6 +274,10 @@ def quote(plan: Plan, language: str | None = None) -> Quote:
         phrases=say,
         maker=spec.maker.name,
         contact=(*spec.maker.address, *spec.maker.contact),
+        marks=(
+            say("quote.number", number=quote_number(plan)),
+            say("quote.made_on", date=say.date(plan.on)),
+        ),
         heading=say("quote.for", names=name, date=say.date(spec.event.date)),
         lines=tuple(_quote_lines(plan, say)),
         table=Table(tuple(_quote_rows(plan, say)), "lrrr", _quote_heading(say)),
@@ -280,6 +286,11 @@ def quote(plan: Plan, language: str | None = None) -> Quote:
         sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
         not_advice=say("quote.not_advice"),
     )
+
+
+def quote_number(plan: Plan) -> str:
+    """The lot and the day (yymmdd): quotes made of one order on different days tell apart."""
+    return f"{plan.lot}/{plan.on:%y%m%d}"
 
 
 def _quote_heading(say: Phrases) -> tuple[str, ...]:

@@ -258,12 +258,22 @@ def test_the_quote_shows_the_price_and_never_the_cost(planned: Planned) -> None:
         assert say.money(hidden, "CAD") not in offer
     assert "Ten weeks from your order" in offer
     assert "Valid until Friday, December 25, 2026" in offer
+    # Thirty days before, and the lot that the label names.
+    assert "Made on November 25, 2026" in offer
+    assert "No. LS-2704/261125" in offer
+
+
+def test_quotes_of_one_order_made_on_two_days_have_two_numbers(planned: Planned) -> None:
+    first, second = planned(), planned(on=dt.date(2026, 12, 1))
+    assert quote(first).marks == quote(planned()).marks
+    assert quote(first).marks[0] != quote(second).marks[0]
 
 
 def test_the_quote_in_french(planned: Planned) -> None:
     made = quote(planned(), "fr")
     assert made.heading == "Pour Le Souper du phare, 19 juin 2027"
     assert "Valable jusqu’au vendredi 25 décembre 2026" in made.dates
+    assert made.marks == ("N° LS-2704/261125", "Fait le 25 novembre 2026")
     assert made.table.rows[-1].cells[-1] == "252,37\u00a0$"
     assert made.words[0][0] == "Délai"
 
