@@ -37,7 +37,8 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 )  # fmt: skip
 @click.option(
     "--two-sided", type=click.Choice(["long", "short"]), default=None,
-    help="Front and back on both sides of the same sheet, turned over this edge: both-sides.pdf.",
+    help="Front and back on both sides of the same sheet, turned over this edge: both-sides.pdf."
+    " The plan counts such sheets once with two_sided = true under [plan.labels].",
 )  # fmt: skip
 @click.option(
     "--printer", metavar="NAME", default=None,

@@ -21,7 +21,7 @@ from labelkit.plan.dates import Calendar, Schedule, Step, schedule
 from labelkit.plan.lotcode import lot_code
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
 from labelkit.plan.price_list import Unused, densities, unused
-from labelkit.plan.supplies import Need, Sheets, supplies
+from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
 from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import OtherTime, duties_at_other_times
@@ -229,8 +229,10 @@ def _with_cavity(making: Making) -> Making:
 
 def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
     """The sheets of each panel. Plain sheets are cut up: no position of theirs is left or used."""
-    label, count_ = job.spec, job.spec.event.labels
-    panels = {"front": spec.labels.front_start, "back": spec.labels.back_start}
+    label, count_, starts = job.spec, job.spec.event.labels, spec.labels
+    panels = {"front": starts.front_start, "back": starts.back_start}
+    if starts.two_sided:
+        panels = {BOTH_SIDES: starts.front_start}
     if label.ingredients_on in SECOND_SURFACES:
         panels[label.ingredients_on] = 1
     for panel, start in panels.items():

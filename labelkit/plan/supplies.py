@@ -9,8 +9,11 @@ from enum import StrEnum
 from labelkit.spec.label import Words
 from labelkit.spec.plan import Extra, PlanSpec, Ribbon, Wrap
 
+BOTH_SIDES = "both-sides"
+
 
 class Supply(StrEnum):
+    BOTH_SHEETS = "both-sheets"
     FRONT_SHEETS = "front-sheets"
     BACK_SHEETS = "back-sheets"
     OTHER_SHEETS = "other-sheets"
@@ -53,6 +56,7 @@ class Sheets:
     """Label sheets of one panel: how many are printed on, and what is left of the last one."""
 
     panel: str
+    """BOTH_SIDES for front and back on the two sides of the same sheets."""
     labels: int
     sheets: int
     per_sheet: int
@@ -79,7 +83,11 @@ def supplies(
     return (*needs, *(_extra(extra, labelled) for extra in plan.extras))
 
 
-_PANELS = {"front": Supply.FRONT_SHEETS, "back": Supply.BACK_SHEETS}
+_PANELS = {
+    BOTH_SIDES: Supply.BOTH_SHEETS,
+    "front": Supply.FRONT_SHEETS,
+    "back": Supply.BACK_SHEETS,
+}
 
 
 def _sheets(one: Sheets, price: Decimal | None) -> Need:

@@ -56,6 +56,7 @@ def raw_in_a_line(plan: Plan, say: Phrases) -> str:
 
 
 _PACK_WORDS = {
+    Supply.BOTH_SHEETS: "sheets",
     Supply.FRONT_SHEETS: "sheets",
     Supply.BACK_SHEETS: "sheets",
     Supply.OTHER_SHEETS: "sheets",

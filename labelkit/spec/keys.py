@@ -23,7 +23,7 @@ _PLAN = {
         " price_list currency rate overhead margin price_step tax minutes language lot_pattern sent"
     ),
     "plan.mould": "inside volume_ml cavities fill ends divider cavity_ml",
-    "plan.labels": "start front_start back_start price",
+    "plan.labels": "start front_start back_start two_sided price",
     "plan.wrap": "size sheet in_hand price",
     "plan.ribbon": "length roll in_hand price",
     "plan.box": "holds in_hand price",

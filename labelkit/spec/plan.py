@@ -117,6 +117,8 @@ class Labels:
     front_start: int
     back_start: int
     price: Decimal | None
+    two_sided: bool = False
+    """Front and back of a piece on the two sides of one sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,6 +329,11 @@ class _Layers:
 
     def integer(self, key: str, least: int = 0, most: int = 1_000_000) -> int:
         value: int = self.where(key).integer(key, least=least, most=most)
+        return value
+
+    def flag(self, key: str) -> bool:
+        """True where one of the two files says so; what neither says is no."""
+        value: bool = self.where(key).flag(key, False)
         return value
 
     def price(self, key: str = "price") -> Decimal | None:
@@ -544,7 +551,12 @@ def _labels(layers: _Layers) -> Labels:
     def of(key: str) -> int:
         return layers.integer(key, least=1, most=10_000) if layers.given(key) else start
 
-    return Labels(of("front_start"), of("back_start"), layers.price())
+    two_sided = layers.flag("two_sided")
+    for key in ("front_start", "back_start"):
+        if two_sided and layers.given(key):
+            expected = "is for sheets printed on one side; with two_sided = true write start"
+            layers.where(key).wrong(key, layers.integer(key), expected)
+    return Labels(of("front_start"), of("back_start"), layers.price(), two_sided)
 
 
 def _in_hand(layers: _Layers) -> int:

@@ -12,6 +12,8 @@ from labelkit.errors import InputError
 from labelkit.plan import Plan, Worry
 from labelkit.plan.batching import Role
 from labelkit.plan.dates import Step
+from labelkit.plan.supplies import Supply
+from labelkit.report.plan_text import plan_text
 
 Planned = Callable[..., Plan]
 
@@ -101,6 +103,37 @@ def test_part_used_sheets(planned: Planned) -> None:
     front, back = planned(PART_USED).sheets
     assert (front.part_used, back.part_used) == (True, False)
     assert (front.sheets, front.left, front.next_start) == (3, 20, 13)
+
+
+TWO_SIDED = ("[plan.box]", "[plan.labels]\ntwo_sided = true\n\n[plan.box]")
+
+
+def test_sheets_printed_on_both_sides_are_counted_and_paid_once(planned: Planned) -> None:
+    one_sided, both = planned(READY_CUT), planned(TWO_SIDED)
+    # 66 labels on sheets of 32 are three sheets, at the 0.14 each of the sample's maker.toml.
+    assert [(s.panel, s.labels, s.sheets) for s in both.sheets] == [("both-sides", 66, 3)]
+    paper = [need for need in both.needs if need.supply is Supply.BOTH_SHEETS]
+    assert [need.cost for need in paper] == [Decimal("0.42")]
+    assert one_sided.cost.supply_total - both.cost.supply_total == Decimal("0.42")
+    for language, words in (("en", "labels on both sides, "), ("fr", "étiquettes recto verso, ")):
+        told = plan_text(both, language)
+        assert words in told
+        assert "front labels" not in told
+
+
+def test_a_second_surface_is_printed_on_sheets_of_its_own(planned: Planned) -> None:
+    both = planned(READY_CUT, TWO_SIDED, ("[plan]\n", '[back]\ningredients_on = "tag"\n\n[plan]\n'))
+    assert [sheets.panel for sheets in both.sheets] == ["both-sides", "tag"]
+
+
+def test_a_sheet_with_two_sides_has_one_start(planned: Planned) -> None:
+    begun = ("two_sided = true", "two_sided = true\nstart = 11")
+    (both,) = planned(READY_CUT, TWO_SIDED, begun).sheets
+    assert (both.part_used, both.left, both.next_start) == (True, 20, 13)
+    with pytest.raises(
+        InputError, match=r"plan\.labels\.back_start: 3: is for sheets printed on one"
+    ):
+        planned(("start = 11", "back_start = 3"))
 
 
 def test_no_position_is_left_of_sheets_that_are_cut_up(planned: Planned) -> None:

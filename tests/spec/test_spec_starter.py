@@ -62,6 +62,7 @@ RARE = {
     ("plan", "plan.labels", "start"): "part-used sheets only; `labelkit sheet --start` says it too",
     ("plan", "plan.labels", "front_start"): "part-used sheets only",
     ("plan", "plan.labels", "back_start"): "part-used sheets only",
+    ("plan", "plan.labels", "two_sided"): "told by the help of `labelkit sheet --two-sided`",
     ("plan", "plan.ribbon", "in_hand"): "shown for wraps",
     ("plan", "plan.box", "in_hand"): "shown for wraps",
     ("plan", "plan.extra", "in_hand"): "shown for wraps",
