@@ -9,23 +9,25 @@ import click
 from labelkit.errors import ExitCode, InputError, shown_path
 
 
-@click.command("new", epilog="Example: labelkit new autumn-wedding")
+@click.command("new", epilog="Example: labelkit new autumn-wedding --region CA --region US")
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
-def command(folder: Path) -> int:
+@click.option(
+    "--region", "regions", multiple=True, metavar="CODE",
+    help="Start with the languages and lines of this region (CA, US, BE ...); may be given again."
+    " Canada unless given.",
+)  # fmt: skip
+def command(folder: Path, regions: tuple[str, ...]) -> int:
     """Start a folder for an event: label.toml, recipe.toml and maker.toml, with comments.
 
-    Fill in every line marked <<< and the label passes its preflight. Files that are already there
-    are never touched.
+    Fill in every line marked <<< and the label passes its preflight; where it is for several
+    regions whose laws pull apart, the preflight says where and what helps. Files that are already
+    there are never touched.
     """
-    from importlib.resources import files
-
     from labelkit.files import make_folder, write_all
+    from labelkit.starting import starter_files
 
-    starter = files("labelkit") / "starter"
-    contents = {
-        folder / name: (starter / name).read_bytes()
-        for name in ("label.toml", "recipe.toml", "maker.toml")
-    }
+    made = starter_files(regions)
+    contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
     for path in contents:
         if path.exists():
             raise InputError(shown_path(path), "", None, "is already there; choose a new folder")

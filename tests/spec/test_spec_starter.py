@@ -10,10 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from labelkit.errors import InputError
+from labelkit.job import preflight, prepare
+from labelkit.rules import known_regions
 from labelkit.spec.keys import FIELDS, TABLES
 from labelkit.spec.label import read_label
 from labelkit.spec.plan import read_plan
 from labelkit.spec.recipe import read_recipe
+from labelkit.starting import starter_files
 
 FILES = ("label.toml", "recipe.toml", "maker.toml")
 MOST_LINES = 260
@@ -172,3 +176,65 @@ def test_the_commented_lines_are_read_together(tmp_path: Path) -> None:
     assert spec.product.soap_colour == "#e9c98f"
     assert plan.money.price is not None
     assert read_recipe(spec.product.recipe).own_materials
+
+
+# -- suited to regions
+
+
+def filled(folder: Path, *regions: str) -> Path:
+    """The starter for these regions with every blank filled in as it stands."""
+    folder.mkdir()
+    for name, text in starter_files(regions).items():
+        lines = (line.split("#")[0].replace("<<< ", "") for line in text.splitlines())
+        (folder / name).write_text("\n".join(lines), encoding="utf-8")
+    return folder / "label.toml"
+
+
+def test_without_regions_the_starter_is_as_it_was_written() -> None:
+    assert starter_files() == {name: starter(name) for name in FILES}
+
+
+@pytest.mark.parametrize("region", sorted({*known_regions()} - {"EU"}))
+def test_the_starter_of_a_region_passes_once_filled_in(region: str, tmp_path: Path) -> None:
+    report = preflight(prepare(filled(tmp_path / "event", region)))
+    assert report.regions == (region,)
+    assert [f.rule for f in report.findings if f.level == "fail"] == []
+
+
+@pytest.mark.parametrize(
+    ("regions", "languages", "stock"),
+    [
+        # CPLR s. 6(2): English and French. Regulation 1223/2009 Art. 19(5) leaves the language to
+        # each state: Belgium as a whole Dutch and French, Finland Finnish and Swedish (Tukes).
+        (("CA",), ["en", "fr"], "letter-plain"),
+        (("US",), ["en"], "letter-plain"),
+        (("BE", "GB"), ["nl", "fr", "en"], "a4-plain"),
+        (("FI", "SE"), ["fi", "sv"], "a4-plain"),
+        # Luxembourg takes French, German or Luxembourgish: French is on the label already.
+        (("BE", "LU"), ["nl", "fr"], "a4-plain"),
+    ],
+)
+def test_the_starter_has_the_languages_and_the_paper_of_its_regions(
+    regions: tuple[str, ...], languages: list[str], stock: str, tmp_path: Path
+) -> None:
+    label = filled(tmp_path / "event", *regions)
+    spec = read_label(label)
+    assert sorted(spec.languages) == sorted(languages)
+    assert (spec.regions, spec.stock) == (regions, stock)
+    assert set(spec.product.identity) == set(languages)
+
+
+def test_the_starter_for_two_countries_says_where_it_is_made(tmp_path: Path) -> None:
+    job = prepare(filled(tmp_path / "event", "US", "CA"))
+    # 19 USC 1304: imported goods name their country of origin.
+    assert all(
+        "Made in the United States" in words for words in job.spec.back.words["origin"].values()
+    )
+    found = {finding.rule for finding in preflight(job).findings}
+    assert "LABELKIT-FIT" not in found
+    assert "US-ORIGIN" not in found
+
+
+def test_the_union_as_such_has_no_starter() -> None:
+    with pytest.raises(InputError, match="'EU': has no language of its own; expected one of its"):
+        starter_files(["EU"])

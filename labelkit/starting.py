@@ -1,0 +1,124 @@
+"""The files that start an event, as they are or suited to the regions it is for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from importlib.resources import files
+
+from labelkit.errors import InputError
+from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
+from labelkit.rules.tables import is_abroad
+
+NAMES = ("label.toml", "recipe.toml", "maker.toml")
+LETTER_PAPER = ("CA", "US")
+"""Where sheets are in Letter format; elsewhere they are in A4 (common practice, no source)."""
+TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 00000"}
+"""How the last line of an address looks where it needs no country."""
+WITH_ARTICLE = ("GB", "NL", "US")
+"""Countries whose English names take "the" in a sentence."""
+ROOMY_TRIM, ROOMY_FACE = '"56 x 40 mm"', '"65 x 48 mm"'
+"""Two laws on one label ask for more words than the trim of the starter holds."""
+BLANK = "<<< "
+"""Begins what is still to be filled in."""
+
+
+def starter_files(regions: Iterable[str] = ()) -> Mapping[str, str]:
+    """The text of each starter file by name; without regions as it was written, for Canada.
+
+    InputError for a region that is not known, or whose languages depend on the state.
+    """
+    starter = files("labelkit") / "starter"
+    made = {name: (starter / name).read_text("utf-8") for name in NAMES}
+    asked = checked_regions(regions)
+    if asked:
+        made["maker.toml"] = _maker(made["maker.toml"], asked)
+        made["label.toml"] = _label(made["label.toml"], asked)
+    return made
+
+
+def _languages(asked: Sequence[str]) -> tuple[str, ...]:
+    """The languages that the regions' labels must be in, each once."""
+    found: dict[str, None] = {}
+    for code, ways in required_languages(asked).items():
+        if not ways:
+            told = "has no language of its own; expected one of its states, such as BE"
+            raise InputError("--region", "", code, told)
+        # The set of languages that adds least to what the other regions want.
+        best = min(ways, key=lambda way: len({*way} - {*found}))
+        found.update(dict.fromkeys(best))
+    return tuple(found)
+
+
+def _country(region: str) -> str:
+    """Where soap for a region is likely made: the country the region is, or is part of."""
+    return region if region.startswith("GB-") else region.split("-")[0]
+
+
+def _country_name(code: str) -> str:
+    from babel import Locale
+
+    if code == "GB-NIR":
+        return "Northern Ireland"
+    return str(Locale("en").territories[code])
+
+
+def _maker(text: str, asked: Sequence[str]) -> str:
+    first = asked[0]
+    country = _country(first)
+    town = TOWNS.get(first, f"0000 Town, {_country_name(country)}")
+    stock = "letter-plain" if first.split("-")[0] in LETTER_PAPER else "a4-plain"
+    text = _set(text, "address", f'["{BLANK}1 Street", "{BLANK}{town}"]')
+    text = _set(text, "country", f'"{country}"')
+    text = _set(text, "stock", f'"{stock}"')
+    return _set(text, "regions", _listed(asked))
+
+
+def _label(text: str, asked: Sequence[str]) -> str:
+    languages = _languages(asked)
+    soap = {tag: phrase.text for tag in languages if (phrase := set_phrases(tag).get("soap"))}
+    text = _set(text, "languages", _listed(languages))
+    text = _set(text, "identity", _words(soap))
+    for key, what in (("names", "The names"), ("scent", "Scent")):
+        text = _set(text, key, _words(_to_fill_in(what, languages)))
+    if len(asked) > 1:
+        text = _set(_set(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
+    back = []
+    if any(rule.element == "durability" for rule in load_rules(asked)):
+        back.append('durability = "12M"           # <<< or a date: "05/2028"')
+    country = _country(asked[0])
+    if any(is_abroad(country, code) for code in asked):
+        article = "the " if country in WITH_ARTICLE else ""
+        made = _to_fill_in(f"Made in {article}{_country_name(country)}", languages)
+        back.append(f"origin = {_words(made)}")
+    if back:
+        text = text.replace("# [back]\n", "\n".join(["[back]", *back, ""]), 1)
+    return text
+
+
+def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
+    """What to write, in English, once for each language."""
+    from babel import Locale
+
+    named = Locale("en").languages
+    return {
+        tag: f"{BLANK}{what}" if tag == "en" else f"{BLANK}{what}, in {named[tag]}"
+        for tag in languages
+    }
+
+
+def _words(words: Mapping[str, str]) -> str:
+    """Words by language, as an inline table of TOML."""
+    return "{ " + ", ".join(f'{tag} = "{text}"' for tag, text in words.items()) + " }"
+
+
+def _listed(items: Iterable[str]) -> str:
+    return "[" + ", ".join(f'"{item}"' for item in items) + "]"
+
+
+def _set(text: str, key: str, value: str) -> str:
+    """The text with another value for the first line that sets a key; its comment stays."""
+    found = re.search(rf"^{key} = [^#\n]*?(?P<comment>\s+#.*)?$", text, re.MULTILINE)
+    if found is None:
+        raise ValueError(f"the starter sets no {key}")
+    return f"{text[: found.start()]}{key} = {value}{found['comment'] or ''}{text[found.end() :]}"
