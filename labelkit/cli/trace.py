@@ -14,7 +14,7 @@ from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
-    from labelkit.plan.trace import Outcome, State
+    from labelkit.plan.trace import Outcome, Record, State
 
 
 @click.command("trace", epilog="Example: labelkit trace OL-0311 --maker workshop/maker.toml")
@@ -114,9 +114,13 @@ def _line(state: State) -> str:
     else:
         note = "; corrected" if state.number != state.entry else ""
     return (
-        f"{entry.date}  {entry.lot}, {poured_in_words(entry)}; {entry.labels} labels;"
+        f"{entry.date}  {entry.lot}, {poured_in_words(entry)}; {entry.labels} labels{_net(entry)};"
         f" {entry.names} ({entry.label}){note}"
     )
+
+
+def _net(entry: Record) -> str:
+    return "" if entry.net_weight_g is None else f" of {entry.net_weight_g:f} g net"
 
 
 def _lines(state: State, lot: str) -> Iterator[str]:
@@ -127,7 +131,7 @@ def _lines(state: State, lot: str) -> Iterator[str]:
     yield f"{_standing(state)}{entry.date}  {entry.names}{place}"
     yield (
         f"    batch {entry.lot}, {poured_in_words(entry)}: {entry.recipe};"
-        f" {entry.labels} labels ({entry.label})"
+        f" {entry.labels} labels{_net(entry)} ({entry.label})"
     )
     for material in entry.materials:
         if _same(material.lot, lot) or (_same(entry.lot, lot) and material.lot):
@@ -164,6 +168,7 @@ def _value(state: State, lot: str) -> dict[str, Any]:
         "place": entry.place,
         "label": entry.label,
         "labels": entry.labels,
+        "net_grams": None if entry.net_weight_g is None else float(entry.net_weight_g),
         "batch": entry.lot,
         "recipe": entry.recipe,
         "poured": entry.poured.isoformat(),

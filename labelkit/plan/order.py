@@ -139,6 +139,7 @@ class Plan:
             ),
             planned=not self.is_poured,
             sent=self.spec.sent,
+            net_weight_g=spec.product.net_weight_g,
         )
 
 

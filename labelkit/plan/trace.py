@@ -47,7 +47,8 @@ _SCHEMA = (
         recorded TEXT NOT NULL,
         ended TEXT NOT NULL DEFAULT '',
         withdrawn INTEGER NOT NULL DEFAULT 0,
-        reason TEXT NOT NULL DEFAULT ''
+        reason TEXT NOT NULL DEFAULT '',
+        net_grams TEXT NOT NULL DEFAULT ''
     )""",
     """CREATE TABLE used (
         state INTEGER NOT NULL REFERENCES state (id),
@@ -78,9 +79,12 @@ _FROM_FORMAT_1 = (
     "DROP TABLE material",
     "DROP TABLE event",
 )
+_LATER_COLUMN = "ALTER TABLE state ADD COLUMN net_grams TEXT NOT NULL DEFAULT ''"
+"""What a record of this format may lack. Programs that do not know the column name those they read
+and write, so that it needs no format of its own."""
 _COLUMNS = (
     "id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
-    " recorded, ended, withdrawn, reason"
+    " recorded, ended, withdrawn, reason, net_grams"
 )
 
 
@@ -111,6 +115,8 @@ class Record:
     """The day of pouring is the plan's; nobody has said yet that it was poured."""
     sent: tuple[Sent, ...] = ()
     """Pieces that went elsewhere than to the event."""
+    net_weight_g: Decimal | None = None
+    """Of a piece, as its label declares it; None: recorded before it was kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,11 +275,12 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
         database.execute("UPDATE state SET ended = ? WHERE id = ?", ended)
     database.execute(
         "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
-        " planned, recorded) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " planned, recorded, net_grams) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             number, former.entry if former else number, entry.lot, entry.label, entry.names,
             entry.date.isoformat(), entry.place, entry.labels, entry.recipe,
             entry.poured.isoformat(), entry.planned, on.isoformat(),
+            "" if entry.net_weight_g is None else f"{entry.net_weight_g:f}",
         ),
     )  # fmt: skip
     database.executemany(
@@ -311,6 +318,8 @@ def _differences(old: Record, new: Record) -> Iterator[str]:
         before, now = getattr(old, what), getattr(new, what)
         if before != now:
             yield f"{what} {now or 'none'} (was {before or 'none'})"
+    if old.net_weight_g != new.net_weight_g:
+        yield f"net weight {_grams(new.net_weight_g)} (was {_grams(old.net_weight_g)})"
     yield from _material_differences(old.materials, new.materials)
     for sent in new.sent:
         if sent not in old.sent:
@@ -318,6 +327,10 @@ def _differences(old: Record, new: Record) -> Iterator[str]:
     for sent in old.sent:
         if sent not in new.sent:
             yield f"no longer {sent_in_words(sent)}"
+
+
+def _grams(mass_g: Decimal | None) -> str:
+    return "none" if mass_g is None else f"{mass_g:f} g"
 
 
 def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> Iterator[str]:
@@ -431,7 +444,7 @@ def _states(database: sqlite3.Connection, where: str, *values: str) -> list[Stat
 
 def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
     number, entry, lot, label, names, date, place, labels, recipe, poured = row[:10]
-    planned, recorded, ended, withdrawn, reason = row[10:]
+    planned, recorded, ended, withdrawn, reason, net_grams = row[10:]
     materials = database.execute(
         "SELECT name, lot, grams FROM used WHERE state = ? ORDER BY line", (number,)
     ).fetchall()
@@ -453,6 +466,7 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
             ),
             planned=bool(planned),
             sent=tuple(Sent(int(pieces), str(to), _day(day)) for pieces, to, day in sent),
+            net_weight_g=Decimal(str(net_grams)) if net_grams else None,
         ),
         recorded=_day(recorded),
         ended=_day(ended),
@@ -476,12 +490,13 @@ def _reading(path: Path) -> Iterator[sqlite3.Connection]:
     _check_there(path)
     # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
     with _opened(path, "rw") as database:
-        if _version(path, database) == VERSION:
+        version = _version(path, database)
+        if version == VERSION and _is_whole(database):
             yield database
             return
         with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
             database.backup(copy)
-            _bring_up(copy)
+            _bring_up(copy, version)
             yield copy
 
 
@@ -516,14 +531,23 @@ def _prepare(path: Path, database: sqlite3.Connection) -> None:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         database.execute(f"PRAGMA user_version = {VERSION}")
-    elif _version(path, database) != VERSION:
-        _bring_up(database)
+    else:
+        _bring_up(database, _version(path, database))
 
 
-def _bring_up(database: sqlite3.Connection) -> None:
-    for statement in _FROM_FORMAT_1:
-        database.execute(statement)
-    database.execute(f"PRAGMA user_version = {VERSION}")
+def _bring_up(database: sqlite3.Connection, version: int) -> None:
+    if version != VERSION:
+        for statement in _FROM_FORMAT_1:
+            database.execute(statement)
+        database.execute(f"PRAGMA user_version = {VERSION}")
+    elif not _is_whole(database):
+        database.execute(_LATER_COLUMN)
+
+
+def _is_whole(database: sqlite3.Connection) -> bool:
+    """Whether a record of this format has the column that was added to it."""
+    columns = database.execute("PRAGMA table_info(state)").fetchall()
+    return any(name == "net_grams" for _, name, *_ in columns)
 
 
 def _version(path: Path, database: sqlite3.Connection) -> int:

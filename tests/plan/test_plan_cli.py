@@ -134,11 +134,12 @@ def test_a_record_is_corrected_confirmed_listed_and_withdrawn(
     capsys.readouterr()
     assert run("trace", "--list", *maker) == 0
     (line,) = capsys.readouterr().out.splitlines()
-    assert line.startswith("2027-06-19  LS-2704, poured 2027-04-26; 66 labels;")
+    assert line.startswith("2027-06-19  LS-2704, poured 2027-04-26; 66 labels of 40 g net;")
     assert line.endswith("(label.toml); withdrawn 2027-05-03")
     assert run("trace", "OL-9999", *maker, "--format", "json") == 0
     (found,) = json.loads(capsys.readouterr().out)["events"]
     assert (found["status"], found["planned"], found["ended"]) == ("withdrawn", False, "2027-05-03")
+    assert found["net_grams"] == 40
     assert found["sent"] == [{"pieces": 5, "to": "Fern Gifts, Suva, Fiji", "on": None}]
 
 

@@ -54,6 +54,7 @@ REGATTA = replace(
 DAY = dt.date(2026, 11, 25)
 LATER = dt.date(2026, 12, 2)
 PLANNED = replace(SUPPER, planned=True)
+WEIGHED = replace(SUPPER, net_weight_g=Decimal("40.5"))
 
 
 @pytest.fixture
@@ -274,6 +275,51 @@ FORMAT_1 = """
     PRAGMA user_version = 1;
 """
 """The tables of the first format as it was released, and an event in them."""
+
+
+def without_net_weight(path: Path) -> None:
+    """Takes away the column that was added to the second format after it was released."""
+    with closing(sqlite3.connect(path)) as database:
+        database.execute("ALTER TABLE state DROP COLUMN net_grams")
+
+
+def test_the_declared_weight_is_kept_and_its_correction_told(path: Path) -> None:
+    trace.record(path, WEIGHED, DAY)
+    assert standing(path, "LS-2704") == [WEIGHED]
+    done = trace.record(path, replace(WEIGHED, net_weight_g=Decimal("38")), LATER)
+    assert done.changes == ("net weight 38 g (was 40.5 g)",)
+    assert trace.record(path, done.entry, LATER).changes == ()
+
+
+def test_a_record_from_before_the_weight_was_kept_is_read_and_left_as_it_is(path: Path) -> None:
+    trace.record(path, WEIGHED, DAY)
+    without_net_weight(path)
+    before = path.read_bytes()
+    assert standing(path, "LS-2704") == [SUPPER]
+    assert path.read_bytes() == before
+
+
+def test_a_record_from_before_the_weight_was_kept_takes_it_up_when_written(path: Path) -> None:
+    trace.record(path, SUPPER, DAY)
+    without_net_weight(path)
+    done = trace.record(path, WEIGHED, LATER)
+    assert done.changes == ("net weight 40.5 g (was none)",)
+    assert [state.record for state in trace.find(path, "LS-2704")] == [WEIGHED, SUPPER]
+    with closing(sqlite3.connect(path)) as database:  # of the same format, for older programs too
+        assert database.execute("PRAGMA user_version").fetchone() == (2,)
+
+
+def test_a_program_that_does_not_know_the_weight_can_still_write(path: Path) -> None:
+    trace.record(path, WEIGHED, DAY)
+    with closing(sqlite3.connect(path)) as database:
+        database.execute(
+            "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
+            " planned, recorded) VALUES (2, 2, 'LS-2705', 'x.toml', 'X', '2027-07-01', '', 5, 'R',"
+            " '2027-05-01', 0, '2027-05-02')"
+        )
+        database.commit()
+    (old,) = standing(path, "LS-2705")
+    assert (old.labels, old.net_weight_g) == (5, None)
 
 
 def test_a_record_of_the_first_format_is_read_and_left_as_it_is(path: Path) -> None:
