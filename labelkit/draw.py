@@ -333,23 +333,6 @@ def draw_pages(
     canvas.save()
 
 
-def draw_sheets(
-    stream: IO[bytes],
-    panel: Panel,
-    sheets: Sequence[Sheet],
-    own_runs: Callable[[int], Iterable[Run]],
-    faces: Mapping[str, Face],
-    info: DocumentInfo,
-    bleed_mm: float = 0.0,
-) -> None:
-    """Writes imposed sheets of one panel to ``stream``.
-
-    ``own_runs`` gives the runs that only label number n carries (its guest's name).
-    """
-    side = Side(panel, faces, own_runs, bleed_mm)
-    draw_pages(stream, (side,), (Page(0, sheet) for sheet in sheets), info)
-
-
 def draw_guide(
     stream: IO[bytes],
     sheets: Iterable[Sheet],

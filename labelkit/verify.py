@@ -5,28 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from labelkit.draw import Page, Side
-from labelkit.readback import FontUse, PageRead, PlacedPanel, Readback
+from labelkit.readback import FontUse, PageRead, PlacedPanel
 from labelkit.runs import Panel, Run, joined
 
 PLACE_TOLERANCE_MM = 0.02
 """Half of a 600 dpi dot: nothing a printer could show."""
 TRIM_TOLERANCE_MM = 0.01
-
-
-def differences(
-    panel: Panel,
-    own_runs: Callable[[int], Iterable[Run]],
-    count: int,
-    found: Readback,
-) -> list[str]:
-    """What is wrong with a finished file, in plain sentences; empty when it is as composed."""
-    compared = _Compared(panel, own_runs)
-    return [
-        *_unembedded(found.fonts),
-        *_count(count, found.panels),
-        *(f"text outside any element: {text!r}" for text in found.stray_text),
-        *(problem for place in found.panels for problem in compared.label(place)),
-    ]
 
 
 def page_differences(
@@ -35,7 +19,9 @@ def page_differences(
     pages: Iterable[Page],
     read: Iterable[PageRead],
 ) -> Iterator[str]:
-    """The same page by page, and that every label is there once, on its page and in its place.
+    """What is wrong with a finished file, in plain sentences, page by page; none as composed.
+
+    That is also whether every label is there once, on its page and in its place.
 
     ``labels`` are the numbers of the labels each side has, in order. Nothing is kept of a page
     that was compared.
@@ -70,13 +56,6 @@ def _unembedded(fonts: Iterable[FontUse]) -> Iterator[str]:
     for font in fonts:
         if not font.embedded:
             yield f"font {font.name} is not embedded"
-
-
-def _count(count: int, panels: tuple[PlacedPanel, ...]) -> Iterator[str]:
-    numbers = sorted(panel.label for panel in panels)
-    if numbers != list(range(count)):
-        missing = sorted(set(range(count)) - set(numbers))
-        yield f"expected labels 1 to {count} once each; found {len(numbers)}, missing {missing[:5]}"
 
 
 def _places(number: int, page: Page, name: str, found: tuple[PlacedPanel, ...]) -> Iterator[str]:

@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from drawn import compared, drawn_sheets
 from pypdf import PdfReader, PdfWriter, Transformation
 
 from labelkit.compose import make_run
-from labelkit.draw import DocumentInfo, draw_sheets, number
+from labelkit.draw import number
 from labelkit.errors import InputError
 from labelkit.impose.sheet import Place, Sheet
 from labelkit.quantity import PT_PER_MM
 from labelkit.readback import Readback, read_panels, read_panels_of
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Panel, Run
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.verify import differences
 
 TOLERANCE_MM = 0.02
 PAGE_MM = (215.9, 279.4)
@@ -28,6 +28,7 @@ PLACES = (
     Place(1, 70, 200, 44, 28),
     Place(2, 130, 100, 28, 44, turns=1),
 )
+SHEETS = (Sheet(*PAGE_MM, PLACES),)
 
 
 def own_runs(number: int) -> tuple[Run, ...]:
@@ -58,10 +59,7 @@ def panel(faces: dict[str, Face]) -> Panel:
 
 @pytest.fixture(scope="module")
 def data(panel: Panel, faces: dict[str, Face]) -> bytes:
-    stream = io.BytesIO()
-    sheets = [Sheet(*PAGE_MM, PLACES)]
-    draw_sheets(stream, panel, sheets, own_runs, faces, DocumentInfo("Test", "fr"))
-    return stream.getvalue()
+    return drawn_sheets(panel, SHEETS, faces, own_runs)
 
 
 @pytest.fixture(scope="module")
@@ -69,8 +67,8 @@ def found(data: bytes) -> Readback:
     return read_panels_of(data, "front.pdf")
 
 
-def test_everything_composed_is_found_again(panel: Panel, found: Readback) -> None:
-    assert differences(panel, own_runs, 3, found) == []
+def test_everything_composed_is_found_again(panel: Panel, data: bytes, found: Readback) -> None:
+    assert compared(data, panel, SHEETS, 3, own_runs) == []
     assert all(font.embedded for font in found.fonts)
     first = found.panels[0].panel.runs
     assert [run.text for run in first[:4]] == [run.text for run in panel.runs]
@@ -81,7 +79,7 @@ def test_everything_composed_is_found_again(panel: Panel, found: Readback) -> No
 def test_labels_stand_where_they_were_placed(found: Readback) -> None:
     for place, read in zip(PLACES, found.panels, strict=True):
         assert (read.x_mm, read.y_mm) == pytest.approx((place.x_mm, place.y_mm), abs=0.001)
-        assert read.turned is place.rotated
+        assert read.turned is (place.turns == 1)
         assert read.panel.runs[0].x_mm == pytest.approx(3, abs=0.001)
 
 
@@ -123,27 +121,23 @@ def test_a_page_that_was_scaled_prints_smaller_or_larger_letters(
 
 
 def test_the_same_input_gives_the_same_bytes(panel: Panel, faces: dict[str, Face]) -> None:
-    streams = [io.BytesIO(), io.BytesIO()]
-    for stream in streams:
-        sheets = [Sheet(*PAGE_MM, PLACES)]
-        draw_sheets(stream, panel, sheets, own_runs, faces, DocumentInfo("Test", "fr"))
-    assert streams[0].getvalue() == streams[1].getvalue()
+    first, second = (drawn_sheets(panel, SHEETS, faces, own_runs) for _ in range(2))
+    assert first == second
 
 
 def test_a_missing_label_a_moved_run_and_a_run_over_the_trim_are_told(
-    panel: Panel, found: Readback, faces: dict[str, Face]
+    panel: Panel, data: bytes, faces: dict[str, Face]
 ) -> None:
-    assert "expected labels 1 to 4 once each" in differences(panel, own_runs, 4, found)[0]
+    assert compared(data, panel, SHEETS, 4, own_runs) == ["front: label 4 is missing"]
     regular = faces["FiraSans-Regular"]
     moved = (make_run("AVATAR Savon\u202f: Thé", "identity", "fr", regular, 8.3, 3.1, 9, 0.02),)
     other = Panel("front", 44, 28, runs=(*moved, *panel.runs[1:]))
-    assert any("stands 0.100 mm from" in line for line in differences(other, own_runs, 3, found))
-    wide = Panel("front", 44, 28, runs=(make_run("W" * 30, "names", "fr", regular, 8, 3, 9),))
-    stream = io.BytesIO()
-    draw_sheets(
-        stream, wide, [Sheet(*PAGE_MM, PLACES[:1])], lambda _: (), faces, DocumentInfo("T", "fr")
+    assert any(
+        "stands 0.100 mm from" in line for line in compared(data, other, SHEETS, 3, own_runs)
     )
-    problems = differences(wide, lambda _: (), 1, read_panels_of(stream.getvalue(), "w.pdf"))
+    wide = Panel("front", 44, 28, runs=(make_run("W" * 30, "names", "fr", regular, 8, 3, 9),))
+    sheets = [Sheet(*PAGE_MM, PLACES[:1])]
+    problems = compared(drawn_sheets(wide, sheets, faces), wide, sheets, 1)
     assert any("runs over the trim" in line for line in problems)
 
 

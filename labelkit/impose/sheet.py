@@ -29,11 +29,6 @@ class Place:
     """Position on the sheet, 1 being the upper left, counted in rows."""
 
     @property
-    def rotated(self) -> bool:
-        """Whether the label lies on its side."""
-        return self.turns % 2 == 1
-
-    @property
     def box(self) -> Box:
         return Box(self.x_mm, self.y_mm, self.x_mm + self.width_mm, self.y_mm + self.height_mm)
 

@@ -38,7 +38,9 @@ def drawing_of(label: Path) -> dict[str, Any]:
         "fonts": fonts,
         "families": families,
         "marks": [(m.x0, m.y0, m.x1, m.y1) for m in sheets[0].marks],
-        "pages": [[(p.index, p.x_mm, p.y_mm, p.rotated) for p in sheet.places] for sheet in sheets],
+        "pages": [
+            [(p.index, p.x_mm, p.y_mm, p.turns % 2 == 1) for p in sheet.places] for sheet in sheets
+        ],
         "panels": [
             {
                 "name": composed.panel.name,

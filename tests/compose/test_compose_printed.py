@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,9 +18,9 @@ from compose_checks import (
     letter_boxes,
 )
 from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
+from drawn import drawn_sheets
 
 from labelkit.compose import Composed
-from labelkit.draw import DocumentInfo, draw_sheets
 from labelkit.fields import wordings
 from labelkit.impose import Place, Sheet
 from labelkit.job import Job, preflight
@@ -44,10 +43,7 @@ def printed(composed: Composed) -> bytes:
     panel = composed.panel
     place = Place(0, 10.0, 10.0, panel.width_mm, panel.height_mm)
     sheet = Sheet(panel.width_mm + 20, panel.height_mm + 20, (place,))
-    stream = io.BytesIO()
-    info = DocumentInfo("A label", "en")
-    draw_sheets(stream, panel, [sheet], lambda _: (), composed.faces, info)
-    return stream.getvalue()
+    return drawn_sheets(panel, [sheet], composed.faces)
 
 
 @pytest.fixture(scope="module", params=CASES, ids="-".join)

@@ -99,13 +99,13 @@ def test_several_small_trims_share_a_die() -> None:
     assert labels_per_sheet(stock, Trim(28, 44)) == 28  # the same, lying on their side
     sheets = impose(stock, Trim(44, 28), 28)
     assert [place.cell for place in sheets[0].places[:4]] == [1, 1, 2, 2]
-    assert all(place.rotated for place in impose(stock, Trim(28, 44), 1)[0].places)
+    assert all(place.turns % 2 == 1 for place in impose(stock, Trim(28, 44), 1)[0].places)
 
 
 def test_a_turned_trim_keeps_its_lower_left_at_the_lower_right() -> None:
     (sheet,) = impose(dies(1, 1, 28, 44), Trim(44, 28), 1)
     place = sheet.places[0]
-    assert place.rotated
+    assert place.turns % 2 == 1
     a, b, c, d, e, f = place.matrix_mm
     corner = (e, f)
     far = (a * 44 + c * 28 + e, b * 44 + d * 28 + f)
@@ -118,7 +118,7 @@ def test_a_plain_letter_sheet_takes_four_by_nine_small_labels() -> None:
     stock = plain()
     assert labels_per_sheet(stock, Trim(44, 28)) == 36
     (sheet,) = impose(stock, Trim(44, 28), 36)
-    assert not any(place.rotated for place in sheet.places)
+    assert not any(place.turns % 2 == 1 for place in sheet.places)
     # Ten cuts across and five down, each marked at both ends.
     assert len(sheet.marks) == 2 * (10 + 5)
     assert sheet.cut_order[0].startswith("Cut across at 1 to 10")
@@ -135,7 +135,7 @@ def test_more_labels_fit_when_they_lie_on_their_side() -> None:
     stock = plain(100, 150, edge=3)
     # 84 x 134 mm between the marks: 1 x 4 upright, 3 x 3 turned.
     assert labels_per_sheet(stock, Trim(44, 28)) == 9
-    assert all(place.rotated for place in impose(stock, Trim(44, 28), 9)[0].places)
+    assert all(place.turns % 2 == 1 for place in impose(stock, Trim(44, 28), 9)[0].places)
 
 
 def test_a_label_as_large_as_the_page_is_placed_on_it() -> None:
@@ -155,7 +155,7 @@ def test_an_endless_roll_is_used_in_the_way_that_needs_least_of_it() -> None:
     roll = Stock("roll", "Roll", "roll", 62, 0, unprintable_mm=1.5)
     (sheet,) = impose(roll, Trim(44, 28), 2)
     # Turned, two of 28 mm stand beside each other in 59 mm: 25 mm of roll a label, not 34 mm.
-    assert [place.rotated for place in sheet.places] == [True, True]
+    assert [place.turns % 2 == 1 for place in sheet.places] == [True, True]
 
 
 # -- part-used sheets ------------------------------------------------------------------------------
@@ -392,7 +392,9 @@ def test_every_label_is_placed_once_on_the_page_and_on_no_other(
         for place in sheet.places:
             assert sheet.page.covers(place.box, SIZED_MM)
             sides = (trim.width_mm, trim.height_mm)
-            assert (place.width_mm, place.height_mm) == (sides[::-1] if place.rotated else sides)
+            assert (place.width_mm, place.height_mm) == (
+                sides[::-1] if place.turns % 2 == 1 else sides
+            )
         # A bleed may meet its neighbour's, never go over it.
         boxes = [place.box.inset(SIZED_MM / 2 - bleed) for place in sheet.places]
         assert not any(a.meets(b) for a, b in combinations(boxes, 2))

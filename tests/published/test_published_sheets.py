@@ -16,10 +16,10 @@ from typing import Any
 import pdfplumber
 import pypdf
 import pytest
+from drawn import drawn_sheets
 
 from labelkit.calibration import ACROSS_MM, INSET_MM, UP_MM, calibration_pdf
 from labelkit.diagram import diagram_pdf, stock_sheet
-from labelkit.draw import DocumentInfo, draw_sheets
 from labelkit.impose import Sheet, impose, mirror_for_back
 from labelkit.printing import corrected_pdf
 from labelkit.resources import stock_dir
@@ -51,9 +51,7 @@ def panel(trim: Trim) -> Panel:
 
 
 def printed(trim: Trim, sheets: tuple[Sheet, ...]) -> bytes:
-    stream = io.BytesIO()
-    draw_sheets(stream, panel(trim), sheets, lambda _: (), {}, DocumentInfo("t", "en"))
-    return stream.getvalue()
+    return drawn_sheets(panel(trim), sheets, {})
 
 
 def labels_of(page: Any) -> list[tuple[float, float, float, float]]:
