@@ -199,7 +199,7 @@ class Choices:
     def _steps(self, name: str, rows: Sequence[Row]) -> tuple[frozenset[float], float]:
         """The sizes of a class that do not depend on the room, and the smallest legal one.
 
-        A floor above the class's largest size is tried too: the law comes before the design.
+        A floor above the class's largest size is tried too, be it law or only advised.
         """
         key = (name, *(row.key for row in rows))
         if key not in self._known_steps:
@@ -209,9 +209,10 @@ class Choices:
             ladder |= {spec.least_pt, spec.most_pt}
             lowest = 0.0
             for block in (b for row in rows for b in row.blocks if b.size == name):
-                floors = {way.least_pt for way in self.options.block_ways(block)}
-                lowest = max(lowest, min(floors))
-                ladder |= {_grain(f, math.ceil) for f in floors if spec.least_pt < f < math.inf}
+                ways = self.options.block_ways(block)
+                lowest = max(lowest, min(way.least_pt for way in ways))
+                wished = {size for way in ways for size in (way.least_pt, way.advised_pt)}
+                ladder |= {_grain(s, math.ceil) for s in wished if spec.least_pt < s < math.inf}
             self._known_steps[key] = (frozenset(ladder), lowest)
         return self._known_steps[key]
 
