@@ -9,7 +9,8 @@ What the reader takes for granted, and what it does not:
   matrices, the height of letters and the boldness from the font program embedded in the file.
 * Names not present in a property list are treated as unknown, never guessed.
 * Only what prints is read: text without fill or stroke, wholly transparent, off the page, clipped
-  away, white on nothing or under an opaque rectangle or picture is not there.
+  away, white on nothing, under an opaque rectangle or picture, or in a layer that is switched off
+  for printing is not there; nor is text drawn through a soft mask, which may hide it.
 * Text is set horizontally; a label may be turned by a quarter or scaled as a whole (a printer
   driver's "fit to page"), and then its runs come out at the size they would print.
 * Inside ``PRINTER_TAG`` a page is corrected for one printer, whose own matrix the property list
@@ -45,6 +46,7 @@ from labelkit.readback.interpreter import (
     printer_matrix,
     property_list,
 )
+from labelkit.readback.layers import Layers
 from labelkit.readback.lexer import operations
 from labelkit.spec.reader import read_bytes
 
@@ -189,7 +191,7 @@ def readable_pdf(name: str) -> Iterator[None]:
 
 
 def _read_pages(reader: Any) -> Iterator[PageRead]:
-    seen = Seen()
+    seen = Seen(Layers(reader.trailer["/Root"].get_object()))
     for index, (page, inherited) in enumerate(_page_objects(reader)):
         if index >= MAX_PAGES:
             raise ValueError(f"more than {MAX_PAGES} pages")

@@ -11,6 +11,7 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.readback.areas import EVERYWHERE, Area, Path, around
 from labelkit.readback.fonts import EmbeddedFont
 from labelkit.readback.geometry import Matrix, seen_from
+from labelkit.readback.layers import Layers
 from labelkit.readback.lexer import operations
 from labelkit.readback.state import State, hex_colour, is_white
 from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
@@ -21,6 +22,10 @@ RUN_TAG = "/LkRun"
 PRINTER_TAG = "/LkPrinter"
 GUIDE_TAG = "/LkGuide"
 """The outlines of a cutting guide, which is no sheet of labels."""
+LAYER_TAG = "/OC"
+"""Content of a layer (ISO 32000-1, 8.11.3.2)."""
+OFF_TAG = "/OC off"
+"""The same of one that does not print; no name in a file has a space."""
 MAX_FORM_DEPTH = 8
 MAX_FORM_WORK = 3_000_000
 """Operators run, or runs taken over, in the forms of one page: forms that draw each other again
@@ -80,7 +85,8 @@ class Seen:
     An object is kept with what was read from it: were it let go, another could get its identity.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, layers: Layers | None = None) -> None:
+        self.layers = layers or Layers()
         self._fonts: dict[object, tuple[Any, EmbeddedFont]] = {}
         self._forms: dict[object, tuple[Any, list[tuple[str, list[Any]]]]] = {}
         self.label_forms: dict[object, LabelForm] = {}
@@ -172,6 +178,8 @@ class Interpreter:
         self._saved: list[tuple[Matrix, State]] = []
         self._tm = self._line = Matrix()
         self._marks: list[tuple[str, Matrix, Area]] = []
+        self._off = 0
+        """How many layers that do not print are open."""
         self._panel: dict[str, Any] = {}
         self._place: _OpenPlace | None = None
         self._run: _OpenRun | None = None
@@ -214,7 +222,9 @@ class Interpreter:
 
     def _draw(self, name: str, resources: Any, depth: int) -> None:
         key, drawn = self._named(resources, "/XObject", name)
-        if drawn is None:
+        if drawn is None or self._off:
+            return
+        if "/OC" in drawn and not self._seen.layers.prints(drawn.raw_get("/OC")):
             return
         if drawn.get("/Subtype") == "/Image":
             self._image(drawn)
@@ -222,7 +232,9 @@ class Interpreter:
             self._form(key, drawn, resources, depth)
 
     def _form(self, key: object, form: Any, resources: Any, depth: int) -> None:
-        place = self._place
+        place, state = self._place, self._state
+        if "/Group" in form and (state.masked or not state.fill_alpha):
+            return  # whatever it sets inside, it is put on the page as a whole (11.6.6)
         if place is not None and self._run is None and depth == 0 and self._ctm == place.matrix:
             self._label_form(place, key, form, resources)
         else:
@@ -231,7 +243,7 @@ class Interpreter:
     def _label_form(self, place: _OpenPlace, key: object, form: Any, resources: Any) -> None:
         """A form at a label's own origin: the same on every label, unless the page cuts it off."""
         state, known = self._state, self._seen.label_forms
-        paint = (state.colour, state.render, state.fill_alpha, state.stroke_alpha)
+        paint = (state.colour, state.render, state.fill_alpha, state.stroke_alpha, state.masked)
         # A part in a million of scale is less than matrices in files are written to.
         drawn = (key, round(place.matrix.scale, 6), *paint)
         found = known.get(drawn)
@@ -381,11 +393,12 @@ class Interpreter:
         """Notes what an area filled in the current colour covers, and that there is ink now."""
         state = self._state
         area = area.common(state.clip)
-        if not area.size or not state.fill_alpha:
+        if self._off or not area.size or not state.fill_alpha:
             return
         if solid and state.fill_alpha >= 1:
             self._cover(area)
-        if inked or (inked is None and not is_white(state.printed_colour)):
+        inked = not is_white(state.printed_colour) if inked is None else inked
+        if inked and not state.masked:
             if self._place is None:
                 self._grounds.append(area)
             else:
@@ -418,8 +431,12 @@ class Interpreter:
         properties = operands[1] if len(operands) > 1 else {}
         if isinstance(properties, str):
             properties = self._named(resources, "/Properties", properties)[1] or {}
+        if tag == LAYER_TAG and not self._seen.layers.prints(properties):
+            tag = OFF_TAG
         self._marks.append((tag, self._ctm, self._state.clip))
-        if tag == PLACE_TAG:
+        if tag == OFF_TAG:
+            self._off += 1
+        elif tag == PLACE_TAG:
             self._place = _OpenPlace({**self._panel, **properties}, self._ctm)
         elif tag == PANEL_TAG:
             self._panel = dict(properties)
@@ -434,7 +451,9 @@ class Interpreter:
         if not self._marks:
             return
         tag, ctm, clip = self._marks.pop()
-        if tag == RUN_TAG and self._run is not None and self._place is not None:
+        if tag == OFF_TAG:
+            self._off -= 1
+        elif tag == RUN_TAG and self._run is not None and self._place is not None:
             run = _closed_run(self._run)
             if run is not None and self._shows(run):
                 self._place.runs.append(run)
@@ -465,7 +484,7 @@ class Interpreter:
         state, font = self._state, self._state.font
         if font is None:
             return
-        if state.hidden:
+        if self._off or state.hidden:
             x = _pass_over(state, font, items, None)
         elif self._run is not None and self._place is not None:
             lifted = Matrix(f=state.rise).then(self._tm)

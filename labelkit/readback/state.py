@@ -17,8 +17,8 @@ class State:
     """Text state, fill colour, opacities and clip."""
 
     __slots__ = (
-        "character_space", "clip", "colour", "fill_alpha", "font", "leading", "render", "rise",
-        "size", "stretch", "stroke_alpha", "word_space",
+        "character_space", "clip", "colour", "fill_alpha", "font", "leading", "masked", "render",
+        "rise", "size", "stretch", "stroke_alpha", "word_space",
     )  # fmt: skip
 
     def __init__(self, clip: Area = EVERYWHERE) -> None:
@@ -33,6 +33,8 @@ class State:
         self.colour = "#000000"
         self.fill_alpha = 1.0
         self.stroke_alpha = 1.0
+        self.masked = False
+        """Drawn through a soft mask, which may let nothing through: not taken to print."""
         self.clip = clip
         """What is visible of the page, as printed."""
 
@@ -43,16 +45,22 @@ class State:
         other.stretch, other.leading, other.rise = self.stretch, self.leading, self.rise
         other.render, other.clip = self.render, self.clip
         other.fill_alpha, other.stroke_alpha = self.fill_alpha, self.stroke_alpha
+        other.masked = self.masked
         return other
 
     def set_parameters(self, parameters: Any) -> None:
-        """The opacities of a graphics state parameter dictionary (11.6.4.4)."""
+        """The opacities and the soft mask of a graphics state parameter dictionary (11.6.4)."""
         self.fill_alpha = float(parameters.get("/ca", self.fill_alpha))
         self.stroke_alpha = float(parameters.get("/CA", self.stroke_alpha))
+        mask = parameters.get("/SMask")
+        if mask is not None:
+            self.masked = mask != "/None"
 
     @property
     def hidden(self) -> bool:
-        """Whether text leaves no mark at all, whatever its place."""
+        """Whether text leaves no mark at all, whatever its place, or none that can be relied on."""
+        if self.masked:
+            return True
         filled = self.render in _FILLED and self.fill_alpha > 0
         return not filled and not (self.render in _STROKED and self.stroke_alpha > 0)
 

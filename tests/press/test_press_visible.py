@@ -188,6 +188,150 @@ def test_white_text_on_a_ground_is_read() -> None:
     assert found == [[*SAID, "Guest 0"], ["40 g", "Guest 1"]]
 
 
+# -- layers and masks ------------------------------------------------------------------------------
+
+
+def name(text: str) -> NameObject:
+    return NameObject(f"/{text}")
+
+
+def layered(
+    prints: dict[str, object], membership: Callable[[list[Any]], Any] | None = None
+) -> Change:
+    """The form's first run is in a layer (8.11). The file has two; ``prints`` is the default
+    configuration, where "first" and "second" stand for them, and ``membership`` what the run
+    belongs to instead of the first."""
+
+    def change(writer: PdfWriter, page: Any, form: Any) -> None:
+        usage = DictionaryObject({name("Print"): DictionaryObject({name("PrintState"): OFF})})
+        groups = [
+            writer._add_object(DictionaryObject({name("Type"): name("OCG"), **more}))
+            for more in ({name("Usage"): usage}, {})
+        ]
+        named = dict(zip(("first", "second"), groups, strict=True))
+        config = DictionaryObject()
+        for key, value in prints.items():
+            listed = [named.get(v, v) for v in value] if isinstance(value, list) else value
+            config[name(key)] = ArrayObject(listed) if isinstance(listed, list) else listed
+        writer.root_object[name("OCProperties")] = DictionaryObject(
+            {name("OCGs"): ArrayObject(groups), name("D"): config}
+        )
+        of = membership(groups) if membership else groups[0]
+        form["/Resources"][name("Properties")] = DictionaryObject({name("L"): of})
+        shown(b"/OC /L BDC BT", b"ET EMC")(writer, page, form)
+
+    return change
+
+
+ON, OFF = NameObject("/ON"), NameObject("/OFF")
+
+
+def members(policy: str) -> Callable[[list[Any]], Any]:
+    return lambda groups: DictionaryObject(
+        {name("Type"): name("OCMD"), name("OCGs"): ArrayObject(groups), name("P"): name(policy)}
+    )
+
+
+def expression(*parts: Any) -> Callable[[list[Any]], Any]:
+    """A visibility expression (8.11.2.2); numbers stand for the groups."""
+
+    def made(groups: list[Any], of: Any = parts) -> ArrayObject:
+        return ArrayObject(
+            [
+                made(groups, one) if isinstance(one, tuple)
+                else groups[one] if isinstance(one, int) else name(one)
+                for one in of
+            ]
+        )  # fmt: skip
+
+    return lambda groups: DictionaryObject({name("Type"): name("OCMD"), name("VE"): made(groups)})
+
+
+@pytest.mark.parametrize(
+    ("change", "prints"),
+    [
+        (layered({}), True),
+        (layered({"OFF": ["second"]}), True),
+        (layered({"OFF": ["first"]}), False),
+        (layered({"BaseState": OFF}), False),
+        (layered({"BaseState": OFF, "ON": ["first"]}), True),
+        (layered({"OFF": ["first"]}, members("AnyOn")), True),
+        (layered({"OFF": ["first", "second"]}, members("AnyOn")), False),
+        (layered({"OFF": ["first"]}, members("AllOn")), False),
+        (layered({"OFF": ["first"]}, members("AnyOff")), True),
+        (layered({"OFF": ["first"]}, members("AllOff")), False),
+        (layered({"OFF": ["first"]}, expression("Not", 0)), True),
+        (layered({"OFF": ["first"]}, expression("And", 1, ("Not", 0))), True),
+        (layered({"OFF": ["first"]}, expression("Or", 0, ("Not", 1))), False),
+    ],
+)
+def test_a_layer_that_is_switched_off_is_not_read(change: Change, prints: bool) -> None:
+    """8.11.4.3 for the configuration, 8.11.2.2 for what belongs to several groups."""
+    first = SAID if prints else ["40 g"]
+    assert texts(changed(change)) == [[*first, "Guest 0"], [*first, "Guest 1"]]
+
+
+@pytest.mark.parametrize("event", ["Print", "View"])
+def test_a_layer_that_is_shown_and_does_not_print_is_not_read(event: str) -> None:
+    """8.11.4.4: a group's own word on printing holds where the file asks for it at that event."""
+
+    def change(writer: PdfWriter, page: Any, form: Any) -> None:
+        layered({})(writer, page, form)
+        properties = writer.root_object["/OCProperties"]
+        properties["/D"][name("AS")] = ArrayObject(  # type: ignore[index]
+            [
+                DictionaryObject(
+                    {
+                        name("Event"): name(event),
+                        name("Category"): ArrayObject([name("Print")]),
+                        name("OCGs"): properties["/OCGs"],  # type: ignore[index]
+                    }
+                )
+            ]
+        )
+
+    assert texts(changed(change))[0][0] == ("40 g" if event == "Print" else "Savon")
+
+
+def test_a_form_in_a_layer_that_is_off_is_not_read() -> None:
+    """8.11.3.3: a form may belong to a layer as a whole."""
+
+    def change(writer: PdfWriter, page: Any, form: Any) -> None:
+        layered({"OFF": ["first"]})(writer, page, form)
+        form[name("OC")] = writer.root_object["/OCProperties"]["/OCGs"][0]  # type: ignore[index]
+
+    first = texts(changed(change))[0]
+    assert first == ["Guest 0"]
+
+
+def test_a_cover_in_a_layer_that_is_off_covers_nothing() -> None:
+    def change(writer: PdfWriter, page: Any, form: Any) -> None:
+        layered({"OFF": ["first"]}, lambda groups: groups[1])(writer, page, form)
+        off = writer.root_object["/OCProperties"]["/OCGs"][0]  # type: ignore[index]
+        page["/Resources"][name("Properties")] = DictionaryObject({name("Off"): off})
+        appended(f"/OC /Off BDC 1 g {rectangle(5, 80, 49, 108)} f EMC")(writer, page, form)
+
+    assert texts(changed(change))[0] == [*SAID, "Guest 0"]
+
+
+@pytest.mark.parametrize("mask", [None, "None"])
+def test_text_drawn_through_a_soft_mask_is_not_taken_to_print(mask: str | None) -> None:
+    """11.6.5.2: a mask of no luminosity lets nothing through; "None" is no mask."""
+
+    def change(writer: PdfWriter, page: Any, form: Any) -> None:
+        state(ca=1)(writer, page, form)
+        group = StreamObject()
+        group.update({name("Type"): name("XObject"), name("Subtype"): name("Form")})
+        group[name("BBox")] = ArrayObject([FloatObject(v) for v in (0, 0, 200, 200)])
+        luminosity = DictionaryObject(
+            {name("S"): name("Luminosity"), name("G"): writer._add_object(group)}
+        )
+        form["/Resources"]["/ExtGState"]["/GS1"][name("SMask")] = name(mask) if mask else luminosity
+
+    first = SAID if mask else ["40 g"]
+    assert texts(changed(change)) == [[*first, "Guest 0"], [*first, "Guest 1"]]
+
+
 # -- the page --------------------------------------------------------------------------------------
 
 
