@@ -22,6 +22,8 @@ MOST_EFFORT = 15_000
 """Of one panel, in short texts set once: five times what the slowest of many labels took."""
 MOST_WAYS_OF_ROW = 256
 """Far more than any design needs; of a layout that asks for more the cheapest are tried."""
+BREAKS_WELL = 1.0
+"""What may be disliked about the breaks of a block that are not tried again in a smaller size."""
 ROW_GAP_MM = 2.5
 """Least space between the blocks of one row."""
 
@@ -186,10 +188,10 @@ class Options:
     def _awkwardness(self, made: SetBlock, room: Room) -> float:
         """What is disliked about where a block breaks.
 
-        Taken from the largest size of as many lines, where the room tells the most.
+        Where it breaks well it is taken to do so in smaller sizes too: breaking takes long.
         """
         key = (id(made.way), made.counts)
-        if key not in self._awkward:
+        if self._awkward.get(key, math.inf) > BREAKS_WELL:
             self.spend(sum(len(p.text) ** 2 for p in made.way.paragraphs) / 5000)
             # A word is broken only where nothing else fits: no choice, and so without a price.
             self._awkward[key] = _awkward(made._replace(hyphenated=False), room)

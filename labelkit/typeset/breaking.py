@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property, partial
 from itertools import accumulate
 
 from labelkit.quantity import PT_PER_MM
@@ -55,12 +56,17 @@ class Line:
     """What every gap must grow by to fill the room; zero on the last line."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Broken:
     """A paragraph in a certain number of lines, broken as well as that number allows."""
 
-    lines: tuple[Line, ...]
     cost: float
+    _made: Callable[[], tuple[Line, ...]]
+
+    @cached_property
+    def lines(self) -> tuple[Line, ...]:
+        """Its lines, made when they are asked for: most ways to break are only compared."""
+        return self._made()
 
 
 def break_ways(
@@ -90,7 +96,7 @@ def break_ways(
         reach = reach_of(paragraph, tracking_em)
         for trail in _trails(paragraph, reach, goal, most):
             found = True
-            yield _broken(paragraph, reach, goal, trail)
+            yield Broken(trail[0], partial(_lines, paragraph, reach, goal, trail))
         if found:
             return
 
@@ -255,18 +261,17 @@ def _last_cost(goal: _Goal, width: float, room: float, line: int, gaps: int) -> 
     return cost
 
 
-def _broken(paragraph: Paragraph, reach: Reach, goal: _Goal, trail: _Trail) -> Broken:
+def _lines(paragraph: Paragraph, reach: Reach, goal: _Goal, trail: _Trail) -> tuple[Line, ...]:
     stops: list[int] = []
     step: _Trail | None = trail
     while step is not None:
         stops.append(step[2])
         step = step[1]
     stops.reverse()
-    lines = tuple(
+    return tuple(
         _line(paragraph, reach, goal, number, stops[number], stops[number + 1])
         for number in range(len(stops) - 1)
     )
-    return Broken(lines, trail[0])
 
 
 def _line(
