@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
@@ -29,6 +29,7 @@ from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
+from labelkit.spec.guests import chosen_guests
 from labelkit.spec.maker import label_name
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
 from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
@@ -68,6 +69,8 @@ class Wish:
     """For a printing works: every page a single label with its bleed, each of them once."""
     draft: bool = False
     """Even when the preflight fails, with a mark across every label."""
+    guests: tuple[str, ...] = ()
+    """Only the labels of these guests, without spares; none: those of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +110,8 @@ def make_sheets(
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
-    job, wish = prepare(label), wish or Wish()
+    wish = wish or Wish()
+    job = _of_guests(prepare(label), wish.guests)
     report = preflight(job)
     if report.verdict == "fail" and not wish.draft:
         return Made(report)
@@ -141,6 +145,19 @@ def make_sheets(
     foot = (*positions.told, *_foot(job, wish, left, guide, printer))
     summary = (*_head(job), *lines, *removed, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
+
+
+def _of_guests(job: Job, asked: Sequence[str]) -> Job:
+    """The same job with the labels of some guests only; InputError for who is not on the list."""
+    if not asked:
+        return job
+    spec = job.spec
+    if not spec.event.guest_names:
+        expected = "missing; --guests prints labels that carry guests' names"
+        raise InputError(shown_path(spec.path), "event.guest_list", None, expected)
+    names = chosen_guests(asked, spec.event.guest_names)
+    event = replace(spec.event, guest_names=names, guests=len(names), spares=0)
+    return replace(job, spec=replace(spec, event=event))
 
 
 # -- what is to be made ----------------------------------------------------------------------------
@@ -186,7 +203,7 @@ def _begun(job: Job, wish: Wish, rest: Rest) -> Iterator[str]:
     file = shown_path(rest_file(job.spec.maker.path))
     if wish.start is not None and wish.start != rest.start:
         yield f"Begun at position {wish.start} as asked, not at {rest.start} as {file} has it."
-    elif rest.is_of(*_own_job(job)) and rest.start == rest.ended != rest.began:
+    elif not wish.guests and rest.is_of(*_own_job(job)) and rest.start == rest.ended != rest.began:
         yield (
             f"These labels were made before, from position {rest.began}; counted again, they go on"
             f" from {rest.start}. If the earlier sheets were not used, set start = {rest.began} in"

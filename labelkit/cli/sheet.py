@@ -22,6 +22,10 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
     help="Folder for front.pdf and back.pdf; it is made if need be.",
 )  # fmt: skip
 @click.option(
+    "--guests", metavar="NAMES", multiple=True,
+    help='Only the labels of these guests, such as "Ana, Bo", without spares; may be given again.',
+)  # fmt: skip
+@click.option(
     "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
     help="First free position on a part-used sheet of ready-cut labels, counted in rows from the"
     " top left. Front and back each begin on such a sheet.",
@@ -56,9 +60,9 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 )  # fmt: skip
 @click.pass_context
 def command(
-    context: click.Context, label: Path, folder: Path, start: int | None, skip: tuple[int, ...],
-    remember: bool, two_sided: str | None, printer: str | None, no_printer: bool,
-    one_per_page: bool, draft: bool,
+    context: click.Context, label: Path, folder: Path, guests: tuple[str, ...],
+    start: int | None, skip: tuple[int, ...], remember: bool, two_sided: str | None,
+    printer: str | None, no_printer: bool, one_per_page: bool, draft: bool,
 ) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
@@ -76,7 +80,14 @@ def command(
     if printer is not None and no_printer:
         raise click.UsageError("--printer and --no-printer are given; choose one")
     wish = Wish(
-        start, skip, remember, "" if no_printer else printer, two_sided or "", one_per_page, draft
+        start,
+        skip,
+        remember,
+        "" if no_printer else printer,
+        two_sided or "",
+        one_per_page,
+        draft,
+        guests,
     )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
         made = make_sheets(label, folder, wish, progress)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import unicodedata
+from collections.abc import Container, Iterable, Sequence
+from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
@@ -54,6 +56,35 @@ def read_guests(path: Path) -> tuple[str, ...]:
             message = f"has {len(row.cells)} fields, the first row {len(header)}; quote the name"
             raise InputError(shown_path(path), f"line {row.line}", ", ".join(row.cells), message)
     return tuple(_name(row, column, path) for row in rows[first:])
+
+
+def chosen_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]:
+    """The guests named, as they stand on the list, in the order they were asked for.
+
+    Each text is a name or several parted by commas; letter case, outer blanks and the kind of
+    apostrophe are ignored. A name asked for twice is given twice. InputError for one that is not on
+    the list.
+    """
+    known = {_alike(name): name for name in reversed(names)}
+    wanted = [part for text in asked for part in _parted(text, known)]
+    for name in wanted:
+        if _alike(name) not in known:
+            near = get_close_matches(_alike(name), known, n=3)
+            listed = " or ".join(known[one] for one in near)
+            meant = f"; did you mean {listed}?" if near else ""
+            raise InputError("--guests", "", name, f"is not on the guest list{meant}")
+    return tuple(known[_alike(name)] for name in wanted)
+
+
+def _parted(text: str, known: Container[str]) -> list[str]:
+    """The names in a text; one that has a comma of its own is taken whole."""
+    if _alike(text) in known:
+        return [text]
+    return [part.strip() for part in text.split(",") if part.strip()] or [text]
+
+
+def _alike(name: str) -> str:
+    return unicodedata.normalize("NFC", " ".join(name.split())).replace("’", "'").casefold()
 
 
 class _Row(NamedTuple):

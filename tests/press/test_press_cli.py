@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from press_events import SAMPLE
 
@@ -189,3 +190,85 @@ def test_a_job_that_is_stopped_leaves_the_last_sheets_whole(
     assert (tmp_path / "back.pdf").read_bytes() == b"the last back"
     if ending is signal.SIGINT:
         assert sorted(p.name for p in tmp_path.iterdir()) == ["back.pdf", "front.pdf"]
+
+
+# -- some guests only ------------------------------------------------------------------------------
+
+LIST = ("Ana Lund", "Bo Lund", "Siobhán O'Hara", '"Bakker, Jan"')
+
+
+def printed(path: Path) -> str:
+    with pdfplumber.open(path) as pdf:
+        return " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
+
+
+@pytest.mark.parametrize(
+    ("asked", "names"),
+    [
+        (("Ana Lund",), {"Ana Lund": 1}),
+        (("bo lund, ana  lund",), {"Ana Lund": 1, "Bo Lund": 1}),
+        (("Ana Lund,Ana Lund",), {"Ana Lund": 2}),
+        (("Siobhán O’Hara", "Bakker, Jan"), {"Hara": 1, "Bakker, Jan": 1}),
+    ],
+)
+def test_the_labels_of_some_guests_are_printed_again(
+    asked: tuple[str, ...],
+    names: dict[str, int],
+    personal: Callable[..., Path],
+    tmp_path: Path,
+) -> None:
+    label = personal("again", LIST, "2")
+    options = [word for text in asked for word in ("--guests", text)]
+    done = labelkit("sheet", label, "--out", tmp_path, *options)
+    assert done.returncode == 0, done.stderr
+    count = sum(names.values())
+    people = "1 guest" if count == 1 else f"{count} guests"
+    assert f"({people} + 0 spares)" in done.stdout
+    front = printed(tmp_path / "front.pdf")
+    for name in ("Ana Lund", "Bo Lund", "Hara", "Bakker, Jan"):
+        assert front.count(name) == names.get(name, 0), name
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("Anna Lund", "--guests: 'Anna Lund': is not on the guest list; did you mean Ana Lund"),
+        ("Ana Lund, Xavier", "--guests: 'Xavier': is not on the guest list"),
+        ("", "--guests: '': is not on the guest list"),
+        (",", "--guests: ',': is not on the guest list"),
+    ],
+)
+def test_who_is_not_on_the_list_is_told(
+    asked: str, told: str, personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    done = labelkit(
+        "sheet", personal("who", LIST, "2"), "--out", tmp_path / "out", "--guests", asked
+    )
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"labelkit: {told}")
+    assert done.stderr.count("\n") == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_without_a_guest_list_there_are_no_guests_to_choose(tmp_path: Path) -> None:
+    done = labelkit("sheet", LABEL, "--out", tmp_path / "out", "--guests", "Ana")
+    assert done.returncode == 2
+    assert "label.toml: event.guest_list: missing; --guests prints labels" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_labels_printed_again_begin_where_the_sheet_is_free_without_a_warning(
+    personal: Callable[..., Path], tmp_path: Path
+) -> None:
+    label = personal(
+        "rest-again",
+        LIST,
+        "2",
+        ('layout = "lantern"', 'stock = "a4-4x8-44x28"\nlayout = "lantern"'),
+    )
+    first = labelkit("sheet", label, "--out", tmp_path, "--remember")
+    assert first.returncode == 0, first.stderr
+    again = labelkit("sheet", label, "--out", tmp_path, "--remember", "--guests", "Bo Lund")
+    # 4 guests and 2 spares took positions 1 to 6.
+    assert "Begun at position 7, where the last job ended" in again.stdout
+    assert "made before" not in again.stdout
