@@ -170,7 +170,11 @@ def _offered(row: Material) -> str:
 
 
 def _names(row: Material) -> tuple[str, ...]:
-    return (row.id, *row.names.values(), *row.aliases)
+    """What a material may be called; lavender oil is sold as lavender essential oil as well."""
+    english = row.names.get("en", "")
+    essential = row.kind is Kind.ESSENTIAL_OIL and english.endswith(" oil")
+    sold_as = (f"{english.removesuffix(' oil')} essential oil",) if essential else ()
+    return (row.id, *row.names.values(), *row.aliases, *sold_as)
 
 
 def _key(name: str) -> str:

@@ -58,6 +58,8 @@ class Weighing:
     price_per_kg: Decimal | None
     coarse: bool
     """The scale is too coarse for it."""
+    essential_oil: str = ""
+    """The id of the essential oil that a scent is said to be."""
 
     @property
     def ounces(self) -> Decimal:
@@ -207,7 +209,9 @@ def _weighings(
     for line, source in zip(weighed.colours, recipe.colours, strict=True):
         yield _of(Role.COLOUR, _known(materials, line), line, source.mass_g * factor, scales)
     for scent, origin in zip(weighed.scents, recipe.scents, strict=True):
-        yield _of(Role.SCENT, scent.name, scent, origin.mass_g * factor, scales)
+        made = _of(Role.SCENT, scent.name, scent, origin.mass_g * factor, scales)
+        oil = materials.find(scent.essential_oil)
+        yield replace(made, essential_oil=oil.id if oil is not None else "")
 
 
 def _of(

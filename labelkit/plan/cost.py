@@ -206,7 +206,10 @@ def material_key(name: str, materials: Materials) -> str:
 
 
 def _by_material(prices: Iterable[Price], materials: Materials) -> dict[str, Decimal]:
-    return {material_key(price.item, materials): price.per_kg for price in prices}
+    """By the material that a line names, and by the very words, in which a scent may be named."""
+    listed = tuple(prices)
+    by_words = {" ".join(price.item.split()).casefold(): price.per_kg for price in listed}
+    return by_words | {material_key(price.item, materials): price.per_kg for price in listed}
 
 
 def _material(line: Weighing, per_kg: Mapping[str, Decimal], currency: str) -> MaterialCost:
@@ -229,7 +232,8 @@ LYE_NAMES = {
 def material_names(line: Weighing) -> tuple[str, ...]:
     """The keys under which a price list may have it."""
     name = line.name
-    return LYE_NAMES.get(name, (name, " ".join(name.split()).casefold()))
+    oil = (line.essential_oil,) if line.essential_oil else ()
+    return LYE_NAMES.get(name, (name, " ".join(name.split()).casefold(), *oil))
 
 
 def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:

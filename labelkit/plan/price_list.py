@@ -10,8 +10,9 @@ from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.formula.alike import telling
 from labelkit.formula.materials import Materials
-from labelkit.plan.batching import Weighing
+from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.cost import LYE_NAMES, MaterialCost, material_key, material_names
 from labelkit.spec.prices import Price
 
@@ -56,17 +57,30 @@ def unused(
         return ()
     known = {name for line in lines for name in material_names(line.weighing)}
     items = (p.item for p in prices if material_key(p.item, materials) not in known)
-    return tuple(
-        Unused(item, _meant(item, unpriced, materials))
-        for item in items
-        if materials.find(item) is None and not _is_lye(item)
-    )
+    found = (Unused(item, _meant(item, unpriced, materials)) for item in items)
+    return tuple(one for one in found if _is_told(one, materials))
+
+
+def _is_told(line: Unused, materials: Materials) -> bool:
+    """A known material is bought for another batch, unless a scent of this one may be meant."""
+    if materials.find(line.item) is not None:
+        return line.meant is not None and line.meant.role is Role.SCENT
+    return not _is_lye(line.item)
 
 
 def _meant(item: str, unpriced: Iterable[Weighing], materials: Materials) -> Weighing | None:
     names = {name: line for line in unpriced for name in _spoken(line, materials)}
     near = get_close_matches(item.casefold(), sorted(names), n=1, cutoff=_NEAR)
-    return names[near[0]] if near else None
+    return names[near[0]] if near else _scent_meant(item, unpriced)
+
+
+def _scent_meant(item: str, unpriced: Iterable[Weighing]) -> Weighing | None:
+    """A scent that says the same in fewer or more words: Lavender, of lavender essential oil."""
+    said = telling(item)
+    if not said:
+        return None
+    scents = ((line, telling(line.name)) for line in unpriced if line.role is Role.SCENT)
+    return next((line for line, own in scents if own and (own <= said or said <= own)), None)
 
 
 def _spoken(line: Weighing, materials: Materials) -> Iterator[str]:

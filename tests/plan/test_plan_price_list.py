@@ -13,6 +13,7 @@ import pytest
 from labelkit.errors import InputError
 from labelkit.formula.materials import materials
 from labelkit.plan import Plan, Worry
+from labelkit.plan.batching import Role
 from labelkit.plan.price_list import densities
 from labelkit.report.plan_text import plan_text
 from labelkit.report.plan_view import check_quote
@@ -117,6 +118,42 @@ def test_a_line_like_nothing_is_told_where_a_price_is_missing(
     assert [(line.item, line.meant) for line in plan.unused_prices] == [("Night garden", None)]
     text = " ".join(plan_text(plan, "en").split())
     assert "Lines of the price list that name nothing in this batch: Night garden." in text
+
+
+OIL_PRICE = '[[price]]\nitem = "{}"\nprice = 29\nfor = "100 g"\n\n[[price]]\nitem = "honey"'
+
+
+@pytest.mark.parametrize(
+    ("scent", "item"),
+    [
+        ('name = "Lavender 40/42"\nessential_oil = "lavender-oil"', "lavender oil"),
+        ('name = "Lavender 40/42"\nessential_oil = "lavender-oil"', "Lavender essential oil"),
+        ('name = "Lavender 40/42"\nessential_oil = "lavender-oil"', "lavender-oil"),
+        ('name = "Lavender 40/42"\nessential_oil = "lavender-oil"', "lavender 40/42"),
+        ('name = "Lavender essential oil"', "lavender essential oil"),
+        ('name = "Lavender oil"', "lavender oil"),
+    ],
+)
+def test_an_essential_oil_is_priced_by_what_it_is_or_by_what_the_recipe_calls_it(
+    scent: str, item: str, planned: Planned, event: Event
+) -> None:
+    event(('name = "Hay & honey"', scent), file="recipe.toml")
+    event(('[[price]]\nitem = "honey"', OIL_PRICE.format(item)), file="prices.toml")
+    plan = planned()
+    (line,) = [line for line in plan.cost.materials if line.weighing.role is Role.SCENT]
+    assert line.per_kg == 290  # 29 for 100 g
+    assert Worry.NO_PRICES not in plan.worries
+
+
+def test_a_scent_and_an_oil_that_may_be_the_same_are_told(planned: Planned, event: Event) -> None:
+    event(('name = "Hay & honey"', 'name = "Lavender"'), file="recipe.toml")
+    oil = OIL_PRICE.format("lavender essential oil")
+    event(('[[price]]\nitem = "honey"', oil), file="prices.toml")
+    text = " ".join(plan_text(planned(), "en").split())
+    assert (
+        "The price list's lavender essential oil is the name of nothing in this batch:"
+        " is Lavender meant?"
+    ) in text
 
 
 def test_lines_for_other_batches_are_nobodys_mistake(planned: Planned, event: Event) -> None:
