@@ -37,10 +37,11 @@ class Maker:
 def _country(business: Table) -> str:
     from babel import Locale
 
-    code: str = business.text("country", "").upper()
+    typed: str = business.text("country", "")
+    code = typed.strip().upper()
     known = Locale("en").territories
     if code and not (code in known and len(code) == 2) and code != "GB-NIR":
-        business.wrong("country", code, 'expected an ISO 3166 code such as "CA"')
+        business.wrong("country", typed, 'expected an ISO 3166 code such as "CA"')
     return code
 
 

@@ -118,3 +118,36 @@ def test_compounds_neither_contain_themselves_nor_explode(  # type: ignore[no-un
     recipe = make(body)
     with pytest.raises(InputError, match=message):
         expand(recipe, materials_of(recipe))
+
+
+@pytest.mark.parametrize(
+    ("name", "id"),
+    [
+        ("olijfolie", "olive-oil"),
+        ("Olivenöl", "olive-oil"),
+        ("aceite de oliva", "olive-oil"),
+        ("olio d’oliva", "olive-oil"),
+        ("Kokosöl", "coconut-oil"),
+        ("wonderolie", "castor-oil"),
+        ("manteca de cerdo", "lard"),
+        ("burro di karité", "shea-butter"),
+        ("Bienenwachs", "beeswax"),
+    ],
+)
+def test_the_usual_fats_are_known_in_the_makers_language(name: str, id: str) -> None:
+    """Names as in the shops of the Netherlands, Germany, Spain and Italy, from memory."""
+    found = materials().find(name)
+    assert found is not None
+    assert found.id == id
+
+
+def test_no_two_materials_share_a_name() -> None:
+    named: dict[str, set[str]] = {}
+    for row in materials():
+        for name in (*row.names.values(), *row.aliases):
+            named.setdefault(name.casefold(), set()).add(row.id)
+    assert {name: ids for name, ids in named.items() if len(ids) > 1} == {}
+
+
+def test_a_slip_in_such_a_name_is_told_with_the_material() -> None:
+    assert materials().near("olijvolie").startswith("did you mean 'olive-oil'?")
