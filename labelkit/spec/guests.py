@@ -49,11 +49,13 @@ def read_guests(path: Path) -> tuple[str, ...]:
             shown_path(path),
             f"line {rows[0].line}",
             ", ".join(rows[0].cells),
-            'expected a column headed "name"',
+            'expected a column headed "name"; where each line is one name, put a name with a comma'
+            f" in quotes: {_quoted(rows[0])}",
         )
     for row in rows[first:]:
         if len(row.cells) > len(header):
-            message = f"has {len(row.cells)} fields, the first row {len(header)}; quote the name"
+            message = f"has {len(row.cells)} fields, the first row {len(header)}; "
+            message += f"put a name with a comma in quotes: {_quoted(row)}"
             raise InputError(shown_path(path), f"line {row.line}", ", ".join(row.cells), message)
     return tuple(_name(row, column, path) for row in rows[first:])
 
@@ -109,6 +111,10 @@ def _rows(path: Path, text: str) -> list[_Row]:
             shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
         ) from error
     return [row for row in rows if any(map(_says_something, row.cells))]
+
+
+def _quoted(row: _Row) -> str:
+    return f'"{", ".join(cell.strip() for cell in row.cells[:2])}"'
 
 
 def _says_something(text: str) -> bool:

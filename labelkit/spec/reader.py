@@ -52,7 +52,7 @@ def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTE
     """The bytes of a file, or InputError when it is missing, unreadable or far too large."""
     try:
         if path.is_dir():
-            raise InputError(shown_path(path), "", None, f"is a folder; expected {what}")
+            raise InputError(shown_path(path), "", None, f"is a folder; {_within(path, what)}")
         if not path.exists():
             raise InputError(shown_path(path), "", None, f"no such file; expected {what}")
         if not path.is_file():
@@ -65,6 +65,13 @@ def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTE
     if len(data) > limit:
         raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
     return data
+
+
+def _within(folder: Path, what: str) -> str:
+    """What is expected in place of a folder: the file of the usual name, where it holds one."""
+    usual = re.search(r"\((\w+\.toml)\)$", what)
+    own = folder / usual.group(1) if usual else folder
+    return f"did you mean {shown_path(own)}?" if own.is_file() else f"expected {what}"
 
 
 def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:

@@ -13,6 +13,7 @@ from labelkit.errors import InputError
 from labelkit.job import prepare
 from labelkit.plan import make_plan
 from labelkit.spec.label import read_label
+from labelkit.spec.recipe import read_recipe
 from labelkit.spec.stock import find_stock
 
 Event = Callable[..., Path]
@@ -125,6 +126,8 @@ def test_a_maker_without_address_or_contact_is_refused(
     [
         (('regions = ["CA"]', 'regions = ["Kanada"]'),
          r"defaults\.regions: 'Kanada': unknown region; did you mean CA \(Canada\)\?"),
+        (('country = "CA"', 'country = "Canada"'),
+         r"maker\.country: 'Canada': expected an ISO 3166 code such as \"CA\""),
         (('"letter-plain"', '"leter-plain"'),
          r"defaults\.stock: 'leter-plain': no such stock; did you mean letter-plain\?"),
     ],
@@ -250,6 +253,8 @@ def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:
         (b"name,table\nO'Brien, Pat,6\n", "has 3 fields, the first row 2"),
         (b'name\n"Zo\n', "is a quotation mark not closed"),
         (b"first,last\nA,B\n", 'expected a column headed "name"'),
+        (b"Bakker, Jan\nBo\n", r'line 1: .*put a name with a comma in quotes: "Bakker, Jan"'),
+        (b"Bo\nBakker, Jan\n", r'line 2: .*put a name with a comma in quotes: "Bakker, Jan"'),
         (b"name\n\xff\xfe\n", "is not UTF-8"),
         (b"name,x\nA,2\n\n,\n,1\n", "line 5: has no name"),
         (b"name;x\n;\n;;\n", "holds no names"),
@@ -290,8 +295,18 @@ def test_files_that_are_no_specs(tmp_path: Path, content: bytes, message: str) -
 def test_missing_files_and_folders(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read_label(tmp_path / "nowhere.toml")
-    with pytest.raises(InputError, match="is a folder"):
+    with pytest.raises(InputError, match="is a folder; expected a label spec"):
         read_label(tmp_path)
+
+
+def test_a_folder_that_holds_the_file_is_told_with_it(event: Event) -> None:
+    folder = event().parent
+    with pytest.raises(
+        InputError, match=r"event: is a folder; did you mean .*event.label\.toml\?$"
+    ):
+        read_label(folder)
+    with pytest.raises(InputError, match=r"is a folder; did you mean .*event.recipe\.toml\?$"):
+        read_recipe(folder)
 
 
 @pytest.mark.parametrize(
