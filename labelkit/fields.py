@@ -12,6 +12,7 @@ from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_mass, writt
 from labelkit.rules import set_phrases
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import LabelSpec, Words
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.french import french_spacing
 
 
@@ -25,6 +26,9 @@ class Wording:
 
 SPOKEN = frozenset({"identity", "directions", "list-elsewhere", "claim", "thanks"})
 """Elements whose words must be understood; names, places and codes are nobody's language."""
+
+AS_DECLARED = frozenset({"ingredients", "contact"})
+"""Elements that stand letter for letter as they were given."""
 
 JAR_ROOM = "\u00a0" * 4
 """About an em before a period after opening, in which the open jar stands."""
@@ -60,17 +64,18 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     if "durability" in texts:
         texts["durability"] = _keeps_until(texts["durability"], spec.languages)
     return {
-        element: tuple(map(_spaced, found))
+        element: found if element in AS_DECLARED else tuple(map(_composed, found))
         for element, found in texts.items()
         if found and element not in side.leave_out
     }
 
 
-def _spaced(wording: Wording) -> Wording:
-    """French words with the narrow no-break spaces that French sets."""
-    if wording.language.split("-")[0].lower() != "fr":
-        return wording
-    return Wording(wording.language, french_spacing(wording.text))
+def _composed(wording: Wording) -> Wording:
+    """The words with the apostrophes and, in French, the spaces that a compositor sets."""
+    text = typographic(wording.text)
+    if wording.language.split("-")[0].lower() == "fr":
+        text = french_spacing(text)
+    return Wording(wording.language, text)
 
 
 def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[Wording, ...]:
@@ -153,15 +158,18 @@ _ROUNDING = Decimal("1e-9")
 """Undoes what grams and back leave of an ounce: 1.5 oz is no 1.4999."""
 
 _HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
+_NUMBER_AFTER = re.compile(r"(?<=[^\W\d_]) (?=\d+\w?(?:,|$))")
 _SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
 
 
 def kept_together(address: str) -> str:
     """An address line whose house number stays with its street and whose postal code stays whole.
 
-    ``9, ch. du Phare`` and ``E0X 0Z9`` get no-break spaces where a line must not end.
+    ``9, ch. du Phare``, ``Rantapolku 4`` and ``E0X 0Z9`` get no-break spaces where a line must not
+    end.
     """
     bound = _HOUSE_NUMBER.sub("\\1\u00a0", address)
+    bound = _NUMBER_AFTER.sub("\u00a0", bound)
     return _SPLIT_CODE.sub("\\1\u00a0", bound)
 
 

@@ -53,7 +53,10 @@ def test_words_that_must_be_understood_keep_their_language() -> None:
         ("Anse-aux-Brumes NB  E0X 0Z9", "Anse-aux-Brumes NB  E0X_0Z9"),
         ("Oldbourne TN90 9ZZ", "Oldbourne TN90_9ZZ"),
         ("1234 AB Wolkendam", "1234_AB Wolkendam"),
-        ("Rantapolku 4", "Rantapolku 4"),
+        ("Rantapolku 4", "Rantapolku_4"),
+        ("Kreekdijk 4b, 9999 Molenwiek", "Kreekdijk_4b, 9999 Molenwiek"),
+        ("Mallee Flat VIC 3999", "Mallee Flat VIC_3999"),
+        ("Route 66 House", "Route 66 House"),
     ],
 )
 def test_an_address_line_does_not_end_inside_a_number_or_code(address: str, wanted: str) -> None:
@@ -138,3 +141,15 @@ def test_french_words_are_spaced_the_french_way_and_no_others(event: Event) -> N
     words = wordings(read_label(label), DECLARATION, "front")
     # A narrow no-break space before the mark: common practice of French composition, no source.
     assert [w.text for w in words["thanks"]] == ["Thank you!", "Merci\u202f!"]
+
+
+def test_words_get_the_apostrophe_a_compositor_sets_and_the_list_does_not(event: Event) -> None:
+    label = event()
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[front]\nthanks = { en = "With Ada\'s love", fr = "De l\'amitié" }\n')
+    line = replace(LINE, name="Ada's Wort")
+    listed = Declaration((line,), Style.FORMED, Basis.CURED, Decimal(1))
+    spec = read_label(label)
+    thanks = wordings(spec, listed, "front")["thanks"]
+    assert [w.text for w in thanks] == ["With Ada\u2019s love", "De l\u2019amitié"]
+    assert [w.text for w in wordings(spec, listed, "back")["ingredients"]] == ["Ada's Wort"]

@@ -23,6 +23,8 @@ class GuestRuns(Mapping[str, tuple[Run, ...]]):
         self._faces: dict[str, int] = {}
         self._like: list[Run] = []
         self._places: dict[str, int] = {}
+        self._written: dict[str, str] = {}
+        """The text of names that are set otherwise than they were given."""
         self._face_of = array("B")
         self._numbers = array("d")
 
@@ -31,6 +33,8 @@ class GuestRuns(Mapping[str, tuple[Run, ...]]):
         if run.face not in self._faces:
             self._faces[run.face] = len(self._like)
             self._like.append(run)
+        if run.text != name:
+            self._written[name] = run.text
         ink = run.ink
         self._places[name] = len(self._face_of)
         self._face_of.append(self._faces[run.face])
@@ -50,8 +54,8 @@ class GuestRuns(Mapping[str, tuple[Run, ...]]):
         ]
         scale, letters = size / like.size_pt, like.letters
         run = Run(
-            name, like.element, like.language, like.face, like.weight, size, x, like.baseline_mm,
-            advance, Box(x0, y0, x1, y1),
+            self._written.get(name, name), like.element, like.language, like.face, like.weight,
+            size, x, like.baseline_mm, advance, Box(x0, y0, x1, y1),
             Letters(
                 letters.capital_mm and letters.capital_mm * scale,
                 letters.small_o_mm and letters.small_o_mm * scale,

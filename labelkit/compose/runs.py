@@ -10,6 +10,7 @@ from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
 from labelkit.runs import NEUTRAL, Box, Panel, Run
 from labelkit.said import Listed, Literal, Number, Said
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
@@ -137,9 +138,10 @@ def widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[s
     """
     width_mm: dict[str, float] = {}
     for name in names:
-        face = _face_for(place, name)
+        written = typographic(name)
+        face = _face_for(place, written)
         if face is not None:
-            width_mm[name] = _guest_run(place, face, name, place.most_pt).ink.width_mm
+            width_mm[name] = _guest_run(place, face, written, place.most_pt).ink.width_mm
     return tuple(sorted(width_mm, key=lambda name: (-width_mm[name], name))[:most])
 
 
@@ -164,6 +166,7 @@ def _all_unfitting(failing: Sequence[str]) -> Said:
 
 def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     """What is wrong with a name, or its run in its place."""
+    name = typographic(name)
     face = _face_for(place, name)
     if face is None:
         missing = Literal(place.face.missing(name))

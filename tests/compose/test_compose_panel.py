@@ -321,6 +321,14 @@ def test_a_guests_name_stands_on_its_line_inside_the_margin(
     assert middle == pytest.approx((place.left_mm + place.right_mm) / 2, abs=TOLERANCE_MM)
 
 
+def test_a_guests_straight_apostrophe_is_set_as_a_typographic_one(with_guest: Composed) -> None:
+    # The Unicode Standard, chapter 6.2: U+2019 is the preferred apostrophe.
+    assert with_guest.guest is not None
+    (run,) = guest_runs(with_guest.guest, "Zoë O'Hara")
+    assert run.text == "Zoë O\u2019Hara"
+    assert fitted_guests(with_guest.guest, ["Zoë O'Hara"])["Zoë O'Hara"] == (run,)
+
+
 def test_a_name_too_long_and_a_name_no_face_can_write_are_named(with_guest: Composed) -> None:
     assert with_guest.guest is not None
     with pytest.raises(FitError, match=r"needs .* mm and has") as wide:
