@@ -21,6 +21,9 @@ _PART = re.compile(r"\s*([+-]?[\d.,][\d\s.,'’]*)([^\W\d_]+\.?|″|\")\s*")
 _NUMBER = re.compile(r"[+-]?(?:\d+|\d{1,3}(?:\s\d{3})+|(?=[.,]\d))(?:[.,]\d+)?")
 """Digits, blanks between the thousands, and one decimal point or comma."""
 _COMMA_AND_THREE = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+_POINT_AND_THREE = re.compile(r"\+?[1-9]\d{0,2}\.\d{3}")
+_NEXT_SMALLER = {"kilogram": "g", "gram": "mg"}
+"""Units in which a point may part thousands as well, and in what a thousandth of one is written."""
 _MARKED = re.compile(r"(\d{1,3}(?:([.,'’])\d{3})(?:\2\d{3})*)((?!\2)[.,]\d+)?")
 """Thousands parted by commas, points or apostrophes, and perhaps decimals after another mark."""
 _MASS_UNITS = {
@@ -58,8 +61,9 @@ class NumberError(QuantityError):
 def parse_mass_g(text: str) -> Decimal:
     """Grams in ``"480 g"``, ``"1 lb 2 oz"``, ``"1,2 kg"``, ``"1 200 g"``; never negative.
 
-    Raises QuantityError, also for ``"1,200 g"``, which is 1200 to one reader and 1.2 to the next. A
-    point is always a decimal point. Ounces are avoirdupois.
+    Raises QuantityError, also for ``"1,200 g"`` and ``"1.200 g"``, which are 1200 to one reader and
+    1.2 to the next. Ounces are avoirdupois; of those a point is always a decimal point, because the
+    countries that weigh in them write none between thousands.
     """
     return _sum_of_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
 
@@ -160,19 +164,25 @@ def unquoted(text: str) -> str:
 
 
 def _decimal(number: str, unit: str, expected: str) -> Decimal:
+    smaller = _NEXT_SMALLER.get(_MASS_UNITS.get(unit.lower().rstrip("."), ""), "")
     if _COMMA_AND_THREE.fullmatch(number):
-        whole, part = number.split(",")
-        decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
-        raise NumberError(
-            "the comma may part thousands or decimals;"
-            f' write "{whole}{part} {unit}" or "{decimal} {unit}"'
-        )
+        raise NumberError(_two_readings("comma", number, unit, smaller))
+    if smaller and _POINT_AND_THREE.fullmatch(number):
+        raise NumberError(_two_readings("point", number, unit, smaller))
     if _NUMBER.fullmatch(number):
         return Decimal(re.sub(r"\s", "", number).replace(",", "."))
     if marked := _MARKED.fullmatch(number):
         plain = re.sub(r"\D", "", marked.group(1)) + (marked.group(3) or "").replace(",", ".")
         raise NumberError(f'write it without marks between the thousands: "{plain} {unit}"')
     raise QuantityError(f"expected {expected}")
+
+
+def _two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
+    """The complaint, with either reading as it is read: three decimals in the ``smaller`` unit."""
+    whole, part = re.split("[.,]", number)
+    decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
+    fewer = f"{whole}{part} {smaller}" if smaller and part[-1] != "0" else f"{decimal} {unit}"
+    return f'the {mark} may part thousands or decimals; write "{whole}{part} {unit}" or "{fewer}"'
 
 
 _DEFINITIONS = (

@@ -92,7 +92,10 @@ def test_what_is_no_mass_is_refused(text: str) -> None:
     ("text", "ways"),
     [
         ("1,200 g", ['"1200 g"', '"1.2 g"']),
-        ("12,345 kg", ['"12345 kg"', '"12.345 kg"']),
+        ("12,345 kg", ['"12345 kg"', '"12345 g"']),
+        ("1.100 g", ['"1100 g"', '"1.1 g"']),
+        ("12.345 g", ['"12345 g"', '"12345 mg"']),
+        ("1.234 kg", ['"1234 kg"', '"1234 g"']),
         ("1.200,5 g", ['"1200.5 g"']),
         ("1,200.5 g", ['"1200.5 g"']),
         ("1,234,567 mg", ['"1234567 mg"']),
@@ -104,10 +107,28 @@ def test_a_number_with_two_readings_is_refused_with_either_way_to_write_it(
     text: str, ways: list[str]
 ) -> None:
     """Unicode CLDR: "1,200" is twelve hundred in English (comma between thousands, ``en``) and 1.2
-    in French (decimal comma, ``fr``); "1.200,5" is how ``de`` writes what ``en`` writes 1,200.5."""
+    in French (decimal comma, ``fr``); "1.200,5" is how ``de`` writes what ``en`` writes 1,200.5,
+    and "1.100" how ``pt_BR`` and ``de`` write eleven hundred."""
     with pytest.raises(NumberError) as caught:
         parse_mass_g(text)
     assert all(way in str(caught.value) for way in ways)
+    assert all(parse_mass_g(way.strip('"')) for way in ways)
+
+
+@pytest.mark.parametrize(
+    ("parse", "text", "read"),
+    [
+        (parse_mass_g, "1.250 oz", "35.43690390625"),  # 1.25 x 28.349523125, NIST Handbook 44
+        (parse_mass_g, "0.500 kg", "500"),
+        (parse_mass_g, "1000.500 g", "1000.5"),
+        (parse_length_mm, "2.625 in", "66.675"),  # 2.625 x 25.4
+        (parse_percent, "1.125 %", "1.125"),
+    ],
+)
+def test_a_point_before_three_figures_is_decimal_where_nothing_else_is_likely(
+    parse: Callable[[str], Any], text: str, read: str
+) -> None:
+    assert parse(text) == Decimal(read)
 
 
 def test_two_readings_are_refused_in_lengths_and_sizes_too() -> None:
@@ -125,7 +146,6 @@ def test_two_readings_are_refused_in_lengths_and_sizes_too() -> None:
         ("1234,567 g", "1234.567"),  # nor do four digits stand before a mark between thousands
         ("1 200,567 g", "1200.567"),
         ("1\u202f200,5 g", "1200.5"),  # as CLDR's ``fr`` writes it
-        ("1.234 kg", "1234"),  # a point is a decimal point, as everywhere in TOML
     ],
 )
 def test_a_number_with_one_reading_is_read(text: str, grams: str) -> None:

@@ -78,7 +78,7 @@ def test_ready_made_solution_brings_water(make) -> None:  # type: ignore[no-unty
 
 
 @pytest.mark.parametrize(
-    "form", ['lye_concentration = "33.3333333333 %"', "water_to_lye = 2", 'mass = "257.351 g"',
+    "form", ['lye_concentration = "33.3333333333 %"', "water_to_lye = 2", 'mass = "257351 mg"',
              'share_of_oils = "25.7351 %"']
 )  # fmt: skip
 def test_every_form_of_water_converts(make, form: str) -> None:  # type: ignore[no-untyped-def]

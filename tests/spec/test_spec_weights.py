@@ -27,4 +27,4 @@ def test_a_weight_with_two_readings_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         weights(tmp_path, "1,202\n1,198\n")
     assert "line 1: '1,202': the comma may part" in str(caught.value)
-    assert '"1202 g" or "1.202 g"' in str(caught.value)
+    assert '"1202 g" or "1202 mg"' in str(caught.value)
