@@ -21,7 +21,7 @@ from labelkit.draw import (
 from labelkit.errors import FitError
 from labelkit.job import Job
 from labelkit.page import FAINT, INK, MARGIN_MM, QUIET, RED, Pen, page_of, points, width_mm
-from labelkit.quantity import written_number
+from labelkit.quantity import reported_number
 from labelkit.report.captions import Captions
 from labelkit.report.findings import Wording
 from labelkit.report.phrasebook import written_day
@@ -309,7 +309,7 @@ class ProofSheet(Pen):
             printed = _height(callout.printed_mm, words.locale)
             self.text(printed, value_x, y - 1, self.bold, CAPTION_PT, INK, "right")
             least = callout.least_mm
-            shown = "–" if least is None else f"{written_number(least, words.locale)} mm"
+            shown = "–" if least is None else f"{reported_number(least, words.locale)} mm"
             self.text(shown, least_x, y - 1, self.plain, CAPTION_PT, QUIET, "right")
 
     def _leader(self, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -377,7 +377,7 @@ class ProofSheet(Pen):
             _height(run.letters.capital_mm, words.locale),
             _height(run.letters.small_o_mm, words.locale),
             _height(run.letters.figure_mm, words.locale),
-            f"{written_number(max(least), words.locale)} mm" if least else "–",
+            f"{reported_number(max(least), words.locale)} mm" if least else "–",
         )
 
     def _guests(self) -> None:
@@ -417,8 +417,8 @@ class ProofSheet(Pen):
         self._prose(basis, QUIET)
         columns = (MARGIN_MM, 164.0, self.right)
         for line in declaration.lines:
-            grams = f"{written_number(round(line.mass_g, 2), words.locale)} g"
-            share = f"{written_number(round(line.percent, 3), words.locale)} %"
+            grams = f"{reported_number(round(line.mass_g, 2), words.locale)} g"
+            share = f"{reported_number(round(line.percent, 3), words.locale)} %"
             self._row(columns, (line.name, grams, share), self.plain)
         self.y -= 5
 
@@ -512,8 +512,8 @@ def _outline(panel: Panel, grow_mm: float) -> list[str]:
 
 
 def _height(value: float | None, locale: str) -> str:
-    return "–" if value is None else f"{written_number(Decimal(f'{value:.2f}'), locale)} mm"
+    return "–" if value is None else f"{reported_number(Decimal(f'{value:.2f}'), locale)} mm"
 
 
 def _written(value: float, locale: str) -> str:
-    return written_number(Decimal(f"{value:.2f}").normalize() + 0, locale)
+    return reported_number(Decimal(f"{value:.2f}").normalize() + 0, locale)

@@ -218,6 +218,24 @@ def written_number(value: Decimal, locale: str) -> str:
     return str(format_decimal(value, format=pattern, locale=locale))
 
 
+def reported_number(value: Decimal, locale: str) -> str:
+    """A number as a report writes it: the locale's decimal mark, and only blanks part thousands.
+
+    ``1,574 g`` beside the weights a maker types is a mark that parse_mass_g refuses. BIPM SI
+    Brochure, 9th ed., 5.4.4 (from memory): groups of three are parted by a narrow space, neither
+    by points nor by commas, and four figures need none.
+    """
+    from babel.numbers import format_decimal
+
+    places = max(0, -int(value.as_tuple().exponent))
+    pattern = "0" + ("." + "0" * places if places else "")
+    text = str(format_decimal(value, format=pattern, locale=locale))
+    whole = re.match(r"\D*\d{5,}", text)
+    if whole is None:
+        return text
+    return re.sub(r"(?<=\d)(?=(?:\d{3})+$)", "\u202f", whole[0]) + text[whole.end() :]
+
+
 def written_grams(mass_g: Decimal, locale: str) -> str:
     """``"40 g"`` with a no-break space.
 

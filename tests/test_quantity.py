@@ -20,6 +20,7 @@ from labelkit.quantity import (
     parse_percent,
     parse_size_mm,
     parse_volume_ml,
+    reported_number,
     unquoted,
     written_date,
     written_grams,
@@ -174,6 +175,32 @@ def test_what_labelkit_writes_reads_as_what_it_says_or_not_at_all(
         except NumberError:
             continue
         assert read == said, text
+
+
+@pytest.mark.parametrize(
+    ("value", "locale", "text"),
+    [
+        ("1574", "en_CA", "1574"),
+        ("1574.25", "pt_PT", "1574,25"),
+        ("12345", "en_US", "12\u202f345"),
+        ("1234567.50", "de_DE", "1\u202f234\u202f567,50"),
+        ("-12345.125", "en_GB", "-12\u202f345.125"),
+        ("0.25", "fr_FR", "0,25"),
+    ],
+)
+def test_reports_part_thousands_as_the_si_does(value: str, locale: str, text: str) -> None:
+    """BIPM SI Brochure, 9th ed., 5.4.4 (from memory); the decimal marks are those of CLDR."""
+    assert reported_number(Decimal(value), locale) == text
+
+
+@given(
+    st.decimals(min_value=0, max_value=9_999_999, places=3),
+    st.sampled_from(["en_CA", "en_US", "fr_CA", "fr_FR"]),
+    st.integers(0, 2),
+)
+def test_what_a_report_says_weighs_can_be_typed(value: Decimal, locale: str, places: int) -> None:
+    said = round(value, places)
+    assert parse_mass_g(f"{reported_number(said, locale)} g") == said
 
 
 def test_lengths_agree_with_handbook_44_and_the_printers_point() -> None:

@@ -13,7 +13,7 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.errors import LabelkitError
-from labelkit.quantity import written_date, written_number
+from labelkit.quantity import reported_number, written_date
 from labelkit.typeset.french import french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
@@ -56,11 +56,11 @@ class Phrases:
         return template.format(n=self.number(Decimal(number)))
 
     def number(self, value: Decimal | int, places: int | None = None) -> str:
-        """A number as the locale writes it, rounded to ``places`` or with its own decimals."""
+        """A number as reports write it, rounded to ``places`` or with its own decimals."""
         value = Decimal(value)
         if places is not None:
             value = value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
-        return written_number(value, self.locale)
+        return reported_number(value, self.locale)
 
     def grams(self, mass_g: Decimal, places: int | None = None) -> str:
         """A mass with its unit; without ``places`` as many decimals as it has."""

@@ -13,7 +13,7 @@ from functools import lru_cache
 from importlib.resources import files
 
 from labelkit.formula.materials import materials
-from labelkit.quantity import written_number
+from labelkit.quantity import reported_number
 from labelkit.report.phrasebook import bound, written_day
 from labelkit.said import (
     CAPITAL,
@@ -76,7 +76,7 @@ class Speech:
         if isinstance(fact, Term):
             return _Spoken(self._term(fact), lambda form: self._form(fact, form))
         if isinstance(fact, Number):
-            return written_number(fact.value, self.locale)
+            return reported_number(fact.value, self.locale)
         if isinstance(fact, Day):
             return written_day(fact.day, self.locale)
         if isinstance(fact, Quoted):
