@@ -23,7 +23,7 @@ from rule_labels import (
 )
 
 from labelkit.formula.declaration import Role
-from labelkit.runs import Box
+from labelkit.runs import NEUTRAL, Box
 
 D = dt.date
 US = american()
@@ -533,6 +533,21 @@ EU_CASES = [
     eu("EU-FUNCTION", BE.without("identity"), "fail", "Reg. Art. 19(1)(f)"),
     eu("EU-FUNCTION-SAID", BE, "", "Reg. Art. 19(1)(f)"),
     eu("EU-FUNCTION-SAID", BE.instead("identity", "Lavande", "fr"), "warn", "Reg. Art. 19(1)(f)"),
+    # Which language each word is of: ordinary words. Art. 19(5): in the language of the state.
+    *(
+        eu("EU-FUNCTION-SAID", BE.instead("identity", words, language), level, "Reg. Art. 19(5)")
+        for words, language, level in [
+            ("Soap", "pt", "warn"),
+            ("Savon", "pt", "warn"),
+            ("Seife", "es", "warn"),
+            ("Jabón", "pt", "warn"),
+            ("Sabonete", "es", "warn"),
+            ("Sabonete / Soap", "pt", ""),
+            ("Sapun", "mt", ""),
+            ("Soap", NEUTRAL, ""),
+            ("Soap", "eu", ""),  # Basque has no list, so nothing is known of its words
+        ]
+    ),
     *(
         eu("EU-FUNCTION-SAID", BE.instead("identity", words, language), level, "ordinary words")
         for words, language, level in [

@@ -16,7 +16,7 @@ from labelkit.rules.printed_quantity import amounts
 from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
-from labelkit.said import Listed, Said, Term
+from labelkit.said import Language, Listed, Said, Term
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -153,17 +153,18 @@ def _on_its_line(text: ElementText, panel: Panel) -> bool:
 
 @dataclass(frozen=True)
 class TellsProduct(Kind):
-    """Each of the element's texts has a word for what kind of product it is."""
+    """Each of the element's texts has a word for what kind of product it is, in its language."""
 
     group: str
-    """A list in the table of words. A word of any of its languages counts; whether it is in the
-    right one is another rule's matter."""
+    """A list in the table of words. In a text that is nobody's language any of its words counts."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
             language = text.language.split("-")[0].lower()
-            known = language == NEUTRAL or language in _word_table()[self.group]
-            if known and not any(has_words(text.text, word) for word in word_group(self.group)):
+            if language != NEUTRAL and language not in _word_table()[self.group]:
+                continue
+            spoken = self._languages_of(text.text)
+            if not spoken:
                 yield Problem(
                     Said(
                         "It cannot be told from {words} on the {panel} what the product is",
@@ -174,6 +175,37 @@ class TellsProduct(Kind):
                     Said("a word such as “{word}”", word=_ordinary_name(language)),
                     panel=panel.name,
                 )
+            elif language != NEUTRAL and language not in spoken:
+                yield Problem(
+                    Said(
+                        "{words} on the {panel} is given as {language}, and its word for the"
+                        " product is {other}",
+                        words=quoted(text.text),
+                        panel=on_panel(panel.name),
+                        language=Language(language),
+                        other=Language(self._likeliest(spoken, label.facts.languages)),
+                    ),
+                    quoted(text.text),
+                    Said("a word such as “{word}”", word=_ordinary_name(language)),
+                    panel=panel.name,
+                    remedy=Said(
+                        "Look whether the words stand under the right language: {language} says it"
+                        " with a word such as “{word}”.",
+                        language=Language(language),
+                        word=_ordinary_name(language),
+                    ),
+                )
+
+    def _languages_of(self, text: str) -> list[str]:
+        """The languages that have one of the text's words for the product, as the table goes."""
+        words = _word_table()[self.group]
+        return [tag for tag, own in words.items() if any(has_words(text, word) for word in own)]
+
+    @staticmethod
+    def _likeliest(spoken: list[str], languages: Iterable[str]) -> str:
+        """Of languages that share a word one of the label's own, whose words may be swapped."""
+        own = [tag.split("-")[0].lower() for tag in languages]
+        return next((tag for tag in own if tag in spoken), spoken[0])
 
 
 def _ordinary_name(language: str) -> str:
