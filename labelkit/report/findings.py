@@ -80,12 +80,17 @@ class Wording:
         return f"{told.removesuffix('.')}."
 
     def head(self, report: Report) -> str:
-        """The verdict, for whom and as of when."""
-        return self.say(
+        """The verdict, for whom and as of when; and how much of a pass is only leniency."""
+        head = self.say(
             "verdict.head",
             verdict=self.say(f"verdict.{report.verdict}"),
             regions=" + ".join(report.regions),
             date=self.day(report),
+        )
+        if report.verdict == "fail" or not report.softened:
+            return head
+        return self.say(
+            "verdict.lenient", head=head, but=self.say.many("softened", report.softened)
         )
 
     def day(self, report: Report) -> str:

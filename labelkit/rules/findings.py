@@ -29,6 +29,8 @@ class Finding:
     citation: str = ""
     provenance: str = ""
     remedy: str = ""
+    softened: bool = False
+    """It only warns because its row, or the datum behind it, is from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,11 @@ class Report:
     @property
     def verdict(self) -> str:
         return "fail" if any(f.level is Level.FAIL for f in self.findings) else "pass"
+
+    @property
+    def softened(self) -> int:
+        """How many warnings would fail the label if remembered law could."""
+        return sum(f.softened and f.level is Level.WARN for f in self.findings)
 
     def count(self, level: str) -> int:
         """How many findings are of a level ("fail", "warn", "note")."""

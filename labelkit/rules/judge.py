@@ -192,11 +192,11 @@ def _findings(
 
 def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
     for problem in rule.check.problems(rule, label):
-        yield _finding(rule, region, problem, rule.level_of(problem, strict))
+        yield _finding(rule, region, problem, strict)
 
 
-def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding:
-    unsure = rule.is_unsure(problem)
+def _finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding:
+    level, unsure = rule.level_of(problem, strict), rule.is_unsure(problem)
     beyond_label = isinstance(rule.check, Duty)
     return Finding(
         rule=rule.id,
@@ -213,6 +213,7 @@ def _finding(rule: Rule, region: str, problem: Problem, level: Level) -> Finding
         citation=rule.citation,
         provenance="memory" if unsure else str(rule.provenance),
         remedy=problem.remedy or rule.remedy,
+        softened=level is not rule.level_of(problem, strict=True),
     )
 
 

@@ -216,3 +216,30 @@ def test_the_verdict_says_how_much_of_the_law_was_read() -> None:
     assert judge(panels, known, ["NZ"], on=on, strict=True).unverified == 0
     french = findings_text(report, language="fr").replace("\u00a0", " ")
     assert f"{memory} sur {len(rows)} règles connues de mémoire" in french
+
+
+def test_a_pass_says_how_many_of_its_warnings_would_fail_if_strict() -> None:
+    """A label without Portuguese and Spanish, whose rows on languages are from memory."""
+    words = GOOD.panels, GOOD.facts, ["PT", "ES"]
+    report = judge(*words)
+    failing = [f.rule for f in judge(*words, strict=True).findings if f.level is Level.FAIL]
+    now = [f.rule for f in report.findings if f.level is Level.FAIL]
+    assert {"PT-LANGUAGES", "ES-LANGUAGES"} <= set(failing) - set(now)
+    assert report.softened == len(failing) - len(now)
+
+
+def test_the_verdict_line_tells_a_pass_out_of_leniency() -> None:
+    panels = european().without("identity").put("front", "identity", "Zeep", "nl").panels
+    report = judge(panels, european().facts, ["FR"])
+    (softened,) = [f for f in report.findings if f.softened]
+    assert softened.level is Level.WARN
+    assert report.verdict == "pass"
+    (line,) = findings_text(report).splitlines()[-1:]
+    assert line.startswith(
+        f"pass for FR as of {report.on}, but 1 of its warnings would fail with --strict: 0 failing"
+    )
+    french = findings_text(report, language="fr").replace("\u00a0", " ")
+    assert ", mais 1 de ses avis serait un refus avec --strict" in french
+    strict = judge(panels, european().facts, ["FR"], strict=True)
+    assert strict.softened == 0
+    assert "--strict" not in findings_text(strict)
