@@ -202,6 +202,37 @@ def test_the_united_states_bind_place_and_space_before_layout() -> None:
     assert floors(small, ["US"]).of("net-quantity").panel_part is None
 
 
+@pytest.mark.parametrize(
+    ("written", "right"),
+    [
+        ("2028-05", "05/2028"),
+        ("2028-05-31", "31/05/2028"),
+        ("2028/5/9", "09/05/2028"),
+        ("05/31/2028", "31/05/2028"),
+        ("2028-31-05", "31/05/2028"),
+        ("2028-02-30", "05/2027 or 31/05/2027"),  # no such day
+        ("05/28", "05/2027 or 31/05/2027"),  # which of them is the year is not said
+        ("2028-13", "05/2027 or 31/05/2027"),
+        ("0000-05", "05/2027 or 31/05/2027"),
+        ("05/0000", "05/2027 or 31/05/2027"),
+        ("2028-05-2028", "05/2027 or 31/05/2027"),
+    ],
+)
+def test_a_date_out_of_order_is_given_back_in_order(written: str, right: str) -> None:
+    """Month and year, or day, month and year (Regulation (EC) No 1223/2009, Art. 19(1)(c))."""
+    (found,) = european().instead("durability", written).found("EU-DURABILITY-DATE", "BE")
+    assert found.required == right
+    assert found.remedy == f"Write it as {right}."
+
+
+def test_a_date_that_is_over_asks_for_a_later_one() -> None:
+    draft = european().know(sold_on=dt.date(2027, 6, 19)).instead("durability", "05/2027")
+    (found,) = draft.found("EU-DURABILITY", "BE")
+    assert found.required == "a later month and year"
+    assert "may not lie before the day of sale" in found.remedy
+    assert "12M" not in found.remedy
+
+
 def test_the_verdict_says_how_much_of_the_law_was_read() -> None:
     """Counted once more from the text of New Zealand's table, whose rows have no conditions."""
     on = dt.date(2027, 2, 27)

@@ -19,7 +19,10 @@ from labelkit.said import Listed, Number, Said
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
 _DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
-_DAY_MONTH_YEAR = re.compile(r"(?:(?:0?[1-9]|[12]\d|3[01])[/.-])?(?:0?[1-9]|1[0-2])[/.-]\d{4}")
+_DAY_MONTH_YEAR = re.compile(
+    r"(?:(?:0?[1-9]|[12]\d|3[01])[/.-])?(?:0?[1-9]|1[0-2])[/.-](?!0000)\d{4}"
+)
+_YEAR_FIGURES = 4
 _ESTIMATED_SIGN = "\u212e"
 
 
@@ -56,6 +59,10 @@ class Durability(Kind):
                 Said("The date of durability is over by the day of sale"),
                 NamedDay(over[0]),
                 Said("a later month and year"),
+                remedy=Said(
+                    "Put a date on which these pieces will still keep into back.durability of"
+                    " label.toml; it may not lie before the day of sale."
+                ),
             )
         elif not dated and not period:
             yield Problem(
@@ -84,12 +91,38 @@ class DateOrder(Kind):
         for panel, text in label.texts(rule.element, rule.panel):
             for match in _DATE_LIKE.finditer(text.text):
                 if not _DAY_MONTH_YEAR.fullmatch(match[0]):
+                    meant = _in_order(match[0])
                     yield Problem(
                         Said("“{words}” is not month/year or day/month/year", words=match[0]),
                         match[0],
-                        Listed(("05/2027", "31/05/2027"), "or"),
+                        meant or Listed(("05/2027", "31/05/2027"), "or"),
                         panel=panel.name,
+                        remedy=Said("Write it as {date}.", date=meant) if meant else "",
                     )
+
+
+def _in_order(written: str) -> str:
+    """A date with its year first, or its month before its day, as it is to stand; empty: unclear.
+
+    The year has to have four figures.
+    """
+    parts = re.split(r"[/.-]", written)
+    if len(parts[0]) == _YEAR_FIGURES:
+        year, *others = parts
+        others.reverse()
+    else:
+        *others, year = parts
+    likely = [others, others[::-1]]
+    found = ("/".join((*(part.zfill(2) for part in order), year)) for order in likely)
+    return next((date for date in found if _is_date(date)), "")
+
+
+def _is_date(text: str) -> bool:
+    """Whether a text is a month and year, or a day that there is."""
+    if not _DAY_MONTH_YEAR.fullmatch(text):
+        return False
+    *day, month, year = map(int, text.split("/"))
+    return not day or day[0] <= monthrange(year, month)[1]
 
 
 @dataclass(frozen=True)
