@@ -148,7 +148,19 @@ def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
 
 
 def _guests(spec: LabelSpec) -> Iterator[Finding]:
-    """Names that stand on the guest list more than once."""
+    """Names that stand on the guest list more than once, and columns that no label carries."""
+    unread = spec.event.unread_columns
+    if unread:
+        yield own_finding(
+            "CRAFT-GUEST-COLUMNS",
+            Said(
+                "Columns of the guest list that are not printed: {columns}",
+                columns=named(Quoted(column) for column in unread),
+            ),
+            element="guest",
+            level=Level.NOTE,
+            remedy=Said("Put what a label is to carry into the columns of the name."),
+        )
     counted = Counter(name.casefold() for name in spec.event.guest_names)
     spelt = {name.casefold(): name for name in reversed(spec.event.guest_names)}
     again = [spelt[folded] for folded, count in counted.items() if count > 1]

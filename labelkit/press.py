@@ -142,7 +142,7 @@ def make_sheets(
             staged.commit()
             removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    foot = (*positions.told, *_foot(job, wish, left, guide, printer))
+    foot = (*_of_the_list(job), *positions.told, *_foot(job, wish, left, guide, printer))
     summary = (*_head(job), *lines, *removed, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
 
@@ -441,6 +441,17 @@ def _head(job: Job) -> Iterator[str]:
     event = job.spec.event
     people, spares = _counted(event.guests, "guest"), _counted(event.spares, "spare")
     yield f"{_counted(event.labels, 'label')} ({people} + {spares}), {job.stock.title}"
+
+
+def _of_the_list(job: Job) -> Iterator[str]:
+    """What a guest list leaves open: labels without a name, columns without a place."""
+    event = job.spec.event
+    if event.guest_names and event.spares:
+        spares = _counted(event.spares, "spare")
+        room = "room to write one" if event.spares == 1 else "room to write one on each"
+        yield f"{spares} without a name: {room}"
+    if event.unread_columns:
+        yield f"Not printed, of the guest list: {', '.join(event.unread_columns)}"
 
 
 def _counted(count: int, what: str) -> str:

@@ -156,6 +156,18 @@ def test_guests_of_one_name_are_noted(event: Event) -> None:
     assert found(label) == {}
 
 
+def test_columns_of_the_guest_list_that_go_nowhere_are_noted(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    guests = label.parent / "guests.csv"
+    guests.write_text("Nombre;Apellidos;Mesa\nAna;Brisa;1\n", "utf-8")
+    finding = found(label)["CRAFT-GUEST-COLUMNS"]
+    assert finding.level is Level.NOTE
+    assert "“Mesa”" in finding.message
+    assert "Apellidos" not in finding.message
+    guests.write_text("Nombre;Apellidos\nAna;Brisa\n", "utf-8")
+    assert found(label) == {}
+
+
 def test_slips_are_told_of_a_label_that_does_not_fit_as_well(event: Event) -> None:
     label = event(weighing("100 g", "40 x 30 mm"), ('trim = "44 x 28 mm"', 'trim = "12 x 9 mm"'))
     rules = {f.rule for f in preflight(prepare(label)).findings}

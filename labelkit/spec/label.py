@@ -17,7 +17,7 @@ from labelkit.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
 from labelkit.said import language_name
-from labelkit.spec.guests import read_guests
+from labelkit.spec.guests import GuestList, read_guests
 from labelkit.spec.keys import FIELDS
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
@@ -54,6 +54,8 @@ class Event:
     guests: int
     spares: int
     guest_names: tuple[str, ...] = ()
+    unread_columns: tuple[str, ...] = ()
+    """Headings of the guest list's columns that are no part of a name."""
 
     @property
     def labels(self) -> int:
@@ -183,10 +185,11 @@ def _neighbour(table: Table, key: str, what: str) -> Path:
 
 
 def _event(table: Table) -> Event:
-    names: tuple[str, ...] = ()
+    listed = GuestList(())
     if list_path := table.beside("guest_list", None):
         table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
-        names = read_guests(list_path)
+        listed = read_guests(list_path)
+    names = listed.names
     default = len(names) if names else REQUIRED
     guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
     if names and guests != len(names):
@@ -201,6 +204,7 @@ def _event(table: Table) -> Event:
         guests=guests,
         spares=spares,
         guest_names=names,
+        unread_columns=listed.unread,
     )
 
 

@@ -493,3 +493,16 @@ def test_a_label_that_is_not_fit_to_print_removes_nothing(
     small = personal("unfit", ("A B",), "3", ('trim = "44 x 28 mm"', 'trim = "12 x 12 mm"'))
     assert make_sheets(small, tmp_path, Wish(two_sided="long")).files == ()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["back.pdf", "front.pdf"]
+
+
+def test_spares_without_a_name_and_columns_without_a_place_are_told(
+    personal: Callable[..., Path], tmp_path: Path, named: Made, made: Made
+) -> None:
+    """60 guests and 10 % spares are 6 labels more; without a list no label lacks a name."""
+    assert "6 spares without a name: room to write one on each" in named.summary
+    assert not [line for line in made.summary if "without a name" in line]
+    label = personal("columns", (), "1")
+    (label.parent / "guests.csv").write_text("Nome;Apelido;Mesa\nAna;Brisa;3\n", "utf-8")
+    told = make_sheets(label, tmp_path).summary
+    assert "1 spare without a name: room to write one" in told
+    assert "Not printed, of the guest list: Mesa" in told

@@ -229,6 +229,42 @@ def test_guest_lists_as_spreadsheets_save_them(event: Event, content: str) -> No
     assert read_label(label).event.guest_names == ("Zoë", "Li")
 
 
+@pytest.mark.parametrize(
+    "content",
+    [
+        "Nombre;Apellidos\nAna;Brisa Luz\nBo;\n",
+        "First name,Last name\nAna,Brisa Luz\nBo,\n",
+        "last_name,first_name\nBrisa Luz,Ana\n,Bo\n",
+        "Prénom;Nom\nAna;Brisa Luz\nBo;\n",
+        "Nom;Prénom\nBrisa Luz;Ana\n;Bo\n",
+        "Name;Vorname\nBrisa Luz;Ana\n;Bo\n",
+        "Vorname;Nachname\nAna;Brisa Luz\nBo;\n",
+        "Nome;Apelido\nAna;Brisa Luz\nBo;\n",
+        "Sobrenome;Nome\nBrisa Luz;Ana\n;Bo\n",
+        "Nome\tCognome\nAna\tBrisa Luz\nBo\t\n",
+        "Voornaam;Achternaam\nAna;Brisa Luz\nBo;\n",
+        "Primer apellido;Segundo apellido;Nombre\nBrisa;Luz;Ana\n;;Bo\n",
+        "Name,First name\nAna Brisa Luz,Ana\nBo,Bo\n",
+        "Convidados\nAna Brisa Luz\nBo\n",
+        "Invitado\nAna Brisa Luz\nBo\n",
+        "INVITES\nAna Brisa Luz\nBo\n",
+        "Gäste\nAna Brisa Luz\nBo\n",
+        "Nombre y apellidos;Mesa\nAna Brisa Luz;1\nBo;2\n",
+    ],
+)
+def test_given_names_and_surnames_are_joined_in_this_order(event: Event, content: str) -> None:
+    """The usual headings of address lists in these languages: common practice, no source."""
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text(content, "utf-8")
+    assert read_label(label).event.guest_names == ("Ana Brisa Luz", "Bo")
+
+
+def test_columns_that_are_no_part_of_a_name_are_remembered(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text("Mesa;Nome;Dieta;;Apelido\n1;A;vegana;;B\n", "utf-8")
+    assert read_label(label).event.unread_columns == ("Mesa", "Dieta")
+
+
 def test_a_weight_in_ounces_is_cut_to_what_a_label_may_show(event: Event) -> None:
     # 1.5 oz = 42.5242846875 g (NIST Handbook 44, Appendix C); 4 oz = 113.3980925 g.
     label = event(('net_weight = "40 g"', 'net_weight = "1.5 oz"'))
@@ -252,7 +288,9 @@ def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:
         (b"name\n", "holds no names"),
         (b"name,table\nO'Brien, Pat,6\n", "has 3 fields, the first row 2"),
         (b'name\n"Zo\n', "is a quotation mark not closed"),
-        (b"first,last\nA,B\n", 'expected a column headed "name"'),
+        (b"Tisch;Essen\n1;vegan\n", r"line 1: 'Tisch;Essen': expected .*guest, .*Vorname, Nach"),
+        (b"first,last\n,\n- ,.\n", "holds no names"),
+        (b"Nombre;Apellidos;Mesa\n ; ;3\n", "line 2: has no name"),
         (b"Bakker, Jan\nBo\n", r'line 1: .*put a name with a comma in quotes: "Bakker, Jan"'),
         (b"Bo\nBakker, Jan\n", r'line 2: .*put a name with a comma in quotes: "Bakker, Jan"'),
         (b"name\n\xff\xfe\n", "is not UTF-8"),
