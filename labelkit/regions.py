@@ -14,6 +14,7 @@ _ALIASES = {
     "ni": "GB-NIR", "usa": "US", "america": "US", "united states of america": "US",
     "quebec": "CA-QC", "qc": "CA-QC", "can": "CA", "europe": "EU", "ue": "EU", "holland": "NL",
     "eire": "IE", "el": "GR", "hellas": "GR", "aus": "AU", "nzl": "NZ", "aotearoa": "NZ",
+    "sp": "ES",
 }  # fmt: skip
 """What people call regions besides a country's own name; folded letters."""
 _NEAR = 0.8

@@ -21,6 +21,7 @@ from labelkit.rules import known_regions
         # What people say for a country, common practice, no source.
         ("UK", "GB"), ("uk", "GB"), ("England", "GB"), ("Northern Ireland", "GB-NIR"),
         ("USA", "US"), ("United States of America", "US"), ("Holland", "NL"),
+        ("SP", "ES"),
         # A slip, a part of a country, another mark between the parts.
         ("Astralia", "AU"), ("US-ME", "US"), ("ca_qc", "CA-QC"),
     ],

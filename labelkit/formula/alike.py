@@ -11,7 +11,8 @@ _CLASSES = frozenset(
     {
         "oil", "oils", "huile", "huiles", "butter", "beurre", "wax", "cire", "fat", "graisse",
         "acid", "acide", "extract", "extrait", "powder", "poudre", "seed", "flower", "fleur",
-        "fleurs", "clay", "argile",
+        "fleurs", "clay", "argile", "aceite", "oleo", "manteca", "manteiga", "arcilla", "argila",
+        "cera",
     }
 )  # fmt: skip
 """Words that say what sort of thing it is, and not which."""
@@ -21,6 +22,7 @@ _EXTRAS = frozenset(
         "with", "essential", "essentielle", "essentielles", "organic", "bio", "biologique", "pure",
         "pur", "raw", "brut", "natural", "naturel", "refined", "raffine", "unrefined", "virgin",
         "vierge", "extra", "cold", "pressed", "activated",
+        "da", "del", "do", "dos", "das", "el", "esencial", "essencial", "virgen", "virgem",
     }
 )  # fmt: skip
 """Words that change nothing about what it is."""

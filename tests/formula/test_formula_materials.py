@@ -132,10 +132,19 @@ def test_compounds_neither_contain_themselves_nor_explode(  # type: ignore[no-un
         ("manteca de cerdo", "lard"),
         ("burro di karité", "shea-butter"),
         ("Bienenwachs", "beeswax"),
+        ("azeite", "olive-oil"),
+        ("óleo de amêndoas doces", "sweet-almond-oil"),
+        ("manteiga de karité", "shea-butter"),
+        ("banha", "lard"),
+        ("cera de abelha", "beeswax"),
+        ("argila verde", "illite"),
+        ("arcilla blanca", "kaolin"),
+        ("aceite esencial de romero", "rosemary-oil"),
+        ("óleo essencial de alecrim", "rosemary-oil"),
     ],
 )
 def test_the_usual_fats_are_known_in_the_makers_language(name: str, id: str) -> None:
-    """Names as in the shops of the Netherlands, Germany, Spain and Italy, from memory."""
+    """Names as in the shops of the Netherlands, Germany, Spain, Italy and Portugal, from memory."""
     found = materials().find(name)
     assert found is not None
     assert found.id == id
@@ -151,3 +160,8 @@ def test_no_two_materials_share_a_name() -> None:
 
 def test_a_slip_in_such_a_name_is_told_with_the_material() -> None:
     assert materials().near("olijvolie").startswith("did you mean 'olive-oil'?")
+    assert materials().near("azeitte").startswith("did you mean 'olive-oil'")
+
+
+def test_azeite_virgem_is_olive_oil_and_no_other() -> None:
+    assert [row.id for row in materials().alike("azeite virgem")] == ["olive-oil"]
