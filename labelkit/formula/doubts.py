@@ -13,7 +13,7 @@ from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Substance
 from labelkit.formula.order import ONE_PERCENT, is_ordered
 from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
-from labelkit.formula.scents import scent_doubts
+from labelkit.formula.scents import scent_doubts, statement_doubts
 from labelkit.formula.work import Work, distinct
 from labelkit.said import Day, Listed, Number, Said, Term
 from labelkit.spec.recipe import Kind
@@ -35,6 +35,7 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         *_thresholds(work),
         *_unknown_shares(work),
         *scent_doubts(work.recipe, work.policy),
+        *statement_doubts(work.recipe, work.policy),
         *_names(work, lines),
         *_defaults(work),
         *_conflicts(work),
@@ -214,7 +215,7 @@ def _material(substance: Substance) -> Term:
 
 def _unknown_shares(work: Work) -> Iterator[Doubt]:
     for index, line in enumerate(work.expanded.lines):
-        if line.scent is not None and line.scent.allergens is None:
+        if line.scent is not None and not line.scent.allergens:
             yield Doubt(
                 "unknown-share",
                 "warn",
@@ -222,7 +223,13 @@ def _unknown_shares(work: Work) -> Iterator[Doubt]:
                     "{name}: no allergen statement given, so its allergens are not declared",
                     name=line.name,
                 ),
-                Said("copy the supplier's allergen statement into [scent.allergens]"),
+                Said("copy the supplier's allergen statement into [scent.allergens]")
+                if line.scent.allergens is None
+                else Said(
+                    "copy the supplier's allergen statement into [scent.allergens]; where it truly"
+                    " says that there are none, write {example}",
+                    example='Limonene = "0 %"',
+                ),
             )
         silent = [s for s in work.expanded.substances if s.line == index and s.share_unknown]
         if silent:

@@ -87,6 +87,8 @@ class Material:
     formula: str = ""
     allergen: str = ""
     """Allergen name under which the whole material is listed."""
+    usual_allergens: tuple[str, ...] = ()
+    """Allergens that statements of an essential oil name as a rule."""
     parts: tuple[Part, ...] = ()
     source: str = ""
     provenance: str = "memory"
@@ -221,6 +223,7 @@ def _material(row: dict[str, Any]) -> Material:
         inci_doubtful=row.get("inci_doubtful", False),
         aliases=tuple(row.get("aliases", ())),
         families=tuple(row.get("families", ())),
+        usual_allergens=tuple(row.get("usual_allergens", ())),
         note=row.get("note", ""),
     )
 

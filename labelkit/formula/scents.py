@@ -1,7 +1,8 @@
-"""Scents whose names say that they are essential oils, where the recipe does not.
+"""Scents whose names say that they are essential oils, and statements of oils that lack something.
 
 Some oils are allergens by name, beside what they hold. Only ``essential_oil`` tells that one of
-them is there, so a name that sounds like it is asked about.
+them is there, so a name that sounds like it is asked about. Others are made for so great a part of
+one allergen that a statement without it is likelier incomplete than true.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from labelkit.formula.allergens import find_allergen
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.materials import Material, materials
 from labelkit.formula.policy import Policy
-from labelkit.said import Listed, Quoted, Said
+from labelkit.said import Listed, Quoted, Said, Term
 from labelkit.spec.recipe import Kind, Recipe, Scent
 
 _SAYS_SO = re.compile(r"(?i:\bessential oils?\b|\bhuiles? essentielles?\b)|\bEO\b|\bHE (?=d[e’'])")
@@ -34,6 +35,42 @@ def scent_doubts(recipe: Recipe, policy: Policy) -> Iterator[Doubt]:
         due = tuple(oil for oil in oils if oil.allergen in listed)
         if due or not oils:
             yield _question(scent, due)
+
+
+def statement_doubts(recipe: Recipe, policy: Policy) -> Iterator[Doubt]:
+    """One question for each essential oil whose statement lacks what its oil is known for."""
+    for scent in recipe.scents:
+        stated = {known.name for name in scent.allergens or () if (known := find_allergen(name))}
+        oil = _the_oil(scent) if scent.allergens else None
+        missing = [
+            name
+            for name in (oil.usual_allergens if oil else ())
+            if name in policy.allergens and name not in stated
+        ]
+        if oil and missing:
+            yield Doubt(
+                "unknown-share",
+                "warn",
+                Said(
+                    "a statement for {oil} normally names {allergens}; that of {name} does not",
+                    oil=Term("material", oil.name()),
+                    allergens=Listed(missing, "and"),
+                    name=Quoted(scent.name),
+                ),
+                Said(
+                    "look at the supplier's allergen statement again; where it truly says that"
+                    " there is none, write {example}",
+                    example=f'{missing[0]} = "0 %"',
+                ),
+            )
+
+
+def _the_oil(scent: Scent) -> Material | None:
+    """The one essential oil a scent is, as the recipe says or its name; None: none, or several."""
+    if scent.essential_oil:
+        return materials().find(scent.essential_oil)
+    oils = likely_oils(scent.name) or ()
+    return oils[0] if len(oils) == 1 else None
 
 
 def likely_oils(name: str) -> tuple[Material, ...] | None:

@@ -1,6 +1,7 @@
 """Scents that sound like essential oils. That lavender oil and the peel oil of sweet orange are
 allergens by name: Regulation (EU) 2023/1545, amending Annex III to Regulation (EC) No 1223/2009,
-from memory. That oils are so named by their sellers: common practice, no source.
+from memory. That oils are so named by their sellers: common practice, no source. What each oil is
+mostly made of: from memory.
 """
 
 from __future__ import annotations
@@ -92,3 +93,62 @@ def test_only_regions_that_list_oils_ask(make) -> None:  # type: ignore[no-untyp
 )
 def test_blends_and_vague_names_offer_several(name: str, ids: list[str]) -> None:
     assert [oil.id for oil in likely_oils(name) or ()] == ids
+
+
+def doubts(recipe: Recipe, part: str, region: str = "EU") -> list[Doubt]:
+    return [d for d in declare(recipe, policy_for([region], TODAY)).doubts if part in d.message]
+
+
+def stated(name: str, allergens: str, more: str = "") -> str:
+    told = f'name = "{name}", mass = "20 g", allergens = {{ {allergens} }}{more}'
+    return f"{OLIVE}scent = [{{ {told} }}]\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "allergens", "more", "missing"),
+    [
+        ("sweet orange oil", 'Linalool = "1 %"', "", "sweet orange oil normally names Limonene"),
+        ("lemon oil", 'Limonene = "60 %"', "", "normally names Citral"),
+        ("grapefruit oil", 'Citral = "1 %"', "", "normally names Limonene"),
+        ("bergamot oil", 'Citral = "1 %"', "", "normally names Limonene and Linalool"),
+        ("No. 4", 'Limonene = "1 %"', ', essential_oil = "lavender-oil"', "names Linalool"),
+    ],
+)
+def test_a_statement_without_what_the_oil_is_made_of_is_asked_about(
+    make,  # type: ignore[no-untyped-def]
+    name: str,
+    allergens: str,
+    more: str,
+    missing: str,
+) -> None:
+    (doubt,) = doubts(make(stated(name, allergens, more)), "statement for")
+    assert doubt.level == "warn"
+    assert missing in doubt.message
+    assert f"“{name}” does not" in doubt.message
+
+
+@pytest.mark.parametrize(
+    ("name", "allergens"),
+    [
+        ("sweet orange oil", 'd-Limonene = "95 %"'),
+        ("sweet orange oil", 'Limonene = "0 %"'),  # said to be without
+        ("Orange blossom", 'Linalool = "1 %"'),  # no oil, by its name
+        ("mint oil", 'Linalool = "1 %"'),  # which mint is not said
+        ("rosemary oil", 'Linalool = "1 %"'),
+    ],
+)
+def test_a_statement_that_may_be_whole_is_not_asked_about(make, name: str, allergens: str) -> None:  # type: ignore[no-untyped-def]
+    assert doubts(make(stated(name, allergens)), "statement for") == []
+
+
+def test_where_no_allergen_is_listed_no_statement_is_asked_about(make) -> None:  # type: ignore[no-untyped-def]
+    """The United States have no list in force."""
+    read = make(stated("sweet orange oil", 'Linalool = "1 %"'))
+    assert doubts(read, "statement for", "US") == []
+
+
+def test_an_empty_statement_is_none(make) -> None:  # type: ignore[no-untyped-def]
+    (doubt,) = doubts(make(stated("Invented", "")), "no allergen statement given")
+    assert doubt.level == "warn"
+    assert 'Limonene = "0 %"' in doubt.remedy
+    assert doubts(make(stated("Invented", 'Limonene = "0 %"')), "no allergen statement") == []
