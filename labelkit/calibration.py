@@ -25,6 +25,9 @@ source)."""
 MOST_OFF_MM = 10.0
 """A real printer puts a page a few millimetres off at most (common practice, no source)."""
 
+BESIDE = "maker.toml"
+"""The maker's file where the command is given: it need not be named."""
+
 
 @dataclass(frozen=True, slots=True)
 class Measured:
@@ -94,7 +97,7 @@ def _offset(what: str, measured_mm: float, scale: float) -> float:
 # -- the page --------------------------------------------------------------------------------------
 
 
-def calibration_sheet(page: str) -> Sheet:
+def calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
     """The calibration page of "letter" or "a4" as geometry."""
     width, height = PAGES_MM[page]
     across, up = ACROSS_MM[page], UP_MM[page]
@@ -111,7 +114,7 @@ def calibration_sheet(page: str) -> Sheet:
             *_edge_steps(width, height),
         ),
         registration=targets,
-        notes=(*_words(page), *_edge_figures(width, height)),
+        notes=(*_words(page, maker), *_edge_figures(width, height)),
     )
 
 
@@ -152,7 +155,7 @@ def _edge_figures(width_mm: float, height_mm: float) -> Iterator[Note]:
         yield Note(width_mm - step - 3.2, y, text)
 
 
-def _words(page: str) -> Iterator[Note]:
+def _words(page: str, maker: str) -> Iterator[Note]:
     inset = f"{INSET_MM:g} mm"
     asked = (
         ("across", f"from cross to cross along the foot; {ACROSS_MM[page]:g} mm if all is well"),
@@ -172,10 +175,12 @@ def _words(page: str) -> Iterator[Note]:
         yield Note(x + 15, y - 25 - 6 * number, meaning, 4.0)
     yield Note(x, y - 62, "Then tell labelkit:", 4.0)
     yield Note(x, y - 69, f'labelkit calibrate --page {page} --printer "back room"', 4.0)
+    if maker != BESIDE:  # on a line of its own: a path may be long
+        yield Note(x + 5, y - 75, f'--maker "{maker}"', 4.0)
 
 
-def calibration_pdf(page: str) -> bytes:
-    """The calibration page as a PDF."""
+def calibration_pdf(page: str, maker: str = BESIDE) -> bytes:
+    """The calibration page as a PDF, with the command for this maker's file printed on it."""
     from labelkit.diagram import diagram_pdf
 
-    return diagram_pdf((calibration_sheet(page),), "Calibration page")
+    return diagram_pdf((calibration_sheet(page, maker),), "Calibration page")

@@ -54,7 +54,7 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
         from labelkit.files import make_folder, write_all
 
         make_folder(target.parent)
-        write_all({target: calibration_pdf(page)})
+        write_all({target: calibration_pdf(page, str(maker))})
         click.echo(f"{target}: print it at 100 % (actual size), then measure it with a ruler.")
     if printer is not None:
         _record(page, printer, maker, given)

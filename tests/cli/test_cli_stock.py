@@ -346,3 +346,16 @@ def test_a_page_corrected_by_printing_is_not_corrected_again(
     assert letters(twice) == letters(once)
     for made, again in zip(read_panels(plain).panels, read_panels(once).panels, strict=True):
         assert (made.x_mm, made.y_mm) == pytest.approx((again.x_mm, again.y_mm), abs=0.001)
+
+
+def test_the_calibration_page_names_a_makers_file_that_lies_elsewhere(
+    run: Run, tmp_path: Path
+) -> None:
+    def printed(*more: str) -> str:
+        target = tmp_path / "page.pdf"
+        assert run("calibrate", "--page", "a4", "--out", target, *more).code == 0
+        with pdfplumber.open(target) as pdf:
+            return str(pdf.pages[0].extract_text())
+
+    assert '--maker "soap/maker.toml"' in printed("--maker", "soap/maker.toml")
+    assert "--maker" not in printed()
