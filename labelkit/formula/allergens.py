@@ -70,6 +70,12 @@ def near_allergen(name: str) -> str:
     return _by_name()[near[0]].name if near else ""
 
 
+def like_allergens(name: str) -> tuple[str, ...]:
+    """The listed names somewhat like this one, the likest first: to be looked at, no more."""
+    near = get_close_matches(_key(name), sorted(_by_name()), n=3, cutoff=0.6)
+    return tuple(dict.fromkeys(_by_name()[key].name for key in near))
+
+
 def prohibited_on(day: dt.date) -> frozenset[str]:
     """The fragrance materials prohibited in EU cosmetics on a day."""
     rows = _table().get("prohibited", ())

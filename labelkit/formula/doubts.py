@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from labelkit.formula.allergens import prohibited_since
+from labelkit.formula.allergens import like_allergens, prohibited_since
 from labelkit.formula.composition import WATER_INCI, soap_name
 from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Substance
@@ -134,16 +134,7 @@ def _thresholds(work: Work) -> Iterator[Doubt]:
     for found in work.allergens:
         name, percent = found.share.inci, found.share.percent
         if not found.known and name not in work.policy.prohibited:
-            yield Doubt(
-                "name",
-                "note",
-                Said(
-                    "{name} ({sources}) is in none of the allergen lists; it is not declared",
-                    name=name,
-                    sources=Listed(found.share.sources),
-                ),
-                Said("compare its spelling with the supplier's statement"),
-            )
+            yield _unlisted(work, name, found.share.sources)
         if name in coming and percent > limit:
             yield Doubt(
                 "threshold",
@@ -160,6 +151,29 @@ def _thresholds(work: Work) -> Iterator[Doubt]:
             )
         if name in work.policy.allergens:
             yield from _near_threshold(work, name, percent, found.low_percent, found.high_percent)
+
+
+def _unlisted(work: Work, name: str, sources: Sequence[str]) -> Doubt:
+    """A stated name that no list has: little of it is likely no allergen, much a name misspelt."""
+    stated = (line.allergens.get(name) for line in work.expanded.lines)
+    much = any(share is not None and share.high > ONE_PERCENT for share in stated)
+    like = like_allergens(name) if much else ()
+    return Doubt(
+        "name",
+        "warn" if much else "note",
+        Said(
+            "{name} ({sources}) is in none of the allergen lists; it is not declared",
+            name=name,
+            sources=Listed(sources),
+        ),
+        Said(
+            "compare its spelling with the supplier's statement; names somewhat like it are"
+            " {names}",
+            names=Listed(like, "and"),
+        )
+        if like
+        else Said("compare its spelling with the supplier's statement"),
+    )
 
 
 def _near_threshold(

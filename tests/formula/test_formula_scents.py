@@ -152,3 +152,18 @@ def test_an_empty_statement_is_none(make) -> None:  # type: ignore[no-untyped-de
     assert doubt.level == "warn"
     assert 'Limonene = "0 %"' in doubt.remedy
     assert doubts(make(stated("Invented", 'Limonene = "0 %"')), "no allergen statement") == []
+
+
+@pytest.mark.parametrize(("share", "level"), [("33 %", "warn"), ("1.1 %", "warn"), ("1 %", "note")])
+def test_much_of_an_unlisted_name_is_asked_about(make, share: str, level: str) -> None:  # type: ignore[no-untyped-def]
+    read = make(stated("Invented", f'"Geranyl propanoate" = "{share}"'))
+    (doubt,) = doubts(read, "in none of the allergen lists")
+    assert doubt.level == level
+    assert ("Geranyl Acetate" in doubt.remedy) is (level == "warn")
+
+
+@pytest.mark.parametrize("name", ["Acetato de linalilo", "Acétate de linalyle"])
+def test_an_allergen_is_known_by_its_everyday_name(make, name: str) -> None:  # type: ignore[no-untyped-def]
+    """In Spanish or Portuguese, and in French; from memory."""
+    made = declare(make(stated("Invented", f'"{name}" = "33 %"')), policy_for(["EU"], TODAY))
+    assert [share.inci for share in made.allergens] == ["Linalyl Acetate"]
