@@ -9,7 +9,7 @@ from decimal import ROUND_DOWN, Decimal
 
 from labelkit.formula.declaration import Declaration
 from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
-from labelkit.rules import set_phrases
+from labelkit.rules import phrase_forms, set_phrases
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import LabelSpec, Words
 from labelkit.typeset.apostrophes import typographic
@@ -149,9 +149,22 @@ def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording,
         "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(kept_together, maker.address)))),),
         "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
         "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
-        "lot": (Wording(NEUTRAL, f"Lot {product.lot}"),) if product.lot else (),
+        "lot": (Wording(NEUTRAL, _lot(product.lot, languages)),) if product.lot else (),
         "list-elsewhere": in_languages(_list_elsewhere(spec), languages),
     }
+
+
+_SAYS_LOT = re.compile(r"L[\d.:\s-]", re.IGNORECASE)
+"""A code that begins with the customary letter, as in L26-11-A."""
+
+
+def _lot(code: str, languages: Iterable[str]) -> str:
+    """The code after the first language's word for it, unless it says itself what it is."""
+    forms = ("Lot", *(form for tag in languages for form in phrase_forms("lot", tag)))
+    begins = any(re.match(rf"{re.escape(form)}\b", code, re.IGNORECASE) for form in forms)
+    if begins or _SAYS_LOT.match(code):
+        return code
+    return f"{_phrase('lot', next(iter(languages)))} {code}"
 
 
 _ROUNDING = Decimal("1e-9")

@@ -116,6 +116,30 @@ def test_what_is_left_out_or_replaced(event: Event) -> None:
     assert words["thanks"] == (Wording("en", "Thank you"),)
 
 
+@pytest.mark.parametrize(
+    ("languages", "code", "printed"),
+    [
+        (("pt", "es"), "OA-50", "Lote OA-50"),
+        (("it",), "OA-50", "Lotto OA-50"),
+        (("fi", "sv"), "OA-50", "Erä OA-50"),
+        (("de",), "OA-50", "Charge OA-50"),
+        (("fr", "en"), "OA-50", "Lot OA-50"),
+        (("et",), "OA-50", "Lot OA-50"),  # its word is not in the table
+        (("pt",), "Lote OA-50", "Lote OA-50"),
+        (("pt",), "LOT 50", "LOT 50"),
+        (("en",), "L26-11-A", "L26-11-A"),
+        (("en",), "LS-2704", "Lot LS-2704"),  # a code, not the letter for lot
+    ],
+)
+def test_the_lot_is_called_so_in_the_first_language(
+    event: Event, languages: tuple[str, ...], code: str, printed: str
+) -> None:
+    """What a lot is called on packages in each language: from memory."""
+    spec = read_label(event())
+    spec = replace(spec, languages=languages, product=replace(spec.product, lot=code))
+    assert wordings(spec, DECLARATION, "back")["lot"] == (Wording(NEUTRAL, printed),)
+
+
 def test_a_list_on_a_tag_leaves_the_back_and_a_website_leaves_a_statement(event: Event) -> None:
     label = event()
     with label.open("a", encoding="utf-8") as stream:

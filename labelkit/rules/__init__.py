@@ -5,7 +5,7 @@ from labelkit.rules.facts import Face, Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
 from labelkit.rules.judge import Change, Day, Turn, floors, judge, timeline
-from labelkit.rules.phrases import Phrase, set_phrases
+from labelkit.rules.phrases import Phrase, phrase_forms, set_phrases
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.tables import checked_regions, known_regions, load_rules, required_languages
 
@@ -32,6 +32,7 @@ __all__ = [
     "judge",
     "known_regions",
     "load_rules",
+    "phrase_forms",
     "required_languages",
     "set_phrases",
     "timeline",
