@@ -19,8 +19,8 @@ from labelkit.spec.layout import Block
 from labelkit.typeset.fit import Choice, fit
 
 GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
-CURVED_GUESS = 0.85
-"""Share of its extent that a curved shape is first thought to offer."""
+CURVED_GUESS = 0.92
+"""Share of its widest that a line of a curved shape is first thought to have."""
 EASE_MOST, EASE_SHARE = 0.6, 0.45
 """Gaps are widened by at most this much, and by this share of the height that is left over."""
 MOST_TAKEN_MM = 2.5
@@ -207,9 +207,8 @@ class Search:
         the shape is where they stand when stacked evenly.
         """
         place = self.place
-        share = 1.0 if place.straight else CURVED_GUESS
-        rooms = self._guessed(rows, share)
-        pick = self._pick(rows, rooms, place.height_mm * share)
+        rooms = self._guessed(rows, 1.0 if place.straight else CURVED_GUESS)
+        pick = self._pick(rows, rooms, place.height_mm)
         if pick.cost >= most:
             return None
         if place.straight:
@@ -243,7 +242,7 @@ class Search:
         seldom makes anything cheaper, so it ends with None as soon as ``most`` is reached.
         """
         place = self.place
-        available = place.height_mm * (1.0 if place.straight else CURVED_GUESS)
+        available = place.height_mm
         narrower, push = 1.0, 0.0
         stand: tuple[dict[int, float], float] | None = None
         for _ in range(MOST_ROUNDS):

@@ -22,7 +22,7 @@ from labelkit.typeset.shape import shape
 
 NARROW_TRIMS = {
     "arch": Trim(34, 44, "arch"),
-    "round": Trim(36, 36, "round"),
+    "round": Trim(38, 38, "round"),
     "oval": Trim(40, 28, "oval"),
     "rounded": Trim(36, 28, "rounded", 2),
 }
