@@ -13,7 +13,10 @@ from labelkit.spec.reader import read_text
 
 COLUMNS = ("weight", "cured", "grams", "g", "poids")
 MOST_ROWS = 100_000
+MOST_GRAMS = 100_000
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_FROM_A_SCALE = re.compile(r"\d{1,6}\.\d{1,6}")
+"""A scale that reads thousandths of a gram writes a point before them, and no thousands."""
 
 
 def read_weights(path: Path) -> tuple[Decimal, ...]:
@@ -68,11 +71,17 @@ def _weight(path: Path, number: int, row: list[str], column: int, columns: int) 
         raise InputError(shown_path(path), where, ",".join(row), expected)
     text = row[column].strip() if column < len(row) else ""
     try:
+        if _FROM_A_SCALE.fullmatch(text):
+            return _checked(path, where, text, Decimal(text))
         grams = parse_mass_g(f"{text} g" if _NUMBER.fullmatch(text) else text)
     except NumberError as error:
         raise InputError(shown_path(path), where, text, str(error)) from error
     except QuantityError:
         grams = Decimal(0)
-    if not 0 < grams <= 100_000:
+    return _checked(path, where, text, grams)
+
+
+def _checked(path: Path, where: str, text: str, grams: Decimal) -> Decimal:
+    if not 0 < grams <= MOST_GRAMS:
         raise InputError(shown_path(path), where, text, 'expected a weight such as "41.2 g"')
     return grams

@@ -28,3 +28,7 @@ def test_a_weight_with_two_readings_is_refused(tmp_path: Path) -> None:
         weights(tmp_path, "1,202\n1,198\n")
     assert "line 1: '1,202': the comma may part" in str(caught.value)
     assert '"1202 g" or "1202 mg"' in str(caught.value)
+
+
+def test_a_scale_that_reads_thousandths_is_read(tmp_path: Path) -> None:
+    assert weights(tmp_path, "41.205\n40.9\n") == (Decimal("41.205"), Decimal("40.9"))
