@@ -194,6 +194,15 @@ def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
     assert labelkit("new", folder).returncode == 2
 
 
+def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Path) -> None:
+    finnish = Path(__file__).parents[1] / "samples" / "island-christening" / "label.toml"
+    done = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf")
+    assert "In English: there are captions in en, fr, and none in fi, sv\n" in done.stdout
+    assert "In English" not in labelkit("proof", sample, "--out", tmp_path / "proof.pdf").stdout
+    asked = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf", "--language", "en")
+    assert "In English" not in asked.stdout
+
+
 def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:
     done = labelkit("proof", sample, "--out", tmp_path / "proof.pdf", "--png", tmp_path / "png")
     assert done.returncode == 0, done.stderr
