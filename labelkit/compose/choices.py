@@ -119,6 +119,7 @@ class Choices:
         dislike = [self._dislike(name, rows) for name in names]
         places = [[names.index(block.size) for block in row.blocks] for row in rows]
         combinations = list(product(*ladders))
+        # Six are looked at in about the time that a short text takes to be set once.
         self.options.spend(len(combinations) * len(rows) / 6)
         of_rows: list[dict[Sizes, list[Option]]] = []
         for row, own in zip(rows, places, strict=True):

@@ -15,6 +15,7 @@ STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 """Shapes with straight sides, in which text may be ranged left or right."""
 STEADY_MM = 1e-3
 PLACE_ROUNDING_MM = 1e-6
+"""Heights and widths closer than this are equal."""
 CURVE_STEPS = 8
 """Chords per curve of an outline's path; inside a convex shape a chord is on the safe side."""
 
@@ -24,6 +25,7 @@ _Profile = tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]
 _Side = tuple[tuple[float, ...], tuple[float, ...]]
 """Widths that grow, and the heights of each."""
 BISECTIONS = 30
+"""Halvings that find a place to far less than a rounding."""
 
 LineWidths = Callable[[int], float]
 """The width of line number n, in millimetres."""
@@ -110,10 +112,11 @@ class Place:
         return min(_width_at(profile, bottom_mm), _width_at(profile, top_mm))
 
     def span_mm(self, width_mm: float) -> tuple[float, float]:
-        """The lowest and the highest place that is as wide; the other way round where none is."""
+        """The lowest and the highest place of a curved shape that is as wide; the other way round
+        where none is."""
         if self.width(self.widest_at_mm, self.widest_at_mm) < width_mm:
             return math.inf, -math.inf
-        if self.straight or self.profile is None:
+        if self.profile is None:
             return self._edge_mm(width_mm, 0.0), self._edge_mm(width_mm, self.outline.height_mm)
         rising, falling = self._sides
         return _height_at(rising, width_mm), _height_at(falling, width_mm)
