@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+import uharfbuzz as hb
+from fontTools.pens.recordingPen import DecomposingRecordingPen
+from fontTools.ttLib import TTFont, newTable
+from fontTools.ttLib.tables._k_e_r_n import KernTable_format_0
+from fontTools.varLib import instancer
 
+from labelkit.errors import FaceError
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.derive import Wish, derived
 
@@ -69,6 +76,84 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
     monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
     monkeypatch.setenv("HOME", str(tmp_path))
     assert derive.cache_folder() == tmp_path / ".cache" / "labelkit" / "fonts"
+
+
+# Reference: fontTools.varLib.instancer, a work apart from HarfBuzz. A unit of difference, which is
+# at most a thousandth of an em, is rounding.
+@pytest.mark.parametrize(
+    ("family", "axes"),
+    [
+        ("josefin-sans", {"wght": 600.0}),
+        ("eb-garamond", {"wght": 500.0}),
+        ("fraunces", {"wght": 650.0, "opsz": 9.0, "SOFT": 0.0, "WONK": 0.0}),
+        ("noto-sans", {"wght": 700.0, "wdth": 82.0}),
+    ],
+)
+def test_an_instance_is_what_fonttools_makes_of_it(family: str, axes: dict[str, float]) -> None:
+    letters = "AÉVWÅagßmnřý0127&.,'•"
+    path = next(f.path for f in fontfiles.family_files(family) if not f.italic)
+    data = path.read_bytes()
+    theirs = instancer.instantiateVariableFont(TTFont(io.BytesIO(data)), axes)
+    saved = io.BytesIO()
+    theirs.save(saved)
+    made = derive.make(data, path, Wish("Own-Name", tuple(axes.items())))
+    ours = TTFont(io.BytesIO(made))
+    for letter in letters:
+        own, other = _outline(ours, letter), _outline(theirs, letter)
+        assert own[0] == other[0], letter
+        assert all(abs(a - b) <= 1 for a, b in zip(own[1], other[1], strict=True)), letter
+    assert _advances(made, "AVATo Léna, Wř.") == pytest.approx(
+        _advances(saved.getvalue(), "AVATo Léna, Wř."), abs=1
+    )
+    assert ours["OS/2"].usWeightClass == theirs["OS/2"].usWeightClass == int(axes["wght"])
+    assert "fvar" not in ours and "GSUB" not in ours
+
+
+def _outline(font: TTFont, letter: str) -> tuple[list[str], list[float]]:
+    """The drawing operators of a letter, and the numbers they take; the advance last."""
+    name, glyphs = font.getBestCmap()[ord(letter)], font.getGlyphSet()
+    pen = DecomposingRecordingPen(glyphs)
+    glyphs[name].draw(pen)
+    numbers = [n for _, points in pen.value for point in points if point for n in point]
+    return [operator for operator, _ in pen.value], [*numbers, glyphs[name].width]
+
+
+def _advances(data: bytes, text: str) -> list[int]:
+    """What HarfBuzz advances after each letter, kerning included, no letter exchanged."""
+    font, buffer = hb.Font(hb.Face(data)), hb.Buffer()
+    buffer.add_str(text)
+    buffer.guess_segment_properties()
+    exchanging = ("rvrn", "liga", "clig", "calt", "locl", "ccmp")
+    hb.shape(font, buffer, {"kern": True, **dict.fromkeys(exchanging, False)})
+    return [position.x_advance for position in buffer.glyph_positions]
+
+
+def test_kerns_of_a_font_without_positioning_rules_stay() -> None:
+    # OpenType specification, kern table, format 0 (from memory): pairs go by glyph number.
+    path = next(f.path for f in fontfiles.family_files("marcellus"))
+    font = TTFont(path)
+    pair = tuple(font.getBestCmap()[ord(letter)] for letter in "To")
+    del font["GPOS"]
+    table = font["kern"] = newTable("kern")
+    table.version = 0
+    sub = KernTable_format_0()
+    sub.coverage, sub.tupleIndex, sub.kernTable = 1, None, {pair: -150}
+    table.kernTables = [sub]
+    stream = io.BytesIO()
+    font.save(stream)
+    made = derive.make(stream.getvalue(), path, Wish("Own-Name"))
+    alone = sum(_advances(made, "T") + _advances(made, "o"))
+    assert sum(_advances(made, "To")) == alone - 150
+
+
+def test_a_letter_whose_outline_is_damaged_is_told() -> None:
+    data = bytearray(JOSEFIN.read_bytes())
+    font = TTFont(io.BytesIO(bytes(data)), lazy=True)
+    glyf = font.reader.tables["glyf"].offset
+    at = glyf + font["loca"][font.getGlyphID(font.getBestCmap()[ord("a")])]
+    data[at : at + 2] = b"\x7f\xff"  # number of contours
+    with pytest.raises(FaceError, match="not a readable TrueType font"):
+        derive.make(bytes(data), JOSEFIN, WISH)
 
 
 def test_the_bytes_do_not_depend_on_the_process() -> None:
