@@ -92,10 +92,11 @@ class Scheme:
     def adjustment(self, sample: int, lot: int) -> Decimal:
         """Standard errors by which the average may be adjusted; none when the whole lot is weighed.
 
-        A sample size the table leaves out takes the value of the next larger one, which is
-        smaller and so asks for more; one beyond the table takes none.
+        None either for fewer pieces than the scheme weighs: its allowance is for its own sample. A
+        sample size the table leaves out takes the value of the next larger one, which is smaller
+        and so asks for more; one beyond the table takes none.
         """
-        if sample >= lot:
+        if not self.sample(lot) <= sample < lot:
             return Decimal(0)
         larger = [size for size in self.t if size >= sample]
         return self.t[min(larger)] if larger and sample > 1 else Decimal(0)

@@ -41,6 +41,8 @@ class Worry(StrEnum):
     """The declared weight is more than the pieces will hold."""
     WEIGHED_SHORT = "weighed-short"
     """The pieces that were weighed do not hold the declared weight."""
+    WEIGHED_FEW = "weighed-few"
+    """Fewer pieces were weighed than a region's scheme weighs."""
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
@@ -265,6 +267,8 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OVERSTATED
     if plan.weighed is not None and not plan.weighed.holds:
         yield Worry.WEIGHED_SHORT
+    if plan.weighed is not None and plan.weighed.pieces < plan.weight.sample:
+        yield Worry.WEIGHED_FEW
     if dated.short_cure:
         yield Worry.SHORT_CURE
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)

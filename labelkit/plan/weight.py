@@ -209,6 +209,11 @@ class Weighed:
     at_sale: tuple[Verdict, ...]
 
     @property
+    def pieces(self) -> int:
+        """How many were weighed."""
+        return len(self.weights_g)
+
+    @property
     def holds(self) -> bool:
         return all(verdict.holds for verdict in self.at_sale)
 

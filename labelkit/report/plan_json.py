@@ -226,6 +226,9 @@ def _weighed(plan: Plan) -> dict[str, Any] | None:
 def _verdict(verdict: Verdict) -> dict[str, Any]:
     return {
         "region": verdict.region,
+        "weighed": verdict.weighed,
+        "lot": verdict.lot,
+        "to_weigh": verdict.scheme.sample(verdict.lot),
         "holds": verdict.holds,
         "mean_g": _g(verdict.mean_g),
         "deviation_g": _g(verdict.deviation_g),

@@ -15,7 +15,7 @@ from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
-from labelkit.report.plan_work import batch, counts, days, weighed, weights
+from labelkit.report.plan_work import batch, counts, days, to_weigh, weighed, weights
 from labelkit.said import Listed
 
 
@@ -99,6 +99,8 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"
         return say(key, declared=say.grams(weight.declared_g), most=say.grams(most))
+    if worry is Worry.WEIGHED_FEW:
+        return _weighed_few(plan, say)
     if worry is Worry.SHORT_CURE:
         weeks = say.many("weeks", plan.schedule.cure_weeks)
         return say("worry.short-cure", weeks=weeks, least=say.many("weeks", LEAST_CURE_WEEKS))
@@ -114,6 +116,18 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _weighed_few(plan: Plan, say: Phrases) -> str:
+    assert plan.weighed is not None, "asked only where pieces were weighed"
+    done = plan.weighed.pieces
+    asked = [f"{h.region} {to_weigh(h, say)}" for h in plan.weight.holds if h.sample > done]
+    return say(
+        "worry.weighed-few",
+        pieces=say.many("pieces", done),
+        lot=say.number(plan.counts.labelled),
+        asked=speech_for(say)(Listed(asked, ";")),
+    )
 
 
 def _unused(plan: Plan, say: Phrases) -> Iterator[str]:

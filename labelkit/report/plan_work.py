@@ -154,13 +154,14 @@ def _weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
             declared=say.grams(plan.weight.declared_g),
             lightest=say.grams(hold.lightest_g),
             tolerance=say.grams(hold.tolerance.grams),
-            n=_to_weigh(hold, say),
+            n=to_weigh(hold, say),
             lot=say.number(plan.counts.labelled),
         )
         yield f"{rule} {source(say, hold.scheme.citation, hold.tolerance.provenance)}"
 
 
-def _to_weigh(hold: Hold, say: Phrases) -> str:
+def to_weigh(hold: Hold, say: Phrases) -> str:
+    """How many pieces a region's scheme weighs, and whether that is from memory."""
     number = say.number(hold.sample)
     read = hold.scheme.sample_provenance == "read"
     return number if read else say("weight.from_memory", n=number)
@@ -232,7 +233,8 @@ def weighed(plan: Plan, found: Weighed, say: Phrases) -> Section:
     now = found.now[0]
     summary = say(
         "weighed.summary",
-        n=say.number(now.weighed),
+        pieces=say.many("pieces", now.weighed),
+        lot=say.number(now.lot),
         mean=say.grams(now.mean_g, 2),
         deviation=say.grams(now.deviation_g, 2),
         least=say.grams(min(found.weights_g), 1),
@@ -243,13 +245,20 @@ def weighed(plan: Plan, found: Weighed, say: Phrases) -> Section:
     for moment, verdicts in (("now", found.now), ("at_sale", found.at_sale)):
         when = say(f"weighed.{moment}", percent=percent)
         lines += [_verdict(say, verdict, when) for verdict in verdicts]
-    lines.append(say("weighed.not_statutory"))
+    rest = now.lot - now.weighed
+    lines.append(
+        say("weighed.rest", pieces=say.many("pieces", rest)) if rest else say("weighed.all")
+    )
     return Section("weighed", say("weighed.title"), lines=tuple(lines))
 
 
 def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
     head = say(
-        "weighed.holds" if verdict.holds else "weighed.fails", region=verdict.region, when=when
+        "weighed.holds" if verdict.holds else "weighed.fails",
+        region=verdict.region,
+        when=when,
+        pieces=say.many("pieces", verdict.weighed),
+        lot=say.number(verdict.lot),
     )
     lightest = verdict.declared_g - verdict.tolerance.grams
     parts = [
@@ -277,5 +286,6 @@ def _average(say: Phrases, verdict: Verdict) -> str:
     if verdict.only_by_allowance:
         return say("weighed.allowance", **values)
     if not verdict.average_holds:
-        return say("weighed.adjusted_fails", **values)
+        allowed = verdict.adjusted_g > verdict.mean_g
+        return say("weighed.adjusted_fails" if allowed else "weighed.average_fails", **values)
     return say("weighed.average", **values)

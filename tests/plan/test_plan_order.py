@@ -85,6 +85,30 @@ def test_weighed_pieces(planned: Planned) -> None:
     assert Worry.WEIGHED_SHORT in planned(weights_g=[Decimal("40.5")] * 17).worries
 
 
+def test_a_few_weighed_pieces_show_nothing_of_the_rest(planned: Planned) -> None:
+    # CPLR s. 39: of a lot of 66, 25 % rounded up are weighed: 16.5, so 17. 66 - 3 are 63.
+    few = planned(weights_g=[Decimal(41)] * 3)
+    assert Worry.WEIGHED_FEW in few.worries
+    assert few.can_be_kept
+    for language, wanted in (
+        (
+            "en",
+            ("holds, judged by 3 pieces of 66", "the rest (63 pieces) nothing", "weigh: CA 17."),
+        ),
+        (
+            "fr",
+            ("à en juger par 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
+        ),
+    ):
+        told = " ".join(plan_text(few, language).replace("\u202f", " ").split())
+        assert all(words in told for words in wanted)
+    enough = planned(weights_g=[Decimal(41)] * 17)
+    assert Worry.WEIGHED_FEW not in enough.worries
+    assert "Of the rest (49 pieces) nothing is shown" in " ".join(plan_text(enough).split())
+    whole = planned(weights_g=[Decimal(41)] * 66)
+    assert "Every piece was weighed. This is no statutory test." in plan_text(whole)
+
+
 def test_a_quote_never_outlives_the_last_day_to_begin(planned: Planned) -> None:
     # 30 days from 25 November 2026 is Christmas Day; supplies are ordered by 13 April 2027.
     assert planned().quote_until == dt.date(2026, 12, 25)

@@ -120,6 +120,15 @@ def test_a_lot_weighed_whole_gets_no_allowance() -> None:
     assert not verdict.holds
 
 
+def test_fewer_pieces_than_the_schedule_weighs_get_no_allowance() -> None:
+    # CPLR s. 39: of a lot of 60, 15 are weighed (25 %), and Schedule II adjusts the average of that
+    # sample. Three of 60 are no such sample: their average, 29.6 g, stands as it is.
+    weights = [Decimal("29.0"), Decimal("30.2"), Decimal("29.6")]
+    verdict = judge("CA", weights, Decimal(30), 60)
+    assert verdict.adjusted_g == verdict.mean_g == Decimal("29.6")
+    assert not verdict.holds
+
+
 # -- Europe: Directive 76/211/EEC Annex I ----------------------------------------------------------
 
 
