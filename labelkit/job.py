@@ -18,6 +18,7 @@ from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
 from labelkit.order_checks import order_findings
+from labelkit.plan.pouring import planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -134,7 +135,7 @@ def prepare(
     declaration = formula.declare(recipe, policy)
     stock = find_stock(spec.stock, path.parent)
     layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
-    facts = _facts(spec, declaration, stock)
+    facts = _facts(spec, recipe, declaration, stock)
     return Job(spec, recipe, declaration, facts, layout, stock, day, today)
 
 
@@ -194,8 +195,9 @@ def _unfit(error: FitError) -> Finding:
     )
 
 
-def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
+def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Stock) -> Facts:
     product, maker = spec.product, spec.maker
+    planned = None if product.lot else planned_lot(spec, recipe)
     return Facts(
         face=_package_face(spec),
         net_weight_g=product.net_weight_g,
@@ -208,6 +210,7 @@ def _facts(spec: LabelSpec, declaration: Declaration, stock: Stock) -> Facts:
         dealer_address=maker.address,
         contact=maker.contact,
         lot=product.lot,
+        planned_lot=planned.code if planned else "",
         scent=product.scent,
         product_class=product.product_class,
         imported=product.imported,

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from labelkit.craft_checks import named, own_finding
+from labelkit.plan.pouring import planned_lot
 from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
@@ -39,6 +40,7 @@ def order_findings(
         *_weight(spec),
         *_heavier_than_a_bar(spec, recipe),
         *(_day(spec, today) if today else ()),
+        *_lot(spec, recipe),
         *_languages(spec),
         *_guests(spec),
     )
@@ -114,6 +116,28 @@ def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
             ),
             element="date",
             remedy=Said("Check the year."),
+        )
+
+
+def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+    """A lot that is not the one the maker's own pattern gives for the day of pouring."""
+    lot = spec.product.lot
+    planned = planned_lot(spec, recipe) if lot else None
+    if planned is not None and planned.own_pattern and lot != planned.code:
+        yield own_finding(
+            "CRAFT-LOT",
+            Said(
+                "The lot is {lot}, but lot_pattern and the pour on {day} give {planned}",
+                lot=Quoted(lot),
+                planned=Quoted(planned.code),
+                day=Day(planned.poured),
+            ),
+            element="lot",
+            remedy=Said(
+                "Write {planned} as product.lot, or say in plan.poured_on or plan.lot_pattern what"
+                " is right.",
+                planned=Quoted(planned.code),
+            ),
         )
 
 

@@ -172,3 +172,24 @@ def test_slips_are_told_of_a_label_that_does_not_fit_as_well(event: Event) -> No
     label = event(weighing("100 g", "40 x 30 mm"), ('trim = "44 x 28 mm"', 'trim = "12 x 9 mm"'))
     rules = {f.rule for f in preflight(prepare(label)).findings}
     assert {"LABELKIT-FIT", "CRAFT-WEIGHT-FACE"} <= rules
+
+
+def test_a_lot_is_the_one_of_its_day_of_pouring(event: Event) -> None:
+    # The sample's pattern is LS-{yy}{mm}, and its plan pours on 27 April 2027.
+    finding = found(event(("LS-2704", "LS-2703")))["CRAFT-LOT"]
+    assert finding.level is Level.WARN
+    assert "the pour on 2027-04-27 give “LS-2704”" in finding.message
+    assert "Write “LS-2704” as product.lot" in finding.remedy
+    poured = ("[plan]\n", "[plan]\npoured_on = 2027-03-30\n")
+    assert "CRAFT-LOT" not in found(event(poured))
+
+
+def test_a_missing_lot_is_told_with_the_one_of_the_plan(event: Event) -> None:
+    def remedy(label: Path) -> str:
+        return next(f.remedy for f in preflight(prepare(label)).findings if f.rule == "CA-LOT")
+
+    label = event(('lot = "LS-2704"', ""))
+    assert remedy(label) == "Give product.lot in label.toml: the plan makes it “LS-2704”."
+    # A day of delivery that cannot be read: no plan, and no code, can be made.
+    label = event(("deliver_on = 2027-06-11", 'deliver_on = "soon"'))
+    assert remedy(label) == "Give product.lot in label.toml."

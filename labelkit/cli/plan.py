@@ -13,7 +13,7 @@ from labelkit.cli.targets import ending_slip, file_ending
 from labelkit.errors import ExitCode, InputError
 
 if TYPE_CHECKING:
-    from labelkit.plan import Plan
+    from labelkit.plan.order import Plan
 
 PAGES = ("workshop", "batch", "cost", "quote")
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
@@ -81,7 +81,7 @@ def command(
     that may leave lye over); the reasons are printed. Not legal or tax advice.
     """
     from labelkit.job import prepare
-    from labelkit.plan import make_plan
+    from labelkit.plan.order import make_plan
     from labelkit.spec.weights import read_weights
 
     form = _form(form, target)

@@ -238,7 +238,7 @@ def material_names(line: Weighing) -> tuple[str, ...]:
 
 def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:
     """Pieces that go to wrapping are labelled and wrapped; one batch is poured."""
-    minutes, to_wrap = money.minutes, counts.labelled + counts.wrapped_spoilt
+    minutes, to_wrap = money.minutes, counts.to_wrap
     times = {
         Work.DESIGN: minutes.design,
         Work.POUR: minutes.pour,

@@ -28,9 +28,14 @@ class Counts:
         return self.guests + self.spares
 
     @property
+    def to_wrap(self) -> int:
+        """Pieces that are labelled and wrapped, those lost in it too."""
+        return self.labelled + self.wrapped_spoilt
+
+    @property
     def needed(self) -> int:
         """Pieces to cut so that enough are left."""
-        return self.labelled + self.wrapped_spoilt + self.kept + self.cut_spoilt
+        return self.to_wrap + self.kept + self.cut_spoilt
 
     @property
     def cut(self) -> int:

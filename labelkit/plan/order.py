@@ -17,9 +17,9 @@ from labelkit.job import SECOND_SURFACES, Job
 from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
 from labelkit.plan.cost import Cost, Pricing, cost, pricing
 from labelkit.plan.count import Counts, count
-from labelkit.plan.dates import Calendar, Schedule, Step, schedule
-from labelkit.plan.lotcode import lot_code
+from labelkit.plan.dates import Calendar, Schedule, Step
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.pouring import PlannedLot, lot_of, order_days
 from labelkit.plan.price_list import Unused, densities, unused
 from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
 from labelkit.plan.trace import Material, Record
@@ -46,6 +46,8 @@ class Worry(StrEnum):
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
+    OTHER_LOT = "other-lot"
+    """The label's lot is not what the maker's pattern and the day of pouring give."""
     NO_LOTS = "no-lots"
     NO_PRICES = "no-prices"
     BELOW_COST = "below-cost"
@@ -73,14 +75,19 @@ class Plan:
     cost: Cost
     pricing: Pricing
     duties: tuple[rules.Duty, ...]
-    lot: str
+    planned_lot: PlannedLot
     weighed: Weighed | None = None
     unused_prices: tuple[Unused, ...] = ()
     """Lines of the price list that may be misspelt; looked for where something has no price."""
 
     @property
+    def lot(self) -> str:
+        """The label's own lot, or the one that follows from the pattern and the day of pouring."""
+        return self.job.spec.product.lot or self.planned_lot.code
+
+    @property
     def lot_given(self) -> bool:
-        """The label names the lot; otherwise it follows from the pattern and the day of pouring."""
+        """The label names the lot."""
         return bool(self.job.spec.product.lot)
 
     @property
@@ -170,17 +177,14 @@ def make_plan(
     )
     moulding = plan_moulding(counts, weight.cut_g, making, source)
     batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
-    to_wrap = counts.labelled + counts.wrapped_spoilt
-    minutes = (spec.money.minutes.label + spec.money.minutes.wrap) * to_wrap
     sheets = tuple(_sheets(job, spec))
-    needs = supplies(spec, counts.labelled, to_wrap, sheets)
+    needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = materials_of(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
     if money.price_list is not None:
         prices = read_prices(money.price_list, densities(materials))
     made = cost(batch.weighings, materials, prices, needs, counts, money)
-    dated = schedule(event.date, on, spec.timing, minutes, source)
-    lot = product.lot or lot_code(spec.lot_pattern, dated.day(Step.POUR), job.recipe.name)
+    dated = order_days(job.spec, spec, counts, on)
     weighed = None
     if weights_g:
         weighed = judge_weights(
@@ -205,7 +209,7 @@ def make_plan(
         cost=made,
         pricing=pricing(made, spec.money),
         duties=rules.duties(job.facts, job.regions, job.on),
-        lot=lot,
+        planned_lot=lot_of(spec, dated, job.recipe),
         weighed=weighed,
         unused_prices=unused(prices, made.materials, materials),
     )
@@ -276,6 +280,8 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.CLOSED_DELIVERY
     if any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
+    if plan.planned_lot.own_pattern and plan.lot != plan.planned_lot.code:
+        yield Worry.OTHER_LOT
     if any(not line.lot for line in plan.batch.weighings if line.role is not Role.WATER):
         yield Worry.NO_LOTS
     if not plan.cost.complete:

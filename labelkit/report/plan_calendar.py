@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from labelkit.plan import Plan
 from labelkit.plan.dates import Dated, Step
 from labelkit.plan.ical import Entry, calendar_text
+from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import phrases_for
 

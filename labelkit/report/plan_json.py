@@ -6,9 +6,9 @@ import json
 from decimal import Decimal
 from typing import Any
 
-from labelkit.plan import Plan
 from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
+from labelkit.plan.order import Plan
 from labelkit.plan.supplies import Need
 from labelkit.report.plan_parts import phrases_for, speech_for
 from labelkit.report.plan_view import unpriced

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from labelkit.formula.materials import materials_of
-from labelkit.plan import Plan
 from labelkit.plan.batching import Weighing
+from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import Phrases, language_for, phrases
 from labelkit.report.speech import Speech
 

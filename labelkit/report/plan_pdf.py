@@ -18,9 +18,9 @@ from labelkit.page import (
     page_of,
     width_mm,
 )
-from labelkit.plan import Plan
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Dated, Step
+from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import plain
 from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material
 from labelkit.report.plan_plot import Plot

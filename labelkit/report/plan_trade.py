@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.plan import Plan
 from labelkit.plan.batching import Role
 from labelkit.plan.cost import SupplyCost
 from labelkit.plan.dates import Step
+from labelkit.plan.order import Plan
 from labelkit.plan.supplies import Need, Supply
 from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import (

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from labelkit.errors import InputError, shown_path
-from labelkit.plan import FAILING, Plan, Worry
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
+from labelkit.plan.order import FAILING, Plan, Worry
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
@@ -108,6 +108,10 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say("worry.closed-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
     if worry is Worry.COARSE_SCALE:
         return say("worry.coarse-scale", names=_names(plan, say, lambda line: line.coarse))
+    if worry is Worry.OTHER_LOT:
+        planned = plan.planned_lot
+        poured = say.date(planned.poured)
+        return say("worry.other-lot", lot=plan.lot, planned=planned.code, date=poured)
     if worry is Worry.NO_LOTS:
         return say("worry.no-lots", names=_names(plan, say, _lotless))
     if worry is Worry.NO_PRICES:

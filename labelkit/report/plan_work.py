@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from labelkit.formula import LYE_CAUTIONS
-from labelkit.plan import Plan
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Calendar, Closure, Dated, Step
 from labelkit.plan.lots import Verdict
+from labelkit.plan.order import Plan
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import Row, Section, Table, material, source, speech_for

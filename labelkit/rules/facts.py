@@ -49,6 +49,8 @@ class Facts:
     """Lines of the address as printed, the last with municipality and province or country."""
     contact: tuple[str, ...] = ()
     lot: str = ""
+    planned_lot: str = ""
+    """What to write as the lot where none is given; empty where that is not known."""
     scent: dict[str, str] = field(default_factory=dict)
     product_class: str = "cosmetic"
     """"cosmetic" or "soap" (only where a region tells them apart)."""

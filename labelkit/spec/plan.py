@@ -225,6 +225,10 @@ class PlanSpec:
     defaults: tuple[Default, ...] = field(default=())
     sent: tuple[Sent, ...] = ()
 
+    def has_own(self, name: str) -> bool:
+        """Whether one of the two files says a key of [plan] itself."""
+        return all(default.key != f"plan.{name}" for default in self.defaults)
+
 
 def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
     """The plan's tables of a label spec and its maker's file; InputError for what is wrong.

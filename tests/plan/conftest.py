@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.job import prepare
-from labelkit.plan import Plan, make_plan
+from labelkit.plan.order import Plan, make_plan
 
 
 @pytest.fixture

@@ -9,9 +9,9 @@ from decimal import Decimal
 import pytest
 
 from labelkit.errors import InputError
-from labelkit.plan import Plan, Worry
 from labelkit.plan.batching import Role
 from labelkit.plan.dates import Step
+from labelkit.plan.order import Plan, Worry
 from labelkit.plan.supplies import Supply
 from labelkit.report.plan_text import plan_text
 
@@ -45,6 +45,26 @@ def test_a_lot_code_from_the_pattern(planned: Planned) -> None:
     assert not plan.lot_given
     assert plan.schedule.day(Step.POUR) == dt.date(2027, 4, 27)
     assert plan.lot == "LS-2704"  # LS-{yy}{mm} of the maker's file
+
+
+def test_a_lot_that_is_not_of_the_day_of_pouring_is_told(planned: Planned) -> None:
+    # LS-{yy}{mm}, poured on 27 April 2027; really poured on 3 May it would be LS-2705.
+    assert Worry.OTHER_LOT not in planned().worries
+    may = planned(on=dt.date(2027, 5, 20), poured_on=dt.date(2027, 5, 3))
+    assert Worry.OTHER_LOT in may.worries
+    assert may.lot == "LS-2704"
+    for language, wanted in (
+        ("en", "The label says lot LS-2704; lot_pattern and the pour on May 3, 2027 give LS-2705."),
+        ("fr", "le lot LS-2704 ; lot_pattern et la coulée du 3 mai 2027 donnent LS-2705."),
+    ):
+        told = " ".join(plan_text(may, language).replace("\u202f", " ").split())
+        assert wanted in told
+
+
+def test_a_lot_is_held_against_a_pattern_of_the_makers_own_only(planned: Planned) -> None:
+    none = planned(maker=(('lot_pattern = "LS-{yy}{mm}"\n', ""),))
+    assert none.planned_lot.code == "270427"
+    assert Worry.OTHER_LOT not in none.worries
 
 
 def test_too_late(planned: Planned) -> None:

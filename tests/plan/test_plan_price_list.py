@@ -12,8 +12,8 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.formula.materials import materials
-from labelkit.plan import Plan, Worry
 from labelkit.plan.batching import Role
+from labelkit.plan.order import Plan, Worry
 from labelkit.plan.price_list import densities
 from labelkit.report.plan_text import plan_text
 from labelkit.report.plan_view import check_quote

@@ -20,8 +20,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.plan import Plan
 from labelkit.plan.batching import Role
+from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.errors import InputError
-from labelkit.plan import Plan
+from labelkit.plan.order import Plan
 from labelkit.spec.label import read_label, with_regions
 from labelkit.spec.plan import MouldKind, read_plan
 from labelkit.spec.prices import read_prices

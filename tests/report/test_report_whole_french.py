@@ -13,7 +13,7 @@ import pdfplumber
 import pytest
 
 from labelkit.job import prepare
-from labelkit.plan import make_plan
+from labelkit.plan.order import make_plan
 from labelkit.proof import make_proof
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json

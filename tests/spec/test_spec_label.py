@@ -11,7 +11,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.job import prepare
-from labelkit.plan import make_plan
+from labelkit.plan.order import make_plan
 from labelkit.spec.label import read_label
 from labelkit.spec.recipe import read_recipe
 from labelkit.spec.stock import find_stock

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import NOTHING, PRESENT, Kind, where_words
 from labelkit.rules.kinds.words import has_words, not_said
 from labelkit.rules.label import Label, called, on_panel, plain, same_language
 from labelkit.rules.phrases import phrase_forms, set_phrases
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
-from labelkit.said import Language, Listed, Said, Term
+from labelkit.said import Language, Listed, Quoted, Said, Term
 
 GENERIC = "soap"
 """The phrase that shows which language a product identity is really in."""
@@ -39,9 +40,9 @@ class Present(Kind):
         what, where = called(rule.element), where_words(rule.panel, label.facts)
         if not found:
             if not self.only_if_used:
-                yield Problem(
-                    Said("{what:cap} is missing {where}", what=what, where=where), NOTHING, PRESENT
-                )
+                message = Said("{what:cap} is missing {where}", what=what, where=where)
+                remedy = _give_lot(label.facts) if rule.element == "lot" else ""
+                yield Problem(message, NOTHING, PRESENT, remedy=remedy)
             return
         missing = missing_languages((text for _, text in found), self.languages)
         if missing:
@@ -72,6 +73,15 @@ class Present(Kind):
             words=text.text,
         )
         return Problem(message, text.text, own)
+
+
+def _give_lot(facts: Facts) -> str:
+    """How to put right a missing lot; empty, as the row says it, where no code is known."""
+    if not facts.planned_lot:
+        return ""
+    return Said(
+        "Give product.lot in label.toml: the plan makes it {lot}.", lot=Quoted(facts.planned_lot)
+    )
 
 
 def _in_foreign_words(found: Sequence[tuple[Panel, ElementText]]) -> Iterator[ElementText]:

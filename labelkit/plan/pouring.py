@@ -1,0 +1,48 @@
+"""When an order is poured and the lot code that gives: what a label needs of its plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from labelkit.errors import InputError, shown_path
+from labelkit.plan.count import Counts, count
+from labelkit.plan.dates import Schedule, Step, schedule
+from labelkit.plan.lotcode import lot_code
+from labelkit.spec.label import LabelSpec
+from labelkit.spec.plan import PlanSpec, read_plan
+from labelkit.spec.recipe import Recipe
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLot:
+    """The code that a lot pattern gives for a day of pouring."""
+
+    code: str
+    poured: dt.date
+    own_pattern: bool
+    """The maker's own pattern, not the one that is assumed."""
+
+
+def order_days(label: LabelSpec, spec: PlanSpec, counts: Counts, on: dt.date) -> Schedule:
+    """The days of an order as seen on a day; InputError as for ``schedule``."""
+    minutes = (spec.money.minutes.label + spec.money.minutes.wrap) * counts.to_wrap
+    return schedule(label.event.date, on, spec.timing, minutes, shown_path(label.path))
+
+
+def lot_of(spec: PlanSpec, days: Schedule, recipe: Recipe) -> PlannedLot:
+    """The lot of an order with these days."""
+    poured = days.day(Step.POUR)
+    code = lot_code(spec.lot_pattern, poured, recipe.name)
+    return PlannedLot(code, poured, spec.has_own("lot_pattern"))
+
+
+def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
+    """The lot that the plan of a label gives; None where no plan can be made."""
+    event = label.event
+    try:
+        spec = read_plan(label, recipe.cure.weeks)
+        counts = count(event.guests, event.spares, spec.making)
+        return lot_of(spec, order_days(label, spec, counts, event.date), recipe)
+    except InputError:
+        return None
