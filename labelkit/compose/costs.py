@@ -47,3 +47,5 @@ UNDER_ADVICE = 22.0
 ORNAMENT_LEFT_OUT = 10.0
 WORDS_LEFT_OUT = 14.0
 """For leaving out what the layout calls optional."""
+UNEVEN = 3.0
+"""Per millimetre by which text in a curved shape stands nearer to the middle."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import NamedTuple
@@ -30,6 +30,12 @@ NEAR_COST = 3.0
 PUSHED_ON_MM = 0.5
 """Height that is taken off where a row must come nearer to the middle of the shape; each time as
 much more, as every try takes long."""
+UNEVEN_MM = 0.8
+"""Difference of the voids at head and foot that nobody sees."""
+CROWDED_MM = 1.5
+"""Space to the margin at the head that is not worth setting text closer for."""
+LOWERED = (0.5, 0.35, 0.2)
+"""Shares of that difference by which text that stands high is tried lower."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -102,7 +108,7 @@ class Search:
                 best = without and replace(without, cost=without.cost + price)
         if best is None:
             raise error or self._refusal("nothing fits")
-        return replace(best, left_out=tuple(left_out))
+        return replace(self._lowered(best), left_out=tuple(left_out))
 
     def _called(self, block: Block) -> str:
         """What a block shows: its element, the logo, or an ornament."""
@@ -255,7 +261,7 @@ class Search:
                 available -= max(SHIFT_STEP_MM, min(-free, MOST_TAKEN_MM), -free / 2)
                 continue  # where rows of too much height would stand tells nothing of their room
             if self.stack.fits(rows, pick.sets, tops):
-                cost = pick.cost + costs.PUSHED * self.stack.void_mm(rows, pick.sets, tops)
+                cost = pick.cost + costs.PUSHED * sum(self.stack.voids_mm(rows, pick.sets, tops))
                 return self._eased(Fitted(rows, pick.sets, tops, pick.gaps, cost), free)
             if pick.pushed_on:
                 push += PUSHED_ON_MM
@@ -274,6 +280,40 @@ class Search:
         if free < 0 or not self.stack.fits(fitted.rows, fitted.picked, tops):
             return fitted
         return replace(fitted, tops=tops, gaps=gaps)
+
+    def _lowered(self, fitted: Fitted) -> Fitted:
+        """The same brought down towards the middle of its shape, set closer where that is needed.
+
+        A wide row at the foot of a curved shape stands high, while an ornament at its head takes
+        the last of the height.
+        """
+        rows = fitted.rows
+        above, below = self.stack.voids_mm(rows, fitted.picked, fitted.tops)
+        if self.place.straight or below - above < UNEVEN_MM:
+            return fitted
+        for share in LOWERED:
+            lower = (below - above) * share
+            for pick in self._picks_lower(fitted, lower, above < CROWDED_MM):
+                tops, free = self.stack.tops(rows, pick.sets, pick.gaps, above + lower)
+                if free >= -PLACE_ROUNDING_MM and self.stack.fits(rows, pick.sets, tops):
+                    return replace(fitted, picked=pick.sets, tops=tops, gaps=pick.gaps)
+        return fitted
+
+    def _picks_lower(self, fitted: Fitted, by_mm: float, closer: bool) -> Iterator[_Pick]:
+        """What is picked already; and, to set it closer, what is picked for less height."""
+        rows, gaps = fitted.rows, fitted.gaps
+        height = sum(row.height_mm(fitted.picked[row.index]) for row in rows)
+        height += self.stack.gaps_mm(rows) * gaps
+        yield _Pick(dict(fitted.picked), gaps, 0.0, height, False)
+        if not closer:
+            return
+        rooms = self._rooms(rows, fitted.tops, 1.0)
+        try:
+            before, after = (self._pick(rows, rooms, height - less) for less in (0.0, by_mm))
+        except (FitError, _TooWide):
+            return
+        if after.cost - before.cost <= costs.UNEVEN * by_mm:
+            yield after
 
     def _rooms(
         self, rows: Sequence[Row], tops: Mapping[int, float], narrower: float

@@ -44,11 +44,12 @@ class Stack:
         return sum(self.gap_mm(row, above) for above, row in pairwise(rows))
 
     def tops(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float
+        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0
     ) -> tuple[dict[int, float], float]:
         """Top of every row, and how much height is left over (below zero: lacking).
 
-        ``gaps`` is the share of the liked spaces that is kept.
+        ``gaps`` is the share of the liked spaces that is kept; ``head_mm`` is left free at the
+        head.
         """
         before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
         zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
@@ -59,7 +60,7 @@ class Stack:
         leading = {
             z: before.get(members[0].index, 0.0) if members else 0.0 for z, members in zones.items()
         }
-        head, foot = self.place.top_mm, self.place.foot_mm + heights["foot"]
+        head, foot = self.place.top_mm - head_mm, self.place.foot_mm + heights["foot"]
         if not self.place.straight:
             head -= self._down_from_head(steps["head"], sets, head)
             foot += self._up_from_foot(steps["foot"], sets, foot)
@@ -91,15 +92,15 @@ class Stack:
             return True
         return all(self._standing(row, sets[row.index]).fits(tops[row.index]) for row in rows)
 
-    def void_mm(
+    def voids_mm(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
-    ) -> float:
+    ) -> tuple[float, float]:
         """How far the shape keeps the text from its head and its foot."""
         if self.place.straight or not rows:
-            return 0.0
+            return 0.0, 0.0
         first, last = rows[0], rows[-1]
         foot = tops[last.index] - last.height_mm(sets[last.index])
-        return (self.place.top_mm - tops[first.index]) + (foot - self.place.foot_mm)
+        return self.place.top_mm - tops[first.index], foot - self.place.foot_mm
 
     def _keep_clear(self, row: Row) -> bool:
         """Whether the law keeps what is above and below a row away from it."""

@@ -61,6 +61,19 @@ def test_it_is_set_whole_inside_the_shape_and_balanced(job: Job) -> None:
         check_floors(composed.panel, job.floors)
 
 
+# Optical centring (common practice, no source): what is seen to hang in a shape's upper part is not
+# in its middle. A wide row at the foot of an oval stands high; the rest must come down to it.
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_front_of_an_oval_does_not_stand_high(layout: str, tmp_path: Path) -> None:
+    front = event_job(layout, "fi+sv", "oval", tmp_path).composed[0].panel
+    boxes = [run.ink for run in front.runs] + [
+        art.box for art in front.ornaments if art.box.x1_mm - art.box.x0_mm < front.width_mm / 2
+    ]
+    above = front.height_mm - max(box.y1_mm for box in boxes)
+    below = min(box.y0_mm for box in boxes)
+    assert below - above <= 0.06 * front.height_mm
+
+
 def test_nothing_of_craft_speaks_against_it(job: Job) -> None:
     craft = [f for f in preflight(job).findings if f.rule.startswith("CRAFT-")]
     # Some small trims have no room for what a layout calls optional; nothing else is told.
