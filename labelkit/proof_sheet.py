@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from labelkit.compose import Composed, described
 from labelkit.document import MULTIPLY
@@ -47,6 +48,8 @@ SIGNATURE_MM = 25.0
 PANEL_EXTRA_MM = 17.5
 """What an enlarged panel takes beside its own height: dimension lines, caption, space."""
 CAPTION_PT, SMALL_PT = 8.0, 7.2
+CAPTION_MM = 3.6
+"""From line to line of captions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,15 @@ class Callout:
     """The letter measured: "capital", "o" or "figure"."""
     printed_mm: float | None
     least_mm: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShownGuests:
+    """The guests whose names a proof shows on its labels; empty where no label has one."""
+
+    first: str
+    tightest: str
+    """Set smallest, and among those of one size longest."""
 
 
 GUEST_COLUMNS = 3
@@ -87,6 +99,7 @@ class ProofSheet(Pen):
             define_panel(self.canvas, f"panel{index}", composed.panel, self.fonts, 0.0)
         self._heading()
         self._actual_size()
+        self._shown_guests()
         self._signature()
         self._enlarged()
         self.new_page()
@@ -152,13 +165,26 @@ class ProofSheet(Pen):
             for index, composed in row:
                 panel = composed.panel
                 foot = self.y - height + (height - panel.height_mm) / 2
-                self._place(index, composed, x, foot, 1.0)
+                self._place(index, composed, x, foot, 1.0, self._shown.first)
                 self._across(x, foot - 3.0, panel.width_mm, panel.width_mm)
                 title = f"{self.words.panel(panel.name)}, {self.words.actual_size}"
                 centre = x + panel.width_mm / 2
                 self.text(title, centre, foot - 10.2, self.plain, CAPTION_PT, QUIET, "centre")
                 x += panel.width_mm + GAP_MM
             self.y -= height + 18
+
+    def _shown_guests(self) -> None:
+        """Whose names stand on the labels of this page."""
+        shown, words = self._shown, self.words
+        count = len(self.job.spec.event.guest_names)
+        if not shown.tightest or count == 1:
+            return
+        told = words.same_guest if shown.first == shown.tightest else words.shown_guests
+        text = told.format(first=shown.first, tightest=shown.tightest, count=count)
+        for line in self.lines(text, MARGIN_MM, CAPTION_PT):
+            self.text(line, self._middle, self.y, self.plain, CAPTION_PT, QUIET, "centre")
+            self.y -= CAPTION_MM
+        self.y -= CAPTION_MM
 
     def _enlarged(self) -> None:
         """Every panel enlarged with its dimensions, and how tall its letters print beside it."""
@@ -191,7 +217,7 @@ class ProofSheet(Pen):
     def _enlarged_panel(self, index: int, composed: Composed, scale: float) -> None:
         panel = composed.panel
         x, foot = MARGIN_MM + DIMENSIONS_MM, self.y - 6 - panel.height_mm * scale
-        self._place(index, composed, x, foot, scale)
+        self._place(index, composed, x, foot, scale, self._shown.tightest)
         self._safe_area(panel, x, foot, scale)
         width, height = panel.width_mm * scale, panel.height_mm * scale
         inset = panel.safe_mm * scale
@@ -206,8 +232,10 @@ class ProofSheet(Pen):
         self._callouts(composed, x + width, foot, scale)
         self.y = foot - 12
 
-    def _place(self, index: int, composed: Composed, x: float, y: float, scale: float) -> None:
-        """A panel on its ground, the first guest's name on it, and its die line."""
+    def _place(
+        self, index: int, composed: Composed, x: float, y: float, scale: float, guest: str
+    ) -> None:
+        """A panel on its ground, a guest's name on it, and its die line."""
         panel, code = composed.panel, self.canvas._code
         code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
         if panel.background:
@@ -220,25 +248,21 @@ class ProofSheet(Pen):
             code.append("Q")
         else:
             self.canvas.doForm(f"panel{index}")
-        for run in self._first_guest(composed):
+        for run in self._guest_runs(composed, guest):
             code += run_operators(run, self.fonts)
         code.append("Q")
         weight = number(0.4 / scale)
         code += [stroke_colour(FAINT), f"{weight} w", *_outline(panel, 0.0), "S", "Q"]
 
-    def _first_guest(self, composed: Composed) -> tuple[Run, ...]:
+    @cached_property
+    def _shown(self) -> ShownGuests:
         try:
-            return self.job.own_runs(composed, 0)
+            return shown_guests(self.job)
         except FitError:
-            return ()  # the findings say which names cannot be set
+            return ShownGuests("", "")  # the findings say which names cannot be set
 
-    def _smallest_guest(self, composed: Composed) -> tuple[Run, ...]:
-        """The runs of the guest whose name is set smallest."""
-        try:
-            every = self.job.guest_runs.get(composed.panel.name, {}).values()
-        except FitError:
-            return ()  # the findings say which names cannot be set
-        return min(every, key=lambda runs: min(run.size_pt for run in runs), default=())
+    def _guest_runs(self, composed: Composed, guest: str) -> tuple[Run, ...]:
+        return self.job.guest_runs.get(composed.panel.name, {}).get(guest, ()) if guest else ()
 
     def _safe_area(self, panel: Panel, x: float, y: float, scale: float) -> None:
         code = self.canvas._code
@@ -321,7 +345,8 @@ class ProofSheet(Pen):
     def _measured(self, composed: Composed) -> list[Callout]:
         """Every element of a panel from its head to its foot, with its smallest letters."""
         firsts: dict[str, list[Run]] = {}
-        for run in (*composed.panel.runs, *self._first_guest(composed)):
+        guest = self._guest_runs(composed, self._shown.tightest)
+        for run in (*composed.panel.runs, *guest):
             if run.element not in ("separator", "draft-mark") and run.text.strip():
                 firsts.setdefault(run.element, []).append(run)
         found = [self._callout(element, runs) for element, runs in firsts.items()]
@@ -359,7 +384,7 @@ class ProofSheet(Pen):
     def _height_rows(self, composed: Composed) -> Iterator[tuple[str, ...]]:
         panel = composed.panel
         seen: set[tuple[str, str]] = set()
-        for run in (*panel.runs, *self._smallest_guest(composed)):
+        for run in (*panel.runs, *self._guest_runs(composed, self._shown.tightest)):
             key = (run.element, run.language)
             if key in seen or run.element in {"separator", "draft-mark"}:
                 continue
@@ -462,6 +487,17 @@ class ProofSheet(Pen):
         if self.y - len(lines) * CAPTION_PT * 0.45 < MARGIN_MM:
             self.new_page()
         self.y -= self.paragraph(text, MARGIN_MM, self.y, CAPTION_PT, colour) + 1.0
+
+
+def shown_guests(job: Job) -> ShownGuests:
+    """The first guest and the one whose name is fitted hardest; FitError if one cannot be set."""
+    tightest, least = "", (0.0, 0.0)
+    for runs_of in job.guest_runs.values():
+        for name, runs in runs_of.items():
+            fit = min((run.size_pt, -run.advance_mm) for run in runs)
+            if not tightest or fit < least:
+                tightest, least = name, fit
+    return ShownGuests(job.spec.event.guest_names[0] if tightest else "", tightest)
 
 
 def _row_width(row: Sequence[tuple[int, Composed]]) -> float:

@@ -119,9 +119,34 @@ def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str)
 def test_the_first_guest_stands_on_it(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nZoë Thériault\nLuc\n", encoding="utf-8")
-    first = pages(make_proof(prepare(label)).data)[0].extract_text()
-    assert "Thériault" in first
-    assert "Luc" not in first  # the label shows one guest; the list of all comes after it
+    first = pages(make_proof(prepare(label), "en").data)[0].extract_text()
+    # The longer name of the two stands first; the list of all comes after the page.
+    assert "Shown is the first guest, Zoë Thériault, the tightest of 2 names." in first
+    assert "Luc" not in first
+
+
+def test_the_name_fitted_hardest_stands_on_the_enlarged_label(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    long = "Alexandrina Wilhelmina Featherstone-Oakley"
+    (label.parent / "guests.csv").write_text(f"name\nLuc\n{long}\nMia\n", encoding="utf-8")
+    job = prepare(label)
+    for language, said in (
+        ("en", f"the first guest, Luc; enlarged, the tightest of 3 names, {long}."),
+        ("fr", f"le premier nom, Luc ; agrandi : le plus serré des 3 noms, {long}."),
+    ):
+        page = pages(make_proof(job, language).data)[0]
+        text_ = page.extract_text().replace("\u202f", " ")
+        assert said in text_
+        assert text_.count("Luc") == text_.count(long) == 2
+        assert "Mia" not in text_
+
+
+def test_one_guest_needs_no_choice(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    (label.parent / "guests.csv").write_text("name\nLuc\n", encoding="utf-8")
+    first = pages(make_proof(prepare(label), "en").data)[0].extract_text()
+    assert first.count("Luc") == 2  # at actual size and enlarged
+    assert "tightest" not in first
 
 
 def test_the_same_label_gives_the_same_bytes_and_pictures_at_600_dpi(sample: Path) -> None:

@@ -33,6 +33,9 @@ class Captions:
     fit: FitWords
     ingredient_order: str
     guest_names: str
+    shown_guests: str
+    same_guest: str
+    """Instead, where the first guest's name is the one that is fitted hardest."""
     counted: Mapping[str, tuple[str, str]]
     """Labels, guests and spares: of one, and of several."""
     singular: tuple[int, ...]
@@ -78,6 +81,11 @@ _EN = Captions(
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
+    shown_guests=(
+        "Actual size shows the first guest, {first}; enlarged, the tightest of {count} names,"
+        " {tightest}."
+    ),
+    same_guest="Shown is the first guest, {first}, the tightest of {count} names.",
     counted={
         "labels": ("label", "labels"),
         "guests": ("guest", "guests"),
@@ -159,6 +167,11 @@ _FR = Captions(
     ),
     ingredient_order="Ordre des ingrédients",
     guest_names="Noms à vérifier",
+    shown_guests=(
+        "Grandeur réelle\u202f: le premier nom, {first}\u202f; agrandi\u202f: le plus serré des"
+        " {count} noms, {tightest}."
+    ),
+    same_guest="Le nom montré, {first}, premier de la liste, est le plus serré des {count} noms.",
     counted={
         "labels": ("étiquette", "étiquettes"),
         "guests": ("invité", "invités"),
