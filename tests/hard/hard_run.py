@@ -56,20 +56,7 @@ class Outcome:
 
 
 def run(case: Case) -> Outcome:
-    """Runs a case in a fresh folder; once more where it hung.
-
-    A machine that is itself a guest counts as computing what its host takes from it. What hangs,
-    hangs twice.
-    """
-    outcome = _once(case)
-    return _once(case) if _hung(outcome.code) else outcome
-
-
-def _hung(code: int) -> bool:
-    return code in (-signal.SIGKILL, -signal.SIGXCPU)
-
-
-def _once(case: Case) -> Outcome:
+    """Runs a case in a fresh folder."""
     warm()
     place = Path(tempfile.mkdtemp(prefix="hard-"))
     try:
@@ -241,7 +228,7 @@ def _faults_of_end(wanted: int | None, code: int, stdout: str, stderr: str) -> I
     """The exit code, and what was said."""
     if wanted is not None and code != wanted:
         yield f"ends with {code} instead of {wanted}: {_where(stderr)}"
-    if _hung(code):
+    if code in (-signal.SIGKILL, -signal.SIGXCPU):
         yield f"hangs: over {CPU_S} s of computing, or {WAIT_S:g} s of waiting"
     elif "MemoryError" in stderr:
         yield f"asks for over {MEMORY_BYTES >> 20} MiB: {_last_line(stderr)}"
