@@ -38,7 +38,11 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     "--page", "pages", type=click.Choice(PAGES), multiple=True,
     help="A page of the PDF, instead of all; may be given again.",
 )  # fmt: skip
-@click.option("--language", metavar="CODE", help="Language of the plan (en, fr).")
+@click.option(
+    "--language", metavar="CODE",
+    help="Language of the plan (en, fr) instead of the maker's: plan.language, or the label's"
+    " first.",
+)  # fmt: skip
 @click.option("--on", type=day, metavar=AS_WRITTEN, help="Plan as of this day; today unless given.")
 @click.option(
     "--weights", type=click.Path(path_type=Path), metavar="FILE.csv",
@@ -149,6 +153,10 @@ def _write(
         click.echo(str(path), err=target is None)
     if target is not None:
         _echo_worries(plan, language)
+    from labelkit.report.plan_parts import stand_in
+
+    if language is None and (told := stand_in(plan)):
+        click.echo(told, err=True)
 
 
 def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:

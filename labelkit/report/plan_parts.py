@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from labelkit.formula.materials import materials_of
 from labelkit.plan.batching import Weighing
 from labelkit.plan.order import Plan
-from labelkit.report.phrasebook import Phrases, language_for, phrases
+from labelkit.report.phrasebook import Phrases, language_for, languages, phrases
 from labelkit.report.speech import Speech
+from labelkit.said import language_name
 
 BOOK = "plan"
 
@@ -55,6 +56,20 @@ def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
     wanted = language or language_for(BOOK, plan.spec.language, plan.job.spec.languages)
     return phrases(BOOK, wanted, plan.job.regions[0][:2])
+
+
+def stand_in(plan: Plan) -> str:
+    """A line in English that tells in which language a plan is for want of words in the maker's.
+
+    Empty where it is in a language that the maker states, or else in one of the label's.
+    """
+    stated, spoken = plan.spec.language, plan.job.spec.languages
+    wanted = spoken if stated == spoken[0] else (stated,)
+    known = languages(BOOK)
+    if {*wanted} & {*known}:
+        return ""
+    used = language_name(phrases_for(plan).language, "en")
+    return f"In {used}: there are plans in {', '.join(known)}, and none in {', '.join(wanted)}"
 
 
 def speech_for(say: Phrases) -> Speech:

@@ -50,6 +50,25 @@ def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixtu
     )
 
 
+def test_a_plan_says_where_it_falls_back_on_another_language(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    finnish = Path(__file__).parents[2] / "samples" / "island-christening" / "label.toml"
+    wanted = "In English: there are plans in en, fr, and none in fi, sv\n"
+    assert run("plan", finnish, *ON) == 0
+    out, err = capsys.readouterr()
+    assert wanted in err
+    assert wanted not in out
+    for asked in ((finnish, "--language", "en"), (event(),)):
+        assert run("plan", *asked, *ON) == 0
+        assert capsys.readouterr().err == ""
+    # The maker reads Basque; the label's first language that there are plans in is French.
+    basque = event(('languages = ["en", "fr"]', 'languages = ["fr", "en"]'))
+    event(("[plan]\n", '[plan]\nlanguage = "eu"\n'), file="maker.toml")
+    assert run("plan", basque, *ON) == 0
+    assert "In French: there are plans in en, fr, and none in eu\n" in capsys.readouterr().err
+
+
 def test_files_are_written_whole(
     event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
