@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+from labelkit.chords import points
 from labelkit.typeset.outline import Outline
 
 STRAIGHT = frozenset({"rectangle", "rounded", "square"})
@@ -16,8 +17,6 @@ STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 STEADY_MM = 1e-3
 PLACE_ROUNDING_MM = 1e-6
 """Heights and widths closer than this are equal."""
-CURVE_STEPS = 8
-"""Chords per curve of an outline's path; inside a convex shape a chord is on the safe side."""
 
 _Profile = tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]
 """Heights, rising, the width of the shape at each, and how much it grows by from there upwards."""
@@ -171,48 +170,24 @@ class Place:
 @lru_cache(maxsize=64)
 def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
     """The widths of a shape moved in by the margin; None where it folds over itself."""
-    points = [p for p in _points(outline.path(-margin_mm)) if p[0] >= outline.width_mm / 2 - 1e-6]
-    points.sort(key=lambda p: (p[1], p[0]))
-    sides = [x for x, _ in points]
+    middle = outline.width_mm / 2 - 1e-6
+    contours = points(outline.path(-margin_mm))
+    right = [p for contour in contours for p in contour if p[0] >= middle]
+    right.sort(key=lambda p: (p[1], p[0]))
+    sides = [x for x, _ in right]
     # A convex side grows and then shrinks; anything else is a parallel that crosses itself.
     widest = sides.index(max(sides))
     growing = (b - a for a, b in pairwise(sides[: widest + 1]))
     shrinking = (a - b for a, b in pairwise(sides[widest:]))
     if min((*growing, *shrinking), default=0.0) < -STEADY_MM:
         return None
-    heights = tuple(y for _, y in points)
+    heights = tuple(y for _, y in right)
     widths = tuple(
         max(0.0, min(2 * x, 2 * (outline.width_mm - margin_mm)) - outline.width_mm) for x in sides
     )
     steps = zip(pairwise(heights), pairwise(widths), strict=True)
     slopes = (((w1 - w0) / (y1 - y0) if y1 > y0 else 0.0) for (y0, y1), (w0, w1) in steps)
     return heights, widths, (*slopes, 0.0)
-
-
-def _points(path: str) -> list[tuple[float, float]]:
-    """Points along an outline's path."""
-    from fontTools.misc.bezierTools import cubicPointAtT
-    from fontTools.pens.basePen import BasePen
-    from fontTools.svgLib.path import parse_path
-
-    found: list[tuple[float, float]] = []
-
-    class Pen(BasePen):  # type: ignore[misc]
-        def _moveTo(self, pt: tuple[float, float]) -> None:
-            found.append(pt)
-
-        def _lineTo(self, pt: tuple[float, float]) -> None:
-            found.append(pt)
-
-        def _curveToOne(
-            self, pt1: tuple[float, float], pt2: tuple[float, float], pt3: tuple[float, float]
-        ) -> None:
-            start = self._getCurrentPoint()
-            for step in range(1, CURVE_STEPS + 1):
-                found.append(cubicPointAtT(start, pt1, pt2, pt3, step / CURVE_STEPS))
-
-    parse_path(path, Pen(None))
-    return found
 
 
 def _height_at(side: _Side, width_mm: float) -> float:

@@ -15,6 +15,7 @@ from labelkit.formula.declaration import Doubt
 from labelkit.report.findings import findings_text
 from labelkit.rules import Level, Measure, floors, judge, timeline
 from labelkit.rules.reading import FOLDER
+from labelkit.runs import Box, Ornament
 
 GOOD = canadian()
 BARE = Draft(GOOD.facts)
@@ -274,3 +275,16 @@ def test_the_verdict_line_tells_a_pass_out_of_leniency() -> None:
     strict = judge(panels, european().facts, ["FR"], strict=True)
     assert strict.softened == 0
     assert "--strict" not in findings_text(strict)
+
+
+# Worked by hand: a bracket round the lower right corner of a label 60 mm wide. Its strokes, 0.2 mm
+# thick, run along x = 58 and y = 2; the weight ends at x = 56 - gap and begins at y = 4 + gap.
+@pytest.mark.parametrize(("gap_mm", "found"), [(0.2, []), (0.0, ["1.9"])])
+def test_a_bracket_round_a_corner_is_as_near_as_its_strokes(
+    gap_mm: float, found: list[str]
+) -> None:
+    weight = Box(42 - gap_mm, 4 + gap_mm, 56 - gap_mm, 7 + gap_mm)
+    bracket = Ornament("M50 2L58 2L58 10", Box(50, 2, 58, 10), stroke_mm=0.2)
+    draft = replace(antipodean().set("net-quantity", ink=weight), ornaments=(bracket,))
+    told = [f for f in draft.found("AU-QUANTITY-CLEAR", "AU") if "ornament" in f.message]
+    assert [str(f.measured) for f in told] == found

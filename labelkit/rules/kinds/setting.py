@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.chords import chords
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
@@ -22,8 +23,11 @@ from labelkit.rules.label import (
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import NEUTRAL, Box, ElementText, Panel, Run
+from labelkit.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run
 from labelkit.said import Number, Said
+
+PIECE_MM = 0.5
+"""How finely an ornament's strokes are looked at."""
 
 
 @dataclass(frozen=True)
@@ -197,7 +201,10 @@ class ClearSpace(Kind):
                 yield from _gap(quoted(run.text), box, run.ink, across_mm, along_mm)
         for ornament in panel.ornaments:
             if not _surrounds(ornament.box, box):
-                yield from _gap(Said("an ornament"), box, ornament.box, across_mm, along_mm)
+                pieces = _pieces(ornament, box.inset(-float(max(across_mm, along_mm))))
+                gaps = [gap for p in pieces for gap in _gap("", box, p, across_mm, along_mm)]
+                for _, gap_mm, needed_mm in sorted(gaps)[:1]:
+                    yield Said("an ornament"), gap_mm, needed_mm
         for picture in panel.pictures:
             yield from _gap(Said("a picture"), box, picture.box, across_mm, along_mm)
         if self.edge_mm:
@@ -332,6 +339,19 @@ def _gap(
         yield what, exact(max(dy, 0.0)), across_mm
     elif dy <= 0 and along_mm:
         yield what, exact(max(dx, 0.0)), along_mm
+
+
+def _pieces(ornament: Ornament, near: Box) -> list[Box]:
+    """An ornament's box, or those of its strokes where that is near: a bracket round a corner is
+    not as near as its box."""
+    if not near.meets(ornament.box):
+        return [ornament.box]
+    half = (ornament.stroke_mm or 0.0) / 2
+    strokes = [
+        Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)).inset(-half)
+        for (x0, y0), (x1, y1) in chords(ornament.path, PIECE_MM)
+    ]
+    return strokes or [ornament.box]
 
 
 def _surrounds(outer: Box, inner: Box) -> bool:

@@ -1,0 +1,49 @@
+"""SVG path data as short straight chords: where a drawing's ink really runs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+Point = tuple[float, float]
+
+CURVE_STEPS = 8
+"""Chords per curve; inside a convex shape a chord is on the safe side."""
+
+
+def points(path: str) -> list[list[Point]]:
+    """Points along each contour of a path, in its own units; a closed one ends where it began."""
+    from fontTools.misc.bezierTools import cubicPointAtT
+    from fontTools.pens.basePen import BasePen
+    from fontTools.svgLib.path import parse_path
+
+    found: list[list[Point]] = []
+
+    class Pen(BasePen):  # type: ignore[misc]
+        def _moveTo(self, pt: Point) -> None:
+            found.append([pt])
+
+        def _lineTo(self, pt: Point) -> None:
+            found[-1].append(pt)
+
+        def _curveToOne(self, pt1: Point, pt2: Point, pt3: Point) -> None:
+            start = self._getCurrentPoint()
+            for step in range(1, CURVE_STEPS + 1):
+                found[-1].append(cubicPointAtT(start, pt1, pt2, pt3, step / CURVE_STEPS))
+
+        def _closePath(self) -> None:
+            found[-1].append(found[-1][0])
+
+    parse_path(path, Pen(None))
+    return found
+
+
+def chords(path: str, longest: float) -> Iterator[tuple[Point, Point]]:
+    """The straight pieces of a path, none longer than ``longest`` of its units."""
+    for contour in points(path):
+        for (x0, y0), (x1, y1) in pairwise(contour):
+            count = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / longest))
+            dx, dy = (x1 - x0) / count, (y1 - y0) / count
+            for n in range(count):
+                yield (x0 + n * dx, y0 + n * dy), (x0 + (n + 1) * dx, y0 + (n + 1) * dy)
