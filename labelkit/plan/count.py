@@ -14,6 +14,7 @@ class Counts:
 
     guests: int
     spares: int
+    """Spare pieces; a spare label alone is none."""
     wrapped_spoilt: int
     """Expected to be lost while wrapping."""
     kept: int

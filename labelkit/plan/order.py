@@ -91,6 +91,11 @@ class Plan:
         return bool(self.job.spec.product.lot)
 
     @property
+    def spare_labels(self) -> int:
+        """Labels of each side that no piece is made for."""
+        return self.job.spec.event.labels - self.counts.labelled
+
+    @property
     def is_poured(self) -> bool:
         """The maker has said when it was poured, and that day has come."""
         poured = self.spec.timing.poured_on
@@ -166,10 +171,10 @@ def make_plan(
         spec = _poured(spec, poured_on, on, event.date)
     making = _with_cavity(spec.making)
     scales = Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
-    counts = count(event.guests, event.spares, making)
+    counts = count(event.guests, spec.spare_pieces, making)
     weight = plan_weight(
         product.net_weight_g,
-        event.labels,
+        counts.labelled,
         job.regions,
         batch_of(job.recipe).loss,
         making,
@@ -190,7 +195,7 @@ def make_plan(
         weighed = judge_weights(
             weights_g,
             product.net_weight_g,
-            event.labels,
+            counts.labelled,
             job.regions,
             making.further_loss_percent,
         )

@@ -42,7 +42,7 @@ def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
     event = label.event
     try:
         spec = read_plan(label, recipe.cure.weeks)
-        counts = count(event.guests, event.spares, spec.making)
+        counts = count(event.guests, spec.spare_pieces, spec.making)
         return lot_of(spec, order_days(label, spec, counts, event.date), recipe)
     except InputError:
         return None

@@ -83,6 +83,7 @@ def _count(plan: Plan) -> dict[str, Any]:
         "guests": counted.guests,
         "spares": counted.spares,
         "labelled": counted.labelled,
+        "spare_labels": plan.spare_labels,
         "lost_in_wrapping": counted.wrapped_spoilt,
         "kept_back": counted.kept,
         "lost_in_cutting": counted.cut_spoilt,

@@ -79,6 +79,8 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
     for sent in plan.spec.sent:
         yield row("sent", sent.pieces, to=sent.to)
+    if plan.spare_labels:
+        yield row("spare_labels", plan.spare_labels)
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))

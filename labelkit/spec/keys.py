@@ -21,6 +21,7 @@ _PLAN = {
         " unmould_days supply_days supplies_in_hand proof_days approve_days approve_on"
         " hours_per_day closed suppliers_closed holidays labels wrap ribbon box extra quote"
         " price_list currency rate overhead margin price_step tax minutes language lot_pattern sent"
+        " spare_pieces"
     ),
     "plan.mould": "inside volume_ml cavities fill ends divider cavity_ml",
     "plan.labels": "start front_start back_start two_sided price",

@@ -209,7 +209,7 @@ def _event(table: Table) -> Event:
 
 
 def _spares(table: Table, guests: int) -> int:
-    """Spare labels: a count, or a share of the guests rounded up, never below spares_least."""
+    """Spares: a count, or a share of the guests rounded up, never below spares_least."""
     expected = 'a count such as 6 or a share such as "10 %"'
     least: int = table.integer("spares_least", 0, most=MAX_LABELS)
     value: Any = table.raw("spares", 0, expected)

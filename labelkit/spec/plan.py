@@ -222,6 +222,8 @@ class PlanSpec:
     money: Money
     language: str
     lot_pattern: str
+    spare_pieces: int
+    """How many of the event's spares are pieces; the other spares are labels alone."""
     defaults: tuple[Default, ...] = field(default=())
     sent: tuple[Sent, ...] = ()
 
@@ -241,6 +243,7 @@ def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
         if name.startswith("plan") and name != "plan":
             workshop.wrong(name, None, "unknown table; the plan's own is [plan]")
     layers = _Layers(own.table("plan", None), workshop.table("plan", None), _defaults())
+    spare_pieces = _spare_pieces(layers, spec)
     read = PlanSpec(
         making=_making(layers),
         timing=_timing(layers, spec, recipe_weeks),
@@ -249,10 +252,11 @@ def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
         ribbon=_ribbon(layers.inner("ribbon")),
         box=_box(layers.inner("box")),
         extras=tuple(_extra(t) for t in layers.tables("extra")),
-        sent=_sent(layers.own, spec.event.labels),
+        sent=_sent(layers.own, spec.event.guests + spare_pieces),
         money=_money(layers, _home(spec, own)),
         language=_language(layers, spec),
         lot_pattern=_lot_pattern(layers),
+        spare_pieces=spare_pieces,
     )
     layers.done()
     return replace(read, defaults=tuple(sorted(layers.used, key=lambda default: default.key)))
@@ -601,6 +605,19 @@ def _extra(table: Table) -> Extra:
     )
     table.done()
     return extra
+
+
+def _spare_pieces(layers: _Layers, spec: LabelSpec) -> int:
+    """All spares unless a file says otherwise: soap too much is better than soap too little."""
+    spares, key = spec.event.spares, "spare_pieces"
+    if not layers.given(key):
+        if spares:
+            layers.used.append(Default(f"plan.{key}", str(spares)))
+        return spares
+    pieces = layers.integer(key)
+    if pieces > spares:
+        layers.where(key).wrong(key, pieces, f"is more than event.spares, {spares}")
+    return pieces
 
 
 def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:

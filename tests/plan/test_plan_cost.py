@@ -192,6 +192,7 @@ def test_supplies_by_the_pack() -> None:
         money=money(),
         language="en",
         lot_pattern="",
+        spare_pieces=6,
     )
     wrap, ribbon, box, sprig = supplies(spec, 66, 68, ())
     # 68 wraps of 21 a sheet: 4 sheets, 84 less 68 is 16 over; one sheet is in hand.

@@ -32,6 +32,43 @@ def test_the_sample_hangs_together(planned: Planned) -> None:
     assert lots["olive-oil"] == "OL-0311"
 
 
+def test_a_spare_label_needs_no_soap(planned: Planned) -> None:
+    # 60 guests, 6 spares of which 2 are pieces: 62; 2 % lost in wrapping: 62 / 0.98 = 63.3 -> 64; 2
+    # kept: 66; 3 % lost in cutting: 66 / 0.97 = 68.04 -> 69; bars cut in 3: 23. 66 labels a side.
+    some = planned(("[plan]\n", "[plan]\nspare_pieces = 2\n"))
+    assert (some.counts.labelled, some.counts.needed, some.counts.bars) == (62, 69, 23)
+    assert (some.spare_labels, {sheets.labels for sheets in some.sheets}) == (4, {66})
+    # None: 60; 60 / 0.98 = 61.2 -> 62; 64; 64 / 0.97 = 65.98 -> 66; 22 bars. Three boxes of 24.
+    # 60 x 4.75 = 285.00. CPLR s. 39: 25 % of 60 are weighed.
+    none = planned(("spare_pieces = 2", "spare_pieces = 0"))
+    assert (none.counts.labelled, none.counts.needed, none.counts.bars) == (60, 66, 22)
+    assert {sheets.labels for sheets in none.sheets} == {66}
+    (box,) = [need for need in none.needs if need.supply is Supply.BOX]
+    assert (box.pieces, box.packs) == (60, 3)
+    assert (none.pricing.subtotal, none.weight.sample) == (Decimal("285.00"), 15)
+    assert "6  spare labels beside them, without a piece" in plan_text(none, "en")
+    assert "6  étiquettes de réserve en plus, sans savonnette" in plan_text(none, "fr")
+
+
+def test_soap_for_spare_pieces_alone(planned: Planned) -> None:
+    # A bar is 24 mm of a loaf: 2.4 x 9 x 6.5 cm x 1.02 g/cm3 = 143.208 g. With a divider the last
+    # loaf is poured to the bars that are needed: 25 of them (see above), or 22 without spares.
+    divider = (('ends = "10 mm"', 'ends = "10 mm"\ndivider = true'),)
+    all_ = planned(maker=divider)
+    none = planned(("[plan]\n", "[plan]\nspare_pieces = 0\n"))
+    assert (all_.moulding.slice_mm, none.moulding.slice_mm) == (24, 24)
+    assert all_.moulding.moulded_g - none.moulding.moulded_g == 3 * Decimal("143.208")
+
+
+def test_spares_are_pieces_unless_it_is_said_otherwise(planned: Planned) -> None:
+    plan = planned()
+    assert (plan.counts.spares, plan.spare_labels) == (6, 0)
+    assert "plan.spare_pieces" in {default.key for default in plan.spec.defaults}
+    assert "without a piece" not in plan_text(plan, "en")
+    with pytest.raises(InputError, match=r"plan\.spare_pieces: 7: is more than event\.spares, 6"):
+        planned(("[plan]\n", "[plan]\nspare_pieces = 7\n"))
+
+
 def test_the_declared_weight_is_held_or_it_is_told(planned: Planned) -> None:
     heavy = planned(("pieces_per_bar = 3", 'pieces_per_bar = 3\npiece_poured = "44 g"'))
     # 44 g lose 10.7 + 0.46 % and 2 %: 38.3 g in the driest case. 40 g may not be declared.
