@@ -8,6 +8,7 @@ from importlib.resources import files
 
 from labelkit.errors import InputError
 from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
+from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
 
 NAMES = ("label.toml", "recipe.toml", "maker.toml")
@@ -19,6 +20,8 @@ WITH_ARTICLE = ("GB", "NL", "US")
 """Countries whose English names take "the" in a sentence."""
 ROOMY_TRIM, ROOMY_FACE = '"56 x 40 mm"', '"65 x 48 mm"'
 """Two laws on one label ask for more words than the trim of the starter holds."""
+KEPT_TO = "04/2029"
+"""Two years after the pieces of the starter are poured, as its durability_months says."""
 BLANK = "<<< "
 """Begins what is still to be filled in."""
 
@@ -84,16 +87,34 @@ def _label(text: str, asked: Sequence[str]) -> str:
     if len(asked) > 1:
         text = _set(_set(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
     back = []
-    if any(rule.element == "durability" for rule in load_rules(asked)):
-        back.append('durability = "12M"           # <<< or a date: "05/2028"')
+    checks = [rule.check for rule in load_rules(asked)]
+    if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
+        keeps = "durability_months = 24         # <<< how long a piece keeps: your safety report"
+        text = _uncomment(text, "durability_months", keeps)
+        back.append(
+            f'# The end of the month it keeps to; if over {max(dated)} months, "12M" once opened.'
+        )
+        back.append(f"durability = {_date_kept_to(languages)}  # <<<")
+        text = _uncomment(text, "durability", "")
     country = _country(asked[0])
     if any(is_abroad(country, code) for code in asked):
         article = "the " if country in WITH_ARTICLE else ""
         made = _to_fill_in(f"Made in {article}{_country_name(country)}", languages)
         back.append(f"origin = {_words(made)}")
+        text = _uncomment(text, "origin", "")
     if back:
         text = text.replace("# [back]\n", "\n".join(["[back]", *back, ""]), 1)
     return text
+
+
+def _date_kept_to(languages: Sequence[str]) -> str:
+    """The date of durability: bare where its words are known in every language of the label."""
+    known = {tag: set_phrases(tag).get("best-before") for tag in languages}
+    if all(known.values()):
+        return f'"{KEPT_TO}"'
+    asked = _to_fill_in(f"Best used before the end of {KEPT_TO}", languages)
+    words = {tag: f"{p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p}
+    return _words(asked | words)
 
 
 def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
@@ -114,6 +135,12 @@ def _words(words: Mapping[str, str]) -> str:
 
 def _listed(items: Iterable[str]) -> str:
     return "[" + ", ".join(f'"{item}"' for item in items) + "]"
+
+
+def _uncomment(text: str, key: str, line: str) -> str:
+    """The text with a line in place of the one that shows a key as a comment; none for an empty."""
+    before, after = re.split(rf"^# {key} = .*\n", text, maxsplit=1, flags=re.MULTILINE)
+    return f"{before}{line}\n{after}" if line else before + after
 
 
 def _set(text: str, key: str, value: str) -> str:

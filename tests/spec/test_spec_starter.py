@@ -235,6 +235,26 @@ def test_the_starter_for_two_countries_says_where_it_is_made(tmp_path: Path) -> 
     assert "US-ORIGIN" not in found
 
 
+@pytest.mark.parametrize("region", ["PT", "CZ", "GB", "GB-NIR"])
+def test_the_starter_asks_how_long_a_piece_keeps(region: str, tmp_path: Path) -> None:
+    """Regulation (EC) No 1223/2009, Art. 19(1)(c): a date is asked for up to 30 months, and only
+    beyond them a period after opening."""
+    text = starter_files([region])["label.toml"]
+    (months,) = re.findall(r"^durability_months = (\d+) +# <<<", text, re.MULTILINE)
+    (line,) = re.findall(r"^durability = (.*)$", text, re.MULTILINE)
+    assert int(months) <= 30
+    assert re.search(r"\b(0[1-9]|1[0-2])/\d{4}\b", line)
+    assert "12M" not in line
+    report = preflight(prepare(filled(tmp_path / "event", region)))
+    assert {f.rule for f in report.findings if f.element == "durability"} == set()
+
+
+@pytest.mark.parametrize("region", ["CA", "US", "AU"])
+def test_no_starter_asks_for_durability_where_no_law_does(region: str) -> None:
+    """No law for cosmetics of these three asks for it (from memory)."""
+    assert not re.search(r"^durability", starter_files([region])["label.toml"], re.MULTILINE)
+
+
 def test_the_union_as_such_has_no_starter() -> None:
     with pytest.raises(InputError, match="'EU': has no language of its own; expected one of its"):
         starter_files(["EU"])
