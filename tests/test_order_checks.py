@@ -142,6 +142,52 @@ def test_a_plain_text_is_printed_as_it_stands(event: Event) -> None:
     assert "ngā mihi" in " ".join(run.text.lower() for run in runs if run.element == "thanks")
 
 
+# Official wordings of Regulation (EC) No 1223/2009, Art. 19(1)(c): en, fr, de, fi, sv and pl from
+# authorities' pages, the others from memory.
+KEPT_TO = {
+    "en": "Best used before the end of",
+    "fr": "À utiliser de préférence avant fin",
+    "de": "Mindestens haltbar bis",
+    "fi": "Parasta käytettynä ennen",
+    "sv": "Bäst före utgången av",
+    "pl": "Najlepiej zużyć przed końcem",
+    "it": "Usare preferibilmente entro",
+    "es": "Utilícese preferentemente antes del final de",
+    "nl": "Bij voorkeur te gebruiken vóór eind",
+    "pt": "Utilizar de preferência antes do final de",
+}
+
+
+@pytest.mark.parametrize("other", KEPT_TO)
+@pytest.mark.parametrize("language", KEPT_TO)
+def test_words_of_durability_are_known_in_their_own_language_only(
+    language: str, other: str, event: Event
+) -> None:
+    said = f'durability = {{ {language} = "{KEPT_TO[other]} 06/2028" }}'
+    languages = ", ".join(f'"{code}"' for code in dict.fromkeys(["en", "fr", language]))
+    label = event(
+        ("[plan.box]", f"[back]\n{said}\n\n[plan.box]"),
+        ('languages = ["en", "fr"]', f"languages = [{languages}]"),
+    )
+    finding = found(label).get("CRAFT-DURABILITY-LANGUAGE")
+    assert (finding is None) == (other == language)
+    assert finding is None or f"back.durability.{language}" in finding.remedy
+
+
+@pytest.mark.parametrize("words", ["Best before", "Keeps to", "12M,"])
+def test_plain_words_of_durability_are_those_of_the_label(words: str, event: Event) -> None:
+    label = event(("[plan.box]", f'[back]\ndurability = "{words} 06/2028"\n\n[plan.box]'))
+    assert found(label) == {}
+
+
+def test_plain_words_of_no_language_of_the_label_are_told(event: Event) -> None:
+    said = "Mindestens haltbar bis 06/2028"
+    label = event(("[plan.box]", f'[back]\ndurability = "{said}"\n\n[plan.box]'))
+    finding = found(label)["CRAFT-DURABILITY-LANGUAGE"]
+    assert finding.level is Level.WARN
+    assert "given as English, and its words are German" in finding.message
+
+
 # -- guests ----------------------------------------------------------------------------------------
 
 

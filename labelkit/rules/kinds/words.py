@@ -163,7 +163,7 @@ class TellsProduct(Kind):
             language = text.language.split("-")[0].lower()
             if language != NEUTRAL and language not in _word_table()[self.group]:
                 continue
-            spoken = self._languages_of(text.text)
+            spoken = languages_of(text.text, self.group)
             if not spoken:
                 yield Problem(
                     Said(
@@ -195,11 +195,6 @@ class TellsProduct(Kind):
                         word=_ordinary_name(language),
                     ),
                 )
-
-    def _languages_of(self, text: str) -> list[str]:
-        """The languages that have one of the text's words for the product, as the table goes."""
-        words = _word_table()[self.group]
-        return [tag for tag, own in words.items() if any(has_words(text, word) for word in own)]
 
     @staticmethod
     def _likeliest(spoken: list[str], languages: Iterable[str]) -> str:
@@ -301,6 +296,12 @@ def _named(words: str, panel: Term, found: str) -> dict[str, object]:
 @lru_cache(maxsize=1)
 def _word_table() -> dict[str, dict[str, list[str]]]:
     return {name: entry["words"] for name, entry in read_table("words").items()}
+
+
+def languages_of(text: str, group: str) -> list[str]:
+    """The languages in which a text has one of a list's words, as the table goes."""
+    words = _word_table()[group]
+    return [tag for tag, own in words.items() if any(has_words(text, word) for word in own)]
 
 
 def word_group(name: str) -> tuple[str, ...]:
