@@ -91,10 +91,8 @@ def _label(text: str, asked: Sequence[str]) -> str:
     if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
         keeps = "durability_months = 24         # <<< how long a piece keeps: your safety report"
         text = _uncomment(text, "durability_months", keeps)
-        back.append(
-            f'# The end of the month it keeps to; if over {max(dated)} months, "12M" once opened.'
-        )
-        back.append(f"durability = {_date_kept_to(languages)}  # <<<")
+        past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
+        back += [f"durability = {_date_kept_to(languages)}  # <<< it keeps to the end of", past]
         text = _uncomment(text, "durability", "")
     country = _country(asked[0])
     if any(is_abroad(country, code) for code in asked):
