@@ -107,7 +107,7 @@ def line_count(
     """How many lines a paragraph takes at least; None where it cannot be set in ``most``.
 
     Much quicker than breaking it: every line takes all it can, and a line that begins later never
-    ends earlier.
+    ends earlier. Widths are to be those of a convex shape: once narrowing they never widen.
     """
     em_mm = size_pt / PT_PER_MM
     starts, lowered, forced = reach.starts, reach.lowered, reach.forced
@@ -197,11 +197,13 @@ def _trails(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -
 def _earliest(reach: Reach, rooms: Sequence[float]) -> list[int]:
     """For each line, and the end, a break before which it cannot begin: the rest would not fit."""
     raised = list(accumulate(reach.starts, max))
-    earliest = [len(raised) - 1]
+    end = len(raised) - 1
+    earliest = [end]
     for room in reversed(rooms):
         next_line = earliest[-1]
         needed = reach.lowered[next_line] - room - 2 * ROUNDING_EM
-        earliest.append(max(bisect_left(raised, needed), bisect_left(reach.forced, next_line)))
+        begins = max(bisect_left(raised, needed), bisect_left(reach.forced, next_line))
+        earliest.append(min(begins, end))  # in no room at all nothing can begin
     return earliest[::-1]
 
 
