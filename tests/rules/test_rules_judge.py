@@ -288,3 +288,16 @@ def test_a_bracket_round_a_corner_is_as_near_as_its_strokes(
     draft = replace(antipodean().set("net-quantity", ink=weight), ornaments=(bracket,))
     told = [f for f in draft.found("AU-QUANTITY-CLEAR", "AU") if "ornament" in f.message]
     assert [str(f.measured) for f in told] == found
+
+
+# A stroke that ends 1.2 mm beside the weight's corner and 1.6 mm below it (half its thickness of
+# 0.2 mm off each): 2 mm away as in the triangle 3 : 4 : 5. A tenth nearer is too near.
+@pytest.mark.parametrize(("nearer_mm", "found"), [(0.0, []), (0.1, ["1.92"])])
+def test_a_stroke_is_near_at_a_corner_too(nearer_mm: float, found: list[str]) -> None:
+    weight = Box(42, 6, 54, 9)
+    end = 54 + 1.2 + 0.1
+    top = 6 - 1.6 - 0.1 + nearer_mm
+    stroke = Ornament(f"M58 {top}L{end} {top}", Box(end, top, 58, top), stroke_mm=0.2)
+    draft = replace(antipodean().set("net-quantity", ink=weight), ornaments=(stroke,))
+    told = [f for f in draft.found("AU-QUANTITY-CLEAR", "AU") if "ornament" in f.message]
+    assert [str(f.measured) for f in told] == found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -202,8 +203,8 @@ class ClearSpace(Kind):
         for ornament in panel.ornaments:
             if not _surrounds(ornament.box, box):
                 pieces = _pieces(ornament, box.inset(-float(max(across_mm, along_mm))))
-                gaps = [gap for p in pieces for gap in _gap("", box, p, across_mm, along_mm)]
-                for _, gap_mm, needed_mm in sorted(gaps)[:1]:
+                gaps = [gap for p in pieces for gap in _gap_all_round(box, p, across_mm, along_mm)]
+                for gap_mm, needed_mm in sorted(gaps)[:1]:
                     yield Said("an ornament"), gap_mm, needed_mm
         for picture in panel.pictures:
             yield from _gap(Said("a picture"), box, picture.box, across_mm, along_mm)
@@ -339,6 +340,22 @@ def _gap(
         yield what, exact(max(dy, 0.0)), across_mm
     elif dy <= 0 and along_mm:
         yield what, exact(max(dx, 0.0)), along_mm
+
+
+def _gap_all_round(
+    box: Box, piece: Box, across_mm: Decimal, along_mm: Decimal
+) -> Iterator[tuple[Decimal, Decimal]]:
+    """The free space between a box and a piece of an ornament.
+
+    Where the same is wanted on all sides it is wanted at the corners too: a stroke may end just
+    before it faces the box.
+    """
+    for _, gap_mm, needed_mm in _gap("", box, piece, across_mm, along_mm):
+        yield gap_mm, needed_mm
+    dx = max(piece.x0_mm - box.x1_mm, box.x0_mm - piece.x1_mm)
+    dy = max(piece.y0_mm - box.y1_mm, box.y0_mm - piece.y1_mm)
+    if dx > 0 and dy > 0 and across_mm == along_mm:
+        yield exact(math.hypot(dx, dy)), across_mm
 
 
 def _pieces(ornament: Ornament, near: Box) -> list[Box]:
