@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import IntEnum
 from pathlib import Path
 
@@ -58,6 +59,8 @@ class FitError(LabelkitError):
     panel: str
     reason: str
     ways_out: tuple[str, ...] = ()
+    guests: Mapping[str, str] = field(default_factory=dict)
+    """What is wrong with each guest's name, where names are what does not fit."""
 
     exit_code = ExitCode.FINDINGS
 

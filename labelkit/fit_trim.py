@@ -14,7 +14,7 @@ from labelkit.compose import Composed, fitted_guests, widest_guests
 from labelkit.errors import FitError
 from labelkit.fields import wordings
 from labelkit.impose import labels_per_sheet
-from labelkit.job import Job
+from labelkit.job import Job, found_on_list
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.label import called
 from labelkit.spec.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Trim
@@ -102,7 +102,7 @@ def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
         labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
         failing = _failing(_with_widest_guests(job), trim)
     except FitError as error:
-        return error
+        return found_on_list(error, job.spec.event)
     return failing or None
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
+from itertools import islice
 from pathlib import Path
 
 from labelkit import formula, resources, rules
@@ -23,8 +24,9 @@ from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
-from labelkit.said import Listed
-from labelkit.spec.label import LabelSpec, Trim, read_label, with_regions
+from labelkit.said import Listed, Literal, Number, Said
+from labelkit.spec.guests import guest_lines
+from labelkit.spec.label import Event, LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
@@ -35,6 +37,8 @@ ROOMIER = (1.5, 2.5, 4.0)
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""
 SECOND_SURFACES = ("tag", "card", "leaflet", "notice")
+MOST_NAMED = 12
+"""Guests named in one complaint, and lines named of one guest."""
 
 
 @dataclass(frozen=True)
@@ -113,11 +117,14 @@ class Job:
     def guest_runs(self) -> Mapping[str, Mapping[str, tuple[Run, ...]]]:
         """Every guest's runs by panel and name; one FitError for all that cannot be set."""
         names = self.spec.event.guest_names
-        return {
-            composed.panel.name: fitted_guests(composed.guest, names)
-            for composed in self.composed
-            if composed.guest is not None
-        }
+        try:
+            return {
+                composed.panel.name: fitted_guests(composed.guest, names)
+                for composed in self.composed
+                if composed.guest is not None
+            }
+        except FitError as error:
+            raise found_on_list(error, self.spec.event) from error
 
 
 def prepare(
@@ -137,6 +144,34 @@ def prepare(
     layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
     facts = _facts(spec, recipe, declaration, stock)
     return Job(spec, recipe, declaration, facts, layout, stock, day, today)
+
+
+def found_on_list(error: FitError, event: Event) -> FitError:
+    """The same complaint with the file and lines of the guests' names that it is about, if any."""
+    if event.guest_list is None or not error.guests:
+        return error
+    lines = guest_lines(event.guest_list, error.guests)
+    named = [
+        Said(
+            "{lines}: guest {name} {problem}",
+            lines=_lines(lines[name]),
+            name=Literal(name),
+            problem=problem,
+        )
+        for name, problem in islice(error.guests.items(), MOST_NAMED)
+    ]
+    file, more = shown_path(event.guest_list.name), len(error.guests) - len(named)
+    told = Said("in {file}: {guests}", file=file, guests=Listed(named, ";"))
+    if more:
+        told = Said("{told}; and {more} more", told=told, more=Number(more))
+    return replace(error, reason=told)
+
+
+def _lines(numbers: Sequence[int]) -> Said:
+    if len(numbers) == 1:
+        return Said("line {line}", line=Number(numbers[0]))
+    shown = [*map(Number, numbers[:MOST_NAMED]), *["…"] * (len(numbers) > MOST_NAMED)]
+    return Said("lines {lines}", lines=Listed(shown))
 
 
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:

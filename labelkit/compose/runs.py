@@ -25,7 +25,7 @@ GUEST_WAYS_OUT = {
         Said("a wider trim"),
         Said("a layout with a narrower face"),
     ),
-    NO_LETTERS: (Said("a layout whose face has the letters"),),
+    NO_LETTERS: (Said("a layout whose face has the letters"), Said("the name in Latin letters")),
 }
 """What helps a name, by what is wrong with it."""
 
@@ -117,17 +117,16 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
 def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
     runs = GuestRuns()
-    failing: list[Said] = []
-    problems: list[Said] = []
+    problems: dict[str, Said] = {}
     for name in dict.fromkeys(names):
         problem, run = _fitted(place, name)
         if run is None:
-            problems.append(problem)
-            failing.append(Said("{name} {problem}", name=Literal(name), problem=problem))
+            problems[name] = problem
         else:
             runs.add(name, run)
-    if failing:
-        raise FitError("front", _all_unfitting(failing), _ways_out(problems))
+    if problems:
+        told = _all_unfitting(problems)
+        raise FitError("front", told, _ways_out(problems.values()), problems)
     return runs
 
 
@@ -153,8 +152,12 @@ def _ways_out(problems: Iterable[Said]) -> tuple[Said, ...]:
     )
 
 
-def _all_unfitting(failing: Sequence[str]) -> Said:
+def _all_unfitting(problems: Mapping[str, Said]) -> Said:
     """What is wrong with some guests' names, in one line."""
+    failing = [
+        Said("{name} {problem}", name=Literal(name), problem=problem)
+        for name, problem in problems.items()
+    ]
     named = Listed(failing[:MOST_NAMED], ";")
     count, more = Number(len(failing)), Number(len(failing) - MOST_NAMED)
     if len(failing) == 1:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import unicodedata
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
@@ -75,6 +75,27 @@ def read_guests(path: Path) -> GuestList:
     leave them behind, are passed over. Raises InputError on an empty file, a missing column, an
     open quotation mark, an absurdly long name or characters that cannot be printed.
     """
+    rows, columns, unread = _listed(path)
+    return GuestList(tuple(_name(row, columns, path) for row in rows), unread)
+
+
+def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
+    """The lines of a guest list, counted from 1, on which each of these names stands.
+
+    The list is read anew: nothing of it has to be kept for the rare complaint about a name. Names
+    are as ``read_guests`` gives them; a name that is not on the list has no line. Raises InputError
+    as ``read_guests`` does.
+    """
+    found: dict[str, list[int]] = {name: [] for name in names}
+    rows, columns, _ = _listed(path)
+    for row in rows:
+        if (name := _name(row, columns, path)) in found:
+            found[name].append(row.line)
+    return {name: tuple(lines) for name, lines in found.items()}
+
+
+def _listed(path: Path) -> tuple[list[_Row], tuple[int, ...], tuple[str, ...]]:
+    """The rows that hold a name, the columns it stands in, and the headings of the others."""
     rows = _rows(path, read_text(path, "a list of guests (CSV)", MAX_BYTES))
     header = [_heading(cell) for cell in rows[0].cells] if rows else []
     columns = _name_columns(header)
@@ -100,7 +121,7 @@ def read_guests(path: Path) -> GuestList:
             message = f"has {len(row.cells)} fields, the first row {len(header)}; "
             message += f"put a name with a comma in quotes: {_quoted(row)}"
             raise InputError(shown_path(path), f"line {row.line}", row.text, message)
-    return GuestList(tuple(_name(row, columns, path) for row in rows), unread)
+    return rows, columns, unread
 
 
 def _heading(cell: str) -> str:

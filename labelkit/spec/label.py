@@ -56,6 +56,8 @@ class Event:
     guest_names: tuple[str, ...] = ()
     unread_columns: tuple[str, ...] = ()
     """Headings of the guest list's columns that are no part of a name."""
+    guest_list: Path | None = None
+    """The file the names come from."""
 
     @property
     def labels(self) -> int:
@@ -205,6 +207,7 @@ def _event(table: Table) -> Event:
         spares=spares,
         guest_names=names,
         unread_columns=listed.unread,
+        guest_list=list_path,
     )
 
 

@@ -12,6 +12,7 @@ import pytest
 from labelkit.errors import InputError
 from labelkit.job import prepare
 from labelkit.plan.order import make_plan
+from labelkit.spec.guests import guest_lines
 from labelkit.spec.label import read_label
 from labelkit.spec.recipe import read_recipe
 from labelkit.spec.stock import find_stock
@@ -263,6 +264,22 @@ def test_columns_that_are_no_part_of_a_name_are_remembered(event: Event) -> None
     label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
     (label.parent / "guests.csv").write_text("Mesa;Nome;Dieta;;Apelido\n1;A;vegana;;B\n", "utf-8")
     assert read_label(label).event.unread_columns == ("Mesa", "Dieta")
+
+
+@pytest.mark.parametrize(
+    ("content", "lines"),
+    [
+        ("Bo\nZoë\n\nBo\n", {"Bo": (1, 4), "Zoë": (2,)}),
+        ("\ufeffGuest\r\nZoe\u0308\r\nBo\r\n", {"Bo": (3,), "Zoë": (2,)}),
+        ("Table,First name,Last name\n1,Zoë,Li\n2,Bo,\n", {"Bo": (3,), "Zoë Li": (2,)}),
+    ],
+)
+def test_the_lines_on_which_a_name_stands(
+    tmp_path: Path, content: str, lines: dict[str, tuple[int, ...]]
+) -> None:
+    path = tmp_path / "guests.csv"
+    path.write_text(content, "utf-8", newline="")
+    assert guest_lines(path, [*lines, "Kim"]) == {**lines, "Kim": ()}
 
 
 def test_a_weight_in_ounces_is_cut_to_what_a_label_may_show(event: Event) -> None:
