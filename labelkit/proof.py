@@ -12,6 +12,7 @@ from labelkit.proof_sheet import ProofSheet
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import wording
 from labelkit.report.phrasebook import LanguageError
+from labelkit.report.reader import Reader, partly_english
 from labelkit.rules.findings import Report
 
 PNG_DPI = 600
@@ -23,6 +24,8 @@ class Proof:
 
     data: bytes
     report: Report
+    fallbacks: tuple[str, ...]
+    """Lines that tell where it is not in the language it was to be in."""
 
 
 def make_proof(job: Job, language: str | None = None) -> Proof:
@@ -32,7 +35,12 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
     captions = captions_for(job, language)
     findings = wording(job.regions, captions.language)
     ProofSheet(stream, job, report, captions, findings).draw()
-    return Proof(stream.getvalue(), report)
+    said = ((finding.region, finding.message) for finding in report.findings)
+    told = (
+        *_reader(job, language).stand_in("captions", LANGUAGES),
+        *partly_english(findings.speech, said),
+    )
+    return Proof(stream.getvalue(), report, told)
 
 
 def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
@@ -53,8 +61,12 @@ def captions_for(job: Job, language: str | None) -> Captions:
 
     LanguageError for a language without captions.
     """
-    if language is not None and language not in LANGUAGES:
-        raise LanguageError(language, LANGUAGES)
-    spoken = [language] if language else [*job.spec.languages, "en"]
-    captions = next(LANGUAGES[code] for code in spoken if code in LANGUAGES)
-    return replace(captions, locale=locale_of(captions.language, job.regions))
+    used = _reader(job, language).language(LANGUAGES)
+    if used not in LANGUAGES:
+        raise LanguageError(used, LANGUAGES)
+    return replace(LANGUAGES[used], locale=locale_of(used, job.regions))
+
+
+def _reader(job: Job, language: str | None) -> Reader:
+    """The customer, who reads what the label says."""
+    return Reader(language, job.spec.languages[0], job.spec.languages)

@@ -197,10 +197,17 @@ def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
 def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Path) -> None:
     finnish = Path(__file__).parents[1] / "samples" / "island-christening" / "label.toml"
     done = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf")
-    assert "In English: there are captions in en, fr, and none in fi, sv\n" in done.stdout
-    assert "In English" not in labelkit("proof", sample, "--out", tmp_path / "proof.pdf").stdout
+    assert done.stderr == "In English: there are captions in en, fr, and none in fi, sv\n"
+    assert "In English" not in done.stdout
+    assert labelkit("proof", sample, "--out", tmp_path / "proof.pdf").stderr == ""
     asked = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf", "--language", "en")
-    assert "In English" not in asked.stdout
+    assert asked.stderr == ""
+
+
+def test_a_proof_names_the_regions_whose_rules_it_gives_in_english(tmp_path: Path) -> None:
+    border = Path(__file__).parents[1] / "samples" / "border-anniversary" / "label.toml"
+    done = labelkit("proof", border, "--out", tmp_path / "proof.pdf", "--language", "fr")
+    assert done.stderr == "Partly in English: some rules of US have no words in fr\n"
 
 
 def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:

@@ -153,10 +153,10 @@ def _write(
         click.echo(str(path), err=target is None)
     if target is not None:
         _echo_worries(plan, language)
-    from labelkit.report.plan_parts import stand_in
+    from labelkit.report.plan_parts import fallbacks
 
-    if language is None and (told := stand_in(plan)):
-        click.echo(told, err=True)
+    for line in fallbacks(plan, language):
+        click.echo(line, err=True)
 
 
 def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:

@@ -61,18 +61,22 @@ def command(
     if timeline and form == "html":
         raise click.UsageError("--timeline is for text and json")
     seen = examine(label, regions, on, pdfs, strict, dt.date.today())
-    spoken = language or report.own_language(seen.job.spec)
+    spoken = report.language_for(seen.job.spec, language)
     if timeline:
-        days, asked = seen.timeline(strict), seen.report.regions
+        days = seen.timeline(strict)
+        told = [change.finding for day in days for change in day.changes if change.finding]
         if form == "json":
-            click.echo(report.timeline_json(days, asked, spoken))
+            click.echo(report.timeline_json(days, seen.report.regions, spoken))
         else:
-            click.echo(report.timeline_text(days, asked, spoken), nl=False)
-        return ExitCode.OK
-    if form == "json":
-        click.echo(report.findings_json(seen.report, spoken))
-    elif form == "html":
-        click.echo(report.findings_html(seen.report, seen.title, spoken), nl=False)
+            click.echo(report.timeline_text(days, seen.report.regions, spoken), nl=False)
     else:
-        click.echo(report.findings_text(seen.report, language=spoken), nl=False)
-    return ExitCode.OK if seen.report.verdict == "pass" else ExitCode.FINDINGS
+        told = list(seen.report.findings)
+        if form == "json":
+            click.echo(report.findings_json(seen.report, spoken))
+        elif form == "html":
+            click.echo(report.findings_html(seen.report, seen.title, spoken), nl=False)
+        else:
+            click.echo(report.findings_text(seen.report, language=spoken), nl=False)
+    for line in report.fallbacks(seen.job.spec, told, language):
+        click.echo(line, err=True)
+    return ExitCode.OK if timeline or seen.report.verdict == "pass" else ExitCode.FINDINGS

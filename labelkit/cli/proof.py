@@ -38,10 +38,8 @@ def command(label: Path, target: Path, png_folder: Path | None, language: str | 
     from labelkit.files import make_folder, write_all
     from labelkit.job import prepare
     from labelkit.proof import make_proof, png_pages
-    from labelkit.report.captions import LANGUAGES
 
-    job = prepare(label)
-    proof = make_proof(job, language)
+    proof = make_proof(prepare(label), language)
     files: dict[Path, bytes] = {}
     if target.suffix.lower() == ".png":
         png_folder = png_folder or target.parent
@@ -54,8 +52,7 @@ def command(label: Path, target: Path, png_folder: Path | None, language: str | 
     write_all(files)
     for path in files:
         click.echo(f"{path}")
-    if language is None and not {*job.spec.languages} & {*LANGUAGES}:
-        spoken, known = ", ".join(job.spec.languages), ", ".join(LANGUAGES)
-        click.echo(f"In English: there are captions in {known}, and none in {spoken}")
+    for line in proof.fallbacks:
+        click.echo(line, err=True)
     click.echo(f"Preflight: {proof.report.verdict}")
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS

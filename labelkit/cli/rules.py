@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from textwrap import fill, shorten
 
 import click
@@ -13,6 +13,7 @@ from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import InputError
 from labelkit.report.findings import Wording, wording
 from labelkit.report.phrasebook import bound
+from labelkit.report.reader import partly_english
 from labelkit.report.speech import SOURCE
 from labelkit.rules.conflicts import Conflict, conflicts
 from labelkit.rules.rule import Provenance, Rule
@@ -22,6 +23,7 @@ _WIDTH = 100
 _ID_WIDTH = 28
 _NEAR = 3
 _NAME_WIDTH = 15
+_EXPLAINED = ("asks", "why", "passes", "fails", "remedy")
 
 
 def _day(text: str) -> dt.date:
@@ -81,6 +83,7 @@ def command(
         chosen = [rule for rule in chosen if rule.id in stale]
     words = wording(regions, language)
     click.echo(_as_json(chosen, words) if form == "json" else _as_text(chosen, words))
+    _tell_english(words, chosen, ("asks",))
 
 
 @command.command("show", epilog="Example: labelkit rules show EU-QUANTITY-FIGURE-HEIGHT")
@@ -92,12 +95,20 @@ def show(rule_id: str, language: str) -> None:
     for rule in load_rules(tuple(known_regions())):
         if rule.id == wanted:
             click.echo(_page(rule, words))
+            _tell_english(words, [rule], _EXPLAINED)
             return
     for conflict in conflicts():
         if conflict.id == wanted:
             click.echo(_conflict_page(conflict, words))
             return
     raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
+
+
+def _tell_english(words: Wording, rules: Iterable[Rule], parts: Sequence[str]) -> None:
+    """On standard error: for which regions the language has not all the words."""
+    said = ((rule.region, getattr(rule, part)) for rule in rules for part in parts)
+    for line in partly_english(words.speech, said):
+        click.echo(line, err=True)
 
 
 def _near(wanted: str) -> str:
@@ -154,11 +165,7 @@ def _page(rule: Rule, words: Wording) -> str:
         *([say("rule.to", date=_date(rule.until, words))] if rule.until else []),
     ]
     parts = {
-        "asks": speech(rule.asks),
-        "why": speech(rule.why),
-        "passes": speech(rule.passes),
-        "fails": speech(rule.fails),
-        "remedy": speech(rule.remedy),
+        **{part: speech(getattr(rule, part)) for part in _EXPLAINED},
         "citation": _cited(rule.citation, rule.provenance, words),
         "in_force": " ".join(in_force),
         "verify_by": _date(rule.verify_by, words) if rule.verify_by else "",

@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from labelkit.report.phrasebook import Phrases, language_for, phrases
+from labelkit.report.phrasebook import Phrases, languages, phrases
+from labelkit.report.reader import Reader, partly_english
 from labelkit.report.render import render
 from labelkit.report.speech import SOURCE, Speech
 from labelkit.rules import Change, Day
@@ -131,9 +132,23 @@ class Wording:
         return self.speech.term(kind, code) if code else ""
 
 
-def own_language(spec: LabelSpec) -> str:
-    """The language a maker reads findings in, as the plan chooses it."""
-    return language_for(BOOK, stated_language(spec), spec.languages)
+def language_for(spec: LabelSpec, asked: str | None = None) -> str:
+    """The language asked for, or the one a maker reads findings in, as the plan chooses it."""
+    return _reader(spec, asked).language(languages(BOOK))
+
+
+def fallbacks(
+    spec: LabelSpec, findings: Iterable[Finding], asked: str | None = None
+) -> Iterator[str]:
+    """Lines that tell where findings are not in the language they were to be in."""
+    yield from _reader(spec, asked).stand_in("findings", languages(BOOK))
+    speech = wording(spec.regions, language_for(spec, asked)).speech
+    said = ((f.region, text) for f in findings for text in (f.message, f.remedy))
+    yield from partly_english(speech, said)
+
+
+def _reader(spec: LabelSpec, asked: str | None) -> Reader:
+    return Reader(asked, stated_language(spec), spec.languages)
 
 
 def wording(regions: Sequence[str], language: str = SOURCE) -> Wording:

@@ -117,13 +117,6 @@ def phrases(book: str, language: str, territory: str) -> Phrases:
     return Phrases(language, locale_for(language, territory), _words(book, language))
 
 
-def language_for(book: str, stated: str, spoken: Iterable[str]) -> str:
-    """The language stated, else the first of ``spoken`` (the label's) that a book is in, else
-    English."""
-    known = languages(book)
-    return next((code for code in (stated, *spoken) if code in known), "en")
-
-
 def locale_for(language: str, territory: str) -> str:
     """The locale of a language in a territory, or of the language alone."""
     from babel import Locale, UnknownLocaleError

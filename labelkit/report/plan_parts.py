@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from labelkit.formula.materials import materials_of
 from labelkit.plan.batching import Weighing
 from labelkit.plan.order import Plan
-from labelkit.report.phrasebook import Phrases, language_for, languages, phrases
+from labelkit.report.phrasebook import Phrases, languages, phrases
+from labelkit.report.reader import Reader, partly_english
 from labelkit.report.speech import Speech
-from labelkit.said import language_name
 
 BOOK = "plan"
 
@@ -54,22 +55,19 @@ class Section:
 
 def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
-    wanted = language or language_for(BOOK, plan.spec.language, plan.job.spec.languages)
-    return phrases(BOOK, wanted, plan.job.regions[0][:2])
+    used = _reader(plan, language).language(languages(BOOK))
+    return phrases(BOOK, used, plan.job.regions[0][:2])
 
 
-def stand_in(plan: Plan) -> str:
-    """A line in English that tells in which language a plan is for want of words in the maker's.
+def fallbacks(plan: Plan, language: str | None = None) -> Iterator[str]:
+    """Lines that tell where a plan is not in the language it was to be in."""
+    yield from _reader(plan, language).stand_in("plans", languages(BOOK))
+    speech = speech_for(phrases_for(plan, language))
+    yield from partly_english(speech, ((duty.region, duty.what) for duty in plan.duties))
 
-    Empty where it is in a language that the maker states, or else in one of the label's.
-    """
-    stated, spoken = plan.spec.language, plan.job.spec.languages
-    wanted = spoken if stated == spoken[0] else (stated,)
-    known = languages(BOOK)
-    if {*wanted} & {*known}:
-        return ""
-    used = language_name(phrases_for(plan).language, "en")
-    return f"In {used}: there are plans in {', '.join(known)}, and none in {', '.join(wanted)}"
+
+def _reader(plan: Plan, language: str | None) -> Reader:
+    return Reader(language, plan.spec.language, plan.job.spec.languages)
 
 
 def speech_for(say: Phrases) -> Speech:

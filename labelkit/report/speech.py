@@ -19,6 +19,7 @@ from labelkit.said import (
     CAPITAL,
     OPEN,
     Day,
+    Fact,
     Language,
     Listed,
     Number,
@@ -69,6 +70,15 @@ class Speech:
     def knows(self, text: str, kind: str = "") -> bool:
         """Whether there are words for an English text, or none are needed."""
         return self.language == SOURCE or (kind, text) in self._words or not _has_words(text)
+
+    def has(self, text: str) -> bool:
+        """Whether a sentence can be said here with everything in it, as ``sentence`` says it."""
+        return self._has(text if isinstance(text, Fact) or not text else Said(text))
+
+    def _has(self, fact: object) -> bool:
+        if isinstance(fact, Said):
+            return self.knows(fact.template) and all(map(self._has, fact.facts.values()))
+        return all(map(self._has, fact.parts)) if isinstance(fact, Listed) else True
 
     def _spoken(self, fact: object) -> str:
         if isinstance(fact, Said):

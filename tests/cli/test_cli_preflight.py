@@ -16,11 +16,17 @@ SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 
 
 def run(*arguments: str | Path) -> tuple[int, str]:
+    code, out, _ = run_all(*arguments)
+    return code, out
+
+
+def run_all(*arguments: str | Path) -> tuple[int, str, str]:
+    """The exit code, and what goes to standard output and to standard error."""
     arguments = tuple(map(str, arguments))
     result = CliRunner().invoke(preflight.command, arguments, standalone_mode=False)
     if result.exception is not None:
         raise result.exception
-    return int(result.return_value), result.output
+    return int(result.return_value), result.stdout, result.stderr
 
 
 def test_the_language_asked_for(sample: Path) -> None:
@@ -69,6 +75,31 @@ def test_a_label_in_dutch_and_french_is_told_in_french() -> None:
 def test_a_language_without_words_is_told_in_one_line(sample: Path) -> None:
     with pytest.raises(LabelkitError, match="--language: 'de': expected one of en, fr, the"):
         run(sample, "--language", "de")
+
+
+@pytest.mark.parametrize("more", [(), ("--format", "json"), ("--format", "html"), ("--timeline",)])
+def test_a_label_of_other_languages_says_once_that_its_findings_are_english(
+    more: tuple[str, ...], sample: Path
+) -> None:
+    finnish = SAMPLES / "island-christening" / "label.toml"
+    wanted = "In English: there are findings in en, fr, and none in fi, sv\n"
+    _, out, err = run_all(finnish, *more)
+    assert err == wanted
+    assert "there are findings in" not in out
+    for asked in ((finnish, "--language", "en"), (sample,), (sample, "--language", "fr")):
+        assert run_all(*asked, *more)[2] == ""
+
+
+def test_what_has_no_french_is_told_with_its_regions() -> None:
+    # Canada's rows are all there in French, those of the United States and Australia are not.
+    border, ball = (SAMPLES / name / "label.toml" for name in (
+        "border-anniversary", "shearing-ball"))  # fmt: skip
+    told = "Partly in English: some rules of {} have no words in fr\n"
+    assert run_all(border, "--language", "fr")[2] == told.format("US")
+    assert run_all(ball, "--language", "fr")[2] == told.format("AU")
+    assert run_all(border, "--language", "en")[2] == ""
+    _, out, err = run_all(border, "--language", "fr", "--region", "CA")
+    assert (err, "(en anglais)" in out) == ("", False)
 
 
 def test_a_label_that_does_not_fit_is_told_in_french(event: Callable[..., Path]) -> None:

@@ -69,6 +69,18 @@ def test_a_plan_says_where_it_falls_back_on_another_language(
     assert "In French: there are plans in en, fr, and none in eu\n" in capsys.readouterr().err
 
 
+def test_a_plan_names_the_regions_whose_duties_have_no_french(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    australian = Path(__file__).parents[2] / "samples" / "shearing-ball" / "label.toml"
+    assert run("plan", australian, *ON, "--language", "fr") == 0
+    out, err = capsys.readouterr()
+    assert "(en anglais)" in " ".join(out.split())
+    assert "Partly in English: some rules of AU have no words in fr\n" in err
+    assert run("plan", australian, *ON, "--language", "en") == 0
+    assert "Partly" not in capsys.readouterr().err
+
+
 def test_files_are_written_whole(
     event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -59,6 +59,20 @@ def test_a_rule_explains_itself_in_french_and_says_what_its_law_is_called() -> N
     assert run("--region", "CA", "--language", "fr").splitlines()[-1].endswith("à labelkit")
 
 
+def test_regions_whose_rules_are_only_english_are_told_on_standard_error() -> None:
+    def told(*arguments: str) -> tuple[str, str]:
+        result = CliRunner().invoke(cli, ["rules", *arguments], catch_exceptions=False)
+        return result.stdout, result.stderr
+
+    line = "Partly in English: some rules of AU have no words in fr\n"
+    for asked in (("--region", "AU"), ("show", "AU-LANGUAGE")):
+        out, err = told(*asked, "--language", "fr")
+        assert err == line
+        assert "(en anglais)" in out
+        assert told(*asked)[1] == ""
+    assert told("--region", "CA", "--language", "fr")[1] == ""
+
+
 def test_stale_rows_are_listed_as_of_a_day() -> None:
     assert "GB-ALLERGENS" in run("--stale", "2027-06-01")
     assert run("--stale", "2027-05-31").startswith("0 rules")

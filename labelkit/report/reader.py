@@ -1,0 +1,54 @@
+"""Who reads a report: in which language, and what is said where it cannot be that one."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+
+from labelkit.report.speech import SOURCE, Speech
+from labelkit.said import language_name
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """The languages somebody reads, as BCP 47 tags."""
+
+    asked: str | None
+    """By ``--language``; None: nothing was asked."""
+    stated: str
+    """In a file, or else the label's first."""
+    spoken: tuple[str, ...]
+    """The label's own, most important first."""
+
+    def language(self, known: Collection[str]) -> str:
+        """The language asked for; else of those there are words in the one stated, or the first
+        that the label has, or English."""
+        if self.asked:
+            return self.asked
+        wanted = map(_without_country, (self.stated, *self.spoken))
+        return next((code for code in wanted if code in known), SOURCE)
+
+    def stand_in(self, what: str, known: Collection[str]) -> Iterator[str]:
+        """A line that tells in which language a report is for want of words; none where it is in
+        one that was asked for or stated, or else in one of the label's."""
+        wanted = self.spoken if self.stated == self.spoken[0] else (self.stated,)
+        if not self.asked and not {*map(_without_country, wanted)} & {*known}:
+            used = language_name(self.language(known), SOURCE)
+            lacking = ", ".join(wanted)
+            yield f"In {used}: there are {what} in {', '.join(known)}, and none in {lacking}"
+
+
+def partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """A line that names the regions some of whose rules a report can only give in English.
+
+    ``said`` is what the report says, each text after the codes of the regions that ask for it.
+    """
+    lacking = [codes for codes, text in said if not speech.has(text)]
+    regions = dict.fromkeys(code for codes in lacking for code in codes.split(", "))
+    if regions:
+        named = ", ".join(regions)
+        yield f"Partly in English: some rules of {named} have no words in {speech.language}"
+
+
+def _without_country(tag: str) -> str:
+    return tag.split("-")[0].lower()
