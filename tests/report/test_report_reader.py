@@ -10,6 +10,7 @@ from labelkit.said import Listed, Quoted, Said
 
 KNOWN = ("en", "fr")
 KNOWN_FRENCH = "Give product.lot in label.toml."
+NO_FINNISH = "In English: there are plans in en, fr, and none in fi, sv"
 UNKNOWN = "Nobody put this sentence into another language."
 
 
@@ -18,7 +19,7 @@ UNKNOWN = "Nobody put this sentence into another language."
     [
         (None, "fr", ("fr", "en"), "fr", ""),
         (None, "nl", ("nl", "fr"), "fr", ""),
-        (None, "fi", ("fi", "sv"), "en", "In English: there are plans in en, fr, and none in fi, sv"),
+        (None, "fi", ("fi", "sv"), "en", NO_FINNISH),
         (None, "eu", ("fr", "en"), "fr", "In French: there are plans in en, fr, and none in eu"),
         (None, "fr-CA", ("fr-CA", "en-CA"), "fr", ""),
         (None, "eu", ("sv",), "en", "In English: there are plans in en, fr, and none in eu"),
