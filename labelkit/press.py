@@ -25,11 +25,13 @@ from labelkit.impose import (
 )
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import SECOND_SURFACES, Job, preflight, prepare
+from labelkit.plan.pouring import planned_spare_pieces
 from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
 from labelkit.spec.guests import chosen_guests
+from labelkit.spec.label import LabelSpec
 from labelkit.spec.maker import label_name
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
 from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
@@ -439,8 +441,20 @@ class _Told:
 
 def _head(job: Job) -> Iterator[str]:
     event = job.spec.event
-    people, spares = _counted(event.guests, "guest"), _counted(event.spares, "spare")
-    yield f"{_counted(event.labels, 'label')} ({people} + {spares}), {job.stock.title}"
+    people = (_counted(event.guests, "guest"), *_spares(job.spec))
+    yield f"{_counted(event.labels, 'label')} ({' + '.join(people)}), {job.stock.title}"
+
+
+def _spares(spec: LabelSpec) -> Iterator[str]:
+    """The spares, in the plan's words where it makes soap for some of them only."""
+    spares = spec.event.spares
+    pieces = planned_spare_pieces(spec) if spares else 0
+    if pieces == spares:
+        yield _counted(spares, "spare")
+        return
+    if pieces:
+        yield _counted(pieces, "spare piece")
+    yield _counted(spares - pieces, "spare label")
 
 
 def _of_the_list(job: Job) -> Iterator[str]:

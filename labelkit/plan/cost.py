@@ -21,8 +21,8 @@ class Work(StrEnum):
     POUR = "pour"
     CUT = "cut"
     PRINT = "print"
-    LABEL = "label"
     WRAP = "wrap"
+    LABEL = "label"
     DELIVER = "deliver"
 
 
@@ -237,15 +237,15 @@ def material_names(line: Weighing) -> tuple[str, ...]:
 
 
 def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:
-    """Pieces that go to wrapping are labelled and wrapped; one batch is poured."""
-    minutes, to_wrap = money.minutes, counts.to_wrap
+    """One batch is poured. Every piece is wrapped, those lost in it too; the sound are labelled."""
+    minutes = money.minutes
     times = {
         Work.DESIGN: minutes.design,
         Work.POUR: minutes.pour,
         Work.CUT: minutes.cut * counts.bars,
         Work.PRINT: minutes.print,
-        Work.LABEL: minutes.label * to_wrap,
-        Work.WRAP: minutes.wrap * to_wrap,
+        Work.WRAP: minutes.wrap * counts.to_wrap,
+        Work.LABEL: minutes.label * counts.labelled,
         Work.DELIVER: minutes.deliver,
     }
     for work, minute in times.items():

@@ -16,7 +16,7 @@ class Counts:
     spares: int
     """Spare pieces; a spare label alone is none."""
     wrapped_spoilt: int
-    """Expected to be lost while wrapping."""
+    """Expected to be lost while wrapping. A label goes on the wrap, so they never get one."""
     kept: int
     cut_spoilt: int
     """Expected to be lost while cutting."""
@@ -30,7 +30,7 @@ class Counts:
 
     @property
     def to_wrap(self) -> int:
-        """Pieces that are labelled and wrapped, those lost in it too."""
+        """Pieces that are wrapped, those lost in it too."""
         return self.labelled + self.wrapped_spoilt
 
     @property

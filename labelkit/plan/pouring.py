@@ -26,7 +26,8 @@ class PlannedLot:
 
 def order_days(label: LabelSpec, spec: PlanSpec, counts: Counts, on: dt.date) -> Schedule:
     """The days of an order as seen on a day; InputError as for ``schedule``."""
-    minutes = (spec.money.minutes.label + spec.money.minutes.wrap) * counts.to_wrap
+    each = spec.money.minutes
+    minutes = each.wrap * counts.to_wrap + each.label * counts.labelled
     return schedule(label.event.date, on, spec.timing, minutes, shown_path(label.path))
 
 
@@ -46,3 +47,11 @@ def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
         return lot_of(spec, order_days(label, spec, counts, event.date), recipe)
     except InputError:
         return None
+
+
+def planned_spare_pieces(label: LabelSpec) -> int:
+    """How many of an event's spares are pieces; all of them where no plan can be made."""
+    try:
+        return read_plan(label).spare_pieces
+    except InputError:
+        return label.event.spares

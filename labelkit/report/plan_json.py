@@ -84,6 +84,7 @@ def _count(plan: Plan) -> dict[str, Any]:
         "spares": counted.spares,
         "labelled": counted.labelled,
         "spare_labels": plan.spare_labels,
+        "labels_to_print": plan.job.spec.event.labels,
         "lost_in_wrapping": counted.wrapped_spoilt,
         "kept_back": counted.kept,
         "lost_in_cutting": counted.cut_spoilt,

@@ -75,12 +75,11 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     def row(key: str, number: Decimal | int, strong: bool = False, **values: object) -> Row:
         return Row((say.number(number), say(f"count.{key}", **values)), strong)
 
-    guests, spares = say.many("guests", counted.guests), say.many("spares", counted.spares)
+    spares = say.many("spare_pieces" if plan.spare_labels else "spares", counted.spares)
+    guests = say.many("guests", counted.guests)
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
     for sent in plan.spec.sent:
         yield row("sent", sent.pieces, to=sent.to)
-    if plan.spare_labels:
-        yield row("spare_labels", plan.spare_labels)
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
@@ -99,6 +98,16 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
         yield Row((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
     if mould.ends_g:
         yield Row((say.grams(mould.ends_g, 0), say("count.ends")))
+    labels = say.number(plan.job.spec.event.labels)
+    yield Row((labels, _label_words(plan, say)), True)
+
+
+def _label_words(plan: Plan, say: Phrases) -> str:
+    """What becomes of the labels."""
+    if not plan.spare_labels:
+        return say("count.labels")
+    pieces, spare = say.number(plan.counts.labelled), say.number(plan.spare_labels)
+    return say("count.labels_spare", pieces=pieces, spare=spare)
 
 
 def bars_words(plan: Plan, say: Phrases) -> str:

@@ -224,6 +224,7 @@ def test_plan_sheet_and_proof_count_alike(
     for side in ("front", "back"):
         assert f"80 {side} labels on " in told
     assert run("proof", path, "--out", tmp_path / "proof.pdf", "--language", "en") == 0
+    assert "80  labels to print of each side\n" in planned
     with pdfplumber.open(tmp_path / "proof.pdf") as proof:
         said = "\n".join(page.extract_text() for page in proof.pages)
     assert f"80 labels {counted}" in said
@@ -300,6 +301,38 @@ def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(tmp_path: Path) ->
     # 60 guests and 10 %: the plan counts as many labels as the sheets print.
     assert value["count"]["guests"] + value["count"]["spares"] == 66
     assert "66 labels (60 guests + 6 spares)" in sheets.stdout
+
+
+@pytest.mark.parametrize(
+    ("pieces", "labels", "row"),
+    [
+        # 60 guests, 6 spares, of which so many are soap; the others are labels alone.
+        (2, "66 labels (60 guests + 2 spare pieces + 4 spare labels)", "62 for pieces, 4 spare"),
+        (1, "66 labels (60 guests + 1 spare piece + 5 spare labels)", "61 for pieces, 5 spare"),
+        (5, "66 labels (60 guests + 5 spare pieces + 1 spare label)", "65 for pieces, 1 spare"),
+        (0, "66 labels (60 guests + 6 spare labels)", "60 for pieces, 6 spare"),
+    ],
+)
+def test_plan_and_sheet_tell_spare_pieces_from_spare_labels(
+    pieces: int,
+    labels: str,
+    row: str,
+    event: Event,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    path = event(("[plan]\n", f"[plan]\nspare_pieces = {pieces}\n"))
+    assert run("sheet", path, "--out", tmp_path / "sheets") == 0
+    told = capsys.readouterr().out
+    assert told.startswith(labels)
+    assert "66 front labels on " in told
+    assert run("plan", path, *ON) == 0
+    planned = capsys.readouterr().out
+    assert f"66  labels to print of each side ({row})\n" in planned
+    assert f"{60 + pieces}  labelled pieces (60 guests + {pieces} spare piece" in planned
+    assert run("plan", path, *ON, "--format", "json") == 0
+    count = json.loads(capsys.readouterr().out)["count"]
+    assert count["labels_to_print"] == count["labelled"] + count["spare_labels"] == 66
 
 
 def test_no_quote_is_made_of_a_cost_that_lacks_prices(

@@ -83,47 +83,47 @@ def test_an_order_to_the_cent() -> None:
     # Two sheets of wraps at 0.90, two boxes at 1.15 (in hand, but used all the same): 4.10.
     assert made.supply_total == Decimal("4.10")
     # At 21.50 an hour: design 45 min 16.125 -> 16.13; pour 90 min 32.25; cut 14 bars x 2 = 28 min
-    # 10.0333 -> 10.03; print 20 min 7.1667 -> 7.17; label 25 x 0.5 = 12.5 min 4.479 -> 4.48;
-    # wrap 25 x 1.5 = 37.5 min 13.4375 -> 13.44; deliver 30 min 10.75. Together 94.25.
+    # 10.0333 -> 10.03; print 20 min 7.1667 -> 7.17; wrap 25 x 1.5 = 37.5 min 13.4375 -> 13.44; of
+    # the 25 one is lost in it: label 24 x 0.5 = 12 min 4.30; deliver 30 min 10.75. Together 94.07.
     assert [work.amount for work in made.work] == [
-        Decimal(amount) for amount in ("16.13", "32.25", "10.03", "7.17", "4.48", "13.44", "10.75")
+        Decimal(amount) for amount in ("16.13", "32.25", "10.03", "7.17", "13.44", "4.30", "10.75")
     ]
-    assert made.work_total == Decimal("94.25")
-    # Overhead 12 % of 11.96 + 4.10 + 94.25 = 110.31: 13.2372 -> 13.24. In all 123.55.
-    assert made.overhead == Decimal("13.24")
-    assert made.total == Decimal("123.55")
-    # Of 24 pieces: 5.14791... -> 5.15.
-    assert made.per_piece == Decimal("5.15")
+    assert made.work_total == Decimal("94.07")
+    # Overhead 12 % of 11.96 + 4.10 + 94.07 = 110.13: 13.2156 -> 13.22. In all 123.35.
+    assert made.overhead == Decimal("13.22")
+    assert made.total == Decimal("123.35")
+    # Of 24 pieces: 5.13958... -> 5.14.
+    assert made.per_piece == Decimal("5.14")
     assert made.complete
 
 
 def test_prices_that_follow() -> None:
-    # 123.55 / 24 = 5.1479: the floor is the next cent, 5.15. A margin of 30 % of the price asks
-    # 5.1479 / 0.70 = 7.3542, the next five cents 7.40.
-    # 24 x 7.40 = 177.60; HST 15 % 26.64; in all 204.24; a deposit of 30 % 61.272 -> 61.27.
+    # 123.35 / 24 = 5.1396: the floor is the next cent, 5.14. A margin of 30 % of the price asks
+    # 5.1396 / 0.70 = 7.3423, the next five cents 7.35.
+    # 24 x 7.35 = 176.40; HST 15 % 26.46; in all 202.86; a deposit of 30 % 60.858 -> 60.86.
     how = money(taxes=(Tax({"en": "HST"}, Decimal(15)),), deposit_percent=Decimal(30))
     prices = pricing(order(), how)
     assert (prices.floor, prices.at_margin, prices.asked) == (
-        Decimal("5.15"),
-        Decimal("7.40"),
-        Decimal("7.40"),
+        Decimal("5.14"),
+        Decimal("7.35"),
+        Decimal("7.35"),
     )
     assert not prices.settled
-    assert prices.subtotal == Decimal("177.60")
-    assert prices.taxes[0].amount == Decimal("26.64")
-    assert prices.total == Decimal("204.24")
-    assert (prices.deposit, prices.balance) == (Decimal("61.27"), Decimal("142.97"))
+    assert prices.subtotal == Decimal("176.40")
+    assert prices.taxes[0].amount == Decimal("26.46")
+    assert prices.total == Decimal("202.86")
+    assert (prices.deposit, prices.balance) == (Decimal("60.86"), Decimal("142.00"))
 
 
 def test_a_friendly_price_still_shows_the_true_cost() -> None:
-    # 24 x 4.00 = 96.00 against 123.55: 27.55 short, -28.7 % of the price.
+    # 24 x 4.00 = 96.00 against 123.35: 27.35 short, -28.49 % of the price.
     prices = pricing(order(), money(price=Decimal(4)))
     assert prices.settled
-    assert prices.result == Decimal("-27.55")
-    assert prices.result_percent == pytest.approx(Decimal("-28.698"), abs=Decimal("0.001"))
-    assert prices.floor == Decimal("5.15")
+    assert prices.result == Decimal("-27.35")
+    assert prices.result_percent == pytest.approx(Decimal("-28.490"), abs=Decimal("0.001"))
+    assert prices.floor == Decimal("5.14")
     gift = pricing(order(), money(price=ZERO))
-    assert gift.result == Decimal("-123.55")
+    assert gift.result == Decimal("-123.35")
     assert gift.result_percent is None
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.plan.batching import Role
+from labelkit.plan.cost import Work
 from labelkit.plan.dates import Step
 from labelkit.plan.order import Plan, Worry
 from labelkit.plan.supplies import Supply
@@ -46,8 +47,38 @@ def test_a_spare_label_needs_no_soap(planned: Planned) -> None:
     (box,) = [need for need in none.needs if need.supply is Supply.BOX]
     assert (box.pieces, box.packs) == (60, 3)
     assert (none.pricing.subtotal, none.weight.sample) == (Decimal("285.00"), 15)
-    assert "6  spare labels beside them, without a piece" in plan_text(none, "en")
-    assert "6  étiquettes de réserve en plus, sans savonnette" in plan_text(none, "fr")
+    told = plan_text(none, "en")
+    assert "60  labelled pieces (60 guests + 0 spare pieces)\n" in told
+    assert "66  labels to print of each side (60 for pieces, 6 spare)\n" in told
+    dit = plan_text(some, "fr")
+    assert "62  savonnettes étiquetées (60 invités + 2 savonnettes en réserve)\n" in dit
+    assert "66  étiquettes à imprimer de chaque côté (62 pour les savonnettes, 4 en rés" in dit
+
+
+def test_a_piece_lost_in_wrapping_gets_no_label(planned: Planned) -> None:
+    # 60 guests and 6 spare pieces are 66 labelled; 66 / 0.98 = 67.3 -> 68 are wrapped, each in a
+    # wrap and a ribbon; 2 of them are lost. 66 labels of each side: as many as the sheets hold.
+    plan = planned()
+    used = {need.supply: need.pieces for need in plan.needs}
+    assert (used[Supply.WRAP], used[Supply.RIBBON], used[Supply.BOX]) == (68, 68, 66)
+    assert (used[Supply.FRONT_SHEETS], used[Supply.BACK_SHEETS]) == (66, 66)
+    # [plan.minutes] of the sample: wrap = 1.5, label = 0.75; 68 x 1.5 = 102; 66 x 0.75 = 49.5.
+    minutes = {line.work: line.minutes for line in plan.cost.work}
+    assert (minutes[Work.WRAP], minutes[Work.LABEL]) == (102, Decimal("49.5"))
+    told = plan_text(plan, "en")
+    assert "66  labelled pieces (60 guests + 6 spares)\n" in told
+    assert " 2  lost in wrapping, before the label\n" in told
+    assert "66  labels to print of each side\n" in told
+
+
+def test_the_hours_of_wrapping_are_those_of_the_cost(planned: Planned) -> None:
+    # 102 + 49.5 = 151.5 minutes (see above) go into one day of 2.53 hours, 151.8 minutes, but not
+    # of 2.5 hours, 150 minutes. With a label on every wrapped piece it would be 153 minutes.
+    for hours, days in (("2.53", 1), ("2.5", 2)):
+        plan = planned(("[plan]\n", f"[plan]\nhours_per_day = {hours}\n"))
+        step = plan.schedule.dated(Step.WRAP)
+        assert (step.last - step.first).days + 1 == days, hours
+        planned((f"hours_per_day = {hours}\n", ""))
 
 
 def test_soap_for_spare_pieces_alone(planned: Planned) -> None:
@@ -64,7 +95,7 @@ def test_spares_are_pieces_unless_it_is_said_otherwise(planned: Planned) -> None
     plan = planned()
     assert (plan.counts.spares, plan.spare_labels) == (6, 0)
     assert "plan.spare_pieces" in {default.key for default in plan.spec.defaults}
-    assert "without a piece" not in plan_text(plan, "en")
+    assert "spare label" not in plan_text(plan, "en")
     with pytest.raises(InputError, match=r"plan\.spare_pieces: 7: is more than event\.spares, 6"):
         planned(("[plan]\n", "[plan]\nspare_pieces = 7\n"))
 
