@@ -64,6 +64,10 @@ def _largest(spaces: tuple[tuple[str, Decimal], ...]) -> tuple[tuple[str, Decima
     return tuple(largest.items())
 
 
+UNBOUND = ElementFloor()
+"""Of an element that no law speaks of."""
+
+
 @dataclass(frozen=True)
 class Floors:
     """Floors per element; an element that is not in it is bound by nothing."""
@@ -71,4 +75,4 @@ class Floors:
     by_element: dict[str, ElementFloor] = field(default_factory=dict)
 
     def of(self, element: str) -> ElementFloor:
-        return self.by_element.get(element, ElementFloor())
+        return self.by_element.get(element, UNBOUND)

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import accumulate
+from typing import NamedTuple
 
 from labelkit.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
@@ -46,8 +47,7 @@ _ADDRESS = re.compile(r"(?:https?://|www\.)\S+|\S+@\S+\.\S+", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Break:
+class Break(NamedTuple):
     """A place where a line may end."""
 
     start: int
@@ -90,7 +90,7 @@ class Paragraph:
     @cached_property
     def spaces(self) -> tuple[int, ...]:
         """Running count of word spaces before character i."""
-        return tuple(accumulate((c == " " for c in self.text), initial=0))
+        return tuple(accumulate([c == " " for c in self.text], initial=0))
 
     @cached_property
     def space_em(self) -> float:
@@ -115,28 +115,28 @@ class Paragraph:
     def _shaped(self) -> Shaped:
         return shape(self.face, self.text)
 
-    def overhang_left(self, character: int) -> float:
-        """Ink to the left of where a character's advance starts."""
-        ink = self._shaped.inks[character] if character < len(self.text) else None
-        return max(0.0, -ink.x0_em) if ink else 0.0
-
-    def overhang_right(self, character: int) -> float:
-        """Ink to the right of where a character's advance ends."""
-        ink = self._shaped.inks[character]
-        return max(0.0, ink.x1_em - self._shaped.advances_em[character]) if ink else 0.0
-
-    def start_em(self, character: int, tracking_em: float) -> float:
+    def start_em(self, character: int) -> float:
         """Where the ink of a line that starts with a character begins."""
-        tracked = self.advances[character] + tracking_em * (character + 1)
-        return tracked - self.overhang_left(character)
+        ink = self._shaped.inks[character] if character < len(self.text) else None
+        return self.advances[character] + (min(0.0, ink.x0_em) if ink else 0.0)
 
-    def end_em(self, place: Break, tracking_em: float) -> float:
+    def end_em(self, place: Break) -> float:
         """Where the ink of a line that ends at a break ends."""
-        overhang = 0.0
-        if place.end and not place.hyphen:
-            overhang = self.overhang_right(place.end - 1)
-        letters = place.end + place.hyphen
-        return self.advances[place.end] + place.extra_em + tracking_em * letters + overhang
+        start, end, _, hyphen, _, extra_em = place
+        reached = self.advances[end] + extra_em
+        ink = self._shaped.inks[end - 1] if end and not hyphen else None
+        overhang = ink.x1_em - self._shaped.advances_em[end - 1] if ink else 0.0
+        return reached + overhang if overhang > 0 else reached
+
+    @cached_property
+    def starts(self) -> tuple[tuple[float, int], ...]:
+        """Where lines from each break begin, and how often tracking is added before."""
+        return tuple((self.start_em(place.start), place.start + 1) for place in self.breaks)
+
+    @cached_property
+    def ends(self) -> tuple[tuple[float, int], ...]:
+        """Where lines to each break end, and how often tracking is added before."""
+        return tuple((self.end_em(place), place.end + place.hyphen) for place in self.breaks)
 
     def whole_em(self, tracking_em: float) -> float:
         """How wide it is on one line; infinite where it must be broken.
@@ -145,8 +145,9 @@ class Paragraph:
         """
         if "\n" in self.source.strip(" \n"):
             return math.inf
-        end = Break(len(self.text), self.trimmed, 0.0)
-        return self.end_em(end, tracking_em) - self.start_em(0, tracking_em)
+        letters = self.trimmed
+        end = Break(len(self.text), letters, 0.0)
+        return self.end_em(end) - self.start_em(0) + tracking_em * (letters - 1)
 
 
 @lru_cache(maxsize=4096)
@@ -287,8 +288,8 @@ class Reach:
 @lru_cache(maxsize=4096)
 def reach_of(paragraph: Paragraph, tracking_em: float) -> Reach:
     """How far the lines of a paragraph reach with tracking between their letters."""
-    ends = tuple(paragraph.end_em(place, tracking_em) for place in paragraph.breaks)
-    starts = tuple(paragraph.start_em(place.start, tracking_em) for place in paragraph.breaks)
+    ends = tuple([at + tracking_em * letters for at, letters in paragraph.ends])
+    starts = tuple([at + tracking_em * letters for at, letters in paragraph.starts])
     lowered = tuple(accumulate(reversed(ends), min))
     longest = max(end - start for start, end in zip(starts, ends[1:], strict=False))
     return Reach(starts, ends, lowered[::-1], paragraph.forced, longest)

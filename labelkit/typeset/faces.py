@@ -111,15 +111,17 @@ class Face:
 
     def bounds_em(self, character: str) -> tuple[float, float, float, float] | None:
         """Left, bottom, right and top of a character's outline; None for blanks and the missing."""
-        bounds = self._bounds(character)
-        if bounds is None:
-            return None
-        em = self.units_per_em
-        return bounds[0] / em, bounds[1] / em, bounds[2] / em, bounds[3] / em
+        known = self._in_ems
+        if character not in known:
+            em, bounds = self.units_per_em, self._bounds(character)
+            known[character] = bounds and (
+                bounds[0] / em, bounds[1] / em, bounds[2] / em, bounds[3] / em,
+            )  # fmt: skip
+        return known[character]
 
     def ink_em(self, text: str) -> tuple[float, float] | None:
         """Lowest and highest ink of ``text`` against its baseline; None for blank text."""
-        boxes = [box for c in sorted(set(text)) if (box := self.bounds_em(c))]
+        boxes = [box for c in set(text) if (box := self.bounds_em(c))]
         if not boxes:
             return None
         return min(box[1] for box in boxes), max(box[3] for box in boxes)
@@ -187,6 +189,10 @@ class Face:
     @cached_property
     def _glyph_set(self) -> Any:
         return self._font.getGlyphSet()
+
+    @cached_property
+    def _in_ems(self) -> dict[str, tuple[float, float, float, float] | None]:
+        return {}
 
     @cached_property
     def _measured(self) -> dict[str, tuple[float, float, float, float] | None]:

@@ -113,13 +113,13 @@ def _worth_trying(fronts: Sequence[list[Choice]], available_mm: float) -> list[l
 def _greedy(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:
     """The price of a millimetre where picks just fit that lose height where it costs least.
 
-    And the cost of those picks.
+    And the cost of those picks. The lowest of all are the last, even a rounding too high.
     """
     places = [len(front) - 1 for front in fronts]
     height = sum(front[-1].height_mm for front in fronts)
     price = 0.0
     exchanges = [_exchange(front, at) for front, at in zip(fronts, places, strict=True)]
-    while height > available_mm:
+    while height > available_mm and min(exchanges)[0] < math.inf:
         price, place = min(exchanges)
         group = exchanges.index((price, place))
         height += fronts[group][place].height_mm - fronts[group][places[group]].height_mm

@@ -66,6 +66,11 @@ def test_heights_that_add_up_to_the_room_fit_it() -> None:
     assert fit([[Choice(0.1, 0.0)]] * 10, 1.0).picks is not None
 
 
+def test_the_lowest_picks_fit_a_room_that_is_a_rounding_lower() -> None:
+    lowest, other = Choice(0.5, 1.0), Choice(0.5, 0.0)
+    assert fit([[lowest, Choice(5.0, 0.0)], [other]], 1.0 - 5e-10).picks == (lowest, other)
+
+
 def test_a_group_without_choices_is_beyond_any_room() -> None:
     fitted = fit([[Choice(1.0, 0.0)], []], 100.0)
     assert fitted.picks is None and fitted.shortage_mm == float("inf")
