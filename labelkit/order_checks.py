@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from labelkit.craft_checks import named, own_finding
-from labelkit.plan.pouring import planned_lot
+from labelkit.plan.pouring import PlannedLot, planned_lot
 from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.words import languages_of
@@ -122,10 +122,14 @@ def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
 
 
 def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
-    """A lot that is not the one the maker's own pattern gives for the day of pouring."""
+    """A lot that is not the one the maker's own pattern gives for the day of pouring.
+
+    What is plainly added to that lot tells the batches of one day apart (common practice, no
+    source).
+    """
     lot = spec.product.lot
     planned = planned_lot(spec, recipe) if lot else None
-    if planned is not None and planned.own_pattern and lot != planned.code:
+    if planned is not None and not planned.allows(lot):
         yield own_finding(
             "CRAFT-LOT",
             Said(
@@ -135,12 +139,26 @@ def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
                 day=Day(planned.poured),
             ),
             element="lot",
-            remedy=Said(
-                "Write {planned} as product.lot, or say in plan.poured_on or plan.lot_pattern what"
-                " is right.",
-                planned=Quoted(planned.code),
-            ),
+            remedy=_right_lot(lot, planned),
         )
+
+
+def _right_lot(lot: str, planned: PlannedLot) -> Said:
+    """What to write for a lot that is not of its day, or that is run together with more."""
+    another = Quoted(planned.another)
+    if lot.startswith(planned.code):
+        return Said(
+            "For another batch of that day write an addition set apart, such as {another}; or put"
+            " what every lot ends in into plan.lot_pattern: {pattern}.",
+            another=another,
+            pattern=Quoted(planned.pattern + lot.removeprefix(planned.code)),
+        )
+    return Said(
+        "Write {planned} as product.lot ({another} for another batch of that day), or say in"
+        " plan.poured_on or plan.lot_pattern what is right.",
+        planned=Quoted(planned.code),
+        another=another,
+    )
 
 
 def _languages(spec: LabelSpec) -> Iterator[Finding]:

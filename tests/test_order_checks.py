@@ -230,6 +230,41 @@ def test_a_lot_is_the_one_of_its_day_of_pouring(event: Event) -> None:
     assert "CRAFT-LOT" not in found(event(poured))
 
 
+@pytest.mark.parametrize("lot", ["LS-2704-B", "LS-2704B", "LS-2704/2", "LS-2704 b2"])
+def test_another_batch_of_the_day_adds_to_its_lot(event: Event, lot: str) -> None:
+    assert found(event(('lot = "LS-2704"', f'lot = "{lot}"'))) == {}
+
+
+@pytest.mark.parametrize(
+    ("lot", "remedy"),
+    [
+        # Another lot: the right one, and what a second batch of its day may be called.
+        (
+            "LS-2703-B",
+            "Write “LS-2704” as product.lot (“LS-2704-B” for another batch of that day), or say in"
+            " plan.poured_on or plan.lot_pattern what is right.",
+        ),
+        # Run together with more: how to set it apart, or the pattern that gives it.
+        (
+            "LS-27041",
+            "For another batch of that day write an addition set apart, such as “LS-2704-B”; or put"
+            " what every lot ends in into plan.lot_pattern: “LS-{yy}{mm}1”.",
+        ),
+    ],
+)
+def test_what_is_not_plainly_added_to_a_lot_is_told(event: Event, lot: str, remedy: str) -> None:
+    label = event(('lot = "LS-2704"', f'lot = "{lot}"'))
+    finding = found(label)["CRAFT-LOT"]
+    assert finding.message.startswith(f"The lot is “{lot}”, but lot_pattern and the pour on ")
+    assert finding.remedy == remedy
+
+
+def test_the_pattern_a_remedy_names_puts_it_right(event: Event) -> None:
+    label = event(('lot = "LS-2704"', 'lot = "LS-27041"'))
+    event(('lot_pattern = "LS-{yy}{mm}"', 'lot_pattern = "LS-{yy}{mm}1"'), file="maker.toml")
+    assert found(label) == {}
+
+
 def test_a_missing_lot_is_told_with_the_one_of_the_plan(event: Event) -> None:
     def remedy(label: Path) -> str:
         return next(f.remedy for f in preflight(prepare(label)).findings if f.rule == "CA-LOT")

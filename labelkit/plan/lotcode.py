@@ -6,6 +6,9 @@ import datetime as dt
 import re
 import unicodedata
 
+_ADDITION = re.compile(r"[-–_./:# ]*[^\W_](?:[-–_./:# ]?[^\W_])*")
+"""Marks, then letters and figures: "-B", "/2", " 2nd pour"."""
+
 
 def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
     """The pattern with its fields filled: see LOT_FIELDS of the plan's spec.
@@ -22,6 +25,20 @@ def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
         "recipe": _initials(recipe),
     }
     return re.sub(r"\{(\w+)\}", lambda match: fields.get(match[1], match[0]), pattern)
+
+
+def adds_to(lot: str, code: str) -> bool:
+    """Whether a lot is a code with a plain addition, as the second batch of a day has one.
+
+    The addition is set apart by a mark ("L270427-B"), or begins with a letter after a figure
+    ("L270427B") or a figure after a letter. A figure after a figure may as well be a slip in the
+    date, and a letter after a letter another recipe.
+    """
+    rest = lot.removeprefix(code)
+    if not code or rest == lot or not _ADDITION.fullmatch(rest):
+        return False
+    last, first = code[-1], rest[0]
+    return not (last.isalnum() and first.isalnum()) or last.isdigit() != first.isdigit()
 
 
 def _initials(text: str) -> str:

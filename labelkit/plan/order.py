@@ -47,7 +47,7 @@ class Worry(StrEnum):
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
     OTHER_LOT = "other-lot"
-    """The label's lot is not what the maker's pattern and the day of pouring give."""
+    """The label's lot neither is nor adds to what the pattern and the day of pouring give."""
     NO_LOTS = "no-lots"
     NO_PRICES = "no-prices"
     BELOW_COST = "below-cost"
@@ -285,7 +285,7 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.CLOSED_DELIVERY
     if any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
-    if plan.planned_lot.own_pattern and plan.lot != plan.planned_lot.code:
+    if not plan.planned_lot.allows(plan.lot):
         yield Worry.OTHER_LOT
     if any(not line.lot for line in plan.batch.weighings if line.role is not Role.WATER):
         yield Worry.NO_LOTS

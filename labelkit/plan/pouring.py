@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from labelkit.errors import InputError, shown_path
 from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Schedule, Step, schedule
-from labelkit.plan.lotcode import lot_code
+from labelkit.plan.lotcode import adds_to, lot_code
 from labelkit.spec.label import LabelSpec
 from labelkit.spec.plan import PlanSpec, read_plan
 from labelkit.spec.recipe import Recipe
@@ -22,6 +22,16 @@ class PlannedLot:
     poured: dt.date
     own_pattern: bool
     """The maker's own pattern, not the one that is assumed."""
+    pattern: str
+
+    @property
+    def another(self) -> str:
+        """What another batch of the same day may be called."""
+        return f"{self.code}-B"
+
+    def allows(self, lot: str) -> bool:
+        """Whether a lot is this code or that of another batch of the same day, or none is asked."""
+        return not self.own_pattern or lot == self.code or adds_to(lot, self.code)
 
 
 def order_days(label: LabelSpec, spec: PlanSpec, counts: Counts, on: dt.date) -> Schedule:
@@ -35,7 +45,7 @@ def lot_of(spec: PlanSpec, days: Schedule, recipe: Recipe) -> PlannedLot:
     """The lot of an order with these days."""
     poured = days.day(Step.POUR)
     code = lot_code(spec.lot_pattern, poured, recipe.name)
-    return PlannedLot(code, poured, spec.has_own("lot_pattern"))
+    return PlannedLot(code, poured, spec.has_own("lot_pattern"), spec.lot_pattern)
 
 
 def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:

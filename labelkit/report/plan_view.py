@@ -110,8 +110,13 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say("worry.coarse-scale", names=_names(plan, say, lambda line: line.coarse))
     if worry is Worry.OTHER_LOT:
         planned = plan.planned_lot
-        poured = say.date(planned.poured)
-        return say("worry.other-lot", lot=plan.lot, planned=planned.code, date=poured)
+        return say(
+            "worry.other-lot",
+            lot=plan.lot,
+            planned=planned.code,
+            another=planned.another,
+            date=say.date(planned.poured),
+        )
     if worry is Worry.NO_LOTS:
         return say("worry.no-lots", names=_names(plan, say, _lotless))
     if worry is Worry.NO_PRICES:

@@ -17,7 +17,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.plan import trace
-from labelkit.plan.lotcode import lot_code
+from labelkit.plan.lotcode import adds_to, lot_code
 from labelkit.plan.trace import Material, Record
 from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Sent
@@ -437,6 +437,37 @@ def test_lot_codes_after_the_makers_pattern() -> None:
     assert lot_code("{recipe}{dd}", day, "Épices, orange & clou") == "EOC27"
     # A date near the year's end belongs to a week of the next year (ISO 8601).
     assert lot_code("{week}", dt.date(2025, 12, 29), "") == "01"
+
+
+@pytest.mark.parametrize(
+    ("lot", "code", "adds"),
+    [
+        # Set apart by a mark, or by a letter after a figure or a figure after a letter: how makers
+        # tell the batches of a day apart (common practice, no source).
+        ("L261128-B", "L261128", True),
+        ("L261128 b", "L261128", True),
+        ("L261128/2", "L261128", True),
+        ("L261128B", "L261128", True),
+        ("L261128-B2/3", "L261128", True),
+        ("L261128 – 2", "L261128", True),
+        ("GS2", "GS", True),
+        ("2027-B", "2027-", True),  # the pattern ends in a mark itself
+        # The code itself, nothing added, nothing that can be read as an addition.
+        ("L261128", "L261128", False),
+        ("L261128-", "L261128", False),
+        ("L261128-?", "L261128", False),
+        ("L261128, L261129", "L261128", False),  # two lots
+        # A figure more may be a slip in the date, a letter more another recipe.
+        ("L2611281", "L261128", False),
+        ("GSA", "GS", False),
+        # Something before it, or another day.
+        ("B-L261128", "L261128", False),
+        ("L261127-B", "L261128", False),
+        ("anything", "", False),
+    ],
+)
+def test_what_is_plainly_added_to_a_lot_code(lot: str, code: str, adds: bool) -> None:
+    assert adds_to(lot, code) is adds
 
 
 def test_the_label_is_named_from_the_makers_folder(tmp_path: Path) -> None:
