@@ -122,11 +122,10 @@ class Paragraph:
 
     def end_em(self, place: Break) -> float:
         """Where the ink of a line that ends at a break ends."""
-        start, end, _, hyphen, _, extra_em = place
-        reached = self.advances[end] + extra_em
-        ink = self._shaped.inks[end - 1] if end and not hyphen else None
-        overhang = ink.x1_em - self._shaped.advances_em[end - 1] if ink else 0.0
-        return reached + overhang if overhang > 0 else reached
+        last = place.end - 1
+        ink = None if place.hyphen or last < 0 else self._shaped.inks[last]
+        overhang = max(0.0, ink.x1_em - self._shaped.advances_em[last]) if ink else 0.0
+        return self.advances[place.end] + place.extra_em + overhang
 
     @cached_property
     def starts(self) -> tuple[tuple[float, int], ...]:
