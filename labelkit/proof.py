@@ -6,12 +6,11 @@ import io
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from labelkit.fields import locale_of
 from labelkit.job import Job, preflight
 from labelkit.proof_sheet import ProofSheet
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import wording
-from labelkit.report.phrasebook import LanguageError
+from labelkit.report.phrasebook import LanguageError, locale_for
 from labelkit.report.reader import Reader, partly_english
 from labelkit.rules.findings import Report
 
@@ -64,7 +63,7 @@ def captions_for(job: Job, language: str | None) -> Captions:
     used = _reader(job, language).language(LANGUAGES)
     if used not in LANGUAGES:
         raise LanguageError(used, LANGUAGES)
-    return replace(LANGUAGES[used], locale=locale_of(used, job.regions))
+    return replace(LANGUAGES[used], locale=locale_for(used, *job.regions))
 
 
 def _reader(job: Job, language: str | None) -> Reader:

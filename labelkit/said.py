@@ -9,12 +9,15 @@ language. Everything here *is* its English text, so whoever wants English needs 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+import typing
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 CAPITAL, OPEN = "cap", "open"
 """Formats any fact knows: with a capital at its start, and without a full stop at its end."""
 LONGEST_QUOTE = 48
+_JOINED: dict[str, typing.Literal["standard", "or"]] = {"and": "standard", "or": "or"}
+"""What Unicode CLDR calls lists joined by a word."""
 
 
 def formatted(text: str, form: str) -> str:
@@ -123,21 +126,26 @@ class Language(Fact):
 
 
 class Listed(Fact):
-    """Several facts in a row, parted by commas, another mark, or a word such as "and"."""
+    """Several facts in a row, parted by commas or another mark, or joined by "and" or "or"."""
 
     parts: tuple[str, ...]
     word: str
 
     def __new__(cls, parts: Iterable[str], word: str = "") -> Listed:
         kept = tuple(parts)
-        made = super().__new__(cls, separator(word).join(kept))
+        made = super().__new__(cls, listed(kept, word, "en_GB"))
         made.parts, made.word = kept, word
         return made
 
 
-def separator(word: str) -> str:
-    """What stands between two parts: a word between blanks, or a mark and a blank."""
-    return f" {word} " if word.isalpha() else f"{word or ','} "
+def listed(parts: Sequence[str], word: str, locale: str) -> str:
+    """Texts in a row as a locale writes them: with its word for "and" or "or" before the last, or
+    all with the same mark between; none is a comma."""
+    if word not in _JOINED:
+        return f"{word or ','} ".join(parts)
+    from babel.lists import format_list
+
+    return format_list(parts, _JOINED[word], locale)
 
 
 def language_name(tag: str, language: str) -> str:

@@ -14,7 +14,6 @@ from labelkit.errors import InputError
 from labelkit.report.findings import Wording, wording
 from labelkit.report.phrasebook import bound
 from labelkit.report.reader import partly_english
-from labelkit.report.speech import SOURCE
 from labelkit.rules.conflicts import Conflict, conflicts
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.tables import asking_regions, known_regions, load_rules, stale_rules
@@ -91,15 +90,16 @@ def command(
 @click.option("--language", metavar="CODE", help="Language of the page (en, fr).", default="en")
 def show(rule_id: str, language: str) -> None:
     """Explain one rule: what it asks, why, what passes, what fails, and how to put it right."""
-    wanted, words = rule_id.upper(), wording((), language)
+    wanted = rule_id.upper()
     for rule in load_rules(tuple(known_regions())):
         if rule.id == wanted:
+            words = wording((rule.region,), language)
             click.echo(_page(rule, words))
             _tell_english(words, [rule], _EXPLAINED)
             return
     for conflict in conflicts():
         if conflict.id == wanted:
-            click.echo(_conflict_page(conflict, words))
+            click.echo(_conflict_page(conflict, wording((), language)))
             return
     raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
 
@@ -161,14 +161,14 @@ def _as_json(rules: Sequence[Rule], words: Wording) -> str:
 def _page(rule: Rule, words: Wording) -> str:
     say, speech = words.say, words.speech
     in_force = [
-        *([say("rule.from", date=_date(rule.since, words))] if rule.since else []),
-        *([say("rule.to", date=_date(rule.until, words))] if rule.until else []),
+        *([say("rule.from", date=say.date(rule.since))] if rule.since else []),
+        *([say("rule.to", date=say.date(rule.until))] if rule.until else []),
     ]
     parts = {
         **{part: speech(getattr(rule, part)) for part in _EXPLAINED},
         "citation": _cited(rule.citation, rule.provenance, words),
         "in_force": " ".join(in_force),
-        "verify_by": _date(rule.verify_by, words) if rule.verify_by else "",
+        "verify_by": say.date(rule.verify_by) if rule.verify_by else "",
         "asked_by": ", ".join(asking_regions(rule)) or say("rule.everywhere"),
         "looks_at": say(
             "rule.place",
@@ -179,10 +179,6 @@ def _page(rule: Rule, words: Wording) -> str:
     }
     laws = words.laws([parts["citation"]])
     return "\n".join([_paragraphs(rule.id, parts, words), *(f"  {law}" for law in laws)])
-
-
-def _date(day: dt.date, words: Wording) -> str:
-    return day.isoformat() if words.speech.language == SOURCE else words.say.date(day)
 
 
 def _cited(citation: str, provenance: Provenance, words: Wording) -> str:

@@ -86,18 +86,13 @@ class Wording:
             "verdict.head",
             verdict=self.say(f"verdict.{report.verdict}"),
             regions=" + ".join(report.regions),
-            date=self.day(report),
+            date=self.say.date(report.on),
         )
         if report.verdict == "fail" or not report.softened:
             return head
         return self.say(
             "verdict.lenient", head=head, but=self.say.many("softened", report.softened)
         )
-
-    def day(self, report: Report) -> str:
-        if self.speech.language == SOURCE:
-            return report.on.isoformat()
-        return self.say.date(report.on)
 
     def summary(self, report: Report) -> str:
         """The last line: the verdict and how many findings there are of each level."""
@@ -153,8 +148,7 @@ def _reader(spec: LabelSpec, asked: str | None) -> Reader:
 
 def wording(regions: Sequence[str], language: str = SOURCE) -> Wording:
     """How findings for some regions are worded; LanguageError for a language without words."""
-    territory = regions[0][:2] if regions else ""
-    say = phrases(BOOK, language, territory)
+    say = phrases(BOOK, language, *regions)
     return Wording(say, Speech(say.language, say.locale))
 
 
@@ -168,7 +162,7 @@ def _day_lines(day: Day, words: Wording) -> Iterator[str]:
     say = words.say
     failing = ", ".join(sorted({f.rule for f in day.findings if f.level is Level.FAIL}))
     verdict = say(f"verdict.{day.verdict}")
-    line = say("timeline.day", date=day.on.isoformat(), verdict=verdict)
+    line = say("timeline.day", date=say.date(day.on), verdict=verdict)
     yield say("timeline.failing", day=line, rules=failing) if failing else line
     for change in day.changes:
         yield f"    {_turned(change, words)}"

@@ -18,6 +18,9 @@ from labelkit.typeset.french import french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
 _FIELD = re.compile(r"\{[^{}]*\}")
+_AT_HOME = {"en": "en_GB"}
+"""Languages whose plain locale is one country's: Unicode CLDR's "en" has the days of the United
+States, where nearly all other English has the day first, as its "en_001" (the world)."""
 _PRIVATE = 0xE000
 """Letters from here on stand for fields while a text is spaced."""
 
@@ -106,30 +109,33 @@ def languages(book: str) -> tuple[str, ...]:
     return tuple(sorted({n.split(".")[1] for n in names if n.startswith(f"{book}.")}))
 
 
-def phrases(book: str, language: str, territory: str) -> Phrases:
-    """The words of a book in a language, written as in a territory (ISO 3166) where it can be.
+def phrases(book: str, language: str, *regions: str) -> Phrases:
+    """The words of a book in a language, written as ``locale_for`` says for some regions.
 
     Raises LanguageError when the book has no such language.
     """
     known = languages(book)
     if language not in known:
         raise LanguageError(language, known)
-    return Phrases(language, locale_for(language, territory), _words(book, language))
+    return Phrases(language, locale_for(language, *regions), _words(book, language))
 
 
-def locale_for(language: str, territory: str) -> str:
-    """The locale of a language in a territory, or of the language alone."""
+def locale_for(language: str, *regions: str) -> str:
+    """How a language is written by its readers: as in the first of the regions (ISO 3166) in which
+    it is an official language, or else as at its own home, whatever marks the country has.
+
+    One locale writes all of a report: numbers, days, money and lists.
+    """
     from babel import Locale, UnknownLocaleError
     from babel.languages import get_official_languages
 
-    official = get_official_languages(territory, de_facto=True) if territory else ("en",)
-    if language == "en" and "en" not in official:
-        # Elsewhere English borrows the country's marks: 1.528 g would be a kilogram and a half.
-        return "en_GB"
-    try:
-        return str(Locale.parse(f"{language}_{territory}"))
-    except (UnknownLocaleError, ValueError):
-        return language
+    for territory in (region.split("-")[0] for region in regions):
+        if language in get_official_languages(territory, de_facto=True):
+            try:
+                return str(Locale.parse(f"{language}_{territory}"))
+            except (UnknownLocaleError, ValueError):
+                continue
+    return _AT_HOME.get(language, language)
 
 
 @lru_cache(maxsize=16)

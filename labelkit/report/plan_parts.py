@@ -56,7 +56,7 @@ class Section:
 def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
     used = _reader(plan, language).language(languages(BOOK))
-    return phrases(BOOK, used, plan.job.regions[0][:2])
+    return phrases(BOOK, used, *plan.job.regions)
 
 
 def fallbacks(plan: Plan, language: str | None = None) -> Iterator[str]:

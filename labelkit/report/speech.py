@@ -7,6 +7,8 @@ English, with a mark that says so.
 
 from __future__ import annotations
 
+import datetime as dt
+import re
 import string
 from collections.abc import Callable, Mapping
 from functools import lru_cache
@@ -28,13 +30,15 @@ from labelkit.said import (
     Term,
     formatted,
     language_name,
-    separator,
+    listed,
 )
 
 SOURCE = "en"
 """The language the rooms speak."""
 IN_ENGLISH = "{text} (in English)"
 """How a report in another language gives what it has no words for."""
+_ISO_DAY = re.compile(r"\b\d{4}-\d\d-\d\d\b")
+"""How the tables' English writes days of law."""
 
 Catalogue = Mapping[tuple[str, str], str]
 """The words by context ("" for sentences, else a kind of name) and English text."""
@@ -50,8 +54,6 @@ class Speech:
 
     def __call__(self, text: str) -> str:
         """A fact in this language; plain text (words of the label, codes) as it stands."""
-        if self.language == SOURCE:
-            return str(text)
         return str(self._spoken(text))
 
     def sentence(self, text: str) -> str:
@@ -89,27 +91,34 @@ class Speech:
             return reported_number(fact.value, self.locale)
         if isinstance(fact, Day):
             return written_day(fact.day, self.locale)
-        if isinstance(fact, Quoted):
+        if isinstance(fact, Quoted) and self.language != SOURCE:
             return bound(f"« {fact.words} »", self.language)
         if isinstance(fact, Language):
             return language_name(fact.tag, self.language)
         if isinstance(fact, Listed):
-            word = separator(self._words.get(("list", fact.word), fact.word))
-            between = bound(f"x{word}", self.language)[1:]
-            return between.join(str(self._spoken(part)) for part in fact.parts)
+            parts = [str(self._spoken(part)) for part in fact.parts]
+            word = bound(f"x{fact.word}", self.language)[1:]
+            return listed(parts, word, self.locale)
         return str(fact)
 
     def _said(self, said: Said) -> str:
-        template = self._words.get(("", said.template))
-        if template is None and _has_words(said.template):
+        if not self.knows(said.template):
             return self._words.get(("", IN_ENGLISH), IN_ENGLISH).format(text=str(said))
-        template = said.template if template is None else template
+        template = self._words.get(("", said.template), said.template)
+        if self.language == SOURCE:
+            template = _ISO_DAY.sub(self._written, template)
         if not said.facts:
             return _Spoken(template)
         return _Spoken(template.format(**{n: _with_forms(self, f) for n, f in said.facts.items()}))
 
+    def _written(self, found: re.Match[str]) -> str:
+        try:
+            return written_day(dt.date.fromisoformat(found[0]), self.locale)
+        except ValueError:  # no day: a number that only looks like one
+            return found[0]
+
     def _term(self, term: Term) -> str:
-        if term.kind == "material":
+        if term.kind == "material" and self.language != SOURCE:
             known = materials().find(str(term))
             name = str(term) if known is None else known.name(self.language)
             return name.replace("'", "’")
