@@ -23,6 +23,7 @@ from labelkit.rules.label import is_all_capitals
 from labelkit.runs import ELEMENTS, Box, Panel, Run
 from labelkit.said import Listed, Number, Quoted, Said, Term
 from labelkit.spec.layout import PICTURES, Layout
+from labelkit.typeset.derive import has_damaged_kerning
 from labelkit.typeset.faces import Face
 from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
@@ -67,7 +68,7 @@ class Craft:
 
 def craft_findings(craft: Craft) -> tuple[Finding, ...]:
     """Everything the checks have to say, in a fixed order."""
-    found = list(_shape(craft))
+    found = [*_shape(craft), *_kerning(craft)]
     for composed in craft.composed:
         panel = composed.panel
         found += _left_out(composed)
@@ -100,6 +101,21 @@ def _shape(craft: Craft) -> Iterator[Finding]:
                 "Look at the proof, or choose one of these shapes: {shapes}.",
                 shapes=Listed(Term("shape", name) for name in craft.layout.shapes),
             ),
+        )
+
+
+def _kerning(craft: Craft) -> Iterator[Finding]:
+    """A maker's own fonts whose kerning is damaged: what is left of it is used."""
+    faces = {name: face for composed in craft.composed for name, face in composed.faces.items()}
+    damaged = sorted(name for name, face in faces.items() if has_damaged_kerning(face.path))
+    if damaged:
+        yield own_finding(
+            "CRAFT-KERNING",
+            Said(
+                "Kerning is damaged in {faces}; letters may stand too close or too far apart",
+                faces=named(damaged),
+            ),
+            remedy=Said("Copy the font file again from where it came, and look at the proof."),
         )
 
 

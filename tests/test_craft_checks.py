@@ -220,6 +220,33 @@ def test_a_guest_whose_name_stands_in_the_margin_is_told(sample: Path) -> None:
         assert any(f.rule == "CRAFT-MARGIN" for f in craft_findings(craft)) is near
 
 
+@pytest.mark.parametrize("damaged", [False, True])
+def test_damaged_kerning_of_a_makers_own_font_is_told_once(event: Event, damaged: bool) -> None:
+    label = event(
+        ('layout = "lantern"', 'layout = "own.toml"'),
+        ('trim = "44 x 28 mm"', 'trim = "60 x 42 mm"'),
+    )
+    shipped = Path(__file__).resolve().parents[1] / "layouts" / "lantern.toml"
+    own = shipped.read_text(encoding="utf-8")
+    # In two faces of the layout, and on both panels.
+    for family in ('family = "cormorant-garamond"', 'family = "fira-sans"\nweight = 400'):
+        assert family in own
+        own = own.replace(family, 'file = "mine.ttf"')
+    (label.parent / "own.toml").write_text(own, encoding="utf-8")
+    source = load_face(FaceRequest("fira-sans")).path
+    data = bytearray(source.read_bytes())
+    table = TTFont(source, lazy=True).reader.tables["GPOS"]
+    data[table.offset + table.length - 1] ^= damaged
+    (label.parent / "mine.ttf").write_bytes(data)
+    findings = preflight(prepare(label)).findings
+    assert [f.message for f in findings if f.rule == "LABELKIT-FIT"] == []
+    found = [f for f in findings if f.rule == "CRAFT-KERNING"]
+    assert len(found) == damaged
+    for finding in found:
+        assert finding.level is Level.WARN
+        assert finding.message.startswith("Kerning is damaged in FiraSans-Regular")
+
+
 def test_guests_whose_names_print_too_small_are_named(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     long = "Maximiliana Wilhelmina Featherstonehaugh of Brume Bay"

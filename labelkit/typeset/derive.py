@@ -22,11 +22,14 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.errors import FaceError, shown_path
-from labelkit.typeset.fontfiles import read_font, readable
+from labelkit.typeset.fontfiles import kerning_adds_up, read_font, readable
 from labelkit.typeset.scripts import needs_shaping
 
-RECIPE = "2"
+RECIPE = "3"
 """Counts up when derived fonts must be made anew."""
+
+DAMAGED_KERNING = "-damaged-kerning"
+"""Ends the name of a font in the cache whose source's kerning is not as its maker wrote it."""
 
 FIGURES = "0123456789"
 _POSITIONING = ("kern", "mark", "mkmk")
@@ -52,10 +55,31 @@ class Wish:
 
 def derived(data: bytes, source: Path, wish: Wish) -> Path:
     """The path of the static font made from ``data`` as wished, from the cache if it is there."""
-    target = cache_folder() / f"{_key(data, wish)}.ttf"
-    if not _is_whole(target):
-        _write(target, make(data, source, wish))
+    stem = cache_folder() / _key(data, wish)
+    whole, damaged = (stem.with_name(f"{stem.name}{end}.ttf") for end in ("", DAMAGED_KERNING))
+    for target in (whole, damaged):
+        if _is_whole(target):
+            return target
+    made = make(data, source, wish)
+    target = whole if _kerning_adds_up(data, source) else damaged
+    _write(target, made)
     return target
+
+
+def has_damaged_kerning(path: Path) -> bool:
+    """Whether the font that this one was made of has kerning that nobody wrote so.
+
+    HarfBuzz takes what makes sense of it and drops the rest. It is looked at once, when the font is
+    made, and the name in the cache remembers it.
+    """
+    return path.parent == cache_folder() and path.stem.endswith(DAMAGED_KERNING)
+
+
+def _kerning_adds_up(data: bytes, source: Path) -> bool:
+    from fontTools.ttLib import TTFont
+
+    with readable(source):
+        return kerning_adds_up(TTFont(io.BytesIO(data), lazy=True))
 
 
 def _is_whole(path: Path) -> bool:

@@ -204,6 +204,20 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES)
     return font
 
 
+def kerning_adds_up(font: Any) -> bool:
+    """Whether the table that a fontTools font is kerned by is as its maker wrote it.
+
+    That is GPOS, or else kern; the file gives a checksum of each of its tables (OpenType
+    specification, table directory; from memory). A font without kerning adds up.
+    """
+    from fontTools.ttLib.sfnt import calcChecksum
+
+    tag = next((tag for tag in ("GPOS", "kern") if tag in font), None)
+    if tag is None:
+        return True
+    return bool(calcChecksum(font.reader[tag]) == font.reader.tables[tag].checkSum)
+
+
 @contextmanager
 def readable(path: Path) -> Iterator[None]:
     """Turns whatever goes wrong inside a font program into one FaceError.

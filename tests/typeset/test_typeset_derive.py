@@ -146,6 +146,57 @@ def test_kerns_of_a_font_without_positioning_rules_stay() -> None:
     assert sum(_advances(made, "To")) == alone - 150
 
 
+def spoilt(data: bytes, tag: str) -> bytes:
+    """A font with one bit of the last value in one of its tables turned over."""
+    table = TTFont(io.BytesIO(data), lazy=True).reader.tables[tag]
+    last = table.offset + table.length - 1
+    return data[:last] + bytes([data[last] ^ 1]) + data[last + 1 :]
+
+
+@pytest.mark.usefixtures("cache")
+def test_kerning_that_is_not_as_its_maker_wrote_it_is_remembered() -> None:
+    data = JOSEFIN.read_bytes()
+    for source, damaged in ((data, False), (spoilt(data, "GPOS"), True)):
+        for _ in ("made", "found in the cache"):
+            path = derived(source, JOSEFIN, WISH)
+            assert derive.has_damaged_kerning(path) is damaged
+        assert fontfiles.read_font(path)
+    assert not derive.has_damaged_kerning(JOSEFIN)
+
+
+def test_a_font_is_held_to_the_table_it_is_kerned_by() -> None:
+    # OpenType specification (from memory): kern counts only where there is no GPOS.
+    path = next(f.path for f in fontfiles.family_files("marcellus"))
+    font = TTFont(path)
+    table = font["kern"] = newTable("kern")
+    table.version = 0
+    sub = KernTable_format_0()
+    sub.coverage, sub.tupleIndex, sub.kernTable = 1, None, {("A", "V"): -150}
+    table.kernTables = [sub]
+
+    def adds_up(*spoil: str) -> bool:
+        stream = io.BytesIO()
+        font.save(stream)
+        data = stream.getvalue()
+        for tag in spoil:
+            data = spoilt(data, tag)
+        return fontfiles.kerning_adds_up(TTFont(io.BytesIO(data), lazy=True))
+
+    assert adds_up() and adds_up("kern") and not adds_up("GPOS")
+    del font["GPOS"]
+    assert adds_up() and not adds_up("kern")
+    del font["kern"]
+    assert adds_up()
+
+
+@pytest.mark.parametrize("family", fontfiles.installed_families())
+def test_no_installed_font_is_taken_for_damaged(family: str) -> None:
+    """The checksums are those that the fonts' own makers wrote."""
+    for file in fontfiles.family_files(family):
+        with TTFont(file.path, lazy=True) as font:
+            assert fontfiles.kerning_adds_up(font), file.path.name
+
+
 def test_a_letter_whose_outline_is_damaged_is_told() -> None:
     data = bytearray(JOSEFIN.read_bytes())
     font = TTFont(io.BytesIO(bytes(data)), lazy=True)
