@@ -5,12 +5,12 @@ from __future__ import annotations
 import calendar
 import datetime as dt
 import re
-from functools import lru_cache
+
+from labelkit.months import month_named
 
 _NUMERIC = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})\.?")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er|e|\.)?\s+(?:de\s+)?([^\W\d_]+)\.?,?\s+(\d{4})")
 _MONTH_FIRST = re.compile(r"([^\W\d_]+)\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})")
-_LANGUAGES = ("en", "fr", "de", "nl", "es", "it", "pt", "sv", "fi", "da", "pl")
 _AS_WRITTEN = "year-month-day, such as 2027-06-19"
 
 
@@ -26,7 +26,7 @@ def day_hint(text: str) -> str:
         return _from_figures(*numeric.groups())
     for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
         named = pattern.fullmatch(text)
-        month = _months().get(named.group(month_at).casefold()) if named else None
+        month = month_named(named.group(month_at)) if named else None
         if named and month:
             return _written(int(named.group(3)), month, int(named.group(day_at)))
     return ""
@@ -53,19 +53,5 @@ def _written(year: int, month: int, day: int) -> str:
         return f"there is no such day; write {_AS_WRITTEN}"
     days = calendar.monthrange(year, month)[1]
     if not 1 <= day <= days:
-        name = next(name for name, number in _months().items() if number == month)
-        return f"there is no such day: {name.title()} {year} has {days} days"
+        return f"there is no such day: {calendar.month_name[month]} {year} has {days} days"
     return f"write {dt.date(year, month, day).isoformat()}"
-
-
-@lru_cache(maxsize=1)
-def _months() -> dict[str, int]:
-    """The months' names, long and short, in languages makers are likely to write; English first."""
-    from babel.dates import get_month_names
-
-    names: dict[str, int] = {}
-    for language in _LANGUAGES:
-        for width in ("wide", "abbreviated"):
-            for month, name in get_month_names(width, "format", language).items():
-                names.setdefault(name.casefold().rstrip("."), month)
-    return names

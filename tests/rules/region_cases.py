@@ -644,6 +644,23 @@ EU_CASES = [
             ("06/2027", ""),
         ]
     ),
+    # A date in words is a date, and is told as what it is; in figures it passes.
+    *(
+        case(
+            rule,
+            draft.know(sold_on=D(2027, 6, 19), durability_months=24).instead("durability", text),
+            level,
+            "Reg. Art. 19(1)(c): month and year; that figures serve better is labelkit's judgement",
+        )
+        for case, rule, draft in [(eu, "EU-DURABILITY", BE), (gb, "GB-DURABILITY", GB)]
+        for text, level in [
+            ("Avril 2029", "warn"),
+            ("30 april 2029", "warn"),
+            ("Best used before the end of April 2029", "warn"),
+            ("avril 2029 (04/2029)", ""),
+            ("04/2029", ""),
+        ]
+    ),
     *(
         eu("EU-DURABILITY-DATE", BE.instead("durability", text), level, "Reg. Art. 19(1)(c); Tukes")
         for text, level in [

@@ -12,8 +12,9 @@ from decimal import Decimal
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, exact, on_panel, quoted, shown
+from labelkit.rules.printed_date import WordedDate, dates_in_words
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import Panel, Run
+from labelkit.runs import ElementText, Panel, Run
 from labelkit.said import Day as NamedDay
 from labelkit.said import Listed, Number, Said
 
@@ -35,11 +36,13 @@ class Durability(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         months = label.facts.durability_months
         date_wanted = months is not None and months <= self.date_upto_months
-        texts = [text.text for _, text in label.texts(rule.element, rule.panel)]
+        found = [text for _, text in label.texts(rule.element, rule.panel)]
+        texts = [text.text for text in found]
         dated = any(_DATE_LIKE.search(text) for text in texts)
+        worded = [date for text in found for date in _in_words(text, label)]
         period = any(_PERIOD.search(text) for text in texts)
         where = where_words(rule.panel, label.facts)
-        if months is not None and date_wanted and not dated:
+        if months is not None and date_wanted and not dated and not worded:
             yield Problem(
                 Said(
                     "A piece that keeps {months} months needs its date of durability {where}",
@@ -53,7 +56,9 @@ class Durability(Kind):
                 ),
             )
         elif over := [
-            day for text in texts for day in _last_days(text) if day < label.facts.sold_on
+            day
+            for day in (*(d for text in texts for d in _last_days(text)), *(d.last for d in worded))
+            if day < label.facts.sold_on
         ]:
             yield Problem(
                 Said("The date of durability is over by the day of sale"),
@@ -64,6 +69,19 @@ class Durability(Kind):
                     " label.toml; it may not lie before the day of sale."
                 ),
             )
+        elif worded:
+            # The law asks for month and year in that order and says nothing of figures.
+            yield Problem(
+                Said("The date of durability is in words: {words}", words=quoted(worded[0].text)),
+                quoted(worded[0].text),
+                worded[0].in_figures,
+                remedy=Said(
+                    "Write it in figures, as month/year or day/month/year: {date} is read alike in"
+                    " every language.",
+                    date=worded[0].in_figures,
+                ),
+                at_most=Level.WARN,
+            )
         elif not dated and not period:
             yield Problem(
                 Said(
@@ -73,6 +91,12 @@ class Durability(Kind):
                 quoted(texts[0]) if texts else NOTHING,
                 Said("such as 12M"),
             )
+
+
+def _in_words(text: ElementText, label: Label) -> Iterator[WordedDate]:
+    """The dates in a text whose month is a word, where no other is there in figures."""
+    if not _DATE_LIKE.search(text.text):
+        yield from dates_in_words(text.text, (text.language, *label.facts.languages))
 
 
 def _last_days(text: str) -> Iterator[dt.date]:

@@ -1,0 +1,121 @@
+"""Statements of durability: a date in words, and a period that may not stand for a date."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from rule_labels import british, european
+
+from labelkit.months import LANGUAGES, month_named
+from labelkit.report.findings import wording
+from labelkit.rules.findings import Finding, Level
+from labelkit.rules.printed_date import dates_in_words
+from labelkit.runs import NEUTRAL
+
+
+def about_durability(*texts: tuple[str, str], region: str = "BE", **known: object) -> list[Finding]:
+    """What is found of statements of durability, each a text and its language."""
+    draft = (british() if region == "GB" else european()).without("durability")
+    draft = draft.know(sold_on=dt.date(2027, 6, 19), **known)
+    for text, language in texts:
+        draft = draft.put("back", "durability", text, language)
+    return [f for f in draft.judged(region).findings if "DURABILITY" in f.rule]
+
+
+@pytest.mark.parametrize("region", ["BE", "GB", "GB-NIR"])
+@pytest.mark.parametrize(
+    ("text", "figures"),
+    [
+        ("april 2029", "04/2029"),
+        ("avril 2029", "04/2029"),
+        ("huhtikuu 2029", "04/2029"),
+        ("À utiliser de préférence avant fin AVRIL\u00a02029", "04/2029"),
+        ("Parasta käytettynä ennen huhtikuun 2029 loppua", "04/2029"),
+        ("30 april 2029", "30/04/2029"),
+        ("April 30, 2029", "30/04/2029"),
+        ("1er avril 2029", "01/04/2029"),
+        ("30 de abril de 2029", "30/04/2029"),
+        ("31-apr-2029", "04/2029"),
+    ],
+)
+def test_a_date_in_words_is_told_as_one_with_its_figures(
+    text: str, figures: str, region: str
+) -> None:
+    """Reg. Art. 19(1)(c): month and year, or day, month and year, in that order."""
+    (finding,) = about_durability((text, NEUTRAL), region=region, durability_months=24)
+    assert finding.level is Level.WARN
+    assert finding.message.startswith("The date of durability is in words: “")
+    assert finding.required == figures
+    assert f"{figures} is read alike" in finding.remedy
+    assert about_durability((figures, NEUTRAL), region=region, durability_months=24) == []
+
+
+def test_it_warns_only_however_strict() -> None:
+    draft = european().instead("durability", "april 2029").know(durability_months=24)
+    assert draft.level("EU-DURABILITY", "BE", strict=True) == "warn"
+
+
+def test_words_in_two_languages_are_one_finding_and_figures_beside_words_none() -> None:
+    dutch, french = ("bij voorkeur vóór eind april 2029", "nl"), ("avant fin avril 2029", "fr")
+    (finding,) = about_durability(dutch, french, durability_months=24)
+    assert "april 2029" in finding.measured
+    assert about_durability(("avril 2029, 04/2029", "fr"), durability_months=24) == []
+
+
+def test_a_date_in_words_that_is_over_is_told_as_over() -> None:
+    (finding,) = about_durability(("mei 2027", "nl"), durability_months=24)
+    assert "over by the day of sale" in finding.message
+    (finding,) = about_durability(("juni 2027", "nl"), durability_months=24)
+    assert "in words" in finding.message
+
+
+@pytest.mark.parametrize("text", ["Lot 2029", "before the end of 2029", "april", "april 29"])
+def test_what_is_no_date_in_words_is_a_missing_date(text: str) -> None:
+    (finding,) = about_durability((text, NEUTRAL), durability_months=24)
+    assert "needs its date of durability" in finding.message
+
+
+def test_french_says_it_too() -> None:
+    (finding,) = about_durability(("avril 2029", "fr"), durability_months=24)
+    words = wording(["BE"], "fr").of(finding)
+    assert words.message.startswith("La date de durabilité est en lettres\u202f: «\u202favril 2029")
+    assert "04/2029 se lit de même" in words.remedy
+    assert "(en anglais)" not in words.message + words.remedy
+
+
+# Unicode CLDR, common/main/LANGUAGE.xml, months, stand-alone and format, wide and abbreviated.
+@pytest.mark.parametrize(
+    ("word", "language", "month"),
+    [
+        ("April", "en", 4), ("avr.", "fr", 4), ("Août", "fr", 8), ("aout", "fr", 8),
+        ("huhtikuu", "fi", 4), ("huhtikuuta", "fi", 4), ("mrt", "nl", 3), ("März", "de", 3),
+        ("kwietnia", "pl", 4), ("kwiecień", "pl", 4), ("απρίλιος", "el", 4), ("май", "bg", 5),
+        ("aprill", "et", 4), ("listopad", "hr", 10), ("listopad", "cs", 11),
+        ("listopad", "pl", 11), ("srpanj", "hr", 7), ("srpen", "cs", 8),
+    ],
+)  # fmt: skip
+def test_months_are_known_by_name(word: str, language: str, month: int) -> None:
+    assert month_named(word, [language]) == month
+    assert month_named(word, [f"{language}-XX"]) == month
+
+
+@pytest.mark.parametrize("word", ["soap", "end", "fin", "ma", "m", "", "aprilfool"])
+def test_other_words_are_no_months(word: str) -> None:
+    assert month_named(word) is None
+
+
+def test_every_language_of_a_region_has_its_months() -> None:
+    from labelkit.rules.tables import known_regions, required_languages
+
+    asked = required_languages(tuple(known_regions()))
+    spoken = {tag for ways in asked.values() for way in ways for tag in way}
+    assert spoken - {*LANGUAGES} == set()
+
+
+def test_a_year_may_come_first() -> None:
+    # "2029. április 30.", "2029 m. balandis": Unicode CLDR, hu.xml and lt.xml, long dates.
+    (hungarian,) = dates_in_words("2029. április 30.", ["hu"])
+    assert (hungarian.in_figures, hungarian.last) == ("30/04/2029", dt.date(2029, 4, 30))
+    (lithuanian,) = dates_in_words("2029 m. balandis", ["lt"])
+    assert (lithuanian.in_figures, lithuanian.last) == ("04/2029", dt.date(2029, 4, 30))
