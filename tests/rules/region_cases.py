@@ -644,6 +644,22 @@ EU_CASES = [
             ("06/2027", ""),
         ]
     ),
+    # Tukes: the date may be left out, and a period given, where it keeps more than 30 months.
+    *(
+        case(rule, draft.instead("durability", text).know(durability_months=months), level, source)
+        for case, rule, draft, source in [
+            (eu, "EU-DURABILITY-PERIOD", BE, "Reg. Art. 19(1)(c); Tukes"),
+            (gb, "GB-DURABILITY-PERIOD", GB, "as Reg. Art. 19(1)(c), from memory"),
+        ]
+        for text, months, level in [
+            ("12M", None, "warn"),
+            ("12M", 31, ""),
+            ("12M", 30, ""),  # the row on durability asks for the date
+            ("05/2029", None, ""),
+            ("avril 2029", None, ""),
+            ("12M, 05/2029", None, ""),
+        ]
+    ),
     # A date in words is a date, and is told as what it is; in figures it passes.
     *(
         case(

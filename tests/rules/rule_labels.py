@@ -268,6 +268,7 @@ def european(dealer: str = "Fern Hollow Soaps, rue du Lac 3, 5000 Namur, Belgiqu
         languages=("nl", "fr"),
         declaration=declared(OAT_LIST, basis=Basis.POURED),
         identity={"nl": "Zeep", "fr": "Savon"},
+        durability_months=36,
     )
     return (
         Draft(known)

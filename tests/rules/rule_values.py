@@ -46,6 +46,12 @@ def bands(rule_id: str) -> list[tuple[Any, ...]]:
     return [astuple(band) for band in rule.check.bands]  # type: ignore[attr-defined]
 
 
+def number(rule_id: str, name: str) -> Any:
+    """A number of a row."""
+    rule = next(rule for rule in load_rules(list(known_regions())) if rule.id == rule_id)
+    return getattr(rule.check, name)
+
+
 def is_stale(rule_id: str, on: dt.date) -> bool:
     return rule_id in {rule.id for rule in stale_rules(on)}
 
@@ -105,6 +111,17 @@ VALUES = [
         lambda: bands("GB-QUANTITY-TOLERANCE"),
         EUROPEAN_BANDS,
         "as 76/211/EEC, from memory",
+    ),
+    # Tukes, labelling of cosmetics: a product that keeps over 30 months needs no date. Great
+    # Britain kept the article (from memory).
+    *(
+        Value(
+            f"months over which {rule} lets a period stand for a date",
+            lambda r=rule: number(r, "over_months"),
+            30,
+            "Reg. Art. 19(1)(c); Tukes",
+        )
+        for rule in ("EU-DURABILITY-PERIOD", "GB-DURABILITY-PERIOD")
     ),
     # 21 CFR 701.13(i): 5, 25, 100, 400 square inches: 1/16, 1/8, 3/16, 1/4, 1/2 inch.
     Value(

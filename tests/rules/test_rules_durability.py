@@ -17,7 +17,7 @@ from labelkit.runs import NEUTRAL
 def about_durability(*texts: tuple[str, str], region: str = "BE", **known: object) -> list[Finding]:
     """What is found of statements of durability, each a text and its language."""
     draft = (british() if region == "GB" else european()).without("durability")
-    draft = draft.know(sold_on=dt.date(2027, 6, 19), **known)
+    draft = draft.know(**{"sold_on": dt.date(2027, 6, 19), "durability_months": None, **known})
     for text, language in texts:
         draft = draft.put("back", "durability", text, language)
     return [f for f in draft.judged(region).findings if "DURABILITY" in f.rule]
@@ -82,6 +82,31 @@ def test_french_says_it_too() -> None:
     assert words.message.startswith("La date de durabilité est en lettres\u202f: «\u202favril 2029")
     assert "04/2029 se lit de même" in words.remedy
     assert "(en anglais)" not in words.message + words.remedy
+
+
+# -- a period after opening instead of a date ------------------------------------------------------
+
+
+@pytest.mark.parametrize("region", ["BE", "GB", "GB-NIR"])
+def test_a_period_alone_wants_to_know_how_long_the_piece_keeps(region: str) -> None:
+    """Reg. Art. 19(1)(c), as Tukes restates it: no date is needed over 30 months."""
+    (finding,) = about_durability(("12M", NEUTRAL), region=region)
+    assert finding.level is Level.WARN
+    assert finding.rule.endswith("-DURABILITY-PERIOD")
+    assert "only on a piece that keeps more than 30 months" in finding.message
+    assert finding.provenance == ("memory" if region == "GB" else "read")
+    assert about_durability(("12M", NEUTRAL), region=region, durability_months=36) == []
+    (short,) = about_durability(("12M", NEUTRAL), region=region, durability_months=30)
+    assert "needs its date of durability" in short.message
+
+
+@pytest.mark.parametrize("region", ["BE", "GB"])
+def test_that_is_said_in_french_as_well(region: str) -> None:
+    (finding,) = about_durability(("12M", NEUTRAL), region=region)
+    words = wording([region], "fr").of(finding)
+    assert "ne remplace la date que sur un savon qui se garde plus de 30 mois" in words.message
+    assert "product.durability_months" in words.remedy
+    assert "(en anglais)" not in words.message + words.measured + words.remedy
 
 
 # Unicode CLDR, common/main/LANGUAGE.xml, months, stand-alone and format, wide and abbreviated.

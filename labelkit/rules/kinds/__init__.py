@@ -17,7 +17,7 @@ from labelkit.rules.kinds.ingredients import (
     ListSchedule,
     ListTerm,
 )
-from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign
+from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign, PeriodForDate
 from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
 from labelkit.rules.kinds.presence import LanguageFollows, Languages, Optional, Present
 from labelkit.rules.kinds.quantity import (
@@ -84,6 +84,7 @@ KINDS: dict[str, type[Kind]] = {
     "list-schedule": ListSchedule,
     "allergens": Allergens,
     "durability": Durability,
+    "period-for-date": PeriodForDate,
     "date-order": DateOrder,
     "estimated-sign": EstimatedSign,
     "duty": Duty,

@@ -93,6 +93,31 @@ class Durability(Kind):
             )
 
 
+@dataclass(frozen=True)
+class PeriodForDate(Kind):
+    """A period after opening stands instead of a date only where it is known to be allowed."""
+
+    over_months: int
+    """What the piece has to keep longer than."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        found = [text for _, text in label.texts(rule.element, rule.panel)]
+        period = next((p for text in found if (p := _PERIOD.search(text.text))), None)
+        dated = any(_DATE_LIKE.search(t.text) or any(_in_words(t, label)) for t in found)
+        # A piece known to keep too short a time is asked for its date by the row on durability.
+        if period and not dated and label.facts.durability_months is None:
+            yield Problem(
+                Said(
+                    "{period} stands instead of a date only on a piece that keeps more than"
+                    " {months} months, and how long this one keeps is not said",
+                    period=quoted(period[0]),
+                    months=Number(self.over_months),
+                ),
+                quoted(period[0]),
+                Said("more than {months} months", months=Number(self.over_months)),
+            )
+
+
 def _in_words(text: ElementText, label: Label) -> Iterator[WordedDate]:
     """The dates in a text whose month is a word, where no other is there in figures."""
     if not _DATE_LIKE.search(text.text):
