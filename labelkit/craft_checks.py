@@ -303,13 +303,13 @@ def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 
 def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
-    ground = ground_colour(panel, facts)
+    ground, clear = ground_colour(panel, facts), facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}
     for run in panel.runs:
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        seen = _printed_over(ink, ground) if facts.clear_stock else ink
+        seen = _printed_over(ink, ground) if clear else ink
         ratio = contrast(seen, ground)
         if ratio < LEAST_CONTRAST:
             yield own_finding(
@@ -328,7 +328,7 @@ def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 citation=CONTRAST_SOURCE,
                 remedy=Said(
                     "Use a darker ink (label.colour) or paper: no printer here lays white."
-                    if facts.clear_stock
+                    if clear
                     else "Use a darker ink (label.colour)."
                 ),
             )
@@ -354,7 +354,7 @@ def _soap_colour(craft: Craft) -> Iterator[Finding]:
 def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
     """Strokes that would break at 300 dots an inch."""
     panel = composed.panel
-    least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_stock else LEAST_DOTS)
+    least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_on(panel.name) else LEAST_DOTS)
     thin: dict[str, float] = {}
     for run in panel.runs:
         thinnest_em = composed.faces[run.face].thinnest_em
@@ -420,7 +420,7 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                     pixels=Number(pixels),
                 ),
             )
-        if facts.clear_stock:
+        if facts.clear_on(panel.name):
             yield own_finding(
                 "CRAFT-LOGO-CLEAR",
                 Said("White and pale parts of the logo are see-through on clear stock"),

@@ -17,7 +17,8 @@ from labelkit.impose import labels_per_sheet
 from labelkit.job import Job, found_on_list
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.label import called
-from labelkit.spec.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Trim
+from labelkit.spec.keys import SURFACES
+from labelkit.spec.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Surface, Trim
 from labelkit.spec.stock import Stock
 
 STEP_MM = 0.1
@@ -29,6 +30,8 @@ MOST_GUESTS = 8
 LEAST_GAIN_MM = 0.3
 """A way out is worth telling when it takes this much off the longer side."""
 MOST_WAYS = 6
+A7 = Trim(105.0, 74.0)
+"""A card or tag that never decides how small the label can be (ISO 216's A7)."""
 WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact")
 """Elements a maker may leave out, where the law does not ask for them."""
 
@@ -65,8 +68,13 @@ class Smallest:
 
 
 def smallest(job: Job) -> Smallest:
-    """The smallest legal trims of a label, and what decides them."""
+    """The smallest legal trims of a label, and what decides them.
+
+    FitError where a tag or card does not fit the trim of its own, which stays as it is.
+    """
     job = _with_widest_guests(job)
+    if job.spec.second is not None:
+        _panel_on(job, job.spec.ingredients_on, job.spec.trim)
     failing = _failing_anyway(job)
     always = frozenset(f.rule for f in failing)
     own = job.spec.trim
@@ -122,9 +130,14 @@ def _failing(job: Job, trim: Trim) -> tuple[Finding, ...]:
 
 
 def _composed(job: Job, trim: Trim) -> Iterator[Composed]:
-    """Every panel on a trim, a tag or card too: it is printed and cut at the label's own."""
+    """Every panel on a trim; a tag or card too where it has no trim of its own."""
     for name in job.panel_names:
-        yield _with_guests_set(job, job.panel_on(name, trim))
+        yield _with_guests_set(job, _panel_on(job, name, trim))
+
+
+def _panel_on(job: Job, name: str, trim: Trim) -> Composed:
+    second = job.spec.second
+    return job.panel_on(name, second.trim if second and name in SURFACES else trim)
 
 
 def _with_guests_set(job: Job, composed: Composed) -> Composed:
@@ -224,7 +237,7 @@ def _tightest(job: Job, trim: Trim) -> tuple[str, str]:
     smaller = _resized(trim, share, share)
     for name in job.panel_names:
         try:
-            composed = job.panel_on(name, smaller)
+            composed = _panel_on(job, name, smaller)
         except FitError:
             return name, ""
         if not _holds(job, composed):
@@ -314,7 +327,11 @@ def _merged(ways: list[WayOut]) -> list[WayOut]:
 def _list_on(places: Sequence[str]) -> str:
     where = " or ".join(f"a {place}" for place in places)
     value = " or ".join(f'"{place}"' for place in places)
-    return f"put the ingredient list on {where} ([back] ingredients_on = {value})"
+    own = " or ".join(f"[{place}]" for place in places)
+    return (
+        f"put the ingredient list on {where} ([back] ingredients_on = {value}),"
+        f" with a trim of its own under {own}"
+    )
 
 
 def _longer(trim: Trim) -> float:
@@ -336,5 +353,5 @@ def _changes(job: Job) -> Iterator[tuple[str, str, Job]]:
         yield "leave out the guests' names ([event] guest_list)", "", _with_guests(job, ())
     if job.spec.ingredients_on in ("back", "front"):
         for place in ("card", "tag"):
-            moved = _with_spec(job, replace(job.spec, ingredients_on=place))
-            yield _list_on([place]), place, moved
+            moved = replace(job.spec, ingredients_on=place, second=Surface(A7, "", None))
+            yield _list_on([place]), place, _with_spec(job, moved)

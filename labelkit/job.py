@@ -26,6 +26,7 @@ from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import NEUTRAL, Panel, Run
 from labelkit.said import Listed, Literal, Number, Said
 from labelkit.spec.guests import guest_lines
+from labelkit.spec.keys import SURFACES
 from labelkit.spec.label import Event, LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
@@ -36,9 +37,17 @@ ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""
-SECOND_SURFACES = ("tag", "card", "leaflet", "notice")
 MOST_NAMED = 12
 """Guests named in one complaint, and lines named of one guest."""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintRun:
+    """What the labels of a panel are printed on and cut to, and how many there are."""
+
+    stock: Stock
+    trim: Trim
+    count: int
 
 
 @dataclass(frozen=True)
@@ -54,6 +63,8 @@ class Job:
     on: dt.date
     today: dt.date | None = None
     """Against which the day of the event is judged; None: it is not."""
+    second_stock: Stock | None = None
+    """Of a second surface with one of its own."""
 
     @property
     def regions(self) -> tuple[str, ...]:
@@ -62,12 +73,19 @@ class Job:
     @cached_property
     def composed(self) -> tuple[Composed, ...]:
         """Front, back, and a second surface where the list is on one; FitError if impossible."""
-        return tuple(self.panel_on(name, self.spec.trim) for name in self.panel_names)
+        return tuple(self.panel_on(name, self.print_run(name).trim) for name in self.panel_names)
 
     @property
     def panel_names(self) -> tuple[str, ...]:
         on = self.spec.ingredients_on
-        return ("front", "back", on) if on in SECOND_SURFACES else ("front", "back")
+        return ("front", "back", on) if on in SURFACES else ("front", "back")
+
+    def print_run(self, panel: str) -> PrintRun:
+        """How a panel is printed: a second surface by what the spec says of it, if anything."""
+        second, labels = self.spec.second, self.spec.event.labels
+        if second is None or panel not in SURFACES:
+            return PrintRun(self.stock, self.spec.trim, labels)
+        return PrintRun(self.second_stock or self.stock, second.trim, second.copies or labels)
 
     @cached_property
     def floors(self) -> rules.Floors:
@@ -91,7 +109,7 @@ class Job:
                 self.floors,
                 trim,
                 colour=self.spec.colour,
-                background=self.spec.product.soap_colour if self.facts.clear_stock else None,
+                background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
                 logo=_logo(self.spec),
                 bleed_mm=self.spec.bleed_mm,
             )
@@ -141,9 +159,13 @@ def prepare(
     policy = policy_for(spec.regions, day, spec.product.first_sold_on)
     declaration = formula.declare(recipe, policy)
     stock = find_stock(spec.stock, path.parent)
+    second = spec.second and spec.second.stock
+    second_stock = find_stock(second, path.parent) if second else None
     layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
     facts = _facts(spec, recipe, declaration, stock)
-    return Job(spec, recipe, declaration, facts, layout, stock, day, today)
+    if second_stock and second_stock.material != "clear":
+        facts = replace(facts, opaque=(spec.ingredients_on,))
+    return Job(spec, recipe, declaration, facts, layout, stock, day, today, second_stock)
 
 
 def found_on_list(error: FitError, event: Event) -> FitError:
@@ -183,7 +205,8 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
         return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
     own = order_findings(job.spec, job.recipe, job.today)
     try:
-        labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
+        for run in map(job.print_run, job.panel_names):
+            labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
         craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, job.guest_runs)
         report = rules.judge(job.panels, job.facts, job.regions, job.on, strict)
         return replace(report, findings=(*report.findings, *craft_findings(craft), *own))
@@ -195,15 +218,21 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
 def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
     """What the rules say of the same label on the first larger trim that holds it."""
     for factor in ROOMIER:
-        trim = job.spec.trim
-        larger = replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
-        roomy = replace(job, spec=replace(job.spec, trim=larger))
+        second = job.spec.second
+        if second is not None:
+            second = replace(second, trim=_enlarged(second.trim, factor))
+        spec = replace(job.spec, trim=_enlarged(job.spec.trim, factor), second=second)
+        roomy = replace(job, spec=spec)
         try:
             report = rules.judge(roomy.panels, job.facts, job.regions, job.on, strict)
         except FitError:
             continue
         return tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
     return ()
+
+
+def _enlarged(trim: Trim, factor: float) -> Trim:
+    return replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
 
 
 def _logo(spec: LabelSpec) -> Logo | None:

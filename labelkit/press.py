@@ -24,23 +24,25 @@ from labelkit.impose import (
     ruler_cuts,
 )
 from labelkit.impose import sheet_warnings as warnings_of
-from labelkit.job import SECOND_SURFACES, Job, preflight, prepare
+from labelkit.job import Job, PrintRun, preflight, prepare
 from labelkit.plan.pouring import planned_spare_pieces
 from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
 from labelkit.runs import Panel, Run
 from labelkit.spec.guests import chosen_guests
-from labelkit.spec.label import LabelSpec
+from labelkit.spec.keys import SURFACES
+from labelkit.spec.label import LabelSpec, Trim
 from labelkit.spec.maker import label_name
 from labelkit.spec.printer import PrinterProfile, find_printer, printers_file
 from labelkit.spec.rest import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
 from labelkit.typeset.outline import Outline
 from labelkit.verify import page_differences
 
-GUIDE_NAME = "cut-guide.pdf"
+GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
-SHEET_NAMES = ("front", "back", BOTH_SIDES, *SECOND_SURFACES, "cut-guide")
+_GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{surface}" for surface in SURFACES))
+SHEET_NAMES = ("front", "back", BOTH_SIDES, *SURFACES, *_GUIDE_NAMES)
 """What files with sheets can be called, without ".pdf"."""
 
 Progress = Callable[[int, int], None]
@@ -81,7 +83,7 @@ class Made:
 
     report: Report
     files: tuple[Path, ...] = ()
-    """Sheets in the order of their panels; then the cutting guide, where there is one."""
+    """Sheets in the order of their panels; then cutting guides, where there are any."""
     summary: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -102,12 +104,27 @@ class Document:
     def count(self) -> int:
         return len(self.labels) * len(self.sides)
 
+    @property
+    def panel(self) -> str:
+        """The first side's."""
+        return self.sides[0].panel.name
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """One cutting guide to be made, for the sheets of a document."""
+
+    name: str
+    pages: tuple[GuidePage, ...]
+    trim: Trim
+    document: Document
+
 
 def make_sheets(
     label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
 ) -> Made:
     """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``, and
-    ``cut-guide.pdf`` for labels that are cut to a curve.
+    ``cut-guide.pdf`` for what is cut to a curve.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
@@ -120,7 +137,7 @@ def make_sheets(
     positions = _positions(job, wish)
     printer = _printer(job, wish)
     documents = tuple(_documents(job, wish, positions, printer))
-    guide = () if wish.one_per_page else _guide(job, positions)
+    guides = () if wish.one_per_page else tuple(_guides(job, documents, positions))
     told = _Told(progress, 2 * sum(document.count for document in documents))
     printed: dict[str, Panel] = {}
     with staging() as staged:
@@ -129,13 +146,13 @@ def make_sheets(
             _pressed(job, document, folder / f"{document.name}.pdf", staged, printed, told)
             for document in documents
         ]
-        if guide:
-            pages.append(_guided(job, guide, documents[0], folder / GUIDE_NAME, staged))
+        for guide in guides:
+            pages.append(_guided(job, guide, folder / f"{guide.name}.pdf", staged))
         again = preflight(job, printed.values())
         if again.verdict == "fail" and report.verdict == "pass":
             return Made(again)
-        names = [f"{document.name}.pdf" for document in documents] + [GUIDE_NAME] * bool(guide)
-        files = tuple(folder / name for name in names)
+        named: tuple[Document | Guide, ...] = (*documents, *guides)
+        files = tuple(folder / f"{made.name}.pdf" for made in named)
         left = None if wish.one_per_page else _left(job, positions)
         rests = [rest_file(job.spec.maker.path).parent] if wish.remember else []
         with alone_in([folder, *rests]):
@@ -144,7 +161,7 @@ def make_sheets(
             staged.commit()
             removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    foot = (*_of_the_list(job), *positions.told, *_foot(job, wish, left, guide, printer))
+    foot = (*_of_the_list(job), *positions.told, *_foot(job, wish, left, guides, printer))
     summary = (*_head(job), *lines, *removed, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
 
@@ -264,8 +281,8 @@ def _sheets(
         name,
         f"{_names(job)}: {name} labels",
         (_side(job, composed),),
-        range(job.spec.event.labels),
-        lambda: (Page(0, sheet) for sheet in _imposed(job, positions)),
+        range(job.print_run(name).count),
+        lambda: (Page(0, sheet) for sheet in _imposed(job, name, positions)),
         printer,
     )
 
@@ -280,7 +297,7 @@ def _two_sided(
     """Fronts and backs of the same pieces: every odd page a sheet of fronts, the next its back."""
 
     def pages() -> Iterator[Page]:
-        for sheet in _imposed(job, positions):
+        for sheet in _imposed(job, "front", positions):
             yield Page(0, sheet)
             yield Page(1, mirror_for_back(sheet, flip))
 
@@ -296,7 +313,8 @@ def _two_sided(
 
 def _one_per_page(job: Job, composed: Composed) -> Document:
     """Every label that is unlike the others once; a page is a label and its bleed."""
-    panel, bleed, count = composed.panel, job.spec.bleed_mm, job.spec.event.labels
+    panel, bleed = composed.panel, job.spec.bleed_mm
+    count = job.print_run(panel.name).count
     named = _named(job, composed)
     labels = range(named + 1 if count > named else named)
 
@@ -320,11 +338,18 @@ def _side(job: Job, composed: Composed) -> Side:
     return Side(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
 
 
-def _imposed(job: Job, positions: Positions) -> Iterator[Sheet]:
-    spec = job.spec
-    return imposed(
-        job.stock, spec.trim, spec.event.labels, positions.start, positions.skip, spec.bleed_mm
-    )
+def _imposed(job: Job, panel: str, positions: Positions) -> Iterator[Sheet]:
+    """The sheets of a panel; what is not printed as the labels are begins on a new one."""
+    run, bleed = job.print_run(panel), job.spec.bleed_mm
+    if run == job.print_run("front"):
+        return imposed(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    return imposed(run.stock, run.trim, run.count, bleed_mm=bleed)
+
+
+def _apart(job: Job) -> dict[str, PrintRun]:
+    """Panels that are not printed as the front is, with how they are."""
+    runs = {panel: job.print_run(panel) for panel in job.panel_names}
+    return {panel: run for panel, run in runs.items() if run != runs["front"]}
 
 
 def _named(job: Job, composed: Composed) -> int:
@@ -367,25 +392,26 @@ def _pressed(
     return _in_words(job, document, pages)
 
 
-def _guide(job: Job, positions: Positions) -> tuple[GuidePage, ...]:
-    """The pages of the cutting guide; none where straight cuts, or none at all, make the labels."""
-    if not cut_by_outline(job.stock, job.spec.trim):
-        return ()
-    return guide_pages(_imposed(job, positions))
+def _guides(job: Job, documents: Sequence[Document], positions: Positions) -> Iterator[Guide]:
+    """Guides for what no straight cut makes: the labels, and what is printed apart from them."""
+    apart = _apart(job)
+    for number, document in enumerate(documents):
+        run, panel = job.print_run(document.panel), document.panel
+        if (number == 0 or panel in apart) and cut_by_outline(run.stock, run.trim):
+            name = f"{GUIDE_NAME}-{panel}" if panel in apart else GUIDE_NAME
+            yield Guide(name, guide_pages(_imposed(job, panel, positions)), run.trim, document)
 
 
-def _guided(
-    job: Job, guide: Sequence[GuidePage], document: Document, path: Path, staged: Staged
-) -> str:
-    """Draws the cutting guide to the sheets of ``document``; says in a few words what it is."""
-    trim = job.spec.trim
+def _guided(job: Job, guide: Guide, path: Path, staged: Staged) -> str:
+    """Draws a cutting guide; says in a few words what it is."""
+    trim, pages, printer = guide.trim, guide.pages, guide.document.printer
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
     info = DocumentInfo(f"{_names(job)}: cutting guide", job.spec.languages[0])
-    printer = printer_matrix(document.printer) if document.printer else None
-    draw_guide(staged.open(path), [page.sheet for page in guide], outline, info, printer)
-    if len(guide) == 1:
+    matrix = printer_matrix(printer) if printer else None
+    draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
+    if len(pages) == 1:
         return "the outlines to cut along, one page for every sheet"
-    which = [f"page {n} for {_sheet_numbers(page)}" for n, page in enumerate(guide, start=1)]
+    which = [f"page {n} for {_sheet_numbers(page)}" for n, page in enumerate(pages, start=1)]
     return f"the outlines to cut along, {', '.join(which)}"
 
 
@@ -443,6 +469,8 @@ def _head(job: Job) -> Iterator[str]:
     event = job.spec.event
     people = (_counted(event.guests, "guest"), *_spares(job.spec))
     yield f"{_counted(event.labels, 'label')} ({' + '.join(people)}), {job.stock.title}"
+    for panel, run in _apart(job).items():
+        yield f"{_counted(run.count, panel)}, {run.stock.title}"
 
 
 def _spares(spec: LabelSpec) -> Iterator[str]:
@@ -473,7 +501,7 @@ def _counted(count: int, what: str) -> str:
 
 
 def _in_words(job: Job, document: Document, pages: int) -> str:
-    labels = job.spec.event.labels
+    labels = job.print_run(document.panel).count
     names = " and ".join(side.panel.name for side in document.sides)
     if not next(document.pages()).press_ready:
         return f"{_counted(labels, f'{names} label')} on {_counted(pages, 'page')}"
@@ -490,7 +518,7 @@ def _foot(
     job: Job,
     wish: Wish,
     left: LeftOver | None,
-    guide: Sequence[GuidePage],
+    guides: Sequence[Guide],
     printer: PrinterProfile | None,
 ) -> Iterator[str]:
     if left is not None:
@@ -505,33 +533,34 @@ def _foot(
         yield f"Print on both sides, turned over the {wish.two_sided} edge."
     if not wish.one_per_page:
         yield from ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
-    if guide:
-        yield from _guide_in_words(wish, printer)
+        for panel, run in _apart(job).items():
+            cuts = ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
+            yield from (f"{panel}: {line}" for line in cuts)
+    for guide in guides:
+        yield from _guide_in_words(f"{guide.name}.pdf", wish, printer)
     if wish.draft:
         yield "DRAFT: every label is marked and not fit for use."
     if not wish.one_per_page:
         yield "Print at 100 % (actual size), never fit to page."
 
 
-def _guide_in_words(wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
+def _guide_in_words(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
     yield (
-        f"Cut to the outline with {GUIDE_NAME}: lay it under a sheet on a light table, its marks on"
+        f"Cut to the outline with {name}: lay it under a sheet on a light table, its marks on"
         " the sheet's, or give it to a cutting plotter; print no labels on it."
     )
-    if wish.two_sided:
-        yield f"{GUIDE_NAME} is for the side of the fronts."
+    if wish.two_sided and name == f"{GUIDE_NAME}.pdf":
+        yield f"{name} is for the side of the fronts."
     if printer:
         yield (
-            f"{GUIDE_NAME} is corrected for the printer like the sheets; for a plotter make one"
+            f"{name} is corrected for the printer like the sheets; for a plotter make one"
             " with --no-printer."
         )
 
 
 def _left(job: Job, positions: Positions) -> LeftOver:
-    spec = job.spec
-    return left_over(
-        job.stock, spec.trim, spec.event.labels, positions.start, positions.skip, spec.bleed_mm
-    )
+    run, bleed = job.print_run("front"), job.spec.bleed_mm
+    return left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
 
 
 def _left_in_words(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
@@ -559,8 +588,15 @@ def _remember(job: Job, began: int, left: LeftOver, staged: Staged) -> None:
 def _warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:
     if wish.one_per_page:
         return ()
+    found = list(_warnings_of(job, documents[0]))
+    for document in (d for d in documents if d.panel in _apart(job)):
+        found += [f"{document.panel}: {line}" for line in _warnings_of(job, document)]
+    return tuple(found)
+
+
+def _warnings_of(job: Job, document: Document) -> tuple[str, ...]:
     # The first sheet may be part-used; every other one is like the second.
-    sheets = [page.sheet for page in islice(documents[0].pages(), 2)]
-    printer = documents[0].printer
+    sheets = [page.sheet for page in islice(document.pages(), 2)]
+    run, printer = job.print_run(document.panel), document.printer
     edge = printer.unprintable_mm if printer else None
-    return warnings_of(job.stock, job.spec.trim, sheets, edge)
+    return warnings_of(run.stock, run.trim, sheets, edge)

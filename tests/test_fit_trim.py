@@ -171,6 +171,24 @@ def test_the_smallest_trim_holds_the_longest_guests_name_and_the_tag(event: Even
     assert "The tag is printed on the same trim, and was tried with it." in text
 
 
+def test_a_tag_with_a_trim_of_its_own_keeps_it(event: Event) -> None:
+    label = with_guests(event)
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[back]\ningredients_on = "tag"\n')
+    as_the_label = smallest(prepare(label)).trim
+    with label.open("a", encoding="utf-8") as stream:
+        stream.write('\n[tag]\ntrim = "60 x 40 mm"\n')
+    apart = smallest(prepare(label)).trim
+    assert as_the_label is not None
+    assert apart is not None
+    assert apart.width_mm <= as_the_label.width_mm
+    assert "The tag keeps the trim of its own: 60 x 40 mm." in said(label)
+    tiny = event(('trim = "60 x 40 mm"', 'trim = "12 x 9 mm"'))
+    with pytest.raises(FitError) as refused:
+        smallest(prepare(tiny))
+    assert refused.value.panel == "tag"
+
+
 def test_a_stock_whose_labels_a_guests_name_does_not_fit_is_refused(event: Event) -> None:
     plain = find_stock("letter-plain", Path())
     job = prepare(with_guests(event))

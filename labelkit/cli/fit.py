@@ -103,7 +103,10 @@ def _lines(job: Job, result: Smallest) -> Iterator[str]:
     elif result.panel:
         yield f"What decides it: the {result.panel} as a whole; no single element stands out"
     for panel in job.panel_names[2:]:
-        yield f"The {panel} is printed on the same trim, and was tried with it."
+        if job.spec.second is None:
+            yield f"The {panel} is printed on the same trim, and was tried with it."
+        else:
+            yield f"The {panel} keeps the trim of its own: {_size(job.spec.second.trim)}."
     if result.ways:
         yield "What would make it smaller:"
         for way in result.ways:

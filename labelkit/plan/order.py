@@ -13,7 +13,7 @@ from labelkit.errors import InputError, shown_path
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials_of
 from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
-from labelkit.job import SECOND_SURFACES, Job
+from labelkit.job import Job
 from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
 from labelkit.plan.cost import Cost, Pricing, cost, pricing
 from labelkit.plan.count import Counts, count
@@ -241,23 +241,24 @@ def _with_cavity(making: Making) -> Making:
 
 def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
     """The sheets of each panel. Plain sheets are cut up: no position of theirs is left or used."""
-    label, count_, starts = job.spec, job.spec.event.labels, spec.labels
+    label, starts = job.spec, spec.labels
     panels = {"front": starts.front_start, "back": starts.back_start}
     if starts.two_sided:
         panels = {BOTH_SIDES: starts.front_start}
-    if label.ingredients_on in SECOND_SURFACES:
-        panels[label.ingredients_on] = 1
+    panels |= dict.fromkeys(job.panel_names[2:], 1)
     for panel, start in panels.items():
+        run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
             expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
             raise InputError(shown_path(label.path), "plan.labels", start, expected)
-        args = (job.stock, label.trim, count_, start, (), label.bleed_mm)
-        left = left_over(*args) if job.stock.ready_cut else LeftOver((), 0)
+        args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
+        left = left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
         yield Sheets(
             panel=panel,
-            labels=count_,
+            labels=run.count,
             sheets=sheets_needed(*args),
-            per_sheet=labels_per_sheet(job.stock, label.trim, label.bleed_mm),
+            per_sheet=labels_per_sheet(run.stock, run.trim, label.bleed_mm),
+            stock=run.stock.title,
             left=len(left.free),
             next_start=left.start,
             part_used=start > 1,

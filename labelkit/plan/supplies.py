@@ -40,6 +40,8 @@ class Need:
     """Of a pack."""
     left: int
     """Single ones left over of the last pack."""
+    stock: str = ""
+    """The title of the stock, of label sheets."""
 
     @property
     def to_buy(self) -> int:
@@ -66,13 +68,16 @@ class Sheets:
     """The first of them, to start the next job at."""
     part_used: bool
     """The first one was begun before."""
+    stock: str
+    """Its title."""
 
 
 def supplies(
     plan: PlanSpec, labelled: int, wrapped: int, sheets: tuple[Sheets, ...]
 ) -> tuple[Need, ...]:
     """Every supply of an order of ``labelled`` pieces, of which ``wrapped`` have to be wrapped."""
-    needs = [_sheets(one, plan.labels.price) for one in sheets]
+    price, other = plan.labels.price, plan.labels.other_price
+    needs = [_sheets(one, price if one.stock == sheets[0].stock else other) for one in sheets]
     if plan.wrap:
         needs.append(_wrap(plan.wrap, wrapped))
     if plan.ribbon:
@@ -100,6 +105,7 @@ def _sheets(one: Sheets, price: Decimal | None) -> Need:
         in_hand=1 if one.part_used else 0,
         price=price,
         left=one.left,
+        stock=one.stock,
     )
 
 

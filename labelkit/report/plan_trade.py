@@ -78,7 +78,7 @@ def supply_name(plan: Plan, say: Phrases, need: Need) -> str:
     """What a supply is called, with its size."""
     spec = plan.spec
     values: dict[str, object] = {
-        "stock": speech_for(say).term("stock", plan.job.stock.title),
+        "stock": speech_for(say).term("stock", need.stock),
         "panel": _panel(say, need.name.get("", "")),
         "n": say.number(need.per_pack),
         "name": say.of(need.name),

@@ -74,3 +74,9 @@ class Facts:
     """How long the piece keeps; None: not known."""
     label_is_tag: bool = False
     """The label hangs on a band too narrow to have a face: its own side is the display surface."""
+    opaque: tuple[str, ...] = ()
+    """Panels on a stock of their own that is not clear, whatever the labels' is."""
+
+    def clear_on(self, panel: str) -> bool:
+        """Whether a panel is printed on clear stock."""
+        return self.clear_stock and panel not in self.opaque

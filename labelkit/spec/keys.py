@@ -14,6 +14,9 @@ FIELDS = sorted(e for e in ELEMENTS if e not in {"separator", "draft-mark", "ing
 """Elements whose words a label spec may give itself, under [front] or [back]."""
 _WORDS = " ".join(field.replace("-", "_") for field in FIELDS)
 
+SURFACES = ("tag", "card", "leaflet", "notice")
+"""What may carry the ingredient list instead of the label: in the spec a table for each."""
+
 _PLAN = {
     "plan": (
         "mould offcuts pieces_per_bar cutting_loss wrapping_loss keep pot_loss density scale"
@@ -24,7 +27,7 @@ _PLAN = {
         " spare_pieces"
     ),
     "plan.mould": "inside volume_ml cavities fill ends divider cavity_ml",
-    "plan.labels": "start front_start back_start two_sided price",
+    "plan.labels": "start front_start back_start two_sided price other_price",
     "plan.wrap": "size sheet in_hand price",
     "plan.ribbon": "length roll in_hand price",
     "plan.box": "holds in_hand price",
@@ -36,7 +39,7 @@ _PLAN = {
 }
 _FILES = {
     "label.toml": {
-        "": "labelkit event product label front back plan",
+        "": f"labelkit event product label front back {' '.join(SURFACES)} plan",
         "event": "names date place guests guest_list spares spares_least",
         "product": (
             "identity scent net_weight package_face package_face_shape recipe maker lot sold_on"
@@ -46,6 +49,7 @@ _FILES = {
         "label": "regions languages trim shape corner stock layout bleed colour logo clear",
         "front": f"leave_out {_WORDS}",
         "back": f"leave_out ingredients_on ingredients_url {_WORDS}",
+        **dict.fromkeys(SURFACES, "trim shape corner stock copies"),
         **_PLAN,
     },
     "maker.toml": {

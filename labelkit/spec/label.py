@@ -18,7 +18,7 @@ from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
 from labelkit.said import language_name
 from labelkit.spec.guests import GuestList, read_guests
-from labelkit.spec.keys import FIELDS
+from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
 from labelkit.spec.reader import REQUIRED, Table, missing_file, read_toml
@@ -35,7 +35,7 @@ _SPOKEN_HERE = (
     "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
 )  # fmt: skip
 """Languages that are known by their own names as well: those of the regions that have rules."""
-LIST_PLACES = ("back", "front", "tag", "card", "leaflet", "notice", "website")
+LIST_PLACES = ("back", "front", *SURFACES, "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
 """Of one event, spares and all; more is a slip of the finger."""
@@ -106,6 +106,17 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True)
+class Surface:
+    """A tag, card, leaflet or notice that has a size of its own."""
+
+    trim: Trim
+    stock: str
+    """"": the labels' own."""
+    copies: int | None
+    """None: as many as there are labels."""
+
+
+@dataclass(frozen=True, slots=True)
 class LabelSpec:
     """Everything label.toml says, with the maker's file it names."""
 
@@ -127,6 +138,8 @@ class LabelSpec:
     logo: Path | None
     clear: bool | None = None
     """Whether the labels are see-through; None: as the stock's own file says."""
+    second: Surface | None = None
+    """Where the list is on a second surface; None: that is printed and cut as the labels are."""
 
 
 def read_label(path: Path) -> LabelSpec:
@@ -164,6 +177,7 @@ def read_label(path: Path) -> LabelSpec:
         ingredients_url=url,
         logo=label.beside("logo", None),
         clear=label.flag("clear", None),
+        second=_second(table, list_place),
     )
     for name in ("plan",):
         table.raw(name, None)
@@ -362,6 +376,21 @@ def _trim(table: Table) -> Trim:
     if corner * 2 > min(width, height):
         table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
     return Trim(float(width), float(height), shape, float(corner))
+
+
+def _second(table: Table, place: str) -> Surface | None:
+    """What the table named like the second surface says of it."""
+    for name in SURFACES:
+        if table.has(name) and name != place:
+            expected = f'no such table, or ingredients_on = "{name}" under [back]'
+            table.wrong(name, None, f"the ingredient list is not on a {name}; expected {expected}")
+    if place not in SURFACES or not table.has(place):
+        return None
+    own = table.table(place)
+    copies = own.integer("copies", None, least=1, most=MAX_LABELS)
+    surface = Surface(_trim(own), _stock(own), copies)
+    own.done()
+    return surface
 
 
 def _colour(table: Table, key: str) -> str | None:

@@ -12,6 +12,7 @@ from typing import TypeVar
 from labelkit.errors import InputError
 from labelkit.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.runs import ELEMENTS
+from labelkit.spec.keys import SURFACES
 from labelkit.spec.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
 from labelkit.typeset.outline import SHAPES
 
@@ -239,7 +240,7 @@ def read_layout(path: Path) -> Layout:
     faces = _named(table, "faces", _face)
     ornaments = _named(table, "ornaments", _ornament) if table.has("ornaments") else {}
     panels: dict[str, PanelLayout] = {}
-    for name in ("front", "back", "tag", "card", "leaflet", "notice"):
+    for name in ("front", "back", *SURFACES):
         if table.has(name):
             panels[name] = _panel(table.table(name), faces, ornaments)
     for name in ("front", "back"):

@@ -119,6 +119,8 @@ class Labels:
     price: Decimal | None
     two_sided: bool = False
     """Front and back of a piece on the two sides of one sheet."""
+    other_price: Decimal | None = None
+    """Of a sheet for a tag or card that has a stock of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -564,7 +566,8 @@ def _labels(layers: _Layers) -> Labels:
         if two_sided and layers.given(key):
             expected = "is for sheets printed on one side; with two_sided = true write start"
             layers.where(key).wrong(key, layers.integer(key), expected)
-    return Labels(of("front_start"), of("back_start"), layers.price(), two_sided)
+    price, other_price = layers.price(), layers.price("other_price")
+    return Labels(of("front_start"), of("back_start"), price, two_sided, other_price)
 
 
 def _in_hand(layers: _Layers) -> int:

@@ -243,6 +243,33 @@ def test_a_second_surface_is_printed_on_sheets_of_its_own(planned: Planned) -> N
     assert [sheets.panel for sheets in both.sheets] == ["both-sides", "tag"]
 
 
+OWN_TAG = """[back]
+ingredients_on = "tag"
+
+[tag]
+trim = "60 x 40 mm"
+shape = "oval"
+stock = "a4-3x6-oval-60x40"
+
+[plan]
+"""
+
+
+def test_a_tag_on_a_stock_of_its_own_is_counted_and_paid_by_itself(planned: Planned) -> None:
+    # 66 tags on sheets of 3 x 6: three full ones and 12 on the fourth, at the other price.
+    priced = ("[plan.box]", "[plan.labels]\nother_price = 0.30\n\n[plan.box]")
+    plan = planned(("[plan]\n", OWN_TAG), priced)
+    front, _, tag = plan.sheets
+    assert front.stock != tag.stock
+    assert (tag.labels, tag.per_sheet, tag.sheets, tag.left) == (66, 18, 4, 6)
+    (paper,) = (need for need in plan.needs if need.supply is Supply.OTHER_SHEETS)
+    assert paper.cost == Decimal("1.20")
+    assert plan.job.second_stock is not None
+    assert f"labels for the tag, {plan.job.second_stock.title}" in plan_text(plan, "en")
+    once = planned(('stock = "a4', 'copies = 20\nstock = "a4'))
+    assert [(s.labels, s.sheets) for s in once.sheets] == [(66, 2), (66, 2), (20, 2)]
+
+
 def test_a_sheet_with_two_sides_has_one_start(planned: Planned) -> None:
     begun = ("two_sided = true", "two_sided = true\nstart = 11")
     (both,) = planned(READY_CUT, TWO_SIDED, begun).sheets

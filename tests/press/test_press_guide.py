@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pdfplumber
+import pypdf
 import pytest
 
 from labelkit.impose import impose
@@ -209,3 +210,52 @@ def test_no_guide_where_nothing_is_cut_to_a_curve(
     made = make_sheets(label, tmp_path, wish)
     assert [path.name for path in made.files] == ["front.pdf", "back.pdf"]
     assert not (tmp_path / "cut-guide.pdf").exists()
+
+
+OWN_TAG = """[back]
+ingredients_on = "tag"
+
+[tag]
+trim = "60 x 44 mm"
+shape = "oval"
+stock = "a4-plain"
+copies = 25
+
+[label]
+"""
+
+
+def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> None:
+    label = personal("tag", ("A B",), "49", ("[label]\n", OWN_TAG))
+    made = make_sheets(label, tmp_path)
+    assert made.report.verdict == "pass"
+    names = ["front.pdf", "back.pdf", "tag.pdf", "cut-guide-tag.pdf"]
+    assert [path.name for path in made.files] == names
+    assert made.summary[:2] == (
+        "50 labels (1 guest + 49 spares), Letter, plain sheet",
+        "25 tags, A4, plain sheet",
+    )
+    # Letter is 8.5 x 11 inches (ANSI/ASME Y14.1); A4 210 x 297 mm (ISO 216).
+    for path, (width, height) in zip(
+        made.files, [(215.9, 279.4)] * 2 + [(210, 297)] * 2, strict=True
+    ):
+        box = pypdf.PdfReader(path).pages[0].mediabox
+        assert float(box.width) == pytest.approx(width * MM, abs=0.01)
+        assert float(box.height) == pytest.approx(height * MM, abs=0.01)
+    tags = [place.panel for place in read_panels(tmp_path / "tag.pdf").panels]
+    assert len(tags) == 25
+    assert {tag.shape for tag in tags} == {"oval"}
+    assert all(tag.width_mm == pytest.approx(60, abs=1e-4) for tag in tags)
+    assert all(tag.height_mm == pytest.approx(44, abs=1e-4) for tag in tags)
+    with pdfplumber.open(tmp_path / "cut-guide-tag.pdf") as guide:
+        drawn = sum(len(outlines(page)) for page in guide.pages)
+        pages = len(guide.pages)
+    assert pages in (1, 2)  # full sheets and a last one are unlike
+    assert drawn >= 25 / len(pypdf.PdfReader(tmp_path / "tag.pdf").pages)
+
+
+def test_a_tag_on_paper_is_no_clear_label(personal: Event) -> None:
+    clear = ("[label]\n", OWN_TAG + "clear = true\n")
+    front, back, tag = prepare(personal("clear", ("A B",), "0", clear)).panels
+    assert front.background == back.background == "#e9c98f"  # the soap shows through
+    assert tag.background is None

@@ -41,7 +41,16 @@ def test_spares_are_rounded_up(event: Event, spares: str, guests: int, wanted: i
     assert read_label(label).event.spares == wanted
 
 
+ON_CARD = '[back]\ningredients_on = "card"\n\n[card]\n'
 BROKEN = [
+    (("[label]\n", '[tag]\ntrim = "40 x 60 mm"\n\n[label]\n'),
+     'tag: the ingredient list is not on a tag; expected no such table, or ingredients_on = "tag"'),
+    (("[label]\n", f'{ON_CARD}stock = "a4-plain"\n\n[label]\n'),
+     "card.trim: missing"),
+    (("[label]\n", f'{ON_CARD}trim = "4 x 4 mm"\n\n[label]\n'),
+     "card.trim: '4 x 4 mm': expected 8 mm to 400 mm a side"),
+    (("[label]\n", f'{ON_CARD}trim = "40 x 60 mm"\nbleed = "2 mm"\n\n[label]\n'),
+     "card.bleed: "),
     (('net_weight = "40 g"', 'net_weight = "40 stone"'), "product.net_weight: '40 stone': unknown"),
     (('net_weight = "40 g"', 'net_weight = "-40 g"'), "product.net_weight: '-40 g': must not be"),
     (('net_weight = "40 g"', "net_weight = 40"), "product.net_weight: 40: has no unit; for grams"),

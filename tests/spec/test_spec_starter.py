@@ -13,7 +13,7 @@ import pytest
 from labelkit.errors import InputError
 from labelkit.job import preflight, prepare
 from labelkit.rules import known_regions
-from labelkit.spec.keys import FIELDS, TABLES
+from labelkit.spec.keys import FIELDS, SURFACES, TABLES
 from labelkit.spec.label import read_label
 from labelkit.spec.plan import read_plan
 from labelkit.spec.recipe import read_recipe
@@ -67,6 +67,7 @@ RARE = {
     ("plan", "plan.labels", "front_start"): "part-used sheets only",
     ("plan", "plan.labels", "back_start"): "part-used sheets only",
     ("plan", "plan.labels", "two_sided"): "told by the help of `labelkit sheet --two-sided`",
+    ("plan", "plan.labels", "other_price"): "for tags on a stock of their own: the README tells",
     ("plan", "plan.ribbon", "in_hand"): "shown for wraps",
     ("plan", "plan.box", "in_hand"): "shown for wraps",
     ("plan", "plan.extra", "in_hand"): "shown for wraps",
@@ -74,6 +75,11 @@ RARE = {
     ("plan", "plan.sent", "pieces"): "written when pieces have gone elsewhere",
     ("plan", "plan.sent", "to"): "written when pieces have gone elsewhere",
     ("plan", "plan.sent", "on"): "written when pieces have gone elsewhere",
+}
+RARE |= {
+    ("label.toml", table, key): "for a tag or card of a size of its own: the README tells"
+    for surface in SURFACES
+    for table, key in (("", surface), *((surface, key) for key in TABLES["label.toml"][surface]))
 }
 """Keys that the starter does not show, by file ("plan": either file's plan), and why."""
 

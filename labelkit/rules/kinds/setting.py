@@ -300,7 +300,7 @@ def _outdone(
 
 def ground_colour(panel: Panel, facts: Facts) -> str:
     """The colour behind the text: the stock's, or the soap's through clear stock."""
-    if facts.clear_stock and facts.soap_colour:
+    if facts.clear_on(panel.name) and facts.soap_colour:
         return facts.soap_colour
     return panel.background or "#ffffff"
 
