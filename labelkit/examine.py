@@ -9,6 +9,7 @@ from pathlib import Path
 
 from labelkit import rules
 from labelkit.craft_checks import OWN_CHECK
+from labelkit.durability_checks import words_given, words_printed
 from labelkit.errors import FitError, InputError, shown_path
 from labelkit.job import Job, preflight, prepare
 from labelkit.readback import PlacedPanel, read_panels
@@ -64,7 +65,13 @@ def examine(
     made = _composed(job)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight(job, [*read, *composed], strict)
-    own = (*extra, *_unlike_spec(read, made), *map(_as_composed, composed))
+    own = (
+        *extra,
+        *_unlike_spec(read, made),
+        *words_printed(read, job.spec.languages),
+        *words_given(job.spec, (panel.name for panel in composed)),
+        *map(_as_composed, composed),
+    )
     report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank)))
     return Examined(job, report, (*read, *composed))
 

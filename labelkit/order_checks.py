@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from labelkit.craft_checks import named, own_finding
+from labelkit.durability_checks import words_given
 from labelkit.plan.pouring import PlannedLot, planned_lot
 from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.words import languages_of
 from labelkit.said import Day, Language, Number, Quoted, Said
 from labelkit.spec.label import LabelSpec, Words
 from labelkit.spec.recipe import Recipe
@@ -43,7 +43,7 @@ def order_findings(
         *(_day(spec, today) if today else ()),
         *_lot(spec, recipe),
         *_languages(spec),
-        *_durability_words(spec),
+        *words_given(spec),
         *_guests(spec),
     )
 
@@ -178,34 +178,6 @@ def _languages(spec: LabelSpec) -> Iterator[Finding]:
             ),
             remedy=Said('Add "{code}" to label.languages, or take the words out.', code=code),
         )
-
-
-def _durability_words(spec: LabelSpec) -> Iterator[Finding]:
-    """Words before a date of durability that are another language's than they are given as.
-
-    Plain text may be in any of the label's languages.
-    """
-    for key, words in _words(spec):
-        for code, text in words.items() if key.endswith(".durability") else ():
-            own = {tag.split("-")[0].lower() for tag in ([code] if code else spec.languages)}
-            spoken = languages_of(text, "durability")
-            if spoken and not own.intersection(spoken):
-                given = code or spec.languages[0]
-                yield own_finding(
-                    "CRAFT-DURABILITY-LANGUAGE",
-                    Said(
-                        "{words} is given as {language}, and its words are {other}",
-                        words=Quoted(text),
-                        language=Language(given),
-                        other=Language(spoken[0]),
-                    ),
-                    element="durability",
-                    remedy=Said(
-                        "Say in {language} what stands before the date in {key}.",
-                        language=Language(given),
-                        key=f"{key}.{code}" if code else key,
-                    ),
-                )
 
 
 def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
