@@ -9,11 +9,13 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from labelkit.craft_checks import own_finding
+from labelkit.fields import is_bare_date
+from labelkit.rules import set_phrases
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.words import languages_of
 from labelkit.rules.printed_date import dates_in_words
 from labelkit.runs import NEUTRAL, ElementText, Panel, element_texts
-from labelkit.said import Language, Quoted, Said
+from labelkit.said import Language, Listed, Quoted, Said
 from labelkit.spec.label import LabelSpec
 
 ELEMENT = "durability"
@@ -31,8 +33,11 @@ def words_given(spec: LabelSpec, panels: Iterable[str] = ("front", "back")) -> I
     sides = {"front": spec.front, "back": spec.back}
     for name in panels:
         words = sides[name].words.get(ELEMENT, {}) if name in sides else {}
+        key = f"{name}.{ELEMENT}"
+        if len({*words.values()}) == 1:  # alike in all languages, it is one text
+            yield from _without_words(next(iter(words.values())), spec.languages, key)
         for code, text in words.items():
-            given, key = code or spec.languages[0], f"{name}.{ELEMENT}"
+            given = code or spec.languages[0]
             if other := _foreign(text, [code] if code else spec.languages):
                 yield own_finding(
                     RULE,
@@ -49,6 +54,25 @@ def words_given(spec: LabelSpec, panels: Iterable[str] = ("front", "back")) -> I
                         key=f"{key}.{code}" if code else key,
                     ),
                 )
+
+
+def _without_words(text: str, languages: Sequence[str], key: str) -> Iterator[Finding]:
+    """A date alone, which gets its words from the table, where that lacks a language's."""
+    lacking = [tag for tag in languages if "best-before" not in set_phrases(tag)]
+    if lacking and is_bare_date(text):
+        yield own_finding(
+            RULE,
+            Said(
+                "The date {date} gets English words: none are known here in {languages}",
+                date=Quoted(text),
+                languages=Listed(map(Language, lacking), "and"),
+            ),
+            element=ELEMENT,
+            remedy=Said(
+                "Give {key} by language in label.toml, each with its own words before the date.",
+                key=key,
+            ),
+        )
 
 
 def words_printed(panels: Iterable[Panel], languages: Sequence[str]) -> Iterator[Finding]:

@@ -84,7 +84,7 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     A bare date gets its words in every language of the label; a bare period after opening such as
     ``12M`` keeps room for its jar; any other wording is the maker's own.
     """
-    if len(found) == 1 and _DATE.fullmatch(found[0].text):
+    if len(found) == 1 and is_bare_date(found[0].text):
         words = {code: f"{_phrase('best-before', code)} {found[0].text}" for code in languages}
         return tuple(Wording(code, text[:1].upper() + text[1:]) for code, text in words.items())
     return tuple(
@@ -93,6 +93,11 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
         else one
         for one in found
     )
+
+
+def is_bare_date(text: str) -> bool:
+    """Whether a statement of durability is a date in figures alone, which gets its words here."""
+    return _DATE.fullmatch(text) is not None
 
 
 def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:

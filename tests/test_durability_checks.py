@@ -109,6 +109,23 @@ def test_a_pdf_without_a_language_is_not_guessed_at(unknown: str, event: Event) 
     assert "as English, and its words are French" in finding.message
 
 
+@pytest.mark.parametrize("durability", ['"06/2029"', '{ en = "06/2029" }'])
+def test_a_bare_date_is_told_where_its_words_are_not_known(durability: str, event: Event) -> None:
+    """Reg. Art. 19(5): the words are in the language of the state, so English cannot stand in."""
+    label = spec(event, durability)
+    assert found(label) == []
+    event(('languages = ["en", "fr"]', 'languages = ["en", "da", "et"]'))
+    (finding,) = found(label)
+    assert finding.level is Level.WARN
+    assert finding.message.endswith("none are known here in Danish and Estonian.")
+    assert "back.durability" in finding.remedy
+    told = wording(["BE"], "fr").of(finding)
+    assert "danois et estonien" in told.message
+    assert "(en anglais)" not in told.message + told.remedy
+    event((f"durability = {durability}", 'durability = { en = "Use by 06/2029", da = "Bedst" }'))
+    assert found(label) == []
+
+
 def test_a_date_in_words_alone_has_no_words_before_it(event: Event) -> None:
     back = prepare(spec(event, '"huhtikuu 2029"')).panels[1]
     assert list(words_printed([back], ["fi"])) == []
