@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from importlib.resources import files
 
 from labelkit.errors import InputError
@@ -11,6 +13,8 @@ from labelkit.rules import checked_regions, load_rules, required_languages, set_
 from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
 
+HOME = ("CA",)
+"""What the starter is written for."""
 NAMES = ("label.toml", "recipe.toml", "maker.toml")
 LETTER_PAPER = ("CA", "US")
 """Where sheets are in Letter format; elsewhere they are in A4 (common practice, no source)."""
@@ -26,18 +30,45 @@ BLANK = "<<< "
 """Begins what is still to be filled in."""
 
 
-def starter_files(regions: Iterable[str] = ()) -> Mapping[str, str]:
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """A maker's file that is there already."""
+
+    name: str
+    """Its path as label.toml is to say it."""
+    country: str
+    regions: tuple[str, ...]
+    """Empty where it does not say them, as the country."""
+
+
+def starter_files(
+    regions: Iterable[str] = (), workshop: Workshop | None = None
+) -> Mapping[str, str]:
     """The text of each starter file by name; without regions as it was written, for Canada.
 
-    InputError for a region that is not known, or whose languages depend on the state.
+    With a workshop its own file is named, and none is made. InputError for a region that is not
+    known, or whose languages depend on the state.
     """
     starter = files("labelkit") / "starter"
     made = {name: (starter / name).read_text("utf-8") for name in NAMES}
     asked = checked_regions(regions)
-    if asked:
+    if workshop is not None:
+        del made["maker.toml"]
+        made["label.toml"] = _label_of(workshop, made["label.toml"], asked)
+    elif asked:
         made["maker.toml"] = _maker(made["maker.toml"], asked)
-        made["label.toml"] = _label(made["label.toml"], asked)
+        made["label.toml"] = _label(made["label.toml"], asked, _country(asked[0]))
     return made
+
+
+def _label_of(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
+    """The label's text for a workshop that has its file already."""
+    regions = asked or workshop.regions or HOME
+    text = _label(text, regions, workshop.country or _country(regions[0]))
+    if regions != workshop.regions:
+        instead = f"regions = {_listed(regions)}  # instead of those of maker.toml"
+        text = _uncomment(text, "regions", instead)
+    return _set(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
 
 
 def _languages(asked: Sequence[str]) -> tuple[str, ...]:
@@ -77,7 +108,7 @@ def _maker(text: str, asked: Sequence[str]) -> str:
     return _set(text, "regions", _listed(asked))
 
 
-def _label(text: str, asked: Sequence[str]) -> str:
+def _label(text: str, asked: Sequence[str], country: str) -> str:
     languages = _languages(asked)
     soap = {tag: phrase.text for tag in languages if (phrase := set_phrases(tag).get("soap"))}
     text = _set(text, "languages", _listed(languages))
@@ -94,7 +125,6 @@ def _label(text: str, asked: Sequence[str]) -> str:
         past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
         back += [f"durability = {_date_kept_to(languages)}  # <<< it keeps to the end of", past]
         text = _uncomment(text, "durability", "")
-    country = _country(asked[0])
     if any(is_abroad(country, code) for code in asked):
         article = "the " if country in WITH_ARTICLE else ""
         made = _to_fill_in(f"Made in {article}{_country_name(country)}", languages)

@@ -6,6 +6,7 @@ import json
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -192,6 +193,30 @@ def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
     done = labelkit("preflight", folder / "label.toml")
     assert done.returncode == 0, done.stdout + done.stderr
     assert labelkit("new", folder).returncode == 2
+
+
+def test_a_second_event_names_the_workshops_file(tmp_path: Path) -> None:
+    assert labelkit("new", tmp_path / "first", "--region", "US").returncode == 0
+    alone = labelkit("new", tmp_path / "second").stdout
+    assert f"{tmp_path / 'first' / 'maker.toml'} is there already" in alone
+    assert 'write maker = "../first/maker.toml"' in alone
+    named = labelkit("new", tmp_path / "third", "--maker", tmp_path / "first" / "maker.toml")
+    assert f"label.toml names {tmp_path / 'first' / 'maker.toml'}" in named.stdout
+    (tmp_path / "first" / "maker.toml").rename(tmp_path / "maker.toml")
+    under = labelkit("new", tmp_path / "fourth", "--region", "CA")
+    assert f"label.toml names {tmp_path / 'maker.toml'}" in under.stdout
+    for name, maker, languages, regions in (
+        ("third", "../first/maker.toml", ["en"], None),
+        ("fourth", "../maker.toml", ["en", "fr"], ["CA"]),
+    ):
+        assert not (tmp_path / name / "maker.toml").exists()
+        label = tomllib.loads((tmp_path / name / "label.toml").read_text(encoding="utf-8"))
+        assert label["product"]["maker"] == maker
+        assert (label["label"]["languages"], label["label"].get("regions")) == (languages, regions)
+    missing = labelkit("new", tmp_path / "fifth", "--maker", tmp_path / "none.toml")
+    assert missing.returncode == 2
+    assert "none.toml: no such file" in missing.stderr
+    assert not (tmp_path / "fifth").exists()
 
 
 def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Path) -> None:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from labelkit.errors import ExitCode, InputError, shown_path
+
+if TYPE_CHECKING:
+    from labelkit.starting import Workshop
+
+MAKER = "maker.toml"
 
 
 @click.command("new", epilog="Example: labelkit new autumn-wedding --region CA --region US")
@@ -14,26 +21,72 @@ from labelkit.errors import ExitCode, InputError, shown_path
 @click.option(
     "--region", "regions", multiple=True, metavar="CODE",
     help="Start with the languages and lines of this region (CA, US, BE ...); may be given again."
-    " Canada unless given.",
+    " Unless given, as maker.toml says where there is one, else Canada.",
 )  # fmt: skip
-def command(folder: Path, regions: tuple[str, ...]) -> int:
+@click.option(
+    "--maker", type=click.Path(path_type=Path), metavar="FILE",
+    help="Your workshop's maker.toml, where it is not in the folder above.",
+)  # fmt: skip
+def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     """Start a folder for an event: label.toml, recipe.toml and maker.toml, with comments.
+
+    A maker.toml in the folder above, or the one of --maker, is your workshop's: label.toml then
+    names it and no second one is made, so that a recall finds every event in one record.
 
     Fill in every line marked <<< and the label passes its preflight; where it is for several
     regions whose laws pull apart, the preflight says where and what helps. Files that are already
     there are never touched.
     """
     from labelkit.files import make_folder, write_all
-    from labelkit.starting import starter_files
+    from labelkit.starting import NAMES, starter_files
 
-    made = starter_files(regions)
+    for name in NAMES:
+        if (folder / name).exists():
+            taken = shown_path(folder / name)
+            raise InputError(taken, "", None, "is already there; choose a new folder")
+    used = maker or _above(folder)
+    made = starter_files(regions, _workshop(used, folder) if used else None)
     contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
-    for path in contents:
-        if path.exists():
-            raise InputError(shown_path(path), "", None, "is already there; choose a new folder")
     make_folder(folder)
     write_all(contents)
     for path in contents:
         click.echo(f"{path}")
+    if used is not None:
+        click.echo(f"label.toml names {used}, your workshop's: a recall finds all its events there")
+    elif other := _beside(folder):
+        click.echo(_told_of(other, folder))
     click.echo(f"Fill in the lines marked <<<, then: labelkit preflight {folder / 'label.toml'}")
     return ExitCode.OK
+
+
+def _above(folder: Path) -> Path | None:
+    """The maker's file in the folder above, as seen from where the command runs."""
+    path = Path(os.path.normpath(folder / ".." / MAKER))
+    return path if path.is_file() else None
+
+
+def _beside(folder: Path) -> Path | None:
+    """The maker's file of another event in the folder above."""
+    above = Path(os.path.normpath(folder / ".."))
+    others = (path for path in sorted(above.glob(f"*/{MAKER}")) if path.parent != folder)
+    return next((path for path in others if not path.samefile(folder / MAKER)), None)
+
+
+def _workshop(path: Path, folder: Path) -> Workshop:
+    """What the starter asks of a maker's file; InputError where it cannot be read."""
+    from labelkit.spec.maker import trade_of
+    from labelkit.starting import Workshop
+
+    return Workshop(_from(folder, path), *trade_of(path))
+
+
+def _from(folder: Path, path: Path) -> str:
+    return Path(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
+
+
+def _told_of(other: Path, folder: Path) -> str:
+    return (
+        f"{other} is there already. If it is your own, a recall has one record only if both events"
+        f' name one file: write maker = "{_from(folder, other)}" in {folder / "label.toml"} and'
+        f" remove {folder / MAKER}"
+    )

@@ -14,6 +14,7 @@ from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
+    from labelkit.plan.recall import Recall
     from labelkit.plan.trace import Outcome, Record, State
 
 
@@ -49,8 +50,12 @@ def command(
     `labelkit plan LABEL.toml --record` keeps the record: the batch, its materials with their lots,
     the event its labels went to, and pieces sent elsewhere ([[plan.sent]] in label.toml). What was
     corrected or withdrawn since is found as well, and says so.
+
+    Records of other maker.toml files near this one (one folder up, beside and one folder down) are
+    searched as well, and named. One maker.toml for all events keeps one record.
     """
     from labelkit.plan import trace
+    from labelkit.plan.recall import near_lots, recall
 
     path = trace.trace_file(maker)
     if everything == bool(lot):
@@ -63,20 +68,39 @@ def command(
         entry = trace.withdraw(path, lot, event, on or dt.date.today(), reason)
         click.echo(f"{path}: withdrew lot {entry.lot}, {entry.names}, {entry.date}")
         return ExitCode.OK
-    found = trace.find(path, lot) if lot else trace.listed(path)
+    if lot is not None and not lot.strip():
+        raise click.UsageError("expected a LOT, or --list for everything")
+    done = recall(path, lot or "")
     if form == "json":
-        asked = {"lot": lot.strip()} if lot else {}
-        value = {**asked, "events": [_value(state, lot or "") for state in found]}
-        click.echo(json.dumps(value, ensure_ascii=False, indent=2))
-        return ExitCode.OK
-    if lot and not found:
-        near = trace.near(path, lot)
-        hint = f" Did you mean {', '.join(near)}?" if near else ""
-        click.echo(f"No event used lot {lot.strip()}.{hint}")
-    for state in found:
-        for line in _lines(state, lot) if lot else [_line(state)]:
-            click.echo(line)
+        click.echo(json.dumps(_as_json(done, lot or ""), ensure_ascii=False, indent=2))
+    else:
+        if lot and not any(done.found.values()):
+            near = near_lots(done, lot)
+            hint = f" Did you mean {', '.join(near)}?" if near else ""
+            click.echo(f"No event used lot {lot.strip()}.{hint}")
+        for record, states in done.found.items():
+            if record != path and states:
+                click.echo(f"In {record}:")
+            for state in states:
+                for line in _lines(state, lot) if lot else [_line(state)]:
+                    click.echo(line)
+    for line in _searched(path, done):
+        click.echo(line, err=True)
     return ExitCode.OK
+
+
+def _searched(path: Path, done: Recall) -> Iterator[str]:
+    """In which records was looked, and in which not."""
+    others = [str(record) for record in done.found if record != path]
+    beside = f" and, near it, {', '.join(others)}" if others else ""
+    if path in done.found:
+        yield f"searched {path}{beside}"
+    else:
+        yield f"there is no {path}; searched{beside.removeprefix(' and, near it,')}"
+    if len(done.found) > 1:
+        yield "these are several records: one maker.toml for all events keeps them in one"
+    for record, reason in done.unread.items():
+        yield f"NOT searched: {record}: {reason}"
 
 
 def told(outcome: Outcome) -> Iterator[str]:
@@ -102,6 +126,19 @@ def told(outcome: Outcome) -> Iterator[str]:
             f"also recorded for {entry.label}: lot {other.lot}, {other.names}, {other.date}; if"
             f" that is wrong: labelkit trace {other.lot} --withdraw"
         )
+
+
+def _as_json(done: Recall, lot: str) -> dict[str, Any]:
+    return {
+        **({"lot": lot.strip()} if lot else {}),
+        "searched": [str(record) for record in done.found],
+        "not_searched": {str(record): reason for record, reason in done.unread.items()},
+        "events": [
+            {"record": str(record), **_value(state, lot)}
+            for record, states in done.found.items()
+            for state in states
+        ],
+    }
 
 
 def _line(state: State) -> str:

@@ -89,6 +89,16 @@ def read_maker(path: Path) -> Maker:
     return maker
 
 
+def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
+    """Country and regions of a maker's file, whatever else in it is still to be filled in.
+
+    Empty where they are not said. InputError for a file that cannot be read, or a wrong one of the
+    two.
+    """
+    table = read_toml(path, "a maker file (maker.toml)")
+    return _country(table.table("maker")), regions_of(table.table("defaults", None))
+
+
 def label_name(label: Path, maker: Path) -> str:
     """A label's file as the maker's records name it: from the maker's folder, forward slashes."""
     return Path(os.path.relpath(label.resolve(), maker.resolve().parent)).as_posix()

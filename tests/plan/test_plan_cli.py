@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -174,6 +175,35 @@ def test_a_record_is_corrected_confirmed_listed_and_withdrawn(
     assert found["sent"] == [{"pieces": 5, "to": "Fern Gifts, Suva, Fiji", "on": None}]
 
 
+def test_a_recall_looks_into_the_records_of_other_makers_files_near(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two events with a maker.toml each: a lot that went into both is found from either, and from
+    the folder above, and where the files lie is told."""
+    first = event()
+    second = shutil.copytree(first.parent, tmp_path / "second") / "label.toml"
+    for path in (first, second):
+        assert run("plan", path, *ON, "--record") == 0
+    (tmp_path / "third").mkdir()
+    (tmp_path / "third" / "trace.sqlite").write_bytes(b"something else")
+    capsys.readouterr()
+    records = [str(path.parent / "trace.sqlite") for path in (first, second)]
+    for maker, own in ((first, records[0]), (second, records[1]), (tmp_path / "label.toml", "")):
+        asked = ("trace", "OL-0311", "--maker", maker.with_name("maker.toml"))
+        assert run(*asked) == 0
+        out, err = capsys.readouterr()
+        assert out.count("The Lighthouse Supper") == 2
+        assert [f"In {record}:" in out for record in records] == [r != own for r in records]
+        assert err.startswith(f"searched {own} and" if own else "there is no ")
+        assert f"NOT searched: {tmp_path / 'third' / 'trace.sqlite'}: cannot be used" in err
+        assert run(*asked, "--format", "json") == 0
+        value = json.loads(capsys.readouterr().out)
+        assert sorted(value["searched"]) == sorted(records)
+        assert sorted(found["record"] for found in value["events"]) == sorted(records)
+    assert run("trace", "OL-0312", "--maker", first.with_name("maker.toml")) == 0
+    assert "Did you mean OL-0311?" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
@@ -201,7 +231,8 @@ def test_more_pieces_sent_than_are_labelled(
 
 
 @pytest.mark.parametrize(
-    "arguments", [(), ("LS-2704", "--list"), ("--withdraw", "--list"), ("X", "--reason", "wrong")]
+    "arguments",
+    [(), (" ",), ("LS-2704", "--list"), ("--withdraw", "--list"), ("X", "--reason", "wrong")],
 )
 def test_a_trace_of_nothing_or_of_two_things(arguments: tuple[str, ...]) -> None:
     assert run("trace", *arguments) == 2

@@ -1,0 +1,66 @@
+"""A lot looked for in a maker's record and in the others near it, so that a recall misses none."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from labelkit.errors import InputError
+from labelkit.plan import trace
+from labelkit.plan.trace import FILE_NAME, State
+
+
+@dataclass(frozen=True, slots=True)
+class Recall:
+    """What was found, by the record it stands in: the maker's own first."""
+
+    found: Mapping[Path, tuple[State, ...]]
+    """Every record that was searched, with what it holds of the lot."""
+    unread: Mapping[Path, str]
+    """Records near the maker's that could not be searched, and why."""
+
+
+def recall(path: Path, lot: str = "") -> Recall:
+    """Every state of a lot, or the last of every batch, in a record and in those near it.
+
+    InputError where the record itself cannot be read, or there is none near it either.
+    """
+    others = near_records(path)
+    found: dict[Path, tuple[State, ...]] = {}
+    unread: dict[Path, str] = {}
+    if path.exists() or not others:
+        found[path] = _states(path, lot)
+    for other in others:
+        try:
+            found[other] = _states(other, lot)
+        except InputError as error:
+            unread[other] = error.expected
+    return Recall(found, unread)
+
+
+def near_records(path: Path) -> tuple[Path, ...]:
+    """Other records one folder up, in the folders beside this one's, and one folder down."""
+    return tuple(_others(path))
+
+
+def near_lots(found: Recall, lot: str) -> tuple[str, ...]:
+    """Recorded lots that look like one that was not found in any record."""
+    alike = (one for path in found.found for one in trace.near(path, lot))
+    return tuple(dict.fromkeys(alike))
+
+
+def _states(path: Path, lot: str) -> tuple[State, ...]:
+    return trace.find(path, lot) if lot else trace.listed(path)
+
+
+def _others(path: Path) -> Iterator[Path]:
+    here = path.parent
+    above = Path(os.path.normpath(here / ".."))
+    places = (above.glob(FILE_NAME), above.glob(f"*/{FILE_NAME}"), here.glob(f"*/{FILE_NAME}"))
+    seen = {path.resolve()}
+    for other in (one for place in places for one in sorted(place)):
+        if other.resolve() not in seen:
+            seen.add(other.resolve())
+            yield other
