@@ -16,6 +16,7 @@ from labelkit.readback import PlacedPanel, read_panels
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.runs import Panel, Run, element_texts
 from labelkit.said import Number, Quoted, Said, Term
+from labelkit.same_words import as_read
 from labelkit.verify import TRIM_TOLERANCE_MM
 
 UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
@@ -117,7 +118,7 @@ def _said(panel: Panel | None) -> dict[tuple[str, str], str]:
         return {}
     elements = dict.fromkeys(run.element for run in panel.runs if run.element not in UNCOMPARED)
     return {
-        (element, text.language): " ".join(text.text.casefold().split())
+        (element, text.language): as_read(text.text)
         for element in elements
         for text in element_texts(panel, element)
     }

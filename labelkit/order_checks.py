@@ -17,6 +17,7 @@ from labelkit.plan.pouring import PlannedLot, planned_lot
 from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
+from labelkit.same_words import as_read
 from labelkit.spec.label import LabelSpec, Words
 from labelkit.spec.recipe import Recipe
 
@@ -205,9 +206,9 @@ def _guests(spec: LabelSpec) -> Iterator[Finding]:
             level=Level.NOTE,
             remedy=Said("Put what a label is to carry into the columns of the name."),
         )
-    counted = Counter(name.casefold() for name in spec.event.guest_names)
-    spelt = {name.casefold(): name for name in reversed(spec.event.guest_names)}
-    again = [spelt[folded] for folded, count in counted.items() if count > 1]
+    keys = [as_read(name) for name in spec.event.guest_names]
+    spelt = dict(zip(reversed(keys), reversed(spec.event.guest_names), strict=True))
+    again = [spelt[key] for key, count in Counter(keys).items() if count > 1]
     if again:
         yield own_finding(
             "CRAFT-GUEST-TWICE",

@@ -274,3 +274,11 @@ def test_a_missing_lot_is_told_with_the_one_of_the_plan(event: Event) -> None:
     # A day of delivery that cannot be read: no plan, and no code, can be made.
     label = event(("deliver_on = 2027-06-11", 'deliver_on = "soon"'))
     assert remedy(label) == "Give product.lot in label.toml."
+
+
+def test_one_guest_typed_with_two_apostrophes_is_named_once_more(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    (label.parent / "guests.csv").write_text("Ana O'Dell\nBo\nAna O’Dell\n", "utf-8")
+    finding = found(label)["CRAFT-GUEST-TWICE"]
+    assert "Ana O'Dell" in finding.message
+    assert "Bo" not in finding.message

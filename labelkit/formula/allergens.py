@@ -11,6 +11,8 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.same_words import as_read
+
 LISTS = ("24", "80", "81")
 """The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""
 _MIXTURE = re.compile(r"\b(Oil|Extract|Absolute)$|^Pinus |^Turpentine$")
@@ -61,18 +63,18 @@ def names_of_list(which: str) -> frozenset[str]:
 
 def find_allergen(name: str) -> Allergen | None:
     """The allergen a name stands for, letter case aside and by known aliases; None: not listed."""
-    return _by_name().get(_key(name))
+    return _by_name().get(as_read(name))
 
 
 def near_allergen(name: str) -> str:
     """A listed name so like this one that it is probably meant; empty when there is none."""
-    near = get_close_matches(_key(name), sorted(_by_name()), n=1, cutoff=0.85)
+    near = get_close_matches(as_read(name), sorted(_by_name()), n=1, cutoff=0.85)
     return _by_name()[near[0]].name if near else ""
 
 
 def like_allergens(name: str) -> tuple[str, ...]:
     """The listed names somewhat like this one, the likest first: to be looked at, no more."""
-    near = get_close_matches(_key(name), sorted(_by_name()), n=3, cutoff=0.6)
+    near = get_close_matches(as_read(name), sorted(_by_name()), n=3, cutoff=0.6)
     return tuple(dict.fromkeys(_by_name()[key].name for key in near))
 
 
@@ -85,21 +87,17 @@ def prohibited_on(day: dt.date) -> frozenset[str]:
 def prohibited_since(name: str) -> dt.date | None:
     """The day from which a substance is prohibited in EU cosmetics; None: not in the table."""
     for row in _table().get("prohibited", ()):
-        if _key(row["name"]) == _key(name):
+        if as_read(row["name"]) == as_read(name):
             since: dt.date = row["since"]
             return since
     return None
 
 
-def _key(name: str) -> str:
-    return " ".join(name.split()).casefold()
-
-
 @lru_cache(maxsize=1)
 def _by_name() -> dict[str, Allergen]:
-    found = {_key(a.name): a for a in allergens()}
+    found = {as_read(a.name): a for a in allergens()}
     for alias, name in _table()["aliases"].items():
-        found[_key(alias)] = found[_key(name)]
+        found[as_read(alias)] = found[as_read(name)]
     return found
 
 

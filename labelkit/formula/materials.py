@@ -12,6 +12,7 @@ from typing import Any
 
 from labelkit.formula.alike import alike, words
 from labelkit.formula.plausible import slip
+from labelkit.same_words import as_read
 from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
@@ -180,7 +181,7 @@ def _names(row: Material) -> tuple[str, ...]:
 
 
 def _key(name: str) -> str:
-    return " ".join(name.replace("-", " ").replace("’", "'").split()).casefold()
+    return " ".join(as_read(name).replace("-", " ").split())
 
 
 # -- the table -------------------------------------------------------------------------------------

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.same_words import as_read
+
 
 @dataclass(frozen=True, slots=True)
 class ScheduleName:
@@ -37,18 +39,14 @@ def schedule_names() -> tuple[ScheduleName, ...]:
 
 def find_schedule_name(name: str) -> ScheduleName | None:
     """The entry whose INCI or technical name this is, letter case aside; None: not scheduled."""
-    return _by_key().get(_key(name))
-
-
-def _key(name: str) -> str:
-    return " ".join(name.replace("’", "'").split()).casefold()
+    return _by_key().get(as_read(name))
 
 
 @lru_cache(maxsize=1)
 def _by_key() -> dict[str, ScheduleName]:
     found: dict[str, ScheduleName] = {}
     for entry in schedule_names():
-        found.setdefault(_key(entry.technical), entry)
+        found.setdefault(as_read(entry.technical), entry)
     for entry in schedule_names():
-        found[_key(entry.english)] = entry
+        found[as_read(entry.english)] = entry
     return found

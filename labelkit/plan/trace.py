@@ -19,6 +19,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.errors import InputError, shown_path
+from labelkit.same_words import as_read
 from labelkit.spec.plan import Sent
 
 FILE_NAME = "trace.sqlite"
@@ -220,8 +221,8 @@ def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") ->
 
 
 def _is_called(entry: Record, event: str) -> bool:
-    known = {entry.names.casefold(), entry.date.isoformat(), entry.label.casefold()}
-    return not event or event.strip().casefold() in known
+    known = {as_read(entry.names), entry.date.isoformat(), as_read(entry.label)}
+    return not event or as_read(event) in known
 
 
 def _former(standing: Iterable[State], entry: Record) -> State | None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.rules.label import Label
 from labelkit.runs import NEUTRAL, Panel
+from labelkit.same_words import as_read_closed
 
 _OTHER_NAMES = {
     Role.PARFUM: ("parfum", "fragrance", "perfume"),
@@ -86,8 +87,8 @@ def matched(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[Prin
 
 
 def name_key(name: str) -> str:
-    """A name for comparing: case and spaces do not count (a PDF may lose them)."""
-    return "".join(name.split()).casefold()
+    """A name for comparing, as readers do."""
+    return as_read_closed(name)
 
 
 def name_parts(name: str) -> set[str]:

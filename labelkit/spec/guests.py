@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.errors import InputError, shown_path
+from labelkit.same_words import as_read
 from labelkit.spec.reader import read_text
 
 WHOLE_COLUMNS = frozenset(
@@ -157,26 +158,22 @@ def chosen_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]
     apostrophe are ignored. A name asked for twice is given twice. InputError for one that is not on
     the list.
     """
-    known = {_alike(name): name for name in reversed(names)}
+    known = {as_read(name): name for name in reversed(names)}
     wanted = [part for text in asked for part in _parted(text, known)]
     for name in wanted:
-        if _alike(name) not in known:
-            near = get_close_matches(_alike(name), known, n=3)
+        if as_read(name) not in known:
+            near = get_close_matches(as_read(name), known, n=3)
             listed = " or ".join(known[one] for one in near)
             meant = f"; did you mean {listed}?" if near else ""
             raise InputError("--guests", "", name, f"is not on the guest list{meant}")
-    return tuple(known[_alike(name)] for name in wanted)
+    return tuple(known[as_read(name)] for name in wanted)
 
 
 def _parted(text: str, known: Container[str]) -> list[str]:
     """The names in a text; one that has a comma of its own is taken whole."""
-    if _alike(text) in known:
+    if as_read(text) in known:
         return [text]
     return [part.strip() for part in text.split(",") if part.strip()] or [text]
-
-
-def _alike(name: str) -> str:
-    return unicodedata.normalize("NFC", " ".join(name.split())).replace("’", "'").casefold()
 
 
 class _Row(NamedTuple):

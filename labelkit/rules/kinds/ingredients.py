@@ -19,6 +19,7 @@ from labelkit.rules.printed_list import name_key, name_parts, printed_lists
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import schedule_entries_of, written
 from labelkit.said import Day, Listed, Number, Said, Term
+from labelkit.same_words import as_read
 
 BY_CUSTOM = "“{words}” is met in trade, but no text read here provides for it"
 NOT_THE_NAME = "“{words}” is not the name to print here"
@@ -267,8 +268,8 @@ class ListCommonNames(Kind):
                 line = name.line
                 if line is None or line.role not in self.roles or "(" in name.text:
                     continue
-                latin = line.inci.casefold().split()[:2]
-                if name.text.casefold().split()[:2] == latin:
+                latin = as_read(line.inci).split()[:2]
+                if as_read(name.text).split()[:2] == latin:
                     yield Problem(
                         Said("“{words}” has no common name beside the Latin one", words=name.text),
                         name.text,

@@ -14,6 +14,7 @@ from labelkit.rules.phrases import phrase_forms, set_phrases
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
 from labelkit.said import Language, Listed, Quoted, Said, Term
+from labelkit.same_words import as_read, as_read_closed
 
 GENERIC = "soap"
 """The phrase that shows which language a product identity is really in."""
@@ -88,7 +89,7 @@ def _in_foreign_words(found: Sequence[tuple[Panel, ElementText]]) -> Iterator[El
     """Texts that repeat another language's and lack their own language's word for soap."""
     for _, text in found:
         again = [other for _, other in found if other.language != text.language]
-        alike = any(plain(other.text).casefold() == plain(text.text).casefold() for other in again)
+        alike = any(as_read(other.text) == as_read(text.text) for other in again)
         own = phrase_forms(GENERIC, text.language)
         if alike and own and not any(has_words(text.text, form) for form in own):
             yield text
@@ -183,11 +184,10 @@ def language_names(tags: Iterable[str]) -> Listed:
 
 
 def _says(text: str, wanted: str) -> bool:
-    """Whether a text has these words; spaces and case may have been lost on the way."""
-    return _squeezed(wanted) in _squeezed(text)
+    """Whether a reader finds these words in a text; spaces may have been lost on the way."""
+    return _closed(wanted) in _closed(text)
 
 
-def _squeezed(text: str) -> str:
-    """No spaces, no case; a web address is the same with and without its scheme."""
-    bare = "".join(text.split()).casefold()
-    return bare.replace("https://", "").replace("http://", "").rstrip("/")
+def _closed(text: str) -> str:
+    """A web address is the same with and without its scheme."""
+    return as_read_closed(text).replace("https://", "").replace("http://", "").rstrip("/")

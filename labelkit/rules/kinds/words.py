@@ -17,6 +17,7 @@ from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import NEUTRAL, ElementText, Panel
 from labelkit.said import Language, Listed, Said, Term
+from labelkit.same_words import as_read
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -310,10 +311,9 @@ def word_group(name: str) -> tuple[str, ...]:
 
 
 def folded(text: str) -> str:
-    """Text for comparing: no accents, no case, plain spaces and apostrophes."""
-    decomposed = unicodedata.normalize("NFKD", text.casefold().replace("\u2019", "'"))
-    bare = "".join(c for c in decomposed if not unicodedata.combining(c))
-    return " ".join(bare.split())
+    """Text for comparing, as readers do, and without accents."""
+    decomposed = unicodedata.normalize("NFKD", as_read(text))
+    return "".join(c for c in decomposed if not unicodedata.combining(c))
 
 
 @lru_cache(maxsize=4096)

@@ -1,0 +1,86 @@
+"""Words that were declared, held against the same words as a compositor prints them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from rule_labels import Draft, american, antipodean, british, canadian, european
+
+from labelkit import formula
+from labelkit.fields import wordings
+from labelkit.formula.policy import policy_for
+from labelkit.rules import Rule, known_regions, load_rules
+from labelkit.rules.kinds import Present
+from labelkit.rules.tables import region_rules
+from labelkit.spec.label import read_label
+from labelkit.spec.recipe import read_recipe
+
+Event = Callable[..., Path]
+NAME = "Savonnerie L'Anse & Fils"
+
+
+def names_dealer(rule: Rule) -> bool:
+    return isinstance(rule.check, Present) and rule.check.fact == "dealer_name"
+
+
+ASKED = [code for code in known_regions() if any(map(names_dealer, region_rules(code)))]
+
+
+def label_for(region: str) -> Draft:
+    """A label that passes where the region is."""
+    own = {"US": american, "GB": british, "AU": antipodean, "NZ": antipodean}
+    return own.get(region, canadian if region.startswith("CA") else european)()
+
+
+def of_dealer(draft: Draft, region: str) -> list[str]:
+    wanted = {rule.id for rule in region_rules(region) if names_dealer(rule)}
+    found = draft.judged(region, strict=True).findings
+    return [f.message for f in found if f.rule in wanted and not f.message.startswith("Passes")]
+
+
+def test_the_firm_is_asked_for_in_every_region() -> None:
+    assert set(ASKED) == set(known_regions())
+
+
+@pytest.mark.parametrize("region", ASKED)
+@pytest.mark.parametrize("typed", [NAME, "Savonnerie L’Anse & Fils", 'Ella "Bo" & Fils'])
+def test_a_name_is_found_as_the_compositor_sets_it(event: Event, region: str, typed: str) -> None:
+    spec = read_label(event(("Savonnerie Estran", typed.replace('"', r"\"")), file="maker.toml"))
+    assert spec.maker.name == typed
+    declaration = formula.declare(
+        read_recipe(spec.product.recipe), policy_for(["CA"], spec.event.date)
+    )
+    (printed,) = wordings(spec, declaration, "back")["dealer"]
+    draft = label_for(region).know(dealer_name=typed).instead("dealer", printed.text)
+    assert of_dealer(draft, region) == []
+    curled = printed.text.replace('"Bo"', "“Bo”").upper()
+    assert of_dealer(draft.instead("dealer", curled), region) == []
+
+
+@pytest.mark.parametrize("region", ASKED)
+def test_another_name_is_not_found(region: str) -> None:
+    draft = label_for(region).know(dealer_name=NAME)
+    assert of_dealer(draft.instead("dealer", "Savonnerie Anse & Fils, Elmvale"), region)
+
+
+def test_a_website_is_found_whatever_its_hyphens() -> None:
+    rows = {rule.id for rule in load_rules(["CA"]) if rule.element == "list-elsewhere"}
+    assert "CA-LIST-WEBSITE" in rows
+    draft = canadian().without("ingredients")
+    draft = draft.know(
+        ingredients_on="website", ingredients_url="https://fern-hollow.example/l'oat"
+    )
+    printed = draft.put(
+        "back", "list-elsewhere", "Ingredients: fern\u2011hollow.example/l’oat", "zxx"
+    )
+    assert printed.found("CA-LIST-WEBSITE", "CA") == []
+
+
+def test_an_ingredient_is_found_whatever_its_apostrophe() -> None:
+    lines = (("Sodium Olivate", 80), ("Extrait d'Avoine", 20))
+    curled = canadian().declare(*lines, printed="Sodium Olivate, Extrait d’Avoine")
+    assert curled.found("ALL-LIST-AGREES", "CA") == []
+    other = canadian().declare(*lines, printed="Sodium Olivate, Extrait Avoine")
+    assert other.found("ALL-LIST-AGREES", "CA") != []
