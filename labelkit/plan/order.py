@@ -19,6 +19,7 @@ from labelkit.plan.cost import Cost, Pricing, cost, pricing
 from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Calendar, Schedule, Step
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.passed import Passed, passed
 from labelkit.plan.pouring import PlannedLot, lot_of, order_days
 from labelkit.plan.price_list import Unused, densities, unused
 from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
@@ -37,6 +38,10 @@ class Worry(StrEnum):
     """It may leave lye over, or holds more of something than its supplier allows."""
     PAST = "past"
     LATE = "late"
+    NO_DELIVERY = "no-delivery"
+    """The day of delivery is past, and the event is not."""
+    PASSED = "passed"
+    """Days are past on which something was to be done that may not be done yet."""
     OVERSTATED = "overstated"
     """The declared weight is more than the pieces will hold."""
     WEIGHED_SHORT = "weighed-short"
@@ -54,7 +59,10 @@ class Worry(StrEnum):
     LOSS_ASSUMED = "loss-assumed"
 
 
-FAILING = (Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.OVERSTATED, Worry.WEIGHED_SHORT)
+FAILING = (
+    Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.NO_DELIVERY, Worry.OVERSTATED,
+    Worry.WEIGHED_SHORT,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -100,6 +108,11 @@ class Plan:
         """The maker has said when it was poured, and that day has come."""
         poured = self.spec.timing.poured_on
         return poured is not None and poured <= self.on
+
+    @property
+    def passed(self) -> Passed | None:
+        """What is past of its days; None where nothing is, or nothing can be done about it."""
+        return passed(self.schedule, self.spec.timing)
 
     @property
     def quote_until(self) -> dt.date:
@@ -269,10 +282,7 @@ def _worries(plan: Plan) -> Iterator[Worry]:
     spec, dated = plan.spec, plan.schedule
     if plan.unfit:
         yield Worry.UNFIT_RECIPE
-    if plan.on > plan.job.spec.event.date:
-        yield Worry.PAST
-    if dated.late is not None:
-        yield Worry.LATE
+    yield from _day_worries(plan)
     if not plan.weight.holds_declared:
         yield Worry.OVERSTATED
     if plan.weighed is not None and not plan.weighed.holds:
@@ -296,6 +306,19 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.BELOW_COST
     if plan.weight.loss.source == "default":
         yield Worry.LOSS_ASSUMED
+
+
+def _day_worries(plan: Plan) -> Iterator[Worry]:
+    dated, event, left = plan.schedule, plan.job.spec.event.date, plan.passed is not None
+    late = dated.late is not None
+    if plan.on > event or (plan.on == event and (late or left)):
+        yield Worry.PAST
+    if late:
+        yield Worry.LATE
+    if dated.day(Step.DELIVER) < plan.on < event:
+        yield Worry.NO_DELIVERY
+    if left:
+        yield Worry.PASSED
 
 
 def _any(words: dict[str, str]) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
 from labelkit.plan.order import Plan
+from labelkit.plan.passed import Passed
 from labelkit.plan.supplies import Need
 from labelkit.report.plan_parts import phrases_for, speech_for
 from labelkit.report.plan_view import unpriced
@@ -52,6 +53,7 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
             ],
             "cure_days": plan.schedule.cure_days,
             "late": _late(plan.schedule.late),
+            "past": _passed(plan.passed),
         },
         "supplies": [_need(need) for need in plan.needs],
         "cost": _cost(plan),
@@ -156,6 +158,23 @@ def _late(late: Late | None) -> dict[str, Any] | None:
         "ways_out": [way.value for way in late.ways_out],
         "earliest_with_full_cure": late.by_full_cure.isoformat(),
         "earliest_with_least_cure": late.by_least_cure.isoformat(),
+    }
+
+
+def _passed(found: Passed | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {
+        "steps": [dated.step.value for dated in found.steps],
+        "if_still_to_do": [
+            {
+                "steps": [step.value for step in left.steps],
+                "deliver": left.deliver.isoformat(),
+                "kept": left.kept,
+            }
+            for left in found.left
+        ],
+        "approval_that_keeps_it": found.answer_by.isoformat() if found.answer_by else None,
     }
 
 

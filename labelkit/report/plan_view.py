@@ -87,6 +87,8 @@ def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
     fails = worry in FAILING
     if worry is Worry.LATE:
         return Warned(worry, fails, _late(plan, say), tuple(_ways(plan, say)))
+    if worry is Worry.PASSED:
+        return Warned(worry, fails, *_passed(plan, say))
     ways = tuple(_unused(plan, say)) if worry is Worry.NO_PRICES else ()
     return Warned(worry, fails, _worry(plan, say, worry), ways)
 
@@ -95,6 +97,10 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     currency, weight = plan.cost.currency, plan.weight
     if worry is Worry.UNFIT_RECIPE:
         return say("worry.unfit-recipe", reasons=speech_for(say)(Listed(plan.unfit, ";")))
+    if worry is Worry.PAST and plan.on == plan.job.spec.event.date:
+        return say("worry.past_today")
+    if worry is Worry.NO_DELIVERY:
+        return say("worry.no-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
     if worry is Worry.OVERSTATED:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"
@@ -210,3 +216,28 @@ def _ways(plan: Plan, say: Phrases) -> Iterator[str]:
     }
     for way in late.ways_out:
         yield say(f"way.{way.value}", **values[way])
+
+
+def _passed(plan: Plan, say: Phrases) -> tuple[str, tuple[str, ...]]:
+    """The days that are past, and what is left where their work is not done."""
+    found, dated = plan.passed, plan.schedule
+    assert found is not None, "asked only where days are past"
+    days = (f"{say(f'step.{d.step.value}')} ({say.date(d.last)})" for d in found.steps)
+    text = say("worry.passed", steps="; ".join(days))
+    if plan.on == dated.day(Step.EVENT):
+        return text, ()
+    planned, begin = say.date(dated.day(Step.DELIVER)), say.date(found.begin)
+    ways = [
+        say(
+            "way.left_kept" if left.kept else "way.left",
+            steps="; ".join(say(f"step.{step.value}") for step in left.steps),
+            begin=begin,
+            by=say.date(left.deliver, "full"),
+            deliver=planned,
+        )
+        for left in found.left
+    ]
+    if found.answer_by is not None:
+        by = say.date(found.answer_by, "full")
+        ways.append(say("way.answer", begin=begin, by=by, deliver=planned))
+    return text, tuple(ways)
