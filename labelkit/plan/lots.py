@@ -14,6 +14,7 @@ from labelkit.rules.duties import tolerance_g
 from labelkit.rules.tables import ancestry
 
 DEFAULT = "default"
+MEMORY = "memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +180,17 @@ class Verdict:
     def only_by_allowance(self) -> bool:
         """The plain average is under the declared weight; the allowance alone makes it hold."""
         return self.average_holds and self.mean_g < self.declared_g
+
+    @property
+    def leans_on_memory(self) -> bool:
+        """Its scheme, or how far a piece may be short by it, is known from memory only."""
+        sources = (self.scheme.provenance, self.scheme.sample_provenance, self.tolerance.provenance)
+        return MEMORY in sources
+
+    @property
+    def leans_on_allowance(self) -> bool:
+        """It holds by the allowance alone, and that is known from memory only."""
+        return self.only_by_allowance and self.scheme.adjustment_provenance == MEMORY
 
     @property
     def short_holds(self) -> bool:

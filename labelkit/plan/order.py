@@ -46,6 +46,10 @@ class Worry(StrEnum):
     """The declared weight is more than the pieces will hold."""
     WEIGHED_SHORT = "weighed-short"
     """The pieces that were weighed do not hold the declared weight."""
+    WEIGHED_ALLOWANCE = "weighed-allowance"
+    """Their average is under the declared weight: an allowance known from memory lets it pass."""
+    WEIGHED_MEMORY = "weighed-memory"
+    """They hold by a scheme that is known from memory only."""
     WEIGHED_FEW = "weighed-few"
     """Fewer pieces were weighed than a region's scheme weighs."""
     SHORT_CURE = "short-cure"
@@ -285,10 +289,8 @@ def _worries(plan: Plan) -> Iterator[Worry]:
     yield from _day_worries(plan)
     if not plan.weight.holds_declared:
         yield Worry.OVERSTATED
-    if plan.weighed is not None and not plan.weighed.holds:
-        yield Worry.WEIGHED_SHORT
-    if plan.weighed is not None and plan.weighed.pieces < plan.weight.sample:
-        yield Worry.WEIGHED_FEW
+    if plan.weighed is not None:
+        yield from _weighed_worries(plan.weighed, plan.weight)
     if dated.short_cure:
         yield Worry.SHORT_CURE
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)
@@ -319,6 +321,17 @@ def _day_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.NO_DELIVERY
     if left:
         yield Worry.PASSED
+
+
+def _weighed_worries(weighed: Weighed, weight: WeightPlan) -> Iterator[Worry]:
+    if not weighed.holds:
+        yield Worry.WEIGHED_SHORT
+    elif any(verdict.leans_on_allowance for verdict in weighed.at_sale):
+        yield Worry.WEIGHED_ALLOWANCE
+    if weighed.holds and any(verdict.leans_on_memory for verdict in weighed.at_sale):
+        yield Worry.WEIGHED_MEMORY
+    if weighed.pieces < weight.sample:
+        yield Worry.WEIGHED_FEW
 
 
 def _any(words: dict[str, str]) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from labelkit.errors import InputError, shown_path
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
+from labelkit.plan.lots import Verdict
 from labelkit.plan.order import FAILING, Plan, Worry
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
@@ -105,6 +106,14 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"
         return say(key, declared=say.grams(weight.declared_g), most=say.grams(most))
+    if worry is Worry.WEIGHED_ALLOWANCE:
+        regions = _judged(plan, lambda verdict: verdict.leans_on_allowance)
+        return say(
+            "worry.weighed-allowance", declared=say.grams(weight.declared_g), regions=regions
+        )
+    if worry is Worry.WEIGHED_MEMORY:
+        regions = _judged(plan, lambda verdict: verdict.leans_on_memory)
+        return say("worry.weighed-memory", regions=regions)
     if worry is Worry.WEIGHED_FEW:
         return _weighed_few(plan, say)
     if worry is Worry.SHORT_CURE:
@@ -131,6 +140,12 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _judged(plan: Plan, wanted: Callable[[Verdict], bool]) -> str:
+    """The regions whose verdict on weighed pieces is of a kind."""
+    verdicts = plan.weighed.at_sale if plan.weighed is not None else ()
+    return " + ".join(verdict.region for verdict in verdicts if wanted(verdict))
 
 
 def _weighed_few(plan: Plan, say: Phrases) -> str:

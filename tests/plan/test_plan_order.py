@@ -178,6 +178,47 @@ def test_weighed_pieces(planned: Planned) -> None:
     assert Worry.WEIGHED_SHORT in planned(weights_g=[Decimal("40.5")] * 17).worries
 
 
+def test_a_pass_that_rests_on_memory_is_told_first(planned: Planned) -> None:
+    # CPLR s. 39: 17 of 66 are weighed. Eight of 40 g, eight of 41.6 g and one of 40.8 g: mean
+    # 40.8 g, squares 16 x 0.64 = 10.24, / 16 = 0.64, so s = 0.8 g. Two per cent less on the day of
+    # sale: 39.984 g and 0.784 g. Schedule II, n = 17: t = 2.921, so up to 2.921 x 0.784 / 4.123 =
+    # 0.555 g more, 40.54 g, which passes; that it is in the maker's favour is from memory.
+    under = [Decimal(40)] * 8 + [Decimal("41.6")] * 8 + [Decimal("40.8")]
+    plan = planned(weights_g=under)
+    assert {Worry.WEIGHED_ALLOWANCE, Worry.WEIGHED_MEMORY} & {*plan.worries} == {
+        Worry.WEIGHED_ALLOWANCE
+    }
+    for language, wanted in (
+        (
+            "en",
+            "! The average of the weighed pieces on the day of sale is under the declared 40 g:",
+        ),
+        (
+            "fr",
+            "! La moyenne des savonnettes pesées est, le jour de la vente, sous les 40 g déclarés",
+        ),
+    ):
+        told = " ".join(plan_text(plan, language).split())
+        assert wanted in told
+        assert told.index(wanted) < told.index("Days ===" if language == "en" else "Jours ===")
+    # A tenth of a gram heavier the average is 40.082 g: no allowance is needed.
+    enough = planned(weights_g=[weight + Decimal("0.1") for weight in under])
+    assert Worry.WEIGHED_ALLOWANCE not in enough.worries
+    assert Worry.WEIGHED_MEMORY not in enough.worries
+
+
+def test_a_pass_by_a_scheme_from_memory_is_told(planned: Planned, event) -> None:  # type: ignore[no-untyped-def]
+    # How many are weighed in the United States is from memory in the table (NIST Handbook 133).
+    event(('regions = ["CA"]', 'regions = ["CA", "US"]'), file="maker.toml")
+    plan = planned(weights_g=[Decimal(42)] * 17)
+    assert Worry.WEIGHED_MEMORY in plan.worries
+    assert plan.can_be_kept
+    assert "numbers known from memory only (US)" in plan_text(plan, "en")
+    short = planned(weights_g=[Decimal(39)] * 17)
+    assert Worry.WEIGHED_SHORT in short.worries
+    assert Worry.WEIGHED_MEMORY not in short.worries
+
+
 def test_a_few_weighed_pieces_show_nothing_of_the_rest(planned: Planned) -> None:
     # CPLR s. 39: of a lot of 66, 25 % rounded up are weighed: 16.5, so 17. 66 - 3 are 63.
     few = planned(weights_g=[Decimal(41)] * 3)
