@@ -19,7 +19,7 @@ from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
 from labelkit.order_checks import order_findings
-from labelkit.plan.pouring import planned_lot
+from labelkit.plan.pouring import kept_from, planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -287,6 +287,7 @@ def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Sto
         e_mark=product.e_mark,
         label_is_tag=product.label_is_tag,
         durability_months=product.durability_months,
+        kept_from=kept_from(spec),
     )
 
 

@@ -24,8 +24,8 @@ WITH_ARTICLE = ("GB", "NL", "US")
 """Countries whose English names take "the" in a sentence."""
 ROOMY_TRIM, ROOMY_FACE = '"56 x 40 mm"', '"65 x 48 mm"'
 """Two laws on one label ask for more words than the trim of the starter holds."""
-KEPT_TO = "04/2029"
-"""Two years after the pieces of the starter are poured, as its durability_months says."""
+KEPT_TO = "03/2029"
+"""The last month within two years of the starter's pour, as its durability_months says."""
 BLANK = "<<< "
 """Begins what is still to be filled in."""
 

@@ -59,6 +59,15 @@ def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
         return None
 
 
+def kept_from(label: LabelSpec) -> dt.date:
+    """The day of pouring or, where none is given, the first day that cannot lie before it."""
+    try:
+        poured = read_plan(label).timing.poured_on
+    except InputError:
+        poured = None
+    return poured or min(label.event.date, label.product.sold_on)
+
+
 def planned_spare_pieces(label: LabelSpec) -> int:
     """How many of an event's spares are pieces; all of them where no plan can be made."""
     try:

@@ -72,6 +72,9 @@ class Facts:
     e_mark: bool = False
     durability_months: int | None = None
     """How long the piece keeps; None: not known."""
+    kept_from: dt.date | None = None
+    """From when those months count: the day of pouring or, where that is not known, the first day
+    that cannot lie before it; None: the day of sale."""
     label_is_tag: bool = False
     """The label hangs on a band too narrow to have a face: its own side is the display surface."""
     opaque: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""Reads the dates in a statement of durability that are written with the month's name."""
+"""Reads the dates in a statement of durability, in figures or with the month's name."""
 
 from __future__ import annotations
 
@@ -9,6 +9,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from labelkit.months import month_named
+
+DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
+_DAY_MONTH_YEAR = re.compile(
+    r"(?:(?:0?[1-9]|[12]\d|3[01])[/.-])?(?:0?[1-9]|1[0-2])[/.-](?!0000)\d{4}"
+)
+_YEAR_FIGURES = 4
 
 _DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th|er|e|\.|º|ª)?"
 _MONTH = r"(?P<month>[^\W\d_]{3,})\.?"
@@ -27,8 +33,8 @@ _ORDERS = tuple(
 
 
 @dataclass(frozen=True, slots=True)
-class WordedDate:
-    """A month and year, perhaps with a day, whose month is written as a word."""
+class StatedDate:
+    """A month and year, perhaps with a day, until which a piece is said to keep."""
 
     text: str
     """As it stands on the label."""
@@ -38,7 +44,7 @@ class WordedDate:
 
     @property
     def last(self) -> dt.date:
-        """Its day, or the last of its month."""
+        """Its day, or the last of its month: "best used before the end of"."""
         return dt.date(self.year, self.month, self.day or monthrange(self.year, self.month)[1])
 
     @property
@@ -48,7 +54,12 @@ class WordedDate:
         return f"{start}{self.month:02}/{self.year}"
 
 
-def dates_in_words(text: str, languages: Iterable[str]) -> Iterator[WordedDate]:
+def stated_dates(text: str, languages: Iterable[str]) -> list[StatedDate]:
+    """Every date in a text; those in words only where none is in figures."""
+    return [*dates_in_figures(text)] or [*dates_in_words(text, languages)]
+
+
+def dates_in_words(text: str, languages: Iterable[str]) -> Iterator[StatedDate]:
     """Every date in a text whose month is named; ``languages`` (BCP 47) are tried before others."""
     first = tuple(languages)
     for order in _ORDERS:
@@ -57,4 +68,43 @@ def dates_in_words(text: str, languages: Iterable[str]) -> Iterator[WordedDate]:
             if month:
                 year, day = int(match["year"]), int(match["day"] or 0)
                 known = 1 <= day <= monthrange(year, month)[1]
-                yield WordedDate(match[0].strip(), year, month, day if known else None)
+                yield StatedDate(match[0].strip(), year, month, day if known else None)
+
+
+def dates_in_figures(text: str) -> Iterator[StatedDate]:
+    """Every date in a text that is in figures, whatever their order, where it can be told."""
+    for match in DATE_LIKE.finditer(text):
+        written = match[0] if is_in_order(match[0]) else in_order(match[0])
+        if written:
+            *day, month, year = (int(part) for part in re.split(r"[/.-]", written))
+            last = monthrange(year, month)[1]
+            yield StatedDate(match[0], year, month, min(day[0], last) if day else None)
+
+
+def is_in_order(written: str) -> bool:
+    """Whether a date in figures is month/year or day/month/year."""
+    return _DAY_MONTH_YEAR.fullmatch(written) is not None
+
+
+def in_order(written: str) -> str:
+    """A date with its year first, or its month before its day, as it is to stand; empty: unclear.
+
+    The year has to have four figures.
+    """
+    parts = re.split(r"[/.-]", written)
+    if len(parts[0]) == _YEAR_FIGURES:
+        year, *others = parts
+        others.reverse()
+    else:
+        *others, year = parts
+    likely = [others, others[::-1]]
+    found = ("/".join((*(part.zfill(2) for part in order), year)) for order in likely)
+    return next((date for date in found if _is_date(date)), "")
+
+
+def _is_date(text: str) -> bool:
+    """Whether a text is a month and year, or a day that there is."""
+    if not is_in_order(text):
+        return False
+    *day, month, year = map(int, text.split("/"))
+    return not day or day[0] <= monthrange(year, month)[1]

@@ -825,6 +825,37 @@ CASES = [
         "fail",
         "every region's ingredient rule: a name too many",
     ),
+    *(
+        Case(
+            "ALL-DURABILITY-OVER",
+            GOOD.know(sold_on=D(2027, 6, 19)).put("back", "durability", text),
+            level,
+            "labelkit's own check: the date until which it keeps",
+        )
+        for text, level in [
+            ("05/2027", "fail"),
+            ("18/06/2027", "fail"),
+            ("19/06/2027", ""),
+            ("06/2027", ""),
+        ]
+    ),
+    *(
+        Case(
+            "ALL-DURABILITY-KEPT",
+            GOOD.know(kept_from=D(2026, 10, 15), durability_months=24).put(
+                "back", "durability", text
+            ),
+            level,
+            "Reg. 1182/71 Art. 3(2)(c), from memory: 24 months end on 15 October 2028",
+        )
+        for text, level in [
+            ("11/2028", "fail"),
+            ("16/10/2028", "fail"),
+            ("10/2028", "warn"),
+            ("15/10/2028", ""),
+            ("09/2028", ""),
+        ]
+    ),
     Case("ALL-FACE-HOLDS-LABEL", GOOD, "", "common practice, no source"),
     Case("ALL-FACE-HOLDS-LABEL", GOOD.face("40", "60"), "", "common practice: turned by 90°"),
     Case("ALL-FACE-HOLDS-LABEL", GOOD.face("59", "40"), "warn", "common practice, no source"),

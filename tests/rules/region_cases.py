@@ -630,20 +630,6 @@ EU_CASES = [
         for months, level in [(30, "warn"), (31, ""), (None, "")]
     ),
     eu("EU-DURABILITY", BE.without("durability"), "warn", "Reg. Art. 19(1)(c)"),
-    *(
-        eu(
-            "EU-DURABILITY",
-            BE.know(sold_on=D(2027, 6, 19)).instead("durability", text),
-            level,
-            "Reg. Art. 19(1)(c): the date until which it keeps",
-        )
-        for text, level in [
-            ("05/2027", "warn"),
-            ("18/06/2027", "warn"),
-            ("19/06/2027", ""),
-            ("06/2027", ""),
-        ]
-    ),
     # Tukes: the date may be left out, and a period given, where it keeps more than 30 months.
     *(
         case(rule, draft.instead("durability", text).know(durability_months=months), level, source)

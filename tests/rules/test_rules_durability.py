@@ -1,15 +1,21 @@
-"""Statements of durability: a date in words, and a period that may not stand for a date."""
+"""Statements of durability: a date in words, a period that may not stand for a date, and a date
+against the maker's own figures."""
 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
-from rule_labels import british, european
+from rule_labels import Draft, american, antipodean, british, canadian, european
 
+from labelkit.job import preflight, prepare
 from labelkit.months import LANGUAGES, month_named
 from labelkit.report.findings import wording
+from labelkit.rules import known_regions
 from labelkit.rules.findings import Finding, Level
+from labelkit.rules.kinds.keeping import months_after
 from labelkit.rules.printed_date import dates_in_words
 from labelkit.runs import NEUTRAL
 
@@ -64,8 +70,9 @@ def test_words_in_two_languages_are_one_finding_and_figures_beside_words_none() 
 
 
 def test_a_date_in_words_that_is_over_is_told_as_over() -> None:
-    (finding,) = about_durability(("mei 2027", "nl"), durability_months=24)
-    assert "over by the day of sale" in finding.message
+    over, words = about_durability(("mei 2027", "nl"), durability_months=24)
+    assert "over by the day of sale" in over.message
+    assert "in words" in words.message
     (finding,) = about_durability(("juni 2027", "nl"), durability_months=24)
     assert "in words" in finding.message
 
@@ -107,6 +114,151 @@ def test_that_is_said_in_french_as_well(region: str) -> None:
     assert "ne remplace la date que sur un savon qui se garde plus de 30 mois" in words.message
     assert "product.durability_months" in words.remedy
     assert "(en anglais)" not in words.message + words.measured + words.remedy
+
+
+# -- a date against the maker's own figures --------------------------------------------------------
+
+MONTHS_AFTER = [
+    ("2026-10-15", 24, "2028-10-15"),
+    ("2026-08-31", 6, "2027-02-28"),
+    ("2027-08-31", 6, "2028-02-29"),
+    ("2028-02-29", 12, "2029-02-28"),
+    ("2026-12-31", 1, "2027-01-31"),
+    ("2026-01-31", 600, "2076-01-31"),
+]
+
+
+@pytest.mark.parametrize(("start", "months", "end"), MONTHS_AFTER)
+def test_a_period_of_months_ends_on_the_same_day_or_the_last(
+    start: str, months: int, end: str
+) -> None:
+    """Regulation (EEC, Euratom) No 1182/71 Art. 3(2)(c), from memory; counted by hand."""
+    assert months_after(dt.date.fromisoformat(start), months) == dt.date.fromisoformat(end)
+
+
+def label_in(region: str) -> Draft:
+    made = {"CA": canadian, "US": american, "GB": british, "AU": antipodean, "NZ": antipodean}
+    draft = made.get(region.split("-")[0], european)()
+    return draft.without("durability")
+
+
+def levels(draft: Draft, region: str, rule: str) -> list[str]:
+    return [str(f.level) for f in draft.judged(region).findings if f.rule == rule]
+
+
+@pytest.mark.parametrize("region", sorted(known_regions()))
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("12/2035", ["fail"]),
+        ("Best used before the end of 11/2028", ["fail"]),
+        ("16/10/2028", ["fail"]),
+        ("2035-12", ["fail"]),  # out of order, and yet plain
+        ("décembre 2035", ["fail"]),
+        ("10/2028", ["warn"]),
+        ("15/10/2028", []),
+        ("09/2028", []),
+        ("Poured 10/2026, best used before the end of 09/2028", []),
+        ("12M", []),
+    ],
+)
+def test_no_label_says_longer_than_the_pieces_keep(
+    region: str, text: str, wanted: list[str]
+) -> None:
+    """24 months from 15 October 2026 end on 15 October 2028; a month and year last to its end."""
+    draft = label_in(region).put("back", "durability", text)
+    draft = draft.know(kept_from=dt.date(2026, 10, 15), durability_months=24)
+    assert levels(draft, region, "ALL-DURABILITY-KEPT") == wanted
+    unsaid = draft.know(durability_months=None)
+    assert levels(unsaid, region, "ALL-DURABILITY-KEPT") == []
+
+
+@pytest.mark.parametrize("region", sorted(known_regions()))
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("05/2027", ["fail"]),
+        ("18/06/2027", ["fail"]),
+        ("mai 2027", ["fail"]),
+        ("19/06/2027", []),
+        ("06/2027", []),
+        ("Poured 04/2027, best used before the end of 04/2029", []),
+        ("12M", []),
+    ],
+)
+def test_no_label_says_a_date_that_is_over(region: str, text: str, wanted: list[str]) -> None:
+    draft = label_in(region).put("back", "durability", text).know(sold_on=dt.date(2027, 6, 19))
+    assert levels(draft, region, "ALL-DURABILITY-OVER") == wanted
+
+
+@pytest.mark.parametrize(
+    ("poured", "right"),
+    [
+        ("2026-10-15", "09/2028 or 15/10/2028"),
+        ("2026-10-31", "10/2028"),
+        ("2026-12-15", "11/2028 or 15/12/2028"),
+        ("2027-01-15", "12/2028 or 15/01/2029"),
+        ("2027-02-28", "02/2029"),
+        ("2026-02-28", "01/2028 or 28/02/2028"),  # a leap year: February has a day more
+    ],
+)
+def test_the_latest_date_that_is_right_is_told(poured: str, right: str) -> None:
+    """Counted by hand: the last month that is over by the day, or the day itself."""
+    draft = european().instead("durability", "12/2035")
+    draft = draft.know(kept_from=dt.date.fromisoformat(poured), durability_months=24)
+    (finding,) = draft.found("ALL-DURABILITY-KEPT", "BE")
+    assert finding.required == right
+    assert finding.message.startswith("The label says longer than the safety report allows: ")
+    assert right in finding.remedy
+
+
+def test_two_languages_with_one_date_are_one_finding() -> None:
+    draft = european().without("durability").put("back", "durability", "vóór eind 12/2035", "nl")
+    draft = draft.put("back", "durability", "avant fin 12/2035", "fr")
+    draft = draft.know(kept_from=dt.date(2026, 10, 15), durability_months=24)
+    assert len(draft.found("ALL-DURABILITY-KEPT", "BE")) == 1
+
+
+@pytest.mark.parametrize(
+    ("plan", "sold", "start"),
+    [
+        ("poured_on = 2027-04-20", "", "2027-04-20"),
+        ("", "", "2027-06-19"),
+        ("", "sold_on = 2027-06-12", "2027-06-12"),
+        ("", "sold_on = 2027-07-01", "2027-06-19"),
+    ],
+)
+def test_the_months_count_from_the_pour_or_the_event(
+    event: Callable[..., Path], plan: str, sold: str, start: str
+) -> None:
+    """Nothing is given away before it is poured."""
+    label = event(
+        ("pieces_per_bar = 3", f"pieces_per_bar = 3\n{plan}"),
+        ('lot = "LS-2704"', f'lot = "LS-2704"\n{sold}\ndurability_months = 24'),
+        ("[plan]", '[back]\ndurability = "12/2035"\n[plan]'),
+    )
+    job = prepare(label)
+    assert job.facts.kept_from == dt.date.fromisoformat(start)
+    found = {f.rule: f for f in preflight(job).findings}["ALL-DURABILITY-KEPT"]
+    assert found.level is Level.FAIL
+    assert f"24 months from {start}" in found.message
+
+
+def test_both_are_said_in_french() -> None:
+    draft = european().instead("durability", "12/2035")
+    draft = draft.know(kept_from=dt.date(2026, 10, 15), durability_months=24)
+    over = european().instead("durability", "05/2026")
+    (long,), (past,) = (
+        draft.found("ALL-DURABILITY-KEPT", "BE"),
+        over.found("ALL-DURABILITY-OVER", "BE"),
+    )
+    words = wording(["BE"], "fr").of(long)
+    assert "plus long que ne le permet le rapport de sécurité" in words.message
+    assert "24 mois depuis le 15 octobre 2026 finissent le 15 octobre 2028" in words.message
+    assert "09/2028 ou 15/10/2028" in words.measured
+    assert "(en anglais)" not in words.message + words.remedy
+    words = wording(["BE"], "fr").of(past)
+    assert "(en anglais)" not in words.message + words.remedy + words.measured
 
 
 # Unicode CLDR, common/main/LANGUAGE.xml, months, stand-alone and format, wide and abbreviated.

@@ -228,7 +228,7 @@ def test_a_date_out_of_order_is_given_back_in_order(written: str, right: str) ->
 
 def test_a_date_that_is_over_asks_for_a_later_one() -> None:
     draft = european().know(sold_on=dt.date(2027, 6, 19)).instead("durability", "05/2027")
-    (found,) = draft.found("EU-DURABILITY", "BE")
+    (found,) = draft.found("ALL-DURABILITY-OVER", "BE")
     assert found.required == "a later month and year"
     assert "may not lie before the day of sale" in found.remedy
     assert "12M" not in found.remedy

@@ -17,6 +17,7 @@ from labelkit.rules.kinds.ingredients import (
     ListSchedule,
     ListTerm,
 )
+from labelkit.rules.kinds.keeping import KeepsNoLonger, StillKeeps
 from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign, PeriodForDate
 from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
 from labelkit.rules.kinds.presence import LanguageFollows, Languages, Optional, Present
@@ -85,6 +86,8 @@ KINDS: dict[str, type[Kind]] = {
     "allergens": Allergens,
     "durability": Durability,
     "period-for-date": PeriodForDate,
+    "still-keeps": StillKeeps,
+    "keeps-no-longer": KeepsNoLonger,
     "date-order": DateOrder,
     "estimated-sign": EstimatedSign,
     "duty": Duty,

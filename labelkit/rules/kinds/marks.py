@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
-from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,18 +10,12 @@ from decimal import Decimal
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, exact, on_panel, quoted, shown
-from labelkit.rules.printed_date import WordedDate, dates_in_words
+from labelkit.rules.printed_date import DATE_LIKE, StatedDate, dates_in_words, in_order, is_in_order
 from labelkit.rules.rule import Problem, Rule
 from labelkit.runs import ElementText, Panel, Run
-from labelkit.said import Day as NamedDay
 from labelkit.said import Listed, Number, Said
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
-_DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
-_DAY_MONTH_YEAR = re.compile(
-    r"(?:(?:0?[1-9]|[12]\d|3[01])[/.-])?(?:0?[1-9]|1[0-2])[/.-](?!0000)\d{4}"
-)
-_YEAR_FIGURES = 4
 _ESTIMATED_SIGN = "\u212e"
 
 
@@ -38,7 +30,7 @@ class Durability(Kind):
         date_wanted = months is not None and months <= self.date_upto_months
         found = [text for _, text in label.texts(rule.element, rule.panel)]
         texts = [text.text for text in found]
-        dated = any(_DATE_LIKE.search(text) for text in texts)
+        dated = any(DATE_LIKE.search(text) for text in texts)
         worded = [date for text in found for date in _in_words(text, label)]
         period = any(_PERIOD.search(text) for text in texts)
         where = where_words(rule.panel, label.facts)
@@ -53,20 +45,6 @@ class Durability(Kind):
                 Said("a month and year"),
                 remedy=Said(
                     "Put the month and year into back.durability of label.toml, such as “05/2029”."
-                ),
-            )
-        elif over := [
-            day
-            for day in (*(d for text in texts for d in _last_days(text)), *(d.last for d in worded))
-            if day < label.facts.sold_on
-        ]:
-            yield Problem(
-                Said("The date of durability is over by the day of sale"),
-                NamedDay(over[0]),
-                Said("a later month and year"),
-                remedy=Said(
-                    "Put a date on which these pieces will still keep into back.durability of"
-                    " label.toml; it may not lie before the day of sale."
                 ),
             )
         elif worded:
@@ -103,7 +81,7 @@ class PeriodForDate(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         found = [text for _, text in label.texts(rule.element, rule.panel)]
         period = next((p for text in found if (p := _PERIOD.search(text.text))), None)
-        dated = any(_DATE_LIKE.search(t.text) or any(_in_words(t, label)) for t in found)
+        dated = any(DATE_LIKE.search(t.text) or any(_in_words(t, label)) for t in found)
         # A piece known to keep too short a time is asked for its date by the row on durability.
         if period and not dated and label.facts.durability_months is None:
             yield Problem(
@@ -118,18 +96,10 @@ class PeriodForDate(Kind):
             )
 
 
-def _in_words(text: ElementText, label: Label) -> Iterator[WordedDate]:
+def _in_words(text: ElementText, label: Label) -> Iterator[StatedDate]:
     """The dates in a text whose month is a word, where no other is there in figures."""
-    if not _DATE_LIKE.search(text.text):
+    if not DATE_LIKE.search(text.text):
         yield from dates_in_words(text.text, (text.language, *label.facts.languages))
-
-
-def _last_days(text: str) -> Iterator[dt.date]:
-    """The last day of every date of durability in a text: of the month where no day is given."""
-    for match in _DAY_MONTH_YEAR.finditer(text):
-        *day, month, year = (int(part) for part in re.split(r"[/.-]", match[0]))
-        last = monthrange(year, month)[1]
-        yield dt.date(year, month, min(day[0], last) if day else last)
 
 
 @dataclass(frozen=True)
@@ -138,9 +108,9 @@ class DateOrder(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            for match in _DATE_LIKE.finditer(text.text):
-                if not _DAY_MONTH_YEAR.fullmatch(match[0]):
-                    meant = _in_order(match[0])
+            for match in DATE_LIKE.finditer(text.text):
+                if not is_in_order(match[0]):
+                    meant = in_order(match[0])
                     yield Problem(
                         Said("“{words}” is not month/year or day/month/year", words=match[0]),
                         match[0],
@@ -148,30 +118,6 @@ class DateOrder(Kind):
                         panel=panel.name,
                         remedy=Said("Write it as {date}.", date=meant) if meant else "",
                     )
-
-
-def _in_order(written: str) -> str:
-    """A date with its year first, or its month before its day, as it is to stand; empty: unclear.
-
-    The year has to have four figures.
-    """
-    parts = re.split(r"[/.-]", written)
-    if len(parts[0]) == _YEAR_FIGURES:
-        year, *others = parts
-        others.reverse()
-    else:
-        *others, year = parts
-    likely = [others, others[::-1]]
-    found = ("/".join((*(part.zfill(2) for part in order), year)) for order in likely)
-    return next((date for date in found if _is_date(date)), "")
-
-
-def _is_date(text: str) -> bool:
-    """Whether a text is a month and year, or a day that there is."""
-    if not _DAY_MONTH_YEAR.fullmatch(text):
-        return False
-    *day, month, year = map(int, text.split("/"))
-    return not day or day[0] <= monthrange(year, month)[1]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,106 @@
+"""A date of durability against the maker's own figures: it holds on the day, and not too long."""
+
+from __future__ import annotations
+
+import datetime as dt
+from calendar import monthrange
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from labelkit.rules.findings import Level
+from labelkit.rules.kinds.base import Kind
+from labelkit.rules.label import Label, quoted
+from labelkit.rules.printed_date import StatedDate, stated_dates
+from labelkit.rules.rule import Problem, Rule
+from labelkit.said import Day, Listed, Number, Said
+
+
+@dataclass(frozen=True)
+class StillKeeps(Kind):
+    """A date of durability is not over by the day of sale."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for date, panel in _kept_to(rule, label).items():
+            if date.last < label.facts.sold_on:
+                yield Problem(
+                    Said("The date of durability is over by the day of sale"),
+                    Day(date.last),
+                    Said("a later month and year"),
+                    panel=panel,
+                )
+
+
+@dataclass(frozen=True)
+class KeepsNoLonger(Kind):
+    """A date of durability is not later than the pieces keep, where the maker says how long."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        facts = label.facts
+        if facts.durability_months is None:
+            return
+        start = facts.kept_from or facts.sold_on
+        end = months_after(start, facts.durability_months)
+        right = Listed((one.in_figures for one in _latest(end)), "or")
+        for date, panel in _kept_to(rule, label).items():
+            if date.last <= end:
+                continue
+            same_month = date.day is None and (date.year, date.month) == (end.year, end.month)
+            yield Problem(
+                Said(
+                    TOO_LONG_BY_DAYS if same_month else TOO_LONG,
+                    date=quoted(date.text),
+                    months=Number(facts.durability_months),
+                    start=Day(start),
+                    end=Day(end),
+                ),
+                quoted(date.text),
+                right,
+                panel=panel,
+                remedy=Said(
+                    "Write {date} into back.durability of label.toml. The months of"
+                    " product.durability_months count from plan.poured_on or, where that is not"
+                    " given, from the day of the event.",
+                    date=right,
+                ),
+                # A figure in whole months does not tell the days of its last month.
+                at_most=Level.WARN if same_month else Level.FAIL,
+            )
+
+
+TOO_LONG = (
+    "The label says longer than the safety report allows: {date}, and {months} months from {start}"
+    " end on {end}"
+)
+TOO_LONG_BY_DAYS = (
+    "{date} means to the end of that month, and {months} months from {start} end on {end}"
+)
+
+
+def _kept_to(rule: Rule, label: Label) -> dict[StatedDate, str]:
+    """The last date of every statement, each once, and the panel it stands on."""
+    found: dict[StatedDate, str] = {}
+    for panel, text in label.texts(rule.element, rule.panel):
+        dates = stated_dates(text.text, (text.language, *label.facts.languages))
+        if dates:
+            found.setdefault(max(dates, key=lambda date: date.last), panel.name)
+    return found
+
+
+def _latest(end: dt.date) -> Iterator[StatedDate]:
+    """The last month that is over by a day, and the day itself where it ends no month."""
+    if (end + dt.timedelta(days=1)).day == 1:
+        yield StatedDate("", end.year, end.month, None)
+    else:
+        before = end.replace(day=1) - dt.timedelta(days=1)
+        yield StatedDate("", before.year, before.month, None)
+        yield StatedDate("", end.year, end.month, end.day)
+
+
+def months_after(start: dt.date, months: int) -> dt.date:
+    """The last day of a period of months: the same day of the month, or the last that it has.
+
+    Source: Regulation (EEC, Euratom) No 1182/71 Art. 3(2)(c), from memory.
+    """
+    years, month = divmod(start.month - 1 + months, 12)
+    year = start.year + years
+    return dt.date(year, month + 1, min(start.day, monthrange(year, month + 1)[1]))
