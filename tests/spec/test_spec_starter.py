@@ -91,6 +91,11 @@ ALTERNATIVES = {
 }  # fmt: skip
 """Keys that stand instead of others, or name a file that is not there."""
 
+EXAMPLES = {
+    f"[plan.{table}]" for table in ("holidays", "mould", "wrap", "ribbon", "box", "extra", "tax")
+}
+"""Tables whose lines show what might be, where there is nothing without them."""
+
 _HEADER = re.compile(r"^(?P<mark># )?\[\[?(?P<table>[a-z_.]+)\]\]?\s*(#.*)?$")
 _KEY = re.compile(r"^(?P<mark># )?(?P<key>\"[^\"]+\"|[a-z_]+) = (?P<value>.*)$")
 
@@ -163,6 +168,20 @@ def test_every_commented_line_is_a_line(name: str) -> None:
     for _, _, line, commented in shown(name):
         if commented:
             assert tomllib.loads(line.removeprefix("# "))
+
+
+def test_a_comment_of_the_plan_shows_what_holds_without_it() -> None:
+    """A habit that is left a comment is the one the plan assumes, or the line says what is."""
+    defaults = tomllib.loads(files("labelkit.spec").joinpath("plan_defaults.toml").read_text())
+    for table, key, line, _ in shown("maker.toml"):
+        known = defaults if table == "plan" else defaults.get(table.removeprefix("plan."), {})
+        said = "else " in line or key == "terms"  # one line says it of two
+        if table.startswith("plan") and f"[{table}]" not in EXAMPLES and not said:
+            assert tomllib.loads(line.removeprefix("# "))[key] == known[key], line
+    headers = [line for line in starter("maker.toml").splitlines() if _HEADER.match(line)]
+    for header in headers:
+        table = _HEADER.match(header)["table"]  # type: ignore[index]
+        assert ("e.g." in header) == (f"[{table}]" in EXAMPLES), header
 
 
 def test_the_commented_lines_are_read_together(tmp_path: Path) -> None:
