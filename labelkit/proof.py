@@ -13,6 +13,7 @@ from labelkit.report.findings import wording
 from labelkit.report.phrasebook import LanguageError, locale_for
 from labelkit.report.reader import Reader, partly_english
 from labelkit.rules.findings import Report
+from labelkit.spec.plan import stated_language
 
 PNG_DPI = 600
 
@@ -56,7 +57,8 @@ def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, byte
 
 
 def captions_for(job: Job, language: str | None) -> Captions:
-    """The captions asked for, or those of the label's first language that there are any in.
+    """The captions asked for, or those of the language the files state, as for the quote that goes
+    with the proof, or of the label's first that there are any in.
 
     LanguageError for a language without captions.
     """
@@ -67,5 +69,5 @@ def captions_for(job: Job, language: str | None) -> Captions:
 
 
 def _reader(job: Job, language: str | None) -> Reader:
-    """The customer, who reads what the label says."""
-    return Reader(language, job.spec.languages[0], job.spec.languages)
+    """The customer, who reads the quote as well, and what the label says."""
+    return Reader(language, stated_language(job.spec), job.spec.languages)

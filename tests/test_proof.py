@@ -10,7 +10,7 @@ import pdfplumber
 import pytest
 
 from labelkit.job import prepare
-from labelkit.proof import make_proof, png_pages
+from labelkit.proof import captions_for, make_proof, png_pages
 from labelkit.report.phrasebook import LanguageError
 
 Event = Callable[..., Path]
@@ -58,6 +58,16 @@ def test_it_is_in_the_customers_language(
     said = text(make_proof(prepare(sample), language).data)
     for word in words:
         assert word in said
+
+
+def test_it_goes_by_the_language_of_the_quote(event: Event) -> None:
+    """What the files state for plan and quote holds for the proof; what is asked for is first."""
+    assert captions_for(prepare(event()), None).language == "en"
+    path = event(("[plan]\nscale", '[plan]\nlanguage = "fr"\nscale'), file="maker.toml")
+    assert captions_for(prepare(path), None).language == "fr"
+    assert captions_for(prepare(path), "en").language == "en"
+    event(("[plan]\npieces", '[plan]\nlanguage = "en"\npieces'))
+    assert captions_for(prepare(path), None).language == "en"  # of this order
 
 
 def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> None:

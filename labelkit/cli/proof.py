@@ -26,7 +26,7 @@ from labelkit.errors import ExitCode
 )  # fmt: skip
 @click.option(
     "--language", metavar="CODE",
-    help="Language of the captions (en, fr) instead of the label's first.",
+    help="Language of the captions (en, fr) instead of plan.language, or the label's first.",
 )  # fmt: skip
 def command(label: Path, target: Path, png_folder: Path | None, language: str | None) -> int:
     """Make the proof of a label for the customer to sign.
