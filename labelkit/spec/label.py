@@ -21,7 +21,7 @@ from labelkit.spec.guests import GuestList, read_guests
 from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
-from labelkit.spec.reader import REQUIRED, Table, missing_file, read_toml
+from labelkit.spec.reader import REQUIRED, Table, is_below, missing_file, read_toml
 from labelkit.spec.stock import stock_of
 
 Words = dict[str, str]
@@ -175,7 +175,7 @@ def read_label(path: Path) -> LabelSpec:
         back=back,
         ingredients_on=list_place,
         ingredients_url=url,
-        logo=label.beside("logo", None),
+        logo=_logo(label, maker),
         clear=label.flag("clear", None),
         second=_second(table, list_place),
     )
@@ -319,6 +319,21 @@ def _makers_stock(path: Path, maker: Maker) -> str:
     if complaint := missing_file(own, "a stock file"):
         raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)
     return Path(os.path.relpath(own, path.parent)).as_posix()
+
+
+def _logo(table: Table, maker: Maker) -> Path | None:
+    """The logo's file: beside the spec or below, or so with maker.toml, which serves all events."""
+    name: str | None = table.text("logo", None, "the name of a file beside this one")
+    if name is None:
+        return None
+    own, workshop = table.path.parent, maker.path.parent
+    places = [folder / name for folder in (own, workshop) if is_below(folder, name)]
+    if is_below(workshop, str((own / name).absolute())):  # "../logo.svg"
+        places.append(own / name)
+    if not places:
+        expected = "must lie beside this file or maker.toml, or in a folder below"
+        table.wrong("logo", name, expected)
+    return next((path for path in places if not missing_file(path, "a logo")), places[0])
 
 
 def _layout(table: Table) -> str:

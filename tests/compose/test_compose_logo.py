@@ -13,6 +13,7 @@ from labelkit.compose import read_logo
 from labelkit.errors import InputError
 from labelkit.job import preflight, prepare
 from labelkit.press import make_sheets
+from labelkit.spec.label import read_label
 
 Event = Callable[..., Path]
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">{}</svg>'
@@ -105,6 +106,46 @@ def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: E
     (label.parent / "logo.svg").unlink()
     with pytest.raises(InputError, match=r"label\.toml: label\.logo: logo\.svg: no such file"):
         preflight(prepare(label))
+
+
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [
+        ("logo.svg", "workshop/logo.svg"),
+        ("../logo.svg", "workshop/logo.svg"),
+        ("art/logo.svg", "workshop/art/logo.svg"),
+        ("own.svg", "workshop/event/own.svg"),
+        # What lies beside the spec is meant first.
+        ("both.svg", "workshop/event/both.svg"),
+        ("../both.svg", "workshop/both.svg"),
+        ("../../outside.svg", None),
+        ("../art/../../outside.svg", None),
+        ("../out.svg", None),
+    ],
+)
+def test_one_logo_may_lie_beside_the_workshops_file(
+    event: Event, tmp_path: Path, name: str, found: str | None
+) -> None:
+    workshop = tmp_path / "workshop"
+    (workshop / "art").mkdir(parents=True)
+    event(('maker = "maker.toml"', 'maker = "../maker.toml"'))
+    label = with_logo(event, name).parent.rename(workshop / "event") / "label.toml"
+    for file in ("maker.toml", "prices.toml"):
+        (label.parent / file).rename(workshop / file)
+    for path in ("logo.svg", "both.svg", "art/logo.svg", "event/both.svg", "event/own.svg"):
+        (workshop / path).write_text(SVG.format('<path d="M0 0H9V9Z"/>'), encoding="utf-8")
+    (tmp_path / "outside.svg").write_text(SVG.format('<path d="M0 0H9V9Z"/>'), encoding="utf-8")
+    (workshop / "out.svg").symlink_to(tmp_path / "outside.svg")
+    if found is None:
+        with pytest.raises(
+            InputError, match=r"must lie beside this file or maker\.toml, or in a f"
+        ):
+            read_label(label)
+    else:
+        logo = read_label(label).logo
+        assert logo is not None
+        assert logo.samefile(tmp_path / found)
+        assert preflight(prepare(label)).findings
 
 
 def test_entities_are_refused_before_anything_is_parsed(tmp_path: Path) -> None:
