@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
@@ -10,7 +10,7 @@ from itertools import pairwise
 from labelkit.formula.allergens import like_allergens, prohibited_since
 from labelkit.formula.composition import WATER_INCI, soap_name
 from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
-from labelkit.formula.expand import Substance
+from labelkit.formula.expand import Line, Substance
 from labelkit.formula.order import ONE_PERCENT, is_ordered
 from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
 from labelkit.formula.scents import scent_doubts, statement_doubts
@@ -229,25 +229,46 @@ def _material(substance: Substance) -> Term:
 
 def _unknown_shares(work: Work) -> Iterator[Doubt]:
     for index, line in enumerate(work.expanded.lines):
-        if line.scent is not None and not line.scent.allergens:
-            yield Doubt(
-                "unknown-share",
-                "warn",
-                Said(
-                    "{name}: no allergen statement given, so its allergens are not declared",
-                    name=line.name,
-                ),
-                Said("copy the supplier's allergen statement into [scent.allergens]")
-                if line.scent.allergens is None
-                else Said(
-                    "copy the supplier's allergen statement into [scent.allergens]; where it truly"
-                    " says that there are none, write {example}",
-                    example='Limonene = "0 %"',
-                ),
-            )
-        silent = [s for s in work.expanded.substances if s.line == index and s.share_unknown]
+        substances = [s for s in work.expanded.substances if s.line == index]
+        if not line.allergens and _is_scented(line, substances):
+            yield _unstated(work, line)
+        silent = [s for s in substances if s.share_unknown]
         if silent:
             yield _silent(work, line.name, silent)
+
+
+def _is_scented(line: Line, substances: Iterable[Substance]) -> bool:
+    """Whether a line brings fragrance: as a scent, or as an essential oil among the additives."""
+    return line.scent is not None or any(s.material.kind is Kind.ESSENTIAL_OIL for s in substances)
+
+
+def _unstated(work: Work, line: Line) -> Doubt:
+    """A scent of which nobody says what allergens it holds.
+
+    It fails only where a region asks for them that day: no list is known to be legal without.
+    """
+    bound = work.policy.allergens_bind
+    return Doubt(
+        "unknown-share",
+        "fail" if bound else "warn",
+        Said(
+            "{name}: no allergen statement given, and in {regions} its allergens have to be named;"
+            " without it nobody knows whether the list is whole",
+            name=line.name,
+            regions=Listed(bound, "and"),
+        )
+        if bound
+        else Said(
+            "{name}: no allergen statement given, so its allergens are not declared",
+            name=line.name,
+        ),
+        Said(
+            "copy the supplier's allergen statement into {place}; where it truly says that there"
+            " are none, write {example}",
+            place=f"[{line.key.split('[')[0]}.allergens]",
+            example='Limonene = "0 %"',
+        ),
+    )
 
 
 def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:

@@ -85,6 +85,8 @@ class Policy:
     parfum: ParfumForm
     allergens: frozenset[str]
     """INCI names to be named above the threshold, on the date asked for."""
+    allergens_bind: tuple[str, ...] = ()
+    """The regions of which it is settled that they ask for such names on that date."""
     coming_allergens: tuple[tuple[str, dt.date], ...] = ()
     """Names that become due later, each with the day."""
     allergen_limit_percent: Decimal = RINSE_OFF_LIMIT_PERCENT
@@ -140,6 +142,7 @@ def policy_for(
         colour=ColourForm(_first_common(rows, "colour") or "english (index)"),
         parfum=_parfum_form(rows),
         allergens=frozenset(_names_in_force(rows, sold_on, first)),
+        allergens_bind=_bound(regions, sold_on, first),
         coming_allergens=_coming(rows, sold_on, first_sold_on),
         prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
         accepted=_accepted(rows),
@@ -195,6 +198,18 @@ def _starts(entry: dict[str, Any], first_sold_on: dt.date) -> dt.date:
 
 def _lists(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return [entry for row in rows for entry in row["allergens"]]
+
+
+def _bound(regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date) -> tuple[str, ...]:
+    return tuple(
+        code
+        for code in dict.fromkeys(regions)
+        if any(
+            sold_on >= _starts(entry, first_sold_on)
+            for entry in _lists([_preset(code)])
+            if entry.get("settled", True)
+        )
+    )
 
 
 def _names_in_force(

@@ -67,6 +67,8 @@ FAILING = (
     Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.NO_DELIVERY, Worry.OVERSTATED,
     Worry.WEIGHED_SHORT,
 )  # fmt: skip
+OF_THE_LIST = "unknown-share"
+"""Doubts of this kind make a list that may not be printed, and speak against no pour."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,7 @@ class Plan:
     def unfit(self) -> tuple[str, ...]:
         """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
         doubts = self.job.declaration.doubts
-        return tuple(doubt.message for doubt in doubts if doubt.level == "fail")
+        return tuple(d.message for d in doubts if d.level == "fail" and d.kind != OF_THE_LIST)
 
     @property
     def other_duties(self) -> tuple[OtherTime, ...]:

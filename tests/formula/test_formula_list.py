@@ -368,7 +368,7 @@ def test_misspelt_allergen_is_caught(make) -> None:  # type: ignore[no-untyped-d
 
 def test_missing_statement_and_limit_are_said(make) -> None:  # type: ignore[no-untyped-def]
     made = declare(make(OLIVE + 'scent = [{ name = "X", mass = "20 g" }]'), CANADA)
-    assert kinds(made, "unknown-share")[0][0] == "warn"
+    assert kinds(made, "unknown-share")[0][0] == "fail"
     assert kinds(made, "limit")[0][0] == "warn"
 
 

@@ -149,9 +149,63 @@ def test_where_no_allergen_is_listed_no_statement_is_asked_about(make) -> None: 
 
 def test_an_empty_statement_is_none(make) -> None:  # type: ignore[no-untyped-def]
     (doubt,) = doubts(make(stated("Invented", "")), "no allergen statement given")
-    assert doubt.level == "warn"
+    assert doubt.level == "fail"
     assert 'Limonene = "0 %"' in doubt.remedy
     assert doubts(make(stated("Invented", 'Limonene = "0 %"')), "no allergen statement") == []
+
+
+SCENTED = {
+    "[scent.allergens]": 'scent = [{ name = "Invented", mass = "20 g" }]\n',
+    "[additive.allergens]": 'additive = [{ material = "lavender oil", mass = "20 g" }]\n',
+}
+
+
+@pytest.mark.parametrize("place", SCENTED)
+@pytest.mark.parametrize(
+    ("regions", "on", "level", "named"),
+    [
+        # Regulation (EC) No 1223/2009 Annex III, in force in the Union, in Northern Ireland and, as
+        # kept, in Great Britain; the day of Directive 2003/15/EC from memory.
+        (["EU"], TODAY, "fail", "in EU its"),
+        (["IE"], TODAY, "fail", "in IE its"),
+        (["GB-NIR"], TODAY, "fail", "in GB-NIR its"),
+        (["GB"], TODAY, "fail", "in GB its"),
+        # Cosmetic Regulations (Canada), s. 21.4: in force from 2026-04-12.
+        (["CA"], dt.date(2026, 4, 12), "fail", "in CA its"),
+        (["CA-QC"], dt.date(2026, 4, 12), "fail", "in CA-QC its"),
+        (["CA"], dt.date(2026, 4, 11), "warn", ""),
+        # 21 USC 364e(b): no list in force; Australia has none; New Zealand's is not established.
+        (["US"], TODAY, "warn", ""),
+        (["AU"], TODAY, "warn", ""),
+        (["NZ"], TODAY, "warn", ""),
+        (["US", "CA", "NZ", "BE"], TODAY, "fail", "in CA and BE its"),
+    ],
+)
+def test_a_scent_without_a_statement_fails_where_allergens_have_to_be_named(
+    make,  # type: ignore[no-untyped-def]
+    place: str,
+    regions: list[str],
+    on: dt.date,
+    level: str,
+    named: str,
+) -> None:
+    made = declare(make(OLIVE + SCENTED[place]), policy_for(regions, on))
+    (doubt,) = [d for d in made.doubts if "no allergen statement given" in d.message]
+    assert doubt.level == level
+    assert named in doubt.message
+    assert place in doubt.remedy
+    assert 'Limonene = "0 %"' in doubt.remedy
+
+
+@pytest.mark.parametrize("place", SCENTED)
+def test_a_statement_settles_it_wherever_the_scent_stands(make, place: str) -> None:  # type: ignore[no-untyped-def]
+    stated = SCENTED[place].replace(" }]", ', allergens = { Linalool = "30 %" } }]')
+    assert doubts(make(OLIVE + stated), "no allergen statement given") == []
+
+
+def test_an_additive_that_is_no_essential_oil_needs_no_statement(make) -> None:  # type: ignore[no-untyped-def]
+    body = OLIVE + 'additive = [{ material = "oat flour", mass = "20 g" }]\n'
+    assert doubts(make(body), "no allergen statement given") == []
 
 
 @pytest.mark.parametrize(("share", "level"), [("33 %", "warn"), ("1.1 %", "warn"), ("1 %", "note")])

@@ -9,12 +9,14 @@ from decimal import Decimal
 import pytest
 
 from labelkit.errors import InputError
+from labelkit.job import preflight
 from labelkit.plan.batching import Role
 from labelkit.plan.cost import Work
 from labelkit.plan.dates import Step
 from labelkit.plan.order import Plan, Worry
 from labelkit.plan.supplies import Supply
 from labelkit.report.plan_text import plan_text
+from labelkit.rules.findings import Level
 
 Planned = Callable[..., Plan]
 
@@ -170,6 +172,19 @@ def test_a_recipe_that_may_leave_lye_over_is_not_poured(planned: Planned, event)
     plan = planned()
     assert plan.worries[0] is Worry.UNFIT_RECIPE
     assert not plan.can_be_kept
+
+
+def test_a_missing_allergen_statement_stops_the_label_and_not_the_pour(
+    planned: Planned,
+    event,  # type: ignore[no-untyped-def]
+) -> None:
+    text = 'Linalool = "3.2 %"\nCoumarin = "1.4 %"\nEugenol = "0.2 %"\n'
+    event((text, ""), file="recipe.toml")
+    plan = planned()
+    assert Worry.UNFIT_RECIPE not in plan.worries
+    assert plan.can_be_kept
+    found = {f.rule: f.level for f in preflight(plan.job).findings}
+    assert found["RECIPE-UNKNOWN-SHARE"] is Level.FAIL
 
 
 def test_weighed_pieces(planned: Planned) -> None:

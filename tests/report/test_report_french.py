@@ -10,12 +10,14 @@ import re
 import string
 from decimal import Decimal
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 import sentences
 from babel.messages.pofile import read_po
 
 from labelkit.compose.fitting import FitWords
+from labelkit.formula import declare, policy_for
 from labelkit.report.captions import LANGUAGES
 from labelkit.report.phrasebook import bound, written_day
 from labelkit.report.speech import IN_ENGLISH, Speech, catalogue
@@ -26,6 +28,7 @@ from labelkit.rules.tables import known_regions
 from labelkit.runs import ELEMENTS
 from labelkit.said import Day, Language, Listed, Number, Quoted, Said, Term
 from labelkit.spec.layout import PICTURES
+from labelkit.spec.recipe import read_recipe
 from labelkit.spec.stock import SHAPES, read_stock
 
 FRENCH = Speech("fr", "fr_CA")
@@ -214,3 +217,21 @@ def test_words_of_the_label_are_left_alone() -> None:
 def test_english_says_what_the_rooms_said() -> None:
     said = Said("{n} % apart", n=Number(Decimal("0.50"), 2))
     assert Speech("en", "en_CA")(said) == str(said) == "0.50 % apart"
+
+
+def test_a_missing_allergen_statement_is_said_in_french(tmp_path: Path) -> None:
+    recipe = tmp_path / "recipe.toml"
+    recipe.write_text(
+        'labelkit = 1\nrecipe = { name = "Essai", scale = "1 g" }\n'
+        'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
+        'scent = [{ name = "Brise", mass = "20 g" }]\n'
+        'lye = [{ alkali = "NaOH" }]\nsuperfat = { lye_discount = "5 %" }\n'
+        'water = { lye_concentration = "33 %" }\ncure = { loss = "10 %" }\n',
+        encoding="utf-8",
+    )
+    made = declare(read_recipe(recipe), policy_for(["CA", "BE"], dt.date(2027, 6, 19)))
+    (doubt,) = [d for d in made.doubts if "no allergen statement" in d.message]
+    told = FRENCH(doubt.message) + FRENCH(doubt.remedy)
+    assert "alors que ses allergènes doivent être nommés (CA et BE)" in told.replace("\u00a0", " ")
+    assert "[scent.allergens]" in told
+    assert IN_ENGLISH not in told
