@@ -37,7 +37,7 @@ class Examined:
 
     def timeline(self, strict: bool = False) -> list[rules.Day]:
         """The verdict on the day it was made for, and on each day on which a rule changes."""
-        facts, regions = self.job.facts, self.job.regions
+        facts, regions = self.job.known, self.job.regions
         return rules.timeline(self.panels, facts, regions, self.job.on, strict)
 
 

@@ -23,6 +23,7 @@ from labelkit.plan.pouring import kept_from, planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
+from labelkit.rules.label import letters_mm
 from labelkit.runs import NEUTRAL, Panel, Run
 from labelkit.said import Listed, Literal, Number, Said
 from labelkit.spec.guests import guest_lines
@@ -124,6 +125,31 @@ class Job:
     def faces(self) -> Mapping[str, Face]:
         return {name: face for composed in self.composed for name, face in composed.faces.items()}
 
+    @cached_property
+    def known(self) -> Facts:
+        """The facts with whether a list that is elsewhere would fit the label, where that matters.
+
+        That takes a panel more to compose.
+        """
+        if not rules.asks_for_room(self.facts, self.regions, self.on):
+            return self.facts
+        return replace(self.facts, list_on_back_mm=self._list_on_back_mm())
+
+    def _list_on_back_mm(self) -> Decimal | None:
+        """How tall the list's letters are on the back of the same trim; None where it does not fit
+        or makes letters too small."""
+        facts = replace(self.facts, ingredients_on="back")
+        moved = replace(self, spec=replace(self.spec, ingredients_on="back"), facts=facts)
+        try:
+            back = moved.panel_on("back", self.spec.trim).panel
+            now = next(panel for panel in self.panels if panel.name == "back")
+        except FitError:
+            return None
+        small, small_now = (
+            rules.too_small(panel, facts, self.regions, self.on) for panel in (back, now)
+        )
+        return letters_mm(back, "ingredients") if small <= small_now else None
+
     def own_runs(self, composed: Composed, label: int) -> tuple[Run, ...]:
         """The runs only label number ``label`` carries: its guest's name, none on a spare."""
         names = self.spec.event.guest_names
@@ -202,13 +228,13 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     Of a label that cannot be fitted the words are judged all the same, set on a trim with room.
     """
     if panels is not None:
-        return rules.judge(tuple(panels), job.facts, job.regions, job.on, strict)
+        return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
     own = order_findings(job.spec, job.recipe, job.today)
     try:
         for run in map(job.print_run, job.panel_names):
             labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
         craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, job.guest_runs)
-        report = rules.judge(job.panels, job.facts, job.regions, job.on, strict)
+        report = rules.judge(job.panels, job.known, job.regions, job.on, strict)
         return replace(report, findings=(*report.findings, *craft_findings(craft), *own))
     except FitError as error:
         words = _judged_with_room(job, strict)

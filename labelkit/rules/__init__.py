@@ -4,7 +4,16 @@ from labelkit.rules.duties import Duty, duties
 from labelkit.rules.facts import Face, Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
-from labelkit.rules.judge import Change, Day, Turn, floors, judge, timeline
+from labelkit.rules.judge import (
+    Change,
+    Day,
+    Turn,
+    asks_for_room,
+    floors,
+    judge,
+    timeline,
+    too_small,
+)
 from labelkit.rules.phrases import Phrase, phrase_forms, set_phrases
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.tables import checked_regions, known_regions, load_rules, required_languages
@@ -26,6 +35,7 @@ __all__ = [
     "Report",
     "Rule",
     "Turn",
+    "asks_for_room",
     "checked_regions",
     "duties",
     "floors",
@@ -36,4 +46,5 @@ __all__ = [
     "required_languages",
     "set_phrases",
     "timeline",
+    "too_small",
 ]

@@ -64,6 +64,9 @@ class Facts:
     ingredients_on: str = "back"
     """The panel, "tag", "card", "leaflet", "notice" or "website" that carries the list."""
     ingredients_url: str = ""
+    list_on_back_mm: Decimal | None = None
+    """How tall the letters of a list that is elsewhere would be on the label's own back; None: it
+    does not fit, or was not tried."""
     total_surface_cm2: Decimal | None = None
     """Whole package surface available for labels, where a rule goes by it."""
     soap_colour: str | None = None

@@ -13,6 +13,8 @@ from labelkit.rules.conflicts import conflict_findings
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.rules.kinds.height import Height
+from labelkit.rules.kinds.ingredients import ListRoom
 from labelkit.rules.kinds.notes import Duty
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Provenance, Rule
@@ -101,6 +103,26 @@ def floors(
             before = by_element.get(rule.element, ElementFloor())
             by_element[rule.element] = before if floor == before else before.with_(floor)
     return Floors(by_element)
+
+
+def asks_for_room(facts: Facts, regions: Sequence[str], on: dt.date) -> bool:
+    """Whether a region lets the list stand where it is only if the label has no room for it."""
+    return any(
+        isinstance(rule.check, ListRoom) and facts.ingredients_on in rule.check.places
+        for _, rule in _rules(checked_regions(regions), facts, on)
+    )
+
+
+def too_small(panel: Panel, facts: Facts, regions: Sequence[str], on: dt.date) -> frozenset[str]:
+    """The rows on letter heights that fail or warn of a panel."""
+    label = Label((panel,), facts, on, measuring_tolerance_mm())
+    return frozenset(
+        rule.id
+        for _, rule in _rules(checked_regions(regions), facts, on)
+        if isinstance(rule.check, Height)
+        and rule.level is not Level.NOTE
+        and any(rule.check.problems(rule, label))
+    )
 
 
 def timeline(

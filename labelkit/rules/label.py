@@ -93,6 +93,17 @@ def is_all_capitals(text: str) -> bool:
     return not any(character.islower() for character in text)
 
 
+def letters_mm(panel: Panel, element: str) -> Decimal | None:
+    """The least height of an element's words on a panel: of the capitals where all are capitals,
+    else of the small letters; None where there are none to measure."""
+    heights = [
+        run.letters.capital_mm if is_all_capitals(text.text) else run.letters.small_o_mm
+        for text in element_texts(panel, element)
+        for run in text.runs
+    ]
+    return min((exact(height) for height in heights if height is not None), default=None)
+
+
 def plain(text: str) -> str:
     """Text with every kind of space as one plain space."""
     return " ".join(text.split())

@@ -9,6 +9,7 @@ copies only.
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 from rule_labels import OAT_LIST, Case, Draft, canadian
 
@@ -435,6 +436,20 @@ CASES = [
     Case("CA-LIST-PLACE", website(WEBSITE, "zxx"), "note", "CR s. 21.5(1)(b)"),
     Case("CA-LIST-PLACE", moved("notice"), "fail", "CR s. 21.5: no notice is provided for"),
     Case("CA-LIST-PLACE", GOOD.without("ingredients"), "fail", "CR s. 21.2(1)"),
+    # CR s. 21.5(1): only where the package is too small; (3) is about a tag that is impractical.
+    *(
+        Case("CA-LIST-ROOM", draft.know(list_on_back_mm=height), level, "CR s. 21.5(1)", on=day)
+        for draft, height, level, day in [
+            (moved("tag"), None, "", None),
+            (moved("tag"), Decimal("1.2"), "warn", None),
+            (moved("card"), Decimal("1.2"), "warn", None),
+            (website(WEBSITE, "zxx"), Decimal("1.2"), "warn", None),
+            (moved("leaflet"), Decimal("1.2"), "", None),
+            (GOOD, Decimal("1.2"), "", None),
+            (moved("tag"), Decimal("1.2"), "warn", D(2024, 10, 9)),
+            (moved("tag"), Decimal("1.2"), "", D(2024, 10, 8)),
+        ]
+    ),
     Case("CA-LIST-PLACE", moved("tag").without("ingredients"), "fail", "CR s. 21.5(1)(a)"),
     Case(
         "CA-LIST-PLACE",

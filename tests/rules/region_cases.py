@@ -422,6 +422,21 @@ US_CASES = [
     us("US-LIST-PLACE", moved(US, "website"), "note", "21 CFR 701.3(r)"),
     us("US-LIST-PLACE", moved(US, "notice"), "fail", "21 CFR 701.3(i)"),
     us("US-LIST-PLACE", US.without("ingredients"), "fail", "21 CFR 701.3(a)"),
+    *(
+        us(
+            "US-LIST-ROOM",
+            moved(draft, place).know(list_on_back_mm=height),
+            level,
+            "21 CFR 701.3(b)",
+        )
+        for draft, place, height, level in [
+            (US, "tag", Decimal("1.6"), "warn"),
+            (US, "card", Decimal("1.6"), "warn"),
+            (US, "tag", None, ""),
+            (US, "website", Decimal("1.6"), ""),  # 701.3(r) goes by how it is sold, not by size
+            (SOAP, "tag", Decimal("1.6"), ""),
+        ]
+    ),
     us("US-LIST-PLACE", SOAP.without("ingredients"), "", "16 CFR 500: no list for soap"),
     # 21 CFR 701.3(b), (p): 12 square inches are 77.4192 cm2.
     *(
@@ -743,6 +758,22 @@ EU_CASES = [
     ),
     eu("EU-LIST-PLACE", BE, "", "Reg. Art. 19(1)(g)"),
     eu("EU-LIST-PLACE", moved(BE, "leaflet"), "note", "Reg. Art. 19(2)"),
+    *(
+        case(
+            rule,
+            moved(draft, place).know(list_on_back_mm=height),
+            level,
+            "Reg. Art. 19(2), (3): where a label is impossible for practical reasons",
+        )
+        for case, rule, draft in [(eu, "EU-LIST-ROOM", BE), (gb, "GB-LIST-ROOM", GB)]
+        for place, height, level in [
+            ("tag", Decimal("1.2"), "warn"),
+            ("card", Decimal("1.2"), "warn"),
+            ("leaflet", Decimal("1.2"), "warn"),
+            ("notice", Decimal("1.2"), "warn"),
+            ("tag", None, ""),
+        ]
+    ),
     eu("EU-LIST-PLACE", moved(BE, "notice"), "note", "Reg. Art. 19(3)"),
     eu("EU-LIST-PLACE", moved(BE, "website"), "fail", "Reg. Art. 19(2)"),
     eu("EU-LIST-REFERENCE", BE, "", "Reg. Art. 19(2): the list is on the label"),
@@ -1173,6 +1204,15 @@ AU_NZ_CASES = [
     ),
     au("AU-LIST-PLACE", AU, "", "CIS ss. 7, 8"),
     au("AU-LIST-PLACE", moved(AU, "notice"), "note", "CIS s. 7"),
+    *(
+        au("AU-LIST-ROOM", moved(AU, place).know(list_on_back_mm=height), level, "CIS s. 7", day)
+        for place, height, level, day in [
+            ("tag", Decimal("1.2"), "warn", D(2020, 11, 25)),
+            ("tag", Decimal("1.2"), "", D(2020, 11, 24)),
+            ("website", Decimal("1.2"), "warn", D(2027, 6, 19)),
+            ("tag", None, "", D(2027, 6, 19)),
+        ]
+    ),
     au("AU-LIST-PLACE", AU.without("ingredients"), "fail", "CIS s. 7", D(2020, 11, 25)),
     au("AU-LIST-PLACE", AU.without("ingredients"), "", "CIS from 2020-11-25", D(2020, 11, 24)),
     nz("NZ-LIST-PLACE", AU, "", "from memory"),

@@ -13,7 +13,7 @@ from rule_labels import Draft, american, antipodean, british, canadian, european
 from labelkit.errors import InputError
 from labelkit.formula.declaration import Doubt
 from labelkit.report.findings import findings_text
-from labelkit.rules import Level, Measure, floors, judge, timeline
+from labelkit.rules import Level, Measure, floors, judge, timeline, too_small
 from labelkit.rules.reading import FOLDER
 from labelkit.runs import Box, Ornament
 
@@ -224,6 +224,16 @@ def test_a_date_out_of_order_is_given_back_in_order(written: str, right: str) ->
     (found,) = european().instead("durability", written).found("EU-DURABILITY-DATE", "BE")
     assert found.required == right
     assert found.remedy == f"Write it as {right}."
+
+
+@pytest.mark.parametrize(("height_mm", "rows"), [(0.8, set()), (0.79, {"ALL-LEGIBLE-LIST-LEAST"})])
+def test_rows_that_find_letters_too_small_are_known_of_one_panel(
+    height_mm: float, rows: set[str]
+) -> None:
+    """CPLR s. 16: 0.8 mm are the least that any law read here allows; a mere note counts not."""
+    draft = GOOD.set("ingredients", o=height_mm)
+    back = next(panel for panel in draft.panels if panel.name == "back")
+    assert too_small(back, draft.facts, ["CA"], draft.facts.sold_on) == rows
 
 
 def test_a_date_that_is_over_asks_for_a_later_one() -> None:

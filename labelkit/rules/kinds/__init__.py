@@ -14,6 +14,7 @@ from labelkit.rules.kinds.ingredients import (
     ListNeverNames,
     ListOrder,
     ListPlace,
+    ListRoom,
     ListSchedule,
     ListTerm,
 )
@@ -75,6 +76,7 @@ KINDS: dict[str, type[Kind]] = {
     "one-address-stands-out": OneAddressStandsOut,
     "contact": Contact,
     "list-place": ListPlace,
+    "list-room": ListRoom,
     "list-order": ListOrder,
     "list-last": ListLast,
     "list-names": ListNames,

@@ -58,6 +58,29 @@ class ListPlace(Kind):
             )
 
 
+@dataclass(frozen=True)
+class ListRoom(Kind):
+    """The list leaves the label only where it does not fit it."""
+
+    places: tuple[str, ...]
+    """Places that may carry it only where the package is too small."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        place, height_mm = label.facts.ingredients_on, label.facts.list_on_back_mm
+        if height_mm is not None and place in self.places:
+            yield Problem(
+                Said(
+                    "The ingredient list fits the back of this label in letters {height} mm tall,"
+                    " but is on a {place}",
+                    height=shown(round(height_mm, 2)),
+                    place=on_panel(place),
+                ),
+                on_panel(place),
+                on_panel("back"),
+                panel=place,
+            )
+
+
 class Colours(StrEnum):
     """Where colours may stand beside the place their weight gives them."""
 
