@@ -6,7 +6,7 @@ The page's origin is its lower left; ``y`` is the height at which the next thing
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any
 
 from labelkit.compose import make_run
@@ -28,6 +28,10 @@ PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 MARGIN_MM = 20.0
 LEADING_MM_PER_PT = 0.45
 """Distance of the baselines of a paragraph: 1.28 of the size."""
+SNUG = (1.0, 0.97, 0.94, 0.91, 0.88)
+"""How much closer than usual, by steps, lines may be set where that saves a page."""
+TRAIL_MM = 6.0
+"""What the pen moves on below the last line of something, which need not fit."""
 INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
 RED = "#9b1c1c"
 
@@ -56,6 +60,9 @@ class Pen:
         self._faces |= {face.name: face for face in (self.serif, self.plain, self.bold)}
         self.canvas: Any = new_canvas(stream, page_mm, info)
         self.fonts = PdfFonts(self.canvas, self._faces)
+        self.snug = SNUG[0]
+        """By what share of its usual value every gap between lines is set."""
+        self._measuring = False
         self.y = self.top
 
     @property
@@ -63,12 +70,55 @@ class Pen:
         return self.page_mm[1] - MARGIN_MM
 
     @property
+    def low(self) -> float:
+        """Nothing is set below this height."""
+        return MARGIN_MM
+
+    @property
     def right(self) -> float:
         return self.page_mm[0] - MARGIN_MM
 
     def new_page(self) -> None:
-        self.canvas.showPage()
-        self.y = self.top
+        if not self._measuring:
+            self.canvas.showPage()
+            self.y = self.top
+
+    def down(self, mm: float) -> None:
+        """Moves on by a gap, closer where lines are set snug."""
+        self.y -= mm * self.snug
+
+    def room(self, height: float) -> None:
+        """A new page when less than ``height`` is left."""
+        if self.y - height < self.low:
+            self.new_page()
+
+    # -- what belongs together
+
+    def height_of(self, draw: Callable[[], None]) -> float:
+        """What something takes on a page that has no end, to its last line; nothing is drawn."""
+        before, y = self._measuring, self.y
+        self._measuring = True
+        try:
+            draw()
+            return y - self.y - TRAIL_MM
+        finally:
+            self.y, self._measuring = y, before
+
+    def keep(self, draw: Callable[[], None], least: float) -> None:
+        """Draws something on one page where a page holds it; else with ``least`` of it there."""
+        height = self.height_of(draw)
+        self.room(height if height <= self.top - self.low else least)
+        draw()
+
+    def set_snug(self, draw: Callable[[], None], low: float) -> None:
+        """Sets lines as much closer as it takes for something to end above ``low`` on this page.
+
+        As usual where even the closest does not save a page.
+        """
+        for self.snug in SNUG:
+            if self.height_of(draw) <= self.y - low:
+                return
+        self.snug = SNUG[0]
 
     def save(self) -> None:
         self.canvas.save()
@@ -80,7 +130,7 @@ class Pen:
         align: str = "left",
     ) -> None:  # fmt: skip
         """One line, ranged left of, right of or centred on ``x``."""
-        if not text:
+        if not text or self._measuring:
             return
         face = self._able(face, text)
         run = make_run(text, "claim", NEUTRAL, face, size, x, y, 0.0, colour)
@@ -96,8 +146,12 @@ class Pen:
         face = self._able(face or self.plain, text)
         lines = self.lines(text, x, size, width, face)
         for index, line in enumerate(lines):
-            self.text(line, x, y - index * size * LEADING_MM_PER_PT, face, size, colour)
-        return len(lines) * size * LEADING_MM_PER_PT
+            self.text(line, x, y - index * self.leading(size), face, size, colour)
+        return len(lines) * self.leading(size)
+
+    def leading(self, size: float) -> float:
+        """Distance of the baselines of a paragraph, in mm."""
+        return size * LEADING_MM_PER_PT * self.snug
 
     def lines(
         self, text: str, x: float, size: float, width: float | None = None, face: Face | None = None
@@ -120,6 +174,8 @@ class Pen:
         self, x0: float, y0: float, x1: float, y1: float,
         colour: str = QUIET, weight_pt: float = 0.3,
     ) -> None:  # fmt: skip
+        if self._measuring:
+            return
         self.canvas._code.append(
             f"q {stroke_colour(colour)} {number(weight_pt)} w {points(x0)} {points(y0)} m"
             f" {points(x1)} {points(y1)} l S Q"
@@ -130,6 +186,8 @@ class Pen:
         fill: str = "", stroke: str = "", weight_pt: float = 0.3,
     ) -> None:  # fmt: skip
         """A rectangle from its lower left corner, filled, stroked or both."""
+        if self._measuring:
+            return
         colours = [fill_colour(fill)] if fill else []
         colours += [stroke_colour(stroke), f"{number(weight_pt)} w"] if stroke else []
         paint = {(True, True): "B", (True, False): "f", (False, True): "S"}[
@@ -140,6 +198,8 @@ class Pen:
 
     def dot(self, x: float, y: float, radius: float, colour: str) -> None:
         """A filled disc about its centre, of four Bézier quarters."""
+        if self._measuring:
+            return
         k = 0.5523 * radius  # handle of a quarter circle
         corners = [(radius, 0.0), (0.0, radius), (-radius, 0.0), (0.0, -radius)]
         path = [f"{points(x + radius)} {points(y)} m"]

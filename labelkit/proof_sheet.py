@@ -45,6 +45,8 @@ DIMENSIONS_MM = 8.0
 """Room for dimension lines at the left of an enlarged panel."""
 ROW_MM = 4.9
 SIGNATURE_MM = 25.0
+TITLE_MM = 24.0
+"""What stands at least below a title, with it, on its page."""
 PANEL_EXTRA_MM = 17.5
 """What an enlarged panel takes beside its own height: dimension lines, caption, space."""
 CAPTION_PT, SMALL_PT = 8.0, 7.2
@@ -101,13 +103,11 @@ class ProofSheet(Pen):
         self._actual_size()
         self._shown_guests()
         self._signature()
-        self._enlarged()
-        self.new_page()
+        if self._enlarged():
+            self.new_page()
         self._guests()
-        self._heights()
-        self._fits()
-        self._ingredients()
-        self._findings()
+        for part in (self._heights, self._fits, self._ingredients, self._findings):
+            self.keep(part, TITLE_MM)
         self.new_page()
         self.save()
 
@@ -186,9 +186,12 @@ class ProofSheet(Pen):
             self.y -= CAPTION_MM
         self.y -= CAPTION_MM
 
-    def _enlarged(self) -> None:
-        """Every panel enlarged with its dimensions, and how tall its letters print beside it."""
-        left = list(enumerate(self.job.composed))
+    def _enlarged(self) -> bool:
+        """Every panel enlarged with its dimensions, and how tall its letters print beside it.
+
+        Whether the first page, at the foot of which it is signed, holds them all.
+        """
+        first, left = True, list(enumerate(self.job.composed))
         room = self.y - MARGIN_MM - SIGNATURE_MM
         most = MOST_ENLARGED
         while left:
@@ -199,11 +202,13 @@ class ProofSheet(Pen):
                     self._enlarged_panel(index, composed, most)
                 left = left[count:]
             if left:
+                first = False
                 self.new_page()
                 room = self.y - MARGIN_MM
                 if not self._shows(room, left[:1]):
                     most = min(most, _scale(room, self._widest, left[:1]))
                     self._enlarged_panel(*left.pop(0), most)
+        return first
 
     def _shows(self, room_mm: float, panels: Sequence[tuple[int, Composed]]) -> bool:
         """Whether so many panels can be shown larger than they are."""
@@ -416,8 +421,7 @@ class ProofSheet(Pen):
         columns = min(GUEST_COLUMNS, max(1, int((self.right - MARGIN_MM + GUEST_GAP_MM) / widest)))
         step = (self.right - MARGIN_MM) / columns
         for first in range(0, len(names), columns):
-            if self.y < MARGIN_MM + 6:
-                self.new_page()
+            self.room(6)
             for column, text in enumerate(numbered[first : first + columns]):
                 x = MARGIN_MM + column * step
                 self.text(text, x, self.y, self.plain, CAPTION_PT, INK)
@@ -465,8 +469,7 @@ class ProofSheet(Pen):
         return french_spacing(text) if self.words.language == "fr" else text
 
     def _title(self, text: str) -> None:
-        if self.y < MARGIN_MM + 24:
-            self.new_page()
+        self.room(TITLE_MM)
         self.text(text, MARGIN_MM, self.y - 3, self.serif, 15, INK)
         self.line(MARGIN_MM, self.y - 5.6, self.right, self.y - 5.6, FAINT, 0.4)
         self.y -= 11
@@ -475,8 +478,7 @@ class ProofSheet(Pen):
         self, columns: Sequence[float], cells: Iterable[str], face: Face, colour: str = INK
     ) -> None:
         """A line of a table: the first column ranged left, the others right."""
-        if self.y < MARGIN_MM + 6:
-            self.new_page()
+        self.room(6)
         for index, (x, cell) in enumerate(zip(columns, cells, strict=True)):
             align = "right" if index else "left"
             self.text(cell, x, self.y, face, CAPTION_PT, colour, align)
@@ -484,8 +486,7 @@ class ProofSheet(Pen):
 
     def _prose(self, text: str, colour: str) -> None:
         lines = self.lines(text, MARGIN_MM, CAPTION_PT)
-        if self.y - len(lines) * CAPTION_PT * 0.45 < MARGIN_MM:
-            self.new_page()
+        self.room(len(lines) * self.leading(CAPTION_PT))
         self.y -= self.paragraph(text, MARGIN_MM, self.y, CAPTION_PT, colour) + 1.0
 
 

@@ -126,6 +126,28 @@ def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str)
             assert 0 < word["top"] < word["bottom"] < page.height, word["text"]
 
 
+def test_a_picture_that_goes_to_the_next_page_is_not_alone_there(event: Event) -> None:
+    label = event(('trim = "44 x 28 mm"', 'trim = "60 x 40 mm"'), ("60 x 45 mm", "80 x 60 mm"))
+    first, second, *_ = (p.extract_text() for p in pages(make_proof(prepare(label), "en").data))
+    assert "Back, enlarged" not in first
+    assert "Back, enlarged" in second
+    assert "Printed letter heights" in second
+    assert "Signature" in first
+
+
+def test_a_part_of_a_proof_stays_together(event: Event) -> None:
+    """Each title with all that is below it, where a page holds it."""
+    for trim in ("44 x 28 mm", "60 x 40 mm", "60 x 100 mm"):
+        label = event(('trim = "44 x 28 mm"', f'trim = "{trim}"'))
+        job = prepare(label)
+        sheet = [p.extract_text() for p in pages(make_proof(job, "en").data)]
+        (page,) = (said for said in sheet if "Order of the ingredients" in said)
+        assert all(line.name in page for line in job.declaration.lines)
+        (page,) = (said for said in sheet if "Preflight:" in said)
+        assert "not legal advice" in page
+        event((f'trim = "{trim}"', 'trim = "44 x 28 mm"'))
+
+
 def test_the_first_guest_stands_on_it(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nZoë Thériault\nLuc\n", encoding="utf-8")

@@ -10,7 +10,6 @@ from labelkit.draw import DocumentInfo
 from labelkit.page import (
     FAINT,
     INK,
-    LEADING_MM_PER_PT,
     MARGIN_MM,
     QUIET,
     RED,
@@ -38,7 +37,8 @@ COST_MM = 140.0
 DAY_MM = 7.9
 TOP_MM = 15.0
 LOW_MM = 12.0
-"""Nothing is set below this height."""
+SIGNED_MM = 26.0
+"""What the lines to sign a quote take above the lowest."""
 
 
 def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
@@ -53,7 +53,9 @@ def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
     sheet = _Sheets(stream, plan, worded)
     for name in ("workshop", "batch", "cost", "quote"):
         if name in pages:
-            getattr(sheet, name)()
+            draw = getattr(sheet, name)
+            sheet.set_snug(draw, sheet.low + (SIGNED_MM if name == "quote" else 0.0))
+            draw()
             sheet.new_page()
     sheet.save()
     return stream.getvalue()
@@ -70,6 +72,10 @@ class _Sheets(Pen):
     @property
     def top(self) -> float:
         return self.page_mm[1] - TOP_MM
+
+    @property
+    def low(self) -> float:
+        return LOW_MM
 
     @property
     def width(self) -> float:
@@ -109,7 +115,7 @@ class _Sheets(Pen):
         while size > 12 and self.lines(worded.title, MARGIN_MM, size, None, self.serif)[1:]:
             size -= 1
         used = self.paragraph(worded.title, MARGIN_MM, self.y - 7, size, INK, None, self.serif)
-        self.y -= used - size * LEADING_MM_PER_PT
+        self.y -= used - self.leading(size)
         line = " · ".join(part for part in (*kind, worded.date, worded.place) if part)
         self.text(line, MARGIN_MM, self.y - 13.5, self.plain, 10, QUIET)
         self.y -= 18.5
@@ -146,9 +152,9 @@ class _Sheets(Pen):
             for way in warned.ways:
                 self.text("–", MARGIN_MM, self.y, self.plain, 9.5, INK)
                 self.y -= self.paragraph(way, MARGIN_MM + 4, self.y, 9.5, INK)
-            self.y -= 1
+            self.down(1)
         if self.view.warned:
-            self.y -= 3
+            self.down(3)
 
     def _days(self, x: float, width: float) -> None:
         """A line of days, from the first thing to do down to the event."""
@@ -156,20 +162,21 @@ class _Sheets(Pen):
         axis, text = x + 1.6, x + 6.5
         top = self.y
         steps = self.plan.schedule.steps
-        self.line(axis, top + 1.2, axis, top + 1.2 - DAY_MM * (len(steps) - 1), FAINT, 0.6)
+        foot = top + 1.2 - DAY_MM * self.snug * (len(steps) - 1)
+        self.line(axis, top + 1.2, axis, foot, FAINT, 0.6)
         for dated in steps:
             self._day(dated, axis, text)
         for line in self.view.section("days").lines:
             self.y -= self.paragraph(line, x, self.y, 8, QUIET, width)
-        self.y -= 4
+        self.down(4)
 
     def _day(self, dated: Dated, axis: float, x: float) -> None:
         strong = dated.step in (Step.POUR, Step.DELIVER, Step.EVENT)
         self.dot(axis, self.y + 1.2, 1.2 if strong else 0.8, INK if strong else QUIET)
         what = self.say(f"step.{dated.step.value}")
         self.text(what, x, self.y, self.bold if strong else self.plain, 10.5, INK)
-        self.text(self._span(dated), x, self.y - 3.7, self.plain, 8.5, QUIET)
-        self.y -= DAY_MM
+        self.text(self._span(dated), x, self.y - 3.7 * self.snug, self.plain, 8.5, QUIET)
+        self.down(DAY_MM)
 
     def _span(self, dated: Dated) -> str:
         first = self.say.date(dated.first, "full")
@@ -186,8 +193,9 @@ class _Sheets(Pen):
             face = self.bold if row.strong else self.plain
             self.text(row.cells[0], x + column, self.y, face, 9, INK, "right")
             words = x + column + 3
-            self.y -= max(4.0, self.paragraph(row.cells[1], words, self.y, 9, INK, None, face))
-        self.y -= 3
+            used = self.paragraph(row.cells[1], words, self.y, 9, INK, None, face)
+            self.y -= max(4.0 * self.snug, used)
+        self.down(3)
 
     def _width(self, text: str, row: Row) -> float:
         return width_mm(text, self.bold if row.strong else self.plain, 9)
@@ -201,7 +209,7 @@ class _Sheets(Pen):
         self._weighings()
         for line in (*batch_lines(plan, say), balance_line(plan, say)):
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
-        self.y -= 3
+        self.down(3)
         self._caution_box()
         self._blanks()
 
@@ -219,7 +227,7 @@ class _Sheets(Pen):
             self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
         self.y -= 7
         for line in self.plan.batch.weighings:
-            self._room(9)
+            self.room(9)
             self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
             self.text(say.number(plain(line.mass_g)), grams, self.y, self.bold, 12, INK, "right")
@@ -228,9 +236,9 @@ class _Sheets(Pen):
                 self.text(line.lot, lots, self.y, self.plain, 10, INK)
             elif line.role is not Role.WATER:
                 self.line(lots, self.y - 1, self.right, self.y - 1)
-            self.y -= 3
+            self.down(3)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
-            self.y -= 5
+            self.down(5)
         self.text(say("batch.total"), name, self.y, self.bold, 11, INK)
         total = say.number(self.plan.batch.poured_g, 0)
         self.text(total, grams, self.y, self.bold, 12, INK, "right")
@@ -243,10 +251,8 @@ class _Sheets(Pen):
     def _caution_box(self) -> None:
         """How lye is handled, once, where it is weighed."""
         texts, inner = cautions(self.say), self.width - 10
-        height = 9.0 + sum(
-            len(self.lines(t, 0, 9, inner)) * 9 * LEADING_MM_PER_PT + 0.8 for t in texts
-        )
-        self._room(height)
+        height = 9.0 + sum(len(self.lines(t, 0, 9, inner)) * self.leading(9) + 0.8 for t in texts)
+        self.room(height)
         self.box(MARGIN_MM, self.y - height, self.width, height, stroke=RED, weight_pt=0.8)
         y = self.y - 5.5
         self.text(self.say("batch.cautions"), MARGIN_MM + 5, y, self.bold, 10, RED)
@@ -257,6 +263,7 @@ class _Sheets(Pen):
 
     def _blanks(self) -> None:
         """Lines to write on."""
+        self.room(36)
         keys = ("weighed_by", "day", "lye_heat", "trace_at", "unmoulded", "marker")
         half = (self.width - GUTTER_MM) / 2
         for index, key in enumerate(keys):
@@ -279,10 +286,10 @@ class _Sheets(Pen):
         self._head(self.say("head.cost"))
         for table in self.view.section("cost").tables:
             self._table(table, 9.5, COST_MM)
-            self.y -= 4
+            self.down(4)
         self._lines(self.view.section("cost").lines, 8.5)
         if self.view.has("assumed"):
-            self.y -= 4
+            self.down(4)
             self._section(self.view.section("assumed"))
 
     # -- the customer's quote
@@ -299,16 +306,18 @@ class _Sheets(Pen):
         self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
         for line in made.lines:
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)
-        self.y -= 8
+        self.down(8)
         self._table(made.table, 10.5, self.width, ruled=True)
-        self.y -= 6
+        self.down(6)
         for line in made.dates:
-            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK) + 0.6
-        self.y -= 4
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)
+            self.down(0.6)
+        self.down(4)
         for title, text in made.words:
             self.text(title, MARGIN_MM, self.y, self.bold, 10.5, INK)
-            self.y -= 5
-            self.y -= self.paragraph(text, MARGIN_MM, self.y, 10.5, INK) + 2.5
+            self.down(5)
+            self.y -= self.paragraph(text, MARGIN_MM, self.y, 10.5, INK)
+            self.down(2.5)
         self._signature(made)
 
     def _letterhead(self, made: Quote) -> None:
@@ -332,17 +341,15 @@ class _Sheets(Pen):
 
     # -- parts of every page
 
-    def _room(self, height: float) -> None:
-        """A new page when less than ``height`` is left."""
-        if self.y - height < LOW_MM:
-            self.new_page()
-
     def _title(self, text: str, x: float = MARGIN_MM) -> None:
         self.text(text, x, self.y - 2, self.serif, 15, INK)
-        self.y -= 8
+        self.down(8)
 
     def _section(self, section: Section) -> None:
-        self._room(18)
+        """A section on one page, where a page holds it."""
+        self.keep(lambda: self._whole(section), 18)
+
+    def _whole(self, section: Section) -> None:
         self._title(section.title)
         if section.key == "weighed" and self.plan.weighed is not None:
             self._plot(plot_for(self.plan, self.plan.weighed))
@@ -353,18 +360,20 @@ class _Sheets(Pen):
         self._lines(section.lines, 8.5)
         if section.caution:
             self._lines((section.caution,), 8)
-        self.y -= 3
+        self.down(3)
 
     def _lines(self, lines: Iterable[str], size: float) -> None:
         for line in lines:
-            self._room(1)
-            self.y -= self.paragraph(line, MARGIN_MM, self.y, size, QUIET) + 0.6
+            self.room(1)
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, size, QUIET)
+            self.down(0.6)
 
     def _check(self, check: Check) -> None:
         text, x = check_line(self.say, check), MARGIN_MM + 5
-        self._room((len(self.lines(text, x, 8.5)) - 1) * 8.5 * LEADING_MM_PER_PT)
+        self.room((len(self.lines(text, x, 8.5)) - 1) * self.leading(8.5))
         self.box(MARGIN_MM, self.y - 0.3, BOX_MM, BOX_MM, stroke=INK, weight_pt=0.4)
-        self.y -= self.paragraph(text, x, self.y, 8.5, INK) + 0.7
+        self.y -= self.paragraph(text, x, self.y, 8.5, INK)
+        self.down(0.7)
 
     def _table(
         self, table: Table, size: float, width: float | None = None, ruled: bool = False
@@ -375,16 +384,16 @@ class _Sheets(Pen):
         wide = self._columns(table, size, width)
         if table.heading:
             self._cells(table.heading, wide, table.align, self.plain, size - 1, QUIET)
-            self.y -= size * 0.5
+            self.down(size * 0.5)
         for number, row in enumerate(table.rows):
-            self._room(size * 0.5)
+            self.room(size * 0.5)
             if row.strong and number and not ruled:
-                self.y -= 1.0
+                self.down(1.0)
             face = self.bold if row.strong else self.plain
             self._cells(row.cells, wide, table.align, face, size, INK)
             if ruled:
                 self.line(MARGIN_MM, self.y - 2.4, self.right, self.y - 2.4, FAINT, 0.2)
-            self.y -= size * (0.72 if ruled else 0.46)
+            self.down(size * (0.72 if ruled else 0.46))
 
     def _columns(self, table: Table, size: float, width: float | None) -> list[float]:
         rows = [row.cells for row in table.rows] + ([table.heading] if table.heading else [])
@@ -413,7 +422,7 @@ class _Sheets(Pen):
     def _plot(self, plot: Plot) -> None:
         """How many pieces fell into each step of weight."""
         width, height = 0.62 * self.width, 22.0
-        self._room(height + 16)
+        self.room(height + 16)
         top, base, left = self.y - 3, self.y - 3 - height, MARGIN_MM
         step = width / len(plot.bins)
         for index, one in enumerate(plot.bins):

@@ -30,6 +30,7 @@ from labelkit.report.plan_pdf import plan_pdf
 from labelkit.report.plan_plot import MOST_BINS, plot_of
 from labelkit.report.plan_text import plan_html, plan_text
 from labelkit.report.plan_trade import duties, quote
+from labelkit.report.plan_view import view
 
 Planned = Callable[..., Plan]
 ALL = ("workshop", "batch", "cost", "quote")
@@ -289,6 +290,29 @@ def test_the_batch_record_has_a_line_for_every_weighing(planned: Planned) -> Non
 def test_the_workshops_sheet_of_the_sample_is_one_page(planned: Planned) -> None:
     assert len(pages(plan_pdf(planned(), "en", ("workshop",)))) == 1
     assert len(pages(plan_pdf(planned(), "fr", ("workshop",)))) == 1
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_no_page_is_made_for_a_line_or_two(planned: Planned, language: str) -> None:
+    """Line by line more to buy: the sheet is set closer as long as that saves its second page, and
+    then a whole section goes to it, under its title."""
+    extra = '\n[[plan.extra]]\nname = "Sprig {}"\nprice = 0.12\n'
+    titles = [view(planned(), language).section(key).title for key in ("duties", "supplies")]
+    counts = []
+    for number in range(0, 22, 3):
+        more = "".join(extra.format(n) for n in range(number))
+        plan = planned(("\n[plan.quote]\n", f"{more}\n[plan.quote]\n"))
+        with pdfplumber.open(io.BytesIO(plan_pdf(plan, language, ("workshop",)))) as document:
+            last = document.pages[-1].extract_text_lines()
+            low = max(line["bottom"] for line in document.pages[0].extract_text_lines())
+            assert low < document.pages[0].height - 11 / 25.4 * 72
+            counts.append(len(document.pages))
+        planned((f"{more}\n[plan.quote]\n", "\n[plan.quote]\n"))
+        if len(document.pages) > 1:
+            assert last[0]["text"] in titles
+            assert len(last) >= 5
+    assert counts == sorted(counts)
+    assert (counts[0], counts[-1]) == (1, 2)
 
 
 def test_everything_on_paper_is_on_the_paper(planned: Planned) -> None:
