@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
+from labelkit.layout_faces import layouts_writing
 from labelkit.runs import NEUTRAL, Box, Panel, Run
 from labelkit.said import Listed, Literal, Number, Said
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face, FaceRequest, load_face
+from labelkit.typeset.scripts import needs_shaping
 from labelkit.typeset.shape import shape
 
 DRAFT_COLOUR = "#c8102e"
@@ -19,15 +21,11 @@ MOST_NAMED = 12
 """Guests named in one complaint."""
 TOO_WIDE = "needs {least} mm and has {room} mm"
 NO_LETTERS = "cannot be written in {face}: {letters}"
-GUEST_WAYS_OUT = {
-    TOO_WIDE: (
-        Said("shorten the name"),
-        Said("a wider trim"),
-        Said("a layout with a narrower face"),
-    ),
-    NO_LETTERS: (Said("a layout whose face has the letters"), Said("the name in Latin letters")),
-}
-"""What helps a name, by what is wrong with it."""
+NO_SCRIPT = (
+    "has letters that join, stack or run from right to left, which labelkit does not set: {letters}"
+)
+ROOMIER = (Said("shorten the name"), Said("a wider trim"), Said("a layout with a narrower face"))
+"""What helps a name that is too wide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +108,7 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     problem, run = _fitted(place, name)
     if run is None:
         told = Said("guest {name} {problem}", name=Literal(name), problem=problem)
-        raise FitError("front", told, _ways_out([problem]))
+        raise FitError("front", told, _ways_out({name: problem}))
     return (run,)
 
 
@@ -126,7 +124,7 @@ def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple
             runs.add(name, run)
     if problems:
         told = _all_unfitting(problems)
-        raise FitError("front", told, _ways_out(problems.values()), problems)
+        raise FitError("front", told, _ways_out(problems), problems)
     return runs
 
 
@@ -144,12 +142,27 @@ def widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[s
     return tuple(sorted(width_mm, key=lambda name: (-width_mm[name], name))[:most])
 
 
-def _ways_out(problems: Iterable[Said]) -> tuple[Said, ...]:
+def _ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
     """What helps names with these problems, and nothing beside it."""
-    found = {problem.template for problem in problems}
-    return tuple(
-        way for problem, ways in GUEST_WAYS_OUT.items() if problem in found for way in ways
-    )
+    found = {problem.template for problem in problems.values()}
+    ways = [*ROOMIER] if TOO_WIDE in found else []
+    if NO_LETTERS in found:
+        unwritten = [name for name, problem in problems.items() if problem.template == NO_LETTERS]
+        ways += _other_faces(unwritten)
+    if {NO_LETTERS, NO_SCRIPT} & found:
+        ways += [
+            Said("the name in Latin letters"),
+            Said("a spare label, with the name written by hand"),
+        ]
+    return tuple(ways)
+
+
+def _other_faces(names: Iterable[str]) -> Iterator[Said]:
+    """Layouts whose face can write the names: those that come with labelkit, or the maker's own."""
+    able = layouts_writing(map(typographic, names))
+    if able:
+        yield Said("a layout whose face has the letters: {layouts}", layouts=Listed(able, "or"))
+    yield Said("a layout of your own that names a file of a face with the letters")
 
 
 def _all_unfitting(problems: Mapping[str, Said]) -> Said:
@@ -172,8 +185,11 @@ def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     name = typographic(name)
     face = _face_for(place, name)
     if face is None:
-        missing = Literal(place.face.missing(name))
-        return Said(NO_LETTERS, face=place.face.name, letters=missing), None
+        missing = place.face.missing(name)
+        joining = "".join(filter(needs_shaping, missing))
+        if joining:
+            return Said(NO_SCRIPT, letters=Literal(joining)), None
+        return Said(NO_LETTERS, face=place.face.name, letters=Literal(missing)), None
     room = place.right_mm - place.left_mm
     run = _guest_run(place, face, name, place.most_pt)
     if run.ink.width_mm > room:
