@@ -30,7 +30,7 @@ LEADING_MM_PER_PT = 0.45
 """Distance of the baselines of a paragraph: 1.28 of the size."""
 SNUG = (1.0, 0.97, 0.94, 0.91, 0.88)
 """How much closer than usual, by steps, lines may be set where that saves a page."""
-TRAIL_MM = 6.0
+TRAIL_MM = 3.0
 """What the pen moves on below the last line of something, which need not fit."""
 INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
 RED = "#9b1c1c"

@@ -105,9 +105,8 @@ class ProofSheet(Pen):
         self._signature()
         if self._enlarged():
             self.new_page()
-        self._guests()
-        for part in (self._heights, self._fits, self._ingredients, self._findings):
-            self.keep(part, TITLE_MM)
+        self.set_snug(self._measures, self.low)
+        self._measures()
         self.new_page()
         self.save()
 
@@ -376,6 +375,12 @@ class ProofSheet(Pen):
 
     # -- what was measured -------------------------------------------------------------------------
 
+    def _measures(self) -> None:
+        """Everything after the pictures, each part on one page where a page holds it."""
+        self._guests()
+        for part in (self._heights, self._fits, self._ingredients, self._findings):
+            self.keep(part, TITLE_MM)
+
     def _heights(self) -> None:
         words = self.words
         self._title(words.letter_heights)
@@ -384,7 +389,7 @@ class ProofSheet(Pen):
         for composed in self.job.composed:
             for row in self._height_rows(composed):
                 self._row(columns, row, self.plain)
-        self.y -= 5
+        self.down(5)
 
     def _height_rows(self, composed: Composed) -> Iterator[tuple[str, ...]]:
         panel = composed.panel
@@ -425,8 +430,8 @@ class ProofSheet(Pen):
             for column, text in enumerate(numbered[first : first + columns]):
                 x = MARGIN_MM + column * step
                 self.text(text, x, self.y, self.plain, CAPTION_PT, INK)
-            self.y -= 4.2
-        self.y -= 5
+            self.down(4.2)
+        self.down(5)
 
     def _fits(self) -> None:
         """What the copyfitter chose, a line for each panel."""
@@ -437,7 +442,7 @@ class ProofSheet(Pen):
                 composed.fit, words.fit, words.element, lambda v: _written(v, words.locale)
             )
             self._prose(self._spaced(f"{words.panel(composed.panel.name)}: {line}"), INK)
-        self.y -= 4
+        self.down(4)
 
     def _ingredients(self) -> None:
         words, declaration = self.words, self.job.declaration
@@ -449,7 +454,7 @@ class ProofSheet(Pen):
             grams = f"{reported_number(round(line.mass_g, 2), words.locale)} g"
             share = f"{reported_number(round(line.percent, 3), words.locale)} %"
             self._row(columns, (line.name, grams, share), self.plain)
-        self.y -= 5
+        self.down(5)
 
     def _findings(self) -> None:
         words, report = self.words, self.report
@@ -472,7 +477,7 @@ class ProofSheet(Pen):
         self.room(TITLE_MM)
         self.text(text, MARGIN_MM, self.y - 3, self.serif, 15, INK)
         self.line(MARGIN_MM, self.y - 5.6, self.right, self.y - 5.6, FAINT, 0.4)
-        self.y -= 11
+        self.down(11)
 
     def _row(
         self, columns: Sequence[float], cells: Iterable[str], face: Face, colour: str = INK
@@ -482,12 +487,13 @@ class ProofSheet(Pen):
         for index, (x, cell) in enumerate(zip(columns, cells, strict=True)):
             align = "right" if index else "left"
             self.text(cell, x, self.y, face, CAPTION_PT, colour, align)
-        self.y -= 4.2
+        self.down(4.2)
 
     def _prose(self, text: str, colour: str) -> None:
         lines = self.lines(text, MARGIN_MM, CAPTION_PT)
-        self.room(len(lines) * self.leading(CAPTION_PT))
-        self.y -= self.paragraph(text, MARGIN_MM, self.y, CAPTION_PT, colour) + 1.0
+        self.room((len(lines) - 1) * self.leading(CAPTION_PT))
+        self.y -= self.paragraph(text, MARGIN_MM, self.y, CAPTION_PT, colour)
+        self.down(1)
 
 
 def shown_guests(job: Job) -> ShownGuests:
