@@ -52,11 +52,17 @@ class Phrases:
 
     def many(self, key: str, number: int | Decimal) -> str:
         """A counted thing in the form its number takes."""
+        return self.form(f"plural.{key}", number, n=self.number(Decimal(number)))
+
+    def form(self, key: str, number: int | Decimal, **values: object) -> str:
+        """The words of a key in the form that a number takes, which may stand apart from them.
+
+        Which form that is, the plural rules of Unicode CLDR say: French has the singular for 0.
+        """
         from babel import Locale
 
-        form = Locale.parse(self.locale).plural_form(number)
-        template = self.words.get(f"plural.{key}.{form}") or self.words[f"plural.{key}.other"]
-        return template.format(n=self.number(Decimal(number)))
+        form = f"{key}.{Locale.parse(self.locale).plural_form(number)}"
+        return self(form if self.has(form) else f"{key}.other", **values)
 
     def number(self, value: Decimal | int, places: int | None = None) -> str:
         """A number as reports write it, rounded to ``places`` or with its own decimals."""

@@ -130,7 +130,7 @@ class _Sheets(Pen):
         say, plan = self.say, self.plan
         counts, mould = plan.counts, plan.moulding
         figures = [
-            (say.number(counts.needed), say("count.needed")),
+            (say.number(counts.needed), say.form("count.needed", counts.needed)),
             (say.number(counts.bars), bars_words(plan, say)),
             (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
             (say.grams(plan.batch.poured_g, 0), say("figure.poured")),

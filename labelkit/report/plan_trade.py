@@ -304,7 +304,7 @@ def _quote_lines(plan: Plan, say: Phrases) -> Iterator[str]:
     item = say("quote.item")
     yield say("quote.item_scent", item=item, scent=scent) if scent else item
     yield say("quote.labels", weight=say.grams(spec.product.net_weight_g))
-    guests, spares = say.number(plan.counts.guests), say.number(plan.counts.spares)
+    guests, spares = say.many("guests", plan.counts.guests), say.many("spares", plan.counts.spares)
     yield say("quote.guests_spares", guests=guests, spares=spares)
 
 

@@ -72,14 +72,14 @@ def counts(plan: Plan, say: Phrases) -> Section:
 def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     counted, mould = plan.counts, plan.moulding
 
-    def row(key: str, number: Decimal | int, strong: bool = False, **values: object) -> Row:
-        return Row((say.number(number), say(f"count.{key}", **values)), strong)
+    def row(key: str, number: int, strong: bool = False, **values: object) -> Row:
+        return Row((say.number(number), say.form(f"count.{key}", number, **values)), strong)
 
     spares = say.many("spare_pieces" if plan.spare_labels else "spares", counted.spares)
     guests = say.many("guests", counted.guests)
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
     for sent in plan.spec.sent:
-        yield row("sent", sent.pieces, to=sent.to)
+        yield Row((say.number(sent.pieces), say("count.sent", to=sent.to)))
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
@@ -104,28 +104,34 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
 
 def _label_words(plan: Plan, say: Phrases) -> str:
     """What becomes of the labels."""
+    labels = plan.job.spec.event.labels
     if not plan.spare_labels:
-        return say("count.labels")
-    pieces, spare = say.number(plan.counts.labelled), say.number(plan.spare_labels)
-    return say("count.labels_spare", pieces=pieces, spare=spare)
+        return say.form("count.labels", labels)
+    pieces = say.many("for_pieces", plan.counts.labelled)
+    spare = say.number(plan.spare_labels)
+    return say.form("count.labels_spare", labels, pieces=pieces, spare=spare)
 
 
 def bars_words(plan: Plan, say: Phrases) -> str:
     """What becomes of the bars."""
-    per_bar = plan.counts.per_bar
-    return say("count.bars", n=say.number(per_bar)) if per_bar > 1 else say("count.bars_of_one")
+    bars, per_bar = plan.counts.bars, plan.counts.per_bar
+    if per_bar > 1:
+        return say.form("count.bars", bars, n=say.number(per_bar))
+    return say.form("count.bars_of_one", bars)
 
 
 def _mould_words(plan: Plan, say: Phrases) -> str:
-    mould = plan.spec.making.mould
+    mould, number = plan.spec.making.mould, plan.moulding.moulds
     assert mould is not None, "asked only where moulds are counted"
     if mould.kind is MouldKind.VOLUME:
-        return say("count.loaves_volume", volume=say.number(mould.volume_ml, 0))
+        volume = say.number(mould.volume_ml, 0)
+        return say.form("count.loaves_volume", number, volume=volume)
     if mould.kind is MouldKind.CAVITIES:
-        return say("count.trays", n=say.number(mould.cavities))
+        cavities = say.many("cavities", mould.cavities)
+        return say.form("count.trays", number, cavities=cavities)
     sides = (mould.length_mm, mould.width_mm, mould.fill_mm)
     size = " × ".join(say.number(plain(side)) for side in sides)
-    return say("count.loaves", size=f"{size}\u00a0mm")
+    return say.form("count.loaves", number, size=f"{size}\u00a0mm")
 
 
 def weights(plan: Plan, say: Phrases) -> Section:
@@ -274,8 +280,9 @@ def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
     lightest = verdict.declared_g - verdict.tolerance.grams
     parts = [
         _average(say, verdict),
-        say(
+        say.form(
             "weighed.short",
+            verdict.short_fails_at,
             short=say.number(verdict.short),
             lightest=say.grams(lightest),
             limit=say.number(verdict.short_fails_at),

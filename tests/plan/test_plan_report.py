@@ -82,6 +82,58 @@ def test_numbers_dates_and_money_as_the_locale_writes_them() -> None:
     assert (french.many("days", 2), english.many("days", 1)) == ("2 jours", "1 day")
 
 
+ALIKE = {
+    "en": {"count.wrapped_spoilt", "count.kept", "count.cut_spoilt"},
+    "fr": {"plural.spares"},
+}
+"""Words that one thing and several have alike."""
+
+
+@pytest.mark.parametrize(("language", "singular"), [("en", {1}), ("fr", {0, 1})])
+def test_every_counted_word_is_singular_for_one(language: str, singular: set[int]) -> None:
+    """Unicode CLDR plural rules: English has "one" for 1, French for 0 and 1."""
+    say, known = phrases("plan", language, "CA"), words(language)
+    counted = {key.rpartition(".")[0] for key in known if key.endswith(".one")}
+    assert counted == {key.rpartition(".")[0] for key in known if key.endswith(".other")}
+    for key in counted:
+        blanks = dict.fromkeys(fields(known[f"{key}.one"]), "-")
+        assert fields(known[f"{key}.one"]) == fields(known[f"{key}.other"])
+        for number in (0, 1, 2):
+            form = "one" if number in singular else "other"
+            assert say.form(key, number, **blanks) == say(f"{key}.{form}", **blanks)
+        one, several = say(f"{key}.one", **blanks), say(f"{key}.other", **blanks)
+        assert (one == several) == (key in ALIKE[language]), key
+
+
+@pytest.mark.parametrize(
+    ("language", "wanted"),
+    [
+        (
+            "en",
+            ("1 labelled piece (1 guest + 0 spares)", "1 lost in wrapping,", "1 lost in cutting",
+             "1 bar, cut in 4", "1 loaf, 330", "1 label to print of each side", "1 kept back"),
+        ),
+        (
+            "fr",
+            ("1 savonnette étiquetée (1 invité + 0 en réserve)", "1 perdue à l’emballage",
+             "1 perdue à la coupe", "1 barre, coupée en 4", "1 pain, 330", "1 gardée à l’atelier",
+             "1 étiquette à imprimer de chaque côté"),
+        ),
+    ],
+)  # fmt: skip
+def test_a_plan_for_one_guest(planned: Planned, language: str, wanted: tuple[str, ...]) -> None:
+    plan = planned(
+        ("guests = 60", "guests = 1"),
+        ('spares = "10 %"', "spares = 0"),
+        ("pieces_per_bar = 3", "pieces_per_bar = 4\nkeep = 1"),
+    )
+    said = " ".join(plan_text(plan, language).replace("\u00a0", " ").split())
+    for told in wanted:
+        assert told in said
+    (offer,) = pages(plan_pdf(plan, language, ("quote",)))
+    assert ("1 guest and 0 spares" if language == "en" else "1 invité et 0 en réserve") in offer
+
+
 def test_plain_numbers() -> None:
     assert str(plain(Decimal("143.200"))) == "143.2"
     assert str(plain(Decimal("1E+3"))) == "1000"
