@@ -29,6 +29,8 @@ STACKED = 0.5
 """Languages one above the other instead of side by side."""
 HEADING_APART = 1.0
 """A heading on a line of its own instead of running into its paragraph."""
+OPENING_CUT = 2.5
+"""A heading that runs into its list with room for no more than a part of the first name."""
 SETTING = 1.6
 """Per step down the block's own list of settings."""
 ROW_BROKEN_UP = 2.0
@@ -47,5 +49,7 @@ UNDER_ADVICE = 22.0
 ORNAMENT_LEFT_OUT = 10.0
 WORDS_LEFT_OUT = 14.0
 """For leaving out what the layout calls optional."""
+HANGING = 0.8
+"""Per millimetre that a curved shape is emptier at its head than at its foot."""
 UNEVEN = 3.0
 """Per millimetre by which text in a curved shape stands nearer to the middle."""

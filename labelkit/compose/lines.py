@@ -47,6 +47,12 @@ def line_counts(
     return counts
 
 
+def opens_whole(way: Way, size_pt: float, room: Room) -> bool:
+    """Whether a lead stands on one line with the first name of its list."""
+    scale = size_pt / PT_PER_MM
+    return way.opening_em * scale <= room.width(0.0, way.ink_em * scale)
+
+
 def largest_pt(way: Way, most_pt: float, room: Room, hyphenate: bool) -> float:
     """A size above which the block, no larger than ``most_pt``, cannot be set for its width."""
     if way.most_lines == 1:
@@ -64,7 +70,7 @@ def _count(
     way: Way, number: int, size_pt: float, room: Room, counts: Sequence[int], hyphenate: bool
 ) -> int | None:
     """How many lines a paragraph takes that does not fit on one."""
-    if way.most_lines == 1:
+    if way.most_lines == 1 or number < way.heads:
         return None
     led = not counts and way.lead_em > 0
     straight = room.straight and not led
@@ -106,6 +112,7 @@ def broken(made: SetBlock, number: int, room: Room, justified: bool = False) -> 
         tracking_em=way.tracking_em,
         names=way.names,
         heading=way.heading,
+        uneven=way.address,
         justified=justified,
         most=made.counts[number],
         language=paragraph.body[0].language if made.hyphenated else "",

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, product
 from typing import Any, NamedTuple
 
 from labelkit.compose import costs
-from labelkit.compose.lines import broken, largest_pt, line_counts
+from labelkit.compose.lines import broken, largest_pt, line_counts, opens_whole
 from labelkit.compose.parts import Hyphens, Row, SetBlock, Way
 from labelkit.compose.room import Room
 from labelkit.compose.ways import Ways
@@ -151,7 +151,7 @@ class Options:
                     continue  # a less disliked way takes no more lines than this one can
                 if size > limits[number] or size < way.least_pt - 1e-9:
                     continue
-                if way.apart and runs_in and room.straight:
+                if way.heads and runs_in and room.straight:
                     continue  # there a heading of its own only takes a line more
                 counts = way.single_lines
                 if size > unbroken[number]:
@@ -163,24 +163,41 @@ class Options:
                     counts = counted
                     if counts == way.single_lines:
                         unbroken[number] = size
-                fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.apart
                 options.append(self._option(way, size, counts, hyphenate, room))
+                if way.opening_em and not opens_whole(way, size, room):
+                    continue  # one that is otherwise liked less may cost less and be as low
+                fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.heads
                 if fewest == 1:
                     break
+                if way.address:
+                    options += self._in_a_line_more(options[-1], room)
         return found
+
+    def _in_a_line_more(self, option: _BlockOption, room: Room) -> Iterator[_BlockOption]:
+        """An address set in one line more than it takes, where it breaks badly and that helps."""
+        made = option.made
+        key = (id(made.way), made.counts)
+        if len(made.counts) > 1 or self._awkward.get(key, 0.0) <= BREAKS_WELL:
+            return
+        more = made._replace(counts=(made.lines + 1,))
+        if more.lines <= made.way.most_lines and len(list(broken(more, 0, room))) > 1:
+            yield self._option(made.way, made.size_pt, more.counts, made.hyphenated, room)
 
     def _option(
         self, way: Way, size_pt: float, counts: tuple[int, ...], hyphenate: bool, room: Room
     ) -> _BlockOption:
         """A block set one way, and what is disliked about it."""
-        key = (id(way), size_pt, counts, hyphenate)
+        cut = way.opening_em > 0 and not opens_whole(way, size_pt, room)
+        key = (id(way), size_pt, counts, hyphenate, cut)
         known = self._of_blocks.get(key)
         if known is None:
-            made = SetBlock(way, size_pt, counts, hyphenate)
+            made = SetBlock(way, size_pt, counts, hyphenate, way.opening_em > 0 and not cut)
             cost = way.cost + costs.LINE * (made.lines - 1) + _advice(way, size_pt)
+            if cut:
+                cost += costs.OPENING_CUT
             if way.heading and len(set(counts)) > 1:
                 cost += costs.UNLIKE
-            if max(counts) > 1 and (way.heading or way.block.element == "dealer"):
+            if max(counts) > 1 and (way.heading or way.address):
                 cost += self._awkwardness(made, room)
             known = self._of_blocks[key] = _BlockOption(cost, made)
         return known
@@ -231,7 +248,8 @@ def _awkward(made: SetBlock, room: Room) -> float:
     cost = 0.0
     for number, count in enumerate(made.counts):
         if count > 1:
-            cost += max((found.cost for found in broken(made, number, room)), default=0.0)
+            *_, last = (0.0, *(found.cost for found in broken(made, number, room)))
+            cost += last
     return min(costs.AWKWARD_MOST, costs.AWKWARD * cost)
 
 

@@ -14,7 +14,7 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.runs import NEUTRAL
 from labelkit.spec.layout import Block, FaceSpec
-from labelkit.typeset.breakpoints import Reach, paragraph_of, reach_of
+from labelkit.typeset.breakpoints import AT_COMMA, Reach, paragraph_of, reach_of
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape
 
@@ -87,8 +87,8 @@ class Way:
     floors: Floors
     one_line: bool = False
     """Several languages on one line, which must not run over."""
-    apart: bool = False
-    """The lead stands on a line of its own, as the first paragraph."""
+    heads: int = 0
+    """How many of the paragraphs are a lead that stands on lines of its own: each takes one."""
 
     @property
     def face(self) -> Face:
@@ -102,6 +102,10 @@ class Way:
     @property
     def heading(self) -> bool:
         return self.block.element in HEADINGS
+
+    @property
+    def address(self) -> bool:
+        return self.block.element == "dealer"
 
     @property
     def names(self) -> bool:
@@ -155,6 +159,16 @@ class Way:
         letters = sum(len(segment.text) for segment in self.paragraphs[0].lead)
         width = sum(shape(face, segment.text).width_em for face, segment in lead)
         return width + self.tracking_em * letters
+
+    @cached_property
+    def opening_em(self) -> float:
+        """How wide a lead that runs into a list is, the first name with it; zero of others."""
+        if not (self.names and self.lead_em):
+            return 0.0
+        paragraph = paragraph_of(self.faces[0], self.paragraphs[0].text, self.names, "")
+        first = next(n for n, place in enumerate(paragraph.breaks) if n and place.cost <= AT_COMMA)
+        reach = self.reach(0, hyphenate=False)
+        return self.lead_em + reach.ends[first] - reach.starts[0]
 
     @cached_property
     def keeps_clear(self) -> bool:
@@ -275,6 +289,8 @@ class SetBlock(NamedTuple):
     """Lines of each paragraph."""
     hyphenated: bool = False
     """Whether words may be broken: only where nothing fits otherwise."""
+    opens_whole: bool = False
+    """Whether a lead is to stand on one line with the first name of its list."""
 
     @property
     def block(self) -> Block:
@@ -327,7 +343,8 @@ class SetBlock(NamedTuple):
         """From the first baseline down to that of line number ``line`` (from 0)."""
         gaps = 0
         if max(self.counts) > 1:
-            gaps = sum(line >= end for end in accumulate(self.counts[:-1]))
+            ends = list(accumulate(self.counts[:-1]))[max(0, self.way.heads - 1) :]
+            gaps = sum(line >= end for end in ends)
         return (line + gaps * LANGUAGE_GAP) * self.leading_mm
 
 

@@ -36,6 +36,8 @@ CROWDED_MM = 1.5
 """Space to the margin at the head that is not worth setting text closer for."""
 LOWERED = (0.5, 0.35, 0.2)
 """Shares of that difference by which text that stands high is tried lower."""
+RAISED = (1.0, 0.7, 0.5, 0.3)
+"""Shares of it by which text that hangs low is tried higher."""
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
@@ -63,6 +65,12 @@ class Fitted:
     split: frozenset[str] = frozenset()
     """The rows that were broken up."""
     left_out: tuple[str, ...] = ()
+    priced: float = 0.0
+    """Of the cost, what rows broken up and blocks left out have added."""
+
+    def with_price(self, price: float) -> Fitted:
+        """The same with more to dislike about what is on it."""
+        return replace(self, cost=self.cost + price, priced=self.priced + price)
 
 
 @dataclass(frozen=True)
@@ -105,10 +113,10 @@ class Search:
             if best is None or (without is not None and without.cost + price < best.cost):
                 blocks = fewer
                 left_out.append(name)
-                best = without and replace(without, cost=without.cost + price)
+                best = without and without.with_price(price)
         if best is None:
             raise error or self._refusal("nothing fits")
-        return replace(self._lowered(best), left_out=tuple(left_out))
+        return replace(self._raised(self._lowered(best)), left_out=tuple(left_out))
 
     def _called(self, block: Block) -> str:
         """What a block shows: its element, the logo, or an ornament."""
@@ -168,7 +176,7 @@ class Search:
             except FitError as error:
                 return None, error
             else:
-                found = fitted and replace(fitted, cost=fitted.cost + price, split=split)
+                found = fitted and replace(fitted.with_price(price), split=split)
                 return found, None
 
     def _price(self, blocks: Blocks, split: Collection[str]) -> float:
@@ -299,11 +307,57 @@ class Search:
                     return replace(fitted, picked=pick.sets, tops=tops, gaps=pick.gaps)
         return fitted
 
+    def _raised(self, fitted: Fitted) -> Fitted:
+        """The same set otherwise, with narrower lines at the head, where text hangs low.
+
+        Wide rows leave the head of a curved shape empty, while narrow ones reach its foot.
+        """
+        rows = fitted.rows
+        above, below = self.stack.voids_mm(rows, fitted.picked, fitted.tops)
+        if self.place.straight or not rows[0].lead.element or above - below < UNEVEN_MM:
+            return fitted
+        for share in RAISED:
+            higher = self._higher(fitted, (above - below) * share)
+            if higher is not None and self._hanging(higher) < self._hanging(fitted):
+                return higher
+        return fitted
+
+    def _hanging(self, fitted: Fitted) -> float:
+        """The cost with that of hanging low."""
+        above, below = self.stack.voids_mm(fitted.rows, fitted.picked, fitted.tops)
+        return fitted.cost + costs.HANGING * max(0.0, above - below)
+
+    def _higher(self, fitted: Fitted, by_mm: float) -> Fitted | None:
+        """The rows set so as to begin higher, and end where they do; None where they do not fit.
+
+        No words are broken for it.
+        """
+        rows, last = fitted.rows, max(1, len(fitted.rows) - 1)
+        rise = {row.index: by_mm * (1 - number / last) for number, row in enumerate(rows)}
+        tops = {index: top + rise[index] for index, top in fitted.tops.items()}
+        try:
+            unbroken = replace(self, hyphens=Hyphens.NOWHERE)
+            pick = unbroken._pick(
+                rows, self._rooms(rows, tops, 1.0), self._height_mm(fitted) + by_mm
+            )
+        except (FitError, _TooWide):
+            return None
+        tops, free = self.stack.tops(rows, pick.sets, pick.gaps)
+        if free < -PLACE_ROUNDING_MM or not self.stack.fits(rows, pick.sets, tops):
+            return None
+        cost = pick.cost + costs.PUSHED * sum(self.stack.voids_mm(rows, pick.sets, tops))
+        found = replace(fitted, picked=pick.sets, tops=tops, gaps=pick.gaps)
+        return self._eased(replace(found, cost=cost + fitted.priced), free)
+
+    def _height_mm(self, fitted: Fitted) -> float:
+        """Of the rows, and of the spaces between them."""
+        rows = sum(row.height_mm(fitted.picked[row.index]) for row in fitted.rows)
+        return rows + self.stack.gaps_mm(fitted.rows) * fitted.gaps
+
     def _picks_lower(self, fitted: Fitted, by_mm: float, closer: bool) -> Iterator[_Pick]:
         """What is picked already; and, to set it closer, what is picked for less height."""
         rows, gaps = fitted.rows, fitted.gaps
-        height = sum(row.height_mm(fitted.picked[row.index]) for row in rows)
-        height += self.stack.gaps_mm(rows) * gaps
+        height = self._height_mm(fitted)
         yield _Pick(dict(fitted.picked), gaps, 0.0, height, False)
         if not closer:
             return

@@ -53,6 +53,8 @@ class Stack:
         """
         before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
         zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
+        if len(zones["foot"]) == len(rows):  # with nothing above it would look fallen down
+            zones = {"head": [], "middle": list(rows), "foot": []}
         steps: dict[str, _Steps] = {}
         heights: dict[str, float] = {}
         for zone, members in zones.items():

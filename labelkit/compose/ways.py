@@ -63,7 +63,7 @@ class _Arranged(NamedTuple):
     paragraphs: tuple[Paragraph, ...]
     cost: float
     one_line: bool = False
-    apart: bool = False
+    heads: int = 0
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ class Ways:
     # -- arrangements ------------------------------------------------------------------------------
 
     def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_Arranged]:
-        """Languages on one line and one above the other; the lead run in and on its own line."""
+        """Languages on one line and one above the other; the lead run in, and on its own lines."""
         segments = [
             Segment(in_setting(w.text, setting), block.element, w.language, spec)
             for w in self.texts(block)
@@ -121,11 +121,15 @@ class Ways:
             yield from arranged
             return
         heading = Paragraph((*lead[:-1], replace(lead[-1], text=lead[-1].text.rstrip())))
+        lines = tuple(Paragraph((segment,)) for segment in lead if segment.element != "separator")
         for paragraphs, cost, one_line, _ in arranged:
             first, *others = paragraphs
             yield _Arranged((replace(first, lead=lead), *others), cost, one_line)
             cost += costs.HEADING_APART
-            yield _Arranged((heading, *paragraphs), cost, one_line, apart=True)
+            yield _Arranged((heading, *paragraphs), cost, one_line, 1)
+            if len(lines) > 1:
+                cost += costs.STACKED
+                yield _Arranged((*lines, *paragraphs), cost, one_line, len(lines))
 
     def _apart(self, element: str) -> bool:
         """Whether nothing, not even a mark between two languages, may stand beside the element."""
@@ -149,7 +153,7 @@ class Ways:
         self, block: Block, spec: FaceSpec, setting: str, arranged: _Arranged, ranking: float
     ) -> Iterator[Way]:
         """One arrangement in every width and letterspace."""
-        paragraphs, arranging, one_line, apart = arranged
+        paragraphs, arranging, one_line, heads = arranged
         small = setting == "small-capitals"
         letters = sum(len(paragraph.text) for paragraph in paragraphs)
         slow = costs.LONG_CAPITALS if setting == "capitals" and letters > costs.LONG_TEXT else 0.0
@@ -165,7 +169,7 @@ class Ways:
             for tracking, spacing in _trackings(block, setting):
                 yield Way(
                     block, paragraphs, faces, lead, width, setting, tracking, cost + spacing,
-                    self.floors, one_line, apart,
+                    self.floors, one_line, heads,
                 )  # fmt: skip
 
     # -- faces -------------------------------------------------------------------------------------

@@ -16,13 +16,22 @@ from itertools import accumulate
 
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN
-from labelkit.typeset.breakpoints import Paragraph, Reach, is_short_word, paragraph_of, reach_of
+from labelkit.typeset.breakpoints import (
+    Paragraph,
+    Reach,
+    leads_on,
+    opens_with_of,
+    paragraph_of,
+    reach_of,
+)
 from labelkit.typeset.faces import Face
 
 # What a reader dislikes about lines; about breaks see labelkit.typeset.breakpoints. One unit is a
 # line that is a tenth short.
 RAGGED = 100.0
 """Times the square of the share of a line that stays empty."""
+RAGGED_ADDRESS = 15.0
+"""The same of an address, whose lines are as long as what stands together."""
 STRETCHED = 10.0
 """Justified: times the cube of a gap's growth, in halves of a word space (as TeX has it)."""
 SHORT_LAST = 300.0
@@ -31,7 +40,7 @@ LAST_LEAST = 1 / 3
 LONE_WORD = 25.0
 """A last line of a single word."""
 LONE_WORD_HEADING = 500.0
-"""The same in a heading; and a line of a heading that is only an article or ampersand."""
+"""The same in a heading; and a line of it that is only articles, prepositions, ampersands."""
 
 ROUNDING_EM = 1e-9
 
@@ -78,6 +87,7 @@ def break_ways(
     tracking_em: float = 0.0,
     names: bool = False,
     heading: bool = False,
+    uneven: bool = False,
     justified: bool = False,
     most: int | None = None,
     language: str = "",
@@ -85,11 +95,12 @@ def break_ways(
     """The best way to set ``text`` in each number of lines, from the fewest on.
 
     ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
-    are to be even, the last one included, and not a single word. ``most`` lines are allowed.
+    are to be even, the last one included, and not a single word. ``uneven``: they may be of any
+    length, as an address has them. ``most`` lines are allowed.
     With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
     but only where nothing else fits.
     """
-    goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified)
+    goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
     found = False
     for hyphens in dict.fromkeys(("", language)):
         paragraph = paragraph_of(face, text, names, hyphens)
@@ -158,10 +169,18 @@ class _Goal:
     widths_mm: Widths
     heading: bool
     justified: bool
+    uneven: bool
 
     def room_em(self, line: int) -> float:
         widths = self.widths_mm
         return (widths(line) if callable(widths) else widths) / self.em_mm
+
+    def ragged(self, width: float, room: float) -> float:
+        """What is disliked about a line that leaves some of its room empty."""
+        if room <= width or room <= 0:
+            return 0.0
+        empty = (room - width) / room
+        return (RAGGED_ADDRESS if self.uneven else RAGGED) * empty * empty
 
 
 _Trail = tuple[float, "_Trail | None", int]
@@ -225,25 +244,19 @@ def _cost(
     """What is disliked about a line from break ``index`` to break ``target``."""
     place = paragraph.breaks[target]
     if target == len(paragraph.breaks) - 1:
-        gaps = _gaps(paragraph, index, target)
-        cost = _last_cost(goal, width, room, line, gaps)
-        return cost + (_ragged(width, room) if goal.heading else 0.0)
+        lone = not _gaps(paragraph, index, target)
+        lone = lone and not opens_with_of(paragraph.text[paragraph.breaks[index].start :])
+        cost = _last_cost(goal, width, room, line, lone)
+        return cost + (goal.ragged(width, room) if goal.heading else 0.0)
     if place.forced:
-        return _ragged(width, room)
+        return goal.ragged(width, room)
     if goal.justified and (gaps := _gaps(paragraph, index, target)):
         growth = max(0.0, room - width) / gaps / (paragraph.space_em / 2)
         return place.cost + STRETCHED * growth * growth * growth
     alone = 0.0
-    if goal.heading and is_short_word(paragraph.text[paragraph.breaks[index].start : place.end]):
+    if goal.heading and leads_on(paragraph.text[paragraph.breaks[index].start : place.end]):
         alone = LONE_WORD_HEADING
-    return place.cost + alone + _ragged(width, room)
-
-
-def _ragged(width: float, room: float) -> float:
-    if room <= width or room <= 0:
-        return 0.0
-    empty = (room - width) / room
-    return RAGGED * empty * empty
+    return place.cost + alone + goal.ragged(width, room)
 
 
 def _gaps(paragraph: Paragraph, index: int, target: int) -> int:
@@ -252,11 +265,11 @@ def _gaps(paragraph: Paragraph, index: int, target: int) -> int:
     return max(0, paragraph.spaces[end] - paragraph.spaces[start])
 
 
-def _last_cost(goal: _Goal, width: float, room: float, line: int, gaps: int) -> float:
-    if line == 0:
+def _last_cost(goal: _Goal, width: float, room: float, line: int, lone: bool) -> float:
+    if line == 0 or goal.uneven:
         return 0.0
     cost = 0.0
-    if gaps == 0:
+    if lone:
         cost += LONE_WORD_HEADING if goal.heading else LONE_WORD
     if not goal.heading and room > 0:
         cost += SHORT_LAST * float(max(0.0, LAST_LEAST - width / room) ** 2)

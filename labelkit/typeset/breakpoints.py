@@ -44,6 +44,8 @@ HYPHEN_LEFT, HYPHEN_RIGHT = 2, 3
 
 _SEPARATORS = ",;:.·•/|–—"
 _ADDRESS = re.compile(r"(?:https?://|www\.)\S+|\S+@\S+\.\S+", re.IGNORECASE)
+_ABBREVIATION = re.compile(r"[^\W\d_]{1,3}\.")
+"""A full stop after so few letters ends no sentence ("ch. du Phare", "St. John")."""
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -199,14 +201,18 @@ def _at_spaces(text: str, names: bool, forced: set[int]) -> Iterator[Break]:
 
 def _space_cost(text: str, end: int, start: int, names: bool) -> float:
     before, after = text[end - 1], text[start]
+    last = re.search(r"\S+$", text[:end])
+    word = last.group() if last else ""
     if after in _SEPARATORS:
         return BEFORE_SEPARATOR
+    if _ABBREVIATION.fullmatch(word):
+        return IN_NAME if names else AT_SPACE + AFTER_SHORT_WORD
     if before in _SEPARATORS:
         return AT_COMMA
     if after == "(":
         return BEFORE_BRACKET
-    last = re.search(r"\S+$", text[:end])
-    word = last.group() if last else ""
+    if start - end > 1:
+        return AT_SPACE  # two spaces part two things: a place and its postal code
     if names:
         return IN_NUMBERED_NAME if after.isdigit() and word.isalpha() else IN_NAME
     return AT_SPACE + (AFTER_SHORT_WORD if is_short_word(word) else 0.0)
@@ -215,6 +221,21 @@ def _space_cost(text: str, end: int, start: int, names: bool) -> float:
 def is_short_word(word: str) -> bool:
     """Whether a word is an article, a preposition or an ampersand, by its length."""
     return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha())
+
+
+def leads_on(line: str) -> bool:
+    """Whether a line is nothing but words that belong to what follows ("À la", "of the", "&")."""
+    first, *others = line.split() or [""]
+    if not all(map(is_short_word, (first, *others))):
+        return False
+    # Names are short too ("Léo & Zoé"), but each has a capital; in capitals two words are few.
+    small = all(word.isalpha() and word == word.lower() for word in others)
+    return small or (line.isupper() and len(others) == 1)
+
+
+def opens_with_of(line: str) -> bool:
+    """Whether a line opens with a French "d’", which makes two words of the one."""
+    return re.match(r"d[’']\w", line, re.IGNORECASE) is not None
 
 
 def _inside_words(text: str, names: bool) -> Iterator[Break]:

@@ -166,10 +166,12 @@ def justified(layout: Layout) -> Layout:
 
 
 def lines_of(composed: Composed) -> list[tuple[float, float]]:
-    """Left and right end of the list's lines, from head to foot."""
+    """Left and right end of the list's lines, a heading that runs into it included."""
     ends: dict[float, tuple[float, float]] = {}
-    for run in composed.panel.runs:
-        if run.element in ("ingredients", "ingredients-heading") and run.text.strip():
+    runs = [run for run in composed.panel.runs if run.text.strip()]
+    listed = {run.baseline_mm for run in runs if run.element == "ingredients"}
+    for run in runs:
+        if run.baseline_mm in listed:
             left, right = ends.get(run.baseline_mm, (1e9, -1e9))
             ends[run.baseline_mm] = min(left, run.ink.x0_mm), max(right, run.ink.x1_mm)
     return [ends[y] for y in sorted(ends, reverse=True)]
@@ -177,7 +179,13 @@ def lines_of(composed: Composed) -> list[tuple[float, float]]:
 
 def test_a_justified_list_is_even_on_both_sides_unless_a_gap_would_yawn() -> None:
     layout = justified(read_layout(ROOT / "layouts" / "lantern.toml"))
-    wide = compose("back", layout, BACK, Floors(), Trim(90, 40))
+    longer = f"{LIST}, Ricinus Communis Seed Oil, Butyrospermum Parkii Butter, Citral, Eugenol"
+    words = {
+        **BACK,
+        "ingredients-heading": BACK["ingredients-heading"][:1],
+        "ingredients": (Wording(NEUTRAL, longer),),
+    }
+    wide = compose("back", layout, words, Floors(), Trim(90, 30))
     lines = lines_of(wide)
     assert len(lines) > 2
     lefts, rights = [line[0] for line in lines], [line[1] for line in lines[:-1]]
@@ -185,7 +193,7 @@ def test_a_justified_list_is_even_on_both_sides_unless_a_gap_would_yawn() -> Non
     # A comma at a line's end has side bearings: half of its em is far more than they are.
     em_mm = wide.panel.runs[0].size_pt / PT_PER_MM
     assert max(rights) - min(rights) < em_mm / 4
-    check_words(wide, BACK)
+    check_words(wide, words)
     narrow = compose("back", layout, BACK, Floors(), Trim(34, 60))
     rights = [line[1] for line in lines_of(narrow)[:-1]]
     assert max(rights) - min(rights) > em_mm / 4  # ranged left: its gaps would be too wide

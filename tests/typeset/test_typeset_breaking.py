@@ -236,6 +236,21 @@ def test_a_heading_does_not_end_in_a_lone_word() -> None:
         assert len(lines) == 1 or " " in lines[-1].text.strip()
 
 
+@pytest.mark.parametrize(
+    ("widest", "lines"),
+    [
+        # Lines that read by themselves (common practice, no source).
+        ("mémoire d’Aurélien", ["À la mémoire ", "d’Aurélien"]),
+        ("MÉMOIRE D’AURÉLIEN", ["À LA MÉMOIRE ", "D’AURÉLIEN"]),
+        ("memory of Rosamund", ["In the memory ", "of Rosamund"]),
+        ("Zoé Haverfordshire", ["Léo & ", "Zoé Haverfordshire"]),
+    ],
+)
+def test_a_line_of_a_heading_is_more_than_articles(widest: str, lines: list[str]) -> None:
+    heading, room = "".join(lines), width_mm(widest) + 0.2
+    assert texts(break_lines(heading, FACE, SIZE, room, heading=True)) == lines
+
+
 def test_the_lines_of_a_heading_are_even() -> None:
     text = "Oat honey and sea buckthorn soap"
     lines = break_lines(text, FACE, SIZE, width_mm(text) * 0.75, heading=True)

@@ -1,0 +1,82 @@
+"""Backs of labels as a careful hand would balance them. Common practice, no source."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from pathlib import Path
+
+import pytest
+
+from labelkit.compose import Composed, compose
+from labelkit.fields import Wording, Wordings
+from labelkit.rules.floors import Floors
+from labelkit.runs import NEUTRAL
+from labelkit.spec.label import Trim
+from labelkit.spec.layout import read_layout
+
+ROOT = Path(__file__).resolve().parents[2]
+LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))
+LIST = (
+    "Sodium Olivate, Sodium Cocoate, Aqua, Glycerin, Sodium Shea Butterate, Sodium Castorate,"
+    " Olea Europaea Fruit Oil, Mel, Cocos Nucifera Oil, Avena Sativa Kernel Flour, Linalool, Parfum"
+)
+FIRM: Wordings = {
+    "dealer": (Wording(NEUTRAL, "Pine Row Soapery, 12 Pine Row, Lower Mallow"),),
+    "contact": (Wording(NEUTRAL, "hello@pinerow.example"),),
+    "lot": (Wording(NEUTRAL, "Lot A-0001"),),
+}
+HEADING = (Wording("en", "Ingredients"), Wording("fr", "Ingrédients"))
+BACK: Wordings = {
+    "ingredients-heading": HEADING,
+    "ingredients": (Wording(NEUTRAL, LIST),),
+    **FIRM,
+}
+
+
+def voids_mm(composed: Composed) -> tuple[float, float]:
+    """From the head of the trim to the first ink, and from the last to the foot."""
+    ink = [run.ink for run in composed.panel.runs]
+    head = composed.panel.height_mm - max(box.y1_mm for box in ink)
+    return head, min(box.y0_mm for box in ink)
+
+
+def lines(composed: Composed, element: str) -> list[str]:
+    """The lines that an element stands on, all that is on them read from the left."""
+    shown = [run for run in composed.panel.runs if run.text.strip()]
+    shown.sort(key=lambda run: (-round(run.baseline_mm, 2), run.x_mm))
+    rows = [list(row) for _, row in groupby(shown, key=lambda run: round(run.baseline_mm, 2))]
+    of = [row for row in rows if any(run.element == element for run in row)]
+    return ["".join(run.text for run in row).strip() for row in of]
+
+
+@pytest.mark.parametrize(
+    "trim", [Trim(55, 38, "oval"), Trim(47, 47, "round")], ids=lambda t: t.shape
+)
+@pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
+def test_the_back_of_a_curved_label_hangs_neither_low_nor_high(path: Path, trim: Trim) -> None:
+    composed = compose("back", read_layout(path), BACK, Floors(), trim)
+    head, foot = voids_mm(composed)
+    assert abs(head - foot) < 3.0
+    heading = [line.replace("\u202f", "") for line in lines(composed, "ingredients-heading")]
+    opened = "Ingredients / Ingrédients:"
+    if not heading[0].startswith(f"{opened} Sodium Olivate,"):
+        assert heading in ([opened], ["Ingredients", "Ingrédients"])
+
+
+@pytest.mark.parametrize("shape", ["rounded", "oval"])
+@pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
+def test_what_is_left_of_a_back_without_its_list_stands_in_the_middle(
+    path: Path, shape: str
+) -> None:
+    head, foot = voids_mm(compose("back", read_layout(path), FIRM, Floors(), Trim(50, 36, shape)))
+    assert abs(head - foot) < 3.0
+
+
+def test_an_address_is_broken_between_its_parts_even_where_that_takes_a_line_more() -> None:
+    words = "Savonnerie Estran, 9,\u00a0ch. du Phare, Anse-aux-Brumes NB  E0X\u00a00Z9"
+    back: Wordings = {"dealer": (Wording(NEUTRAL, words),)}
+    layout = read_layout(ROOT / "layouts" / "lantern.toml")
+    for width in (30, 34, 40):
+        found = lines(compose("back", layout, back, Floors(), Trim(width, 24)), "dealer")
+        assert " ".join(found).split() == words.split()
+        assert all(line.endswith((",", "NB", "0Z9")) for line in found)
