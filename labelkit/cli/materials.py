@@ -29,7 +29,8 @@ _HEADINGS = {
 @click.argument("word", required=False, default="")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
 def command(word: str, form: str) -> None:
-    """List the materials a recipe may name; with WORD, those it may stand for.
+    """List the materials a recipe may name; with WORD, those it may stand for or that have it in a
+    name.
 
     Each has its id, what else it is called, its INCI name, and for what reacts with lye the
     published range of its saponification value in mg KOH per g. Anything else is described in a
@@ -50,8 +51,11 @@ def _named(word: str) -> Iterator[Material]:
     """The material of that name, or those that hold it as a word, by name, INCI name or family."""
     from labelkit.formula import materials
 
-    known = materials().find(word) or materials().by_inci(word)
-    yield from (known,) if known else materials().alike(word)
+    if known := materials().find(word):
+        yield known
+        return
+    found = {row.id for row in (*materials().alike(word), *materials().with_words(word))}
+    yield from (row for row in materials() if row.id in found)
 
 
 def _names(row: Material) -> str:

@@ -19,6 +19,8 @@ OWN_SPREAD = Decimal("0.005")
 """Half-range of a saponification value from a certificate that states none, as a share of it:
 about the reproducibility of the titration; common practice, no source."""
 
+LEAST_ENDING = 3
+"""Letters of a word that is looked for at the end of another: "wax", but not the "ol" of "Öl"."""
 MOST_OFFERED = 5
 """Materials named where one is not known."""
 
@@ -151,6 +153,16 @@ class Materials:
         ]
         return tuple(self._by_id[id] for id in dict.fromkeys(found))
 
+    def with_words(self, name: str) -> tuple[Material, ...]:
+        """The materials with all words of a name, singular or plural, in one name of theirs: every
+        oil for "oils", and beeswax for "wax"."""
+        wanted = [{word, word.removesuffix("s")} for word in words(name)]
+        return tuple(
+            row
+            for row in self
+            if wanted and any(_holds(wanted, other) for other in (*_names(row), row.inci))
+        )
+
     def near(self, name: str, kind: Kind | None = None) -> str:
         """A hint for a name that is not known."""
         found = [_offered(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
@@ -161,6 +173,15 @@ class Materials:
         if len(found) == 1:
             return f"did you mean {found[0]}? {own}"
         return f"did you mean {', '.join(found[:-1])} or {found[-1]}? {own}"
+
+
+def _holds(wanted: Iterable[set[str]], name: str) -> bool:
+    return all(any(_ends(word, held) for held in words(name)) for word in wanted)
+
+
+def _ends(words_: set[str], held: str) -> bool:
+    """Whether a word is one of these, or a compound of one that is no mere ending."""
+    return held in words_ or held.endswith(tuple(w for w in words_ if len(w) >= LEAST_ENDING))
 
 
 def _inci_words(row: Material) -> tuple[str, ...]:

@@ -46,6 +46,11 @@ _QUOTED = re.compile(
 )
 
 _LANGUAGE_TAG_MAX = 12
+_SAVED_AS_TABLE = (
+    'in your spreadsheet save it as the file type "CSV UTF-8", or as CSV with the character set'
+    ' "Unicode (UTF-8)"'
+)
+"""How programs for tables call it (common practice, no source)."""
 
 
 def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
@@ -81,9 +86,9 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise InputError(
-            shown_path(path), f"line {line}", None, "is not UTF-8 text; save the file as UTF-8"
-        ) from error
+        how = _SAVED_AS_TABLE if "(CSV)" in what else "save the file as UTF-8"
+        expected = f"is not UTF-8 text; {how}"
+        raise InputError(shown_path(path), f"line {line}", None, expected) from error
 
 
 def read_toml(path: Path, what: str) -> Table:

@@ -43,6 +43,26 @@ def test_a_word_finds_what_it_may_stand_for(capsys: pytest.CaptureFixture[str]) 
     assert "olive" not in listed
 
 
+@pytest.mark.parametrize(
+    ("word", "wanted", "unwanted"),
+    [
+        ("oil", ("olive-oil", "coconut-oil", "castor-oil"), ("kaolin", "shea-butter")),
+        ("huile", ("olive-oil", "coconut-oil"), ("kaolin",)),
+        ("Butters", ("shea-butter", "cocoa-butter"), ("kaolin", "olive-oil")),
+        ("wax", ("beeswax",), ("olive-oil",)),
+    ],
+)
+def test_a_general_word_lists_what_has_it_in_a_name(
+    capsys: pytest.CaptureFixture[str],
+    word: str,
+    wanted: tuple[str, ...],
+    unwanted: tuple[str, ...],
+) -> None:
+    listed = {row["id"] for row in json.loads(shown(capsys, word, "--format", "json"))}
+    assert {*wanted} <= listed
+    assert not {*unwanted} & listed
+
+
 def test_a_word_nobody_knows_says_how_to_describe_it(capsys: pytest.CaptureFixture[str]) -> None:
     complaint = shown(capsys, "ochre", code=2)
     assert complaint.count("\n") == 1

@@ -333,6 +333,20 @@ def test_broken_guest_lists(event: Event, content: bytes, message: str) -> None:
         read_label(label)
 
 
+def test_a_list_in_an_older_encoding_says_how_to_save_it(event: Event) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_bytes("name\nLuc\nZoë\n".encode("cp1252"))
+    with pytest.raises(InputError) as told:
+        read_label(label)
+    assert str(told.value) == (
+        f"{label.parent / 'guests.csv'}: line 3: is not UTF-8 text; in your spreadsheet save it as"
+        ' the file type "CSV UTF-8", or as CSV with the character set "Unicode (UTF-8)"'
+    )
+    label.write_bytes(label.read_bytes().replace(b"Souper", b"Soup\xe9"))
+    with pytest.raises(InputError, match=r"is not UTF-8 text; save the file as UTF-8$"):
+        read_label(label)
+
+
 def test_a_guest_list_must_lie_beside_the_spec(event: Event) -> None:
     label = event(("guests = 60\n", 'guest_list = "../guests.csv"\n'))
     with pytest.raises(InputError, match="must lie beside this file"):
