@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -25,11 +25,12 @@ from labelkit.page import FAINT, INK, MARGIN_MM, QUIET, RED, Pen, page_of, point
 from labelkit.quantity import reported_number
 from labelkit.report.captions import Captions
 from labelkit.report.findings import Wording
-from labelkit.report.phrasebook import written_day
+from labelkit.report.phrasebook import in_language, written_day
 from labelkit.rules.findings import Level, Report
 from labelkit.rules.floors import HeightFloor, Measure
 from labelkit.runs import NEUTRAL, Panel, Run
 from labelkit.said import CAPITAL, formatted
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 from labelkit.typeset.french import french_spacing
 from labelkit.typeset.outline import Outline
@@ -92,8 +93,11 @@ class ProofSheet(Pen):
         super().__init__(stream, page_of(job.regions), info, job.faces)
 
     def _names(self) -> str:
-        names = self.job.spec.event.names
-        return names.get(self.words.language) or next(iter(names.values()))
+        return self._own(self.job.spec.event.names)
+
+    def _own(self, words: Mapping[str, str]) -> str:
+        """The maker's own words, set as on the label."""
+        return typographic(in_language(words, self.words.language))
 
     def draw(self) -> None:
         """All pages, and the end of the file."""
@@ -121,7 +125,9 @@ class ProofSheet(Pen):
         spec, words = self.job.spec, self.words
         self.text(words.proof, self._middle, self.y - 2, self.plain, 9, QUIET, "centre")
         names = [self._names()]
-        names += [other for other in spec.event.names.values() if other not in names]
+        names += [
+            other for other in map(typographic, spec.event.names.values()) if other not in names
+        ]
         y = self.y - 14.5
         for line, share in zip(names[:2], (1.0, 0.6), strict=False):
             size = self._fitting(line, NAMES_PT * share)
@@ -129,8 +135,8 @@ class ProofSheet(Pen):
             self.text(line, self._middle, y, self.serif, size, colour, "centre")
             y -= 7.5
         date = written_day(spec.event.date, words.locale)
-        place = spec.event.place.get(words.language) or next(iter(spec.event.place.values()), "")
-        line = " · ".join(part for part in (date, place, spec.maker.name) if part)
+        place, maker = self._own(spec.event.place), typographic(spec.maker.name)
+        line = " · ".join(part for part in (date, place, maker) if part)
         self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")
         self.text(self._counted(), self._middle, y - 3.5, self.plain, 9.5, QUIET, "centre")
         self.line(self._middle - 12, y - 7.5, self._middle + 12, y - 7.5, FAINT, 0.5)
@@ -179,7 +185,7 @@ class ProofSheet(Pen):
         if not shown.tightest or count == 1:
             return
         told = words.same_guest if shown.first == shown.tightest else words.shown_guests
-        text = told.format(first=shown.first, tightest=shown.tightest, count=count)
+        text = typographic(told.format(first=shown.first, tightest=shown.tightest, count=count))
         for line in self.lines(text, MARGIN_MM, CAPTION_PT):
             self.text(line, self._middle, self.y, self.plain, CAPTION_PT, QUIET, "centre")
             self.y -= CAPTION_MM
@@ -421,7 +427,7 @@ class ProofSheet(Pen):
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")
-        numbered = [f"{number}  {name}" for number, name in enumerate(names, 1)]
+        numbered = [f"{number}  {typographic(name)}" for number, name in enumerate(names, 1)]
         widest = max(width_mm(text, self.plain, CAPTION_PT) for text in numbered) + GUEST_GAP_MM
         columns = min(GUEST_COLUMNS, max(1, int((self.right - MARGIN_MM + GUEST_GAP_MM) / widest)))
         step = (self.right - MARGIN_MM) / columns

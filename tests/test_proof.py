@@ -70,6 +70,23 @@ def test_it_goes_by_the_language_of_the_quote(event: Event) -> None:
     assert captions_for(prepare(path), None).language == "en"  # of this order
 
 
+def test_its_words_have_the_apostrophes_of_the_label(event: Event) -> None:
+    label = event(
+        ("The Lighthouse Supper", "Ada's & Olive's"),
+        ("Le Souper du phare", "À la mémoire d'Aurélien"),
+        ('place = "Anse-aux-Brumes"', 'place = "L\'Anse"'),
+        ("guests = 60", 'guest_list = "guests.csv"'),
+    )
+    event(("Savonnerie Estran", "Savonnerie d'Estran"), file="maker.toml")
+    (label.parent / "guests.csv").write_text("name\nLuc O'Hara\nMia d'Or\n", encoding="utf-8")
+    job = prepare(label)
+    for language in ("en", "fr"):
+        said = text(make_proof(job, language).data)
+        assert "'" not in said
+        for words in ("Ada’s", "d’Aurélien", "L’Anse", "d’Estran", "O’Hara", "d’Or"):
+            assert words in said
+
+
 def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> None:
     with pytest.raises(LanguageError, match="'fi': expected one of en, fr, the languages"):
         make_proof(prepare(sample), "fi")

@@ -14,6 +14,7 @@ from typing import Any
 
 from labelkit.errors import LabelkitError
 from labelkit.quantity import reported_number, written_date
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.french import french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
@@ -88,8 +89,13 @@ class Phrases:
         return str(format_currency(amount, currency, locale=self.locale))
 
     def of(self, words: Mapping[str, str]) -> str:
-        """The maker's own words in this language, or in whichever they are written."""
-        return words.get(self.language) or words.get("") or next(iter(words.values()), "")
+        """The maker's own words in this language, or in whichever they are written, as set type."""
+        return typographic(in_language(words, self.language))
+
+
+def in_language(words: Mapping[str, str], language: str) -> str:
+    """The maker's own words in a language, or in whichever they are written, as they were typed."""
+    return words.get(language) or words.get("") or next(iter(words.values()), "")
 
 
 def written_day(day: dt.date, locale: str, style: str = "long") -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from labelkit.plan.dates import Dated, Step
 from labelkit.plan.ical import Entry, calendar_text
 from labelkit.plan.order import Plan
-from labelkit.report.phrasebook import Phrases
+from labelkit.report.phrasebook import Phrases, in_language
 from labelkit.report.plan_parts import phrases_for
 
 
@@ -15,7 +15,9 @@ def plan_ics(plan: Plan, language: str | None = None) -> str:
     spec = plan.job.spec
     name = say.of(spec.event.names)
     entries = [_entry(dated, name, plan, say) for dated in plan.schedule.steps]
-    order = f"{name}\n{spec.event.date.isoformat()}\n{spec.maker.name}"
+    # Entries are known again by the names as they were typed.
+    typed = in_language(spec.event.names, say.language)
+    order = f"{typed}\n{spec.event.date.isoformat()}\n{spec.maker.name}"
     return calendar_text(name, order, plan.on, entries)
 
 

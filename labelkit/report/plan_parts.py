@@ -11,6 +11,7 @@ from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import Phrases, languages, phrases
 from labelkit.report.reader import Reader, partly_english
 from labelkit.report.speech import Speech
+from labelkit.typeset.apostrophes import typographic
 
 BOOK = "plan"
 
@@ -81,7 +82,7 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
         return say(f"material.{line.name}")
     found = materials_of(plan.job.recipe).find(line.name)
     name = found.name(say.language) if found is not None else line.name
-    return name.replace("'", "’")
+    return typographic(name)
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:

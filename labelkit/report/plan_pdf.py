@@ -27,6 +27,7 @@ from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
 from labelkit.report.plan_view import View, check_quote, view
 from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 
 GUTTER_MM = 8.0
@@ -205,7 +206,7 @@ class _Sheets(Pen):
     def batch(self) -> None:
         """What is weighed, with room for lots, ticks and what happened."""
         say, plan = self.say, self.plan
-        self._head(say("head.batch"), plan.job.recipe.name)
+        self._head(say("head.batch"), typographic(plan.job.recipe.name))
         self._weighings()
         for line in (*batch_lines(plan, say), balance_line(plan, say)):
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)

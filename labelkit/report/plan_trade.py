@@ -25,6 +25,7 @@ from labelkit.report.plan_parts import (
 from labelkit.rules import Duty
 from labelkit.rules.rule import Provenance
 from labelkit.said import Listed
+from labelkit.typeset.apostrophes import typographic
 
 # -- supplies --------------------------------------------------------------------------------------
 
@@ -273,8 +274,8 @@ def quote(plan: Plan, language: str | None = None) -> Quote:
     own = (("lead_time", money.lead_time), ("terms", money.terms))
     return Quote(
         phrases=say,
-        maker=spec.maker.name,
-        contact=(*spec.maker.address, *spec.maker.contact),
+        maker=typographic(spec.maker.name),
+        contact=(*map(typographic, spec.maker.address), *spec.maker.contact),
         marks=(
             say("quote.number", number=quote_number(plan)),
             say("quote.made_on", date=say.date(plan.on)),

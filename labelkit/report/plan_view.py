@@ -18,6 +18,7 @@ from labelkit.report.plan_parts import Section, material, phrases_for, speech_fo
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
 from labelkit.report.plan_work import batch, counts, days, to_weigh, weighed, weights
 from labelkit.said import Listed
+from labelkit.typeset.apostrophes import typographic
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def view(plan: Plan, language: str | None = None) -> View:
         title=say.of(spec.event.names),
         date=say.date(spec.event.date, "full"),
         place=say.of(spec.event.place),
-        maker=spec.maker.name,
+        maker=typographic(spec.maker.name),
         lot=say(lot, lot=plan.lot),
         as_of=say("head.as_of", date=say.date(plan.on), regions=" + ".join(plan.job.regions)),
         warned=tuple(_warned(plan, say, worry) for worry in plan.worries),

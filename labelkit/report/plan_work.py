@@ -15,6 +15,7 @@ from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import Row, Section, Table, material, source, speech_for
 from labelkit.said import Listed
 from labelkit.spec.plan import MouldKind
+from labelkit.typeset.apostrophes import typographic
 
 # -- days ------------------------------------------------------------------------------------------
 
@@ -79,7 +80,7 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     guests = say.many("guests", counted.guests)
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
     for sent in plan.spec.sent:
-        yield Row((say.number(sent.pieces), say("count.sent", to=sent.to)))
+        yield Row((say.number(sent.pieces), say("count.sent", to=typographic(sent.to))))
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))

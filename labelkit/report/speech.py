@@ -32,6 +32,7 @@ from labelkit.said import (
     language_name,
     listed,
 )
+from labelkit.typeset.apostrophes import typographic
 
 SOURCE = "en"
 """The language the rooms speak."""
@@ -121,7 +122,7 @@ class Speech:
         if term.kind == "material" and self.language != SOURCE:
             known = materials().find(str(term))
             name = str(term) if known is None else known.name(self.language)
-            return name.replace("'", "’")
+            return typographic(name)
         return self._words.get((term.kind, str(term)), str(term))
 
     def _form(self, term: Term, form: str) -> str:

@@ -134,6 +134,23 @@ def test_a_plan_for_one_guest(planned: Planned, language: str, wanted: tuple[str
     assert ("1 guest and 0 spares" if language == "en" else "1 invité et 0 en réserve") in offer
 
 
+def test_the_makers_words_have_the_apostrophes_of_the_label(planned: Planned, event) -> None:  # type: ignore[no-untyped-def]
+    names = ("Le Souper du phare", "À la mémoire d'Aurélien")
+    plain_ = planned(names, ('"Anse-aux-Brumes"', '"L\'Anse"'), ("Oat, honey", "Oat's honey"))
+    before = plan_ics(plain_, "fr")
+    event(("9, ch. du Phare", "9, ch. de l'Anse"), file="maker.toml")
+    plan = planned((names[1], names[1]))
+    (offer,) = pages(plan_pdf(plan, "fr", ("quote",)))
+    assert "Pour À la mémoire d’Aurélien" in offer
+    assert "9, ch. de l’Anse" in offer
+    for made in (offer, plan_text(plan, "fr"), plan_html(plan, "fr")):
+        assert "d'Aurélien" not in made
+        assert "d’Aurélien" in made
+    assert "L’Anse" in plan_text(plan, "fr")
+    assert "Oat’s honey" in quote(plan, "en").lines[0]
+    assert "d’Aurélien" in before
+
+
 def test_plain_numbers() -> None:
     assert str(plain(Decimal("143.200"))) == "143.2"
     assert str(plain(Decimal("1E+3"))) == "1000"
