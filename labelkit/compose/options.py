@@ -146,6 +146,7 @@ class Options:
         for size in ladder:
             found[size] = options = []
             fewest, runs_in = math.inf, False
+            on_one_line: set[tuple[str, int, float]] = set()
             for number, way in enumerate(ways):
                 if len(way.paragraphs) >= fewest:
                     continue  # a less disliked way takes no more lines than this one can
@@ -153,6 +154,9 @@ class Options:
                     continue
                 if way.heads and runs_in and room.straight:
                     continue  # there a heading of its own only takes a line more
+                face = (way.setting, way.width, way.tracking_em)
+                if way.heads > 1 and face in on_one_line:
+                    continue  # its languages need no line each
                 counts = way.single_lines
                 if size > unbroken[number]:
                     self.spend(1 + way.letters / 50)
@@ -164,6 +168,8 @@ class Options:
                     if counts == way.single_lines:
                         unbroken[number] = size
                 options.append(self._option(way, size, counts, hyphenate, room))
+                if way.heads == 1:
+                    on_one_line.add(face)
                 if way.opening_em and not opens_whole(way, size, room):
                     continue  # one that is otherwise liked less may cost less and be as low
                 fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.heads
@@ -179,9 +185,9 @@ class Options:
         key = (id(made.way), made.counts)
         if len(made.counts) > 1 or self._awkward.get(key, 0.0) <= BREAKS_WELL:
             return
-        more = made._replace(counts=(made.lines + 1,))
-        if more.lines <= made.way.most_lines and len(list(broken(more, 0, room))) > 1:
-            yield self._option(made.way, made.size_pt, more.counts, made.hyphenated, room)
+        way, more = made.way, made.lines + 1
+        if more <= way.most_lines and more < len(way.reach(0, made.hyphenated).ends):
+            yield self._option(way, made.size_pt, (more,), made.hyphenated, room)
 
     def _option(
         self, way: Way, size_pt: float, counts: tuple[int, ...], hyphenate: bool, room: Room

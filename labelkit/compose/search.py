@@ -36,7 +36,7 @@ CROWDED_MM = 1.5
 """Space to the margin at the head that is not worth setting text closer for."""
 LOWERED = (0.5, 0.35, 0.2)
 """Shares of that difference by which text that stands high is tried lower."""
-RAISED = (1.0, 0.7, 0.5, 0.3)
+RAISED = (1.0, 0.6, 0.3)
 """Shares of it by which text that hangs low is tried higher."""
 MOST_ROUNDS = 24
 CALMING = 0.985
