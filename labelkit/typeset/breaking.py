@@ -39,6 +39,7 @@ SHORT_LAST = 300.0
 LAST_LEAST = 1 / 3
 LONE_WORD = 25.0
 """A last line of a single word."""
+LONE_IN_ADDRESS = 8.0
 LONE_WORD_HEADING = 500.0
 """The same in a heading; and a line of it that is only articles, prepositions, ampersands."""
 
@@ -266,8 +267,10 @@ def _gaps(paragraph: Paragraph, index: int, target: int) -> int:
 
 
 def _last_cost(goal: _Goal, width: float, room: float, line: int, lone: bool) -> float:
-    if line == 0 or goal.uneven:
+    if line == 0:
         return 0.0
+    if goal.uneven:
+        return LONE_IN_ADDRESS if lone else 0.0
     cost = 0.0
     if lone:
         cost += LONE_WORD_HEADING if goal.heading else LONE_WORD
