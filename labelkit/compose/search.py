@@ -314,7 +314,8 @@ class Search:
         """
         rows = fitted.rows
         above, below = self.stack.voids_mm(rows, fitted.picked, fitted.tops)
-        if self.place.straight or not rows[0].lead.element or above - below < UNEVEN_MM:
+        text_first = bool(rows) and rows[0].lead.element != ""
+        if self.place.straight or not text_first or above - below < UNEVEN_MM:
             return fitted
         for share in RAISED:
             higher = self._higher(fitted, (above - below) * share)

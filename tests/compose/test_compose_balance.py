@@ -80,3 +80,10 @@ def test_an_address_is_broken_between_its_parts_even_where_that_takes_a_line_mor
         found = lines(compose("back", layout, back, Floors(), Trim(width, 24)), "dealer")
         assert " ".join(found).split() == words.split()
         assert all(line.endswith((",", "NB", "0Z9")) for line in found)
+
+
+@pytest.mark.parametrize("shape", ["rounded", "round", "oval", "arch"])
+def test_a_back_on_which_nothing_is_said_stays_empty(shape: str) -> None:
+    layout = read_layout(ROOT / "layouts" / "lantern.toml")
+    size = 40 if shape == "round" else 36
+    assert compose("back", layout, {}, Floors(), Trim(40, size, shape)).panel.runs == ()
