@@ -18,7 +18,7 @@ from labelkit.said import Said
 from labelkit.spec.layout import Block
 from labelkit.typeset.shape import shape
 
-MOST_EFFORT = 10_000
+MOST_EFFORT = 20_000
 """Of one panel, in short texts set once: four times what the slowest of many labels took."""
 MOST_WAYS_OF_ROW = 256
 """Far more than any design needs; of a layout that asks for more the cheapest are tried."""

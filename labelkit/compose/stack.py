@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from labelkit.compose.choices import Choices
-from labelkit.compose.parts import Row, Sets
-from labelkit.compose.room import Place
+from labelkit.compose.lines import opens_whole
+from labelkit.compose.parts import Row, SetArt, Sets
+from labelkit.compose.room import Place, Room
 from labelkit.compose.standing import Standing, standing
 from labelkit.spec.layout import ZONES
 
@@ -89,10 +90,14 @@ class Stack:
     def fits(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
     ) -> bool:
-        """Whether every row fits the shape where it stands."""
+        """Whether every row fits the shape where it stands, and opens there as it was to."""
         if self.place.straight:
             return True
-        return all(self._standing(row, sets[row.index]).fits(tops[row.index]) for row in rows)
+        return all(
+            self._standing(row, sets[row.index]).fits(tops[row.index])
+            and self._opens(row, sets[row.index], tops[row.index])
+            for row in rows
+        )
 
     def voids_mm(
         self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
@@ -130,6 +135,14 @@ class Stack:
         if key not in self._known:
             self._known[key] = standing(self.place, row, sets)
         return self._known[key]
+
+    def _opens(self, row: Row, sets: Sets, top_mm: float) -> bool:
+        """Whether a list that was to open with a whole name does so."""
+        first = sets[0]
+        if isinstance(first, SetArt) or not first.opens_whole:
+            return True
+        room = Room.below(self.place, top_mm - row.pads_mm(sets)[0])
+        return opens_whole(first.way, first.size_pt, room)
 
     def _down_from_head(self, steps: _Steps, sets: Mapping[int, Sets], top: float) -> float:
         """How far rows move down until the shape is wide enough for each."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from labelkit.compose.lines import line_counts, line_strips, opens_whole
+from labelkit.compose.lines import line_counts, line_strips
 from labelkit.compose.options import row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
 from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
@@ -46,11 +46,9 @@ class Paragraphs:
     pad_mm: float
 
     def fits(self, top_mm: float) -> bool:
-        """Whether it takes no more lines there than were counted for it, and opens as it should."""
+        """Whether it takes no more lines there than were counted for it."""
         made = self.made
         room = Room.below(self.place, top_mm - self.pad_mm)
-        if made.opens_whole and not opens_whole(made.way, made.size_pt, room):
-            return False
         counts = line_counts(made.way, made.size_pt, room, made.hyphenated)
         return counts is not None and all(
             count <= most for count, most in zip(counts, made.counts, strict=True)
