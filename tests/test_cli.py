@@ -219,6 +219,14 @@ def test_a_second_event_names_the_workshops_file(tmp_path: Path) -> None:
     assert not (tmp_path / "fifth").exists()
 
 
+def test_a_new_folder_that_is_a_link_to_itself_is_refused(sample: Path, tmp_path: Path) -> None:
+    circle, maker = tmp_path / "circle", sample.parent / "maker.toml"
+    circle.symlink_to("circle")
+    refused = labelkit("new", circle, "--maker", maker)
+    assert refused.returncode == 2
+    assert len(refused.stderr.splitlines()) == 1
+
+
 def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Path) -> None:
     finnish = Path(__file__).parents[1] / "samples" / "island-christening" / "label.toml"
     done = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf")

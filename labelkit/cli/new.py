@@ -81,7 +81,8 @@ def _workshop(path: Path, folder: Path) -> Workshop:
 
 
 def _from(folder: Path, path: Path) -> str:
-    return Path(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
+    # Unlike Path.resolve, realpath takes links that lead round in a circle for what they are.
+    return Path(os.path.relpath(os.path.realpath(path), os.path.realpath(folder))).as_posix()
 
 
 def _told_of(other: Path, folder: Path) -> str:

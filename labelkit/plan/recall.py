@@ -59,8 +59,8 @@ def _others(path: Path) -> Iterator[Path]:
     here = path.parent
     above = Path(os.path.normpath(here / ".."))
     places = (above.glob(FILE_NAME), above.glob(f"*/{FILE_NAME}"), here.glob(f"*/{FILE_NAME}"))
-    seen = {path.resolve()}
+    seen = {os.path.realpath(path)}
     for other in (one for place in places for one in sorted(place)):
-        if other.resolve() not in seen:
-            seen.add(other.resolve())
+        if (real := os.path.realpath(other)) not in seen:
+            seen.add(real)
             yield other
