@@ -54,7 +54,8 @@ class Stack:
         """
         before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
         zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
-        if len(zones["foot"]) == len(rows):  # with nothing above it would look fallen down
+        if len(zones["foot"]) == len(rows) and not any(map(self._bound, rows)):
+            # With nothing above them they would look fallen down.
             zones = {"head": [], "middle": list(rows), "foot": []}
         steps: dict[str, _Steps] = {}
         heights: dict[str, float] = {}
@@ -116,6 +117,11 @@ class Stack:
             floors = [self.choices.ways.floors.of(block.element) for block in row.blocks]
             self._clear[key] = any(f.clear_letter_heights or f.clear_mm for f in floors)
         return self._clear[key]
+
+    def _bound(self, row: Row) -> bool:
+        """Whether the law keeps a row to a part of the panel."""
+        floors = self.choices.ways.floors
+        return any(floors.of(block.element).panel_part for block in row.blocks)
 
     def _steps(
         self, zone: Sequence[Row], sets: Mapping[int, Sets], before: Mapping[int, float]

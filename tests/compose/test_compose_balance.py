@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from itertools import groupby
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from labelkit.compose import Composed, compose
 from labelkit.fields import Wording, Wordings
-from labelkit.rules.floors import Floors
+from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.runs import NEUTRAL
 from labelkit.spec.label import Trim
 from labelkit.spec.layout import read_layout
@@ -87,3 +88,16 @@ def test_a_back_on_which_nothing_is_said_stays_empty(shape: str) -> None:
     layout = read_layout(ROOT / "layouts" / "lantern.toml")
     size = 40 if shape == "round" else 36
     assert compose("back", layout, {}, Floors(), Trim(40, size, shape)).panel.runs == ()
+
+
+def test_a_weight_that_the_law_keeps_at_the_foot_stays_there() -> None:
+    # 21 CFR 701.13(f): net contents within the bottom 30 per cent of the display panel.
+    bound = Floors({"net-quantity": ElementFloor(panel_part=(Decimal(0), Decimal("0.3")))})
+    front: Wordings = {
+        "identity": (Wording("en", "Soap"),),
+        "net-quantity": (Wording(NEUTRAL, "40 g"),),
+    }
+    for path in LAYOUTS:
+        composed = compose("front", read_layout(path), front, bound, Trim(50, 30))
+        weight = [run.ink for run in composed.panel.runs if run.element == "net-quantity"]
+        assert max(box.y1_mm for box in weight) <= 9.0
