@@ -20,8 +20,6 @@ from labelkit.quantity import GRAMS_PER_OUNCE
 from labelkit.said import Listed, Number, Said, Term
 from labelkit.spec.recipe import MOST_SUPERFAT_PERCENT, Alkali, Kind, Lye, Recipe
 
-LEAST_SHARE_PERCENT = Decimal(10)
-"""Of alkali in a lye: with its digits exchanged, nothing thinner is sold or read."""
 _HUNDREDTH = Decimal("0.01")
 _OTHER = {Alkali.NAOH: Alkali.KOH, Alkali.KOH: Alkali.NAOH}
 
@@ -297,7 +295,7 @@ def _digits_exchanged(percent: Decimal) -> Iterator[Decimal]:
         letters = list(figure)
         letters[one], letters[two] = letters[two], letters[one]
         other = Decimal("".join(letters))
-        if other != percent and LEAST_SHARE_PERCENT <= other <= 100:
+        if letters[0] != "0" and other != percent and other <= 100:
             yield other
 
 

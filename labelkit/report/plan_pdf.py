@@ -14,6 +14,7 @@ from labelkit.page import (
     MARGIN_MM,
     QUIET,
     RED,
+    TRAIL_MM,
     WHITE,
     Pen,
     page_of,
@@ -281,10 +282,11 @@ class _Sheets(Pen):
             self.text(share, MARGIN_MM, self.y - 8.5, self.serif, 26, INK)
             ends = say("batch.ends", ends=speech_for(say)(scale.ends))
             self.text(ends, MARGIN_MM, self.y - 13.5, self.bold, 9.5, INK)
-            y = self.y - 22
-            self.line(MARGIN_MM, y, MARGIN_MM + CHECK_MM - 4, y)
-            self.text(say("batch.weighed_share"), MARGIN_MM, y - 3.4, self.plain, 8, QUIET)
-            self.y = y - 3.4
+            self.y -= 17.5
+            beyond, column = say("batch.beyond", soft=say.number(scale.soft_percent)), CHECK_MM - 5
+            self.y -= self.paragraph(beyond, MARGIN_MM, self.y, 8, QUIET, column) + 3.5
+            self._blank("batch.weighed_share", MARGIN_MM, column)
+            self.y -= 3.4
         below, self.y = self.y, top
         self._mistakes(MARGIN_MM + CHECK_MM)
         self.y = min(below, self.y)
@@ -375,9 +377,11 @@ class _Sheets(Pen):
             if index % 2:
                 self.y -= 11
         self._blank("batch.notes", MARGIN_MM, self.width)
+        foot = self.y - 3
         while self.y > LOW_MM + 12:
             self.y -= 9
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.3)
+        self.y = min(self.y, foot) - TRAIL_MM
 
     def _blank(self, key: str, x: float, width: float) -> None:
         self.line(x, self.y, x + width, self.y)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 
 from labelkit.formula import LYE_CAUTIONS
-from labelkit.formula.weighing_mistakes import Mistake
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Calendar, Closure, Dated, Step
 from labelkit.plan.lots import Verdict
@@ -210,7 +209,7 @@ def batch(plan: Plan, say: Phrases) -> Section:
         lines += [*batch_lines(plan, say), balance_line(plan, say)]
     lines += cautions(say)
     table = Table((*rows, total), "lrrl", heading)
-    stop = " ".join(stop_lines(plan, say))
+    stop = "\u2002".join(stop_lines(plan, say))
     return Section("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
 
 
@@ -232,19 +231,17 @@ def mistake_lines(plan: Plan, say: Phrases) -> Iterator[str]:
     """What mistakes would make of the batch, the dangerous ones first; none of an unfit recipe."""
     found = plan.weighing_check
     if found.caustic and not plan.unfit:
-        yield f"{say('batch.caustic')} {_told(found.caustic, say)}"
+        speech = speech_for(say)
+        yield say("batch.caustic")
+        yield from (f"– {speech(mistake.told)}" for mistake in found.caustic)
     if found.harmless and not plan.unfit:
         yield harmless_line(plan, say)
 
 
 def harmless_line(plan: Plan, say: Phrases) -> str:
     """The mistakes that leave no lye over."""
-    return f"{say('batch.harmless')} {_told(plan.weighing_check.harmless, say)}"
-
-
-def _told(mistakes: Iterable[Mistake], say: Phrases) -> str:
-    speech = speech_for(say)
-    return f"{speech(Listed((speech(mistake.told) for mistake in mistakes), ';'))}."
+    listed = Listed((mistake.told for mistake in plan.weighing_check.harmless), ";")
+    return f"{say('batch.harmless')} {speech_for(say)(listed)}."
 
 
 def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:

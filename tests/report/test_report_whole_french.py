@@ -89,6 +89,10 @@ def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -
         assert one["rule"] == other["rule"] and one["due"] == other["due"]
         assert one["what"] != other["what"]
         assert english_in(other["what"]) == []
+    mistakes = [value["weighing_check"]["mistakes"] for value in (english, french)]
+    for one, other in zip(*mistakes, strict=True):
+        assert one.pop("what") != other["what"]
+        assert english_in(other.pop("what")) == []
     for value in (english, french):
         value.pop("notice")
         for duty in value["duties"]:
