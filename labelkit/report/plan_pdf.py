@@ -284,13 +284,13 @@ class _Sheets(Pen):
             self.text(ends, MARGIN_MM, self.y - 13.5, self.bold, 9.5, INK)
             self.y -= 17.5
             beyond, column = say("batch.beyond", soft=say.number(scale.soft_percent)), CHECK_MM - 5
-            self.y -= self.paragraph(beyond, MARGIN_MM, self.y, 8, QUIET, column) + 3.5
+            self.y -= self.paragraph(beyond, MARGIN_MM, self.y, 8, QUIET, column) + 2.3
             self._blank("batch.weighed_share", MARGIN_MM, column)
             self.y -= 3.4
         below, self.y = self.y, top
         self._mistakes(MARGIN_MM + CHECK_MM)
         self.y = min(below, self.y)
-        self.down(6)
+        self.down(5.7)
 
     def _mistakes(self, x: float) -> None:
         """What must not happen, each on a line of its own, and in a few lines what else may."""
@@ -319,7 +319,7 @@ class _Sheets(Pen):
         )
         for key, x, align in heads:
             self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
-        self.y -= 7
+        self.down(7)
         for line in self.plan.batch.weighings:
             self.room(9)
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
@@ -335,16 +335,16 @@ class _Sheets(Pen):
                 self.text(line.lot, lots, self.y, self.plain, 10, INK)
             elif line.role is not Role.WATER:
                 self.line(lots, self.y - 1, self.right, self.y - 1)
-            self.down(3)
+            self.down(2.8)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
-            self.down(5)
+            self.down(4.8)
         self.text(say("batch.total"), name, self.y, self.bold, 11, INK)
         total = say.number(self.plan.batch.poured_g, 0)
         if fit:
             self.text(total, grams, self.y, self.bold, 12, INK, "right")
         else:
             self._struck(grams)
-        self.y -= 8
+        self.down(7.5)
 
     def _struck(self, right: float) -> None:
         """What stands in place of a mass that must not be weighed."""
@@ -365,17 +365,18 @@ class _Sheets(Pen):
         y -= 4.6
         for text in texts:
             y -= self.paragraph(text, MARGIN_MM + 5, y, 9, INK, inner) + 0.8
-        self.y -= height + 10
+        self.y -= height
+        self.down(9)
 
     def _blanks(self) -> None:
         """Lines to write on."""
-        self.room(36)
+        self.room(3 * 10.5 * self.snug + 3)
         keys = ("weighed_by", "day", "lye_heat", "trace_at", "unmoulded", "marker")
         half = (self.width - GUTTER_MM) / 2
         for index, key in enumerate(keys):
             self._blank(f"batch.{key}", MARGIN_MM + (index % 2) * (half + GUTTER_MM), half)
             if index % 2:
-                self.y -= 11
+                self.down(10.5)
         self._blank("batch.notes", MARGIN_MM, self.width)
         foot = self.y - 3
         while self.y > LOW_MM + 12:

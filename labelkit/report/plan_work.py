@@ -239,8 +239,8 @@ def mistake_lines(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def harmless_line(plan: Plan, say: Phrases) -> str:
-    """The mistakes that leave no lye over."""
-    listed = Listed((mistake.told for mistake in plan.weighing_check.harmless), ";")
+    """The mistakes that leave no lye over, whatever else comes of them."""
+    listed = Listed((mistake.what for mistake in plan.weighing_check.harmless), ";")
     return f"{say('batch.harmless')} {speech_for(say)(listed)}."
 
 

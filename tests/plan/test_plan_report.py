@@ -377,7 +377,7 @@ def test_plan_and_page_tell_the_mistakes(planned: Planned) -> None:
     plan = planned()
     said = " ".join(plan_text(plan, "en").replace("\u00a0", " ").split())
     assert "– the lye doubled and the rest not: 46.8 % of the lye left over" in said
-    assert "KOH weighed instead of NaOH: superfat 32.0 %" in said
+    assert "Not caustic, should it happen: KOH weighed instead of NaOH; NaOH of 95.8 %" in said
     found = json.loads(plan_json(plan))["weighing_check"]
     caustic = {m["mistake"] for m in found["mistakes"] if m["caustic"]}
     assert caustic == {"oils-in-ounces", "forgotten", "lye-doubled"}
