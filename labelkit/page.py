@@ -5,6 +5,7 @@ The page's origin is its lower left; ``y`` is the height at which the next thing
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any
@@ -34,6 +35,7 @@ TRAIL_MM = 3.0
 """What the pen moves on below the last line of something, which need not fit."""
 INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
 RED = "#9b1c1c"
+WHITE = "#ffffff"
 
 
 def page_of(regions: Iterable[str]) -> tuple[float, float]:
@@ -169,6 +171,18 @@ class Pen:
         spare = load_face(FaceRequest("noto-sans", 700 if face is self.bold else 400))
         self._faces[spare.name] = spare
         return spare if len(spare.missing(text)) < len(missing) else face
+
+    def slanted(
+        self, text: str, x: float, y: float, face: Face, size: float, colour: str, degrees: float
+    ) -> None:
+        """One line centred on ``x``, turned anticlockwise about (``x``, ``y``)."""
+        if self._measuring:
+            return
+        across, up = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        turn = " ".join(number(value) for value in (across, up, -up, across))
+        self.canvas._code.append(f"q {turn} {points(x)} {points(y)} cm")
+        self.text(text, 0.0, 0.0, face, size, colour, "centre")
+        self.canvas._code.append("Q")
 
     def line(
         self, x0: float, y0: float, x1: float, y1: float,

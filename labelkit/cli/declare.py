@@ -19,6 +19,8 @@ from labelkit.errors import ExitCode
 from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
 from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
+from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
+from labelkit.report.weighing_json import weighing_document
 from labelkit.rules.tables import checked_regions
 from labelkit.spec.maker import regions_of
 from labelkit.spec.reader import read_toml
@@ -55,8 +57,9 @@ def command(
     what is free. Every region has its own style and basis; --style and --basis choose others.
 
     JSON holds `declaration` (the names in order) and `table`; its figures are numbers, grams and
-    percents rounded to four decimals. Exit code 1: there is, or could be, alkali left over, or
-    another reason why the batch must not be sold.
+    percents rounded to four decimals. With the batch come the common mistakes at the scale, and
+    which of them would leave lye over. Exit code 1: there is, or could be, alkali left over, or
+    another reason why the batch must not be sold; then no mass is printed to pour by.
 
     Example: labelkit declare recipe.toml --region CA --region US
     """
@@ -110,8 +113,9 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
         "why": policy.why,
         "basis": made.basis.value,
         "total_g": _number(made.total_g),
+        "unfit": list(made.unfit),
         "declaration": list(made.names),
-        "table": [_row(row) for row in made.table],
+        "table": [_row(row, made) for row in made.table],
         "lines": [
             {
                 "name": line.name,
@@ -147,14 +151,20 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
             }
             for doubt in made.doubts
         ],
+        "weighing_check": weighing_document(_weighing_check(recipe, made)),
         "cautions": list(LYE_CAUTIONS),
     }
 
 
-def _row(row: TableRow) -> dict[str, Any]:
+def _to_pour(mass_g: Decimal, made: Declaration) -> float | None:
+    """A mass that one would weigh by; None where the recipe must not be poured."""
+    return None if made.unfit else _number(mass_g)
+
+
+def _row(row: TableRow, made: Declaration) -> dict[str, Any]:
     return {
         "material": row.material,
-        "grams_in": _number(row.grams_in),
+        "grams_in": _to_pour(row.grams_in, made),
         "became": row.became,
         "name": row.name,
         "grams_in_bar": _number(row.grams),
@@ -169,13 +179,13 @@ def _batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, Any]:
         "lye": [
             {
                 "alkali": lye.alkali.value,
-                "to_weigh_g": _number(_to_weigh(recipe, lye)),
-                "weighed_g": _number(lye.weighed_g),
-                "pure_g": _number(lye.pure_g),
+                "to_weigh_g": _to_pour(lye_to_weigh_g(recipe, lye), made),
+                "weighed_g": _to_pour(lye.weighed_g, made),
+                "pure_g": _to_pour(lye.pure_g, made),
             }
             for lye in batch.lyes
         ],
-        "water_g": _number(batch.water_g),
+        "water_g": _to_pour(batch.water_g, made),
         "oils_g": _number(batch.oils_g),
         "poured_g": _number(batch.poured_g),
         "cured_g": _number(batch.cured_g),
@@ -200,8 +210,13 @@ def _batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, Any]:
     }
 
 
+def _weighing_check(recipe: Recipe, made: Declaration) -> WeighingCheck:
+    assert made.superfat is not None, "a list that was worked out knows its superfat"
+    return check_weighing(recipe, made.superfat)
+
+
 def _csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:  # noqa: ARG001
-    rows = [_row(row) for row in made.table]
+    rows = [_row(row, made) for row in made.table]
     out = io.StringIO()
     writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
     writer.writeheader()
@@ -216,6 +231,9 @@ def _text_lines(
     recipe: Recipe, policy: Policy, said_by_on: str, made: Declaration
 ) -> Iterator[str]:
     yield f"{recipe.name}, for {', '.join(policy.regions)}{said_by_on}"
+    if made.unfit:
+        yield ""
+        yield "DO NOT POUR this recipe as it stands; no mass is given to weigh by."
     yield from _doubt_lines(d for d in made.doubts if d.level == "fail")
     yield ""
     yield fill(", ".join(made.names), _WIDTH)
@@ -258,7 +276,7 @@ def _table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
         yield (
             "" if again else row.name or "(not declared)",
             row.material,
-            f"{row.grams_in:.3f}",
+            "-" if made.unfit else f"{row.grams_in:.3f}",
             row.became,
             f"{row.grams:.3f}",
             f"{row.percent:.3f}",
@@ -294,10 +312,14 @@ def _line(row: Sequence[str], widths: Sequence[int]) -> str:
 
 
 def _batch_lines(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
-    yield from (_lye_line(recipe, lye) for lye in batch.lyes)
-    water = on_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP)
+    if made.unfit:
+        yield "DO NOT POUR."
+        water = "-"
+    else:
+        yield from (_lye_line(recipe, lye) for lye in batch.lyes)
+        water = f"{_plain(on_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP))} g"
     yield (
-        f"Water: {_plain(water)} g (lye concentration {batch.lye_concentration_percent:.1f} %,"
+        f"Water: {water} (lye concentration {batch.lye_concentration_percent:.1f} %,"
         f" water to lye {batch.water_to_lye:.2f},"
         f" {batch.water_share_of_oils_percent:.1f} % of the oils)"
     )
@@ -310,11 +332,27 @@ def _batch_lines(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[st
         f" {_LOSS_WORDS[batch.loss.source]})"
     )
     yield ""
+    yield from _check_lines(_weighing_check(recipe, made), bool(made.unfit))
     yield "Saponification values counted with, mg KOH per g:"
     yield from (_value_line(used) for used in batch.values)
     yield ""
     for caution in LYE_CAUTIONS:
         yield fill(caution, _WIDTH)
+
+
+def _check_lines(found: WeighingCheck, unfit: bool) -> Iterator[str]:
+    """The figure to check at the scale, and what common mistakes would make of the batch."""
+    if found.scale is not None:
+        yield fill(f"{found.scale.told}. {found.scale.why}.", _WIDTH)
+        yield ""
+    if unfit:
+        return
+    for title, mistakes in (("CAUSTIC", found.caustic), ("Not caustic", found.harmless)):
+        if mistakes:
+            yield f"{title}, should it happen:"
+            for mistake in mistakes:
+                yield fill(f"  {mistake.told}", _WIDTH, subsequent_indent="    ")
+    yield ""
 
 
 def _lye_line(recipe: Recipe, lye: LyeWeighed) -> str:
@@ -323,15 +361,11 @@ def _lye_line(recipe: Recipe, lye: LyeWeighed) -> str:
     if recipe.superfat is None:
         return f"{lye.alkali}: {_plain(lye.weighed_g)} g as given ({lye.pure_g:.1f} g pure{water})"
     division, counted = _plain(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
+    mass = _plain(lye_to_weigh_g(recipe, lye))
     return (
-        f"{lye.alkali}: {_plain(_to_weigh(recipe, lye))} g to weigh, rounded down to the scale's"
+        f"{lye.alkali}: {mass} g to weigh, rounded down to the scale's"
         f" {division} g ({counted}, {lye.pure_g:.1f} g pure{water})"
     )
-
-
-def _to_weigh(recipe: Recipe, lye: LyeWeighed) -> Decimal:
-    counted = recipe.superfat is not None
-    return on_scale(lye.weighed_g, recipe.scale_g) if counted else lye.weighed_g
 
 
 def _plain(value: Decimal) -> str:

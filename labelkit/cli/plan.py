@@ -82,7 +82,8 @@ def command(
     assumed, and the plan says so.
 
     Exit code 1: the plan cannot be kept as it is (too late, a weight that will not hold, a recipe
-    that may leave lye over); the reasons are printed. Not legal or tax advice.
+    that may leave lye over); the reasons are printed. Of a recipe that must not be poured no mass
+    is given. Not legal or tax advice.
     """
     from labelkit.job import prepare
     from labelkit.plan.order import make_plan

@@ -102,6 +102,16 @@ class Superfat:
     low_percent: Decimal
     high_percent: Decimal
 
+    @property
+    def strongest(self) -> Decimal:
+        """How much stronger the lye is at the low end, against the oils, than as counted."""
+        lye = 100 - self.percent
+        return (100 - self.low_percent) / lye if lye else Decimal(1)
+
+
+OF_THE_LIST = "unknown-share"
+"""Doubts of this kind make a list that may not be printed, and speak against no pour."""
+
 
 @dataclass(frozen=True, slots=True)
 class Declaration:
@@ -118,6 +128,12 @@ class Declaration:
     table: tuple[TableRow, ...] = ()
     """What is behind the list, in the list's order."""
     superfat: Superfat | None = None
+
+    @property
+    def unfit(self) -> tuple[str, ...]:
+        """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
+        failing = (doubt for doubt in self.doubts if doubt.level == "fail")
+        return tuple(doubt.message for doubt in failing if doubt.kind != OF_THE_LIST)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from labelkit import rules
 from labelkit.errors import InputError, shown_path
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials_of
+from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
 from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
 from labelkit.job import Job
 from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
@@ -67,8 +68,6 @@ FAILING = (
     Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.NO_DELIVERY, Worry.OVERSTATED,
     Worry.WEIGHED_SHORT,
 )  # fmt: skip
-OF_THE_LIST = "unknown-share"
-"""Doubts of this kind make a list that may not be printed, and speak against no pour."""
 
 
 @dataclass(frozen=True)
@@ -139,8 +138,14 @@ class Plan:
     @property
     def unfit(self) -> tuple[str, ...]:
         """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
-        doubts = self.job.declaration.doubts
-        return tuple(d.message for d in doubts if d.level == "fail" and d.kind != OF_THE_LIST)
+        return self.job.declaration.unfit
+
+    @property
+    def weighing_check(self) -> WeighingCheck:
+        """The figure to check at the scale, and what mistakes would make of the batch."""
+        superfat = self.job.declaration.superfat
+        assert superfat is not None, "a list that was worked out knows its superfat"
+        return check_weighing(self.batch.recipe, superfat)
 
     @property
     def other_duties(self) -> tuple[OtherTime, ...]:

@@ -13,6 +13,7 @@ from labelkit.plan.passed import Passed
 from labelkit.plan.supplies import Need
 from labelkit.report.plan_parts import phrases_for, speech_for
 from labelkit.report.plan_view import unpriced
+from labelkit.report.weighing_json import weighing_document
 
 _PLACES = Decimal("0.001")
 
@@ -34,7 +35,9 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
         "lot": plan.lot,
         "count": _count(plan),
         "weight": _weight(plan),
+        "unfit": [speech.sentence(reason) for reason in plan.unfit],
         "batch": _batch(plan),
+        "weighing_check": weighing_document(plan.weighing_check, speech),
         "balance": {
             "poured_g": _g(plan.balance.poured_g),
             "pieces_g": _g(plan.balance.pieces_g),
@@ -140,8 +143,8 @@ def _batch(plan: Plan) -> dict[str, Any]:
             {
                 "role": line.role.value,
                 "material": line.name,
-                "grams": _g(line.mass_g),
-                "ounces": float(line.ounces),
+                "grams": None if plan.unfit else _g(line.mass_g),
+                "ounces": None if plan.unfit else float(line.ounces),
                 "lot": line.lot,
             }
             for line in made.weighings

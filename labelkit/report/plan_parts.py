@@ -14,6 +14,8 @@ from labelkit.report.speech import Speech
 from labelkit.typeset.apostrophes import typographic
 
 BOOK = "plan"
+STRUCK = "–––"
+"""What stands for a mass that must not be weighed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,8 @@ class Section:
     """Below the tables and checks."""
     caution: str = ""
     """The last line, set apart."""
+    stop: str = ""
+    """Why nothing of it may be done; above all else."""
 
 
 def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
@@ -83,6 +87,11 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
     found = materials_of(plan.job.recipe).find(line.name)
     name = found.name(say.language) if found is not None else line.name
     return typographic(name)
+
+
+def if_fit(plan: Plan, figure: str) -> str:
+    """A figure to weigh by; a stroke in its place where the recipe must not be poured."""
+    return STRUCK if plan.unfit else figure
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:

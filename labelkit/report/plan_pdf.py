@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -13,6 +14,8 @@ from labelkit.page import (
     MARGIN_MM,
     QUIET,
     RED,
+    TRAIL_MM,
+    WHITE,
     Pen,
     page_of,
     width_mm,
@@ -20,13 +23,22 @@ from labelkit.page import (
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Dated, Step
 from labelkit.plan.order import Plan
+from labelkit.quantity import PT_PER_MM
 from labelkit.report.phrasebook import plain
-from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material
+from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material, speech_for
 from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
 from labelkit.report.plan_view import View, check_quote, view
-from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
+from labelkit.report.plan_work import (
+    balance_line,
+    bars_words,
+    batch_lines,
+    cautions,
+    harmless_line,
+    scale_lines,
+    stop_lines,
+)
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 
@@ -36,6 +48,15 @@ BOX_MM = 2.6
 COST_MM = 140.0
 """Width of the cost's columns: figures stay in sight of their names."""
 DAY_MM = 7.9
+CHECK_MM = 46.0
+"""Width of the figure to check at the scale, beside the mistakes."""
+STAMP_DEGREES = 50.0
+STAMP_SHARE = 0.72
+"""Length of the stamp, as a share of the page's diagonal."""
+HALF_CAPITAL = 0.32
+"""Half the height of a capital, as a share of the size: it is centred by it."""
+STAMP = "#f3dcd9"
+"""A red so pale that what is printed over it can be read."""
 TOP_MM = 15.0
 LOW_MM = 12.0
 SIGNED_MM = 26.0
@@ -67,6 +88,7 @@ class _Sheets(Pen):
 
     def __init__(self, stream: io.BytesIO, plan: Plan, worded: View) -> None:
         self.plan, self.view, self.say = plan, worded, worded.phrases
+        self._stamped = False
         info = DocumentInfo(f"{self.say('head.plan')}: {worded.title}", self.say.language)
         super().__init__(stream, page_of(plan.job.regions), info)
 
@@ -206,16 +228,87 @@ class _Sheets(Pen):
     def batch(self) -> None:
         """What is weighed, with room for lots, ticks and what happened."""
         say, plan = self.say, self.plan
+        if plan.unfit:
+            self._stamp()
         self._head(say("head.batch"), typographic(plan.job.recipe.name))
+        if plan.unfit:
+            self._stop()
         self._weighings()
-        for line in (*batch_lines(plan, say), balance_line(plan, say)):
-            self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
-        self.down(3)
-        self._caution_box()
-        self._blanks()
+        if plan.unfit:
+            self._caution_box()
+        else:
+            self.keep(self._weighing_check, 18)
+            for line in (" · ".join(batch_lines(plan, say)), balance_line(plan, say)):
+                self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
+            self.down(3)
+            self._caution_box()
+            self._blanks()
+        self._stamped = False
+
+    def new_page(self) -> None:
+        super().new_page()
+        if self._stamped:
+            self._stamp()
+
+    def _stamp(self) -> None:
+        """Across the whole page, under what is printed, that nothing of it may be poured."""
+        self._stamped = True
+        text, size = self.say("batch.stop"), 100.0
+        size *= STAMP_SHARE * math.hypot(*self.page_mm) / width_mm(text, self.bold, size)
+        turn, half = math.radians(STAMP_DEGREES), HALF_CAPITAL * size / PT_PER_MM
+        x, y = (side / 2 for side in self.page_mm)
+        x, y = x + half * math.sin(turn), y - half * math.cos(turn)
+        self.slanted(text, x, y, self.bold, size, STAMP, STAMP_DEGREES)
+
+    def _stop(self) -> None:
+        """In place of a figure to weigh by: that it must not be poured, and why."""
+        stop, *reasons = stop_lines(self.plan, self.say)
+        high = 14.0
+        self.box(MARGIN_MM, self.y - high, self.width, high, RED)
+        middle = (MARGIN_MM + self.right) / 2
+        self.text(stop, middle, self.y - high + 4, self.bold, 30, WHITE, "centre")
+        self.y -= high + 6
+        for reason in (*reasons, *scale_lines(self.plan, self.say)):
+            self.y -= self.paragraph(reason, MARGIN_MM, self.y, 10.5, RED, None, self.bold)
+        self.down(5)
+
+    def _weighing_check(self) -> None:
+        """The one figure to check at the scale, beside the mistakes it is there for."""
+        say, top = self.say, self.y
+        scale = self.plan.weighing_check.scale
+        if scale is not None:
+            self.text(say("batch.lye_of_oils"), MARGIN_MM, self.y, self.plain, 8, QUIET)
+            share = f"{say.number(scale.share_percent, 2)}\u00a0%"
+            self.text(share, MARGIN_MM, self.y - 8.5, self.serif, 26, INK)
+            ends = say("batch.ends", ends=speech_for(say)(scale.ends))
+            self.text(ends, MARGIN_MM, self.y - 13.5, self.bold, 9.5, INK)
+            self.y -= 17.5
+            beyond, column = say("batch.beyond", soft=say.number(scale.soft_percent)), CHECK_MM - 5
+            self.y -= self.paragraph(beyond, MARGIN_MM, self.y, 8, QUIET, column) + 2.3
+            self._blank("batch.weighed_share", MARGIN_MM, column)
+            self.y -= 3.4
+        below, self.y = self.y, top
+        self._mistakes(MARGIN_MM + CHECK_MM)
+        self.y = min(below, self.y)
+        self.down(5.7)
+
+    def _mistakes(self, x: float) -> None:
+        """What must not happen, each on a line of its own, and in a few lines what else may."""
+        found = self.plan.weighing_check
+        speech = speech_for(self.say)
+        if found.caustic:
+            self.text(self.say("batch.caustic"), x, self.y, self.bold, 9, RED)
+            self.down(4.2)
+        for mistake in found.caustic:
+            self.text("–", x, self.y, self.plain, 9, INK)
+            self.y -= self.paragraph(speech(mistake.told), x + 3, self.y, 9, INK)
+        if found.harmless:
+            self.down(1)
+            line = harmless_line(self.plan, self.say)
+            self.y -= self.paragraph(line, x, self.y, 8.5, QUIET)
 
     def _weighings(self) -> None:
-        say = self.say
+        say, fit = self.say, not self.plan.unfit
         lots, grams = self.right - 52, self.right - 82
         name, ounces = MARGIN_MM + 7, self.right - 58
         heads = (
@@ -226,24 +319,36 @@ class _Sheets(Pen):
         )
         for key, x, align in heads:
             self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
-        self.y -= 7
+        self.down(7)
         for line in self.plan.batch.weighings:
             self.room(9)
-            self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
-            self.text(say.number(plain(line.mass_g)), grams, self.y, self.bold, 12, INK, "right")
-            self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
+            if fit:
+                self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
+                mass = say.number(plain(line.mass_g))
+                self.text(mass, grams, self.y, self.bold, 12, INK, "right")
+                self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
+            else:
+                self._struck(grams)
+                self._struck(ounces)
             if line.lot:
                 self.text(line.lot, lots, self.y, self.plain, 10, INK)
             elif line.role is not Role.WATER:
                 self.line(lots, self.y - 1, self.right, self.y - 1)
-            self.down(3)
+            self.down(2.8)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
-            self.down(5)
+            self.down(4.8)
         self.text(say("batch.total"), name, self.y, self.bold, 11, INK)
         total = say.number(self.plan.batch.poured_g, 0)
-        self.text(total, grams, self.y, self.bold, 12, INK, "right")
-        self.y -= 8
+        if fit:
+            self.text(total, grams, self.y, self.bold, 12, INK, "right")
+        else:
+            self._struck(grams)
+        self.down(7.5)
+
+    def _struck(self, right: float) -> None:
+        """What stands in place of a mass that must not be weighed."""
+        self.line(right - 11, self.y + 1.2, right, self.y + 1.2, RED, 2.0)
 
     def _weighed_name(self, line: Weighing) -> str:
         name = material(self.plan, self.say, line)
@@ -260,21 +365,24 @@ class _Sheets(Pen):
         y -= 4.6
         for text in texts:
             y -= self.paragraph(text, MARGIN_MM + 5, y, 9, INK, inner) + 0.8
-        self.y -= height + 10
+        self.y -= height
+        self.down(9)
 
     def _blanks(self) -> None:
         """Lines to write on."""
-        self.room(36)
+        self.room(3 * 10.5 * self.snug + 3)
         keys = ("weighed_by", "day", "lye_heat", "trace_at", "unmoulded", "marker")
         half = (self.width - GUTTER_MM) / 2
         for index, key in enumerate(keys):
             self._blank(f"batch.{key}", MARGIN_MM + (index % 2) * (half + GUTTER_MM), half)
             if index % 2:
-                self.y -= 11
+                self.down(10.5)
         self._blank("batch.notes", MARGIN_MM, self.width)
+        foot = self.y - 3
         while self.y > LOW_MM + 12:
             self.y -= 9
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.3)
+        self.y = min(self.y, foot) - TRAIL_MM
 
     def _blank(self, key: str, x: float, width: float) -> None:
         self.line(x, self.y, x + width, self.y)

@@ -41,6 +41,9 @@ def plot_for(plan: Plan, found: Weighed) -> Plot:
 
 
 def _lines(section: Section, worded: View, plan: Plan) -> Iterator[str]:
+    if section.stop:
+        yield from _wrapped(section.stop, "! ")
+        yield ""
     for number, table in enumerate(section.tables):
         if number:
             yield ""

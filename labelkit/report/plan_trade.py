@@ -17,6 +17,7 @@ from labelkit.report.plan_parts import (
     Row,
     Section,
     Table,
+    if_fit,
     material,
     phrases_for,
     source,
@@ -42,7 +43,7 @@ def supplies(plan: Plan, say: Phrases) -> Section:
 def _raw(plan: Plan, say: Phrases) -> Table:
     """The raw materials of the batch, with the lots that the recipe names."""
     rows = tuple(
-        Row((material(plan, say, line), say.grams(line.mass_g), line.lot or "–"))
+        Row((material(plan, say, line), if_fit(plan, say.grams(line.mass_g)), line.lot or "–"))
         for line in plan.batch.weighings
         if line.role is not Role.WATER
     )
@@ -140,7 +141,7 @@ def _material_costs(plan: Plan, say: Phrases) -> Iterator[Row]:
     known = all(line.amount is not None for line in made.materials)
     yield Row((say("cost.materials"), "", _whole(say, money(made.material_total), known)), True)
     for line in made.materials:
-        mass = say.grams(line.weighing.mass_g)
+        mass = if_fit(plan, say.grams(line.weighing.mass_g))
         yield Row((material(plan, say, line.weighing), mass, money(line.amount)))
     known = all(supply.amount is not None for supply in made.supplies)
     yield Row((say("cost.supplies"), "", _whole(say, money(made.supply_total), known)), True)

@@ -12,7 +12,15 @@ from labelkit.plan.lots import Verdict
 from labelkit.plan.order import Plan
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
-from labelkit.report.plan_parts import Row, Section, Table, material, source, speech_for
+from labelkit.report.plan_parts import (
+    Row,
+    Section,
+    Table,
+    if_fit,
+    material,
+    source,
+    speech_for,
+)
 from labelkit.said import Listed
 from labelkit.spec.plan import MouldKind
 from labelkit.typeset.apostrophes import typographic
@@ -193,10 +201,47 @@ def batch(plan: Plan, say: Phrases) -> Section:
     heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces", "lot"))
     rows = tuple(_weighing(plan, say, line) for line in plan.batch.weighings)
     made = plan.batch
-    total = Row((say("batch.total"), say.number(made.poured_g, 0), _ounces(plan, say), ""), True)
-    lines = (*batch_lines(plan, say), balance_line(plan, say), *cautions(say))
+    poured, ounces = say.number(made.poured_g, 0), _ounces(plan, say)
+    cells = (say("batch.total"), if_fit(plan, poured), if_fit(plan, ounces), "")
+    total = Row(cells, True)
+    lines = [*scale_lines(plan, say), *mistake_lines(plan, say)]
+    if not plan.unfit:
+        lines += [*batch_lines(plan, say), balance_line(plan, say)]
+    lines += cautions(say)
     table = Table((*rows, total), "lrrl", heading)
-    return Section("batch", say("batch.title"), (table,), lines=lines)
+    stop = "\u2002".join(stop_lines(plan, say))
+    return Section("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
+
+
+def stop_lines(plan: Plan, say: Phrases) -> tuple[str, ...]:
+    """That this recipe must not be poured, and why; nothing where it may be."""
+    if not plan.unfit:
+        return ()
+    reasons = (f"{speech_for(say)(reason)}." for reason in plan.unfit)
+    return say("batch.stop"), *reasons
+
+
+def scale_lines(plan: Plan, say: Phrases) -> tuple[str, ...]:
+    """The figure to check at the scale, and what its ends mean."""
+    scale, speech = plan.weighing_check.scale, speech_for(say)
+    return () if scale is None else (f"{speech(scale.told)}. {speech(scale.why)}.",)
+
+
+def mistake_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+    """What mistakes would make of the batch, the dangerous ones first; none of an unfit recipe."""
+    found = plan.weighing_check
+    if found.caustic and not plan.unfit:
+        speech = speech_for(say)
+        yield say("batch.caustic")
+        yield from (f"– {speech(mistake.told)}" for mistake in found.caustic)
+    if found.harmless and not plan.unfit:
+        yield harmless_line(plan, say)
+
+
+def harmless_line(plan: Plan, say: Phrases) -> str:
+    """The mistakes that leave no lye over, whatever else comes of them."""
+    listed = Listed((mistake.what for mistake in plan.weighing_check.harmless), ";")
+    return f"{say('batch.harmless')} {speech_for(say)(listed)}."
 
 
 def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
@@ -204,7 +249,7 @@ def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
     if line.role is Role.LATE_OIL:
         name = f"{name}, {say('batch.late_oil')}"
     grams, ounces = say.number(plain(line.mass_g)), say.number(line.ounces)
-    return Row((name, grams, ounces, line.lot or "–"))
+    return Row((name, if_fit(plan, grams), if_fit(plan, ounces), line.lot or "–"))
 
 
 def _ounces(plan: Plan, say: Phrases) -> str:

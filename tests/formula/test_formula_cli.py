@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -92,6 +93,40 @@ def test_alkali_excess_ends_with_one(recipe: Path, tmp_path: Path) -> None:
     assert "fail: The superfat of 0.00 %" in result.output
     assert result.output.index("fail:") < result.output.index("Sodium Olivate")
     assert json.loads(run(spoilt, "--format", "json").output)["doubts"][0]["level"] == "fail"
+
+
+def test_an_unfit_recipe_is_given_no_mass_to_pour_by(recipe: Path, tmp_path: Path) -> None:
+    """Lye for all that the oils could take: 451.3 g of NaOH of 98.5 %, and 959 g of water."""
+    spoilt = tmp_path / "recipe.toml"
+    text = recipe.read_text(encoding="utf-8").replace('"6 %" # less', '"0 %" # less')
+    spoilt.write_text(text, encoding="utf-8")
+    told = run(spoilt)
+    assert told.exit_code == 1
+    assert "DO NOT POUR this recipe as it stands" in told.output
+    assert "to weigh, rounded" not in told.output
+    table = run(spoilt, "--format", "csv")
+    assert table.exit_code == 1
+    assert {row["grams_in"] for row in csv.DictReader(io.StringIO(table.output))} == {""}
+    found = json.loads(run(spoilt, "--format", "json").output)
+    assert len(found["unfit"]) == 1
+    lye = found["batch"]["lye"][0]
+    assert {lye["to_weigh_g"], lye["weighed_g"], lye["pure_g"], found["batch"]["water_g"]} == {None}
+    for output in (told.output, table.output, json.dumps(found)):
+        assert not re.search(r"\b(451|1450|959)\b", output), output
+    assert (
+        found["weighing_check"]["lye_share_of_oils_percent"]
+        > (found["weighing_check"]["most_percent"])
+    )
+
+
+def test_a_fit_recipe_tells_the_mistakes_and_the_figure_to_check(recipe: Path) -> None:
+    """424 g of lye on 3015 g of oils are 14.06 %."""
+    told = run(recipe)
+    assert told.exit_code == 0
+    assert "the lye must weigh 10.47 to 14.8" in told.output
+    assert "of the oils; here: 14.06 %" in told.output
+    assert "CAUSTIC, should it happen:\n  the oils weighed" in told.output
+    assert "DO NOT POUR" not in told.output
 
 
 @pytest.mark.parametrize(

@@ -37,6 +37,18 @@ def test_a_plan_that_cannot_be_kept(event: Event, capsys: pytest.CaptureFixture[
     assert value["can_be_kept"] is False
 
 
+@pytest.mark.parametrize("form", ["text", "html", "json", "pdf"])
+def test_a_recipe_that_must_not_be_poured_ends_with_one(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str], form: str
+) -> None:
+    event(('lye_discount = "6 %"', 'lye_discount = "0 %"'), file="recipe.toml")
+    target = tmp_path / f"plan.{form.replace('text', 'txt')}"
+    page = ("--page", "batch") if form == "pdf" else ()
+    assert run("plan", event(), *ON, "--format", form, "--out", target, *page) == 1
+    assert "Do not pour this recipe as it stands" in capsys.readouterr().err
+    assert target.is_file()
+
+
 def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixture[str]) -> None:
     path = event()
     assert run("plan", path, *ON, "--language", "fr") == 0

@@ -299,6 +299,90 @@ def test_the_object_for_programs(planned: Planned) -> None:
     assert ADVICE["en"] in value["notice"]
 
 
+# -- what must not be poured -----------------------------------------------------------------------
+
+STOP = {"en": "DO NOT POUR", "fr": "NE PAS COULER"}
+
+
+@pytest.fixture
+def unfit(planned: Planned, event: Callable[..., Path]) -> Plan:
+    """Lye for all that the oils could take: some of them may take less."""
+    event(('lye_discount = "6 %"', 'lye_discount = "0 %"'), file="recipe.toml")
+    return planned()
+
+
+def masses(plan: Plan, language: str) -> set[str]:
+    """What the scale would show, as the plan writes it; below 100 g a figure may be another's."""
+    say = phrases_for(plan, language)
+    shown = {say.number(plain(w.mass_g)) for w in plan.batch.weighings if w.mass_g >= 100}
+    assert len(shown) > 4
+    return shown
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_an_unfit_recipe_prints_no_mass_to_pour_by(unfit: Plan, language: str) -> None:
+    made = (plan_text(unfit, language), re.sub(r"<[^>]+>", " ", plan_html(unfit, language)))
+    paper = pages(plan_pdf(unfit, language, ("workshop", "batch", "cost")))
+    for text in (*made, *paper):
+        assert masses(unfit, language) & {*re.findall(r"[\d.,]*\d", text)} == set()
+    for text in (*made, paper[1]):
+        assert STOP[language] in text
+        assert re.search(r"0[.,]00\s%", text), "the reason stands beside it"
+    assert '<p class="stop">' in plan_html(unfit, language)
+    value = json.loads(plan_json(unfit, language))
+    assert len(value["unfit"]) == 1
+    weighings = value["batch"]["weighings"]
+    assert {(w["grams"], w["ounces"]) for w in weighings} == {(None, None)}
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_across_the_page_of_an_unfit_batch_stands_not_to_pour_it(
+    unfit: Plan, language: str
+) -> None:
+    """Once upright in a band, once turned over the whole page; nothing to tick or to fill in."""
+    with pdfplumber.open(io.BytesIO(plan_pdf(unfit, language, ("batch",)))) as document:
+        (page,) = document.pages
+        turned = [c for c in page.chars if c["matrix"][1]]
+        text = page.extract_text() or ""
+    wanted = STOP[language].replace(" ", "")
+    assert "".join(c["text"] for c in turned).replace(" ", "") == wanted
+    assert min(c["x0"] for c in turned) > 0
+    assert max(c["x1"] for c in turned) < page.width
+    assert max(c["bottom"] for c in turned) - min(c["top"] for c in turned) > page.height / 2
+    assert phrases_for(unfit, language)("batch.weighed_by") not in text
+    assert LYE[language] in " ".join(text.split())
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_a_batch_that_may_be_poured_is_one_page_with_its_figure_to_check(
+    planned: Planned, language: str
+) -> None:
+    """Of 1272, 746, 395, 167 and 66 g of oil 372 g of lye are 14.05 %. By the middle values of the
+    recipe and the table (189.5, 257, 180, 181.5, 198 mg KOH per g) they take 530.2 g of KOH, which
+    in NaOH of 98.5 % (39.997 and 56.106 g/mol) is 383.7 g: 14.50 % of the oils; the recipe's range
+    takes a little off that."""
+    demand = (1272 * 189.5 + 746 * 257 + 395 * 180 + 167 * 181.5 + 66 * 198) / 1000
+    oils = 1272 + 746 + 395 + 167 + 66
+    most = 100 * demand * 39.997 / 56.106 / 0.985 / oils
+    assert 100 * 372 / oils == pytest.approx(14.06, abs=0.01)
+    (text,) = pages(plan_pdf(planned(), language, ("batch",)))
+    figures = [float(f.replace(",", ".")) for f in re.findall(r"\d+[.,]\d+", text)]
+    assert 14.05 in figures
+    assert [f for f in figures if most - 0.12 <= f <= most] != []
+    assert phrases_for(planned(), language)("batch.caustic") in text.replace(" :", "\u202f:")
+    assert STOP[language] not in text
+
+
+def test_plan_and_page_tell_the_mistakes(planned: Planned) -> None:
+    plan = planned()
+    said = " ".join(plan_text(plan, "en").replace("\u00a0", " ").split())
+    assert "– the lye doubled and the rest not: 46.8 % of the lye left over" in said
+    assert "Not caustic, should it happen: KOH weighed instead of NaOH; NaOH of 95.8 %" in said
+    found = json.loads(plan_json(plan))["weighing_check"]
+    caustic = {m["mistake"] for m in found["mistakes"] if m["caustic"]}
+    assert caustic == {"oils-in-ounces", "forgotten", "lye-doubled"}
+
+
 # -- paper -----------------------------------------------------------------------------------------
 
 

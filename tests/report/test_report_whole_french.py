@@ -81,6 +81,16 @@ def test_a_plan_is_french_throughout(label: Path) -> None:
     assert "étiquettes du devant" in printed
 
 
+def test_a_plan_that_must_not_be_poured_is_french_throughout(event: Callable[..., Path]) -> None:
+    event(('lye_discount = "6 %"', 'lye_discount = "0 %"'), file="recipe.toml")
+    plan = make_plan(prepare(event()), ON)
+    assert english_in(plan_text(plan, "fr")) == []
+    assert english_in(plan_html(plan, "fr")) == []
+    with pdfplumber.open(io.BytesIO(plan_pdf(plan, "fr", ("batch",)))) as document:
+        printed = "\n".join(page.extract_text() or "" for page in document.pages)
+    assert english_in(printed, "Oat, honey and sea buckthorn") == []
+
+
 def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -> None:
     plan = make_plan(prepare(label), ON)
     english, french = (json.loads(plan_json(plan, code)) for code in ("en", "fr"))
@@ -89,6 +99,10 @@ def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -
         assert one["rule"] == other["rule"] and one["due"] == other["due"]
         assert one["what"] != other["what"]
         assert english_in(other["what"]) == []
+    mistakes = [value["weighing_check"]["mistakes"] for value in (english, french)]
+    for one, other in zip(*mistakes, strict=True):
+        assert one.pop("what") != other["what"]
+        assert english_in(other.pop("what")) == []
     for value in (english, french):
         value.pop("notice")
         for duty in value["duties"]:
