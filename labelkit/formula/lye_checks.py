@@ -20,7 +20,7 @@ LEAST_STOCK_PERCENT = Decimal(45)
 """Lye is kept as a solution of about half and half; what is thinner is lye as it is poured (common
 practice, no source)."""
 MOST_OUNCES = Decimal(100)
-"""More ounces of oil than that are written in pounds, and fewer grams are no batch (common
+"""So many ounces of oil are written in pounds, and fewer grams make no batch (common
 practice, no source)."""
 
 
@@ -193,7 +193,7 @@ def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
             Said("write the oils and the lye in the unit of the scale that weighs them"),
         )
     total = batch.oils_g / GRAMS_PER_OUNCE
-    if total > MOST_OUNCES and all(is_in_ounces(oil.typed) for oil in recipe.oils):
+    if total >= MOST_OUNCES and all(is_in_ounces(oil.typed) for oil in recipe.oils):
         yield Doubt(
             "alkali",
             "warn",
