@@ -68,6 +68,21 @@ def parse_mass_g(text: str) -> Decimal:
     return _sum_of_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
 
 
+def is_avoirdupois(text: str) -> bool:
+    """Whether a mass is written in ounces or pounds."""
+    return bool(_units(text) & {"ounce", "pound"})
+
+
+def is_in_ounces(text: str) -> bool:
+    """Whether a mass is written in ounces alone."""
+    return _units(text) == {"ounce"}
+
+
+def _units(text: str) -> set[str]:
+    written = (part.group(2) for part in _PART.finditer(text))
+    return {_MASS_UNITS.get(unit.lower().rstrip("."), "") for unit in written}
+
+
 def parse_length_mm(text: str) -> Decimal:
     """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
     return _sum_of_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')

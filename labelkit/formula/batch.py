@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from math import sqrt
 
 from labelkit.formula.expand import Expanded, Substance, expand
-from labelkit.formula.materials import materials_of
-from labelkit.spec.recipe import Alkali, Cure, Kind, Lye, Recipe, SuperfatForm, WaterForm
+from labelkit.formula.materials import Range, materials_of
+from labelkit.formula.purity import strength_of
+from labelkit.spec.recipe import (
+    MOST_LYE_PERCENT,
+    Alkali,
+    Cure,
+    Kind,
+    Lye,
+    Recipe,
+    SuperfatForm,
+    WaterForm,
+)
 
 MOLAR_MASS = {Alkali.NAOH: Decimal("39.997"), Alkali.KOH: Decimal("56.106")}
 """g/mol, IUPAC atomic weights."""
@@ -31,6 +42,8 @@ class LyeWeighed:
     pure_g: Decimal
     water_g: Decimal
     """Water that a ready-made solution brings."""
+    strength: Range
+    """The pure alkali as a share of what is weighed, from 0 to 1."""
 
     @property
     def impurity_g(self) -> Decimal:
@@ -77,16 +90,24 @@ class Batch:
     full_koh_g: Decimal
     """Alkali demand of the fats, as KOH."""
     values: tuple[ValueUsed, ...] = ()
+    liquids_water_g: Decimal = Decimal(0)
+    """Water that milk, beer, vinegar and their like bring."""
 
     @property
     def lye_g(self) -> Decimal:
         return sum((lye.weighed_g for lye in self.lyes), Decimal(0))
 
     @property
+    def all_water_g(self) -> Decimal:
+        """Plain water, and that of lye solutions and of other liquids."""
+        brought = sum((lye.water_g for lye in self.lyes), Decimal(0))
+        return self.water_g + brought + self.liquids_water_g
+
+    @property
     def lye_concentration_percent(self) -> Decimal:
-        """Solid lye in lye and water together."""
+        """Solid lye in lye and all water together."""
         solid = self.lye_g - sum((lye.water_g for lye in self.lyes), Decimal(0))
-        whole = self.lye_g + self.water_g
+        whole = solid + self.all_water_g
         return 100 * solid / whole if whole else Decimal(0)
 
     @property
@@ -96,8 +117,13 @@ class Batch:
 
     @property
     def water_share_of_oils_percent(self) -> Decimal:
-        water = self.water_g + sum((lye.water_g for lye in self.lyes), Decimal(0))
-        return 100 * water / self.oils_g
+        return 100 * self.all_water_g / self.oils_g
+
+    def superfat_with(self, pure_g: Iterable[tuple[Alkali, Decimal]]) -> Decimal:
+        """The superfat in percent of the same oils and acids with other grams of pure alkali."""
+        mol = sum((grams / MOLAR_MASS[alkali] for alkali, grams in pure_g), Decimal(0))
+        more = mol - sum((_mol(lye) for lye in self.lyes), Decimal(0))
+        return self.superfat_percent - 100 * more * MOLAR_MASS[Alkali.KOH] / self.full_koh_g
 
 
 def batch_of(recipe: Recipe) -> Batch:
@@ -119,7 +145,7 @@ def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
     loss = _loss(recipe.cure, recipe.scale_g)
     alkali_koh = sum((_mol(lye) for lye in lyes), Decimal(0)) - acids
     alkali_koh *= MOLAR_MASS[Alkali.KOH]
-    return Batch(
+    batch = Batch(
         lyes=lyes,
         water_g=water,
         oils_g=oils,
@@ -129,6 +155,35 @@ def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
         superfat_percent=100 * (demand - alkali_koh) / demand,
         full_koh_g=demand,
         values=_values_used(expanded),
+        liquids_water_g=sum(
+            (expanded.mass_g(s) for s in expanded.substances if s.dries), Decimal(0)
+        ),
+    )
+    _check_dissolves(recipe, batch)
+    return batch
+
+
+def _check_dissolves(recipe: Recipe, batch: Batch) -> None:
+    """However the water is stated, and whatever brings it, it must dissolve the lye.
+
+    A division of the scale is let pass: the rounding of a batch is no fault of its maker.
+    """
+    solid = batch.lye_g - sum((lye.water_g for lye in batch.lyes), Decimal(0))
+    needed = solid * (100 - MOST_LYE_PERCENT) / MOST_LYE_PERCENT
+    if batch.all_water_g + recipe.scale_g >= needed:
+        return
+    form = recipe.water.form
+    least = batch.water_g + needed - batch.all_water_g
+    expected = {
+        WaterForm.SHARE_OF_OILS: f"{100 * needed / batch.oils_g:.1f} %",
+        WaterForm.WATER_TO_LYE: f"{needed / solid:.2f}",
+    }
+    recipe.wrong(
+        f"water.{form.value}",
+        recipe.water.typed or str(recipe.water.value),
+        f"makes {batch.all_water_g:.1f} g of water in all for {solid:.1f} g of lye, a concentration"
+        f" of {batch.lye_concentration_percent:.1f} %; over {MOST_LYE_PERCENT} % does not dissolve:"
+        f" expected at least {expected.get(form, f'{least:.0f} g')}",
     )
 
 
@@ -208,9 +263,9 @@ def _given(lye: Lye) -> LyeWeighed:
     assert lye.mass_g is not None
     if lye.concentration_percent is not None:
         pure = lye.mass_g * lye.concentration_percent / 100
-        return LyeWeighed(lye.alkali, lye.mass_g, pure, lye.mass_g - pure)
+        return LyeWeighed(lye.alkali, lye.mass_g, pure, lye.mass_g - pure, strength_of(lye))
     pure = lye.mass_g * lye.purity_percent / 100
-    return LyeWeighed(lye.alkali, lye.mass_g, pure, Decimal(0))
+    return LyeWeighed(lye.alkali, lye.mass_g, pure, Decimal(0), strength_of(lye))
 
 
 def _computed(lye: Lye, total_mol: Decimal) -> LyeWeighed:
@@ -218,8 +273,9 @@ def _computed(lye: Lye, total_mol: Decimal) -> LyeWeighed:
     pure = total_mol * share / 100 * MOLAR_MASS[lye.alkali]
     if lye.concentration_percent is not None:
         solution = pure * 100 / lye.concentration_percent
-        return LyeWeighed(lye.alkali, solution, pure, solution - pure)
-    return LyeWeighed(lye.alkali, pure * 100 / lye.purity_percent, pure, Decimal(0))
+        return LyeWeighed(lye.alkali, solution, pure, solution - pure, strength_of(lye))
+    weighed = pure * 100 / lye.purity_percent
+    return LyeWeighed(lye.alkali, weighed, pure, Decimal(0), strength_of(lye))
 
 
 # -- water and loss --------------------------------------------------------------------------------
@@ -241,7 +297,7 @@ def _water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decimal) -> D
     if wanted < brought:
         recipe.wrong(
             f"water.{form.value}",
-            str(value),
+            recipe.water.typed or str(value),
             f"the lye solution alone brings {brought:.1f} g of water, more than the {wanted:.1f} g"
             " asked for",
         )

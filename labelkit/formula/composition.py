@@ -37,6 +37,8 @@ class Draw:
     acid: Sequence[float]
     lyes_g: Sequence[float]
     """As weighed."""
+    strengths: Sequence[float]
+    """The pure alkali of each lye as a share of what is weighed, from 0 to 1."""
     water_g: float
     loss: float
     """Share of the poured mass."""
@@ -75,6 +77,7 @@ def nominal(expanded: Expanded, batch: Batch) -> Draw:
         saponification=[float(s.saponification.value) for s in expanded.substances],
         acid=[float(s.acid.value) for s in expanded.substances],
         lyes_g=[float(lye.weighed_g) for lye in batch.lyes],
+        strengths=[float(lye.strength.value) for lye in batch.lyes],
         water_g=float(batch.water_g),
         loss=float(batch.loss.percent) / 100,
     )
@@ -127,17 +130,16 @@ class _Lyes:
 
     @staticmethod
     def of(batch: Batch, draw: Draw) -> _Lyes:
-        def shares(part: Sequence[float]) -> tuple[float, ...]:
-            return tuple(
-                mass * g / float(lye.weighed_g) if lye.weighed_g else 0.0
-                for mass, g, lye in zip(draw.lyes_g, part, batch.lyes, strict=True)
-            )
-
+        pure = tuple(
+            mass * strength for mass, strength in zip(draw.lyes_g, draw.strengths, strict=True)
+        )
+        rest = [mass - grams for mass, grams in zip(draw.lyes_g, pure, strict=True)]
+        dissolved = [lye.water_g > 0 for lye in batch.lyes]
         return _Lyes(
             alkalis=tuple(lye.alkali for lye in batch.lyes),
-            pure_g=shares([float(lye.pure_g) for lye in batch.lyes]),
-            water_g=shares([float(lye.water_g) for lye in batch.lyes]),
-            impurity_g=shares([float(lye.impurity_g) for lye in batch.lyes]),
+            pure_g=pure,
+            water_g=tuple(g if wet else 0.0 for g, wet in zip(rest, dissolved, strict=True)),
+            impurity_g=tuple(0.0 if wet else g for g, wet in zip(rest, dissolved, strict=True)),
         )
 
     def pure(self, alkali: Alkali) -> float:

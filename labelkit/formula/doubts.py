@@ -9,9 +9,12 @@ from itertools import pairwise
 
 from labelkit.formula.allergens import like_allergens, prohibited_since
 from labelkit.formula.composition import WATER_INCI, soap_name
+from labelkit.formula.dangers import danger_doubts, essential_oil_doubts
 from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Line, Substance
+from labelkit.formula.lye_checks import lye_doubts
 from labelkit.formula.order import ONE_PERCENT, is_ordered
+from labelkit.formula.purity import PURE, sold
 from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
 from labelkit.formula.scents import scent_doubts, statement_doubts
 from labelkit.formula.work import Work, distinct
@@ -28,8 +31,11 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
     """Every doubt, the failing ones first."""
     found = [
         *alkali_doubts(work.batch, work.draws),
+        *lye_doubts(work.recipe, work.batch),
         *value_doubts(work.batch, work.expanded),
         *limit_doubts(work.batch, work.expanded, work.draws),
+        *danger_doubts(work.recipe),
+        *essential_oil_doubts(work.batch, work.expanded),
         *_prohibited(work),
         *_order(work, lines),
         *_thresholds(work),
@@ -379,7 +385,7 @@ def _defaults(work: Work) -> Iterator[Doubt]:
             Said("give the values of the suppliers' certificates"),
         )
     for lye in work.recipe.lyes:
-        if not lye.purity_given:
+        if not lye.purity_given and sold(lye.alkali).high == PURE:
             yield Doubt(
                 "default",
                 "note",

@@ -10,7 +10,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from labelkit.formula.materials import ZERO, Material, Materials, Part, Range, check_value
+from labelkit.formula.materials import (
+    ZERO,
+    Material,
+    Materials,
+    Part,
+    Range,
+    check_value,
+    own_value,
+)
 from labelkit.spec.recipe import Group, Kind, Recipe, Scent, Share, Weighed
 
 WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
@@ -120,7 +128,9 @@ def _of_weighed(
                 f"{material.name()} is a compound; give the value of its parts as [[material]]",
             )
         check_value(recipe, line.key, material, line.saponification_value)
-        titration = Range.about(line.saponification_value, line.saponification_spread)
+        titration = own_value(
+            line.saponification_value, line.saponification_spread, material.published
+        )
         material = replace(
             material, saponification=titration, own=True, source="the recipe", provenance="maker"
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -18,6 +19,9 @@ from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
 OWN_SPREAD = Decimal("0.005")
 """Half-range of a saponification value from a certificate that states none, as a share of it:
 about the reproducibility of the titration; common practice, no source."""
+UNKNOWN_SPREAD = Decimal("0.04")
+"""The same for a material of which no published range is known: nobody can tell the value of a
+certificate from one found somewhere. Three in four of the table's ranges are within it."""
 
 LEAST_ENDING = 3
 """Letters of a word that is looked for at the end of another: "wax", but not the "ol" of "Öl"."""
@@ -38,8 +42,7 @@ class Range:
         return Range((low + high) / 2, low, high)
 
     @staticmethod
-    def about(value: Decimal, spread: Decimal | None) -> Range:
-        half = value * OWN_SPREAD if spread is None else spread
+    def about(value: Decimal, half: Decimal) -> Range:
         return Range(value, max(Decimal(0), value - half), value + half)
 
     @property
@@ -131,9 +134,11 @@ class Materials:
         """A material with this INCI name, for what the table knows of it."""
         return self._by_inci.get(_key(inci))
 
-    def published(self, inci: str, kind: Kind) -> Range:
-        """The range that holds the published values of every material with an INCI name."""
-        rows = [row for row in self if row.kind is kind and _key(row.inci) == _key(inci)]
+    def published(self, inci: str) -> Range:
+        """The range that holds the published values of every material with an INCI name, whether
+        the common name of a plant stands in brackets in it or not."""
+        named = _without_brackets(inci)
+        rows = [row for row in self if row.published.high and _without_brackets(row.inci) == named]
         if not rows:
             return ZERO
         return Range.between(
@@ -199,6 +204,10 @@ def _names(row: Material) -> tuple[str, ...]:
     essential = row.kind is Kind.ESSENTIAL_OIL and english.endswith(" oil")
     sold_as = (f"{english.removesuffix(' oil')} essential oil",) if essential else ()
     return (row.id, *row.names.values(), *row.aliases, *sold_as)
+
+
+def _without_brackets(inci: str) -> str:
+    return _key(re.sub(r"\([^)]*\)", "", inci))
 
 
 def _key(name: str) -> str:
@@ -287,7 +296,7 @@ def _new(recipe: Recipe, own: OwnMaterial, table: Materials) -> Material:
         kind=own.kind,
         names=own.names or {"en": own.id},
         plant=own.kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL),
-        published=table.published(own.inci or "", own.kind),
+        published=table.published(own.inci or ""),
     )
     return _overridden(blank, own)
 
@@ -301,7 +310,7 @@ def _overridden(row: Material, own: OwnMaterial) -> Material:
     if own.inci is not None:
         changes |= {"names_provenance": "maker", "inci_doubtful": False}
     if own.saponification_value is not None:
-        value = Range.about(own.saponification_value, own.saponification_spread)
+        value = own_value(own.saponification_value, own.saponification_spread, row.published)
         changes |= {"saponification": value, "own": True, "provenance": "maker"}
         changes["source"] = own.source or "the recipe"
     if own.acid_value is not None:
@@ -309,6 +318,13 @@ def _overridden(row: Material, own: OwnMaterial) -> Material:
     if own.parts:
         changes["parts"] = tuple(_own_part(part) for part in own.parts)
     return replace(row, names={**row.names, **own.names}, **changes)
+
+
+def own_value(value: Decimal, half: Decimal | None, published: Range) -> Range:
+    """A saponification value the maker gave, mg KOH per g, and what it may be."""
+    if half is None:
+        half = value * (OWN_SPREAD if published.high else UNKNOWN_SPREAD)
+    return Range.about(value, half)
 
 
 def _own_part(part: OwnPart) -> Part:

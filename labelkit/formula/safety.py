@@ -8,7 +8,6 @@ from decimal import Decimal
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.expand import Expanded, Substance
-from labelkit.formula.materials import materials
 from labelkit.formula.plausible import is_far
 from labelkit.formula.uncertainty import Draws, spread_of
 from labelkit.said import Number, Said, Term
@@ -56,8 +55,9 @@ def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
                 **figures,
             ),
             Said(
-                "raise the superfat, or give the saponification values of the suppliers'"
-                " certificates"
+                "raise the superfat, or narrow what is not known: saponification values from the"
+                " suppliers' certificates with saponification_plus_minus, the purity of the lye"
+                " from its certificate with purity_plus_minus"
             ),
             measured,
             Said("above 0 % over the whole range"),
@@ -68,8 +68,8 @@ def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
     """Values the maker gave that the published range does not bear out.
 
     They are told when they are far outside, and when the published range makes an excess of alkali
-    of them: that fails where the material is one of the table, and warns where the maker describes
-    one that only bears the same INCI name.
+    of them, which fails: by its middle wherever the value lies, by its lower end for a value far
+    outside.
     """
     outside = [s for s in expanded.substances if _is_outside(s)]
     ranges = [s.material.published for s in outside]
@@ -79,14 +79,14 @@ def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
     for substance in {(s.material.id, s.saponification.value): s for s in outside}.values():
         material, value = substance.material, substance.saponification.value
         published = material.published
-        excess = middle <= 0 and value > published.high
-        if not excess and not is_far(value, published.ends):
+        far = is_far(value, published.ends)
+        excess = value > published.high and (middle <= 0 or (far and least <= 0))
+        if not excess and not far:
             continue
-        known = materials().find(material.id) is not None
         ends: dict[str, object] = {"low": Number(published.low), "high": Number(published.high)}
         yield Doubt(
             "alkali",
-            "fail" if excess and known else "warn",
+            "fail" if excess else "warn",
             Said(
                 "{material}: the saponification value given, {value} mg KOH per g, is outside the"
                 " published range of {low} to {high}; by that range the superfat would be"
@@ -100,7 +100,7 @@ def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
             ),
             Said(
                 "compare the value with the certificate, and its unit; if it is right, this is"
-                " another fat: describe it in a [[material]] with an id of its own"
+                " another fat: describe it in a [[material]] with its own id and INCI name"
             ),
             Said("{value} mg KOH per g", value=Number(value)),
             Said("{low} to {high} mg KOH per g", **ends),

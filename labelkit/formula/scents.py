@@ -73,6 +73,11 @@ def _the_oil(scent: Scent) -> Material | None:
     return oils[0] if len(oils) == 1 else None
 
 
+def names_essential_oil(name: str) -> bool:
+    """Whether a name says in so many words that it is an essential oil."""
+    return _SAYS_SO.search(name) is not None
+
+
 def likely_oils(name: str) -> tuple[Material, ...] | None:
     """The known essential oils a scent's name speaks of; None when it speaks of none at all.
 

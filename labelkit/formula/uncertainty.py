@@ -1,7 +1,8 @@
 """How far the inputs' own ranges carry through: seeded draws of the whole composition.
 
 Every saponification value is drawn evenly from its published range (or the certificate's), every
-weighing within half a division of the scale, the cure loss and suppliers' ranges within theirs.
+weighing within half a division of the scale; the lye's purity, the cure loss and suppliers' ranges
+within theirs.
 The same recipe gives the same draws.
 """
 
@@ -109,6 +110,7 @@ class _Sampler:
         self._half_g = half_g
         self._lines = [float(line.mass_g) for line in expanded.lines]
         self._lyes = [float(lye.weighed_g) for lye in batch.lyes]
+        self._strengths = [_ends(lye.strength) for lye in batch.lyes]
         self._water = float(batch.water_g)
         self._home = [s.line for s in expanded.substances]
         self._shares = [_ends(s.share) for s in expanded.substances]
@@ -127,6 +129,7 @@ class _Sampler:
                 saponification=saponification,
                 acid=self._acids(saponification),
                 lyes_g=[self._weighing(mass) for mass in self._lyes],
+                strengths=[self._between(ends) for ends in self._strengths],
                 water_g=self._weighing(self._water),
                 loss=self._between(self._loss),
             )

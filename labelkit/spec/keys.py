@@ -65,7 +65,7 @@ _FILES = {
             "material mass after_trace saponification_value saponification_plus_minus acid_value"
             " infused_with allergens lot price_per_kg"
         ),
-        "lye": "alkali purity mass share solution lot price_per_kg",
+        "lye": "alkali purity purity_plus_minus mass share solution lot price_per_kg",
         "water": "mass lye_concentration water_to_lye share_of_oils",
         "superfat": "lye_discount extra_oil",
         "scent": (

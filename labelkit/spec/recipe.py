@@ -96,6 +96,8 @@ class Weighed:
     """Fragrance allergens an extract brings, each with its share of the line."""
     lot: str = ""
     price_per_kg: Decimal | None = None
+    typed: str = ""
+    """Its mass as the maker wrote it, unit and all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +129,7 @@ class Lye:
     alkali: Alkali
     purity_percent: Decimal
     purity_given: bool
+    """Whether the recipe says how strong it is: as a solid or as a solution."""
     mass_g: Decimal | None = None
     """Grams on the scale: of the solution when ``concentration_percent`` is given."""
     share_percent: Decimal | None = None
@@ -135,6 +138,10 @@ class Lye:
     """Weight share of alkali in a ready-made solution; None: solid."""
     lot: str = ""
     price_per_kg: Decimal | None = None
+    purity_spread_percent: Decimal | None = None
+    """Half the width of the purity's range, by the lot's own certificate."""
+    typed: str = ""
+    """Its mass as the maker wrote it, unit and all."""
 
 
 class WaterForm(StrEnum):
@@ -150,6 +157,8 @@ class Water:
 
     form: WaterForm
     value: Decimal
+    typed: str = ""
+    """As the maker wrote it."""
 
 
 class SuperfatForm(StrEnum):
@@ -305,6 +314,7 @@ def _weighed(table: Table, group: Group) -> Weighed:
         allergens=_allergens(table),
         lot=table.text("lot", ""),
         price_per_kg=table.number("price_per_kg", None),
+        typed=str(table.raw("mass")),
     )
     table.done()
     return line
@@ -379,6 +389,9 @@ def _lye(table: Table) -> Lye:
         _check_dissolves(table, "solution", concentration)
     if purity is not None and purity < 10:
         table.wrong("purity", table.raw("purity"), "expected a share of at least 10 %")
+    spread: Decimal | None = table.percent("purity_plus_minus", None)
+    if spread is not None and purity is None:
+        table.wrong("purity_plus_minus", table.raw("purity_plus_minus"), "needs purity beside it")
     lye = Lye(
         key=table.prefix,
         alkali=Alkali(table.choice("alkali", [a.value for a in Alkali])),
@@ -389,6 +402,8 @@ def _lye(table: Table) -> Lye:
         concentration_percent=concentration,
         lot=table.text("lot", ""),
         price_per_kg=table.number("price_per_kg", None),
+        purity_spread_percent=spread,
+        typed="" if mass is None else str(table.raw("mass")),
     )
     table.done()
     return lye
@@ -443,7 +458,7 @@ def _water(table: Table) -> Water:
     if form is WaterForm.MASS and value > MOST_LINE_G:
         table.wrong(form.value, table.raw(form.value), "expected at most 1000 kg")
     table.done()
-    return Water(form, value)
+    return Water(form, value, str(table.raw(form.value)))
 
 
 def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> Superfat | None:

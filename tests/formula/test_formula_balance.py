@@ -76,7 +76,8 @@ def recipes(draw: st.DrawFn, most_superfat: int = 30) -> Recipe:
             Lye(f"lye[{i}]", alkali, purity, True, share_percent=part)
             for i, (alkali, part) in enumerate(zip(Alkali, shares, strict=False), start=1)
         ),
-        water=Water(WaterForm.SHARE_OF_OILS, Decimal(38)),
+        # Enough for the lye that three lots of citric acid take beside little oil.
+        water=Water(WaterForm.SHARE_OF_OILS, Decimal(200)),
         superfat=Superfat(
             SuperfatForm.LYE_DISCOUNT,
             draw(st.decimals(min_value=0, max_value=most_superfat, places=1)),

@@ -19,6 +19,12 @@ CANADA = policy_for(["CA"], SOLD)
 EU = policy_for(["EU"], SOLD)
 US = policy_for(["US"], SOLD)
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
+ASSAYED = """
+lye = [{ alkali = "NaOH", purity = "98 %", purity_plus_minus = "0 %" }]
+superfat = { lye_discount = "5 %" }
+water = { lye_concentration = "33 %" }
+cure = { loss = "12 %", plus_minus = "1 %" }
+"""
 
 
 def line(made: Declaration, name: str) -> DeclaredLine:
@@ -414,7 +420,8 @@ def test_superfat_within_its_uncertainty_fails(make) -> None:  # type: ignore[no
 
 
 def test_olive_oil_at_five_percent_is_safe(make) -> None:  # type: ignore[no-untyped-def]
-    """A lot at 184 leaves 1 - 180.5/184 = 1.9 %, at 196 7.9 %: never an excess."""
+    """A lot at 184 and lye of 99.5 % for 98 % leave 1 - 180.5/184 x 99.5/98 = 0.4 %: never an
+    excess."""
     assert not kinds(declare(make(OLIVE), CANADA), "alkali")
 
 
@@ -441,9 +448,9 @@ def test_the_same_recipe_gives_the_same_ranges(make) -> None:  # type: ignore[no
 
 
 def test_saponification_range_carries_through(make) -> None:  # type: ignore[no-untyped-def]
-    """Olive oil at 184 to 196: the free oil is 1.9 to 7.9 % of the oil where 5 % is declared; the
-    95 % range lies inside that, and spans most of it."""
-    made = declare(make(OLIVE), CANADA)
+    """Olive oil at 184 to 196: the free oil is 1.9 to 7.9 % of the oil where 5 % is declared and
+    the lye is as pure as it says; the 95 % range lies inside that, and spans most of it."""
+    made = declare(make(OLIVE, ASSAYED), CANADA)
     free = line(made, "Olea Europaea Fruit Oil")
     in_oil = [float(p * made.total_g) / 100 / 1000 for p in (free.low_percent, free.high_percent)]
     assert 0.0185 < in_oil[0] < 0.025
@@ -485,7 +492,7 @@ def test_an_own_colour_with_a_number_or_an_english_name_stands_last(make) -> Non
 
 def test_superfat_has_its_range(make) -> None:  # type: ignore[no-untyped-def]
     """A 5 % discount on olive oil at 184 to 196 mg KOH/g: 1.9 to 7.9 % (1 - 180.5/184, /196)."""
-    superfat = declare(make(OLIVE), CANADA).superfat
+    superfat = declare(make(OLIVE, ASSAYED), CANADA).superfat
     assert superfat is not None
     assert superfat.percent == pytest.approx(Decimal(5))
     assert float(superfat.low_percent) == pytest.approx(1.9, abs=0.15)

@@ -154,8 +154,8 @@ def test_a_value_far_below_the_range_warns(make) -> None:  # type: ignore[no-unt
     assert f"{100 - 100 * 0.94 * 165 / 190:.1f} %" in doubt.message
 
 
-def test_a_material_of_ones_own_with_a_known_inci_name_warns(make) -> None:  # type: ignore[no-untyped-def]
-    """The way to say that a value is meant: what is described is then another fat."""
+def test_a_material_of_ones_own_with_a_known_inci_name_fails(make) -> None:  # type: ignore[no-untyped-def]
+    """Whoever means the value says so with an INCI name that is the fat's own."""
     own = """
     [[material]]
     id = "my olive fraction"
@@ -165,7 +165,7 @@ def test_a_material_of_ones_own_with_a_known_inci_name_warns(make) -> None:  # t
     """
     body = 'oil = [{ material = "my olive fraction", mass = "1 kg" }]\n' + own
     (doubt,) = value_doubts(make(body, LYE))
-    assert doubt.level == "warn"
+    assert doubt.level == "fail"
     assert (
         value_doubts(make(body.replace("Olea Europaea (Olive) Fruit Oil", "Luna Oil"), LYE)) == []
     )

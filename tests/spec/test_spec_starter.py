@@ -36,6 +36,7 @@ RARE = {
     ("recipe.toml", "oil", "acid_value"): "old oils only",
     ("recipe.toml", "oil", "infused_with"): "infusions only",
     ("recipe.toml", "oil", "allergens"): "shown for scents",
+    ("recipe.toml", "lye", "purity_plus_minus"): "beside purity, told in its comment",
     ("recipe.toml", "lye", "lot"): "shown for oils",
     ("recipe.toml", "lye", "price_per_kg"): "shown for oils",
     ("recipe.toml", "scent", "lot"): "shown for oils",

@@ -1,0 +1,206 @@
+"""Slips in what a recipe says of its lye, each with the superfat it would really leave.
+
+A purity that no tub has, a solution that is a tub of solid lye, potassium hydroxide for sodium
+hydroxide, ounces for grams: each makes a batch that looks right on paper and burns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from labelkit.formula.batch import Batch, LyeWeighed
+from labelkit.formula.declaration import Doubt
+from labelkit.formula.purity import sold
+from labelkit.quantity import GRAMS_PER_OUNCE, is_avoirdupois, is_in_ounces
+from labelkit.said import Listed, Number, Said
+from labelkit.spec.recipe import MOST_SUPERFAT_PERCENT, Alkali, Lye, Recipe
+
+LEAST_STOCK_PERCENT = Decimal(45)
+"""Lye is kept as a solution of about half and half; what is thinner is lye as it is poured (common
+practice, no source)."""
+MOST_OUNCES = Decimal(100)
+"""So many ounces of oil are written in pounds, and fewer grams make no batch (common
+practice, no source)."""
+
+
+def lye_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
+    """Everything that is odd about purity, strength, alkali and units."""
+    for lye, weighed in zip(recipe.lyes, batch.lyes, strict=True):
+        if lye.concentration_percent is None:
+            yield from _purity_doubts(batch, lye, weighed)
+        elif lye.concentration_percent < LEAST_STOCK_PERCENT:
+            yield _thin_solution(batch, lye, weighed)
+    yield from _alkali_doubts(batch)
+    yield from _unit_doubts(recipe, batch)
+
+
+# -- purity and strength ---------------------------------------------------------------------------
+
+
+def _purity_doubts(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Iterator[Doubt]:
+    market, purity = sold(lye.alkali), lye.purity_percent
+    if market.low <= purity <= market.high:
+        return
+    usual = market.high if purity < market.low else market.low
+    superfat = _superfat_at(batch, weighed, usual)
+    assayed = lye.purity_spread_percent is not None
+    facts: dict[str, object] = {
+        "alkali": lye.alkali,
+        "purity": Number(purity),
+        "low": Number(market.low),
+        "high": Number(market.high),
+        "usual": Number(usual),
+        "superfat": Number(superfat, 1),
+    }
+    excess = superfat <= 0 and not assayed
+    message = Said(
+        "solid {alkali} of {purity} % purity: it is sold with {low} to {high} %, and with"
+        " {usual} % the superfat would be {superfat} %",
+        **facts,
+    )
+    remedy = Said("compare it with the label of the tub")
+    if not lye.purity_given:
+        message = Said(
+            "no purity given for {alkali}: counted as pure, and it is sold with {low} to {high} %;"
+            " with {usual} % the superfat would be {superfat} %",
+            **facts,
+        )
+        remedy = Said("copy the purity from the supplier's label")
+    elif purity < market.low:
+        remedy = Said(
+            "compare it with the label of the tub; if the lye comes dissolved, write {key} instead"
+            " of purity",
+            key=f'solution = "{purity.normalize():f} %"',
+        )
+    yield Doubt(
+        "alkali",
+        "fail" if purity < market.least or excess else "warn",
+        message,
+        remedy,
+        Said("{share} %", share=Number(purity)),
+        Said("{low} to {high} %", low=Number(market.low), high=Number(market.high)),
+    )
+
+
+def _superfat_at(batch: Batch, changed: LyeWeighed, purity_percent: Decimal) -> Decimal:
+    """The superfat in percent if one lye, solid and weighed as it is, were of that purity."""
+    return batch.superfat_with(
+        (
+            lye.alkali,
+            lye.weighed_g * purity_percent / 100 if lye is changed else lye.pure_g,
+        )
+        for lye in batch.lyes
+    )
+
+
+def _thin_solution(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Doubt:
+    """A strength at which lye is poured, and seldom kept: most likely the tub holds solid lye."""
+    solid = sold(lye.alkali).high
+    return Doubt(
+        "alkali",
+        "warn",
+        Said(
+            "{alkali} is to be weighed as a ready-made solution of {share} %, {grams} g of liquid;"
+            " the same weight of solid lye would leave a superfat of {superfat} %",
+            alkali=lye.alkali,
+            share=Number(weighed.strength.value * 100),
+            grams=Number(weighed.weighed_g, 0),
+            superfat=Number(_superfat_at(batch, weighed, solid), 1),
+        ),
+        Said(
+            "if solid lye is weighed and dissolved, write purity instead of solution, and how"
+            " strong it is mixed as lye_concentration under [water]"
+        ),
+    )
+
+
+# -- which alkali ----------------------------------------------------------------------------------
+
+
+def exchanged(lyes: Sequence[LyeWeighed]) -> Iterator[tuple[Alkali, Decimal]]:
+    """Grams of pure alkali if every jar held the other one, as pure as that is sold at most."""
+    for lye in lyes:
+        other = Alkali.KOH if lye.alkali is Alkali.NAOH else Alkali.NAOH
+        solid = lye.weighed_g * sold(other).high / 100
+        yield other, lye.pure_g if lye.water_g else solid
+
+
+def _alkali_doubts(batch: Batch) -> Iterator[Doubt]:
+    """Lye that leaves much oil, and potassium hydroxide that would burn if it were sodium's."""
+    if batch.superfat_percent < 0:
+        return
+    swapped = batch.superfat_with(exchanged(batch.lyes))
+    names = [lye.alkali for lye in batch.lyes]
+    facts: dict[str, object] = {
+        "superfat": Number(batch.superfat_percent, 1),
+        "alkali": Listed(names, "and"),
+        "other": Listed([alkali for alkali, _ in exchanged(batch.lyes)], "and"),
+        "swapped": Number(swapped, 1),
+    }
+    measured = Said("superfat {superfat} %", superfat=facts["superfat"])
+    if batch.superfat_percent > MOST_SUPERFAT_PERCENT:
+        yield Doubt(
+            "alkali",
+            "warn",
+            Said(
+                "so little lye leaves {superfat} % of the oils as they are: a soft bar that may"
+                " never set; with {other} for {alkali} the superfat would be {swapped} %",
+                **facts,
+            ),
+            Said(
+                "compare the grams of lye, their unit, its purity and which alkali it is with the"
+                " tub and the scale"
+            ),
+            measured,
+            Said("at most {limit} %", limit=Number(MOST_SUPERFAT_PERCENT)),
+        )
+    elif swapped <= 0 and Alkali.KOH in names:
+        message = Said(
+            "{alkali} is counted with, which alone makes a soft soap; if the tub holds {other}, as"
+            " for bars, the superfat would be {swapped} %",
+            **facts,
+        )
+        if len(names) > 1:
+            message = Said(
+                "{alkali} are counted with; if the two tubs were taken for each other, the superfat"
+                " would be {swapped} %",
+                **facts,
+            )
+        remedy = Said("read the label of the tub: the two look alike, and are not weighed alike")
+        yield Doubt("alkali", "warn", message, remedy, measured)
+
+
+# -- units -----------------------------------------------------------------------------------------
+
+
+def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
+    """Ounces among grams, and more ounces than anyone writes."""
+    named = [(oil.material, oil.typed) for oil in recipe.oils]
+    named += [(lye.alkali.value, lye.typed) for lye in recipe.lyes]
+    ounces = [name for name, typed in named if is_avoirdupois(typed)]
+    grams = [name for name, typed in named if typed and not is_avoirdupois(typed)]
+    if ounces and grams:
+        yield Doubt(
+            "alkali",
+            "warn",
+            Said(
+                "{ounces} in ounces or pounds, and {grams} in grams or kilograms: a unit that is"
+                " wrong makes 28 times too much lye, or too little",
+                ounces=Listed(ounces, "and"),
+                grams=Listed(grams, "and"),
+            ),
+            Said("write the oils and the lye in the unit of the scale that weighs them"),
+        )
+    total = batch.oils_g / GRAMS_PER_OUNCE
+    if total >= MOST_OUNCES and all(is_in_ounces(oil.typed) for oil in recipe.oils):
+        yield Doubt(
+            "alkali",
+            "warn",
+            Said(
+                "{ounces} oz of oils, which is {kilograms} kg: are they ounces, or grams?",
+                ounces=Number(total, 0),
+                kilograms=Number(batch.oils_g / 1000, 1),
+            ),
+            Said("write so much in pounds, or correct the unit"),
+        )

@@ -1,0 +1,59 @@
+"""How pure the alkali in a tub or a bottle is: what the maker typed, and what it may be."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from importlib.resources import files
+
+from labelkit.formula.materials import Range
+from labelkit.spec.recipe import Alkali, Lye
+
+SOLUTION_SPREAD_PERCENT = Decimal(1)
+"""Half-range of a ready-made solution's strength: "50 %" is 49 to 51 % (common practice, no
+source)."""
+PURE = Decimal(100)
+
+
+@dataclass(frozen=True, slots=True)
+class Sold:
+    """How pure one alkali is sold, solid; percent by weight."""
+
+    alkali: Alkali
+    least: Decimal
+    low: Decimal
+    high: Decimal
+    plus_minus: Decimal
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[Alkali, Sold]:
+    text = files("labelkit.formula").joinpath("tables/purities.toml").read_text("utf-8")
+    rows = tomllib.loads(text, parse_float=Decimal)["alkali"]
+    return {
+        Alkali(row["name"]): Sold(
+            Alkali(row["name"]),
+            least=Decimal(row["least"]),
+            low=Decimal(row["usual"][0]),
+            high=Decimal(row["usual"][1]),
+            plus_minus=Decimal(row["plus_minus"]),
+        )
+        for row in rows
+    }
+
+
+def sold(alkali: Alkali) -> Sold:
+    """How pure an alkali is sold."""
+    return _table()[alkali]
+
+
+def strength_of(lye: Lye) -> Range:
+    """The pure alkali in what is weighed, as a share from 0 to 1."""
+    if lye.concentration_percent is not None:
+        stated, half = lye.concentration_percent, SOLUTION_SPREAD_PERCENT
+    else:
+        stated, assayed = lye.purity_percent, lye.purity_spread_percent
+        half = sold(lye.alkali).plus_minus if assayed is None else assayed
+    return Range(stated / 100, max(Decimal(0), stated - half) / 100, min(PURE, stated + half) / 100)
