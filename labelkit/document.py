@@ -105,11 +105,19 @@ _MEANT = {alias: ord(character) for character, alias in _ALIASES.items()}
 
 
 class SubsetFont(TTFont):  # type: ignore[misc]
-    """A TrueType font of which only the letters used are embedded."""
+    """A TrueType font of which only the letters used are embedded.
+
+    Its widths are whole thousandths of an em: viewers and presses that read them as integers then
+    set a line as long as those that do not, and what they lack is made up between the letters.
+    """
 
     def __init__(self, name: str, path: Path) -> None:
         with readable(path):
             super().__init__(name, str(path), asciiReadable=False, shapable=False)
+        self.face.defaultWidth = round(self.face.defaultWidth)
+        self.face.charWidths = {
+            letter: round(width) for letter, width in self.face.charWidths.items()
+        }
         for character, alias in _ALIASES.items():
             drawn = ord(DRAWN_AS[character])
             if drawn in self.face.charToGlyph:
@@ -120,8 +128,11 @@ class SubsetFont(TTFont):  # type: ignore[misc]
         """Resource name and code of a character, and the width in ems that the PDF states."""
         letter = _ALIASES.get(character, ord(character))
         ((subset, code),) = self.splitString(chr(letter), document)
-        width = round(self.face.getCharWidth(letter)) / 1000
-        return self.getSubsetInternalName(subset, document), code[0], width
+        return (
+            self.getSubsetInternalName(subset, document),
+            code[0],
+            self.face.getCharWidth(letter) / 1000,
+        )
 
     def addObjects(self, doc: Any) -> None:
         """Adds the subsets to a document; its character maps are rewritten to the standard."""

@@ -21,6 +21,8 @@ class ExitCode(IntEnum):
     """The input was understood, and the label is not fit to print."""
     UNUSABLE = 2
     """The input could not be used; the one line printed says why."""
+    FAULT = 3
+    """labelkit made something other than it meant to, and kept none of it."""
 
 
 class LabelkitError(Exception):

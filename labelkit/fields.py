@@ -11,7 +11,7 @@ from labelkit.formula.declaration import Declaration
 from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
 from labelkit.rules import phrase_forms, set_phrases
 from labelkit.runs import NEUTRAL
-from labelkit.spec.label import LabelSpec, Words
+from labelkit.spec.label import LabelSpec, Product, Words
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.french import french_spacing
 
@@ -172,8 +172,8 @@ def _lot(code: str, languages: Iterable[str]) -> str:
     return f"{_phrase('lot', next(iter(languages)))} {code}"
 
 
-_ROUNDING = Decimal("1e-9")
-"""Undoes what grams and back leave of an ounce: 1.5 oz is no 1.4999."""
+US_GRAMS_PER_OUNCE = Decimal("28.3495")
+"""The only factor to convert by (16 CFR 500.19(a))."""
 
 _HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
 _NUMBER_AFTER = re.compile(r"(?<=[^\W\d_]) (?=\d+\w?(?:,|$))")
@@ -199,25 +199,19 @@ def _phrase(key: str, language: str) -> str:
 def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     """The net quantity as the regions want it: grams, and for the US ounces with grams.
 
-    Ounces are cut, never rounded up, to two decimals, so that they cannot overstate the grams
-    (16 CFR 500.17 and 21 CFR 701.13(d) allow two decimals).
+    What was declared is printed as it is; what follows from it is cut off, never rounded up, so
+    that neither promises more than was declared: ounces to two decimals (16 CFR 500.17 and
+    21 CFR 701.13(d)), grams to three figures (16 CFR 500.19(b)).
     """
-    grams, declared = spec.product.net_weight_g, spec.product.net_ounces
     if not any(region.startswith("US") for region in spec.regions):
+        grams = printed_g(spec.product)
         written = {
             code: written_mass(grams, locale_of(code, spec.regions)) for code in spec.languages
         }
         if len(set(written.values())) == 1:  # a figure and a sign are nobody's language
             return (Wording(NEUTRAL, next(iter(written.values()))),)
         return in_languages(written, spec.languages)
-    exact = grams / GRAMS_PER_OUNCE if declared is None else declared + _ROUNDING
-    ounces = exact.quantize(Decimal("0.01"), rounding=ROUND_DOWN)
-    if declared is not None:
-        whole = ounces.to_integral_value()
-        ounces = whole if ounces == whole else ounces.normalize()
-    else:
-        # Ounces that are cut off stand for whole grams at most: 40.5 g is 1.42 oz or 40 g.
-        grams = grams.quantize(Decimal(1), rounding=ROUND_DOWN) if grams >= 1 else grams
+    ounces, grams = _ounces_and_grams(spec.product)
     weights = {
         code: f"{written_number(ounces, locale)}\u00a0oz ({written_mass(grams, locale)})"
         for code in spec.languages
@@ -229,6 +223,35 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
         together = " / ".join(dict.fromkeys(words.values()))
         return (Wording(NEUTRAL, f"{together} {next(iter(weights.values()))}"),)
     return in_languages({code: f"{words[code]} {weights[code]}" for code in words}, spec.languages)
+
+
+def printed_g(product: Product) -> Decimal:
+    """The net weight in grams as labels give it: as declared, or what the ounces make, cut off."""
+    if product.net_ounces is None:
+        return product.net_weight_g
+    return _cut_to_three(product.net_ounces * GRAMS_PER_OUNCE)
+
+
+def _ounces_and_grams(product: Product) -> tuple[Decimal, Decimal]:
+    """Both as a label for the US prints them, each the other cut off."""
+    declared, grams = product.net_ounces, product.net_weight_g
+    exact = grams / GRAMS_PER_OUNCE if declared is None else declared
+    ounces = exact.quantize(Decimal("0.01"), rounding=ROUND_DOWN)
+    if declared is not None:
+        return _without_zeros(ounces), _cut_to_three(ounces * US_GRAMS_PER_OUNCE)
+    # Ounces that are cut off stand for whole grams at most: 40.5 g is 1.42 oz or 40 g.
+    return ounces, grams.quantize(Decimal(1), rounding=ROUND_DOWN) if grams >= 1 else grams
+
+
+def _cut_to_three(mass_g: Decimal) -> Decimal:
+    """Grams at three figures or, below ten, one decimal."""
+    step = Decimal("0.1") if mass_g < 100 else Decimal(1)
+    return _without_zeros(mass_g.quantize(step, rounding=ROUND_DOWN))
+
+
+def _without_zeros(value: Decimal) -> Decimal:
+    whole = value.to_integral_value()
+    return whole if value == whole else value.normalize()
 
 
 def _list_elsewhere(spec: LabelSpec) -> Words:

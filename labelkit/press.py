@@ -9,7 +9,7 @@ from pathlib import Path
 
 from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
-from labelkit.errors import InputError, LabelkitError, shown_path
+from labelkit.errors import ExitCode, InputError, LabelkitError, shown_path
 from labelkit.files import Staged, alone_in, staging
 from labelkit.impose import (
     GuidePage,
@@ -51,6 +51,8 @@ Progress = Callable[[int, int], None]
 
 class PressError(LabelkitError):
     """The finished file does not say what was composed: a fault of labelkit, never the maker's."""
+
+    exit_code = ExitCode.FAULT
 
 
 @dataclass(frozen=True, slots=True)

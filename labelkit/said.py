@@ -80,6 +80,14 @@ class Number(Fact):
         return Decimal(str(self))
 
 
+def tenths(value: float, rounding: str) -> Number:
+    """A measured length with one decimal, rounded up or down (ROUND_CEILING, ROUND_FLOOR).
+
+    What is needed is told rounded up and what there is rounded down, or the two look alike.
+    """
+    return Number(Decimal(str(round(value, 6))).quantize(Decimal("0.1"), rounding), 1)
+
+
 class Day(Fact):
     """A day, in English texts as ISO 8601 writes it."""
 

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from labelkit.fields import net_quantity
 from labelkit.job import preflight, prepare
 from labelkit.report.phrasebook import locale_for
+from labelkit.rules import judge
+from labelkit.runs import Box, Letters, Panel, Run
+from labelkit.spec.label import read_label, with_regions
 from labelkit.spec.layout import completed
 
 Event = Callable[..., Path]
@@ -42,7 +47,48 @@ def test_ounces_and_grams_agree(event: Event, declared: str, printed: str) -> No
     job = prepare(label, ["US"])
     (run, *_) = [r for r in job.panels[0].runs if r.element == "net-quantity"]
     assert run.text.replace("\u00a0", " ").endswith(printed)
-    assert not [f for f in preflight(job).findings if f.rule == "US-QUANTITY-PAIR"]
+    assert not [f for f in preflight(job).findings if f.rule.startswith("US-QUANTITY")]
+
+
+@pytest.mark.parametrize(
+    ("declared", "printed", "section"),
+    [
+        ("2 oz", "Net Wt 2 oz (56.6 g)", "500.19(b)"),
+        ("1 lb", "16 oz (453 g)", "500.19(b), in the ounces that 500.9(b) lets stand there"),
+        ("15 oz", "Net Wt 15 oz (425 g)", "500.8(a)"),
+        ("24 oz", "24 oz (680 g)", "500.8(a): 1 1/2 lbs (680 g)"),
+        ("2.5 oz", "2.5 oz (70.8 g)", "500.8(a)"),
+        ("12 oz", "12 oz (340 g)", "500.9(b)(1)"),
+    ],
+)
+def test_ounces_are_printed_as_in_16_cfr_500(
+    event: Event, declared: str, printed: str, section: str
+) -> None:
+    """The regulation's own examples; in 500.19(b) 56.69 g and 453.592 g are printed as wrong."""
+    label = event((WEIGHT, f'net_weight = "{declared}"'), (LANGUAGES, 'languages = ["en"]'))
+    (made,) = net_quantity(with_regions(read_label(label), ("US",)))
+    assert made.text.replace("\u00a0", " ").endswith(printed), section
+
+
+def test_any_hundredths_of_an_ounce_are_true_and_agree(event: Event) -> None:
+    """16 CFR 500.25: no more than the piece holds; 500.19: each is the other, cut off."""
+    label = event((LANGUAGES, 'languages = ["en"]'))
+    text = label.read_text("utf-8")
+    facts = prepare(label, ["US"]).facts
+    quantity = {"US-QUANTITY-TRUE", "US-QUANTITY-PAIR", "US-QUANTITY-LARGER-GOVERNS"}
+    for hundredths in range(1, 3500, 7):
+        ounces = f"{hundredths / 100:g} oz"
+        label.write_text(text.replace(WEIGHT, f'net_weight = "{ounces}"'), "utf-8")
+        spec = with_regions(read_label(label), ("US",))
+        (made,) = net_quantity(spec)
+        assert ounces in made.text.replace("\u00a0", " ")
+        run = Run(
+            made.text, "net-quantity", "en", "Test", 700, 10, 4, 2, 24, Box(4, 2, 28, 5),
+            Letters(4, 4, 4),
+        )  # fmt: skip
+        known = replace(facts, net_weight_g=spec.product.net_weight_g)
+        found = judge([Panel("front", 60, 40, runs=(run,))], known, ["US"]).findings
+        assert not quantity & {f.rule for f in found}, made.text
 
 
 @pytest.mark.parametrize("language", ["nl", "de", "es", "it", "pt", "fi", "sv", "fr", "en"])

@@ -123,7 +123,7 @@ def test_what_is_said_of_a_stock_is_said_once(
 def test_a_plain_sheet_too_small_for_the_label_is_refused(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "160 x 120 mm"'))
     text = said(label, "--stock", "small-100x150-plain")
-    assert text.startswith("The label, cut to 160 x 120 mm, cannot be legal on this stock: ")
+    assert text.startswith("The label, cut to 160 x 120 mm, does not fit on this stock: ")
     assert "is larger than the page of 100 x 150 mm" in text
     assert "  What would help:\n    a smaller trim\n" in text
 

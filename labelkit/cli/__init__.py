@@ -71,7 +71,8 @@ def cli() -> None:
     Start with `labelkit new my-event`, fill in the blanks, then run `labelkit preflight`,
     `labelkit proof` and `labelkit sheet` on its label.toml.
 
-    Exit codes: 0 done, 1 the label is not fit to print, 2 the input could not be used.
+    Exit codes: 0 done, 1 the label is not fit to print, 2 the input could not be used, 3 a fault of
+    labelkit itself, and nothing was written.
     """
 
 

@@ -72,8 +72,11 @@ def _stock_lines(
 ) -> Iterator[str]:
     """Whether the label can be legal on a stock, and what stands against it."""
     what = "The label" if stock.ready_cut else f"The label, cut to {_size(job.spec.trim)},"
-    verdict = "can" if problem is None else "cannot"
-    yield f"{what} {verdict} be legal on this stock: {stock.title}"
+    # What does not fit may be held up by the layout alone: the law is then not to be blamed.
+    verdict = "can be legal" if problem is None else "cannot be legal"
+    if isinstance(problem, FitError):
+        verdict = "does not fit"
+    yield f"{what} {verdict} on this stock: {stock.title}"
     if isinstance(problem, FitError):
         yield f"  {problem.panel}: {problem.reason}"
         if problem.ways_out:

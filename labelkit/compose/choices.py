@@ -100,6 +100,19 @@ class Choices:
             groups.append(joined)
         return [sorted(members, key=lambda row: row.index) for _, members in groups]
 
+    def held_by_layout(self, rows: Sequence[Row]) -> list[Row]:
+        """The rows whose smallest size is the layout's own floor, and no law's."""
+        return [
+            row
+            for members in self.groups(rows)
+            for row in members
+            if row.lead.element and any(self._is_own(b.size, members) for b in row.blocks)
+        ]
+
+    def _is_own(self, name: str, rows: Sequence[Row]) -> bool:
+        _, lowest = self._steps(name, rows)
+        return lowest < self.ways.plan.sizes[name].least_pt - 1e-9
+
     def of_group(
         self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphens: Hyphens = Hyphens.NOWHERE
     ) -> list[Choice]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from itertools import groupby
 
 from labelkit.compose.art import (
@@ -34,7 +34,7 @@ from labelkit.fields import Wordings
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.floors import Floors
 from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
-from labelkit.said import Number, Said, Term
+from labelkit.said import Said, Term, tenths
 from labelkit.spec.label import Trim
 from labelkit.spec.layout import Layout, PanelLayout
 from labelkit.typeset.faces import Face
@@ -277,12 +277,19 @@ class _Drawer:
         low, high = (float(share) * self.outline.height_mm for share in part)
         top, foot = baseline + made.ascent_mm, baseline - made.drop_mm(made.lines - 1)
         if top > high + PLACE_ROUNDING_MM or foot - made.descent_mm < low - PLACE_ROUNDING_MM:
-            heights = {"foot": foot - made.descent_mm, "top": top, "low": low, "high": high}
+            foot -= made.descent_mm
+            low_foot, high_top = foot < low, top > high
+            heights = {
+                "foot": tenths(foot, ROUND_FLOOR if low_foot else ROUND_HALF_EVEN),
+                "top": tenths(top, ROUND_CEILING if high_top else ROUND_HALF_EVEN),
+                "low": tenths(low, ROUND_CEILING if low_foot else ROUND_HALF_EVEN),
+                "high": tenths(high, ROUND_FLOOR if high_top else ROUND_HALF_EVEN),
+            }
             reason = Said(
                 "{part} would reach from {foot} mm to {top} mm above the foot;"
                 " it must stay between {low} mm and {high} mm",
                 part=Term("part", element),
-                **{name: Number(Decimal(height), 1) for name, height in heights.items()},
+                **heights,
             )
             raise FitError(self.name, reason, WAYS_OUT)
 

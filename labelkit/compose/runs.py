@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR
 
 from labelkit.compose.guests import GuestRuns
 from labelkit.errors import FitError
 from labelkit.layout_faces import layouts_writing
 from labelkit.runs import NEUTRAL, Box, Panel, Run
-from labelkit.said import Listed, Literal, Number, Said
+from labelkit.said import Listed, Literal, Number, Said, tenths
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.scripts import needs_shaping
@@ -196,7 +196,7 @@ def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
         size = place.most_pt * room / run.ink.width_mm * (1 - 1e-9)
         if size < place.least_pt:
             narrowest = run.ink.width_mm * place.least_pt / place.most_pt
-            least, has = Number(Decimal(narrowest), 1), Number(Decimal(room), 1)
+            least, has = tenths(narrowest, ROUND_CEILING), tenths(room, ROUND_FLOOR)
             return Said(TOO_WIDE, least=least, room=has), None
         run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR
 from typing import NamedTuple
 
 from labelkit.compose import costs
@@ -14,7 +14,7 @@ from labelkit.compose.parts import Hyphens, Row, Sets
 from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
 from labelkit.compose.stack import SHIFT_STEP_MM, Stack
 from labelkit.errors import FitError
-from labelkit.said import Listed, Number, Said, Term
+from labelkit.said import Listed, Said, Term, tenths
 from labelkit.spec.layout import Block
 from labelkit.typeset.fit import Choice, fit
 
@@ -47,6 +47,9 @@ WAYS_OUT = (
     Said("a layout with a narrower face"),
     Said("the ingredient list on a tag or card (ingredients_on), where the region allows it"),
 )
+SMALLER = Said("smaller least sizes in a layout of your own")
+GROWS_WITH_IT = 1.25
+"""Margins and spaces grow with the trim, so that it takes more than the height that lacks."""
 
 Blocks = Sequence[tuple[int, Block]]
 """Blocks with their places in the layout."""
@@ -109,7 +112,11 @@ class Search:
             if best is not None and best.cost <= price:
                 continue
             fewer = [other for other in blocks if other is not found]
-            without = self._without(fewer, best, price)
+            if best is None:  # what still lacks room is told of what cannot be left out
+                without, refusal = self._broken_up(fewer)
+                error = refusal or error
+            else:
+                without, _ = self._in_rows(fewer, best.split, best.cost - price, set())
             if best is None or (without is not None and without.cost + price < best.cost):
                 blocks = fewer
                 left_out.append(name)
@@ -123,12 +130,6 @@ class Search:
         if block.picture and self.choices.logo is not None:
             return block.picture
         return block.element or block.ornament
-
-    def _without(self, fewer: Blocks, best: Fitted | None, price: float) -> Fitted | None:
-        """Fewer blocks, with the rows broken up that it was best to break up."""
-        if best is None:
-            return self._broken_up(fewer)[0]
-        return self._in_rows(fewer, best.split, best.cost - price, set())[0]
 
     def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up.
@@ -389,20 +390,13 @@ class Search:
                 choices = self._choices(members, self._guessed(members, CURVED_GUESS))
                 choices = choices or self._choices(members, self._guessed(members, 1.0))
             if not choices:
-                raise _TooWide(members, self._refusal(self._too_wide(members)))
+                raise _TooWide(members, self._too_wide(members))
             groups.append(choices)
         whole = self.stack.gaps_mm(rows)
         spaces = [Choice(whole * s, costs.TIGHT * (1 - s) ** 2) for s in GAP_SCALES]
         fitted = fit([*groups, spaces], available_mm)
         if fitted.picks is None:
-            raise self._refusal(
-                Said(
-                    "at the smallest legal sizes the text is {over} mm too tall"
-                    " for the {room} mm there are",
-                    over=Number(Decimal(fitted.shortage_mm), 1),
-                    room=Number(Decimal(available_mm), 1),
-                )
-            )
+            raise self._too_tall(rows, fitted.shortage_mm, available_mm)
         gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
         return _Pick(picked(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm, pushed_on)
 
@@ -418,15 +412,47 @@ class Search:
         """Rooms as wide as a share of the place, whatever its shape."""
         return {row.index: Room(self.place.widest_mm * share) for row in rows}
 
-    def _too_wide(self, rows: Iterable[Row]) -> str:
-        return Said(
-            "{names}: no legal size fits lines {width} mm wide",
-            names=Listed(Term("part", row.name) for row in rows),
-            width=Number(Decimal(self.place.widest_mm), 1),
+    def _too_wide(self, rows: Sequence[Row]) -> FitError:
+        facts = {
+            "names": Listed(Term("part", row.name) for row in rows),
+            "width": tenths(self.place.widest_mm, ROUND_FLOOR),
+        }
+        if not self.choices.held_by_layout(rows):
+            return self._refusal(Said("{names}: no legal size fits lines {width} mm wide", **facts))
+        reason = Said(
+            "{names}: even at the layout's own floor, which is no law's, too wide for lines of"
+            " {width} mm",
+            **facts,
         )
+        return self._refusal(reason, (*WAYS_OUT, SMALLER))
 
-    def _refusal(self, reason: str) -> FitError:
-        return FitError(self.name, reason, WAYS_OUT)
+    def _too_tall(self, rows: Sequence[Row], over_mm: float, room_mm: float) -> FitError:
+        over = Said("{over} mm", over=tenths(over_mm, ROUND_CEILING))
+        if over_mm < 0.1:
+            over = Said("less than {over} mm", over=tenths(0.1, ROUND_CEILING))
+        facts = {"over": over, "room": tenths(room_mm, ROUND_FLOOR)}
+        ways: tuple[Said, ...] = WAYS_OUT
+        if self.place.straight:
+            more = tenths(max(0.1, over_mm * GROWS_WITH_IT), ROUND_CEILING)
+            ways = (Said("a larger trim, about {more} mm higher", more=more), *WAYS_OUT[1:])
+        held = self.choices.held_by_layout(rows)
+        if not held:
+            reason = Said(
+                "at the smallest legal sizes the text is {over} too tall for the {room} mm there"
+                " are",
+                **facts,
+            )
+            return self._refusal(reason, ways)
+        reason = Said(
+            "at the smallest sizes the text is {over} too tall for the {room} mm there are; for"
+            " {names} these are the layout's own floor, not the law's",
+            names=Listed(Term("part", row.name) for row in held),
+            **facts,
+        )
+        return self._refusal(reason, (*ways, SMALLER))
+
+    def _refusal(self, reason: str, ways: tuple[Said, ...] = WAYS_OUT) -> FitError:
+        return FitError(self.name, reason, ways)
 
 
 class _Pick(NamedTuple):

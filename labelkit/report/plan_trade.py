@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.fields import printed_g
 from labelkit.plan.batching import Role
 from labelkit.plan.cost import SupplyCost
 from labelkit.plan.dates import Step
@@ -305,7 +306,7 @@ def _quote_lines(plan: Plan, say: Phrases) -> Iterator[str]:
     scent = say.of(spec.product.scent)
     item = say("quote.item")
     yield say("quote.item_scent", item=item, scent=scent) if scent else item
-    yield say("quote.labels", weight=say.grams(spec.product.net_weight_g))
+    yield say("quote.labels", weight=say.grams(printed_g(spec.product)))
     guests, spares = say.many("guests", plan.counts.guests), say.many("spares", plan.counts.spares)
     yield say("quote.guests_spares", guests=guests, spares=spares)
 

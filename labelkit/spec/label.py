@@ -8,7 +8,7 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from decimal import ROUND_DOWN, Decimal
+from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +70,7 @@ class Product:
     identity: Words
     scent: Words
     net_weight_g: Decimal
+    """What a piece has to weigh to be as heavy as its label says."""
     net_ounces: Decimal | None
     """As declared, where it was declared in ounces or pounds."""
     face_width_mm: Decimal
@@ -253,8 +254,9 @@ def _product(table: Table, event_date: dt.date) -> Product:
     ounces = None
     if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
         ounces = weight / GRAMS_PER_OUNCE
-    if -int(weight.as_tuple().exponent) > MOST_DECIMALS:
-        # Given in ounces or pounds: cut to what a label may show, never rounded up.
+        # The label promises the ounces whole: a piece of 42.5 g is a little less than 1.5 oz.
+        weight = weight.quantize(Decimal("0.01"), rounding=ROUND_UP)
+    elif -int(weight.as_tuple().exponent) > MOST_DECIMALS:
         places = Decimal("0.1") if weight < 100 else Decimal(1)
         weight = weight.quantize(places, rounding=ROUND_DOWN)
     surface = table.number("total_surface_cm2", None, least=1, most=100_000)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import string
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -13,7 +14,7 @@ from labelkit.quantity import PT_PER_MM
 from labelkit.runs import SOFT_HYPHEN, Letters
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.fontfiles import FontFile
-from labelkit.typeset.scripts import needs_shaping
+from labelkit.typeset.scripts import is_unseen, needs_shaping
 
 DRAWN_AS = {"\u00a0": " ", "\u202f": " ", "\u2009": " ", SOFT_HYPHEN: "-"}
 """Characters every face can write, and the glyph that stands for them."""
@@ -37,6 +38,8 @@ _WIDTH_WORDS = {
     100.0: "", 112.5: "SemiExpanded", 125.0: "Expanded", 150.0: "ExtraExpanded",
     200.0: "UltraExpanded",
 }  # fmt: skip
+_EVERYDAY = string.ascii_letters + string.digits
+"""What hardly a label does without."""
 _FEATURE_WORDS = {"smcp": "SmallCaps", "lnum": "Lining", "onum": "Oldstyle"}
 
 
@@ -150,17 +153,32 @@ class Face:
         """The characters of ``text`` this face cannot write, each once, in order of appearance.
 
         Scripts that join, reorder or run from right to left count as missing even where the face
-        has glyphs for them: drawn one by one from left to right they would be misspelt.
+        has glyphs for them: drawn one by one from left to right they would be misspelt. So do
+        letters whose glyph is blank.
         """
         return "".join(c for c in dict.fromkeys(text) if not self._writes(c))
+
+    def blank(self, text: str) -> str:
+        """The characters of ``text`` that have a glyph and print nothing, each once.
+
+        Trial versions leave letters out so, and damaged files lose them; spaces do not count.
+        """
+        return "".join(c for c in dict.fromkeys(text) if self._is_blank(c))
 
     def _writes(self, character: str) -> bool:
         known = self._writable.get(character)
         if known is None:
             drawn = ord(DRAWN_AS.get(character, character))
             known = drawn in self.glyphs and not needs_shaping(character)
+            known = known and not self._is_blank(character)
             self._writable[character] = known
         return known
+
+    def _is_blank(self, character: str) -> bool:
+        if ord(DRAWN_AS.get(character, character)) not in self.glyphs or is_unseen(character):
+            return False
+        bounds = self._bounds(character)
+        return bounds is None or bounds[0] >= bounds[2] or bounds[1] >= bounds[3]
 
     @cached_property
     def _writable(self) -> dict[str, bool]:
@@ -347,7 +365,11 @@ def _face_of(file: FontFile, request: FaceRequest) -> Face:
     if axes or features or name != stated:
         path = derive.derived(data, file.path, derive.Wish(name, axes, features))
         font = fontfiles.open_font(fontfiles.read_font(path), path)
-    return Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
+    face = Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
+    if _is_path(request.family) and (blank := face.blank(_EVERYDAY)):
+        shown = shown_path(file.path)
+        raise FaceError(f"{shown}: prints nothing for {blank!r}; expected a font with all letters")
+    return face
 
 
 def _pin(axis: fontfiles.Axis, request: FaceRequest) -> float:

@@ -1,7 +1,8 @@
-"""Scripts that cannot be set one glyph per character from left to right."""
+"""Characters that cannot be set one glyph per character from left to right, or are not seen."""
 
 from __future__ import annotations
 
+import unicodedata
 from bisect import bisect_right
 
 # First and last code points of blocks whose letters join, reorder, stack or run from right to left
@@ -29,3 +30,13 @@ def needs_shaping(character: str) -> bool:
     code = ord(character)
     index = bisect_right(_STARTS, code) - 1
     return index >= 0 and code <= _BLOCKS[index][1]
+
+
+def is_unseen(character: str) -> bool:
+    """Whether nothing is meant to print: spaces, control and format characters, joiners, selectors.
+
+    General categories Zs, Zl, Zp, Cc and Cf (Unicode Standard, 4.5), the combining grapheme joiner
+    and the variation selectors.
+    """
+    unseen = unicodedata.category(character) in {"Zs", "Zl", "Zp", "Cc", "Cf"}
+    return unseen or character == "\u034f" or "\ufe00" <= character <= "\ufe0f"

@@ -29,7 +29,7 @@ with atheris.instrument_imports(include=["labelkit", "pypdf", "tomllib", "fontTo
     import fontTools.svgLib.path  # noqa: F401 (labelkit imports these only when it needs them)
 
     from labelkit.compose.logo import read_logo
-    from labelkit.errors import LabelkitError
+    from labelkit.errors import ExitCode, LabelkitError
     from labelkit.readback import read_panels_of
     from labelkit.spec.guests import read_guests
     from labelkit.spec.label import read_label
@@ -45,6 +45,7 @@ def _only_ours(read: Callable[[], object]) -> None:
         read()
     except LabelkitError as error:
         assert "\n" not in str(error), "more than one line"
+        assert error.exit_code != ExitCode.FAULT, str(error)
 
 
 def spec(folder: Path) -> tuple[Callable[[bytes], None], list[bytes]]:

@@ -80,6 +80,18 @@ def with_embedding_bits(data: bytes, bits: int) -> bytes:
     return data[: offset + 8] + struct.pack(">H", bits) + data[offset + 10 :]
 
 
+def with_blank_letters(data: bytes, letters: str) -> bytes:
+    """The font with a width and no outline for some letters, as trial versions have them."""
+    from fontTools.ttLib import TTFont
+    from fontTools.ttLib.tables._g_l_y_f import Glyph
+
+    made, stream = TTFont(io.BytesIO(data)), io.BytesIO()
+    for letter in letters:
+        made["glyf"][made.getBestCmap()[ord(letter)]] = Glyph()
+    made.save(stream)
+    return stream.getvalue()
+
+
 TABLES = (
     b"head", b"hhea", b"hmtx", b"maxp", b"cmap", b"loca", b"glyf", b"name", b"post", b"OS/2",
     b"GPOS",

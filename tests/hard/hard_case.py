@@ -104,7 +104,7 @@ class Case:
     what: str = ""
     """What was done to the files, in a few words."""
     ends: int | None = None
-    """The exit code it must have; None: any that labelkit has."""
+    """The exit code it must have; None: 0, 1 or 2."""
 
     @property
     def unprivileged(self) -> bool:

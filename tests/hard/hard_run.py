@@ -29,6 +29,8 @@ from pathlib import Path
 
 from hard_case import SAMPLE, Case
 
+from labelkit.errors import ExitCode
+
 CPU_S = 10
 """A command that computes for longer hangs. Processor time, so that a busy machine is no fault."""
 WAIT_S = 60.0
@@ -232,6 +234,8 @@ def _faults_of_end(wanted: int | None, code: int, stdout: str, stderr: str) -> I
         yield f"hangs: over {CPU_S} s of computing, or {WAIT_S:g} s of waiting"
     elif "MemoryError" in stderr:
         yield f"asks for over {MEMORY_BYTES >> 20} MiB: {_last_line(stderr)}"
+    elif code == ExitCode.FAULT:
+        yield f"is at fault itself: {_last_line(stderr)[:200]}"
     elif code not in (0, 1, 2):
         yield f"ends with {code}: {_where(stderr)}"
     for name, text in (("stdout", stdout), ("stderr", stderr)):

@@ -4,9 +4,9 @@
 
 A case is broken or absurd input and a command given it; tests/hard/hard_cases.py says which kinds
 there are. For each the outcome must be success, or one clear line and exit code 1 or 2: never a
-traceback, over 10 s of computing, over 1 GiB, or a part of a file. The exit code is 1 if one is
-otherwise. With --keep the first failing case of each sort is written to a folder, in the form of
-tests/hard/corpus.
+traceback, a fault of labelkit's own (3), over 10 s of computing, over 1 GiB, or a part of a file.
+The exit code is 1 if one is otherwise. With --keep the first failing case of each sort is written
+to a folder, in the form of tests/hard/corpus.
 """
 
 from __future__ import annotations

@@ -74,6 +74,15 @@ def test_permission_to_embed_is_honoured(bits: int, code: int) -> None:
         assert "forbids" in outcome.stderr or "only bitmaps" in outcome.stderr
 
 
+def test_a_face_that_leaves_letters_blank_prints_nothing() -> None:
+    """Not "Sodium Oliv te": what is not there must not pass for what was typed."""
+    font = binary.with_blank_letters(binary.font(), "a")
+    files = with_layout({"mine.ttf": font}, {"text": {"file": "mine.ttf"}})
+    outcome = run(Case("font", SHEET, files, ends=2))
+    assert not outcome.faults
+    assert "prints nothing for 'a'" in outcome.stderr
+
+
 @pytest.mark.parametrize(
     ("name", "data", "says"),
     [

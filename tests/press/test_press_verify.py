@@ -14,6 +14,7 @@ from pypdf import PdfReader, PdfWriter
 from pypdf.generic import DecodedStreamObject, NameObject
 
 from labelkit import press
+from labelkit.cli import main
 from labelkit.compose import make_run
 from labelkit.draw import DocumentInfo, Page, Side, draw_pages
 from labelkit.errors import InputError
@@ -214,6 +215,10 @@ def test_the_press_writes_nothing_that_differs(
     monkeypatch.setattr(press, "pages_of", wrong)
     with pytest.raises(PressError, match=r"not as composed: page 1: label 1 stands 0\.030 mm"):
         make_sheets(SAMPLE / "label.toml", tmp_path / "out")
+    # Not exit code 2, which would send the maker looking for a mistake of hers.
+    with pytest.raises(SystemExit) as done:
+        main(["sheet", str(SAMPLE / "label.toml"), "--out", str(tmp_path / "out")])
+    assert done.value.code == 3
     assert list(tmp_path.iterdir()) == []
 
 

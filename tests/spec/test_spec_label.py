@@ -291,12 +291,12 @@ def test_the_lines_on_which_a_name_stands(
     assert guest_lines(path, [*lines, "Kim"]) == {**lines, "Kim": ()}
 
 
-def test_a_weight_in_ounces_is_cut_to_what_a_label_may_show(event: Event) -> None:
+def test_a_piece_weighs_the_ounces_it_is_declared_at(event: Event) -> None:
     # 1.5 oz = 42.5242846875 g (NIST Handbook 44, Appendix C); 4 oz = 113.3980925 g.
     label = event(('net_weight = "40 g"', 'net_weight = "1.5 oz"'))
-    assert str(read_label(label).product.net_weight_g) == "42.5"
+    assert str(read_label(label).product.net_weight_g) == "42.53"
     label = event(('net_weight = "1.5 oz"', 'net_weight = "4 oz"'))
-    assert str(read_label(label).product.net_weight_g) == "113"
+    assert str(read_label(label).product.net_weight_g) == "113.40"
 
 
 def test_a_misspelt_key_is_named_beside_the_missing_one(event: Event) -> None:

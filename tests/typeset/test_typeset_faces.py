@@ -12,6 +12,7 @@ import pytest
 import uharfbuzz as hb
 from fontTools.pens.areaPen import AreaPen
 from fontTools.ttLib import TTFont
+from fontTools.ttLib.tables._g_l_y_f import Glyph
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont as EmbeddedFont
 from reportlab.pdfgen.canvas import Canvas
@@ -329,6 +330,35 @@ def test_damaged_outlines_are_refused_when_they_are_met(tmp_path: Path, marcellu
     path.write_bytes(data)
     with pytest.raises(FaceError, match=r"damaged\.ttf: is not a readable TrueType font"):
         load_face_file(path).letters(8, "Soap")
+
+
+def blanked(data: bytes, letters: str, target: Path) -> Path:
+    """The font with a width and no outline for some letters."""
+    font = TTFont(io.BytesIO(data))
+    for letter in letters:
+        font["glyf"][font.getBestCmap()[ord(letter)]] = Glyph()
+    font.save(target)
+    return target
+
+
+def test_a_font_with_blank_letters_is_refused(tmp_path: Path, marcellus: bytes) -> None:
+    path = blanked(marcellus, "av4", tmp_path / "trial.ttf")
+    with pytest.raises(FaceError, match=r"trial\.ttf: prints nothing for 'av4'"):
+        load_face_file(path)
+
+
+def test_a_letter_that_is_seldom_needed_may_be_blank_and_then_counts_as_missing(
+    tmp_path: Path, marcellus: bytes
+) -> None:
+    face = load_face_file(blanked(marcellus, "\u00e9&", tmp_path / "trial.ttf"))
+    assert face.missing("Caf\u00e9 & th\u00e8, 40\u00a0g\u202f!") == "\u00e9&"
+    assert face.blank("Caf\u00e9 & th\u00e8") == "\u00e9&"
+
+
+@pytest.mark.parametrize("family", fontfiles.installed_families())
+def test_no_installed_face_has_blank_letters(family: str) -> None:
+    face = load_face(FaceRequest(family))
+    assert face.blank("".join(map(chr, face.glyphs))) == ""
 
 
 @pytest.mark.parametrize(
