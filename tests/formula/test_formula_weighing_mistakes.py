@@ -285,7 +285,7 @@ def test_no_mistake_that_leaves_lye_over_is_called_harmless(
     recipe = read(
         "".join(oil.format(*line) for line in lines)
         + f'[[lye]]\nalkali = "{alkali}"\npurity = "{purity} %"\n'
-        + f'[superfat]\nlye_discount = "{discount} %"\n[water]\nmass = "500 g"\n'
+        + f'[superfat]\nlye_discount = "{discount} %"\n[water]\nmass = "5000 g"\n'
         + "".join(own.format(*line) for line in lines)
     )
     molar, other = (NAOH, KOH) if alkali == "NaOH" else (KOH, NAOH)
