@@ -32,6 +32,7 @@ from labelkit.spec.label import Event, LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
+from labelkit.stock_checks import stock_findings
 from labelkit.typeset.faces import Face
 
 ROOMIER = (1.5, 2.5, 4.0)
@@ -239,7 +240,11 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     """
     if panels is not None:
         return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
-    own = order_findings(job.spec, job.recipe, job.today)
+    stocks = [job.print_run(panel).stock for panel in job.panel_names]
+    own = (
+        *order_findings(job.spec, job.recipe, job.today),
+        *stock_findings(job.spec, stocks),
+    )
     try:
         for run in map(job.print_run, job.panel_names):
             labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
