@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 _BULLETS = re.compile(
-    r"(?:(?:[•‣⁃◦∙▪▫●○■□◆◇❖➢➤►▶✓✔✗☐☑☒·*–—−>-]|\[[ xX]?\])\s*)+(?=[^\W_]|[\"'“‘«(#])"
+    r"\A(?:(?:[•‣⁃◦∙▪▫●○■□◆◇❖➢➤►▶✓✔✗☐☑☒·*–—−>-]|\[[ xX]?\])\s*)+(?=[^\W_]|[\"'“‘«(#])"
 )
 """Signs that stand before the entries of a list: common practice, no source."""
 _NUMBER = re.compile(
@@ -102,20 +102,17 @@ def without_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     decides. Numbers with a mark after them are taken off where every name has one, or where they
     count from 1; numbers without one where every name has one and they rise. Others stay.
     """
-    bare = [name[found.end() :] if (found := _BULLETS.match(name)) else name for name in names]
+    bare = [_BULLETS.sub("", name) for name in names]
     numbers = [_number(name) for name in bare]
-    marked = [found for found in numbers if found and (found["mark"] or found["hash"])]
-    counted = [int(found["number"]) for found in marked]
-    in_order = [int(found["number"]) for found in numbers if found]
-    takes_marked = bool(marked) and (
-        len(marked) == len(names) or counted == [*range(1, len(marked) + 1)]
-    )
+    counted = [found.value for found in numbers if found and found.marked]
+    in_order = [found.value for found in numbers if found]
+    takes_marked = len(counted) == len(names) or counted == [*range(1, len(counted) + 1)]
     takes_all = len(names) == len(in_order) > 1 and in_order == sorted(set(in_order))
     read: list[str] = []
     kept: list[str] = []
     for name, found in zip(bare, numbers, strict=True):
-        if found and (takes_all or (takes_marked and (found["mark"] or found["hash"]))):
-            name = name[found.end() :]
+        if found and (takes_all or (takes_marked and found.marked)):
+            name = name[found.length :]
         elif found:
             kept.append(name)
         read.append(name)
@@ -124,13 +121,25 @@ def without_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     return read, [*notes, *([ListNote("numbers", tuple(kept))] if kept else [])]
 
 
-def _number(name: str) -> re.Match[str] | None:
+class _Number(NamedTuple):
+    """The number a name begins with."""
+
+    value: int
+    marked: bool
+    """Whether a mark parts it from the name, as a list's does."""
+    length: int
+    """Of all that stands before the name."""
+
+
+def _number(name: str) -> _Number | None:
     """The number a name begins with, where more follows that has a letter."""
     found = _NUMBER.match(name)
     if not found or not any(letter.isalpha() for letter in name[found.end() :]):
         return None
-    apart = found["mark"] or found["hash"] or found["space"]
-    return found if apart else None
+    marked = bool(found["mark"] or found["hash"])
+    if not marked and not found["space"]:
+        return None
+    return _Number(int(found["number"]), marked, found.end())
 
 
 def names_on_one_line(cells: Iterable[str]) -> tuple[str, ...]:
