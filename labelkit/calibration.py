@@ -7,10 +7,8 @@ from dataclasses import dataclass
 
 from labelkit.errors import InputError
 from labelkit.impose import Line, Note, Sheet, Target
+from labelkit.paper import PAPERS_MM
 from labelkit.spec.printer import MAX_EDGE_MM, PrinterProfile
-
-PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-"""ANSI/ASME Y14.1 size A (8.5 x 11 in) and ISO 216 A4."""
 
 INSET_MM = 20.0
 """From the left and the lower edge of the page to the nearest targets."""
@@ -63,6 +61,7 @@ def profile_of(name: str, page: str, measured: Measured) -> PrinterProfile:
         scale_x=scale_x,
         scale_y=scale_y,
         unprintable_mm=edge,
+        page=page,
     )
 
 
@@ -99,7 +98,7 @@ def _offset(what: str, measured_mm: float, scale: float) -> float:
 
 def calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
     """The calibration page of "letter" or "a4" as geometry."""
-    width, height = PAGES_MM[page]
+    width, height = PAPERS_MM[page]
     across, up = ACROSS_MM[page], UP_MM[page]
     left, foot = INSET_MM, INSET_MM
     right, head = left + across, foot + up
@@ -164,7 +163,7 @@ def _words(page: str, maker: str) -> Iterator[Note]:
         ("foot", f"from the lower edge of the paper to the same cross; {inset}"),
         ("edge", "the smallest figure whose step is there on all four edges"),
     )
-    x, y = INSET_MM + 15, PAGES_MM[page][1] * 0.7
+    x, y = INSET_MM + 15, PAPERS_MM[page][1] * 0.7
     yield Note(x, y, "labelkit calibration page", 6.0)
     yield Note(
         x, y - 9, "Print at 100 %, never fitted to the page, on the stock you will use.", 4.0

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from labelkit.compose import Composed, read_logo
 from labelkit.impose.warn import HARMLESS_MM
+from labelkit.picture_tones import measure_tones
 from labelkit.quantity import PT_PER_MM
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
@@ -50,6 +51,11 @@ CLEAR_STEP_MM = 0.001
 """How finely the distance from the trim is told."""
 OWN_CHECK = Said("labelkit's own check")
 """Provenance of a finding that comes from no law."""
+LEAST_PHOTO_MM = 20
+"""A photograph is seen as one from the size of a stamp upwards (labelkit's own judgement)."""
+_FLAT_LOGO = Said(
+    "Use a drawing in one or two flat, dark colours (SVG, or PNG), and look at the proof."
+)
 _CUT_SOURCE = Said("common practice, no source")
 _HEIGHT_SOURCE = Said("labelkit's advice; no law gives this figure")
 
@@ -420,6 +426,8 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                     pixels=Number(pixels),
                 ),
             )
+        if dpi is not None:
+            yield from _tones(panel, Path(picture.file), picture.box)
         if facts.clear_on(panel.name):
             yield own_finding(
                 "CRAFT-LOGO-CLEAR",
@@ -428,6 +436,38 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 level=Level.NOTE,
                 remedy=Said("Use a drawing in one dark ink."),
             )
+
+
+def _tones(panel: Panel, file: Path, box: Box) -> Iterator[Finding]:
+    """A picture of which a small label shows a block, or a photograph without its detail."""
+    tones = measure_tones(file, box.width_mm)
+    width = Number(Decimal(repr(box.width_mm)), 1)
+    if tones.contrast < UNREADABLE:
+        yield own_finding(
+            "CRAFT-LOGO-BLOCK",
+            Said("At {width} mm wide the logo prints as one block of nearly one tone", width=width),
+            panel=panel.name,
+            measured=Number(tones.contrast, 2),
+            required=Number(UNREADABLE),
+            unit=": 1",
+            citation=CONTRAST_SOURCE,
+            remedy=_FLAT_LOGO,
+        )
+    elif tones.continuous:
+        small = min(box.width_mm, box.height_mm) < LEAST_PHOTO_MM
+        yield own_finding(
+            "CRAFT-LOGO-PHOTO",
+            Said(
+                "The logo is a photograph or the like, of tones that run into each other; at"
+                " {width} mm wide its detail is lost",
+                width=width,
+            )
+            if small
+            else Said("The logo is a photograph or the like, of tones that run into each other"),
+            panel=panel.name,
+            level=Level.WARN if small else Level.NOTE,
+            remedy=_FLAT_LOGO,
+        )
 
 
 # -- findings --------------------------------------------------------------------------------------

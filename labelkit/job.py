@@ -11,7 +11,7 @@ from itertools import islice
 from pathlib import Path
 
 from labelkit import formula, resources, rules
-from labelkit.compose import Composed, Logo, compose, fitted_guests, read_logo
+from labelkit.compose import Composed, Logo, compose, fit_guests, read_logo
 from labelkit.craft_checks import OWN_CHECK, Craft, craft_findings
 from labelkit.errors import AsTyped, FaceError, FitError, InputError, shown_path
 from labelkit.fields import Wording, wordings
@@ -32,6 +32,7 @@ from labelkit.spec.label import Event, LabelSpec, Trim, read_label, with_regions
 from labelkit.spec.layout import Layout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
+from labelkit.stock_checks import stock_findings
 from labelkit.typeset.faces import Face
 
 ROOMIER = (1.5, 2.5, 4.0)
@@ -157,18 +158,27 @@ class Job:
             return ()
         return self.guest_runs[composed.panel.name][names[label]]
 
-    @cached_property
+    @property
     def guest_runs(self) -> Mapping[str, Mapping[str, tuple[Run, ...]]]:
         """Every guest's runs by panel and name; one FitError for all that cannot be set."""
-        names = self.spec.event.guest_names
-        try:
-            return {
-                composed.panel.name: fitted_guests(composed.guest, names)
-                for composed in self.composed
-                if composed.guest is not None
-            }
-        except FitError as error:
-            raise found_on_list(error, self.spec.event) from error
+        runs, error = self.fitted_guests
+        if error is not None:
+            raise error
+        return runs
+
+    @cached_property
+    def fitted_guests(
+        self,
+    ) -> tuple[Mapping[str, Mapping[str, tuple[Run, ...]]], FitError | None]:
+        """The runs of the guests whose names can be set, by panel and name, and the complaint about
+        the others."""
+        names, errors = self.spec.event.guest_names, []
+        runs: dict[str, Mapping[str, tuple[Run, ...]]] = {}
+        for composed in self.composed:
+            if composed.guest is not None:
+                runs[composed.panel.name], error = fit_guests(composed.guest, names)
+                errors += [error] if error else []
+        return runs, found_on_list(errors[0], self.spec.event) if errors else None
 
 
 def prepare(
@@ -225,17 +235,25 @@ def _lines(numbers: Sequence[int]) -> Said:
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
     """The findings on the composed panels, or on ``panels`` read from a finished PDF.
 
-    Of a label that cannot be fitted the words are judged all the same, set on a trim with room.
+    Of a label that cannot be fitted the words are judged all the same, set on a trim with room. A
+    guest's name that cannot be set is one finding beside the others.
     """
     if panels is not None:
         return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
-    own = order_findings(job.spec, job.recipe, job.today)
+    stocks = [job.print_run(panel).stock for panel in job.panel_names]
+    own = (
+        *order_findings(job.spec, job.recipe, job.today),
+        *stock_findings(job.spec, stocks),
+    )
     try:
         for run in map(job.print_run, job.panel_names):
             labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
-        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, job.guest_runs)
+        guest_runs, unset = job.fitted_guests
+        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, guest_runs)
         report = rules.judge(job.panels, job.known, job.regions, job.on, strict)
-        return replace(report, findings=(*report.findings, *craft_findings(craft), *own))
+        unfit = [_unfit(unset)] if unset else []
+        found = (*unfit, *report.findings, *craft_findings(craft), *own)
+        return replace(report, findings=found)
     except FitError as error:
         words = _judged_with_room(job, strict)
         return Report(job.on, job.regions, (_unfit(error), *words, *own))

@@ -18,6 +18,7 @@ from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
 from labelkit.same_words import as_read
+from labelkit.spec.guest_files import UTF_16, WINDOWS_1252
 from labelkit.spec.label import LabelSpec, Words
 from labelkit.spec.recipe import Recipe
 
@@ -45,6 +46,7 @@ def order_findings(
         *_lot(spec, recipe),
         *_languages(spec),
         *words_given(spec),
+        *_list_notes(spec),
         *_guests(spec),
     )
 
@@ -190,6 +192,82 @@ def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
     for name, side in (("front", spec.front), ("back", spec.back)):
         for element, words in side.words.items():
             yield f"{name}.{element.replace('-', '_')}", words
+
+
+_COMPARE = Said("Compare the names on the proof with your list.")
+_SAVED_AS = Said("Compare the names on the proof with your list, or save it as CSV UTF-8.")
+_LIST_NOTES = {
+    UTF_16: (
+        "CRAFT-GUEST-ENCODING",
+        Said("The guest list is in UTF-16, not UTF-8, and was read as it is"),
+        Said("Nothing need be done; saved as CSV UTF-8 the list is read without this line."),
+    ),
+    WINDOWS_1252: (
+        "CRAFT-GUEST-ENCODING",
+        Said(
+            "The guest list is not in UTF-8 and does not say what it is in; read as"
+            " Windows-1252 it has these names: {names}"
+        ),
+        _SAVED_AS,
+    ),
+    "one-line": (
+        "CRAFT-GUEST-ONE-LINE",
+        Said("The guest list is one line, and was taken for these names: {names}"),
+        Said("Put each guest on a line of their own where that is not so."),
+    ),
+    "marks": (
+        "CRAFT-GUEST-MARKS",
+        Said("Numbers, bullets and dashes were taken off guests’ names: {names}"),
+        _COMPARE,
+    ),
+    "numbers": (
+        "CRAFT-GUEST-NUMBERS",
+        Said("Guests’ names that begin with a number are printed with it: {names}"),
+        Said("Take the number out of the list where it is no part of the name."),
+    ),
+    "decoded": (
+        "CRAFT-GUEST-DECODED",
+        Said("Guests’ names had been decoded twice, and were read as was meant: {names}"),
+        _SAVED_AS,
+    ),
+    "hidden": (
+        "CRAFT-GUEST-HIDDEN",
+        Said("Letters that nobody sees were taken out of guests’ names: {names}"),
+        _COMPARE,
+    ),
+    "lines": (
+        "CRAFT-GUEST-LINES",
+        Said("Guests’ names that go over several lines of the list were made one: {names}"),
+        Said("Give each guest a row of their own where these are several."),
+    ),
+    "formula": (
+        "CRAFT-GUEST-FORMULA",
+        Said("Formulas of a spreadsheet were read as the names in them: {names}"),
+        _COMPARE,
+    ),
+    "couple": (
+        "CRAFT-GUEST-COUPLE",
+        Said("The guest list is a single name: {names}"),
+        Said("Put each guest on a line of their own where these are to have a label each."),
+    ),
+}
+"""What is said of each kind of note on the guest list, and what to do."""
+
+
+def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
+    """What was taken off the guests' names, mended or guessed: a line for each kind."""
+    for note in spec.event.list_notes:
+        rule, message, remedy = _LIST_NOTES[note.kind]
+        shown: list[str] = [Quoted(name) for name in note.written]
+        if note.read:
+            pairs = zip(shown, note.read, strict=True)
+            shown = [Said("{written} → {read}", written=w, read=Quoted(r)) for w, r in pairs]
+        yield own_finding(
+            rule,
+            Said(message.template, names=named(shown)) if shown else message,
+            element="guest",
+            remedy=remedy,
+        )
 
 
 def _guests(spec: LabelSpec) -> Iterator[Finding]:

@@ -20,12 +20,12 @@ from labelkit.draw import (
     run_operators,
     stroke_colour,
 )
+from labelkit.paper import PAPERS_MM, usual_paper
 from labelkit.quantity import PT_PER_MM
 from labelkit.runs import NEUTRAL
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
-PAGES_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 MARGIN_MM = 20.0
 LEADING_MM_PER_PT = 0.45
 """Distance of the baselines of a paragraph: 1.28 of the size."""
@@ -40,8 +40,8 @@ WHITE = "#ffffff"
 
 def page_of(regions: Iterable[str]) -> tuple[float, float]:
     """The office page of the regions: letter in North America, A4 elsewhere."""
-    letter = any(region[:2] in {"CA", "US"} for region in regions)
-    return PAGES_MM["letter" if letter else "a4"]
+    letter = any(usual_paper(region) == "letter" for region in regions)
+    return PAPERS_MM["letter" if letter else "a4"]
 
 
 class Pen:

@@ -132,7 +132,7 @@ def make_sheets(
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
     wish = wish or Wish()
-    job = _of_guests(prepare(label), wish.guests)
+    job = _on_printer(_of_guests(prepare(label), wish.guests), wish)
     report = preflight(job)
     if report.verdict == "fail" and not wish.draft:
         return Made(report)
@@ -179,6 +179,13 @@ def _of_guests(job: Job, asked: Sequence[str]) -> Job:
     names = chosen_guests(asked, spec.event.guest_names)
     event = replace(spec.event, guest_names=names, guests=len(names), spares=0)
     return replace(job, spec=replace(spec, event=event))
+
+
+def _on_printer(job: Job, wish: Wish) -> Job:
+    """The same job with the printer asked for in place of the workshop's own."""
+    maker = job.spec.maker
+    name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
+    return replace(job, spec=replace(job.spec, maker=replace(maker, printer=name)))
 
 
 # -- what is to be made ----------------------------------------------------------------------------
@@ -243,17 +250,17 @@ def _own_job(job: Job) -> tuple[str, str]:
 def _printer(job: Job, wish: Wish) -> PrinterProfile | None:
     """The printer to correct for: the one asked for, or the workshop's own."""
     maker = job.spec.maker
-    if wish.one_per_page or not (name := maker.printer if wish.printer is None else wish.printer):
+    if not maker.printer:
         return None
     try:
-        return find_printer(name, printers_file(maker.path))
+        return find_printer(maker.printer, printers_file(maker.path))
     except InputError as error:
         if wish.printer is not None or error.key != "printers":
             raise
         raise InputError(
             shown_path(maker.path),
             "defaults.printer",
-            name,
+            maker.printer,
             f"{error.expected}, or use --no-printer",
         ) from error
 

@@ -26,6 +26,8 @@ class Proof:
     report: Report
     fallbacks: tuple[str, ...]
     """Lines that tell where it is not in the language it was to be in."""
+    notes: tuple[str, ...] = ()
+    """What there is to know of the guests' names before they are signed for."""
 
 
 def make_proof(job: Job, language: str | None = None) -> Proof:
@@ -40,7 +42,8 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
         *_reader(job, language).stand_in("captions", LANGUAGES),
         *partly_english(findings.speech, said),
     )
-    return Proof(stream.getvalue(), report, told)
+    notes = (findings.message(f) for f in report.findings if f.element == "guest")
+    return Proof(stream.getvalue(), report, told, tuple(notes))
 
 
 def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from labelkit.errors import InputError
+from labelkit.paper import usual_paper
 from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
 from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
@@ -16,8 +17,6 @@ from labelkit.rules.tables import is_abroad
 HOME = ("CA",)
 """What the starter is written for."""
 NAMES = ("label.toml", "recipe.toml", "maker.toml")
-LETTER_PAPER = ("CA", "US")
-"""Where sheets are in Letter format; elsewhere they are in A4 (common practice, no source)."""
 TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 00000"}
 """How the last line of an address looks where it needs no country."""
 WITH_ARTICLE = ("GB", "NL", "US")
@@ -101,7 +100,7 @@ def _maker(text: str, asked: Sequence[str]) -> str:
     first = asked[0]
     country = _country(first)
     town = TOWNS.get(first, f"0000 Town, {_country_name(country)}")
-    stock = "letter-plain" if first.split("-")[0] in LETTER_PAPER else "a4-plain"
+    stock = f"{usual_paper(first)}-plain"
     text = _set(text, "address", f'["{BLANK}1 Street", "{BLANK}{town}"]')
     text = _set(text, "country", f'"{country}"')
     text = _set(text, "stock", f'"{stock}"')

@@ -44,6 +44,7 @@ def command(
     to print true by hand is shown instead.
     """
     from labelkit import printing
+    from labelkit.paper import PAPER_NAMES
     from labelkit.spec.printer import find_printer, printers_file
 
     data = printing.read_pdf(pdf)
@@ -51,8 +52,16 @@ def command(
     changed = False
     if printer is not None:
         known = printers_file(maker)
-        corrected = printing.corrected_pdf(data, str(pdf), find_printer(printer, known), known)
+        profile = find_printer(printer, known)
+        corrected = printing.corrected_pdf(data, str(pdf), profile, known)
         changed = corrected is not data
+        if changed and profile.measured_elsewhere(page.width_mm, page.height_mm):
+            paper = PAPER_NAMES[profile.page]
+            click.echo(
+                f"{pdf}: {printer} was measured on {paper}, and these pages are {page.name}; a"
+                " printer takes in other paper at another place: measure it on this one",
+                err=True,
+            )
         if not changed:
             click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
         data = corrected

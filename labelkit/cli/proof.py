@@ -52,7 +52,7 @@ def command(label: Path, target: Path, png_folder: Path | None, language: str | 
     write_all(files)
     for path in files:
         click.echo(f"{path}")
-    for line in proof.fallbacks:
+    for line in (*proof.notes, *proof.fallbacks):
         click.echo(line, err=True)
     click.echo(f"Preflight: {proof.report.verdict}")
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS

@@ -9,7 +9,14 @@ A panel is therefore legal by construction; one that cannot be is refused with t
 from labelkit.compose.fitting import Fit, FitWords, described
 from labelkit.compose.logo import Logo, read_logo
 from labelkit.compose.panel import Composed, compose
-from labelkit.compose.runs import GuestPlace, fitted_guests, guest_runs, make_run, widest_guests
+from labelkit.compose.runs import (
+    GuestPlace,
+    fit_guests,
+    fitted_guests,
+    guest_runs,
+    make_run,
+    widest_guests,
+)
 
 __all__ = [
     "Composed",
@@ -19,6 +26,7 @@ __all__ = [
     "Logo",
     "compose",
     "described",
+    "fit_guests",
     "fitted_guests",
     "guest_runs",
     "make_run",

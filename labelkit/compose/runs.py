@@ -114,6 +114,16 @@ def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
 
 def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
+    runs, error = fit_guests(place, names)
+    if error is not None:
+        raise error
+    return runs
+
+
+def fit_guests(
+    place: GuestPlace, names: Iterable[str]
+) -> tuple[Mapping[str, tuple[Run, ...]], FitError | None]:
+    """The runs of every guest whose name can be set, by name, and a complaint about the others."""
     runs = GuestRuns()
     problems: dict[str, Said] = {}
     for name in dict.fromkeys(names):
@@ -122,10 +132,9 @@ def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple
             problems[name] = problem
         else:
             runs.add(name, run)
-    if problems:
-        told = _all_unfitting(problems)
-        raise FitError("front", told, _ways_out(problems), problems)
-    return runs
+    if not problems:
+        return runs, None
+    return runs, FitError("front", _all_unfitting(problems), _ways_out(problems), problems)
 
 
 def widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[str, ...]:

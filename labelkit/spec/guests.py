@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import csv
+import re
 import unicodedata
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.errors import InputError, shown_path
 from labelkit.same_words import as_read
-from labelkit.spec.reader import read_text
+from labelkit.spec.guest_files import UTF_16, read_list_text
+from labelkit.spec.guest_names import (
+    ListNote,
+    formula_text,
+    is_joined,
+    is_sum,
+    names_on_one_line,
+    undecoded,
+    without_hidden,
+    without_marks,
+)
 
 WHOLE_COLUMNS = frozenset(
     {
         "guest", "guests", "guest name", "name of guest", "full name", "name", "names",
+        "guest list", "list of guests", "liste des invites", "liste d invites", "gasteliste",
+        "gastenlijst", "lista de invitados", "lista de convidados", "lista degli invitati",
         "nom", "noms", "invite", "invites", "invitee", "invitees", "nom complet", "nom et prenom",
         "prenom et nom",
         "naam", "namen", "gast", "gasten", "volledige naam",
@@ -54,10 +67,11 @@ _ACCEPTED = (
     ' headed "first name" and "last name" (prénom, nom; nombre, apellidos; nome, apelido,'
     " sobrenome, cognome; voornaam, achternaam; Vorname, Nachname ...)"
 )
-DELIMITERS = ",;\t"
+DELIMITERS = ",;\t|"
 """What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
-MAX_BYTES = 20_000_000
+_TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
+"""What a word processor puts after the number or bullet of a list's entry."""
 
 
 class GuestList(NamedTuple):
@@ -65,6 +79,8 @@ class GuestList(NamedTuple):
     """In file order."""
     unread: tuple[str, ...] = ()
     """Headings of the columns that are no part of a name."""
+    notes: tuple[ListNote, ...] = ()
+    """What was taken off, mended or guessed."""
 
 
 def read_guests(path: Path) -> GuestList:
@@ -73,11 +89,12 @@ def read_guests(path: Path) -> GuestList:
     One name a line, or a table with a column headed "name" (or the like in another language), its
     columns parted by commas, semicolons or tabs. Where given names and surnames have columns of
     their own they are joined in this order. Rows without a letter or a figure, as spreadsheets
-    leave them behind, are passed over. Raises InputError on an empty file, a missing column, an
-    open quotation mark, an absurdly long name or characters that cannot be printed.
+    leave them behind, are passed over. What clings to pasted names is taken off and noted. Raises
+    InputError on a file of another kind, an empty one, a missing column, an open quotation mark, an
+    absurdly long name, characters that cannot be printed, and on what is no name.
     """
-    rows, columns, unread = _listed(path)
-    return GuestList(tuple(_name(row, columns, path) for row in rows), unread)
+    listed = _listed(path)
+    return GuestList(tuple(listed.names), listed.unread, listed.notes)
 
 
 def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
@@ -88,41 +105,95 @@ def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...
     as ``read_guests`` does.
     """
     found: dict[str, list[int]] = {name: [] for name in names}
-    rows, columns, _ = _listed(path)
-    for row in rows:
-        if (name := _name(row, columns, path)) in found:
-            found[name].append(row.line)
+    listed = _listed(path)
+    for line, name in zip(listed.lines, listed.names, strict=True):
+        if name in found:
+            found[name].append(line)
     return {name: tuple(lines) for name, lines in found.items()}
 
 
-def _listed(path: Path) -> tuple[list[_Row], tuple[int, ...], tuple[str, ...]]:
-    """The rows that hold a name, the columns it stands in, and the headings of the others."""
-    rows = _rows(path, read_text(path, "a list of guests (CSV)", MAX_BYTES))
-    header = [_heading(cell) for cell in rows[0].cells] if rows else []
+class _Listed(NamedTuple):
+    """The names of a list with the line of each, and what there is to say of it."""
+
+    names: Sequence[str]
+    lines: Sequence[int]
+    unread: tuple[str, ...]
+    notes: tuple[ListNote, ...]
+
+
+def _listed(path: Path) -> _Listed:
+    text, encoding = read_list_text(path)
+    rows = _rows(path, text)
+    header = [_heading(undecoded(cell)) for cell in rows[0].cells] if rows else []
     columns = _name_columns(header)
     if not rows or (columns and len(rows) == 1):
         raise InputError(shown_path(path), "", None, "holds no names; expected one name a line")
     unread: tuple[str, ...] = ()
+    notes: list[ListNote] = []
     if columns:
         others = (n for n, cell in enumerate(header) if cell and n not in columns)
         unread = tuple(" ".join(rows[0].cells[n].split()) for n in others)
         rows = rows[1:]
     elif len(header) == 1:
         columns = (0,)
+    elif len(rows) == 1 and (parted := _on_one_line(rows[0])):
+        notes.append(ListNote("one-line", parted))
+        rows = [_Row(rows[0].line, [name], rows[0].delimiter) for name in parted]
+        header, columns = header[:1], (0,)
     else:
-        raise InputError(
-            shown_path(path),
-            f"line {rows[0].line}",
-            rows[0].text,
-            f"expected a column headed {_ACCEPTED}; where each line is one name, put a name with a"
-            f" comma in quotes: {_quoted(rows[0])}",
-        )
+        raise _no_columns(path, rows)
     for row in rows:
         if len(row.cells) > len(header):
-            message = f"has {len(row.cells)} fields, the first row {len(header)}; "
-            message += f"put a name with a comma in quotes: {_quoted(row)}"
+            message = f"has {len(row.cells)} fields, the first row {len(header)}; {_cure(row)}"
             raise InputError(shown_path(path), f"line {row.line}", row.text, message)
-    return rows, columns, unread
+    tidied = _Tidied()
+    written = [tidied.name(row, columns, path) for row in rows]
+    names, marks = without_marks(written)
+    _check(path, names, rows)
+    notes += [*tidied.notes(), *marks, *_of_few(names)]
+    if encoding:
+        guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
+        notes.insert(0, ListNote(encoding, tuple(guessed)))
+    return _Listed(names, [row.line for row in rows], unread, tuple(notes))
+
+
+def _on_one_line(row: _Row) -> tuple[str, ...]:
+    """The names where a list is one line of them; none where it may be one name with a comma."""
+    cells = [cell for cell in row.cells if cell.strip()]
+    label, _, first = cells[0].partition(":")
+    labelled = bool(first.strip()) and _heading(label) in WHOLE_COLUMNS
+    if labelled:
+        cells[0] = first
+    is_names = all(any(letter.isalpha() for letter in cell) for cell in cells)
+    several = len(cells) > 1 and (labelled or row.delimiter in ";|")
+    joined = row.delimiter == "," and len(names_on_one_line(cells)) > len(cells)
+    if not is_names or not (len(cells) > 2 or several or joined):
+        return ()
+    if row.delimiter == ",":
+        return names_on_one_line(cells)
+    return tuple(" ".join(cell.split()) for cell in cells)
+
+
+def _no_columns(path: Path, rows: Sequence[_Row]) -> InputError:
+    """The complaint about lines of several cells under no heading."""
+    row = rows[0]
+    expected = f"expected a column headed {_ACCEPTED}; where each line is one name, {_cure(row)}"
+    if len(rows) == 1:
+        expected = f"is it one guest or several? Put each on a line of their own; or {_cure(row)}"
+    return InputError(shown_path(path), f"line {row.line}", row.text, expected)
+
+
+def _cure(row: _Row) -> str:
+    """What makes one name of a line that is taken for several cells."""
+    if row.delimiter == "|":
+        return "take out the | and what follows it"
+    return f"put a name with a comma in quotes: {_quoted(row)}"
+
+
+def _of_few(names: Sequence[str]) -> Iterator[ListNote]:
+    """A list that is one name, and that of two."""
+    if len(names) == 1 and is_joined(names[0]):
+        yield ListNote("couple", (names[0],))
 
 
 def _heading(cell: str) -> str:
@@ -190,15 +261,20 @@ class _Row(NamedTuple):
 
 def _rows(path: Path, text: str) -> list[_Row]:
     """The rows that say something, split at the delimiter the first line uses most."""
-    lines = text.splitlines()
+    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in text.splitlines()]
     head = next((line for line in lines if _says_something(line)), "")
     delimiter = max(DELIMITERS, key=head.count)
     bare = [line.rstrip(DELIMITERS + " ") for line in lines]
     if delimiter not in head or not any(delimiter in line for line in bare):
         lines = bare  # one name a line, and what a spreadsheet may leave after it
-    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    ended = (f"{line}\n" for line in lines)  # a cell may go over several
+    reader = csv.reader(ended, delimiter=delimiter, strict=True, skipinitialspace=True)
+    rows: list[_Row] = []
+    line = 1
     try:
-        rows = [_Row(reader.line_num, cells, delimiter) for cells in reader]
+        for cells in reader:
+            rows.append(_Row(line, cells, delimiter))
+            line = reader.line_num + 1
     except csv.Error as error:
         raise InputError(
             shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
@@ -214,14 +290,70 @@ def _says_something(text: str) -> bool:
     return any(letter.isalnum() for letter in text)
 
 
-def _name(row: _Row, columns: Iterable[int], path: Path) -> str:
-    where = f"line {row.line}"
-    parts = (row.cells[column] for column in columns if column < len(row.cells))
-    name = unicodedata.normalize("NFC", " ".join(" ".join(parts).split()))
-    if not name:
-        raise InputError(shown_path(path), where, None, "has no name")
+class _Tidied:
+    """Makes names of cells, and keeps what it did to them."""
+
+    def __init__(self) -> None:
+        self._read: dict[str, dict[str, str]] = {}
+        """By kind: what was written, and what it was read as."""
+        self._found: dict[str, list[str]] = {}
+        """By kind: names that look alike before and after."""
+
+    def name(self, row: _Row, columns: Iterable[int], path: Path) -> str:
+        """The name in these columns of a row; InputError for a formula and for none."""
+        cells = [row.cells[column] for column in columns if column < len(row.cells)]
+        text = " ".join(self._cell(cell, row, path) for cell in cells)
+        text = self._noted("decoded", text, undecoded(text))
+        shown = without_hidden(text)
+        name = unicodedata.normalize("NFC", " ".join(shown.split()))
+        if shown != text:
+            self._found.setdefault("hidden", []).append(name)
+        if len(shown.strip().splitlines()) > 1:
+            self._found.setdefault("lines", []).append(name)
+        if not name:
+            raise InputError(shown_path(path), f"line {row.line}", None, "has no name")
+        return name
+
+    def _cell(self, cell: str, row: _Row, path: Path) -> str:
+        if not cell.lstrip().startswith("="):
+            return cell
+        text = formula_text(cell)
+        if text is None:
+            expected = "is a formula; paste the list as values, without formulas, and save it again"
+            raise InputError(shown_path(path), f"line {row.line}", cell, expected)
+        return self._noted("formula", cell.strip(), text)
+
+    def _noted(self, kind: str, written: str, read: str) -> str:
+        if written != read:
+            self._read.setdefault(kind, {})[written] = read
+        return read
+
+    def notes(self) -> Iterator[ListNote]:
+        for kind, read in self._read.items():
+            yield ListNote(kind, tuple(read), tuple(read.values()))
+        for kind, names in self._found.items():
+            yield ListNote(kind, tuple(names))
+
+
+def _check(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
+    """InputError for the first entry of a list that is no name or cannot be printed."""
+    in_letters = any(letter.isalpha() for name in names for letter in name)
+    last = len(names) - 1
+    for number, (name, row) in enumerate(zip(names, rows, strict=True)):
+        if complaint := _complaint(name, in_letters, at_end=number == last > 0):
+            raise InputError(shown_path(path), f"line {row.line}", name, complaint)
+
+
+def _complaint(name: str, in_letters: bool, at_end: bool) -> str:
+    """What is wrong with a name; "" where nothing is."""
     if len(name) > MAX_NAME:
-        raise InputError(shown_path(path), where, name, f"expected at most {MAX_NAME} letters")
+        return f"expected at most {MAX_NAME} letters"
     if any(unicodedata.category(letter) in {"Cc", "Cs", "Co", "Cn"} for letter in name):
-        raise InputError(shown_path(path), where, name, "has characters that cannot be printed")
-    return name
+        return "has characters that cannot be printed"
+    if "|" in name:
+        return "what follows the | is no part of a name; take it and the | out"
+    if is_sum(_heading(name), at_end):
+        return "is this a guest? It reads like a count of the list; take the line out"
+    if in_letters and not any(letter.isalpha() for letter in name):
+        return "is this a guest? It has no letter; take the line out, or write the name"
+    return ""

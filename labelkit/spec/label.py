@@ -17,6 +17,7 @@ from labelkit.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.resources import layouts_dir
 from labelkit.runs import ELEMENTS
 from labelkit.said import language_name
+from labelkit.spec.guest_names import ListNote
 from labelkit.spec.guests import GuestList, read_guests
 from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
@@ -56,6 +57,8 @@ class Event:
     guest_names: tuple[str, ...] = ()
     unread_columns: tuple[str, ...] = ()
     """Headings of the guest list's columns that are no part of a name."""
+    list_notes: tuple[ListNote, ...] = ()
+    """What was taken off, mended or guessed in reading the list."""
     guest_list: Path | None = None
     """The file the names come from."""
 
@@ -222,6 +225,7 @@ def _event(table: Table) -> Event:
         spares=spares,
         guest_names=names,
         unread_columns=listed.unread,
+        list_notes=listed.notes,
         guest_list=list_path,
     )
 

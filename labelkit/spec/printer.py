@@ -13,6 +13,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit.errors import InputError, shown_path
+from labelkit.paper import PAPERS_MM, paper_of
 from labelkit.spec.reader import Table, read_toml
 
 FILE_NAME = "printers.toml"
@@ -35,6 +36,12 @@ class PrinterProfile:
     scale_y: float = 1.0
     unprintable_mm: float | None = None
     """The edge on which it puts no ink; None where it was not measured."""
+    page: str = ""
+    """The paper it was measured on, "letter" or "a4"; empty: not known."""
+
+    def measured_elsewhere(self, width_mm: float, height_mm: float) -> bool:
+        """Whether it was measured on another paper than a page of this size."""
+        return bool(self.page) and paper_of(width_mm, height_mm) != self.page
 
     @property
     def true(self) -> bool:
@@ -101,6 +108,8 @@ def printers_toml(printers: Iterable[PrinterProfile]) -> str:
         ]
         if printer.unprintable_mm is not None:
             parts.append(f"unprintable_mm = {_number(printer.unprintable_mm)}")
+        if printer.page:
+            parts.append(f'page = "{printer.page}"')
     return "\n".join(parts) + "\n"
 
 
@@ -122,6 +131,7 @@ def _printer(table: Table) -> PrinterProfile:
         scale_x=_float(table, "scale_x", 1, LEAST_SCALE, MOST_SCALE),
         scale_y=_float(table, "scale_y", 1, LEAST_SCALE, MOST_SCALE),
         unprintable_mm=None if edge is None else float(edge),
+        page=table.choice("page", PAPERS_MM, ""),
     )
     table.done()
     return printer

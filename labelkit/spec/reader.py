@@ -46,7 +46,7 @@ _QUOTED = re.compile(
 )
 
 _LANGUAGE_TAG_MAX = 12
-_SAVED_AS_TABLE = (
+SAVED_AS_TABLE = (
     'in your spreadsheet save it as the file type "CSV UTF-8", or as CSV with the character set'
     ' "Unicode (UTF-8)"'
 )
@@ -86,7 +86,7 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        how = _SAVED_AS_TABLE if "(CSV)" in what else "save the file as UTF-8"
+        how = SAVED_AS_TABLE if "(CSV)" in what else "save the file as UTF-8"
         expected = f"is not UTF-8 text; {how}"
         raise InputError(shown_path(path), f"line {line}", None, expected) from error
 

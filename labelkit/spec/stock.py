@@ -63,6 +63,8 @@ class Stock:
     unprintable_mm: float = 0.0
     """The edge of the page on which common printers put no ink."""
     material: str = "paper"
+    says_material: bool = False
+    """Whether its file says so: a size of ready-cut labels is sold in several."""
     colour: str | None = None
     """Colour of the stock as #rrggbb, None for white."""
     note: str = ""
@@ -155,6 +157,7 @@ def read_stock(path: Path) -> Stock:
         page_height_mm=0.0,
         unprintable_mm=_edge(table),
         material=table.choice("material", MATERIALS, "paper"),
+        says_material=table.has("material"),
         colour=_colour(table),
         note=table.text("note", ""),
     )

@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from fontTools.ttLib import TTFont
 
 from labelkit.cli import cli
-from labelkit.job import prepare
+from labelkit.job import preflight, prepare
 from labelkit.resources import layouts_dir
 from labelkit.typeset.faces import FaceRequest, load_face
 
@@ -59,6 +59,21 @@ def test_the_preflight_names_file_and_lines(label: Path) -> None:
     assert "ligne 5\u202f: invité" in told
     assert "(en anglais)" not in told
     assert "le nom en lettres latines" in told
+
+
+def test_names_that_cannot_be_set_hide_no_other_finding(
+    label: Path, event: Callable[..., Path]
+) -> None:
+    """What is found beside them is what is found of the same label with the other guests alone."""
+    event(('layout = "lantern"', 'layout = "lantern"\ncolour = "#999999"'), ('lot = "LS-2704"', ""))
+    found = {f.rule: f for f in preflight(prepare(label)).findings}
+    (label.parent / "guests.csv").write_text("name;table\nAda;1\nAda;2\n", encoding="utf-8")
+    without = {f.rule: f for f in preflight(prepare(label)).findings}
+    assert found.keys() - without.keys() == {"LABELKIT-FIT"}
+    assert without.keys() - found.keys() == set()
+    assert {"CA-LOT", "CRAFT-CONTRAST", "CRAFT-GUEST-COLUMNS"} <= found.keys()
+    same = {rule for rule, finding in without.items() if finding == found[rule]}
+    assert "CRAFT-CONTRAST" in same  # judged on the label's own trim, not on a larger one
 
 
 def test_the_sheet_of_some_guests_names_their_lines_alone(label: Path, tmp_path: Path) -> None:

@@ -10,9 +10,14 @@ from PIL import Image, ImageDraw
 from pypdf import PdfReader
 
 from labelkit.compose import read_logo
+from labelkit.craft_checks import _pictures
 from labelkit.errors import InputError
 from labelkit.job import preflight, prepare
+from labelkit.picture_tones import measure_tones
 from labelkit.press import make_sheets
+from labelkit.report.findings import wording
+from labelkit.rules.findings import Level
+from labelkit.runs import Box, Panel, Picture
 from labelkit.spec.label import read_label
 
 Event = Callable[..., Path]
@@ -210,3 +215,105 @@ def test_no_logo_is_asked_for_and_a_layout_without_a_place_says_so(event: Event)
     (label.parent / "own.toml").write_text(own, encoding="utf-8")
     read_logo.cache_clear()
     assert "CRAFT-LOGO-PLACE" in {f.rule for f in preflight(prepare(label)).findings}
+
+
+# -- tones -----------------------------------------------------------------------------------------
+
+
+def photograph(low: int = 15, high: int = 240) -> Image.Image:
+    """Tones that run into each other, from chosen corners, as in a picture out of focus."""
+    corners = Image.new("L", (8, 8))
+    corners.putdata([low + (n * n * 37 + n * 11) % (high - low) for n in range(64)])
+    return corners.resize((900, 600), Image.Resampling.BICUBIC)
+
+
+def cut_out() -> Image.Image:
+    """A photograph of something on white ground."""
+    whole = Image.new("L", (900, 600), "white")
+    whole.paste(photograph().resize((480, 400)), (210, 100))
+    return whole
+
+
+def grain() -> Image.Image:
+    """Black and white dots by turns, of which a small picture shows their grey alone."""
+    dots = Image.new("L", (900, 600))
+    dots.putdata([255 * ((x + y) % 2) for y in range(600) for x in range(900)])
+    return dots
+
+
+def drawing() -> Image.Image:
+    """Rings and a bar in two flat colours, with smooth edges."""
+    large = Image.new("RGB", (3600, 2400), "white")
+    pen = ImageDraw.Draw(large)
+    for ring in range(5):
+        pen.ellipse((300 + ring * 200, 200 + ring * 200, 2300 - ring * 200, 2200 - ring * 200),
+                    outline="#203060", width=60)  # fmt: skip
+    pen.rectangle((2500, 500, 3300, 1900), fill="#80503c")
+    return large.resize((900, 600), Image.Resampling.BOX)
+
+
+def see_through() -> Image.Image:
+    """One dark ink on no ground at all."""
+    mark = Image.new("RGBA", (900, 600), (0, 0, 0, 0))
+    ImageDraw.Draw(mark).ellipse((150, 50, 650, 550), fill=(20, 40, 20, 255))
+    return mark
+
+
+PHOTO = "The logo is a photograph or the like, of tones that run into each other; at "
+BLOCK = "the logo prints as one block of nearly one tone"
+
+
+@pytest.mark.parametrize("ending", ["png", "jpg"])
+@pytest.mark.parametrize(
+    ("picture", "told"),
+    [
+        (photograph(), PHOTO),
+        (cut_out(), PHOTO),
+        (photograph(118, 138), BLOCK),
+        (grain(), BLOCK),
+        (Image.new("L", (900, 600), 90), BLOCK),
+        (drawing(), ""),
+        (see_through(), ""),
+    ],
+    ids=["photograph", "cut out", "fog", "grain", "plain", "drawing", "see-through"],
+)
+def test_a_picture_that_prints_as_a_grey_block_is_told(
+    event: Event, picture: Image.Image, told: str, ending: str
+) -> None:
+    label = with_logo(event, f"logo.{ending}")
+    if ending == "jpg":
+        ground = Image.new("RGBA", picture.size, "white")
+        ground.alpha_composite(picture.convert("RGBA"))
+        picture = ground.convert("RGB")
+    picture.save(label.parent / f"logo.{ending}")
+    read_logo.cache_clear()
+    found = [f for f in preflight(prepare(label)).findings if f.rule.startswith("CRAFT-LOGO-")]
+    assert [told in finding.message for finding in found] == [True] * bool(told)
+    for finding in found:
+        assert finding.level is Level.WARN
+        assert "in one or two flat, dark colours" in finding.remedy
+        assert "logo" in wording(("CA",), "fr").message(finding)
+
+
+def test_a_photograph_has_to_be_as_large_as_a_stamp(sample: Path, tmp_path: Path) -> None:
+    """On a large label it is seen as one, and only noted."""
+    photograph().save(tmp_path / "logo.png")
+
+    facts = prepare(sample).facts
+
+    def levels(width_mm: float) -> list[tuple[str, Level]]:
+        picture = Picture(str(tmp_path / "logo.png"), Box(0, 0, width_mm, width_mm * 2 / 3))
+        panel = Panel("front", 90, 60, pictures=(picture,))
+        return [(f.rule, f.level) for f in _pictures(panel, facts) if "RESOL" not in f.rule]
+
+    assert levels(29.9) == [("CRAFT-LOGO-PHOTO", Level.WARN)]
+    assert levels(30.1) == [("CRAFT-LOGO-PHOTO", Level.NOTE)]
+
+
+def test_sixteen_bits_of_grey_are_measured_as_eight(tmp_path: Path) -> None:
+    shades = Image.new("I;16", (256, 40))
+    shades.putdata([x * 257 for _ in range(40) for x in range(256)])
+    shades.save(tmp_path / "deep.png")
+    tones = measure_tones(tmp_path / "deep.png", 20.0)
+    assert tones.continuous
+    assert tones.lightest > 0.9 > 0.1 > tones.darkest
