@@ -18,7 +18,8 @@ from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
 from labelkit.same_words import as_read
-from labelkit.spec.label import LabelSpec, Words
+from labelkit.spec.label import LabelSpec
+from labelkit.spec.reader import Words
 from labelkit.spec.recipe import Recipe
 
 SOAP_G_CM3 = Decimal(1)

@@ -21,11 +21,9 @@ from labelkit.spec.guests import GuestList, read_guests
 from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
-from labelkit.spec.reader import REQUIRED, Table, is_below, missing_file, read_toml
+from labelkit.spec.plan import Occasion, PlanSpec, read_plan
+from labelkit.spec.reader import REQUIRED, Table, Words, is_below, missing_file, read_toml
 from labelkit.spec.stock import stock_of
-
-Words = dict[str, str]
-"""Text per language; the key "" holds for every language."""
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 EQUAL_SIDES = frozenset({"round", "square"})
@@ -136,6 +134,8 @@ class LabelSpec:
     ingredients_on: str
     ingredients_url: str
     logo: Path | None
+    plan: PlanSpec
+    """The tables [plan] of both files; the recipe may say the weeks of cure."""
     clear: bool | None = None
     """Whether the labels are see-through; None: as the stock's own file says."""
     second: Surface | None = None
@@ -159,12 +159,19 @@ def read_label(path: Path) -> LabelSpec:
     _check_languages(product_table, said, languages)
     _check_languages(front_table, front.words, languages)
     _check_languages(back_table, back.words, languages)
+    regions = _regions(label, maker)
+    home = (maker.regions or regions)[0]
+    plan = read_plan(
+        table.table("plan", None),
+        Table(maker.path, "plan", maker.plan),
+        Occasion(event.date, event.guests, event.spares, languages[0], home),
+    )
     spec = LabelSpec(
         path=path,
         event=event,
         product=product,
         maker=maker,
-        regions=_regions(label, maker),
+        regions=regions,
         languages=languages,
         trim=_trim(label),
         stock=_stock(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
@@ -176,11 +183,10 @@ def read_label(path: Path) -> LabelSpec:
         ingredients_on=list_place,
         ingredients_url=url,
         logo=_logo(label, maker),
+        plan=plan,
         clear=label.flag("clear", None),
         second=_second(table, list_place),
     )
-    for name in ("plan",):
-        table.raw(name, None)
     for read in (event_table, product_table, label, front_table, back_table, table):
         read.done()
     return spec

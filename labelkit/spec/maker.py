@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from labelkit.regions import unknown_region
 from labelkit.rules.tables import known_regions, region_codes
@@ -32,6 +34,8 @@ class Maker:
     stock: str = ""
     printer: str = ""
     """Name of the measured printer that sheets are corrected for unless told otherwise."""
+    plan: Mapping[str, Any] = field(default_factory=dict, hash=False)
+    """The table [plan] as it stands: the label's own is read over it."""
 
 
 def _country(business: Table) -> str:
@@ -78,15 +82,21 @@ def read_maker(path: Path) -> Maker:
         regions=regions_of(defaults),
         stock=stock_of(defaults),
         printer=defaults.text("printer", ""),
+        plan=_plan(table),
     )
-    # What the workshop charges and when it is closed is read by the plan, from the same file.
-    for name in table.names():
-        if name.startswith("plan"):
-            table.raw(name)
     business.done()
     defaults.done()
     table.done()
     return maker
+
+
+def _plan(table: Table) -> Mapping[str, Any]:
+    for name in table.names():
+        if name.startswith("plan") and name != "plan":
+            table.wrong(name, None, "unknown table; the plan's own is [plan]")
+    table.table("plan", None)
+    plan: Mapping[str, Any] = table.raw("plan", {})
+    return plan
 
 
 def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:

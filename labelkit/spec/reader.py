@@ -20,6 +20,9 @@ from labelkit.spec.slips import find_slip
 
 T = TypeVar("T")
 
+Words = dict[str, str]
+"""Text per language; the key "" holds for every language."""
+
 FORMAT = 1
 """The format number every file carries as ``labelkit = 1``."""
 

@@ -15,7 +15,6 @@ from labelkit.job import preflight, prepare
 from labelkit.rules import known_regions
 from labelkit.spec.keys import FIELDS, SURFACES, TABLES
 from labelkit.spec.label import read_label
-from labelkit.spec.plan import read_plan
 from labelkit.spec.recipe import read_recipe
 from labelkit.starting import starter_files
 
@@ -197,7 +196,7 @@ def test_the_commented_lines_are_read_together(tmp_path: Path) -> None:
         text = text.replace('mass = "140 g"', "").replace('mass = "280 g"', "")
         (tmp_path / name).write_text(text, "utf-8")
     spec = read_label(tmp_path / "label.toml")
-    plan = read_plan(spec)
+    plan = spec.plan
     assert spec.product.soap_colour == "#e9c98f"
     assert plan.money.price is not None
     assert read_recipe(spec.product.recipe).own_materials
