@@ -215,16 +215,18 @@ def test_a_label_too_small_is_exit_1_with_the_ways_out(event: Event, tmp_path: P
     assert not (tmp_path / "out").exists()
 
 
-def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
+def test_new_starts_a_folder_that_passes_once_filled_in(
+    tmp_path: Path, fill_in: Callable[[str], str]
+) -> None:
     folder = tmp_path / "my-event"
-    assert labelkit("new", folder).returncode == 0
+    started = labelkit("new", folder)
+    assert started.returncode == 0
+    assert started.stdout.endswith(f"labelkit preflight {folder / 'label.toml'}\n")
     unfilled = labelkit("preflight", folder / "label.toml")
     assert unfilled.returncode == 2
     assert "is still to be filled in" in unfilled.stderr
     for path in folder.glob("*.toml"):
-        lines = path.read_text(encoding="utf-8").splitlines()
-        filled = [line.split("#")[0].replace("<<< ", "") for line in lines]
-        path.write_text("\n".join(filled), encoding="utf-8")
+        path.write_text(fill_in(path.read_text(encoding="utf-8")), encoding="utf-8")
     done = labelkit("preflight", folder / "label.toml")
     assert done.returncode == 0, done.stdout + done.stderr
     assert labelkit("new", folder).returncode == 2

@@ -20,8 +20,7 @@ from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, pol
 from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
 from labelkit.rules.tables import checked_regions
-from labelkit.spec.maker import regions_of
-from labelkit.spec.reader import read_toml
+from labelkit.spec.maker import trade_of
 from labelkit.spec.recipe import Recipe, read_recipe
 
 _PLACES = Decimal("0.0001")
@@ -79,8 +78,7 @@ def _regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str
         return checked_regions(given), ""
     maker = recipe.with_name("maker.toml")
     if maker.is_file():
-        top = read_toml(maker, "a maker file (maker.toml)")
-        regions = regions_of(top.table("defaults", None))
+        _, regions = trade_of(maker)
         if regions:
             return regions, ", as maker.toml says,"
     return ("CA",), ", no region being given,"

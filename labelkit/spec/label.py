@@ -22,7 +22,15 @@ from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
 from labelkit.spec.plan import Occasion, PlanSpec, read_plan
-from labelkit.spec.reader import REQUIRED, Table, Words, is_below, missing_file, read_toml
+from labelkit.spec.reader import (
+    REQUIRED,
+    Table,
+    Words,
+    check_filled_in,
+    is_below,
+    missing_file,
+    read_unfilled,
+)
 from labelkit.spec.stock import stock_of
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
@@ -143,13 +151,17 @@ class LabelSpec:
 
 
 def read_label(path: Path) -> LabelSpec:
-    """The label spec and its maker's file; InputError for the first thing that is wrong."""
-    table = read_toml(path, "a label spec (label.toml)")
-    label = table.table("label")
-    event_table, product_table = table.table("event"), table.table("product")
-    maker = read_maker(_neighbour(product_table, "maker", "a maker file"))
+    """The label spec and its maker's file; InputError for the first thing that is wrong, or for
+    everything that is still to be filled in, in the recipe as well."""
+    table = read_unfilled(path, "a label spec (label.toml)")
+    product_table = table.table("product")
+    maker_path = _neighbour(product_table, "maker", "a maker file")
+    recipe_path = _neighbour(product_table, "recipe", "a recipe")
+    check_filled_in((path, recipe_path, maker_path))
+    label, event_table = table.table("label"), table.table("event")
+    maker = read_maker(maker_path)
     event = _event(event_table)
-    product = _product(product_table, event.date)
+    product = _product(product_table, recipe_path, event.date)
     front_table, back_table = table.table("front", None), table.table("back", None)
     list_place, url = _list_place(back_table)
     languages = _languages(label)
@@ -247,7 +259,7 @@ def _spares(table: Table, guests: int) -> int:
     return max(least, value)
 
 
-def _product(table: Table, event_date: dt.date) -> Product:
+def _product(table: Table, recipe: Path, event_date: dt.date) -> Product:
     face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
     face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
     if not all(5 <= side <= 2000 for side in face):
@@ -272,7 +284,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         face_width_mm=face[0],
         face_height_mm=face[1],
         face_shape=face_shape,
-        recipe=_neighbour(table, "recipe", "a recipe"),
+        recipe=recipe,
         lot=table.text("lot", ""),
         sold_on=table.date("sold_on", event_date),
         first_sold_on=table.date("first_sold_on", None),

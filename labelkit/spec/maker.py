@@ -10,7 +10,7 @@ from typing import Any
 
 from labelkit.regions import unknown_region
 from labelkit.rules.tables import known_regions, region_codes
-from labelkit.spec.reader import Table, read_toml
+from labelkit.spec.reader import Table, read_toml, read_unfilled
 from labelkit.spec.stock import stock_of
 
 
@@ -100,12 +100,12 @@ def _plan(table: Table) -> Mapping[str, Any]:
 
 
 def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
-    """Country and regions of a maker's file, whatever else in it is still to be filled in.
+    """Country and regions of a maker's file, whatever in it is still to be filled in.
 
-    Empty where they are not said. InputError for a file that cannot be read, or a wrong one of the
-    two.
+    Empty where they are not said yet. InputError for a file that cannot be read, or a wrong one of
+    the two.
     """
-    table = read_toml(path, "a maker file (maker.toml)")
+    table = read_unfilled(path, "a maker file (maker.toml)")
     return _country(table.table("maker")), regions_of(table.table("defaults", None))
 
 
