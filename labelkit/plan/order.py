@@ -206,7 +206,7 @@ def make_plan(
     materials, money = materials_of(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
     if money.price_list is not None:
-        prices = read_prices(money.price_list, densities(materials))
+        prices = read_prices(money.price_list.find(), densities(materials))
     made = cost(batch.weighings, materials, prices, needs, counts, money)
     dated = order_days(job.spec, spec, counts, on)
     weighed = None

@@ -19,7 +19,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from labelkit.spec.reader import Table, Words
+from labelkit.errors import InputError, shown_path
+from labelkit.spec.reader import Table, Words, missing_file
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 LOT_FIELDS = ("yyyy", "yy", "mm", "dd", "day_of_year", "week", "recipe")
@@ -189,6 +190,22 @@ class Minutes:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceList:
+    """The file of prices that one of the two names; labels do without it."""
+
+    name: str
+    """As it is named, from the folder of the file that does."""
+    named_by: Path
+
+    def find(self) -> Path:
+        """Where it is; InputError where it is not."""
+        path = self.named_by.parent / self.name
+        if complaint := missing_file(path, "a price list"):
+            raise InputError(shown_path(self.named_by), "plan.price_list", self.name, complaint)
+        return path
+
+
+@dataclass(frozen=True, slots=True)
 class Money:
     currency: str
     """ISO 4217 code."""
@@ -202,7 +219,7 @@ class Money:
     """What the customer is asked for one piece, where the maker has settled it."""
     taxes: tuple[Tax, ...]
     minutes: Minutes
-    price_list: Path | None
+    price_list: PriceList | None
     deposit_percent: Decimal
     valid_days: int
     terms: Words
@@ -665,7 +682,7 @@ def _money(layers: _Layers, home: str) -> Money:
         price=quote.price(),
         taxes=tuple(_tax(t) for t in layers.tables("tax")),
         minutes=_minutes(layers.inner("minutes")),
-        price_list=named.must_be_there("price_list", name, "a price list") if name else None,
+        price_list=PriceList(name, named.path) if name else None,
         deposit_percent=quote.percent("deposit", 101),
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),

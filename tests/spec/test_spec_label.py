@@ -154,8 +154,7 @@ def test_the_workshops_own_stock_lies_beside_its_own_file(event: Event, tmp_path
     event(('"letter-plain"', '"mine.toml"'), file="maker.toml")
     shop = tmp_path / "shop"
     shop.mkdir()
-    for name in ("maker.toml", "prices.toml"):
-        (label.parent / name).rename(shop / name)
+    (label.parent / "maker.toml").rename(shop / "maker.toml")
     plain = 'labelkit = 1\ntitle = "p"\nkind = "plain"\npage = "150 x 200 mm"\n'
     (shop / "mine.toml").write_text(plain, "utf-8")
     spec = read_label(label)
