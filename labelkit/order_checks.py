@@ -18,6 +18,7 @@ from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
 from labelkit.same_words import as_read
+from labelkit.scent_checks import scent_findings
 from labelkit.spec.label import LabelSpec
 from labelkit.spec.reader import Words
 from labelkit.spec.recipe import Recipe
@@ -47,6 +48,7 @@ def order_findings(
         *_languages(spec),
         *words_given(spec),
         *_guests(spec),
+        *scent_findings(spec, recipe),
     )
 
 
