@@ -30,6 +30,11 @@ class LabelkitError(Exception):
 
     exit_code: ExitCode = ExitCode.UNUSABLE
 
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What a maker is told: a line, or one for each of several mistakes found at once."""
+        return (str(self),)
+
 
 class AsTyped(str):
     """A value shown just as it stands in a file, without quotes of ours round it."""
@@ -47,6 +52,12 @@ class InputError(LabelkitError):
     key: str
     value: object
     expected: str
+    others: tuple[InputError, ...] = ()
+    """Complaints of the same sort that are told with this one."""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        return (str(self), *map(str, self.others))
 
     def __str__(self) -> str:
         where = f"{self.file}: {_cut(self.key, LONGEST_KEY)}" if self.key else self.file

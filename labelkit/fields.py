@@ -11,7 +11,8 @@ from labelkit.formula.declaration import Declaration
 from labelkit.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
 from labelkit.rules import phrase_forms, set_phrases
 from labelkit.runs import NEUTRAL
-from labelkit.spec.label import LabelSpec, Product, Words
+from labelkit.spec.label import LabelSpec, Product
+from labelkit.spec.reader import Words
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.french import french_spacing
 

@@ -18,8 +18,10 @@ from labelkit.rules.facts import Face
 from labelkit.rules.findings import Finding, Level
 from labelkit.said import Day, Language, Number, Quoted, Said
 from labelkit.same_words import as_read
+from labelkit.scent_checks import scent_findings
 from labelkit.spec.guest_files import UTF_16, WINDOWS_1252
-from labelkit.spec.label import LabelSpec, Words
+from labelkit.spec.label import LabelSpec
+from labelkit.spec.reader import Words
 from labelkit.spec.recipe import Recipe
 
 SOAP_G_CM3 = Decimal(1)
@@ -48,6 +50,7 @@ def order_findings(
         *words_given(spec),
         *_list_notes(spec),
         *_guests(spec),
+        *scent_findings(spec, recipe),
     )
 
 

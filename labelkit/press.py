@@ -25,7 +25,6 @@ from labelkit.impose import (
 )
 from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job import Job, PrintRun, preflight, prepare
-from labelkit.plan.pouring import planned_spare_pieces
 from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
@@ -485,7 +484,7 @@ def _head(job: Job) -> Iterator[str]:
 def _spares(spec: LabelSpec) -> Iterator[str]:
     """The spares, in the plan's words where it makes soap for some of them only."""
     spares = spec.event.spares
-    pieces = planned_spare_pieces(spec) if spares else 0
+    pieces = spec.plan.spare_pieces
     if pieces == spares:
         yield _counted(spares, "spare")
         return

@@ -13,7 +13,6 @@ from labelkit.report.findings import wording
 from labelkit.report.phrasebook import LanguageError, locale_for
 from labelkit.report.reader import Reader, partly_english
 from labelkit.rules.findings import Report
-from labelkit.spec.plan import stated_language
 
 PNG_DPI = 600
 
@@ -73,4 +72,4 @@ def captions_for(job: Job, language: str | None) -> Captions:
 
 def _reader(job: Job, language: str | None) -> Reader:
     """The customer, who reads the quote as well, and what the label says."""
-    return Reader(language, stated_language(job.spec), job.spec.languages)
+    return Reader(language, job.spec.plan.language, job.spec.languages)

@@ -13,6 +13,7 @@ from labelkit.paper import usual_paper
 from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
 from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
+from labelkit.spec.blanks import BLANK
 
 HOME = ("CA",)
 """What the starter is written for."""
@@ -21,12 +22,12 @@ TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 0
 """How the last line of an address looks where it needs no country."""
 WITH_ARTICLE = ("GB", "NL", "US")
 """Countries whose English names take "the" in a sentence."""
-ROOMY_TRIM, ROOMY_FACE = '"56 x 40 mm"', '"65 x 48 mm"'
+ROOMY_TRIM = '"56 x 40 mm"'
+ROOMY_FACE = f'"{BLANK} width x height, such as 65 x 48 mm"'
 """Two laws on one label ask for more words than the trim of the starter holds."""
+KEEPS = f'"{BLANK} how many months a piece keeps, by your safety report, such as 24"'
 KEPT_TO = "03/2029"
-"""The last month within two years of the starter's pour, as its durability_months says."""
-BLANK = "<<< "
-"""Begins what is still to be filled in."""
+"""The last month within two years of a pour in the spring before the example's event."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def _label_of(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
     """The label's text for a workshop that has its file already."""
     regions = asked or workshop.regions or HOME
     text = _label(text, regions, workshop.country or _country(regions[0]))
-    if regions != workshop.regions:
+    if asked and asked != workshop.regions:
         instead = f"regions = {_listed(regions)}  # instead of those of maker.toml"
         text = _uncomment(text, "regions", instead)
     return _set(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
@@ -101,8 +102,9 @@ def _maker(text: str, asked: Sequence[str]) -> str:
     country = _country(first)
     town = TOWNS.get(first, f"0000 Town, {_country_name(country)}")
     stock = f"{usual_paper(first)}-plain"
-    text = _set(text, "address", f'["{BLANK}1 Street", "{BLANK}{town}"]')
-    text = _set(text, "country", f'"{country}"')
+    text = _set(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
+    made_in = f"{BLANK} where the soap is made, an ISO 3166 code such as {country}"
+    text = _set(text, "country", f'"{made_in}"')
     text = _set(text, "stock", f'"{stock}"')
     return _set(text, "regions", _listed(asked))
 
@@ -119,10 +121,9 @@ def _label(text: str, asked: Sequence[str], country: str) -> str:
     back = []
     checks = [rule.check for rule in load_rules(asked)]
     if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
-        keeps = "durability_months = 24         # <<< how long a piece keeps: your safety report"
-        text = _uncomment(text, "durability_months", keeps)
+        text = _uncomment(text, "durability_months", f"durability_months = {KEEPS}")
         past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
-        back += [f"durability = {_date_kept_to(languages)}  # <<< it keeps to the end of", past]
+        back += [f"durability = {_date_kept_to(languages)}", past]
         text = _uncomment(text, "durability", "")
     if any(is_abroad(country, code) for code in asked):
         article = "the " if country in WITH_ARTICLE else ""
@@ -138,9 +139,11 @@ def _date_kept_to(languages: Sequence[str]) -> str:
     """The date of durability: bare where its words are known in every language of the label."""
     known = {tag: set_phrases(tag).get("best-before") for tag in languages}
     if all(known.values()):
-        return f'"{KEPT_TO}"'
+        return f'"{BLANK} the month to whose end it keeps, such as {KEPT_TO}"'
     asked = _to_fill_in(f"Best used before the end of {KEPT_TO}", languages)
-    words = {tag: f"{p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p}
+    words = {
+        tag: f"{BLANK} {p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p
+    }
     return _words(asked | words)
 
 
@@ -150,7 +153,7 @@ def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
 
     named = Locale("en").languages
     return {
-        tag: f"{BLANK}{what}" if tag == "en" else f"{BLANK}{what}, in {named[tag]}"
+        tag: f"{BLANK} {what}" if tag == "en" else f"{BLANK} {what}, in {named[tag]}"
         for tag in languages
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -15,6 +16,17 @@ settings.load_profile("untimed")
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = ROOT / "samples" / "lighthouse-supper"
+
+
+@pytest.fixture(scope="session")
+def fill_in() -> Callable[[str], str]:
+    """Fills in every blank of a starter's text as it suggests itself: dates and numbers bare."""
+
+    def suggested(blank: re.Match[str]) -> str:
+        value = blank[1].rpartition("such as ")[2]
+        return value if re.fullmatch(r"\d+|\d{4}-\d\d-\d\d", value) else f'"{value}"'
+
+    return lambda text: re.sub('"<<< ([^"]*)"', suggested, text)
 
 
 @pytest.fixture

@@ -161,6 +161,41 @@ def test_an_unknown_region_is_exit_2(sample: Path) -> None:
     assert len(done.stderr.strip().splitlines()) == 1
 
 
+@pytest.mark.parametrize("command", ["preflight", "sheet", "proof", "fit", "plan"])
+@pytest.mark.parametrize(
+    ("file", "change", "told"),
+    [
+        # Misspelt, the day of pouring would not be held against what the label says of keeping.
+        (
+            "label.toml",
+            ("[plan]\n", "[plan]\npored_on = 2027-01-04\n"),
+            "plan.pored_on: unknown key; did you mean 'poured_on'?",
+        ),
+        (
+            "label.toml",
+            ("deliver_on = 2027-06-11", 'deliver_on = "soon"'),
+            "plan.deliver_on: 'soon': expected a date such as 2027-06-19 (no quotes)",
+        ),
+        (
+            "maker.toml",
+            ("lot_pattern =", "lot_patern ="),
+            "plan.lot_patern: unknown key; did you mean 'lot_pattern'?",
+        ),
+    ],
+)
+def test_every_command_reads_the_plan(
+    event: Event, tmp_path: Path, command: str, file: str, change: tuple[str, str], told: str
+) -> None:
+    label = event()
+    event(change, file=file)
+    out = {"sheet": ("--out", tmp_path / "out"), "proof": ("--out", tmp_path / "out.pdf")}
+    done = labelkit(command, label, *out.get(command, ()))
+    assert done.returncode == 2, done.stdout
+    (line,) = done.stderr.strip().splitlines()
+    assert line.endswith(f"{file}: {told}")
+    assert not list(tmp_path.glob("out*"))
+
+
 def test_a_missing_face_is_one_line_and_exit_2(event: Event) -> None:
     label = event(('layout = "lantern"', 'layout = "own.toml"'))
     source = Path(__file__).parent.parent / "layouts" / "lantern.toml"
@@ -180,16 +215,18 @@ def test_a_label_too_small_is_exit_1_with_the_ways_out(event: Event, tmp_path: P
     assert not (tmp_path / "out").exists()
 
 
-def test_new_starts_a_folder_that_passes_once_filled_in(tmp_path: Path) -> None:
+def test_new_starts_a_folder_that_passes_once_filled_in(
+    tmp_path: Path, fill_in: Callable[[str], str]
+) -> None:
     folder = tmp_path / "my-event"
-    assert labelkit("new", folder).returncode == 0
+    started = labelkit("new", folder)
+    assert started.returncode == 0
+    assert started.stdout.endswith(f"labelkit preflight {folder / 'label.toml'}\n")
     unfilled = labelkit("preflight", folder / "label.toml")
     assert unfilled.returncode == 2
     assert "is still to be filled in" in unfilled.stderr
     for path in folder.glob("*.toml"):
-        lines = path.read_text(encoding="utf-8").splitlines()
-        filled = [line.split("#")[0].replace("<<< ", "") for line in lines]
-        path.write_text("\n".join(filled), encoding="utf-8")
+        path.write_text(fill_in(path.read_text(encoding="utf-8")), encoding="utf-8")
     done = labelkit("preflight", folder / "label.toml")
     assert done.returncode == 0, done.stdout + done.stderr
     assert labelkit("new", folder).returncode == 2

@@ -77,12 +77,13 @@ def cli() -> None:
 
 
 def main(arguments: list[str] | None = None) -> None:
-    """Runs the command line; every error a maker may meet ends as one line on stderr."""
+    """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
     _write_anything()
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
     except LabelkitError as error:
-        _complain(str(error))
+        for line in error.lines:
+            _complain(line)
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
         _complain("stopped; nothing was changed")

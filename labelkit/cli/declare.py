@@ -22,8 +22,7 @@ from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
 from labelkit.report.weighing_json import weighing_document
 from labelkit.rules.tables import checked_regions
-from labelkit.spec.maker import regions_of
-from labelkit.spec.reader import read_toml
+from labelkit.spec.maker import trade_of
 from labelkit.spec.recipe import Recipe, read_recipe
 
 _PLACES = Decimal("0.0001")
@@ -82,8 +81,7 @@ def _regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str
         return checked_regions(given), ""
     maker = recipe.with_name("maker.toml")
     if maker.is_file():
-        top = read_toml(maker, "a maker file (maker.toml)")
-        regions = regions_of(top.table("defaults", None))
+        _, regions = trade_of(maker)
         if regions:
             return regions, ", as maker.toml says,"
     return ("CA",), ", no region being given,"

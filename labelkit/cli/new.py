@@ -33,7 +33,8 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     A maker.toml in the folder above, or the one of --maker, is your workshop's: label.toml then
     names it and no second one is made, so that a recall finds every event in one record.
 
-    Fill in every line marked <<< and the label passes its preflight; where it is for several
+    Put your own in place of every text that begins with <<<: until then every command refuses the
+    files and names what is left. Filled in, the label passes its preflight; where it is for several
     regions whose laws pull apart, the preflight says where and what helps. Files that are already
     there are never touched.
     """
@@ -55,7 +56,11 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
         click.echo(f"label.toml names {used}, your workshop's: a recall finds all its events there")
     elif other := _beside(folder):
         click.echo(_told_of(other, folder))
-    click.echo(f"Fill in the lines marked <<<, then: labelkit preflight {folder / 'label.toml'}")
+    click.echo(
+        "Next: open them in a text editor and put your own in place of every text that begins with"
+        " <<< (dates and numbers without the quotes). Then run the preflight, which names all that"
+        f" is left: labelkit preflight {folder / 'label.toml'}"
+    )
     return ExitCode.OK
 
 

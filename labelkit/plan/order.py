@@ -28,7 +28,7 @@ from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import OtherTime, duties_at_other_times
 from labelkit.spec.maker import label_name
-from labelkit.spec.plan import Making, MouldKind, PlanSpec, read_plan
+from labelkit.spec.plan import Making, MouldKind, PlanSpec
 from labelkit.spec.prices import Price, read_prices
 
 
@@ -190,7 +190,7 @@ def make_plan(
     values that cannot be used, FitError when the labels do not fit the stock.
     """
     event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
-    spec = read_plan(job.spec, job.recipe.cure.weeks)
+    spec = job.spec.plan.with_cure(job.recipe.cure.weeks)
     if poured_on is not None:
         spec = _poured(spec, poured_on, on, event.date)
     making = _with_cavity(spec.making)
@@ -211,7 +211,7 @@ def make_plan(
     materials, money = materials_of(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
     if money.price_list is not None:
-        prices = read_prices(money.price_list, densities(materials))
+        prices = read_prices(money.price_list.find(), densities(materials))
     made = cost(batch.weighings, materials, prices, needs, counts, money)
     dated = order_days(job.spec, spec, counts, on)
     weighed = None

@@ -10,7 +10,7 @@ from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Schedule, Step, schedule
 from labelkit.plan.lotcode import adds_to, lot_code
 from labelkit.spec.label import LabelSpec
-from labelkit.spec.plan import PlanSpec, read_plan
+from labelkit.spec.plan import PlanSpec
 from labelkit.spec.recipe import Recipe
 
 
@@ -50,10 +50,9 @@ def lot_of(spec: PlanSpec, days: Schedule, recipe: Recipe) -> PlannedLot:
 
 def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
     """The lot that the plan of a label gives; None where no plan can be made."""
-    event = label.event
+    event, spec = label.event, label.plan.with_cure(recipe.cure.weeks)
+    counts = count(event.guests, spec.spare_pieces, spec.making)
     try:
-        spec = read_plan(label, recipe.cure.weeks)
-        counts = count(event.guests, spec.spare_pieces, spec.making)
         return lot_of(spec, order_days(label, spec, counts, event.date), recipe)
     except InputError:
         return None
@@ -61,16 +60,4 @@ def planned_lot(label: LabelSpec, recipe: Recipe) -> PlannedLot | None:
 
 def kept_from(label: LabelSpec) -> dt.date:
     """The day of pouring or, where none is given, the first day that cannot lie before it."""
-    try:
-        poured = read_plan(label).timing.poured_on
-    except InputError:
-        poured = None
-    return poured or min(label.event.date, label.product.sold_on)
-
-
-def planned_spare_pieces(label: LabelSpec) -> int:
-    """How many of an event's spares are pieces; all of them where no plan can be made."""
-    try:
-        return read_plan(label).spare_pieces
-    except InputError:
-        return label.event.spares
+    return label.plan.timing.poured_on or min(label.event.date, label.product.sold_on)

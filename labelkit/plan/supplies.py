@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 
-from labelkit.spec.label import Words
 from labelkit.spec.plan import Extra, PlanSpec, Ribbon, Wrap
+from labelkit.spec.reader import Words
 
 BOTH_SIDES = "both-sides"
 

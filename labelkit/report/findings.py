@@ -15,7 +15,6 @@ from labelkit.rules import Change, Day
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.said import Said, Term, formatted
 from labelkit.spec.label import LabelSpec
-from labelkit.spec.plan import stated_language
 
 BOOK = "findings"
 
@@ -143,7 +142,7 @@ def fallbacks(
 
 
 def _reader(spec: LabelSpec, asked: str | None) -> Reader:
-    return Reader(asked, stated_language(spec), spec.languages)
+    return Reader(asked, spec.plan.language, spec.languages)
 
 
 def wording(regions: Sequence[str], language: str = SOURCE) -> Wording:

@@ -69,7 +69,8 @@ _FILES = {
         "water": "mass lye_concentration water_to_lye share_of_oils",
         "superfat": "lye_discount extra_oil",
         "scent": (
-            "essential_oil declare_as name mass allergens limit certificate lot price_per_kg"
+            "essential_oil declare_as name label_scent mass allergens limit certificate lot"
+            " price_per_kg"
         ),
         "additive": "material mass allergens lot price_per_kg",
         "colour": "material mass allergens lot price_per_kg",

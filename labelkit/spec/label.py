@@ -22,11 +22,17 @@ from labelkit.spec.guests import GuestList, read_guests
 from labelkit.spec.keys import FIELDS, SURFACES
 from labelkit.spec.layout import no_such_layout
 from labelkit.spec.maker import Maker, read_maker, regions_of
-from labelkit.spec.reader import REQUIRED, Table, is_below, missing_file, read_toml
+from labelkit.spec.plan import Occasion, PlanSpec, read_plan
+from labelkit.spec.reader import (
+    REQUIRED,
+    Table,
+    Words,
+    check_filled_in,
+    is_below,
+    missing_file,
+    read_unfilled,
+)
 from labelkit.spec.stock import stock_of
-
-Words = dict[str, str]
-"""Text per language; the key "" holds for every language."""
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 EQUAL_SIDES = frozenset({"round", "square"})
@@ -140,6 +146,8 @@ class LabelSpec:
     ingredients_on: str
     ingredients_url: str
     logo: Path | None
+    plan: PlanSpec
+    """The tables [plan] of both files; the recipe may say the weeks of cure."""
     clear: bool | None = None
     """Whether the labels are see-through; None: as the stock's own file says."""
     second: Surface | None = None
@@ -147,13 +155,17 @@ class LabelSpec:
 
 
 def read_label(path: Path) -> LabelSpec:
-    """The label spec and its maker's file; InputError for the first thing that is wrong."""
-    table = read_toml(path, "a label spec (label.toml)")
-    label = table.table("label")
-    event_table, product_table = table.table("event"), table.table("product")
-    maker = read_maker(_neighbour(product_table, "maker", "a maker file"))
+    """The label spec and its maker's file; InputError for the first thing that is wrong, or for
+    everything that is still to be filled in, in the recipe as well."""
+    table = read_unfilled(path, "a label spec (label.toml)")
+    product_table = table.table("product")
+    maker_path = _neighbour(product_table, "maker", "a maker file")
+    recipe_path = _neighbour(product_table, "recipe", "a recipe")
+    check_filled_in((path, recipe_path, maker_path))
+    label, event_table = table.table("label"), table.table("event")
+    maker = read_maker(maker_path)
     event = _event(event_table)
-    product = _product(product_table, event.date)
+    product = _product(product_table, recipe_path, event.date)
     front_table, back_table = table.table("front", None), table.table("back", None)
     list_place, url = _list_place(back_table)
     languages = _languages(label)
@@ -163,12 +175,19 @@ def read_label(path: Path) -> LabelSpec:
     _check_languages(product_table, said, languages)
     _check_languages(front_table, front.words, languages)
     _check_languages(back_table, back.words, languages)
+    regions = _regions(label, maker)
+    home = (maker.regions or regions)[0]
+    plan = read_plan(
+        table.table("plan", None),
+        Table(maker.path, "plan", maker.plan),
+        Occasion(event.date, event.guests, event.spares, languages[0], home),
+    )
     spec = LabelSpec(
         path=path,
         event=event,
         product=product,
         maker=maker,
-        regions=_regions(label, maker),
+        regions=regions,
         languages=languages,
         trim=_trim(label),
         stock=_stock(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
@@ -180,11 +199,10 @@ def read_label(path: Path) -> LabelSpec:
         ingredients_on=list_place,
         ingredients_url=url,
         logo=_logo(label, maker),
+        plan=plan,
         clear=label.flag("clear", None),
         second=_second(table, list_place),
     )
-    for name in ("plan",):
-        table.raw(name, None)
     for read in (event_table, product_table, label, front_table, back_table, table):
         read.done()
     return spec
@@ -246,7 +264,7 @@ def _spares(table: Table, guests: int) -> int:
     return max(least, value)
 
 
-def _product(table: Table, event_date: dt.date) -> Product:
+def _product(table: Table, recipe: Path, event_date: dt.date) -> Product:
     face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
     face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
     if not all(5 <= side <= 2000 for side in face):
@@ -272,7 +290,7 @@ def _product(table: Table, event_date: dt.date) -> Product:
         face_width_mm=face[0],
         face_height_mm=face[1],
         face_shape=face_shape,
-        recipe=_neighbour(table, "recipe", "a recipe"),
+        recipe=recipe,
         lot=table.text("lot", ""),
         sold_on=table.date("sold_on", event_date),
         first_sold_on=table.date("first_sold_on", None),

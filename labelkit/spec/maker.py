@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from labelkit.regions import unknown_region
 from labelkit.rules.tables import known_regions, region_codes
-from labelkit.spec.reader import Table, read_toml
+from labelkit.spec.reader import Table, read_toml, read_unfilled
 from labelkit.spec.stock import stock_of
 
 
@@ -32,6 +34,8 @@ class Maker:
     stock: str = ""
     printer: str = ""
     """Name of the measured printer that sheets are corrected for unless told otherwise."""
+    plan: Mapping[str, Any] = field(default_factory=dict, hash=False)
+    """The table [plan] as it stands: the label's own is read over it."""
 
 
 def _country(business: Table) -> str:
@@ -78,24 +82,30 @@ def read_maker(path: Path) -> Maker:
         regions=regions_of(defaults),
         stock=stock_of(defaults),
         printer=defaults.text("printer", ""),
+        plan=_plan(table),
     )
-    # What the workshop charges and when it is closed is read by the plan, from the same file.
-    for name in table.names():
-        if name.startswith("plan"):
-            table.raw(name)
     business.done()
     defaults.done()
     table.done()
     return maker
 
 
-def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
-    """Country and regions of a maker's file, whatever else in it is still to be filled in.
+def _plan(table: Table) -> Mapping[str, Any]:
+    for name in table.names():
+        if name.startswith("plan") and name != "plan":
+            table.wrong(name, None, "unknown table; the plan's own is [plan]")
+    table.table("plan", None)
+    plan: Mapping[str, Any] = table.raw("plan", {})
+    return plan
 
-    Empty where they are not said. InputError for a file that cannot be read, or a wrong one of the
-    two.
+
+def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
+    """Country and regions of a maker's file, whatever in it is still to be filled in.
+
+    Empty where they are not said yet. InputError for a file that cannot be read, or a wrong one of
+    the two.
     """
-    table = read_toml(path, "a maker file (maker.toml)")
+    table = read_unfilled(path, "a maker file (maker.toml)")
     return _country(table.table("maker")), regions_of(table.table("defaults", None))
 
 

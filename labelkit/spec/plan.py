@@ -19,8 +19,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from labelkit.spec.label import LabelSpec, Words
-from labelkit.spec.reader import Table, read_toml
+from labelkit.errors import InputError, shown_path
+from labelkit.spec.reader import Table, Words, missing_file
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 LOT_FIELDS = ("yyyy", "yy", "mm", "dd", "day_of_year", "week", "recipe")
@@ -190,6 +190,22 @@ class Minutes:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceList:
+    """The file of prices that one of the two names; labels do without it."""
+
+    name: str
+    """As it is named, from the folder of the file that does."""
+    named_by: Path
+
+    def find(self) -> Path:
+        """Where it is; InputError where it is not."""
+        path = self.named_by.parent / self.name
+        if complaint := missing_file(path, "a price list"):
+            raise InputError(shown_path(self.named_by), "plan.price_list", self.name, complaint)
+        return path
+
+
+@dataclass(frozen=True, slots=True)
 class Money:
     currency: str
     """ISO 4217 code."""
@@ -203,7 +219,7 @@ class Money:
     """What the customer is asked for one piece, where the maker has settled it."""
     taxes: tuple[Tax, ...]
     minutes: Minutes
-    price_list: Path | None
+    price_list: PriceList | None
     deposit_percent: Decimal
     valid_days: int
     terms: Words
@@ -233,30 +249,45 @@ class PlanSpec:
         """Whether one of the two files says a key of [plan] itself."""
         return all(default.key != f"plan.{name}" for default in self.defaults)
 
+    def with_cure(self, weeks: int | None) -> PlanSpec:
+        """The plan with the weeks of cure a recipe asks for, unless one of the two files says."""
+        if weeks is None or self.has_own("cure_weeks"):
+            return self
+        others = tuple(default for default in self.defaults if default.key != "plan.cure_weeks")
+        return replace(self, timing=replace(self.timing, cure_weeks=weeks), defaults=others)
 
-def read_plan(spec: LabelSpec, recipe_weeks: int | None = None) -> PlanSpec:
-    """The plan's tables of a label spec and its maker's file; InputError for what is wrong.
 
-    ``recipe_weeks`` is the cure the recipe asks for; the two files may say otherwise.
-    """
-    own = read_toml(spec.path, "a label spec (label.toml)")
-    workshop = read_toml(spec.maker.path, "a maker file (maker.toml)")
-    for name in workshop.names():
-        if name.startswith("plan") and name != "plan":
-            workshop.wrong(name, None, "unknown table; the plan's own is [plan]")
-    layers = _Layers(own.table("plan", None), workshop.table("plan", None), _defaults())
-    spare_pieces = _spare_pieces(layers, spec)
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """What the rest of a label's file says that its plan depends on."""
+
+    date: dt.date
+    guests: int
+    spares: int
+    language: str
+    """The label's first."""
+    home: str
+    """The region where the maker counts money: the workshop's first, or the label file's own. One
+    that is only asked about never turns one currency into another."""
+
+
+def read_plan(own: Table, workshop: Table, event: Occasion) -> PlanSpec:
+    """The tables [plan] of a label's and its maker's file; InputError for what is wrong."""
+    layers = _Layers(own, workshop, _defaults())
+    spare_pieces = _spare_pieces(layers, event.spares)
     read = PlanSpec(
         making=_making(layers),
-        timing=_timing(layers, spec, recipe_weeks),
+        timing=_timing(layers, event.date),
         labels=_labels(layers.inner("labels")),
         wrap=_wrap(layers.inner("wrap")),
         ribbon=_ribbon(layers.inner("ribbon")),
         box=_box(layers.inner("box")),
         extras=tuple(_extra(t) for t in layers.tables("extra")),
-        sent=_sent(layers.own, spec.event.guests + spare_pieces),
-        money=_money(layers, _home(spec, own)),
-        language=_language(layers, spec),
+        sent=_sent(layers.own, event.guests + spare_pieces),
+        money=_money(layers, event.home),
+        language=layers.where("language").text(
+            "language", event.language, 'a language tag such as "fr"'
+        ),
         lot_pattern=_lot_pattern(layers),
         spare_pieces=spare_pieces,
     )
@@ -448,25 +479,19 @@ def _mould(layers: _Layers) -> Mould | None:
 # -- timing ----------------------------------------------------------------------------------------
 
 
-def _timing(layers: _Layers, spec: LabelSpec, recipe_weeks: int | None) -> Timing:
-    event = spec.event.date
+def _timing(layers: _Layers, event: dt.date) -> Timing:
     deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
     if deliver is not None and deliver > event:
         layers.where("deliver_on").wrong("deliver_on", deliver, f"is after the event ({event})")
     if poured is not None and poured > (deliver or event):
         layers.where("poured_on").wrong("poured_on", poured, "is after the day of delivery")
-    if recipe_weeks is not None and not layers.given("cure_weeks"):
-        weeks = recipe_weeks
-    else:
-        weeks = layers.integer("cure_weeks", least=1, most=104)
-    flag = layers.where("supplies_in_hand").flag("supplies_in_hand", False)
     return Timing(
         deliver_on=deliver,
         poured_on=poured,
-        cure_weeks=weeks,
+        cure_weeks=layers.integer("cure_weeks", least=1, most=104),
         unmould_days=layers.integer("unmould_days", most=60),
         supply_days=layers.integer("supply_days", most=MOST_DAYS),
-        supplies_in_hand=flag,
+        supplies_in_hand=layers.flag("supplies_in_hand"),
         proof_days=layers.integer("proof_days", most=MOST_DAYS),
         hours_per_day=layers.number("hours_per_day", 0.25, 24),
         closed=_closed(layers.where("closed"), "closed"),
@@ -610,17 +635,17 @@ def _extra(table: Table) -> Extra:
     return extra
 
 
-def _spare_pieces(layers: _Layers, spec: LabelSpec) -> int:
+def _spare_pieces(layers: _Layers, spares: int) -> int:
     """All spares unless a file says otherwise: soap too much is better than soap too little."""
-    spares, key = spec.event.spares, "spare_pieces"
+    key = "spare_pieces"
     if not layers.given(key):
         if spares:
             layers.used.append(Default(f"plan.{key}", str(spares)))
         return spares
     pieces = layers.integer(key)
-    if pieces > spares:
-        layers.where(key).wrong(key, pieces, f"is more than event.spares, {spares}")
-    return pieces
+    if pieces > spares and layers.own.has(key):
+        layers.own.wrong(key, pieces, f"is more than event.spares, {spares}")
+    return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
 
 
 def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
@@ -657,7 +682,7 @@ def _money(layers: _Layers, home: str) -> Money:
         price=quote.price(),
         taxes=tuple(_tax(t) for t in layers.tables("tax")),
         minutes=_minutes(layers.inner("minutes")),
-        price_list=named.must_be_there("price_list", name, "a price list") if name else None,
+        price_list=PriceList(name, named.path) if name else None,
         deposit_percent=quote.percent("deposit", 101),
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),
@@ -695,35 +720,7 @@ def _currency(layers: _Layers, home: str) -> str:
     return str(found[0])
 
 
-def _home(spec: LabelSpec, own: Table) -> str:
-    """Where the maker counts money: the workshop's first region, or the label file's own.
-
-    A region that is only asked about never turns one currency into another.
-    """
-    written: tuple[str, ...] = own.table("label", None).texts("regions", ())
-    return (spec.maker.regions or written or spec.regions)[0].upper()
-
-
 # -- words -----------------------------------------------------------------------------------------
-
-
-def stated_language(spec: LabelSpec) -> str:
-    """The language the maker wants to read: ``plan.language`` of the label's or the maker's file,
-    or the label's first. InputError for a file that cannot be read."""
-    for path, what in (
-        (spec.path, "a label spec (label.toml)"),
-        (spec.maker.path, "a maker file (maker.toml)"),
-    ):
-        table = read_toml(path, what).table("plan", None)
-        if "language" in table.names():
-            return str(table.text("language", expected='a language tag such as "fr"'))
-    return spec.languages[0]
-
-
-def _language(layers: _Layers, spec: LabelSpec) -> str:
-    table = layers.where("language")
-    language: str = table.text("language", spec.languages[0], 'a language tag such as "fr"')
-    return language
 
 
 def _lot_pattern(layers: _Layers) -> str:

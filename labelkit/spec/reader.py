@@ -7,6 +7,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from decimal import Decimal
 from difflib import get_close_matches
 from pathlib import Path
@@ -14,11 +15,15 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit import quantity
 from labelkit.errors import AsTyped, InputError, shown_path
+from labelkit.spec.blanks import BLANK, blanks_of, refuse, without_blanks
 from labelkit.spec.days import day_hint
 from labelkit.spec.keys import home_of, is_key, kin_of, usual_word
 from labelkit.spec.slips import find_slip
 
 T = TypeVar("T")
+
+Words = dict[str, str]
+"""Text per language; the key "" holds for every language."""
 
 FORMAT = 1
 """The format number every file carries as ``labelkit = 1``."""
@@ -27,8 +32,6 @@ MAX_FILE_BYTES = 1_000_000
 """A spec is a page of text; anything larger is the wrong file."""
 
 REQUIRED: Any = object()
-BLANK = "<<<"
-"""Marks what a maker still has to fill in; a value that carries it is no value."""
 
 MAX_CHARACTERS = 2_000
 """Of one text: more than a label holds in the smallest type."""
@@ -92,13 +95,40 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
 
 
 def read_toml(path: Path, what: str) -> Table:
-    """The top table of a TOML file in labelkit's format; InputError otherwise."""
+    """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
+    still to be filled in."""
+    text, data = _parsed_file(path, what)
+    if BLANK in text:
+        refuse(blanks_of(shown_path(path), text, data))
+    return _top_table(path, data)
+
+
+def read_unfilled(path: Path, what: str) -> Table:
+    """The same of a file that may have blanks: as if their keys did not stand in it."""
+    return _top_table(path, without_blanks(_parsed_file(path, what)[1]))
+
+
+def check_filled_in(paths: Iterable[Path]) -> None:
+    """InputError with every blank of some files; what else is wrong with one, its reader tells."""
+    blanks: list[InputError] = []
+    for path in paths:
+        with suppress(InputError):
+            if BLANK in read_text(path, "a TOML file"):
+                blanks += blanks_of(shown_path(path), *_parsed_file(path, "a TOML file"))
+    refuse(blanks)
+
+
+def _parsed_file(path: Path, what: str) -> tuple[str, dict[str, Any]]:
+    """The text of a TOML file, and what it says."""
     text = read_text(path, what)
     _check_keys(path, text)
     try:
-        data = tomllib.loads(text)
+        return text, tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise _no_toml(path, text, error) from error
+
+
+def _top_table(path: Path, data: dict[str, Any]) -> Table:
     table = Table(path, "", data)
     number = table.integer("labelkit", FORMAT, least=1)
     if number != FORMAT:
@@ -253,8 +283,6 @@ class Table:
         if name in self._data:
             if not _shows(value):
                 self.wrong(name, value, f"is blank; expected {expected}")
-            if BLANK in value:
-                self.wrong(name, value, "is still to be filled in")
             self._check_letters(name, value, most)
         return value
 
@@ -378,8 +406,6 @@ class Table:
         for item in items:
             if not _shows(item):
                 self.wrong(name, value, f"has a blank text; expected {expected}")
-            if BLANK in item:
-                self.wrong(name, item, "is still to be filled in")
             self._check_letters(name, item)
         return tuple(items)
 

@@ -119,6 +119,8 @@ class Scent:
     certificate: str = ""
     lot: str = ""
     price_per_kg: Decimal | None = None
+    label_scent: Mapping[str, str] = field(default_factory=dict)
+    """What labels call it, by language, where the name does not tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,6 +348,7 @@ def _scent(table: Table) -> Scent:
         allergens=_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
+        label_scent=table.words("label_scent", {}),
         lot=table.text("lot", ""),
         price_per_kg=table.number("price_per_kg", None),
     )

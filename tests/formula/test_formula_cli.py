@@ -120,8 +120,8 @@ def test_an_unfit_recipe_is_given_no_mass_to_pour_by(recipe: Path, tmp_path: Pat
 
 
 def test_a_fit_recipe_tells_the_mistakes_and_the_figure_to_check(recipe: Path) -> None:
-    """424 g of lye on 3015 g of oils are 14.06 %. No superfat is left at 14.06 / 0.94 = 14.96 %; the
-    low end of the range, 1.7 points under the superfat, brings that to 14.7 %."""
+    """424 g of lye on 3015 g of oils are 14.06 %. No superfat is left at 14.06 / 0.94 = 14.96 %;
+    the low end of the range, 1.7 points under the superfat, brings that to 14.7 %."""
     told = run(recipe)
     assert told.exit_code == 0
     assert "the lye must weigh 10.47 to 14.7" in told.output

@@ -38,6 +38,7 @@ WAIT_S = 60.0
 MEMORY_BYTES = 1 << 30
 FILE_BYTES = 1 << 28
 _CRASHED = 99
+_BLANK = "is still to be filled in"
 _LONGEST_LINE = 2000
 _STEERING = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 """Unicode categories of letters that steer a terminal, turn text around, or break lines."""
@@ -243,11 +244,13 @@ def _faults_of_end(wanted: int | None, code: int, stdout: str, stderr: str) -> I
             yield f"prints a traceback on {name}: {_where(text)}"
     if code == 2:
         lines = stderr.split("\n")
-        if len(lines) != 2 or lines[1] or not lines[0].startswith("labelkit: "):
+        # Several mistakes are told at once of blanks alone.
+        one = len(lines) == 2 or all(line.endswith(_BLANK) for line in lines[:-1])
+        if not one or lines[-1] or not all(line.startswith("labelkit: ") for line in lines[:-1]):
             yield f"exit 2 says more or less than one line: {stderr[:300]!r}"
-        elif len(lines[0]) > _LONGEST_LINE:
-            yield f"exit 2 says {len(lines[0])} letters"
-        elif any(unicodedata.category(c) in _STEERING for c in lines[0]):
+        elif (longest := max(map(len, lines))) > _LONGEST_LINE:
+            yield f"exit 2 says {longest} letters"
+        elif any(unicodedata.category(c) in _STEERING for line in lines for c in line):
             yield f"exit 2 writes control characters: {lines[0][:300]!r}"
     if code == 1 and not (stdout.strip() or stderr.strip()):
         yield "exit 1 says nothing"

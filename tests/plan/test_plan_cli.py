@@ -283,7 +283,7 @@ def test_planning_alone_writes_nothing(event: Event) -> None:
 
 # -- a maker's walk --------------------------------------------------------------------------------
 
-BLANKS = {
+OWN = {
     "label.toml": (
         ('names = { en = "<<< The names", fr = "<<< Les noms" }', 'names = "Ada & Olive"'),
         ("<<< Village", "Fallowmead"),
@@ -298,6 +298,7 @@ BLANKS = {
         ("<<< hello@maker.example", "hello@hedgerow.example"),
     ),
 }
+"""What a maker puts in the place of blanks that suggest nothing themselves."""
 
 
 def labelkit(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -312,18 +313,20 @@ def labelkit(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(tmp_path: Path) -> None:
+def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(
+    tmp_path: Path, fill_in: Callable[[str], str]
+) -> None:
     assert labelkit(tmp_path, "new", "wedding").returncode == 0
     blank = labelkit(tmp_path, "plan", "wedding/label.toml")
     assert blank.returncode == 2
     assert "is still to be filled in" in blank.stderr
-    for name, pairs in BLANKS.items():
+    for name, pairs in OWN.items():
         path = tmp_path / "wedding" / name
         text = path.read_text(encoding="utf-8")
         for old, new in pairs:
             assert old in text, f"{old!r} is no longer in the starter's {name}"
             text = text.replace(old, new)
-        path.write_text(text, encoding="utf-8")
+        path.write_text(fill_in(text), encoding="utf-8")
 
     planned = labelkit(tmp_path, "plan", "wedding/label.toml", *ON)
     assert planned.returncode == 0, planned.stderr

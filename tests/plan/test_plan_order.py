@@ -102,6 +102,11 @@ def test_spares_are_pieces_unless_it_is_said_otherwise(planned: Planned) -> None
         planned(("[plan]\n", "[plan]\nspare_pieces = 7\n"))
 
 
+def test_a_workshops_spare_pieces_go_as_far_as_an_event_has_spares(planned: Planned) -> None:
+    plan = planned(maker=(("[plan]\n", "[plan]\nspare_pieces = 7\n"),))
+    assert (plan.counts.spares, plan.spare_labels) == (6, 0)
+
+
 def test_the_declared_weight_is_held_or_it_is_told(planned: Planned) -> None:
     heavy = planned(("pieces_per_bar = 3", 'pieces_per_bar = 3\npiece_poured = "44 g"'))
     # 44 g lose 10.7 + 0.46 % and 2 %: 38.3 g in the driest case. 40 g may not be declared.

@@ -12,7 +12,7 @@ import pytest
 from labelkit.errors import InputError
 from labelkit.plan.order import Plan
 from labelkit.spec.label import read_label, with_regions
-from labelkit.spec.plan import MouldKind, read_plan
+from labelkit.spec.plan import MouldKind
 from labelkit.spec.prices import read_prices
 from labelkit.spec.weights import read_weights
 
@@ -21,7 +21,7 @@ Event = Callable[..., Path]
 
 def test_the_labels_word_before_the_makers_and_then_the_default(event: Event) -> None:
     path = event(("pieces_per_bar = 3", 'pieces_per_bar = 3\nmargin = "40 %"'))
-    plan = read_plan(read_label(path))
+    plan = read_label(path).plan
     assert plan.money.margin_percent == 40  # the label's; the maker's file says 25 %
     assert plan.money.rate == 22  # the maker's
     assert plan.making.keep == 2  # nobody's
@@ -34,7 +34,7 @@ def test_the_labels_word_before_the_makers_and_then_the_default(event: Event) ->
 
 def test_a_table_may_be_split_between_the_two_files(event: Event) -> None:
     path = event(("[plan.box]", "[plan.labels]\nstart = 5\n\n[plan.box]"))
-    labels = read_plan(read_label(path)).labels
+    labels = read_label(path).plan.labels
     assert (labels.front_start, labels.back_start) == (5, 5)
     assert labels.price == Decimal("0.14")  # from the maker's file
 
@@ -45,7 +45,7 @@ def test_a_spec_without_any_plan_is_planned(event: Event) -> None:
         target = path.parent / file
         text = target.read_text(encoding="utf-8")
         target.write_text(text[: text.index("[plan]")].rstrip() + "\n", encoding="utf-8")
-    plan = read_plan(read_label(path), recipe_weeks=5)
+    plan = read_label(path).plan.with_cure(5)
     assert plan.timing.cure_weeks == 5  # the recipe's, no default
     assert plan.making.mould is None
     assert plan.money.currency == "CAD"  # of the maker's own region (CLDR)
@@ -78,7 +78,7 @@ def test_a_price_keeps_its_currency(
 ) -> None:
     path = event(*label)
     event(*maker, file="maker.toml")
-    assert read_plan(with_regions(read_label(path), asked)).money.currency == currency
+    assert with_regions(read_label(path), asked).plan.money.currency == currency
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_a_price_keeps_its_currency(
 def test_a_wrong_value_is_told_with_its_key(event: Event, old: str, new: str, told: str) -> None:
     path = event((old, new))
     with pytest.raises(InputError) as raised:
-        read_plan(read_label(path))
+        read_label(path)
     assert told in str(raised.value)
     assert str(raised.value).startswith(f"{path}: ")
 
@@ -137,20 +137,20 @@ def test_a_wrong_value_in_the_makers_file(
 
 def test_moulds(event: Event) -> None:
     path = event()
-    assert read_plan(read_label(path)).making.mould.kind is MouldKind.LOAF  # type: ignore[union-attr]
+    assert read_label(path).plan.making.mould.kind is MouldKind.LOAF  # type: ignore[union-attr]
     inside = 'inside = "330 x 90 mm"\nfill = "65 mm"\nends = "10 mm"'
     event((inside, "volume_ml = 1200"), file="maker.toml")
-    mould = read_plan(read_label(path)).making.mould
+    mould = read_label(path).plan.making.mould
     assert mould is not None
     assert (mould.kind, mould.volume_ml) == (MouldKind.VOLUME, 1200)
     event(("volume_ml = 1200", "cavities = 6\ncavity_ml = 110"), file="maker.toml")
-    mould = read_plan(read_label(path)).making.mould
+    mould = read_label(path).plan.making.mould
     assert mould is not None
     assert (mould.kind, mould.cavities, mould.volume_ml) == (MouldKind.CAVITIES, 6, 110)
 
 
 def test_days_are_dates_or_come_every_year(event: Event) -> None:
-    holidays = read_plan(read_label(event())).timing.holidays
+    holidays = read_label(event()).plan.timing.holidays
     assert holidays["Victoria Day"] == (dt.date(2027, 5, 24), dt.date(2028, 5, 22))
     assert holidays["Canada Day"] == ((7, 1),)
 
@@ -164,7 +164,7 @@ def test_spans_are_every_day_from_the_first_to_the_last(event: Event) -> None:
         ("[2027-05-24, 2028-05-22]", '{ from = "05-24", to = "05-24" }'),
     )
     event(*changes, file="maker.toml")
-    holidays = read_plan(read_label(path)).timing.holidays
+    holidays = read_label(path).plan.timing.holidays
     assert holidays["Canada Day"] == (
         dt.date(2027, 6, 30), dt.date(2027, 7, 1), dt.date(2027, 7, 2),
     )  # fmt: skip
@@ -186,7 +186,7 @@ def test_what_is_no_span_is_told(event: Event, span: str) -> None:
     path = event()
     event(('"07-01"', span), file="maker.toml")
     with pytest.raises(InputError, match=r"plan\.holidays\.Canada Day: .*a span such as"):
-        read_plan(read_label(path))
+        read_label(path)
 
 
 # -- prices and weights ----------------------------------------------------------------------------

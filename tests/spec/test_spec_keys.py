@@ -11,7 +11,6 @@ import pytest
 from labelkit.errors import InputError
 from labelkit.spec.keys import FIELDS, LISTS, TABLES, home_of
 from labelkit.spec.label import read_label
-from labelkit.spec.plan import read_plan
 from labelkit.spec.prices import read_prices
 from labelkit.spec.reader import Table
 from labelkit.spec.recipe import read_recipe
@@ -47,8 +46,7 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
     label = event()
     recipe = label.parent / "recipe.toml"
     recipe.write_text(recipe.read_text("utf-8") + OWN_MATERIAL, "utf-8")
-    spec = read_label(label)
-    read_plan(spec)
+    read_label(label)
     read_recipe(recipe)
     read_prices(label.parent / "prices.toml")
     list_stocks()
