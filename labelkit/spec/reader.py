@@ -91,9 +91,9 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
         raise InputError(shown_path(path), f"line {line}", None, expected) from error
 
 
-def read_toml(path: Path, what: str) -> Table:
+def read_toml(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise."""
-    text = read_text(path, what)
+    text = read_text(path, what, limit)
     _check_keys(path, text)
     try:
         data = tomllib.loads(text)
