@@ -38,6 +38,8 @@ ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""
+UNFIT = "LABELKIT-FIT"
+"""Says of a panel that it cannot be set."""
 MOST_NAMED = 12
 """Guests named in one complaint, and lines named of one guest."""
 
@@ -283,7 +285,7 @@ def _logo(spec: LabelSpec) -> Logo | None:
 
 def _unfit(error: FitError) -> Finding:
     return Finding(
-        rule="LABELKIT-FIT",
+        rule=UNFIT,
         region="",
         panel=error.panel,
         element="",

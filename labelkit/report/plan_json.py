@@ -32,6 +32,7 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
         "can_be_kept": plan.can_be_kept,
         "worries": [worry.value for worry in plan.worries],
         "lot": plan.lot,
+        "order": plan.order_code,
         "count": _count(plan),
         "weight": _weight(plan),
         "batch": _batch(plan),
