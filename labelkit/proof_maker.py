@@ -256,7 +256,8 @@ class MakerProof(ProofSheet):
     def _finding(self, finding: Finding, colour: str) -> None:
         """What was found; of what fails also how to put it right."""
         told = self.findings.of(finding)
-        self._prose(self._spaced(f"{told.rule}: {told.message}"), colour)
+        where = f" ({told.panel})" if finding.level is Level.FAIL and told.panel else ""
+        self._prose(self._spaced(f"{told.rule}{where}: {told.message}"), colour)
         if finding.level is Level.FAIL and told.remedy:
             self._prose(formatted(told.remedy, CAPITAL), INK)
 

@@ -14,7 +14,7 @@ import pytest
 
 from labelkit.job import prepare
 from labelkit.plan.order import make_plan
-from labelkit.proof import make_proof
+from labelkit.proof import MAKER, make_proof
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json
 from labelkit.report.plan_pdf import plan_pdf
@@ -46,7 +46,7 @@ def label(request: pytest.FixtureRequest) -> Path:
 
 
 def test_a_proof_is_french_throughout(label: Path) -> None:
-    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").data)) as document:
+    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").parts[MAKER])) as document:
         text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
     assert "Contrôle avant impression" in text
     assert english_in(text) == []
@@ -60,7 +60,7 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     )
     proof = make_proof(prepare(label), "fr")
     assert proof.report.verdict == "fail"
-    with pdfplumber.open(io.BytesIO(proof.data)) as document:
+    with pdfplumber.open(io.BytesIO(proof.parts[MAKER])) as document:
         text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
     start = text.index("Contrôle avant impression")
     assert english_in(text[start:]) == []
