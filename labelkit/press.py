@@ -195,7 +195,7 @@ def make_sheets(
     state = standing_in_words(order.approval, order.content)
     gone = _no_longer_wanted(order) if wish.changed else ()
     noted = (note,) if note else ()
-    summary = (*_head(job), state, *lines, *removed, *gone, *noted, *foot)
+    summary = (*_head(job), *lines, *removed, state, *gone, *noted, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
