@@ -45,11 +45,18 @@ def label(request: pytest.FixtureRequest) -> Path:
     return SAMPLES / request.param / "label.toml"
 
 
+def findings_in(pages: list[str]) -> str:
+    """What a proof says of its preflight, from the title to the caution."""
+    text = "\n".join(pages)
+    start = text.index("Contrôle avant impression")
+    return text[start : text.index("font foi", start)]
+
+
 def test_a_proof_is_french_throughout(label: Path) -> None:
     with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").parts[MAKER])) as document:
-        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
-    assert "Contrôle avant impression" in text
-    assert english_in(text) == []
+        pages = [page.extract_text() for page in document.pages]
+    assert english_in(findings_in(pages)) == []
+    assert english_in("\n".join(pages[1:])) == []
 
 
 def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path]) -> None:
@@ -61,9 +68,9 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     proof = make_proof(prepare(label), "fr")
     assert proof.report.verdict == "fail"
     with pdfplumber.open(io.BytesIO(proof.parts[MAKER])) as document:
-        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
-    start = text.index("Contrôle avant impression")
-    assert english_in(text[start:]) == []
+        text = findings_in([page.extract_text() for page in document.pages])
+    assert "Pour corriger" in text
+    assert english_in(text) == []
     assert "(en anglais)" not in text
 
 
