@@ -202,16 +202,10 @@ def margin(
     if ruler:
         taken.append(ruler.box)
     notes = _placed_words(layout, words, taken)
-    taken += [*(note.box for note in notes), *_dies(layout)]
+    # Ready-cut labels are kept clean also where they are cut down.
+    taken += [*(note.box for note in notes), *layout.dies]
     beside = _placed_words(layout, (slug,) if slug else (), taken)
     return Margin(targets, ruler, (*notes, *beside))
-
-
-def _dies(layout: PageLayout) -> Iterator[Box]:
-    """Ready-cut labels, which are kept clean also where they are cut down."""
-    for grid in layout.grids:
-        if not grid.region.box.covers(layout.printable, _ROUNDING_MM):
-            yield grid.region.box
 
 
 def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) -> tuple[Note, ...]:
