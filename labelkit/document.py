@@ -48,7 +48,8 @@ _LEVEL = 9
 class PdfCanvas(Canvas):  # type: ignore[misc]
     """A reportlab canvas whose finished pages are written at once. Lengths are points.
 
-    ``title``, ``language`` (a BCP 47 tag) and ``subject`` are what the file says of itself.
+    ``title``, ``language`` (a BCP 47 tag), ``subject`` and ``keywords`` are what the file says of
+    itself.
     """
 
     _code: list[str]
@@ -60,10 +61,11 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
         title: str,
         language: str,
         subject: str,
+        keywords: str = "",
     ) -> None:
         _check_date()
         super().__init__(stream, pagesize=page_pt, pageCompression=1, invariant=1)
-        self._doc = _Document(stream, title, language, subject)
+        self._doc = _Document(stream, title, language, subject, keywords)
 
     def _make_preamble(self) -> None:
         """Nothing: a page that asks for Helvetica names a font the file does not hold."""
@@ -212,10 +214,13 @@ def _block(entries: list[tuple[int, int]]) -> list[str]:
 class _Document(PDFDocument):  # type: ignore[misc]
     """reportlab's register of fonts, forms and images, and the file they and the pages go to."""
 
-    def __init__(self, stream: IO[bytes], title: str, language: str, subject: str) -> None:
+    def __init__(
+        self, stream: IO[bytes], title: str, language: str, subject: str, keywords: str
+    ) -> None:
         super().__init__(compression=1, invariant=1, pdfVersion=PDF_VERSION)
         self._stream = stream
         self._title, self._language, self._subject = title, language, subject
+        self._keywords = keywords
         self._written = 0
         self._digest = hashlib.md5(usedforsecurity=False)
         self._offsets = array("Q")
@@ -348,9 +353,11 @@ class _Document(PDFDocument):  # type: ignore[misc]
 
     def _info_entries(self) -> bytes:
         date = PDFDate(ts=self._timeStamp).format(self)
-        return b"<</Title%s/Subject%s/Creator%s/Producer%s/CreationDate%s/ModDate%s>>" % (
+        keywords = b"/Keywords%s" % self._text(self._keywords) if self._keywords else b""
+        return b"<</Title%s/Subject%s%s/Creator%s/Producer%s/CreationDate%s/ModDate%s>>" % (
             self._text(self._title),
             self._text(self._subject),
+            keywords,
             self._text(MADE_BY),
             self._text(MADE_BY),
             date,
@@ -364,6 +371,8 @@ class _Document(PDFDocument):  # type: ignore[misc]
         """The same as XMP (ISO 16684-1), for what no longer reads the information dictionary."""
         title, language = escape(self._title), escape(self._language)
         date = "{:04d}-{:02d}-{:02d}T{:02d}:{:02d}:{:02d}Z".format(*self._timeStamp.YMDhms)
+        keywords = escape(self._keywords)
+        told = f"\n<pdf:Keywords>{keywords}</pdf:Keywords>" if keywords else ""
         return f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
@@ -371,7 +380,7 @@ class _Document(PDFDocument):  # type: ignore[misc]
  xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
 <dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
-<pdf:Producer>{MADE_BY}</pdf:Producer>
+<pdf:Producer>{MADE_BY}</pdf:Producer>{told}
 <xmp:CreatorTool>{MADE_BY}</xmp:CreatorTool>
 <xmp:CreateDate>{date}</xmp:CreateDate>
 <xmp:ModifyDate>{date}</xmp:ModifyDate>

@@ -37,6 +37,7 @@ class DocumentInfo:
     title: str
     language: str
     subject: str = ""
+    keywords: str = ""
 
 
 class PdfFonts:
@@ -254,7 +255,8 @@ def new_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentIn
     from labelkit.document import PdfCanvas
 
     page_pt = (page_mm[0] * PT_PER_MM, page_mm[1] * PT_PER_MM)
-    return PdfCanvas(stream, page_pt, info.title, info.language, info.subject or info.title)
+    subject = info.subject or info.title
+    return PdfCanvas(stream, page_pt, info.title, info.language, subject, info.keywords)
 
 
 def define_panel(

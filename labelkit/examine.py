@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit import rules
+from labelkit.approval_checks import approval_finding
 from labelkit.craft_checks import OWN_CHECK
 from labelkit.durability_checks import words_given, words_printed
 from labelkit.errors import FitError, InputError, shown_path
@@ -54,10 +55,14 @@ def examine(
     The day of the event is held against ``today`` where it is given. A panel that no PDF holds is
     judged as composed, and a note says so. Raises LabelkitError for input that cannot be used.
     """
-    job = prepare(label, regions, on, today)
+    asked = tuple(regions)
+    job = prepare(label, asked, on, today)
     found = [place for pdf in pdfs for place in _labels_of(pdf)]
+    # For other regions than its own a label says other words than were approved.
+    approval = () if asked else (approval_finding(job),)
     if not found:
         report = preflight(job, strict=strict)
+        report = replace(report, findings=(*report.findings, *approval))
         try:
             return Examined(job, report, job.panels)
         except FitError:
@@ -72,6 +77,7 @@ def examine(
         *words_printed(read, job.spec.languages),
         *words_given(job.spec, (panel.name for panel in composed)),
         *map(_as_composed, composed),
+        *approval,
     )
     report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank)))
     return Examined(job, report, (*read, *composed))

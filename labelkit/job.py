@@ -14,7 +14,7 @@ from labelkit import formula, resources, rules
 from labelkit.compose import Composed, Logo, compose, fit_guests, read_logo
 from labelkit.craft_checks import OWN_CHECK, Craft, craft_findings
 from labelkit.errors import AsTyped, FaceError, FitError, InputError, shown_path
-from labelkit.fields import Wording, wordings
+from labelkit.fields import Wording, Wordings, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
@@ -29,7 +29,7 @@ from labelkit.said import Listed, Literal, Number, Said
 from labelkit.spec.guests import guest_lines
 from labelkit.spec.keys import SURFACES
 from labelkit.spec.label import Event, LabelSpec, Trim, read_label, with_regions
-from labelkit.spec.layout import Layout, completed, find_layout, read_layout
+from labelkit.spec.layout import Layout, PanelLayout, completed, find_layout, read_layout
 from labelkit.spec.recipe import Recipe, read_recipe
 from labelkit.spec.stock import Stock, find_stock
 from labelkit.stock_checks import stock_findings
@@ -39,6 +39,8 @@ ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""
+UNFIT = "LABELKIT-FIT"
+"""Says of a panel that it cannot be set."""
 MOST_NAMED = 12
 """Guests named in one complaint, and lines named of one guest."""
 
@@ -96,13 +98,22 @@ class Job:
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
         return rules.floors(self.facts, self.regions, self.on, on_front)
 
-    def panel_on(self, name: str, trim: Trim) -> Composed:
-        """One panel composed on a trim; FitError if nothing legal fits it."""
+    def words_on(self, name: str) -> Wordings:
+        """Everything a panel may say; "Guest" stands for the guest's own name."""
         words = dict(wordings(self.spec, self.declaration, name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
+        return words
+
+    def design_of(self, name: str, words: Wordings) -> PanelLayout:
+        """The layout's design of a panel, with a place for all the words asked for."""
         side = self.spec.front if name == "front" else self.spec.back
-        plan = completed(self.layout.panel(name), (e for e in side.words if e in words))
+        return completed(self.layout.panel(name), (e for e in side.words if e in words))
+
+    def panel_on(self, name: str, trim: Trim) -> Composed:
+        """One panel composed on a trim; FitError if nothing legal fits it."""
+        words = self.words_on(name)
+        plan = self.design_of(name, words)
         try:
             return compose(
                 name,
@@ -292,7 +303,7 @@ def _logo(spec: LabelSpec) -> Logo | None:
 
 def _unfit(error: FitError) -> Finding:
     return Finding(
-        rule="LABELKIT-FIT",
+        rule=UNFIT,
         region="",
         panel=error.panel,
         element="",

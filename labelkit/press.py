@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
+from labelkit.approval import (
+    Approval,
+    approval_file,
+    approval_toml,
+    changes_between,
+    read_approval,
+    standing_in_words,
+    told,
+    unapproved,
+    unprinted,
+    with_printed,
+)
 from labelkit.compose import Composed
 from labelkit.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
 from labelkit.errors import ExitCode, InputError, LabelkitError, shown_path
 from labelkit.files import Staged, alone_in, staging
+from labelkit.fingerprint import Content, content_of, keyword
 from labelkit.impose import (
     GuidePage,
     LeftOver,
@@ -24,7 +38,7 @@ from labelkit.impose import (
     ruler_cuts,
 )
 from labelkit.impose import sheet_warnings as warnings_of
-from labelkit.job import Job, PrintRun, preflight, prepare
+from labelkit.job import MOST_NAMED, Job, PrintRun, preflight, prepare
 from labelkit.printing import printer_matrix
 from labelkit.readback import PageRead, is_sheet, pages_of
 from labelkit.rules.findings import Report
@@ -76,6 +90,12 @@ class Wish:
     """Even when the preflight fails, with a mark across every label."""
     guests: tuple[str, ...] = ()
     """Only the labels of these guests, without spares; none: those of all."""
+    changed: bool = False
+    """Only the labels of guests whose name is otherwise than it was last printed."""
+    unapproved: bool = False
+    """Even where something was changed since the customer approved it."""
+    today: dt.date | None = None
+    """The day under which it is remembered which guests' labels were printed; None: it is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +107,8 @@ class Made:
     """Sheets in the order of their panels; then cutting guides, where there are any."""
     summary: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    refused: tuple[str, ...] = ()
+    """Why a label that is fit is not printed all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +116,7 @@ class Document:
     """One PDF to be made. Its pages are laid out anew each time they are asked for."""
 
     name: str
-    title: str
+    info: DocumentInfo
     sides: tuple[Side, ...]
     labels: Sequence[int]
     """Numbers of the labels that each side has, in order."""
@@ -131,11 +153,18 @@ def make_sheets(
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
     wish = wish or Wish()
-    job = _on_printer(_of_guests(prepare(label), wish.guests), wish)
+    whole = _on_printer(prepare(label), wish)
+    order = Ordered(content_of(whole), read_approval(label))
+    names = _names_wanted(whole, order, wish)
+    job = _of_guests(whole, names)
     report = preflight(job)
     if report.verdict == "fail" and not wish.draft:
         return Made(report)
-    positions = _positions(job, wish)
+    if held := _held_back(job, order, wish):
+        return Made(report, refused=held)
+    if wish.changed and not names:
+        return Made(report, summary=tuple(_unchanged(order)))
+    positions = replace(_positions(job, wish), code=order.code)
     printer = _printer(job, wish)
     documents = tuple(_documents(job, wish, positions, printer))
     guides = () if wish.one_per_page else tuple(_guides(job, documents, positions))
@@ -156,28 +185,114 @@ def make_sheets(
         files = tuple(folder / f"{made.name}.pdf" for made in named)
         left = None if wish.one_per_page else _left(job, positions)
         rests = [rest_file(job.spec.maker.path).parent] if wish.remember else []
-        with alone_in([folder, *rests]):
+        with alone_in([folder, label.parent, *rests]):
             if wish.remember and left is not None:
                 _remember(job, positions.start, left, staged)
+            note = _note_printed(job, order, names, wish, staged)
             staged.commit()
             removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
     foot = (*_of_the_list(job), *positions.told, *_foot(job, wish, left, guides, printer))
-    summary = (*_head(job), *lines, *removed, *foot)
+    state = standing_in_words(order.approval, order.content)
+    gone = _no_longer_wanted(order) if wish.changed else ()
+    noted = (note,) if note else ()
+    summary = (*_head(job), *lines, *removed, state, *gone, *noted, *foot)
     return Made(report, files, summary, _warnings(job, wish, documents))
 
 
-def _of_guests(job: Job, asked: Sequence[str]) -> Job:
-    """The same job with the labels of some guests only; InputError for who is not on the list."""
-    if not asked:
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """What the customer is to get, and what is known of its approval and printing."""
+
+    content: Content
+    approval: Approval
+
+    @property
+    def code(self) -> str:
+        return self.content.code
+
+
+def _names_wanted(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...] | None:
+    """The guests whose labels are wanted, as they stand on the list; None: all labels.
+
+    InputError for who is not on the list, and where --changed has nothing to go by.
+    """
+    if not wish.guests and not wish.changed:
+        return None
+    names, printed = job.spec.event.guest_names, order.approval.printed
+    if not names:
+        option = "--changed" if wish.changed else "--guests"
+        expected = f"missing; {option} prints labels that carry guests' names"
+        raise InputError(shown_path(job.spec.path), "event.guest_list", None, expected)
+    if not wish.changed:
+        return chosen_guests(wish.guests, names)
+    if printed is None:
+        expected = "it is not known which labels were printed; print all, without it"
+        raise InputError("--changed", "", None, expected)
+    return unprinted(printed, order.content, names)
+
+
+def _of_guests(job: Job, names: tuple[str, ...] | None) -> Job:
+    """The same job with the labels of some guests only."""
+    if not names:
         return job
-    spec = job.spec
-    if not spec.event.guest_names:
-        expected = "missing; --guests prints labels that carry guests' names"
-        raise InputError(shown_path(spec.path), "event.guest_list", None, expected)
-    names = chosen_guests(asked, spec.event.guest_names)
-    event = replace(spec.event, guest_names=names, guests=len(names), spares=0)
-    return replace(job, spec=replace(spec, event=event))
+    event = replace(job.spec.event, guest_names=names, guests=len(names), spares=0)
+    return replace(job, spec=replace(job.spec, event=event))
+
+
+def _held_back(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...]:
+    """Why labels are not printed though they are fit: more than names is otherwise than it was
+    printed, or the customer approved something else."""
+    printed = order.approval.printed
+    if wish.changed and printed is not None:
+        changes = changes_between(printed.content, order.content)
+        if changes.parts:
+            head = f"what all labels say was changed since they were printed on {printed.on}:"
+            shared = replace(changes, added=(), removed=())
+            return (head, *told(shared), "all must be printed anew: leave out --changed")
+    if wish.unapproved or wish.draft:
+        return ()
+    lines = unapproved(order.approval, order.content, job.spec.event.guest_names)
+    how = "have the new proof approved, or print it all the same with --unapproved"
+    return (*lines, how) if lines else ()
+
+
+def _unchanged(order: Ordered) -> Iterator[str]:
+    printed = order.approval.printed
+    if printed is not None:
+        yield f"Nothing to print: every guest's label is as it was printed on {printed.on}."
+    yield from _no_longer_wanted(order)
+
+
+def _no_longer_wanted(order: Ordered) -> Iterator[str]:
+    """Labels that were printed for a name that is no longer on the list."""
+    printed = order.approval.printed
+    removed = changes_between(printed.content, order.content).removed if printed else ()
+    if printed and removed:
+        more = f" and {len(removed) - MOST_NAMED} more" if len(removed) > MOST_NAMED else ""
+        shown = ", ".join(removed[:MOST_NAMED])
+        yield f"No longer wanted, of the labels printed on {printed.on}: {shown}{more}"
+
+
+def _note_printed(
+    job: Job, order: Ordered, names: tuple[str, ...] | None, wish: Wish, staged: Staged
+) -> str:
+    """Notes which guests' labels are printed with this; what the maker is told where it cannot be.
+
+    A folder that may only be read keeps no order from being printed.
+    """
+    label = job.spec.path
+    if wish.today is None or wish.draft or not order.content.names:
+        return ""
+    some = None if wish.changed else names
+    approval = with_printed(read_approval(label), order.content, some, wish.today)
+    path = approval_file(label)
+    try:
+        stream = staged.open(path)
+    except InputError as error:
+        return f"It is not remembered which labels were printed: {error}"
+    stream.write(approval_toml(approval).encode("utf-8"))
+    return ""
 
 
 def _on_printer(job: Job, wish: Wish) -> Job:
@@ -198,6 +313,8 @@ class Positions:
     skip: tuple[int, ...] = ()
     told: tuple[str, ...] = ()
     """What the maker is told of it."""
+    code: str = ""
+    """Of the order, which stands beside the labels of every sheet."""
 
 
 def _positions(job: Job, wish: Wish) -> Positions:
@@ -275,7 +392,7 @@ def _documents(
         composed = composed[2:]
     for one in composed:
         if wish.one_per_page:
-            yield _one_per_page(job, one)
+            yield _one_per_page(job, one, positions)
         else:
             yield _sheets(job, one, positions, printer)
 
@@ -287,7 +404,7 @@ def _sheets(
     name = composed.panel.name
     return Document(
         name,
-        f"{_names(job)}: {name} labels",
+        _info(job, f"{name} labels", positions),
         (_side(job, composed),),
         range(job.print_run(name).count),
         lambda: (Page(0, sheet) for sheet in _imposed(job, name, positions)),
@@ -311,7 +428,7 @@ def _two_sided(
 
     return Document(
         BOTH_SIDES,
-        f"{_names(job)}: labels printed on both sides",
+        _info(job, "labels printed on both sides", positions),
         tuple(_side(job, one) for one in composed),
         range(job.spec.event.labels),
         pages,
@@ -319,7 +436,7 @@ def _two_sided(
     )
 
 
-def _one_per_page(job: Job, composed: Composed) -> Document:
+def _one_per_page(job: Job, composed: Composed, positions: Positions) -> Document:
     """Every label that is unlike the others once; a page is a label and its bleed."""
     panel, bleed = composed.panel, job.spec.bleed_mm
     count = job.print_run(panel.name).count
@@ -332,11 +449,16 @@ def _one_per_page(job: Job, composed: Composed) -> Document:
 
     return Document(
         panel.name,
-        f"{_names(job)}: {panel.name} label",
+        _info(job, f"{panel.name} label", positions),
         (_side(job, composed),),
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
     )
+
+
+def _info(job: Job, what: str, positions: Positions) -> DocumentInfo:
+    title = f"{_names(job)}: {what}"
+    return DocumentInfo(title, job.spec.languages[0], keywords=keyword(positions.code))
 
 
 def _side(job: Job, composed: Composed) -> Side:
@@ -348,10 +470,11 @@ def _side(job: Job, composed: Composed) -> Side:
 
 def _imposed(job: Job, panel: str, positions: Positions) -> Iterator[Sheet]:
     """The sheets of a panel; what is not printed as the labels are begins on a new one."""
-    run, bleed = job.print_run(panel), job.spec.bleed_mm
+    run, bleed, slug = job.print_run(panel), job.spec.bleed_mm, f"Order {positions.code}"
     if run == job.print_run("front"):
-        return imposed(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
-    return imposed(run.stock, run.trim, run.count, bleed_mm=bleed)
+        start, skip = positions.start, positions.skip
+        return imposed(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
+    return imposed(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
 
 
 def _apart(job: Job) -> dict[str, PrintRun]:
@@ -381,7 +504,6 @@ def _pressed(
     as composed. Neither pass keeps a page, so that any number of labels needs the same memory.
     """
     stream = staged.open(path)
-    info = DocumentInfo(document.title, job.spec.languages[0])
     pages = 0
 
     def drawn() -> Iterator[Page]:
@@ -391,7 +513,7 @@ def _pressed(
             yield page
 
     printer = printer_matrix(document.printer) if document.printer else None
-    draw_pages(stream, document.sides, drawn(), info, printer)
+    draw_pages(stream, document.sides, drawn(), document.info, printer)
     read = _noted(pages_of(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(page_differences(document.sides, document.labels, expected, read), None)
@@ -412,9 +534,10 @@ def _guides(job: Job, documents: Sequence[Document], positions: Positions) -> It
 
 def _guided(job: Job, guide: Guide, path: Path, staged: Staged) -> str:
     """Draws a cutting guide; says in a few words what it is."""
-    trim, pages, printer = guide.trim, guide.pages, guide.document.printer
+    document = guide.document
+    trim, pages, printer = guide.trim, guide.pages, document.printer
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
-    info = DocumentInfo(f"{_names(job)}: cutting guide", job.spec.languages[0])
+    info = replace(document.info, title=f"{_names(job)}: cutting guide")
     matrix = printer_matrix(printer) if printer else None
     draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
     if len(pages) == 1:
@@ -484,7 +607,7 @@ def _head(job: Job) -> Iterator[str]:
 def _spares(spec: LabelSpec) -> Iterator[str]:
     """The spares, in the plan's words where it makes soap for some of them only."""
     spares = spec.event.spares
-    pieces = spec.plan.spare_pieces
+    pieces = min(spec.plan.spare_pieces, spares)
     if pieces == spares:
         yield _counted(spares, "spare")
         return

@@ -1,13 +1,18 @@
-"""The proof a customer signs: every panel at actual size and enlarged, with what was measured."""
+"""The two parts of a proof: what the customer signs, and what the maker keeps."""
 
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from labelkit.job import Job, preflight
-from labelkit.proof_sheet import ProofSheet
+from labelkit.compose import Composed
+from labelkit.errors import FitError
+from labelkit.job import UNFIT, Job, preflight
+from labelkit.proof_customer import CustomerProof
+from labelkit.proof_maker import MakerProof
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import wording
 from labelkit.report.phrasebook import LanguageError, locale_for
@@ -15,14 +20,16 @@ from labelkit.report.reader import Reader, partly_english
 from labelkit.rules.findings import Report
 
 PNG_DPI = 600
+CUSTOMER, MAKER = "customer", "maker"
 
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """A finished proof as PDF bytes, and the preflight it shows."""
+    """A proof as PDF bytes, and the preflight that decides which parts it has."""
 
-    data: bytes
     report: Report
+    parts: dict[str, bytes]
+    """By whom they are for; nothing for the customer of a label that is not fit."""
     fallbacks: tuple[str, ...]
     """Lines that tell where it is not in the language it was to be in."""
     notes: tuple[str, ...] = ()
@@ -30,19 +37,38 @@ class Proof:
 
 
 def make_proof(job: Job, language: str | None = None) -> Proof:
-    """Draws the proof of a job in one of its languages; FitError if the label cannot be set."""
+    """Draws both parts of a job's proof in one of its languages.
+
+    A label that is not fit, or cannot be set at all, has the maker's part alone, which says why.
+    """
     report = preflight(job)
-    stream = io.BytesIO()
     captions = captions_for(job, language)
     findings = wording(job.regions, captions.language)
-    ProofSheet(stream, job, report, captions, findings).draw()
+    parts: dict[str, bytes] = {}
+    if report.verdict == "pass":
+        stream = io.BytesIO()
+        CustomerProof(stream, job, captions).draw()
+        parts[CUSTOMER] = stream.getvalue()
+    stream = io.BytesIO()
+    MakerProof(stream, job, tuple(_set_panels(job, report)), report, captions, findings).draw()
+    parts[MAKER] = stream.getvalue()
     said = ((finding.region, finding.message) for finding in report.findings)
     told = (
         *_reader(job, language).stand_in("captions", LANGUAGES),
         *partly_english(findings.speech, said),
     )
     notes = (findings.message(f) for f in report.findings if f.element == "guest")
-    return Proof(stream.getvalue(), report, told, tuple(notes))
+    return Proof(report, parts, told, tuple(notes))
+
+
+def _set_panels(job: Job, report: Report) -> Iterator[Composed]:
+    """The panels that can be set: all of them, unless something was found not to fit."""
+    if all(finding.rule != UNFIT for finding in report.findings):
+        yield from job.composed
+        return
+    for name in job.panel_names:
+        with suppress(FitError):
+            yield job.panel_on(name, job.print_run(name).trim)
 
 
 def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
@@ -71,5 +97,5 @@ def captions_for(job: Job, language: str | None) -> Captions:
 
 
 def _reader(job: Job, language: str | None) -> Reader:
-    """The customer, who reads the quote as well, and what the label says."""
+    """Who reads the quote as well, and what the label says."""
     return Reader(language, job.spec.plan.language, job.spec.languages)

@@ -20,7 +20,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
     "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
-    "proof": ("labelkit.cli.proof", "Make the proof that the customer signs."),
+    "proof": (
+        "labelkit.cli.proof",
+        "Make the proof a customer signs, or record that she did.",
+    ),
     "declare": ("labelkit.cli.declare", "Print the ingredient list and the table behind it."),
     "materials": ("labelkit.cli.materials", "List the materials a recipe may name."),
     "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),

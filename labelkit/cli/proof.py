@@ -1,13 +1,20 @@
-"""``labelkit proof``: what the customer signs."""
+"""``labelkit proof``: what the customer signs, and that she did."""
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.cli.targets import file_ending
 from labelkit.errors import ExitCode
+
+if TYPE_CHECKING:
+    from labelkit.job import Job
+    from labelkit.proof import Proof
 
 
 @click.command(
@@ -16,9 +23,13 @@ from labelkit.errors import ExitCode
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
 @click.option(
-    "--out", "target", type=file_ending(".pdf", ".png"), required=True, metavar="FILE.pdf",
-    help="The proof to write; FILE.png writes each page as a picture instead, FILE-1.png and so"
-    " on.",
+    "--out", "target", type=file_ending(".pdf", ".png"), metavar="FILE.pdf",
+    help="The customer's part; the maker's goes beside it as FILE-maker.pdf. FILE.png writes each"
+    " page as a picture instead, FILE-1.png and so on.",
+)  # fmt: skip
+@click.option(
+    "--for", "reader", type=click.Choice(["customer", "maker"]), default=None,
+    help="Only the part for her, as FILE.pdf.",
 )  # fmt: skip
 @click.option(
     "--png", "png_folder", type=click.Path(path_type=Path), metavar="DIR",
@@ -28,31 +39,96 @@ from labelkit.errors import ExitCode
     "--language", metavar="CODE",
     help="Language of the captions (en, fr) instead of plan.language, or the label's first.",
 )  # fmt: skip
-def command(label: Path, target: Path, png_folder: Path | None, language: str | None) -> int:
-    """Make the proof of a label for the customer to sign.
+@click.option(
+    "--approved", "code", metavar="CODE",
+    help="Record that the customer approved the proof with this code, beside the label file.",
+)  # fmt: skip
+@click.option(
+    "--on", type=day, metavar=AS_WRITTEN,
+    help="With --approved: the day on which she did; today unless given.",
+)  # fmt: skip
+def command(
+    label: Path, target: Path | None, reader: str | None, png_folder: Path | None,
+    language: str | None, code: str | None, on: dt.date | None,
+) -> int:  # fmt: skip
+    """Make the proof of a label, or record that the customer approved it.
 
-    Every panel at actual size and enlarged, the printed letter heights beside their legal minimum,
-    the order of the ingredients with their masses, the findings of the preflight, and a place to
-    sign. A proof is made even when the preflight fails: it says so, and the exit code is 1.
+    The customer's part shows every panel at actual size and enlarged, the guests' names, the
+    order's code and a place to sign. The maker's part holds the printed letter heights beside
+    their legal minimum, the order of the ingredients with their masses, and the findings of the
+    preflight. A label that is not fit to print has the maker's part alone, and the exit code is 1.
+
+    The code stands for all that the customer sees: when a word, a name, a colour, a size or the
+    design changes, so does the code, and `labelkit sheet` says what was changed.
     """
-    from labelkit.files import make_folder, write_all
     from labelkit.job import prepare
-    from labelkit.proof import make_proof, png_pages
+    from labelkit.proof import make_proof
 
-    proof = make_proof(prepare(label), language)
-    files: dict[Path, bytes] = {}
-    if target.suffix.lower() == ".png":
-        png_folder = png_folder or target.parent
-    else:
-        files[target] = proof.data
-        make_folder(target.parent)
-    if png_folder is not None:
-        make_folder(png_folder)
-        files |= png_pages(proof.data, png_folder, target.stem)
-    write_all(files)
-    for path in files:
-        click.echo(f"{path}")
+    if target is None and code is None:
+        raise click.UsageError("expected --out FILE.pdf, or --approved CODE")
+    if target is None and (png_folder or reader):
+        raise click.UsageError("--png and --for need --out FILE.pdf")
+    if on is not None and code is None:
+        raise click.UsageError("--on is for --approved")
+    job = prepare(label)
+    if code is not None and not _record(job, code, on or dt.date.today()):
+        return ExitCode.FINDINGS
+    if target is None:
+        return ExitCode.OK
+    proof = make_proof(job, language)
+    _write(proof, target, reader, png_folder)
     for line in (*proof.notes, *proof.fallbacks):
         click.echo(line, err=True)
     click.echo(f"Preflight: {proof.report.verdict}")
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS
+
+
+def _record(job: Job, code: str, on: dt.date) -> bool:
+    """Writes the approval of a label that is fit; InputError for a code that is not its order's.
+
+    Whether it was written: what is not fit has no proof that a customer could have approved.
+    """
+    from labelkit.approval import approval_file, approval_toml, approve, read_approval
+    from labelkit.files import alone_in, write_all
+    from labelkit.fingerprint import content_of
+    from labelkit.job import preflight
+
+    label, content = job.spec.path, content_of(job)
+    with alone_in([label.parent]):
+        approval = approve(read_approval(label), content, code, on)
+        if preflight(job).verdict == "fail":
+            reasons = f"labelkit preflight {label} says why"
+            click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
+            return False
+        write_all({approval_file(label): approval_toml(approval).encode("utf-8")})
+    click.echo(f"{approval_file(label)}: {content.code} approved on {on}")
+    return True
+
+
+def _write(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
+    """The parts that there are and that are wanted, all their files at once."""
+    from labelkit.files import make_folder, write_all
+    from labelkit.proof import CUSTOMER, MAKER, png_pages
+
+    makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
+    places = {CUSTOMER: target, MAKER: makers}
+    files: dict[Path, bytes] = {}
+    for who, data in proof.parts.items():
+        path = places[who]
+        if reader not in (None, who):
+            continue
+        folder = png_folder
+        if target.suffix.lower() == ".png":
+            folder = png_folder or target.parent
+        else:
+            files[path] = data
+        if folder is not None:
+            files |= png_pages(data, folder, path.stem)
+    for folder in dict.fromkeys(path.parent for path in files):
+        make_folder(folder)
+    write_all(files)
+    for path in files:
+        click.echo(f"{path}")
+    if CUSTOMER not in proof.parts and reader != MAKER:
+        old = f"; {target} is of an earlier run" if target.is_file() else ""
+        click.echo(f"the customer gets no proof of a label that is not fit to print{old}", err=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import click
@@ -24,6 +25,10 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 @click.option(
     "--guests", metavar="NAMES", multiple=True,
     help='Only the labels of these guests, such as "Ana, Bo", without spares; may be given again.',
+)  # fmt: skip
+@click.option(
+    "--changed", is_flag=True,
+    help="Only the labels of guests whose name was corrected or added since the last sheets.",
 )  # fmt: skip
 @click.option(
     "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
@@ -58,17 +63,25 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
     "--draft", is_flag=True,
     help="Print even if the preflight fails, with a mark across every label.",
 )  # fmt: skip
+@click.option(
+    "--unapproved", is_flag=True,
+    help="Print even what was changed since the customer approved it.",
+)  # fmt: skip
 @click.pass_context
 def command(
     context: click.Context, label: Path, folder: Path, guests: tuple[str, ...],
     start: int | None, skip: tuple[int, ...], remember: bool, two_sided: str | None,
-    printer: str | None, no_printer: bool, one_per_page: bool, draft: bool,
+    printer: str | None, no_printer: bool, one_per_page: bool, draft: bool, changed: bool,
+    unapproved: bool,
 ) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
     The label is preflighted first, as composed and again as read back from the finished PDF. When
     a rule is broken nothing is written and the reasons are printed (exit 1). Round, oval and arch
     labels that the stock does not cut by itself get cut-guide.pdf as well: their outlines alone.
+
+    What the customer approved (labelkit proof --approved) is held against what would be printed:
+    where words or design were changed since, nothing is written and the changes are told (exit 1).
     """
     from labelkit.cli.progress import ProgressLine
     from labelkit.press import Wish, make_sheets
@@ -79,6 +92,8 @@ def command(
         raise click.UsageError(f"--{name} is for sheets; --one-per-page makes none")
     if printer is not None and no_printer:
         raise click.UsageError("--printer and --no-printer are given; choose one")
+    if guests and changed:
+        raise click.UsageError("--guests and --changed are given; choose one")
     wish = Wish(
         start,
         skip,
@@ -88,11 +103,19 @@ def command(
         one_per_page,
         draft,
         guests,
+        changed,
+        unapproved,
+        dt.date.today(),
     )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
         made = make_sheets(label, folder, wish, progress)
     click.echo(findings_text(made.report, problems_only=True), err=True, nl=False)
-    if not made.files:
+    for line in made.refused:
+        click.echo(f"labelkit: {line}", err=True)
+    if made.refused:
+        click.echo("labelkit: nothing was written", err=True)
+        return ExitCode.FINDINGS
+    if not made.files and not made.summary:
         click.echo("labelkit: nothing was written; the label is not fit to print", err=True)
         return ExitCode.FINDINGS
     for line in made.warnings:

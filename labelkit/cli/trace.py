@@ -160,6 +160,10 @@ def _net(entry: Record) -> str:
     return "" if entry.net_weight_g is None else f" of {entry.net_weight_g:f} g net"
 
 
+def _order(entry: Record) -> str:
+    return f", order {entry.order_code}" if entry.order_code else ""
+
+
 def _lines(state: State, lot: str) -> Iterator[str]:
     from labelkit.plan.trace import poured_in_words, sent_in_words
 
@@ -168,7 +172,7 @@ def _lines(state: State, lot: str) -> Iterator[str]:
     yield f"{_standing(state)}{entry.date}  {entry.names}{place}"
     yield (
         f"    batch {entry.lot}, {poured_in_words(entry)}: {entry.recipe};"
-        f" {entry.labels} labels{_net(entry)} ({entry.label})"
+        f" {entry.labels} labels{_net(entry)} ({entry.label}{_order(entry)})"
     )
     for material in entry.materials:
         if _same(material.lot, lot) or (_same(entry.lot, lot) and material.lot):
@@ -206,6 +210,7 @@ def _value(state: State, lot: str) -> dict[str, Any]:
         "label": entry.label,
         "labels": entry.labels,
         "net_grams": None if entry.net_weight_g is None else float(entry.net_weight_g),
+        "order": entry.order_code,
         "batch": entry.lot,
         "recipe": entry.recipe,
         "poured": entry.poured.isoformat(),

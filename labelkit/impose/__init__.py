@@ -48,15 +48,16 @@ def impose(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
+    slug: str = "",
 ) -> tuple[Sheet, ...]:
     """The sheets that carry ``count`` labels, each exactly once, in order.
 
     ``start`` is the first free position of a part-used first sheet and ``skip`` its damaged ones;
     positions are counted from 1 in rows from the upper left, and are dies where the stock is
     ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
-    position it does not have.
+    position it does not have. ``slug`` says which order a sheet is of, in its margin.
     """
-    return tuple(imposed(stock, trim, count, start, skip, bleed_mm, marks))
+    return tuple(imposed(stock, trim, count, start, skip, bleed_mm, marks, slug))
 
 
 def imposed(
@@ -67,6 +68,7 @@ def imposed(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
+    slug: str = "",
 ) -> Iterator[Sheet]:
     """The same sheets one by one, for events so large that all of them would fill the memory."""
     style = marks or MarkStyle()
@@ -77,7 +79,7 @@ def imposed(
         places = _places(page, free, first, labels)
         key = (*free, -labels)
         if key not in drawn:  # every full sheet has the same marks
-            drawn[key] = _sheet(page, places, trim.shape, style)
+            drawn[key] = _sheet(page, places, trim.shape, style, slug)
         like = drawn[key]
         yield Sheet(
             like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
@@ -139,13 +141,15 @@ def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple
     )  # fmt: skip
 
 
-def _sheet(page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle) -> Sheet:
+def _sheet(
+    page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle, slug: str
+) -> Sheet:
     """A sheet with all that is printed beside its labels."""
     used = _used(page, places)
     marks = crop_marks(page, used, style)
     numbers = cut_numbers(page, used, style)
     order = cut_order(page, used, shape)
-    beside = margin(page, marks, numbers, order)
+    beside = margin(page, marks, numbers, order, slug)
     return Sheet(
         page_width_mm=page.width_mm,
         page_height_mm=page.height_mm,

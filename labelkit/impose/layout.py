@@ -93,6 +93,8 @@ class PageLayout:
     printable: Box
     straight_cuts: bool
     """Whether cuts go straight through the whole page."""
+    dies: tuple[Box, ...] = ()
+    """Ready-cut labels, whole."""
 
     @property
     def labels_per_page(self) -> int:
@@ -143,9 +145,8 @@ def _on_dies(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
         for number, grid in enumerate(grids)
     )
     page = Box(0.0, 0.0, stock.page_width_mm, stock.page_height_mm)
-    return PageLayout(
-        page.x1_mm, page.y1_mm, grids, positions, bleed_mm, page.inset(stock.unprintable_mm), False
-    )
+    printable, whole = page.inset(stock.unprintable_mm), tuple(die.box for die in dies)
+    return PageLayout(page.x1_mm, page.y1_mm, grids, positions, bleed_mm, printable, False, whole)
 
 
 def _moved(grid: Grid, region: Region, dx_mm: float, dy_mm: float) -> Grid:

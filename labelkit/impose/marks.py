@@ -172,9 +172,16 @@ class Margin:
 
 
 def margin(
-    layout: PageLayout, marks: Iterable[Line], numbers: Iterable[Note], words: Iterable[str]
+    layout: PageLayout,
+    marks: Iterable[Line],
+    numbers: Iterable[Note],
+    words: Iterable[str],
+    slug: str = "",
 ) -> Margin:
-    """Registration marks in the corners, the ruler and the words wherever they have room."""
+    """Registration marks in the corners, the ruler and the words wherever they have room.
+
+    The slug comes last, so that nothing gives way to it.
+    """
     core = layout.printable.inset(_MARGIN_DEPTH_MM)
     labels = [box.inset(-layout.bleed_mm) for box in layout.boxes() if not core.covers(box)]
     taken = [*labels, *(mark.box for mark in marks), *(note.box for note in numbers)]
@@ -194,7 +201,11 @@ def margin(
     )
     if ruler:
         taken.append(ruler.box)
-    return Margin(targets, ruler, _placed_words(layout, words, taken))
+    notes = _placed_words(layout, words, taken)
+    # Ready-cut labels are kept clean also where they are cut down.
+    taken += [*(note.box for note in notes), *layout.dies]
+    beside = _placed_words(layout, (slug,) if slug else (), taken)
+    return Margin(targets, ruler, (*notes, *beside))
 
 
 def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) -> tuple[Note, ...]:

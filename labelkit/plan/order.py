@@ -7,9 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+from functools import cached_property
 
 from labelkit import rules
 from labelkit.errors import InputError, shown_path
+from labelkit.fingerprint import fingerprint
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials_of
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
@@ -98,6 +100,11 @@ class Plan:
         """The label's own lot, or the one that follows from the pattern and the day of pouring."""
         return self.job.spec.product.lot or self.planned_lot.code
 
+    @cached_property
+    def order_code(self) -> str:
+        """Of the order as it stands, as proof and sheets carry it."""
+        return fingerprint(self.job)
+
     @property
     def lot_given(self) -> bool:
         """The label names the lot."""
@@ -178,6 +185,7 @@ class Plan:
             planned=not self.is_poured,
             sent=self.spec.sent,
             net_weight_g=spec.product.net_weight_g,
+            order_code=self.order_code,
         )
 
 

@@ -49,7 +49,8 @@ _SCHEMA = (
         ended TEXT NOT NULL DEFAULT '',
         withdrawn INTEGER NOT NULL DEFAULT 0,
         reason TEXT NOT NULL DEFAULT '',
-        net_grams TEXT NOT NULL DEFAULT ''
+        net_grams TEXT NOT NULL DEFAULT '',
+        order_code TEXT NOT NULL DEFAULT ''
     )""",
     """CREATE TABLE used (
         state INTEGER NOT NULL REFERENCES state (id),
@@ -80,12 +81,12 @@ _FROM_FORMAT_1 = (
     "DROP TABLE material",
     "DROP TABLE event",
 )
-_LATER_COLUMN = "ALTER TABLE state ADD COLUMN net_grams TEXT NOT NULL DEFAULT ''"
-"""What a record of this format may lack. Programs that do not know the column name those they read
-and write, so that it needs no format of its own."""
+_LATER_COLUMNS = ("net_grams", "order_code")
+"""Texts that a record of this format may lack. Programs that do not know a column name those they
+read and write, so that it needs no format of its own."""
 _COLUMNS = (
     "id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
-    " recorded, ended, withdrawn, reason, net_grams"
+    " recorded, ended, withdrawn, reason, net_grams, order_code"
 )
 
 
@@ -118,6 +119,8 @@ class Record:
     """Pieces that went elsewhere than to the event."""
     net_weight_g: Decimal | None = None
     """Of a piece, as its label declares it; None: recorded before it was kept."""
+    order_code: str = ""
+    """What was planned, as proof and sheets name it; empty: recorded before it was kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,12 +279,13 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
         database.execute("UPDATE state SET ended = ? WHERE id = ?", ended)
     database.execute(
         "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
-        " planned, recorded, net_grams) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " planned, recorded, net_grams, order_code)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             number, former.entry if former else number, entry.lot, entry.label, entry.names,
             entry.date.isoformat(), entry.place, entry.labels, entry.recipe,
             entry.poured.isoformat(), entry.planned, on.isoformat(),
-            "" if entry.net_weight_g is None else f"{entry.net_weight_g:f}",
+            "" if entry.net_weight_g is None else f"{entry.net_weight_g:f}", entry.order_code,
         ),
     )  # fmt: skip
     database.executemany(
@@ -321,6 +325,8 @@ def _differences(old: Record, new: Record) -> Iterator[str]:
             yield f"{what} {now or 'none'} (was {before or 'none'})"
     if old.net_weight_g != new.net_weight_g:
         yield f"net weight {_grams(new.net_weight_g)} (was {_grams(old.net_weight_g)})"
+    if old.order_code != new.order_code:
+        yield f"order {new.order_code or 'none'} (was {old.order_code or 'none'})"
     yield from _material_differences(old.materials, new.materials)
     for sent in new.sent:
         if sent not in old.sent:
@@ -445,7 +451,7 @@ def _states(database: sqlite3.Connection, where: str, *values: str) -> list[Stat
 
 def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
     number, entry, lot, label, names, date, place, labels, recipe, poured = row[:10]
-    planned, recorded, ended, withdrawn, reason, net_grams = row[10:]
+    planned, recorded, ended, withdrawn, reason, net_grams, order_code = row[10:]
     materials = database.execute(
         "SELECT name, lot, grams FROM used WHERE state = ? ORDER BY line", (number,)
     ).fetchall()
@@ -468,6 +474,7 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
             planned=bool(planned),
             sent=tuple(Sent(int(pieces), str(to), _day(day)) for pieces, to, day in sent),
             net_weight_g=Decimal(str(net_grams)) if net_grams else None,
+            order_code=str(order_code),
         ),
         recorded=_day(recorded),
         ended=_day(ended),
@@ -492,7 +499,7 @@ def _reading(path: Path) -> Iterator[sqlite3.Connection]:
     # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
     with _opened(path, "rw") as database:
         version = _version(path, database)
-        if version == VERSION and _is_whole(database):
+        if version == VERSION and not _lacking(database):
             yield database
             return
         with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
@@ -541,14 +548,15 @@ def _bring_up(database: sqlite3.Connection, version: int) -> None:
         for statement in _FROM_FORMAT_1:
             database.execute(statement)
         database.execute(f"PRAGMA user_version = {VERSION}")
-    elif not _is_whole(database):
-        database.execute(_LATER_COLUMN)
+    else:
+        for column in _lacking(database):
+            database.execute(f"ALTER TABLE state ADD COLUMN {column} TEXT NOT NULL DEFAULT ''")
 
 
-def _is_whole(database: sqlite3.Connection) -> bool:
-    """Whether a record of this format has the column that was added to it."""
-    columns = database.execute("PRAGMA table_info(state)").fetchall()
-    return any(name == "net_grams" for _, name, *_ in columns)
+def _lacking(database: sqlite3.Connection) -> list[str]:
+    """The columns added to this format that a record does not have."""
+    there = {name for _, name, *_ in database.execute("PRAGMA table_info(state)").fetchall()}
+    return [column for column in _LATER_COLUMNS if column not in there]
 
 
 def _version(path: Path, database: sqlite3.Connection) -> int:

@@ -17,9 +17,16 @@ class Captions:
     language: str
     locale: str
     proof: str
+    makers_part: str
+    """Title of the part that stays in the workshop."""
+    order_code: str
     actual_size: str
+    times: str
+    """How many times a panel is enlarged."""
     enlarged: str
+    """The same where the safe area is shown."""
     please_check: str
+    approve_by_code: str
     approved_by: str
     signature: str
     signed_on: str
@@ -64,10 +71,17 @@ _EN = Captions(
     language="en",
     locale="en_CA",
     proof="Proof",
+    makers_part="Proof, for the workshop",
+    order_code="Order",
     actual_size="actual size",
+    times="enlarged {times} times",
     enlarged="enlarged {times} times; the broken line is the safe area",
     please_check=(
         "Please check every name, date and accent. What is signed here is what will be printed."
+    ),
+    approve_by_code=(
+        "By telephone or e-mail: “I approve {code}.” If a word, a name, a colour or a size changes,"
+        " so does this code."
     ),
     approved_by="Approved by",
     signature="Signature",
@@ -141,11 +155,18 @@ _FR = Captions(
     language="fr",
     locale="fr_CA",
     proof="Épreuve",
+    makers_part="Épreuve, pour l’atelier",
+    order_code="Commande",
     actual_size="grandeur réelle",
+    times="agrandi {times} fois",
     enlarged="agrandi {times} fois\u202f; le tireté marque la zone sûre",
     please_check=(
         "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera"
         " imprimé."
+    ),
+    approve_by_code=(
+        "Par téléphone ou par courriel\u202f: «\u202fJ’approuve {code}.\u202f» Si un mot, un nom,"
+        " une couleur ou un format change, ce code change aussi."
     ),
     approved_by="Approuvé par",
     signature="Signature",

@@ -33,6 +33,7 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
         "can_be_kept": plan.can_be_kept,
         "worries": [worry.value for worry in plan.worries],
         "lot": plan.lot,
+        "order": plan.order_code,
         "count": _count(plan),
         "weight": _weight(plan),
         "unfit": [speech.sentence(reason) for reason in plan.unfit],

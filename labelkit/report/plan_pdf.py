@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from labelkit.draw import DocumentInfo
+from labelkit.fingerprint import keyword
 from labelkit.page import (
     FAINT,
     INK,
@@ -89,7 +90,8 @@ class _Sheets(Pen):
     def __init__(self, stream: io.BytesIO, plan: Plan, worded: View) -> None:
         self.plan, self.view, self.say = plan, worded, worded.phrases
         self._stamped = False
-        info = DocumentInfo(f"{self.say('head.plan')}: {worded.title}", self.say.language)
+        title = f"{self.say('head.plan')}: {worded.title}"
+        info = DocumentInfo(title, self.say.language, keywords=keyword(plan.order_code))
         super().__init__(stream, page_of(plan.job.regions), info)
 
     @property
@@ -139,7 +141,8 @@ class _Sheets(Pen):
             size -= 1
         used = self.paragraph(worded.title, MARGIN_MM, self.y - 7, size, INK, None, self.serif)
         self.y -= used - self.leading(size)
-        line = " · ".join(part for part in (*kind, worded.date, worded.place) if part)
+        about = (*kind, worded.order, worded.date, worded.place)
+        line = " · ".join(part for part in about if part)
         self.text(line, MARGIN_MM, self.y - 13.5, self.plain, 10, QUIET)
         self.y -= 18.5
         self.text(worded.lot, MARGIN_MM, self.y, self.bold, 10, INK)

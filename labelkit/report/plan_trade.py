@@ -257,7 +257,7 @@ class Quote:
     maker: str
     contact: tuple[str, ...]
     marks: tuple[str, ...]
-    """The quote's number and the day it is made."""
+    """The quote's number, the day it is made, and the order's code as on the proof."""
     heading: str
     lines: tuple[str, ...]
     table: Table
@@ -281,8 +281,9 @@ def quote(plan: Plan, language: str | None = None) -> Quote:
         marks=(
             say("quote.number", number=quote_number(plan)),
             say("quote.made_on", date=say.date(plan.on)),
+            say("head.order", code=plan.order_code),
         ),
-        heading=say("quote.for", names=name, date=say.date(spec.event.date)),
+        heading=say("quote.for", names=name, date=say.date(spec.event.date, "full")),
         lines=tuple(_quote_lines(plan, say)),
         table=Table(tuple(_quote_rows(plan, say)), "lrrr", _quote_heading(say)),
         dates=tuple(_quote_dates(plan, say)),

@@ -39,6 +39,8 @@ class View:
     place: str
     maker: str
     lot: str
+    order: str
+    """Its code, as on proof and sheets."""
     as_of: str
     warned: tuple[Warned, ...]
     sections: tuple[Section, ...]
@@ -62,6 +64,7 @@ def view(plan: Plan, language: str | None = None) -> View:
         place=say.of(spec.event.place),
         maker=typographic(spec.maker.name),
         lot=say(lot, lot=plan.lot),
+        order=say("head.order", code=plan.order_code),
         as_of=say("head.as_of", date=say.date(plan.on), regions=" + ".join(plan.job.regions)),
         warned=tuple(_warned(plan, say, worry) for worry in plan.worries),
         sections=tuple(_sections(plan, say)),

@@ -94,10 +94,10 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
         raise InputError(shown_path(path), f"line {line}", None, expected) from error
 
 
-def read_toml(path: Path, what: str) -> Table:
+def read_toml(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
     still to be filled in."""
-    text, data = _parsed_file(path, what)
+    text, data = _parsed_file(path, what, limit)
     if BLANK in text:
         refuse(blanks_of(shown_path(path), text, data))
     return _top_table(path, data)
@@ -118,9 +118,9 @@ def check_filled_in(paths: Iterable[Path]) -> None:
     refuse(blanks)
 
 
-def _parsed_file(path: Path, what: str) -> tuple[str, dict[str, Any]]:
+def _parsed_file(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> tuple[str, dict[str, Any]]:
     """The text of a TOML file, and what it says."""
-    text = read_text(path, what)
+    text = read_text(path, what, limit)
     _check_keys(path, text)
     try:
         return text, tomllib.loads(text)

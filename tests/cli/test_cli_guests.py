@@ -87,7 +87,8 @@ def test_the_sheet_of_some_guests_names_their_lines_alone(label: Path, tmp_path:
 def test_the_proof_and_the_stock_asked_for_name_the_lines_too(label: Path, tmp_path: Path) -> None:
     code, _ = labelkit("proof", label, "--out", tmp_path / "proof.pdf", "--language", "en")
     assert code == 1
-    with pdfplumber.open(tmp_path / "proof.pdf") as pdf:
+    assert not (tmp_path / "proof.pdf").exists()  # the customer's
+    with pdfplumber.open(tmp_path / "proof-maker.pdf") as pdf:
         words = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
     assert "In guests.csv: lines 4, 8: guest" in words
     code, told = labelkit("fit", label, "--stock", "letter-plain")

@@ -19,6 +19,9 @@ import pytest
 from hard_case import SAMPLE
 from hard_run import Limits, is_whole, start, wait
 
+from labelkit.fingerprint import fingerprint
+from labelkit.job import prepare
+
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
 
 USUAL, POWERLESS = Limits(), Limits(powerless=True)
@@ -46,7 +49,9 @@ COMMANDS = (
          "--on", "2027-03-01"),
         ("plan.pdf", "days.ics"),
     ),
-    Command(("proof", "label.toml", "--out", "proof.pdf"), ("proof.pdf",)),
+    Command(
+        ("proof", "label.toml", "--out", "proof.pdf"), ("proof.pdf", "proof-maker.pdf")
+    ),
     Command(
         ("calibrate", "--page", "letter", "--printer", "hall", *MEASURED), ("printers.toml",)
     ),
@@ -181,6 +186,31 @@ def test_a_record_of_batches_survives_any_kill(folder: Path) -> None:
         assert set(counts) in ({"LS-2704"}, {"LS-2704", "LS-2705"})
         assert len(set(counts.values())) == 1  # both batches are of the same recipe
     assert ended(("trace", "OL-0311"), folder)[0] == 0
+
+
+def test_an_approval_survives_any_kill(folder: Path) -> None:
+    """The one before is there whole until the new one is."""
+
+    def approval() -> tuple[str, ...]:
+        code = fingerprint(prepare(folder / "label.toml"))
+        return ("proof", "label.toml", "--approved", code, "--on", "2027-05-02")
+
+    assert ended(approval(), folder)[0] == 0
+    kept = folder / "label.approval.toml"
+    old = kept.read_bytes()
+    changed(folder, ("The Lighthouse Supper", "The Second Supper"))
+    found = {old}
+    for number in range(100):
+        kept.write_bytes(old)
+        child = start(approval(), folder, folder.parent, first=dies_at(number, folder.resolve()))
+        code, _, _ = wait(child)
+        found.add(kept.read_bytes())
+        if code != -signal.SIGKILL:
+            break
+    assert code == 0
+    assert number > 3  # it was killed at least so often before it came through
+    assert len(found) == 2
+    assert b"The Second Supper" in kept.read_bytes()
 
 
 # -- disks and permissions -------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -500,3 +501,47 @@ def test_the_ruler_is_fifty_millimetres_long() -> None:
     assert len(ticks) == 51
     assert ticks[-1] - ticks[0] == pytest.approx(50)
     assert sheet.ruler.label.text == "50 mm"
+
+
+SLUG = "Order 7K3M-Q9XA"
+
+
+@pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: stock.name)
+@pytest.mark.parametrize("bleed_mm", [0.0, 1.0])
+def test_a_slug_gives_way_to_everything_and_changes_nothing(stock: Stock, bleed_mm: float) -> None:
+    """It touches no label, no die, no mark and no words, on whole and on part-used sheets."""
+    die = min(stock.die_width_mm or 44.0, 44.0), min(stock.die_height_mm or 28.0, 28.0)
+    trim = Trim(min(die), min(die), "round") if stock.shape in ("round", "oval") else Trim(*die)
+    for count in (1, 40):
+        try:
+            bare = impose(stock, trim, count, bleed_mm=bleed_mm)
+        except FitError:  # no room for this bleed
+            continue
+        for sheet, plainly in zip(
+            impose(stock, trim, count, bleed_mm=bleed_mm, slug=SLUG), bare, strict=True
+        ):
+            others = [note for note in sheet.notes if note.text != SLUG]
+            (slug,) = [note for note in sheet.notes if note.text == SLUG] or (None,)
+            assert replace(sheet, notes=tuple(others)) == plainly
+            if slug is None:
+                assert stock.ready_cut or stock.continuous, "a plain sheet has room"
+                continue
+            assert sheet.page.covers(slug.box)
+            inked = [place.box.inset(-bleed_mm) for place in sheet.places]
+            beside = [*sheet.marks, *sheet.registration, *others]
+            ruler = [sheet.ruler.box] if sheet.ruler else []
+            for box in (*inked, *stock.dies(), *(mark.box for mark in beside), *ruler):
+                assert not slug.box.meets(box)
+
+
+def test_most_stock_has_room_for_a_slug() -> None:
+    """All but those whose labels reach to where printers leave the page white."""
+    without = set()
+    for stock in list_stocks():
+        die = stock.die_width_mm or 44.0, stock.die_height_mm or 28.0
+        shape = stock.shape if stock.ready_cut else "rectangle"
+        (sheet,) = impose(stock, Trim(*die, shape, stock.corner_mm), 1, slug=SLUG)
+        if all(note.text != SLUG for note in sheet.notes):
+            without.add(stock.name)
+    assert not {name for name in without if "plain" in name}
+    assert len(without) <= len(list_stocks()) / 10

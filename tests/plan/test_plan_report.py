@@ -20,6 +20,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labelkit.fingerprint import fingerprint
 from labelkit.plan.batching import Role
 from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
@@ -424,10 +425,12 @@ def test_quotes_of_one_order_made_on_two_days_have_two_numbers(planned: Planned)
 
 
 def test_the_quote_in_french(planned: Planned) -> None:
-    made = quote(planned(), "fr")
-    assert made.heading == "Pour Le Souper du phare, 19 juin 2027"
+    plan = planned()
+    made = quote(plan, "fr")
+    assert made.heading == "Pour Le Souper du phare, samedi 19 juin 2027"
     assert "Valable jusqu’au vendredi 25 décembre 2026" in made.dates
-    assert made.marks == ("N° LS-2704/261125", "Fait le 25 novembre 2026")
+    assert made.marks[:2] == ("N° LS-2704/261125", "Fait le 25 novembre 2026")
+    assert made.marks[2] == f"Commande {fingerprint(plan.job)}"
     assert made.table.rows[-1].cells[-1] == "252,37\u00a0$"
     assert made.words[0][0] == "Délai"
 

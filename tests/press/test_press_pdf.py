@@ -76,10 +76,13 @@ def test_what_the_file_says_of_itself(made: Made) -> None:
 
 def test_no_personal_data(named: Made) -> None:
     """Neither who made it, nor where, nor any guest, outside the labels themselves."""
-    allowed = {"/Title", "/Subject", "/Creator", "/Producer", "/CreationDate", "/ModDate"}
+    allowed = {
+        "/Title", "/Subject", "/Keywords", "/Creator", "/Producer", "/CreationDate", "/ModDate",
+    }  # fmt: skip
     for reader in readers(named):
         assert reader.metadata is not None
         assert set(reader.metadata) == allowed
+        assert re.fullmatch(r"order \w{4}-\w{4}", reader.metadata["/Keywords"])
         assert {reader.metadata[k] for k in ("/Creator", "/Producer")} == {"labelkit"}
     for path in named.files:
         data = path.read_bytes()

@@ -19,7 +19,7 @@ import pytest
 
 from labelkit.job import preflight, prepare
 from labelkit.plan.order import make_plan
-from labelkit.proof import make_proof
+from labelkit.proof import MAKER, make_proof
 from labelkit.report.findings import findings_text, wording
 from labelkit.report.phrasebook import locale_for, phrases
 from labelkit.report.plan_text import plan_text
@@ -126,7 +126,7 @@ def test_nothing_in_a_report_is_written_otherwise(
         ('package_face = "', 'package_face = "60 x 44 mm" # "'),
     )
     job = prepare(label, [region])
-    with pdfplumber.open(io.BytesIO(make_proof(job, "en").data)) as document:
+    with pdfplumber.open(io.BytesIO(make_proof(job, "en").parts[MAKER])) as document:
         proof = "\n".join(page.extract_text() or "" for page in document.pages)
     report = findings_text(preflight(job))
     plan = plan_text(make_plan(job, dt.date(2027, 4, 1)), "en")

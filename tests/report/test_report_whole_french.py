@@ -14,7 +14,7 @@ import pytest
 
 from labelkit.job import prepare
 from labelkit.plan.order import make_plan
-from labelkit.proof import make_proof
+from labelkit.proof import MAKER, make_proof
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json
 from labelkit.report.plan_pdf import plan_pdf
@@ -45,11 +45,18 @@ def label(request: pytest.FixtureRequest) -> Path:
     return SAMPLES / request.param / "label.toml"
 
 
+def findings_in(pages: list[str]) -> str:
+    """What a proof says of its preflight, from the title to the caution."""
+    text = "\n".join(pages)
+    start = text.index("Contrôle avant impression")
+    return text[start : text.index("font foi", start)]
+
+
 def test_a_proof_is_french_throughout(label: Path) -> None:
-    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").data)) as document:
-        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
-    assert "Contrôle avant impression" in text
-    assert english_in(text) == []
+    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").parts[MAKER])) as document:
+        pages = [page.extract_text() for page in document.pages]
+    assert english_in(findings_in(pages)) == []
+    assert english_in("\n".join(pages[1:])) == []
 
 
 def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path]) -> None:
@@ -60,10 +67,10 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     )
     proof = make_proof(prepare(label), "fr")
     assert proof.report.verdict == "fail"
-    with pdfplumber.open(io.BytesIO(proof.data)) as document:
-        text = "\n".join(page.extract_text() or "" for page in document.pages[1:])
-    start = text.index("Contrôle avant impression")
-    assert english_in(text[start:]) == []
+    with pdfplumber.open(io.BytesIO(proof.parts[MAKER])) as document:
+        text = findings_in([page.extract_text() for page in document.pages])
+    assert "Pour corriger" in text
+    assert english_in(text) == []
     assert "(en anglais)" not in text
 
 
