@@ -168,7 +168,7 @@ class Plan:
             recipe=self.job.recipe.name,
             poured=self.schedule.day(Step.POUR),
             materials=tuple(
-                Material(line.name, line.lot, line.mass_g) for line in self.batch.weighings
+                Material(line.name, line.lots, line.mass_g) for line in self.batch.weighings
             ),
             planned=not self.is_poured,
             sent=self.spec.sent,
@@ -302,7 +302,7 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.COARSE_SCALE
     if not plan.planned_lot.allows(plan.lot):
         yield Worry.OTHER_LOT
-    if any(not line.lot for line in plan.batch.weighings if line.role is not Role.WATER):
+    if any(not line.lots for line in plan.batch.weighings if line.role is not Role.WATER):
         yield Worry.NO_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES

@@ -142,7 +142,7 @@ def _batch(plan: Plan) -> dict[str, Any]:
                 "material": line.name,
                 "grams": _g(line.mass_g),
                 "ounces": float(line.ounces),
-                "lot": line.lot,
+                "lots": list(line.lots),
             }
             for line in made.weighings
         ],

@@ -85,6 +85,11 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
     return typographic(name)
 
 
+def list_lots(line: Weighing) -> str:
+    """The supplier's lots of a material; nothing where none is known."""
+    return ", ".join(line.lots)
+
+
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:
     cited = speech_for(say).cited(citation)
     return say(key, citation=cited, provenance=say(f"unit.provenance_{provenance}"))

@@ -21,7 +21,7 @@ from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Dated, Step
 from labelkit.plan.order import Plan
 from labelkit.report.phrasebook import plain
-from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material
+from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, list_lots, material
 from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
@@ -216,27 +216,28 @@ class _Sheets(Pen):
 
     def _weighings(self) -> None:
         say = self.say
-        lots, grams = self.right - 52, self.right - 82
+        column, grams = self.right - 52, self.right - 82
         name, ounces = MARGIN_MM + 7, self.right - 58
         heads = (
             ("material", name, "left"),
             ("grams", grams, "right"),
             ("ounces", ounces, "right"),
-            ("lot", lots, "left"),
+            ("lot", column, "left"),
         )
         for key, x, align in heads:
             self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
         self.y -= 7
         for line in self.plan.batch.weighings:
-            self.room(9)
+            self.room(9 + 4 * len(line.lots))
             self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
             self.text(say.number(plain(line.mass_g)), grams, self.y, self.bold, 12, INK, "right")
             self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
-            if line.lot:
-                self.text(line.lot, lots, self.y, self.plain, 10, INK)
+            if line.lots:
+                used = self.paragraph(list_lots(line), column, self.y, 10, INK, self.right - column)
+                self.y -= used - self.leading(10)
             elif line.role is not Role.WATER:
-                self.line(lots, self.y - 1, self.right, self.y - 1)
+                self.line(column, self.y - 1, self.right, self.y - 1)
             self.down(3)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
             self.down(5)

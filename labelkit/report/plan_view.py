@@ -172,7 +172,7 @@ def _unused(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def _lotless(line: Weighing) -> bool:
-    return not line.lot and line.role is not Role.WATER
+    return not line.lots and line.role is not Role.WATER
 
 
 def _names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:

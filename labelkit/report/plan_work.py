@@ -12,7 +12,7 @@ from labelkit.plan.lots import Verdict
 from labelkit.plan.order import Plan
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
-from labelkit.report.plan_parts import Row, Section, Table, material, source, speech_for
+from labelkit.report.plan_parts import Row, Section, Table, list_lots, material, source, speech_for
 from labelkit.said import Listed
 from labelkit.spec.plan import MouldKind
 from labelkit.typeset.apostrophes import typographic
@@ -204,7 +204,7 @@ def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
     if line.role is Role.LATE_OIL:
         name = f"{name}, {say('batch.late_oil')}"
     grams, ounces = say.number(plain(line.mass_g)), say.number(line.ounces)
-    return Row((name, grams, ounces, line.lot or "–"))
+    return Row((name, grams, ounces, list_lots(line) or "–"))
 
 
 def _ounces(plan: Plan, say: Phrases) -> str:

@@ -94,7 +94,7 @@ class Weighed:
     """INCI name of the plant extract an oil took up, its mass being unknown."""
     allergens: Mapping[str, Share] = field(default_factory=dict)
     """Fragrance allergens an extract brings, each with its share of the line."""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
 
 
@@ -115,7 +115,7 @@ class Scent:
     limit_percent: Decimal | None = None
     """Highest share of the finished bar (the supplier's certificate, category of bar soap)."""
     certificate: str = ""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
 
 
@@ -133,7 +133,7 @@ class Lye:
     """Share of the alkali's molecules when two are computed."""
     concentration_percent: Decimal | None = None
     """Weight share of alkali in a ready-made solution; None: solid."""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
 
 
@@ -303,7 +303,7 @@ def _weighed(table: Table, group: Group) -> Weighed:
         acid_value=table.number("acid_value", None, most=300) if oil else None,
         infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
         allergens=_allergens(table),
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
     table.done()
@@ -336,11 +336,17 @@ def _scent(table: Table) -> Scent:
         allergens=_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
     table.done()
     return scent
+
+
+def _lots(table: Table) -> tuple[str, ...]:
+    """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
+    lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
+    return lots
 
 
 def _allergens(table: Table) -> dict[str, Share]:
@@ -387,7 +393,7 @@ def _lye(table: Table) -> Lye:
         mass_g=mass,
         share_percent=table.percent("share", None),
         concentration_percent=concentration,
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
     table.done()
