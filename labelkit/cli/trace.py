@@ -147,6 +147,14 @@ def told(outcome: Outcome) -> Iterator[str]:
         yield f"corrected lot {entry.lot}: {'; '.join(outcome.changes)}"
     else:
         yield f"lot {entry.lot} is recorded so already"
+    if not entry.planned and (outcome.new or outcome.changes):
+        yield f"lot {entry.lot} is poured: its amounts stay as recorded, whatever the files say"
+    if outcome.otherwise:
+        yield (
+            f"its amounts are those of the files today, not of the plan recorded before; if that"
+            f" was poured, put the files back, then labelkit trace {entry.lot} --withdraw, and"
+            " record it again"
+        )
     if outcome.kept_day:
         yield (
             f"lot {entry.lot} stays poured {entry.poured}, as confirmed; write poured_on ="

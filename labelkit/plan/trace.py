@@ -190,6 +190,8 @@ class Outcome:
     new: bool
     changes: tuple[str, ...] = ()
     """What is different from what stood before."""
+    otherwise: bool = False
+    """It is confirmed as poured, with other amounts than were planned before."""
     kept_day: bool = False
     """The plan had another day of pouring than the one confirmed before, which stays."""
     beside: tuple[Record, ...] = ()
@@ -208,8 +210,8 @@ def record(path: Path, entry: Record, on: dt.date) -> Outcome:
     """Records an event's batch on a day; the same event and lot again corrects what stands.
 
     It is the same event when the label's file is, and the names or the date are. A day of pouring
-    that was confirmed stays until another is confirmed. Raises InputError when the lot code already
-    names another batch, or the file cannot be used.
+    that was confirmed stays until another is confirmed, and its amounts stay. Raises InputError
+    when the lot code already names another batch, or the file cannot be used.
     """
     with recording(path, entry, on) as outcome:
         return outcome
@@ -223,13 +225,14 @@ def recording(path: Path, entry: Record, on: dt.date) -> Iterator[Outcome]:
         standing = _states(database, "ended = ''")
         former = _former(standing, entry)
         others = [state.record for state in standing if state is not former]
-        entry, kept_day = _with_confirmed_day(entry, former)
+        entry, kept_day = _as_poured(entry, former)
         _check_lot(entry, others)
         changes = differences(former.record, entry) if former else ()
         if changes or former is None:
             _write(database, entry, on, former)
         beside = tuple(other for other in others if other.label == entry.label)
-        yield Outcome(entry, former is None, changes, kept_day, beside)
+        otherwise = former is not None and _is_poured_otherwise(entry, former.record)
+        yield Outcome(entry, former is None, changes, otherwise, kept_day, beside)
 
 
 def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> Record:
@@ -275,12 +278,37 @@ def _former(standing: Iterable[State], entry: Record) -> State | None:
     return best if best is not None and likeness(best) else None
 
 
-def _with_confirmed_day(entry: Record, former: State | None) -> tuple[Record, bool]:
-    """A plan never takes the place of a day of pouring that was confirmed."""
-    if former is None or former.record.planned or not entry.planned:
+def _as_poured(entry: Record, former: State | None) -> tuple[Record, bool]:
+    """A pour that was confirmed stays: no plan takes the place of its day or of its amounts.
+
+    Another day may be confirmed, and lots may be corrected.
+    """
+    if former is None or former.record.planned:
         return entry, False
-    poured = former.record.poured
-    return replace(entry, poured=poured, planned=False), poured != entry.poured
+    poured = former.record
+    known = lines_of(poured.materials)
+    materials = tuple(
+        replace(material, mass_g=known[key].mass_g) if key in known else material
+        for key, material in lines_of(entry.materials).items()
+    )
+    kept = replace(
+        entry,
+        materials=materials,
+        bars=poured.bars,
+        pieces=poured.pieces,
+        piece_g=poured.piece_g,
+    )
+    if not entry.planned:
+        return kept, False
+    return replace(kept, poured=poured.poured, planned=False), poured.poured != entry.poured
+
+
+def _is_poured_otherwise(entry: Record, plan: Record) -> bool:
+    before, now = (
+        {key: material.mass_g for key, material in lines_of(one.materials).items()}
+        for one in (plan, entry)
+    )
+    return plan.planned and not entry.planned and before != now
 
 
 def _check_lot(entry: Record, others: Iterable[Record]) -> None:
@@ -457,6 +485,14 @@ def listed(path: Path) -> tuple[State, ...]:
         for entry in {state.entry for state in states}
     }
     return tuple(state for state in states if state.number == last[state.entry])
+
+
+def standing_of(path: Path, label: str) -> tuple[State, ...]:
+    """What stands recorded for a label's file, as ``label_name`` names it."""
+    if not path.exists():
+        return ()
+    with _reading(path) as database:
+        return tuple(_states(database, "ended = '' AND label = ?", label))
 
 
 def near(path: Path, lot: str) -> tuple[str, ...]:

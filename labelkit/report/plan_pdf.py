@@ -26,7 +26,7 @@ from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
 from labelkit.report.plan_view import View, check_quote, view
-from labelkit.report.plan_work import balance_line, bars_words, batch_lines, cautions
+from labelkit.report.plan_work import bars_words, batch_lines, cautions, poured_line
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 
@@ -100,6 +100,8 @@ class _Sheets(Pen):
         self.y = min(below, self.y)
         self._lines(self.view.section("weight").lines, 8)
         self.y -= 2
+        if self.view.has("second"):
+            self._section(self.view.section("second"))
         self._section(self._supplies())
         for key in (key for key in ("duties", "weighed") if self.view.has(key)):
             self._section(self.view.section(key))
@@ -130,13 +132,20 @@ class _Sheets(Pen):
         """The figures one looks for across the room."""
         say, plan = self.say, self.plan
         counts, mould = plan.counts, plan.moulding
+        poured = "figure.is_poured" if plan.is_poured else "figure.poured"
         figures = [
             (say.number(counts.needed), say.form("count.needed", counts.needed)),
             (say.number(counts.bars), bars_words(plan, say)),
             (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
-            (say.grams(plan.batch.poured_g, 0), say("figure.poured")),
+            (say.grams(plan.batch.poured_g, 0), say(poured)),
         ]
-        if mould.slice_mm is not None:
+        kept = plan.poured is None or plan.poured.record.pieces > 0
+        if plan.poured is not None:
+            pieces = say.number(counts.cut) if kept else "–"
+            figures[0] = (pieces, say.form("figure.pieces", counts.cut))
+        if not kept:  # an older record, without its bars
+            del figures[1]
+        elif mould.slice_mm is not None:
             thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
             figures.insert(2, (thickness, say("figure.slice")))
         step = self.width / len(figures)
@@ -206,12 +215,20 @@ class _Sheets(Pen):
     def batch(self) -> None:
         """What is weighed, with room for lots, ticks and what happened."""
         say, plan = self.say, self.plan
-        self._head(say("head.batch"), typographic(plan.job.recipe.name))
+        title = say("head.batch")
+        if plan.is_poured:
+            title = say("head.batch_poured", date=say.date(plan.schedule.day(Step.POUR)))
+        self._head(title, typographic(plan.job.recipe.name))
+        if plan.is_poured:
+            line = poured_line(plan, say)
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10, INK, None, self.bold)
+            self.down(4)
         self._weighings()
-        for line in (*batch_lines(plan, say), balance_line(plan, say)):
+        for line in batch_lines(plan, say):
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
         self.down(3)
-        self._caution_box()
+        if not plan.is_poured:
+            self._caution_box()
         self._blanks()
 
     def _weighings(self) -> None:
@@ -229,7 +246,8 @@ class _Sheets(Pen):
         self.y -= 7
         for line in self.plan.batch.weighings:
             self.room(9 + 4 * len(line.lots))
-            self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
+            if not self.plan.is_poured:  # nothing is left to weigh and tick off
+                self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
             self.text(say.number(plain(line.mass_g)), grams, self.y, self.bold, 12, INK, "right")
             self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")

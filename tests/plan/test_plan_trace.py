@@ -461,7 +461,7 @@ def test_a_fault_half_way_leaves_the_old_record_whole(path: Path) -> None:
 
 
 def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(path: Path) -> None:
-    trace.record(path, SUPPER, DAY)
+    trace.record(path, PLANNED, DAY)
     # Kills itself after the old state is ended and the new one begun, before the commit.
     program = """
         import datetime, os, signal, sys
@@ -484,7 +484,7 @@ def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(p
         [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=60
     )
     assert done.returncode == -signal.SIGKILL
-    assert standing(path, "LS-2704") == [SUPPER]
+    assert standing(path, "LS-2704") == [PLANNED]
 
 
 def test_a_record_in_use_is_told_in_one_line(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
