@@ -489,7 +489,7 @@ def listed(path: Path) -> tuple[State, ...]:
 
 def standing_of(path: Path, label: str) -> tuple[State, ...]:
     """What stands recorded for a label's file, as ``label_name`` names it."""
-    if not path.exists():
+    if not path.exists() or _is_begun_only(path):
         return ()
     with _reading(path) as database:
         return tuple(_states(database, "ended = '' AND label = ?", label))
@@ -632,15 +632,25 @@ def _opened(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
 
 def _prepare(path: Path, database: sqlite3.Connection) -> None:
     """Makes the tables of a new record, and brings up those of an older one."""
-    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    (application,) = database.execute("PRAGMA application_id").fetchone()
-    if (tables, application) == (0, 0):
+    if _is_new(database):
         for statement in _SCHEMA:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         database.execute(f"PRAGMA user_version = {VERSION}")
     else:
         _bring_up(database, _version(path, database))
+
+
+def _is_new(database: sqlite3.Connection) -> bool:
+    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    (application,) = database.execute("PRAGMA application_id").fetchone()
+    return (tables, application) == (0, 0)
+
+
+def _is_begun_only(path: Path) -> bool:
+    """Whether another run is about to write the first batch, or was killed when it was."""
+    with _opened(path, "rw") as database:
+        return _is_new(database)
 
 
 def _bring_up(database: sqlite3.Connection, version: int) -> None:

@@ -437,6 +437,15 @@ def test_a_file_that_is_no_record_is_left_alone(path: Path) -> None:
         trace.record(path, SUPPER, DAY)
 
 
+def test_a_record_that_another_run_has_only_begun_holds_nothing_of_a_label(path: Path) -> None:
+    assert trace.standing_of(path, SUPPER.label) == ()
+    path.touch()  # as SQLite leaves it before the first commit
+    assert trace.standing_of(path, SUPPER.label) == ()
+    trace.record(path, SUPPER, DAY)
+    assert [state.record for state in trace.standing_of(path, SUPPER.label)] == [SUPPER]
+    assert trace.standing_of(path, "other/label.toml") == ()
+
+
 def test_a_record_of_a_later_format_is_not_touched(path: Path) -> None:
     trace.record(path, SUPPER, DAY)
     with sqlite3.connect(path) as database:
