@@ -223,7 +223,7 @@ def make_plan(
     if found is not None:
         spec = spec_as_poured(spec, found.record, on)
     making = _with_cavity(spec.making)
-    scales = Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
+    scales = _scales(job, making)
     counts = count(event.guests, spec.spare_pieces, making)
     if found is not None:
         counts = counts_as_poured(counts, found.record)
@@ -282,6 +282,19 @@ def make_plan(
         weighed=weighed,
         unused_prices=unused(prices, made.materials, materials),
     )
+
+
+def plan_as_recorded(plan: Plan, entry: Record) -> Plan:
+    """The plan whose record this is: once that says poured, nothing in it can still change."""
+    if plan.poured is not None or entry.planned:
+        return plan
+    job, spec, counts = plan.job, plan.spec, counts_as_poured(plan.counts, entry)
+    args = (job.recipe, _scales(job, spec.making), plan.weight.cut_g, plan.on)
+    return replace(plan, counts=counts, poured=weigh_up(entry, job.spec, spec, counts, *args))
+
+
+def _scales(job: Job, making: Making) -> Scales:
+    return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
 
 
 def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:

@@ -142,6 +142,23 @@ def test_fewer_guests_leave_pieces_over(poured: Event) -> None:
     assert "A second batch" not in text
 
 
+def test_the_page_of_the_run_that_records_a_pour_is_the_record(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = event()
+    on = ("--on", "2027-04-28")
+    assert run("plan", path, *on, "--record", "--poured", "2027-04-27") == 0
+    first = capsys.readouterr().out
+    assert "These are the amounts recorded" in first
+    assert "78  pieces in the batch as poured (recorded)\n" in first
+    assert run("plan", path, *on) == 0
+    again = capsys.readouterr().out
+    first, again = (
+        text[text.index("Batch, as") : text.index("Supplies")] for text in (first, again)
+    )
+    assert first == again
+
+
 def test_recording_again_never_rewrites_what_was_poured(
     event: Event, capsys: pytest.CaptureFixture[str]
 ) -> None:
