@@ -86,7 +86,7 @@ def command(
     is given. Not legal or tax advice.
     """
     from labelkit.job import prepare
-    from labelkit.plan.order import make_plan
+    from labelkit.plan.order import make_plan, plan_as_recorded
     from labelkit.spec.weights import read_weights
 
     form = _form(form, target)
@@ -108,7 +108,8 @@ def command(
 
         file = trace.trace_file(plan.job.spec.maker.path)
         with trace.recording(file, plan.record(), plan.on) as outcome:
-            _write(plan, form, target, pages, language, ics)
+            kept = plan_as_recorded(plan, outcome.entry)
+            _write(kept, form, target, pages, language, ics)
         for line in told(outcome):
             click.echo(f"{file}: {line}", err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS

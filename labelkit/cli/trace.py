@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,7 @@ from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.errors import ExitCode
 
 if TYPE_CHECKING:
+    from labelkit.plan.lotcode import Match
     from labelkit.plan.recall import Recall
     from labelkit.plan.trace import Outcome, Record, State
 
@@ -55,7 +56,7 @@ def command(
     searched as well, and named. One maker.toml for all events keeps one record.
     """
     from labelkit.plan import trace
-    from labelkit.plan.recall import near_lots, recall
+    from labelkit.plan.recall import recall
 
     path = trace.trace_file(maker)
     if everything == bool(lot):
@@ -74,19 +75,51 @@ def command(
     if form == "json":
         click.echo(json.dumps(_as_json(done, lot or ""), ensure_ascii=False, indent=2))
     else:
-        if lot and not any(done.found.values()):
-            near = near_lots(done, lot)
-            hint = f" Did you mean {', '.join(near)}?" if near else ""
-            click.echo(f"No event used lot {lot.strip()}.{hint}")
-        for record, states in done.found.items():
-            if record != path and states:
-                click.echo(f"In {record}:")
-            for state in states:
-                for line in _lines(state, lot) if lot else [_line(state)]:
-                    click.echo(line)
+        for line in _told_of(lot, done, path) if lot else _listed(done, path):
+            click.echo(line)
     for line in _searched(path, done):
         click.echo(line, err=True)
     return ExitCode.OK
+
+
+def _listed(done: Recall, path: Path) -> Iterator[str]:
+    """Every batch, by the record it stands in."""
+    for record, states in done.found.items():
+        if record != path and states:
+            yield f"In {record}:"
+        yield from map(_line, states)
+
+
+def _told_of(lot: str, done: Recall, path: Path) -> Iterator[str]:
+    """What used a lot; then, told as such, what used one that is read alike."""
+    from labelkit.plan.lotcode import Match
+    from labelkit.plan.recall import near_lots, read_alike
+
+    exact = list(_matching(lot, done, path, Match.EXACT))
+    near = list(_matching(lot, done, path, Match.NEAR))
+    if not exact:
+        meant = near_lots(done, lot) if not near else ()
+        hint = f" Did you mean {', '.join(meant)}?" if meant else ""
+        yield f"No event used lot {lot.strip()}{', written so' if near else ''}.{hint}"
+    yield from exact
+    if near:
+        yield (
+            f"NEAR MATCH, not the same: {', '.join(read_alike(done, lot))}. Only letter case,"
+            f" blanks or marks differ from {lot.strip()}, or letters that look like figures"
+            " (O and 0; I, L and 1): check which lot is meant."
+        )
+        yield from near
+
+
+def _matching(lot: str, done: Recall, path: Path, match: Match) -> Iterator[str]:
+    from labelkit.plan.trace import match_record
+
+    for record, states in done.found.items():
+        meant = [state for state in states if match_record(state.record, lot) is match]
+        if record != path and meant:
+            yield f"In {record}:"
+        for state in meant:
+            yield from _lines(state, lot)
 
 
 def _searched(path: Path, done: Recall) -> Iterator[str]:
@@ -114,6 +147,14 @@ def told(outcome: Outcome) -> Iterator[str]:
         yield f"corrected lot {entry.lot}: {'; '.join(outcome.changes)}"
     else:
         yield f"lot {entry.lot} is recorded so already"
+    if not entry.planned and (outcome.new or outcome.changes):
+        yield f"lot {entry.lot} is poured: its amounts stay as recorded, whatever the files say"
+    if outcome.otherwise:
+        yield (
+            f"its amounts are those of the files today, not of the plan recorded before; if that"
+            f" was poured, put the files back, then labelkit trace {entry.lot} --withdraw, and"
+            " record it again"
+        )
     if outcome.kept_day:
         yield (
             f"lot {entry.lot} stays poured {entry.poured}, as confirmed; write poured_on ="
@@ -130,7 +171,7 @@ def told(outcome: Outcome) -> Iterator[str]:
 
 def _as_json(done: Recall, lot: str) -> dict[str, Any]:
     return {
-        **({"lot": lot.strip()} if lot else {}),
+        **(_asked_for(done, lot) if lot else {}),
         "searched": [str(record) for record in done.found],
         "not_searched": {str(record): reason for record, reason in done.unread.items()},
         "events": [
@@ -138,6 +179,18 @@ def _as_json(done: Recall, lot: str) -> dict[str, Any]:
             for record, states in done.found.items()
             for state in states
         ],
+    }
+
+
+def _asked_for(done: Recall, lot: str) -> dict[str, Any]:
+    """The lot, with those near it that are shown and, where nothing is, those it may be."""
+    from labelkit.plan.recall import near_lots, read_alike
+
+    meant = () if any(done.found.values()) else near_lots(done, lot)
+    return {
+        "lot": lot.strip(),
+        "near": list(read_alike(done, lot)),
+        "did_you_mean": list(meant),
     }
 
 
@@ -165,7 +218,7 @@ def _order(entry: Record) -> str:
 
 
 def _lines(state: State, lot: str) -> Iterator[str]:
-    from labelkit.plan.trace import poured_in_words, sent_in_words
+    from labelkit.plan.trace import lots_in_words, poured_in_words, sent_in_words
 
     entry = state.record
     place = f", {entry.place}" if entry.place else ""
@@ -175,8 +228,8 @@ def _lines(state: State, lot: str) -> Iterator[str]:
         f" {entry.labels} labels{_net(entry)} ({entry.label}{_order(entry)})"
     )
     for material in entry.materials:
-        if _same(material.lot, lot) or (_same(entry.lot, lot) and material.lot):
-            yield f"    {material.mass_g} g of {material.name}, lot {material.lot}"
+        if _asked(material.lots, lot) or (_asked((entry.lot,), lot) and material.lots):
+            yield f"    {material.mass_g} g of {material.name}, lot {lots_in_words(material.lots)}"
     for sent in entry.sent:
         yield f"    {sent_in_words(sent)}"
     yield f"    {_history(state)}"
@@ -201,8 +254,11 @@ def _history(state: State) -> str:
 
 
 def _value(state: State, lot: str) -> dict[str, Any]:
+    from labelkit.plan.trace import match_record
+
     entry = state.record
     return {
+        **({"match": match_record(entry, lot)} if lot else {}),
         "status": "stands" if state.stands else "withdrawn" if state.withdrawn else "superseded",
         "event": entry.names,
         "date": entry.date.isoformat(),
@@ -216,7 +272,12 @@ def _value(state: State, lot: str) -> dict[str, Any]:
         "poured": entry.poured.isoformat(),
         "planned": entry.planned,
         "materials": [
-            {"material": m.name, "lot": m.lot, "grams": float(m.mass_g), "asked": _same(m.lot, lot)}
+            {
+                "material": m.name,
+                "lots": list(m.lots),
+                "grams": float(m.mass_g),
+                "asked": _asked(m.lots, lot),
+            }
             for m in entry.materials
         ],
         "sent": [
@@ -230,5 +291,8 @@ def _value(state: State, lot: str) -> dict[str, Any]:
     }
 
 
-def _same(one: str, other: str) -> bool:
-    return bool(one) and one.casefold() == other.strip().casefold()
+def _asked(lots: Sequence[str], lot: str) -> bool:
+    """Whether one of these lots is the one asked for, or near it."""
+    from labelkit.plan.lotcode import match_lots
+
+    return any(match_lots(one, lot) for one in lots)

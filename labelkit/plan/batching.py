@@ -54,7 +54,7 @@ class Weighing:
     mass_g: Decimal
     exact_g: Decimal
     """Before rounding."""
-    lot: str
+    lots: tuple[str, ...]
     price_per_kg: Decimal | None
     coarse: bool
     """The scale is too coarse for it."""
@@ -203,7 +203,7 @@ def _weighings(
     water = weighed.water.value
     if water:
         coarse = scales.too_coarse(water)
-        yield Weighing(Role.WATER, "water", water, counted.water_g, "", None, coarse)
+        yield Weighing(Role.WATER, "water", water, counted.water_g, (), None, coarse)
     for line, source in zip(weighed.additives, recipe.additives, strict=True):
         yield _of(Role.ADDITIVE, _known(materials, line), line, source.mass_g * factor, scales)
     for line, source in zip(weighed.colours, recipe.colours, strict=True):
@@ -220,7 +220,7 @@ def _of(
     mass = line.mass_g
     assert mass is not None, "the scaled batch is weighed throughout"
     return Weighing(
-        role, name, mass, exact_g, line.lot, line.price_per_kg, scales.too_coarse(exact_g)
+        role, name, mass, exact_g, line.lots, line.price_per_kg, scales.too_coarse(exact_g)
     )
 
 

@@ -273,8 +273,8 @@ def _late(
         by = (on - days[missed]).days if missed else 0
     if missed is None:
         return None
-    full = _earliest(on, timing, timing.cure_weeks, span, calendar)
-    least = _earliest(on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar)
+    full = earliest_delivery(on, timing, timing.cure_weeks, span, calendar)
+    least = earliest_delivery(on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar)
     ways = [] if timing.poured_on is not None else [WayOut.ALREADY]
     if missed is Step.ORDER and days[Step.POUR] >= on:
         ways.append(WayOut.FETCH)
@@ -291,8 +291,10 @@ def _late_in_cure(days: Mapping[Step, dt.date], timing: Timing) -> tuple[Step | 
     return (Step.CURE, short) if short > 0 else (None, 0)
 
 
-def _earliest(on: dt.date, timing: Timing, weeks: int, span: int, calendar: Calendar) -> dt.date:
-    """The first day of delivery if work starts on the day ``on``."""
+def earliest_delivery(
+    on: dt.date, timing: Timing, weeks: int, span: int, calendar: Calendar
+) -> dt.date:
+    """The first day of delivery if work starts on the day ``on``, wrapping taking ``span`` days."""
     if timing.poured_on is not None:
         pour = timing.poured_on
     else:

@@ -1,13 +1,24 @@
-"""The lot code of a batch, after the maker's own pattern."""
+"""The lot code of a batch, after the maker's own pattern; and lots that are read alike."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
 import unicodedata
+from enum import StrEnum
 
 _ADDITION = re.compile(r"[-–_./:# ]*[^\W_](?:[-–_./:# ]?[^\W_])*")
 """Marks, then letters and figures: "-B", "/2", " 2nd pour"."""
+_LOOK_ALIKE = str.maketrans("oil", "011")
+"""Letters taken for figures on a drum: O for 0, I and L for 1. Common practice, no source."""
+
+
+class Match(StrEnum):
+    """How well a lot that is asked for fits one that is written down."""
+
+    EXACT = "exact"
+    NEAR = "near"
+    """It differs in letter case, in blanks or marks, or in letters that look like figures."""
 
 
 def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
@@ -39,6 +50,22 @@ def adds_to(lot: str, code: str) -> bool:
         return False
     last, first = code[-1], rest[0]
     return not (last.isalnum() and first.isalnum()) or last.isdigit() != first.isdigit()
+
+
+def match_lots(one: str, other: str) -> Match | None:
+    """How two lots fit, outer blanks apart; None where they are told apart, or one is blank."""
+    first, second = (unicodedata.normalize("NFC", lot).strip() for lot in (one, other))
+    if not first or not second:
+        return None
+    if first == second:
+        return Match.EXACT
+    return Match.NEAR if _as_seen(first) == _as_seen(second) else None
+
+
+def _as_seen(lot: str) -> str:
+    """What is left of a lot for a hurried eye; the lot itself where it is marks alone."""
+    plain = unicodedata.normalize("NFKC", lot).casefold()
+    return "".join(c for c in plain if c.isalnum()).translate(_LOOK_ALIKE) or plain
 
 
 def _initials(text: str) -> str:

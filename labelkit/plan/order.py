@@ -23,6 +23,15 @@ from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Calendar, Schedule, Step
 from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
 from labelkit.plan.passed import Passed, passed
+from labelkit.plan.poured import (
+    PouredBatch,
+    batch_as_poured,
+    counts_as_poured,
+    find_poured,
+    of_lot,
+    spec_as_poured,
+    weigh_up,
+)
 from labelkit.plan.pouring import PlannedLot, lot_of, order_days
 from labelkit.plan.price_list import Unused, densities, unused
 from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
@@ -47,6 +56,8 @@ class Worry(StrEnum):
     """Days are past on which something was to be done that may not be done yet."""
     OVERSTATED = "overstated"
     """The declared weight is more than the pieces will hold."""
+    POURED_SHORT = "poured-short"
+    """The batch is poured, and has fewer pieces than the order asks now."""
     WEIGHED_SHORT = "weighed-short"
     """The pieces that were weighed do not hold the declared weight."""
     WEIGHED_ALLOWANCE = "weighed-allowance"
@@ -58,6 +69,8 @@ class Worry(StrEnum):
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
+    OTHER_POURED = "other-poured"
+    """A batch is recorded as poured for this label and event, under another lot than its own."""
     OTHER_LOT = "other-lot"
     """The label's lot neither is nor adds to what the pattern and the day of pouring give."""
     NO_LOTS = "no-lots"
@@ -68,7 +81,7 @@ class Worry(StrEnum):
 
 FAILING = (
     Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.NO_DELIVERY, Worry.OVERSTATED,
-    Worry.WEIGHED_SHORT,
+    Worry.POURED_SHORT, Worry.WEIGHED_SHORT,
 )  # fmt: skip
 
 
@@ -91,6 +104,10 @@ class Plan:
     pricing: Pricing
     duties: tuple[rules.Duty, ...]
     planned_lot: PlannedLot
+    poured: PouredBatch | None = None
+    """The batch as it is recorded as poured; None: what is planned can still change."""
+    other_poured: tuple[Record, ...] = ()
+    """Batches of other lots that are recorded as poured for this label, where its own is not."""
     weighed: Weighed | None = None
     unused_prices: tuple[Unused, ...] = ()
     """Lines of the price list that may be misspelt; looked for where something has no price."""
@@ -104,6 +121,11 @@ class Plan:
     def order_code(self) -> str:
         """Of the order as it stands, as proof and sheets carry it."""
         return fingerprint(self.job)
+
+    @property
+    def another_lot(self) -> str:
+        """What a second batch for the same event may be called."""
+        return f"{self.lot}-B"
 
     @property
     def lot_given(self) -> bool:
@@ -148,6 +170,11 @@ class Plan:
         return self.job.declaration.unfit
 
     @property
+    def withholds_masses(self) -> bool:
+        """The recipe must not be poured, and has not been: nothing is given to weigh by."""
+        return bool(self.unfit) and not self.is_poured
+
+    @property
     def weighing_check(self) -> WeighingCheck:
         """The figure to check at the scale, and what mistakes would make of the batch."""
         superfat = self.job.declaration.superfat
@@ -169,8 +196,8 @@ class Plan:
 
     def record(self) -> Record:
         """What the trace keeps of this order."""
-        spec = self.job.spec
-        return Record(
+        spec, bars = self.job.spec, self.moulding.bars_made
+        made = Record(
             lot=self.lot,
             label=label_name(spec.path, spec.maker.path),
             names=_any(spec.event.names),
@@ -180,13 +207,20 @@ class Plan:
             recipe=self.job.recipe.name,
             poured=self.schedule.day(Step.POUR),
             materials=tuple(
-                Material(line.name, line.lot, line.mass_g) for line in self.batch.weighings
+                Material(line.name, line.lots, line.mass_g) for line in self.batch.weighings
             ),
             planned=not self.is_poured,
             sent=self.spec.sent,
             net_weight_g=spec.product.net_weight_g,
             order_code=self.order_code,
+            bars=bars,
+            pieces=bars * self.counts.per_bar,
+            piece_g=self.weight.cut_g,
         )
+        if self.poured is None:
+            return made
+        kept = self.poured.record
+        return replace(made, bars=kept.bars, pieces=kept.pieces, piece_g=kept.piece_g)
 
 
 def make_plan(
@@ -194,16 +228,23 @@ def make_plan(
 ) -> Plan:
     """Plans the order of a job as of a day; with ``weights_g`` it also judges weighed pieces.
 
-    ``poured_on`` is the day it was really poured, whatever the files say. Raises InputError for
+    ``poured_on`` is the day it was really poured, whatever the files say. The amounts of a batch
+    that is recorded as poured are those of the record. Raises InputError for
     values that cannot be used, FitError when the labels do not fit the stock.
     """
     event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
     spec = job.spec.plan.with_cure(job.recipe.cure.weeks)
     if poured_on is not None:
         spec = _poured(spec, poured_on, on, event.date)
+    recorded = find_poured(job.spec, on)
+    found = of_lot(recorded, product.lot)
+    if found is not None:
+        spec = spec_as_poured(spec, found.record, on)
     making = _with_cavity(spec.making)
-    scales = Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
+    scales = _scales(job, making)
     counts = count(event.guests, spec.spare_pieces, making)
+    if found is not None:
+        counts = counts_as_poured(counts, found.record)
     weight = plan_weight(
         product.net_weight_g,
         counts.labelled,
@@ -213,7 +254,14 @@ def make_plan(
         scales.main_g,
     )
     moulding = plan_moulding(counts, weight.cut_g, making, source)
-    batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
+    if found is None:
+        batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
+        poured = None
+    else:
+        batch = batch_as_poured(job.recipe, scales, found.record, job.spec)
+        poured = weigh_up(
+            found.record, job.spec, spec, counts, job.recipe, scales, weight.cut_g, on
+        )
     sheets = tuple(_sheets(job, spec))
     needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = materials_of(job.recipe), spec.money
@@ -247,9 +295,24 @@ def make_plan(
         pricing=pricing(made, spec.money),
         duties=rules.duties(job.facts, job.regions, job.on),
         planned_lot=lot_of(spec, dated, job.recipe),
+        poured=poured,
+        other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
         unused_prices=unused(prices, made.materials, materials),
     )
+
+
+def plan_as_recorded(plan: Plan, entry: Record) -> Plan:
+    """The plan whose record this is: once that says poured, nothing in it can still change."""
+    if plan.poured is not None or entry.planned:
+        return plan
+    job, spec, counts = plan.job, plan.spec, counts_as_poured(plan.counts, entry)
+    args = (job.recipe, _scales(job, spec.making), plan.weight.cut_g, plan.on)
+    return replace(plan, counts=counts, poured=weigh_up(entry, job.spec, spec, counts, *args))
+
+
+def _scales(job: Job, making: Making) -> Scales:
+    return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
 
 
 def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
@@ -304,6 +367,8 @@ def _worries(plan: Plan) -> Iterator[Worry]:
     yield from _day_worries(plan)
     if not plan.weight.holds_declared:
         yield Worry.OVERSTATED
+    if plan.poured is not None and plan.poured.short:
+        yield Worry.POURED_SHORT
     if plan.weighed is not None:
         yield from _weighed_worries(plan.weighed, plan.weight)
     if dated.short_cure:
@@ -313,9 +378,11 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.CLOSED_DELIVERY
     if any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
+    if plan.other_poured:
+        yield Worry.OTHER_POURED
     if not plan.planned_lot.allows(plan.lot):
         yield Worry.OTHER_LOT
-    if any(not line.lot for line in plan.batch.weighings if line.role is not Role.WATER):
+    if any(not line.lots for line in plan.batch.weighings if line.role is not Role.WATER):
         yield Worry.NO_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from labelkit.errors import InputError
 from labelkit.plan import trace
+from labelkit.plan.lotcode import Match, match_lots
 from labelkit.plan.trace import FILE_NAME, State
 
 
@@ -49,6 +50,12 @@ def near_lots(found: Recall, lot: str) -> tuple[str, ...]:
     """Recorded lots that look like one that was not found in any record."""
     alike = (one for path in found.found for one in trace.near(path, lot))
     return tuple(dict.fromkeys(alike))
+
+
+def read_alike(found: Recall, lot: str) -> tuple[str, ...]:
+    """The lots found that are near the one asked for, and not it."""
+    lots = (one for states in found.found.values() for state in states for one in state.record.lots)
+    return tuple(dict.fromkeys(one for one in lots if match_lots(one, lot) is Match.NEAR))
 
 
 def _states(path: Path, lot: str) -> tuple[State, ...]:

@@ -19,15 +19,18 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.errors import InputError, shown_path
+from labelkit.plan.lotcode import Match, match_lots
 from labelkit.same_words import as_read
 from labelkit.spec.plan import Sent
 
 FILE_NAME = "trace.sqlite"
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
-VERSION = 2
+VERSION = 3
 OLDEST = 1
-"""The first format, which kept no states and no days of recording, is read and brought up."""
+"""The first format kept no states and no days of recording, the second one lot of a material and
+no pieces. Both are read, and brought up when written. A program that reads up to the second would
+miss a material's other lots: it is told to be updated."""
 MOST_AMOUNTS = 3
 """More than so many that changed are only counted."""
 _WAIT_S = 10.0
@@ -50,15 +53,24 @@ _SCHEMA = (
         withdrawn INTEGER NOT NULL DEFAULT 0,
         reason TEXT NOT NULL DEFAULT '',
         net_grams TEXT NOT NULL DEFAULT '',
-        order_code TEXT NOT NULL DEFAULT ''
+        order_code TEXT NOT NULL DEFAULT '',
+        bars INTEGER NOT NULL DEFAULT 0,
+        pieces INTEGER NOT NULL DEFAULT 0,
+        piece_grams TEXT NOT NULL DEFAULT ''
     )""",
     """CREATE TABLE used (
         state INTEGER NOT NULL REFERENCES state (id),
         line INTEGER NOT NULL,
         name TEXT NOT NULL,
-        lot TEXT NOT NULL,
         grams TEXT NOT NULL,
         PRIMARY KEY (state, line)
+    )""",
+    """CREATE TABLE used_lot (
+        state INTEGER NOT NULL REFERENCES state (id),
+        line INTEGER NOT NULL,
+        part INTEGER NOT NULL,
+        lot TEXT NOT NULL,
+        PRIMARY KEY (state, line, part)
     )""",
     """CREATE TABLE sent (
         state INTEGER NOT NULL REFERENCES state (id),
@@ -68,33 +80,48 @@ _SCHEMA = (
         day TEXT NOT NULL,
         PRIMARY KEY (state, line)
     )""",
-    "CREATE INDEX used_by_lot ON used (lot COLLATE NOCASE)",
+    "CREATE INDEX used_by_lot ON used_lot (lot COLLATE NOCASE)",
 )
+_USED, _USED_LOT = _SCHEMA[1], _SCHEMA[2]
 _FROM_FORMAT_1 = (
     *_SCHEMA,
     # The first format kept the day of the plan as the day of pouring: it is taken for planned.
     "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
     " recorded) SELECT id, id, lot, label, names, date, place, labels, recipe, poured, 1, ''"
     " FROM event",
-    "INSERT INTO used (state, line, name, lot, grams)"
-    " SELECT event, line, name, lot, grams FROM material",
+    "INSERT INTO used (state, line, name, grams) SELECT event, line, name, grams FROM material",
+    "INSERT INTO used_lot (state, line, part, lot)"
+    " SELECT event, line, 0, lot FROM material WHERE lot <> ''",
     "DROP TABLE material",
     "DROP TABLE event",
 )
 _LATER_COLUMNS = ("net_grams", "order_code")
-"""Texts that a record of this format may lack. Programs that do not know a column name those they
-read and write, so that it needs no format of its own."""
+"""Texts that a record of the second format may lack."""
+_FROM_FORMAT_2 = (
+    "ALTER TABLE state ADD COLUMN bars INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE state ADD COLUMN pieces INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE state ADD COLUMN piece_grams TEXT NOT NULL DEFAULT ''",
+    "DROP INDEX IF EXISTS used_by_lot",
+    "ALTER TABLE used RENAME TO used_2",
+    _USED,
+    _USED_LOT,
+    "INSERT INTO used (state, line, name, grams) SELECT state, line, name, grams FROM used_2",
+    "INSERT INTO used_lot (state, line, part, lot)"
+    " SELECT state, line, 0, lot FROM used_2 WHERE lot <> ''",
+    "DROP TABLE used_2",
+    _SCHEMA[-1],
+)
 _COLUMNS = (
     "id, entry, lot, label, names, date, place, labels, recipe, poured, planned,"
-    " recorded, ended, withdrawn, reason, net_grams, order_code"
+    " recorded, ended, withdrawn, reason, net_grams, order_code, bars, pieces, piece_grams"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Material:
     name: str
-    lot: str
-    """The supplier's; empty where it is not known yet."""
+    lots: tuple[str, ...]
+    """The supplier's; none where none is known yet."""
     mass_g: Decimal
 
 
@@ -121,6 +148,16 @@ class Record:
     """Of a piece, as its label declares it; None: recorded before it was kept."""
     order_code: str = ""
     """What was planned, as proof and sheets name it; empty: recorded before it was kept."""
+    bars: int = 0
+    pieces: int = 0
+    """Pieces that the batch is to give, before any is lost; 0: recorded before it was kept."""
+    piece_g: Decimal | None = None
+    """The average a piece is cut to, as poured."""
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """The batch's own lot, then those of its materials."""
+        return (self.lot, *(lot for material in self.materials for lot in material.lots))
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +193,8 @@ class Outcome:
     new: bool
     changes: tuple[str, ...] = ()
     """What is different from what stood before."""
+    otherwise: bool = False
+    """It is confirmed as poured, with other amounts than were planned before."""
     kept_day: bool = False
     """The plan had another day of pouring than the one confirmed before, which stays."""
     beside: tuple[Record, ...] = ()
@@ -174,8 +213,8 @@ def record(path: Path, entry: Record, on: dt.date) -> Outcome:
     """Records an event's batch on a day; the same event and lot again corrects what stands.
 
     It is the same event when the label's file is, and the names or the date are. A day of pouring
-    that was confirmed stays until another is confirmed. Raises InputError when the lot code already
-    names another batch, or the file cannot be used.
+    that was confirmed stays until another is confirmed, and its amounts stay. Raises InputError
+    when the lot code already names another batch, or the file cannot be used.
     """
     with recording(path, entry, on) as outcome:
         return outcome
@@ -189,13 +228,14 @@ def recording(path: Path, entry: Record, on: dt.date) -> Iterator[Outcome]:
         standing = _states(database, "ended = ''")
         former = _former(standing, entry)
         others = [state.record for state in standing if state is not former]
-        entry, kept_day = _with_confirmed_day(entry, former)
+        entry, kept_day = _as_poured(entry, former)
         _check_lot(entry, others)
         changes = differences(former.record, entry) if former else ()
         if changes or former is None:
             _write(database, entry, on, former)
         beside = tuple(other for other in others if other.label == entry.label)
-        yield Outcome(entry, former is None, changes, kept_day, beside)
+        otherwise = former is not None and _is_poured_otherwise(entry, former.record)
+        yield Outcome(entry, former is None, changes, otherwise, kept_day, beside)
 
 
 def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> Record:
@@ -241,12 +281,37 @@ def _former(standing: Iterable[State], entry: Record) -> State | None:
     return best if best is not None and likeness(best) else None
 
 
-def _with_confirmed_day(entry: Record, former: State | None) -> tuple[Record, bool]:
-    """A plan never takes the place of a day of pouring that was confirmed."""
-    if former is None or former.record.planned or not entry.planned:
+def _as_poured(entry: Record, former: State | None) -> tuple[Record, bool]:
+    """A pour that was confirmed stays: no plan takes the place of its day or of its amounts.
+
+    Another day may be confirmed, and lots may be corrected.
+    """
+    if former is None or former.record.planned:
         return entry, False
-    poured = former.record.poured
-    return replace(entry, poured=poured, planned=False), poured != entry.poured
+    poured = former.record
+    known = lines_of(poured.materials)
+    materials = tuple(
+        replace(material, mass_g=known[key].mass_g) if key in known else material
+        for key, material in lines_of(entry.materials).items()
+    )
+    kept = replace(
+        entry,
+        materials=materials,
+        bars=poured.bars,
+        pieces=poured.pieces,
+        piece_g=poured.piece_g,
+    )
+    if not entry.planned:
+        return kept, False
+    return replace(kept, poured=poured.poured, planned=False), poured.poured != entry.poured
+
+
+def _is_poured_otherwise(entry: Record, plan: Record) -> bool:
+    before, now = (
+        {key: material.mass_g for key, material in lines_of(one.materials).items()}
+        for one in (plan, entry)
+    )
+    return plan.planned and not entry.planned and before != now
 
 
 def _check_lot(entry: Record, others: Iterable[Record]) -> None:
@@ -279,20 +344,29 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
         database.execute("UPDATE state SET ended = ? WHERE id = ?", ended)
     database.execute(
         "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
-        " planned, recorded, net_grams, order_code)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " planned, recorded, net_grams, order_code, bars, pieces, piece_grams)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             number, former.entry if former else number, entry.lot, entry.label, entry.names,
             entry.date.isoformat(), entry.place, entry.labels, entry.recipe,
             entry.poured.isoformat(), entry.planned, on.isoformat(),
-            "" if entry.net_weight_g is None else f"{entry.net_weight_g:f}", entry.order_code,
+            _stored(entry.net_weight_g), entry.order_code, entry.bars, entry.pieces,
+            _stored(entry.piece_g),
         ),
     )  # fmt: skip
     database.executemany(
-        "INSERT INTO used (state, line, name, lot, grams) VALUES (?, ?, ?, ?, ?)",
+        "INSERT INTO used (state, line, name, grams) VALUES (?, ?, ?, ?)",
         [
-            (number, line, material.name, material.lot, str(material.mass_g))
+            (number, line, material.name, str(material.mass_g))
             for line, material in enumerate(entry.materials)
+        ],
+    )
+    database.executemany(
+        "INSERT INTO used_lot (state, line, part, lot) VALUES (?, ?, ?, ?)",
+        [
+            (number, line, part, lot)
+            for line, material in enumerate(entry.materials)
+            for part, lot in enumerate(material.lots)
         ],
     )
     database.executemany(
@@ -302,6 +376,10 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
             for line, sent in enumerate(entry.sent)
         ],
     )
+
+
+def _stored(mass_g: Decimal | None) -> str:
+    return "" if mass_g is None else f"{mass_g:f}"
 
 
 # -- what is different -----------------------------------------------------------------------------
@@ -319,7 +397,7 @@ def differences(old: Record, new: Record) -> tuple[str, ...]:
 def _differences(old: Record, new: Record) -> Iterator[str]:
     if poured_in_words(old) != poured_in_words(new):
         yield f"{poured_in_words(new)} (was {poured_in_words(old)})"
-    for what in ("names", "date", "place", "labels", "recipe"):
+    for what in ("names", "date", "place", "labels", "recipe", "pieces"):
         before, now = getattr(old, what), getattr(new, what)
         if before != now:
             yield f"{what} {now or 'none'} (was {before or 'none'})"
@@ -341,7 +419,7 @@ def _grams(mass_g: Decimal | None) -> str:
 
 
 def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> Iterator[str]:
-    before, now = _by_line(old), _by_line(new)
+    before, now = lines_of(old), lines_of(new)
     amounts = [
         f"{key[0]} {now[key].mass_g} g (was {before[key].mass_g} g)"
         for key in now
@@ -349,11 +427,12 @@ def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> I
     ]
     for key, material in now.items():
         if key not in before:
-            yield f"{material.name} added{_lot_in_words(material)}"
-        elif before[key].lot != material.lot:
-            yield f"{key[0]} lot {material.lot or 'none'} (was {before[key].lot or 'none'})"
+            yield f"{material.name} added{_lots_added(material)}"
+        elif before[key].lots != material.lots:
+            was = lots_in_words(before[key].lots) or "none"
+            yield f"{key[0]} lot {lots_in_words(material.lots) or 'none'} (was {was})"
     yield from (
-        f"{material.name} left out{_lot_in_words(material)}"
+        f"{material.name} left out{_lots_added(material)}"
         for key, material in before.items()
         if key not in now
     )
@@ -362,7 +441,7 @@ def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> I
     )
 
 
-def _by_line(materials: Iterable[Material]) -> dict[tuple[str, int], Material]:
+def lines_of(materials: Iterable[Material]) -> dict[tuple[str, int], Material]:
     """Materials by name, and by how often the name stood before."""
     found: dict[tuple[str, int], Material] = {}
     for material in materials:
@@ -371,8 +450,12 @@ def _by_line(materials: Iterable[Material]) -> dict[tuple[str, int], Material]:
     return found
 
 
-def _lot_in_words(material: Material) -> str:
-    return f", lot {material.lot}" if material.lot else ""
+def _lots_added(material: Material) -> str:
+    return f", lot {lots_in_words(material.lots)}" if material.lots else ""
+
+
+def lots_in_words(lots: Sequence[str]) -> str:
+    return ", ".join(lots)
 
 
 def sent_in_words(sent: Sent) -> str:
@@ -384,14 +467,19 @@ def sent_in_words(sent: Sent) -> str:
 
 
 def find(path: Path, lot: str) -> tuple[State, ...]:
-    """Every state in which a batch had this lot of a material, or this lot itself.
+    """Every state in which a batch had this lot of a material, or this lot itself, or one near it.
 
-    Those that stand come first, each part by the event's date. Letter case and outer blanks are
-    ignored. InputError when there is no record yet.
+    Those that stand come first, each part by the event's date; ``match_record`` tells how well each
+    fits. InputError when there is no record yet.
     """
-    wanted = lot.strip().casefold()
     with _reading(path) as database:
-        return tuple(state for state in _all(database) if wanted and wanted in _lots(state.record))
+        return tuple(state for state in _all(database) if match_record(state.record, lot))
+
+
+def match_record(entry: Record, lot: str) -> Match | None:
+    """How well a lot fits the batch's own or one of its materials'; None where it fits none."""
+    found = {match_lots(one, lot) for one in entry.lots}
+    return next((match for match in (Match.EXACT, Match.NEAR) if match in found), None)
 
 
 def listed(path: Path) -> tuple[State, ...]:
@@ -405,19 +493,23 @@ def listed(path: Path) -> tuple[State, ...]:
     return tuple(state for state in states if state.number == last[state.entry])
 
 
+def standing_of(path: Path, label: str) -> tuple[State, ...]:
+    """What stands recorded for a label's file, as ``label_name`` names it."""
+    if not path.exists() or _is_begun_only(path):
+        return ()
+    with _reading(path) as database:
+        return tuple(_states(database, "ended = '' AND label = ?", label))
+
+
 def near(path: Path, lot: str) -> tuple[str, ...]:
     """Recorded lots that look like one that was not found."""
     with _reading(path) as database:
         rows = database.execute(
-            "SELECT lot FROM used WHERE lot <> '' UNION SELECT lot FROM state ORDER BY 1"
+            "SELECT lot FROM used_lot UNION SELECT lot FROM state ORDER BY 1"
         ).fetchall()
     known = {str(row[0]).casefold(): str(row[0]) for row in rows}
     found = get_close_matches(lot.strip().casefold(), sorted(known), n=3, cutoff=0.6)
     return tuple(known[key] for key in found)
-
-
-def _lots(entry: Record) -> set[str]:
-    return {entry.lot.casefold(), *(material.lot.casefold() for material in entry.materials)}
 
 
 def _all(database: sqlite3.Connection) -> list[State]:
@@ -451,9 +543,13 @@ def _states(database: sqlite3.Connection, where: str, *values: str) -> list[Stat
 
 def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
     number, entry, lot, label, names, date, place, labels, recipe, poured = row[:10]
-    planned, recorded, ended, withdrawn, reason, net_grams, order_code = row[10:]
+    planned, recorded, ended, withdrawn, reason, net_grams, order_code, *amounts = row[10:]
+    bars, pieces, piece_grams = amounts
     materials = database.execute(
-        "SELECT name, lot, grams FROM used WHERE state = ? ORDER BY line", (number,)
+        "SELECT line, name, grams FROM used WHERE state = ? ORDER BY line", (number,)
+    ).fetchall()
+    lots = database.execute(
+        "SELECT line, lot FROM used_lot WHERE state = ? ORDER BY line, part", (number,)
     ).fetchall()
     sent = database.execute(
         "SELECT pieces, receiver, day FROM sent WHERE state = ? ORDER BY line", (number,)
@@ -469,12 +565,20 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
             recipe=str(recipe),
             poured=dt.date.fromisoformat(str(poured)),
             materials=tuple(
-                Material(str(name), str(lot), Decimal(str(grams))) for name, lot, grams in materials
+                Material(
+                    str(name),
+                    tuple(str(one) for at, one in lots if at == line),
+                    Decimal(str(grams)),
+                )
+                for line, name, grams in materials
             ),
             planned=bool(planned),
             sent=tuple(Sent(int(pieces), str(to), _day(day)) for pieces, to, day in sent),
-            net_weight_g=Decimal(str(net_grams)) if net_grams else None,
+            net_weight_g=_mass(net_grams),
             order_code=str(order_code),
+            bars=int(str(bars)),
+            pieces=int(str(pieces)),
+            piece_g=_mass(piece_grams),
         ),
         recorded=_day(recorded),
         ended=_day(ended),
@@ -489,6 +593,10 @@ def _day(value: object) -> dt.date | None:
     return dt.date.fromisoformat(str(value)) if value else None
 
 
+def _mass(value: object) -> Decimal | None:
+    return Decimal(str(value)) if value else None
+
+
 # -- the file --------------------------------------------------------------------------------------
 
 
@@ -499,7 +607,7 @@ def _reading(path: Path) -> Iterator[sqlite3.Connection]:
     # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
     with _opened(path, "rw") as database:
         version = _version(path, database)
-        if version == VERSION and not _lacking(database):
+        if version == VERSION:
             yield database
             return
         with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
@@ -532,9 +640,7 @@ def _opened(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
 
 def _prepare(path: Path, database: sqlite3.Connection) -> None:
     """Makes the tables of a new record, and brings up those of an older one."""
-    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    (application,) = database.execute("PRAGMA application_id").fetchone()
-    if (tables, application) == (0, 0):
+    if _is_new(database):
         for statement in _SCHEMA:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
@@ -543,18 +649,37 @@ def _prepare(path: Path, database: sqlite3.Connection) -> None:
         _bring_up(database, _version(path, database))
 
 
+def _is_new(database: sqlite3.Connection) -> bool:
+    (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    (application,) = database.execute("PRAGMA application_id").fetchone()
+    return (tables, application) == (0, 0)
+
+
+def _is_begun_only(path: Path) -> bool:
+    """Whether another run is about to write the first batch, or was killed when it was."""
+    with _opened(path, "rw") as database:
+        return _is_new(database)
+
+
 def _bring_up(database: sqlite3.Connection, version: int) -> None:
-    if version != VERSION:
-        for statement in _FROM_FORMAT_1:
-            database.execute(statement)
-        database.execute(f"PRAGMA user_version = {VERSION}")
+    """Whatever stands in an older record, in the tables of this version's format."""
+    if version == VERSION:
+        return
+    if version == OLDEST:
+        statements: tuple[str, ...] = _FROM_FORMAT_1
     else:
-        for column in _lacking(database):
-            database.execute(f"ALTER TABLE state ADD COLUMN {column} TEXT NOT NULL DEFAULT ''")
+        added = (
+            f"ALTER TABLE state ADD COLUMN {name} TEXT NOT NULL DEFAULT ''"
+            for name in _lacking(database)
+        )
+        statements = (*added, *_FROM_FORMAT_2)
+    for statement in statements:
+        database.execute(statement)
+    database.execute(f"PRAGMA user_version = {VERSION}")
 
 
 def _lacking(database: sqlite3.Connection) -> list[str]:
-    """The columns added to this format that a record does not have."""
+    """The columns added to the second format that a record of it does not have."""
     there = {name for _, name, *_ in database.execute("PRAGMA table_info(state)").fetchall()}
     return [column for column in _LATER_COLUMNS if column not in there]
 

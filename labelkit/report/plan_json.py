@@ -6,8 +6,10 @@ import json
 from decimal import Decimal
 from typing import Any
 
+from labelkit.plan.batching import BatchPlan
 from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
+from labelkit.plan.moulding import Balance
 from labelkit.plan.order import Plan
 from labelkit.plan.passed import Passed
 from labelkit.plan.supplies import Need
@@ -34,18 +36,13 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
         "worries": [worry.value for worry in plan.worries],
         "lot": plan.lot,
         "order": plan.order_code,
+        "poured": _poured(plan),
         "count": _count(plan),
         "weight": _weight(plan),
         "unfit": [speech.sentence(reason) for reason in plan.unfit],
-        "batch": _batch(plan),
+        "batch": _weighed_out(plan.batch, plan.withholds_masses),
         "weighing_check": weighing_document(plan.weighing_check, speech),
-        "balance": {
-            "poured_g": _g(plan.balance.poured_g),
-            "pieces_g": _g(plan.balance.pieces_g),
-            "over_g": _g(plan.balance.over_g),
-            "ends_g": _g(plan.balance.ends_g),
-            "pot_g": _g(plan.balance.pot_g),
-        },
+        "balance": None if plan.poured else _balance(plan.balance),
         "days": {
             "steps": [
                 {
@@ -133,8 +130,43 @@ def _weight(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _batch(plan: Plan) -> dict[str, Any]:
-    made = plan.batch
+def _balance(parts: Balance) -> dict[str, Any]:
+    return {
+        "poured_g": _g(parts.poured_g),
+        "pieces_g": _g(parts.pieces_g),
+        "over_g": _g(parts.over_g),
+        "ends_g": _g(parts.ends_g),
+        "pot_g": _g(parts.pot_g),
+    }
+
+
+def _poured(plan: Plan) -> dict[str, Any] | None:
+    """The batch as recorded, and whom it serves; null where none is recorded as poured."""
+    found = plan.poured
+    if found is None:
+        return None
+    second = found.second
+    return {
+        "on": found.record.poured.isoformat(),
+        "pieces": found.record.pieces or None,
+        "serves_guests": found.serves,
+        "serves_guests_without_spares": found.serves_alone,
+        "pieces_short": found.short,
+        "second_batch": None
+        if second is None
+        else {
+            "pieces": second.pieces,
+            "pour_by": second.pour_by.isoformat(),
+            "in_time": second.in_time,
+            "gives": second.gives,
+            "first_delivery": second.deliver.isoformat(),
+            "before_event": second.before_event,
+            **_weighed_out(second.batch, bool(plan.unfit)),
+        },
+    }
+
+
+def _weighed_out(made: BatchPlan, withheld: bool) -> dict[str, Any]:
     return {
         "factor": float(made.factor.quantize(Decimal("0.00001"))),
         "poured_g": _g(made.poured_g),
@@ -144,9 +176,9 @@ def _batch(plan: Plan) -> dict[str, Any]:
             {
                 "role": line.role.value,
                 "material": line.name,
-                "grams": None if plan.unfit else _g(line.mass_g),
-                "ounces": None if plan.unfit else float(line.ounces),
-                "lot": line.lot,
+                "grams": None if withheld else _g(line.mass_g),
+                "ounces": None if withheld else float(line.ounces),
+                "lots": list(line.lots),
             }
             for line in made.weighings
         ],

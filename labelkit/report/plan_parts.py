@@ -91,7 +91,12 @@ def material(plan: Plan, say: Phrases, line: Weighing) -> str:
 
 def if_fit(plan: Plan, figure: str) -> str:
     """A figure to weigh by; a stroke in its place where the recipe must not be poured."""
-    return STRUCK if plan.unfit else figure
+    return STRUCK if plan.withholds_masses else figure
+
+
+def list_lots(line: Weighing) -> str:
+    """The supplier's lots of a material; nothing where none is known."""
+    return ", ".join(line.lots)
 
 
 def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:

@@ -26,17 +26,26 @@ from labelkit.plan.dates import Dated, Step
 from labelkit.plan.order import Plan
 from labelkit.quantity import PT_PER_MM
 from labelkit.report.phrasebook import plain
-from labelkit.report.plan_parts import Check, Row, Section, Table, check_line, material, speech_for
+from labelkit.report.plan_parts import (
+    Check,
+    Row,
+    Section,
+    Table,
+    check_line,
+    list_lots,
+    material,
+    speech_for,
+)
 from labelkit.report.plan_plot import Plot
 from labelkit.report.plan_text import plot_for
 from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
 from labelkit.report.plan_view import View, check_quote, view
 from labelkit.report.plan_work import (
-    balance_line,
     bars_words,
     batch_lines,
     cautions,
     harmless_line,
+    poured_line,
     scale_lines,
     stop_lines,
 )
@@ -52,6 +61,8 @@ DAY_MM = 7.9
 CHECK_MM = 46.0
 """Width of the figure to check at the scale, beside the mistakes."""
 STAMP_DEGREES = 50.0
+FIGURES_IN_A_LINE = 3
+"""Of the batch's own figures; where the poured mass goes stands on a line of its own."""
 STAMP_SHARE = 0.72
 """Length of the stamp, as a share of the page's diagonal."""
 HALF_CAPITAL = 0.32
@@ -124,6 +135,8 @@ class _Sheets(Pen):
         self.y = min(below, self.y)
         self._lines(self.view.section("weight").lines, 8)
         self.y -= 2
+        if self.view.has("second"):
+            self._section(self.view.section("second"))
         self._section(self._supplies())
         for key in (key for key in ("duties", "weighed") if self.view.has(key)):
             self._section(self.view.section(key))
@@ -155,13 +168,20 @@ class _Sheets(Pen):
         """The figures one looks for across the room."""
         say, plan = self.say, self.plan
         counts, mould = plan.counts, plan.moulding
+        poured = "figure.is_poured" if plan.is_poured else "figure.poured"
         figures = [
             (say.number(counts.needed), say.form("count.needed", counts.needed)),
             (say.number(counts.bars), bars_words(plan, say)),
             (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
-            (say.grams(plan.batch.poured_g, 0), say("figure.poured")),
+            (say.grams(plan.batch.poured_g, 0), say(poured)),
         ]
-        if mould.slice_mm is not None:
+        kept = plan.poured is None or plan.poured.record.pieces > 0
+        if plan.poured is not None:
+            pieces = say.number(counts.cut) if kept else "–"
+            figures[0] = (pieces, say.form("figure.pieces", counts.cut))
+        if not kept:  # an older record, without its bars
+            del figures[1]
+        elif mould.slice_mm is not None:
             thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
             figures.insert(2, (thickness, say("figure.slice")))
         step = self.width / len(figures)
@@ -231,22 +251,37 @@ class _Sheets(Pen):
     def batch(self) -> None:
         """What is weighed, with room for lots, ticks and what happened."""
         say, plan = self.say, self.plan
-        if plan.unfit:
+        title = say("head.batch")
+        if plan.is_poured:
+            title = say("head.batch_poured", date=say.date(plan.schedule.day(Step.POUR)))
+        if plan.withholds_masses:
             self._stamp()
-        self._head(say("head.batch"), typographic(plan.job.recipe.name))
-        if plan.unfit:
+        self._head(title, typographic(plan.job.recipe.name))
+        if plan.withholds_masses:
             self._stop()
+        elif plan.is_poured:
+            line = poured_line(plan, say)
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 10, INK, None, self.bold)
+            self.down(4)
         self._weighings()
-        if plan.unfit:
+        if plan.withholds_masses:
             self._caution_box()
         else:
-            self.keep(self._weighing_check, 18)
-            for line in (" · ".join(batch_lines(plan, say)), balance_line(plan, say)):
-                self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
-            self.down(3)
-            self._caution_box()
-            self._blanks()
+            self._make_up()
         self._stamped = False
+
+    def _make_up(self) -> None:
+        """What the batch comes to and, until it is poured, what to check at the scale."""
+        plan = self.plan
+        if not plan.is_poured:
+            self.keep(self._weighing_check, 18)
+        lines = tuple(batch_lines(plan, self.say))
+        for line in (" · ".join(lines[:FIGURES_IN_A_LINE]), *lines[FIGURES_IN_A_LINE:]):
+            self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
+        self.down(3)
+        if not plan.is_poured:
+            self._caution_box()
+        self._blanks()
 
     def new_page(self) -> None:
         super().new_page()
@@ -311,33 +346,35 @@ class _Sheets(Pen):
             self.y -= self.paragraph(line, x, self.y, 8.5, QUIET)
 
     def _weighings(self) -> None:
-        say, fit = self.say, not self.plan.unfit
-        lots, grams = self.right - 52, self.right - 82
+        say, fit = self.say, not self.plan.withholds_masses
+        column, grams = self.right - 52, self.right - 82
         name, ounces = MARGIN_MM + 7, self.right - 58
         heads = (
             ("material", name, "left"),
             ("grams", grams, "right"),
             ("ounces", ounces, "right"),
-            ("lot", lots, "left"),
+            ("lot", column, "left"),
         )
         for key, x, align in heads:
             self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
         self.down(7)
         for line in self.plan.batch.weighings:
-            self.room(9)
+            self.room(9 + 4 * len(line.lots))
             self.text(self._weighed_name(line), name, self.y, self.plain, 11, INK)
             if fit:
-                self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
+                if not self.plan.is_poured:  # nothing is left to weigh and tick off
+                    self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
                 mass = say.number(plain(line.mass_g))
                 self.text(mass, grams, self.y, self.bold, 12, INK, "right")
                 self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
             else:
                 self._struck(grams)
                 self._struck(ounces)
-            if line.lot:
-                self.text(line.lot, lots, self.y, self.plain, 10, INK)
+            if line.lots:
+                used = self.paragraph(list_lots(line), column, self.y, 10, INK, self.right - column)
+                self.y -= used - self.leading(10)
             elif line.role is not Role.WATER:
-                self.line(lots, self.y - 1, self.right, self.y - 1)
+                self.line(column, self.y - 1, self.right, self.y - 1)
             self.down(2.8)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
             self.down(4.8)

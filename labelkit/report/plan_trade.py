@@ -19,6 +19,7 @@ from labelkit.report.plan_parts import (
     Section,
     Table,
     if_fit,
+    list_lots,
     material,
     phrases_for,
     source,
@@ -44,7 +45,13 @@ def supplies(plan: Plan, say: Phrases) -> Section:
 def _raw(plan: Plan, say: Phrases) -> Table:
     """The raw materials of the batch, with the lots that the recipe names."""
     rows = tuple(
-        Row((material(plan, say, line), if_fit(plan, say.grams(line.mass_g)), line.lot or "–"))
+        Row(
+            (
+                material(plan, say, line),
+                if_fit(plan, say.grams(line.mass_g)),
+                list_lots(line) or "–",
+            )
+        )
         for line in plan.batch.weighings
         if line.role is not Role.WATER
     )

@@ -13,10 +13,20 @@ from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
 from labelkit.plan.lots import Verdict
 from labelkit.plan.order import FAILING, Plan, Worry
+from labelkit.plan.poured import PouredBatch
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
-from labelkit.report.plan_work import batch, counts, days, to_weigh, weighed, weights
+from labelkit.report.plan_work import (
+    batch,
+    counts,
+    days,
+    second,
+    second_line,
+    to_weigh,
+    weighed,
+    weights,
+)
 from labelkit.said import Listed
 from labelkit.typeset.apostrophes import typographic
 
@@ -76,6 +86,8 @@ def _sections(plan: Plan, say: Phrases) -> Iterator[Section]:
     yield counts(plan, say)
     yield weights(plan, say)
     yield batch(plan, say)
+    if plan.poured is not None and plan.poured.second is not None:
+        yield second(plan, plan.poured.second, say)
     if plan.weighed is not None:
         yield weighed(plan, plan.weighed, say)
     yield supplies(plan, say)
@@ -92,6 +104,9 @@ def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
     fails = worry in FAILING
     if worry is Worry.LATE:
         return Warned(worry, fails, _late(plan, say), tuple(_ways(plan, say)))
+    if worry is Worry.POURED_SHORT:
+        assert plan.poured is not None, "asked only of a batch that is poured"
+        return Warned(worry, fails, *_poured_short(plan, plan.poured, say))
     if worry is Worry.PASSED:
         return Warned(worry, fails, *_passed(plan, say))
     ways = tuple(_unused(plan, say)) if worry is Worry.NO_PRICES else ()
@@ -127,6 +142,13 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say("worry.closed-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
     if worry is Worry.COARSE_SCALE:
         return say("worry.coarse-scale", names=_names(plan, say, lambda line: line.coarse))
+    if worry is Worry.OTHER_POURED:
+        batches = [
+            say("worry.other-poured_batch", lot=one.lot, date=say.date(one.poured))
+            for one in plan.other_poured
+        ]
+        listed = speech_for(say)(Listed(batches, ";"))
+        return say("worry.other-poured", lot=plan.lot, batches=listed)
     if worry is Worry.OTHER_LOT:
         planned = plan.planned_lot
         return say(
@@ -144,6 +166,24 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _poured_short(plan: Plan, poured: PouredBatch, say: Phrases) -> tuple[str, tuple[str, ...]]:
+    """How far the poured batch reaches, and what can make up for the rest."""
+    text = say(
+        "worry.poured-short",
+        pieces=say.many("pieces", poured.record.pieces),
+        serves=say.many("guests", poured.serves or 0),
+        spares=say.many("spares", plan.counts.spares),
+        kept=say.number(plan.counts.kept),
+        short=say.number(poured.short),
+    )
+    ways = []
+    if poured.serves_alone is not None and poured.serves_alone != poured.serves:
+        ways.append(say("way.served-alone", guests=say.many("guests", poured.serves_alone)))
+    if poured.second is not None:
+        ways.append(second_line(plan, poured.second, say))
+    return text, tuple(ways)
 
 
 def _judged(plan: Plan, wanted: Callable[[Verdict], bool]) -> str:
@@ -175,7 +215,7 @@ def _unused(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def _lotless(line: Weighing) -> bool:
-    return not line.lot and line.role is not Role.WATER
+    return not line.lots and line.role is not Role.WATER
 
 
 def _names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:

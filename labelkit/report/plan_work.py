@@ -10,6 +10,7 @@ from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Calendar, Closure, Dated, Step
 from labelkit.plan.lots import Verdict
 from labelkit.plan.order import Plan
+from labelkit.plan.poured import PouredBatch, SecondBatch
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import (
@@ -17,6 +18,7 @@ from labelkit.report.plan_parts import (
     Section,
     Table,
     if_fit,
+    list_lots,
     material,
     source,
     speech_for,
@@ -81,8 +83,8 @@ def counts(plan: Plan, say: Phrases) -> Section:
 def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     counted, mould = plan.counts, plan.moulding
 
-    def row(key: str, number: int, strong: bool = False, **values: object) -> Row:
-        return Row((say.number(number), say.form(f"count.{key}", number, **values)), strong)
+    def row(key: str, number: int, **values: object) -> Row:
+        return Row((say.number(number), say.form(f"count.{key}", number, **values)))
 
     spares = say.many("spare_pieces" if plan.spare_labels else "spares", counted.spares)
     guests = say.many("guests", counted.guests)
@@ -92,6 +94,24 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
+    if plan.poured is None:
+        yield from _pieces_to_make(plan, say)
+    else:
+        yield from _pieces_there_are(plan, plan.poured, say)
+    if mould.slice_mm is not None and (plan.poured is None or plan.poured.record.pieces):
+        thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
+        yield Row((thickness, say("count.slice")), True)
+    labels = say.number(plan.job.spec.event.labels)
+    yield Row((labels, _label_words(plan, say)), True)
+
+
+def _pieces_to_make(plan: Plan, say: Phrases) -> Iterator[Row]:
+    """What is to be poured and cut; it still follows the guests."""
+    counted, mould = plan.counts, plan.moulding
+
+    def row(key: str, number: int, strong: bool = False) -> Row:
+        return Row((say.number(number), say.form(f"count.{key}", number)), strong)
+
     yield row("needed", counted.needed, True)
     yield Row((say.number(counted.bars), bars_words(plan, say)), True)
     if counted.over:
@@ -100,15 +120,29 @@ def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
         yield Row((say.number(mould.moulds), _mould_words(plan, say)), True)
     if mould.bars_over:
         yield row("bars_over", mould.bars_over)
-    if mould.slice_mm is not None:
-        thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
-        yield Row((thickness, say("count.slice")), True)
     if not mould.moulds:
         yield Row((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
     if mould.ends_g:
         yield Row((say.grams(mould.ends_g, 0), say("count.ends")))
-    labels = say.number(plan.job.spec.event.labels)
-    yield Row((labels, _label_words(plan, say)), True)
+
+
+def _pieces_there_are(plan: Plan, poured: PouredBatch, say: Phrases) -> Iterator[Row]:
+    """The batch as poured, against what the order asks now."""
+    counted, pieces = plan.counts, poured.record.pieces
+
+    def row(key: str, number: int, strong: bool = False, **values: object) -> Row:
+        return Row((say.number(number), say.form(f"count.{key}", number, **values)), strong)
+
+    yield row("asked", counted.needed)
+    if not pieces:
+        yield Row(("–", say("count.poured_unknown")), True)
+        return
+    yield row("poured", pieces, True)
+    yield Row((say.number(counted.bars), bars_words(plan, say)))
+    if counted.over:
+        yield row("poured_over" if counted.over > 0 else "poured_short", abs(counted.over), True)
+    spares = say.many("spares", counted.spares)
+    yield row("serves", poured.serves or 0, True, spares=spares, kept=say.number(counted.kept))
 
 
 def _label_words(plan: Plan, say: Phrases) -> str:
@@ -158,7 +192,9 @@ def _weights(plan: Plan, say: Phrases) -> Iterator[Row]:
 
     yield row("declared", say.grams(weight.declared_g))
     cut = say.grams(weight.cut_g) if not weight.fixed else say.grams(weight.cut_g, 1)
-    yield row("cut_fixed" if weight.fixed else "cut", cut, True)
+    recorded = plan.poured is not None and plan.poured.record.piece_g is not None
+    fixed = "cut_poured" if recorded else "cut_fixed"
+    yield row(fixed if weight.fixed else "cut", cut, True)
     yield row("bar", say.grams(plan.moulding.bar_g, 0))
     yield row("set_aside", say.grams(weight.set_aside_g), True)
     loss = weight.loss
@@ -203,19 +239,21 @@ def batch(plan: Plan, say: Phrases) -> Section:
     made = plan.batch
     poured, ounces = say.number(made.poured_g, 0), _ounces(plan, say)
     cells = (say("batch.total"), if_fit(plan, poured), if_fit(plan, ounces), "")
-    total = Row(cells, True)
+    table = Table((*rows, Row(cells, True)), "lrrl", heading)
+    if plan.is_poured:
+        kept = (poured_line(plan, say), *batch_lines(plan, say))
+        return Section("batch", say("batch.title_poured"), (table,), lines=kept)
     lines = [*scale_lines(plan, say), *mistake_lines(plan, say)]
     if not plan.unfit:
-        lines += [*batch_lines(plan, say), balance_line(plan, say)]
+        lines += batch_lines(plan, say)
     lines += cautions(say)
-    table = Table((*rows, total), "lrrl", heading)
     stop = "\u2002".join(stop_lines(plan, say))
     return Section("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
 
 
 def stop_lines(plan: Plan, say: Phrases) -> tuple[str, ...]:
-    """That this recipe must not be poured, and why; nothing where it may be."""
-    if not plan.unfit:
+    """That this recipe must not be poured, and why; nothing where it may be, or has been."""
+    if not plan.withholds_masses:
         return ()
     reasons = (f"{speech_for(say)(reason)}." for reason in plan.unfit)
     return say("batch.stop"), *reasons
@@ -244,12 +282,45 @@ def harmless_line(plan: Plan, say: Phrases) -> str:
     return f"{say('batch.harmless')} {speech_for(say)(listed)}."
 
 
+def second(plan: Plan, made: SecondBatch, say: Phrases) -> Section:
+    """What would make up for the pieces that are missing, with the caution that belongs to it."""
+    if plan.unfit:
+        return Section("second", say("second.title"), lines=(say("second.unfit"),))
+    heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces"))
+    rows = tuple(Row(_weighing(plan, say, line).cells[:3]) for line in made.batch.weighings)
+    ounces = say.number(sum((line.ounces for line in made.batch.weighings), Decimal(0)))
+    total = Row((say("figure.poured"), say.number(made.batch.poured_g, 0), ounces), True)
+    table = Table((*rows, total), "lrr", heading)
+    lines = (second_line(plan, made, say), say("second.lot", lot=plan.another_lot))
+    return Section("second", say("second.title"), (table,), lines=(*lines, *cautions(say)))
+
+
+def second_line(plan: Plan, made: SecondBatch, say: Phrases) -> str:
+    """How many pieces it gives, and whether they still come in time."""
+    key = "in_time" if made.in_time else "before_event" if made.before_event else "late"
+    return say(
+        f"second.{key}",
+        missing=say.many("pieces", made.pieces),
+        gives=say.number(made.gives),
+        by=say.date(made.pour_by, "full"),
+        planned=say.date(plan.schedule.day(Step.DELIVER), "full"),
+        deliver=say.date(made.deliver, "full"),
+        event=say.date(plan.job.spec.event.date, "full"),
+    )
+
+
+def poured_line(plan: Plan, say: Phrases) -> str:
+    """Of a batch that is poured: when, and where its amounts come from."""
+    day = say.date(plan.schedule.day(Step.POUR), "full")
+    return say("batch.unrecorded" if plan.poured is None else "batch.recorded", poured=day)
+
+
 def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
     name = material(plan, say, line)
     if line.role is Role.LATE_OIL:
         name = f"{name}, {say('batch.late_oil')}"
     grams, ounces = say.number(plain(line.mass_g)), say.number(line.ounces)
-    return Row((name, if_fit(plan, grams), if_fit(plan, ounces), line.lot or "–"))
+    return Row((name, if_fit(plan, grams), if_fit(plan, ounces), list_lots(line) or "–"))
 
 
 def _ounces(plan: Plan, say: Phrases) -> str:
@@ -267,6 +338,8 @@ def batch_lines(plan: Plan, say: Phrases) -> Iterator[str]:
         ratio=say.number(made.batch.water_to_lye, 2),
         concentration=say.number(made.batch.lye_concentration_percent, 1),
     )
+    if plan.poured is None:
+        yield balance_line(plan, say)
 
 
 def balance_line(plan: Plan, say: Phrases) -> str:

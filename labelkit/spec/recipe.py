@@ -94,7 +94,7 @@ class Weighed:
     """INCI name of the plant extract an oil took up, its mass being unknown."""
     allergens: Mapping[str, Share] = field(default_factory=dict)
     """Fragrance allergens an extract brings, each with its share of the line."""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
     typed: str = ""
     """Its mass as the maker wrote it, unit and all."""
@@ -117,7 +117,7 @@ class Scent:
     limit_percent: Decimal | None = None
     """Highest share of the finished bar (the supplier's certificate, category of bar soap)."""
     certificate: str = ""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
     label_scent: Mapping[str, str] = field(default_factory=dict)
     """What labels call it, by language, where the name does not tell."""
@@ -138,7 +138,7 @@ class Lye:
     """Share of the alkali's molecules when two are computed."""
     concentration_percent: Decimal | None = None
     """Weight share of alkali in a ready-made solution; None: solid."""
-    lot: str = ""
+    lots: tuple[str, ...] = ()
     price_per_kg: Decimal | None = None
     purity_spread_percent: Decimal | None = None
     """Half the width of the purity's range, by the lot's own certificate."""
@@ -314,7 +314,7 @@ def _weighed(table: Table, group: Group) -> Weighed:
         acid_value=table.number("acid_value", None, most=300) if oil else None,
         infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
         allergens=_allergens(table),
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         typed=str(table.raw("mass")),
     )
@@ -349,11 +349,17 @@ def _scent(table: Table) -> Scent:
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
         label_scent=table.words("label_scent", {}),
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
     table.done()
     return scent
+
+
+def _lots(table: Table) -> tuple[str, ...]:
+    """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
+    lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
+    return lots
 
 
 def _allergens(table: Table) -> dict[str, Share]:
@@ -403,7 +409,7 @@ def _lye(table: Table) -> Lye:
         mass_g=mass,
         share_percent=table.percent("share", None),
         concentration_percent=concentration,
-        lot=table.text("lot", ""),
+        lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         purity_spread_percent=spread,
         typed="" if mass is None else str(table.raw("mass")),

@@ -85,7 +85,7 @@ def test_a_newer_record_asks_for_a_newer_labelkit(tmp_path: Path) -> None:
     files = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
     with closing(sqlite3.connect(tmp_path / "trace.sqlite")) as database:
         database.execute("PRAGMA application_id = 0x6C6B7472")
-        database.execute("PRAGMA user_version = 3")
+        database.execute("PRAGMA user_version = 4")
         database.execute("CREATE TABLE event (id INTEGER)")
         database.commit()
     files["trace.sqlite"] = (tmp_path / "trace.sqlite").read_bytes()
@@ -93,4 +93,4 @@ def test_a_newer_record_asks_for_a_newer_labelkit(tmp_path: Path) -> None:
         found = run(Case("record", command, files))
         assert not found.faults
         assert found.code == 2
-        assert "has format 3; this version reads up to 2; update labelkit" in found.stderr
+        assert "has format 4; this version reads up to 3; update labelkit" in found.stderr

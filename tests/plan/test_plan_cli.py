@@ -131,7 +131,7 @@ def test_a_recorded_lot_is_traced(event: Event, capsys: pytest.CaptureFixture[st
     assert "--record" in capsys.readouterr().err
     assert run("plan", path, *ON, "--record") == 0
     capsys.readouterr()
-    assert run("trace", "ol-0311", "--maker", maker) == 0
+    assert run("trace", "OL-0311", "--maker", maker) == 0
     told = capsys.readouterr().out
     assert "2027-06-19  The Lighthouse Supper, Anse-aux-Brumes" in told
     assert "batch LS-2704, planned to be poured 2027-04-27" in told
@@ -142,6 +142,72 @@ def test_a_recorded_lot_is_traced(event: Event, capsys: pytest.CaptureFixture[st
     assert run("trace", "LS-2704", "--maker", maker, "--format", "json") == 0
     (found,) = json.loads(capsys.readouterr().out)["events"]
     assert (found["labels"], found["label"]) == (66, "label.toml")
+
+
+@pytest.mark.parametrize("asked", ["OL0311", "ol-0311 ", "OL-O311", "0l 03I1"])
+def test_a_near_match_is_shown_and_told_as_one(
+    event: Event, capsys: pytest.CaptureFixture[str], asked: str
+) -> None:
+    path = event()
+    maker = ("--maker", path.parent / "maker.toml")
+    assert run("plan", path, *ON, "--record") == 0
+    capsys.readouterr()
+    assert run("trace", asked, *maker) == 0
+    first, second, event_line, *rest = capsys.readouterr().out.splitlines()
+    assert first == f"No event used lot {asked.strip()}, written so."
+    assert second.startswith("NEAR MATCH, not the same: OL-0311. Only letter case, blanks or marks")
+    assert event_line == "2027-06-19  The Lighthouse Supper, Anse-aux-Brumes"
+    assert any("of olive-oil, lot OL-0311" in line for line in rest)
+    assert run("trace", asked, *maker, "--format", "json") == 0
+    value = json.loads(capsys.readouterr().out)
+    assert (value["lot"], value["near"]) == (asked.strip(), ["OL-0311"])
+    assert [found["match"] for found in value["events"]] == ["near"]
+
+
+def test_a_lot_written_in_two_ways_is_found_in_both(
+    event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = event()
+    second = shutil.copytree(first.parent, tmp_path / "second") / "label.toml"
+    recipe = second.with_name("recipe.toml")
+    recipe.write_text(recipe.read_text("utf-8").replace('"OL-0311"', '["OL-0398", "ol 0311"]'))
+    for path in (first, second):
+        assert run("plan", path, *ON, "--record") == 0
+    capsys.readouterr()
+    asked = ("trace", "OL-0311", "--maker", first.with_name("maker.toml"))
+    assert run(*asked) == 0
+    exact, near = capsys.readouterr().out.split("NEAR MATCH, not the same: ol 0311.")
+    assert "olive-oil, lot OL-0311\n" in exact
+    assert "No event used" not in exact
+    assert "olive-oil, lot OL-0398, ol 0311\n" in near
+    assert run(*asked, "--format", "json") == 0
+    events = json.loads(capsys.readouterr().out)["events"]
+    assert [found["match"] for found in events] == ["exact", "near"]
+    (oil,) = (used for used in events[1]["materials"] if used["asked"])
+    assert (oil["material"], oil["lots"]) == ("olive-oil", ["OL-0398", "ol 0311"])
+
+
+def test_several_lots_of_a_material_go_through_plan_record_and_trace(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lists = (
+        ('lot = "OL-0311"', 'lot = ["OL-0311", "OL-0312"]'),
+        ('lot = "NA-5530"', 'lot = ["NA-5530"]'),
+    )
+    path = event(*lists, file="recipe.toml")
+    maker = ("--maker", path.parent / "maker.toml")
+    assert run("plan", path, *ON, "--record") == 0
+    assert "OL-0311, OL-0312\n" in capsys.readouterr().out
+    assert run("plan", path, *ON, "--format", "json") == 0
+    lots = {
+        line["material"]: line["lots"]
+        for line in json.loads(capsys.readouterr().out)["batch"]["weighings"]
+    }
+    assert lots["olive-oil"] == ["OL-0311", "OL-0312"]
+    assert (lots["NaOH"], lots["water"]) == (["NA-5530"], [])
+    for lot in ("OL-0311", "OL-0312"):
+        assert run("trace", lot, *maker) == 0
+        assert "g of olive-oil, lot OL-0311, OL-0312\n" in capsys.readouterr().out
 
 
 SENT = '\n[[plan.sent]]\npieces = 5\nto = "Fern Gifts, Suva, Fiji"\n'

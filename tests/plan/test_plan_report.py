@@ -190,7 +190,9 @@ def test_supplies_begin_with_the_raw_materials_and_their_lots(planned: Planned) 
     for line in plan.batch.weighings:
         if line.role is not Role.WATER:
             amount = phrases_for(plan, "en").grams(line.mass_g)
-            assert re.search(rf"{amount}  {line.lot or '–'}$", supplies, re.MULTILINE), line
+            assert re.search(
+                rf"{amount}  {', '.join(line.lots) or '–'}$", supplies, re.MULTILINE
+            ), line
     assert "olive oil                1272\u00a0g  OL-0311" in supplies
     assert "what is already at hand is not known here" in supplies
     assert "water" not in supplies

@@ -17,7 +17,7 @@ import pytest
 
 from labelkit.errors import InputError
 from labelkit.plan import trace
-from labelkit.plan.lotcode import adds_to, lot_code
+from labelkit.plan.lotcode import Match, adds_to, lot_code, match_lots
 from labelkit.plan.trace import Material, Record
 from labelkit.spec.maker import label_name
 from labelkit.spec.plan import Sent
@@ -32,9 +32,9 @@ SUPPER = Record(
     recipe="Oat, honey and sea buckthorn",
     poured=dt.date(2027, 4, 27),
     materials=(
-        Material("olive-oil", "OL-0311", Decimal("1272")),
-        Material("NaOH", "NA-5530", Decimal("372")),
-        Material("honey", "", Decimal("32")),
+        Material("olive-oil", ("OL-0311",), Decimal("1272")),
+        Material("NaOH", ("NA-5530",), Decimal("372")),
+        Material("honey", (), Decimal("32")),
     ),
 )
 REGATTA = replace(
@@ -45,8 +45,8 @@ REGATTA = replace(
     date=dt.date(2027, 9, 4),
     poured=dt.date(2027, 7, 13),
     materials=(
-        Material("olive-oil", "OL-0311", Decimal("800")),
-        Material("NaOH", "NA-6001", Decimal("250")),
+        Material("olive-oil", ("OL-0311",), Decimal("800")),
+        Material("NaOH", ("NA-6001",), Decimal("250")),
     ),
 )
 
@@ -66,8 +66,8 @@ def standing(path: Path, lot: str) -> list[Record]:
     return [state.record for state in trace.find(path, lot) if state.stands]
 
 
-def with_lot(entry: Record, name: str, lot: str) -> Record:
-    changed = (replace(m, lot=lot) if m.name == name else m for m in entry.materials)
+def with_lots(entry: Record, name: str, *lots: str) -> Record:
+    changed = (replace(m, lots=lots) if m.name == name else m for m in entry.materials)
     return replace(entry, materials=tuple(changed))
 
 
@@ -82,12 +82,63 @@ def test_a_material_is_followed_to_every_event(path: Path) -> None:
     assert trace.near(path, "OL-0312") == ("OL-0311",)
 
 
+def test_every_lot_of_a_material_is_found(path: Path) -> None:
+    # The rest of one drum and the beginning of the next went into the same pot.
+    both = with_lots(SUPPER, "olive-oil", "OL-0311", "OL-0312")
+    trace.record(path, both, DAY)
+    assert standing(path, "OL-0311") == standing(path, "OL-0312") == [both]
+    assert both.lots == ("LS-2704", "OL-0311", "OL-0312", "NA-5530")
+    done = trace.record(path, with_lots(SUPPER, "olive-oil", "OL-0312"), LATER)
+    assert done.changes == ("olive-oil lot OL-0312 (was OL-0311, OL-0312)",)
+    assert [state.stands for state in trace.find(path, "OL-0311")] == [False]
+
+
+@pytest.mark.parametrize(
+    ("asked", "lot", "match"),
+    [
+        ("OL-0311", "OL-0311", Match.EXACT),
+        (" OL-0311 ", "OL-0311", Match.EXACT),  # outer blanks are of the typing
+        ("e\u0301-7", "\u00e9-7", Match.EXACT),  # one letter, typed in two ways (Unicode NFC)
+        # Letter case, marks and blanks; letters for figures and the other way round.
+        ("ol-0311 ", "OL-0311", Match.NEAR),
+        ("OL0311", "OL-0311", Match.NEAR),
+        ("OL 0311", "OL-0311", Match.NEAR),
+        ("OL/03.11", "OL-0311", Match.NEAR),
+        ("OL–0311", "OL-0311", Match.NEAR),  # an en dash
+        ("OL-O311", "OL-0311", Match.NEAR),
+        ("0L-0311", "OL-0311", Match.NEAR),
+        ("OL-03I1", "OL-0311", Match.NEAR),
+        ("OL-03l1", "OL-0311", Match.NEAR),
+        # Another lot, and nothing at all.
+        ("OL-0312", "OL-0311", None),
+        ("OL-311", "OL-0311", None),
+        ("OL-03115", "OL-0311", None),
+        ("", "OL-0311", None),
+        (" ", " ", None),
+        ("--", "//", None),
+        ("--", "--", Match.EXACT),
+    ],
+)
+def test_a_lot_fits_as_it_is_written_or_nearly(asked: str, lot: str, match: Match | None) -> None:
+    assert match_lots(asked, lot) is match
+    assert match_lots(lot, asked) is match
+
+
+def test_a_near_match_is_found_and_told_from_an_exact_one(path: Path) -> None:
+    trace.record(path, SUPPER, DAY)
+    trace.record(path, with_lots(REGATTA, "olive-oil", "OL0311"), DAY)
+    found = {state.record.lot: state.record for state in trace.find(path, "OL-0311")}
+    assert set(found) == {"LS-2704", "LS-2707"}
+    assert trace.match_record(found["LS-2704"], "OL-0311") is Match.EXACT
+    assert trace.match_record(found["LS-2707"], "OL-0311") is Match.NEAR
+
+
 # -- correcting ------------------------------------------------------------------------------------
 
 
 def test_recording_again_corrects_and_keeps_what_stood(path: Path) -> None:
     trace.record(path, SUPPER, DAY)
-    mended = with_lot(SUPPER, "olive-oil", "OL-9999")
+    mended = with_lots(SUPPER, "olive-oil", "OL-9999")
     done = trace.record(path, mended, LATER)
     assert (done.new, done.changes) == (False, ("olive-oil lot OL-9999 (was OL-0311)",))
     (old,) = trace.find(path, "OL-0311")
@@ -134,7 +185,7 @@ def test_many_amounts_that_change_are_counted() -> None:
     more = replace(
         SUPPER,
         labels=70,
-        materials=tuple(Material(f"oil-{n}", "", Decimal(2 * n)) for n in range(5)),
+        materials=tuple(Material(f"oil-{n}", (), Decimal(2 * n)) for n in range(5)),
     )
     less = replace(more, materials=tuple(replace(m, mass_g=m.mass_g + 1) for m in more.materials))
     assert trace.differences(more, less) == ("amounts of 5 materials",)
@@ -277,10 +328,62 @@ FORMAT_1 = """
 """The tables of the first format as it was released, and an event in them."""
 
 
-def without_net_weight(path: Path) -> None:
-    """Takes away the column that was added to the second format after it was released."""
+FORMAT_2 = """
+    CREATE TABLE state (
+        id INTEGER PRIMARY KEY, entry INTEGER NOT NULL, lot TEXT NOT NULL, label TEXT NOT NULL,
+        names TEXT NOT NULL, date TEXT NOT NULL, place TEXT NOT NULL, labels INTEGER NOT NULL,
+        recipe TEXT NOT NULL, poured TEXT NOT NULL, planned INTEGER NOT NULL,
+        recorded TEXT NOT NULL, ended TEXT NOT NULL DEFAULT '',
+        withdrawn INTEGER NOT NULL DEFAULT 0, reason TEXT NOT NULL DEFAULT ''LATER);
+    CREATE TABLE used (
+        state INTEGER NOT NULL REFERENCES state (id), line INTEGER NOT NULL, name TEXT NOT NULL,
+        lot TEXT NOT NULL, grams TEXT NOT NULL, PRIMARY KEY (state, line));
+    CREATE TABLE sent (
+        state INTEGER NOT NULL REFERENCES state (id), line INTEGER NOT NULL,
+        pieces INTEGER NOT NULL, receiver TEXT NOT NULL, day TEXT NOT NULL,
+        PRIMARY KEY (state, line));
+    CREATE INDEX used_by_lot ON used (lot COLLATE NOCASE);
+    INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured, planned,
+        recorded) VALUES (1, 1, 'LS-2704', 'supper/label.toml', 'The Lighthouse Supper',
+        '2027-06-19', 'Anse-aux-Brumes', 66, 'Oat, honey and sea buckthorn', '2027-04-27', 0,
+        '2026-11-25');
+    INSERT INTO used VALUES (1, 0, 'olive-oil', 'OL-0311', '1272'),
+        (1, 1, 'NaOH', 'NA-5530', '372'), (1, 2, 'honey', '', '32');
+    INSERT INTO sent VALUES (1, 0, 5, 'Fern Gifts, Suva, Fiji', '');
+    PRAGMA application_id = 0x6C6B7472;
+    PRAGMA user_version = 2;
+"""
+"""The tables of the second format as it was released, and a batch in them; LATER: the column that
+was added to it."""
+NET_GRAMS = ", net_grams TEXT NOT NULL DEFAULT ''"
+OF_FORMAT_2 = replace(SUPPER, sent=(Sent(5, "Fern Gifts, Suva, Fiji"),))
+
+
+@pytest.mark.parametrize("later", ["", NET_GRAMS])
+def test_a_record_of_the_second_format_is_read_and_left_as_it_is(path: Path, later: str) -> None:
     with closing(sqlite3.connect(path)) as database:
-        database.execute("ALTER TABLE state DROP COLUMN net_grams")
+        database.executescript(FORMAT_2.replace("LATER", later))
+    before = path.read_bytes()
+    (state,) = trace.find(path, "OL-0311")
+    assert (state.record, state.recorded, state.stands) == (OF_FORMAT_2, DAY, True)
+    assert trace.near(path, "OL-0312") == ("OL-0311",)
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("later", ["", NET_GRAMS])
+def test_a_record_of_the_second_format_is_brought_up_when_written(path: Path, later: str) -> None:
+    with closing(sqlite3.connect(path)) as database:
+        database.executescript(FORMAT_2.replace("LATER", later))
+    both = with_lots(OF_FORMAT_2, "olive-oil", "OL-0311", "OL-0312")
+    done = trace.record(path, replace(both, net_weight_g=Decimal("40.5")), LATER)
+    assert done.changes == (
+        "net weight 40.5 g (was none)",
+        "olive-oil lot OL-0311, OL-0312 (was OL-0311)",
+    )
+    assert [state.record for state in trace.find(path, "OL-0311")] == [done.entry, OF_FORMAT_2]
+    with closing(sqlite3.connect(path)) as database:
+        assert database.execute("PRAGMA user_version").fetchone() == (3,)
+        assert database.execute("PRAGMA foreign_key_check").fetchall() == []
 
 
 def test_the_declared_weight_is_kept_and_its_correction_told(path: Path) -> None:
@@ -289,37 +392,6 @@ def test_the_declared_weight_is_kept_and_its_correction_told(path: Path) -> None
     done = trace.record(path, replace(WEIGHED, net_weight_g=Decimal("38")), LATER)
     assert done.changes == ("net weight 38 g (was 40.5 g)",)
     assert trace.record(path, done.entry, LATER).changes == ()
-
-
-def test_a_record_from_before_the_weight_was_kept_is_read_and_left_as_it_is(path: Path) -> None:
-    trace.record(path, WEIGHED, DAY)
-    without_net_weight(path)
-    before = path.read_bytes()
-    assert standing(path, "LS-2704") == [SUPPER]
-    assert path.read_bytes() == before
-
-
-def test_a_record_from_before_the_weight_was_kept_takes_it_up_when_written(path: Path) -> None:
-    trace.record(path, SUPPER, DAY)
-    without_net_weight(path)
-    done = trace.record(path, WEIGHED, LATER)
-    assert done.changes == ("net weight 40.5 g (was none)",)
-    assert [state.record for state in trace.find(path, "LS-2704")] == [WEIGHED, SUPPER]
-    with closing(sqlite3.connect(path)) as database:  # of the same format, for older programs too
-        assert database.execute("PRAGMA user_version").fetchone() == (2,)
-
-
-def test_a_program_that_does_not_know_the_weight_can_still_write(path: Path) -> None:
-    trace.record(path, WEIGHED, DAY)
-    with closing(sqlite3.connect(path)) as database:
-        database.execute(
-            "INSERT INTO state (id, entry, lot, label, names, date, place, labels, recipe, poured,"
-            " planned, recorded) VALUES (2, 2, 'LS-2705', 'x.toml', 'X', '2027-07-01', '', 5, 'R',"
-            " '2027-05-01', 0, '2027-05-02')"
-        )
-        database.commit()
-    (old,) = standing(path, "LS-2705")
-    assert (old.labels, old.net_weight_g) == (5, None)
 
 
 def test_a_record_of_the_first_format_is_read_and_left_as_it_is(path: Path) -> None:
@@ -336,14 +408,14 @@ def test_a_record_of_the_first_format_is_read_and_left_as_it_is(path: Path) -> N
 def test_a_record_of_the_first_format_is_brought_up_when_it_is_written(path: Path) -> None:
     with closing(sqlite3.connect(path)) as database:
         database.executescript(FORMAT_1)
-    done = trace.record(path, with_lot(SUPPER, "honey", "HO-7"), DAY)
+    done = trace.record(path, with_lots(SUPPER, "honey", "HO-7"), DAY)
     assert done.changes == (
         "poured 2027-04-27 (was planned to be poured 2027-04-27)",
         "honey lot HO-7 (was none)",
     )
     assert [state.record for state in trace.find(path, "OL-0311")] == [done.entry, PLANNED]
     with closing(sqlite3.connect(path)) as database:
-        assert database.execute("PRAGMA user_version").fetchone() == (2,)
+        assert database.execute("PRAGMA user_version").fetchone() == (3,)
         assert database.execute("PRAGMA foreign_key_check").fetchall() == []
 
 
@@ -365,11 +437,20 @@ def test_a_file_that_is_no_record_is_left_alone(path: Path) -> None:
         trace.record(path, SUPPER, DAY)
 
 
+def test_a_record_that_another_run_has_only_begun_holds_nothing_of_a_label(path: Path) -> None:
+    assert trace.standing_of(path, SUPPER.label) == ()
+    path.touch()  # as SQLite leaves it before the first commit
+    assert trace.standing_of(path, SUPPER.label) == ()
+    trace.record(path, SUPPER, DAY)
+    assert [state.record for state in trace.standing_of(path, SUPPER.label)] == [SUPPER]
+    assert trace.standing_of(path, "other/label.toml") == ()
+
+
 def test_a_record_of_a_later_format_is_not_touched(path: Path) -> None:
     trace.record(path, SUPPER, DAY)
     with sqlite3.connect(path) as database:
-        database.execute("PRAGMA user_version = 3")
-    with pytest.raises(InputError, match="has format 3; this version reads up to 2"):
+        database.execute("PRAGMA user_version = 4")
+    with pytest.raises(InputError, match="has format 4; this version reads up to 3"):
         trace.record(path, REGATTA, DAY)
 
 
@@ -378,7 +459,7 @@ def test_a_fault_half_way_leaves_the_old_record_whole(path: Path) -> None:
 
     class Faulty(Material):
         def __getattribute__(self, name: str) -> object:
-            if name == "lot":
+            if name == "lots":
                 raise RuntimeError("the power fails")
             return super().__getattribute__(name)
 
@@ -389,7 +470,7 @@ def test_a_fault_half_way_leaves_the_old_record_whole(path: Path) -> None:
 
 
 def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(path: Path) -> None:
-    trace.record(path, SUPPER, DAY)
+    trace.record(path, PLANNED, DAY)
     # Kills itself after the old state is ended and the new one begun, before the commit.
     program = """
         import datetime, os, signal, sys
@@ -412,7 +493,7 @@ def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(p
         [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=60
     )
     assert done.returncode == -signal.SIGKILL
-    assert standing(path, "LS-2704") == [SUPPER]
+    assert standing(path, "LS-2704") == [PLANNED]
 
 
 def test_a_record_in_use_is_told_in_one_line(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -65,13 +65,21 @@ def read(tmp_path: Path, text: str) -> Recipe:
     return read_recipe(path)
 
 
+def test_lots_are_one_or_a_list(tmp_path: Path) -> None:
+    both = GOOD.replace('lot = "A1"', 'lot = ["A1", "A2"]')
+    assert read(tmp_path, both).oils[0].lots == ("A1", "A2")
+    for wrong in ("7", '["A1", 7]', '["A1", " "]'):
+        with pytest.raises(InputError, match=r"oil\[1\]\.lot: .* a lot such as .*, or a list"):
+            read(tmp_path, GOOD.replace('lot = "A1"', f"lot = {wrong}"))
+
+
 def test_a_recipe_is_read(tmp_path: Path) -> None:
     recipe = read(tmp_path, GOOD)
     olive, shea = recipe.oils
     # 18 oz of 28.349523125 g (NIST Handbook 44, Appendix C).
     assert olive.mass_g == Decimal("510.29141625")
     assert olive.saponification_value == Decimal("189.5")
-    assert (olive.key, olive.group, olive.lot) == ("oil[1]", Group.OIL, "A1")
+    assert (olive.key, olive.group, olive.lots) == ("oil[1]", Group.OIL, ("A1",))
     assert olive.price_per_kg == Decimal("7.4")
     assert shea.after_trace
     assert recipe.lyes[0].alkali is Alkali.NAOH
@@ -153,7 +161,7 @@ def test_what_is_wrong_is_one_clear_line(
     assert old in GOOD
     text = GOOD.replace(old, new, 1)
     if message is None:
-        assert read(tmp_path, text).oils[1].lot == "B"
+        assert read(tmp_path, text).oils[1].lots == ("B",)
         return
     with pytest.raises(InputError) as caught:
         read(tmp_path, text)

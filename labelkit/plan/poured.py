@@ -1,0 +1,241 @@
+"""A batch that is recorded as poured: what is in it stays, however the order changes afterwards.
+
+What can still change is how many guests it has to serve. Where it no longer serves them all, a
+second batch is worked out, with the day by which it must be poured.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from labelkit.errors import InputError, shown_path
+from labelkit.formula import batch_of
+from labelkit.plan import trace
+from labelkit.plan.batching import BatchPlan, Scales, Weighing, plan_batch
+from labelkit.plan.count import Counts, count
+from labelkit.plan.dates import Calendar, Step, earliest_delivery, schedule, wrap_days
+from labelkit.plan.moulding import plan_moulding
+from labelkit.plan.trace import Material, Record, State, lines_of
+from labelkit.spec.label import LabelSpec
+from labelkit.spec.maker import label_name
+from labelkit.spec.plan import Making, PlanSpec
+from labelkit.spec.recipe import Recipe, Water, WaterForm
+
+_NO_LOSS = Decimal(0)
+
+
+@dataclass(frozen=True)
+class SecondBatch:
+    """What would make up for the pieces that are missing."""
+
+    pieces: int
+    """That are missing."""
+    gives: int
+    """Pieces from whole bars and moulds."""
+    batch: BatchPlan
+    pour_by: dt.date
+    """The last day on which it still is in time for the delivery, with its whole cure."""
+    deliver: dt.date
+    """The first day of its delivery if it is poured on the first open day."""
+    in_time: bool
+    """It can still be poured by that day."""
+    before_event: bool
+    """It can be delivered by the day of the event, on a later day than the rest if need be."""
+
+
+@dataclass(frozen=True)
+class PouredBatch:
+    """A batch as it was recorded, set against what the order asks now."""
+
+    record: Record
+    serves: int | None = None
+    """Guests, with the spares and the pieces kept back of now; None: it kept no pieces."""
+    serves_alone: int | None = None
+    """The same without a spare and with nothing kept back."""
+    short: int = 0
+    """Pieces that the order asks beyond those of the batch."""
+    second: SecondBatch | None = None
+    """None where nothing is short, or the event is past."""
+
+
+def find_poured(label: LabelSpec, on: dt.date) -> tuple[State, ...]:
+    """Every batch recorded as poured for a label and its event, the last one first.
+
+    InputError where there is a record that cannot be read.
+    """
+    event = label.event
+    path = trace.trace_file(label.maker.path)
+    states = trace.standing_of(path, label_name(label.path, label.maker.path))
+    found = [
+        state
+        for state in states
+        if not state.record.planned
+        and state.record.poured <= on
+        and (state.record.date == event.date or state.record.names in event.names.values())
+    ]
+    return tuple(sorted(found, key=lambda state: state.number, reverse=True))
+
+
+def of_lot(states: Sequence[State], lot: str) -> State | None:
+    """The first of these batches that is a label's own; any is where the label names no lot."""
+    own = (state for state in states if not lot or state.record.lot.casefold() == lot.casefold())
+    return next(own, None)
+
+
+def spec_as_poured(spec: PlanSpec, entry: Record, on: dt.date) -> PlanSpec:
+    """The same order with the day and the weight of a piece that were recorded with the pour."""
+    poured = spec.timing.poured_on
+    if poured is None or poured > on:
+        spec = replace(spec, timing=replace(spec.timing, poured_on=entry.poured))
+    if entry.piece_g is not None:
+        spec = replace(spec, making=replace(spec.making, piece_poured_g=entry.piece_g))
+    return spec
+
+
+def counts_as_poured(counts: Counts, entry: Record) -> Counts:
+    """What the order asks, with the bars that there are."""
+    if not entry.bars:
+        return counts
+    return replace(counts, bars=entry.bars, per_bar=entry.pieces // entry.bars)
+
+
+def batch_as_poured(recipe: Recipe, scales: Scales, entry: Record, label: LabelSpec) -> BatchPlan:
+    """The batch with its masses as recorded, and lots that became known since.
+
+    InputError where the recipe's materials are no longer those that were poured.
+    """
+    scaled = plan_batch(recipe, sum((m.mass_g for m in entry.materials), Decimal(0)), scales)
+    recorded = lines_of(entry.materials)
+    lines = lines_of(Material(w.name, w.lots, w.mass_g) for w in scaled.weighings)
+    if set(lines) != set(recorded):
+        raise _changed(recipe, entry, set(lines), set(recorded), label)
+    materials = [recorded[key] for key in lines]
+    weighed = _with_masses(scaled.recipe, [material.mass_g for material in materials])
+    made = batch_of(weighed)
+    return BatchPlan(
+        recipe=weighed,
+        batch=made,
+        factor=made.poured_g / batch_of(recipe).poured_g,
+        weighings=tuple(map(_as_recorded, scaled.weighings, materials)),
+        wanted_superfat_percent=scaled.wanted_superfat_percent,
+    )
+
+
+def _as_recorded(line: Weighing, material: Material) -> Weighing:
+    mass, lots = material.mass_g, line.lots or material.lots
+    return replace(line, mass_g=mass, exact_g=mass, lots=lots, coarse=False)
+
+
+def _changed(
+    recipe: Recipe,
+    entry: Record,
+    lines: set[tuple[str, int]],
+    recorded: set[tuple[str, int]],
+    label: LabelSpec,
+) -> InputError:
+    added = [f"{name} is new" for name, _ in sorted(lines - recorded)]
+    left_out = [f"{name} is left out" for name, _ in sorted(recorded - lines)]
+    return InputError(
+        shown_path(recipe.path),
+        "",
+        None,
+        f"is not what was poured on {entry.poured} and recorded as lot {entry.lot}"
+        f" ({', '.join([*added, *left_out])}); put the recipe back, or give"
+        f" {shown_path(label.path)} another lot for another batch, or, if the record is wrong,"
+        f" labelkit trace {entry.lot} --withdraw",
+    )
+
+
+def _with_masses(recipe: Recipe, masses_g: Sequence[Decimal]) -> Recipe:
+    """A weighed recipe with other masses, in the order of a batch's weighings."""
+    left = iter(masses_g)
+    oils = tuple(replace(line, mass_g=next(left)) for line in recipe.oils)
+    lyes = tuple(replace(lye, mass_g=next(left)) for lye in recipe.lyes)
+    water = Water(WaterForm.MASS, next(left)) if recipe.water.value else recipe.water
+    return replace(
+        recipe,
+        oils=oils,
+        lyes=lyes,
+        water=water,
+        additives=tuple(replace(line, mass_g=next(left)) for line in recipe.additives),
+        colours=tuple(replace(line, mass_g=next(left)) for line in recipe.colours),
+        scents=tuple(replace(scent, mass_g=next(left)) for scent in recipe.scents),
+    )
+
+
+# -- what it serves, and what is missing -----------------------------------------------------------
+
+
+def weigh_up(
+    entry: Record,
+    label: LabelSpec,
+    spec: PlanSpec,
+    counts: Counts,
+    recipe: Recipe,
+    scales: Scales,
+    piece_g: Decimal,
+    on: dt.date,
+) -> PouredBatch:
+    """A recorded batch against what the order asks now."""
+    if not entry.pieces:
+        return PouredBatch(entry)
+    short = max(0, counts.needed - entry.pieces)
+    second = None
+    if short and on <= label.event.date:
+        second = _second_batch(short, label, spec, recipe, scales, piece_g, on)
+    return PouredBatch(
+        record=entry,
+        serves=guests_served(entry.pieces, spec.spare_pieces, spec.making),
+        serves_alone=guests_served(entry.pieces, 0, replace(spec.making, keep=0)),
+        short=short,
+        second=second,
+    )
+
+
+def guests_served(pieces: int, spares: int, making: Making) -> int:
+    """The most guests for whom so many pieces are enough, losses reckoned with; 0 if for none."""
+    guests = range(pieces + 1)
+    enough = bisect_right(guests, pieces, key=lambda n: count(n, spares, making).needed)
+    return max(0, enough - 1)
+
+
+def _second_batch(
+    pieces: int,
+    label: LabelSpec,
+    spec: PlanSpec,
+    recipe: Recipe,
+    scales: Scales,
+    piece_g: Decimal,
+    on: dt.date,
+) -> SecondBatch:
+    """A batch of so many pieces; their losses are counted with the whole order's already."""
+    making, minutes, source = spec.making, spec.money.minutes, shown_path(label.path)
+    counts = count(
+        pieces,
+        0,
+        replace(making, keep=0, cutting_loss_percent=_NO_LOSS, wrapping_loss_percent=_NO_LOSS),
+    )
+    moulding = plan_moulding(counts, piece_g, making, source)
+    timing = replace(spec.timing, poured_on=None, supplies_in_hand=True)
+    to_wrap = (minutes.wrap + minutes.label) * pieces
+    pour_by = schedule(label.event.date, on, timing, to_wrap, source).day(Step.POUR)
+    deliver = earliest_delivery(
+        on,
+        timing,
+        timing.cure_weeks,
+        wrap_days(to_wrap, timing.hours_per_day),
+        Calendar(timing.closed, timing.holidays),
+    )
+    return SecondBatch(
+        pieces=pieces,
+        gives=moulding.bars_made * counts.per_bar,
+        batch=plan_batch(recipe, moulding.target_g(making.pot_loss_percent), scales),
+        pour_by=pour_by,
+        deliver=deliver,
+        in_time=on <= pour_by,
+        before_event=deliver <= label.event.date,
+    )
