@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from sheet_fixtures import made, named, personal  # noqa: F401
 
 # How long one example takes says more of what else the computer does than of labelkit.
 settings.register_profile("untimed", deadline=None)

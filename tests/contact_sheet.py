@@ -13,8 +13,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.common.errors import FitError
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import Composed
-from labelkit.draw import (
+from labelkit.compose.job import Job
+from labelkit.job.prepare import preflight, prepare
+from labelkit.model.outline import Outline
+from labelkit.pdf.write.draw import (
     DocumentInfo,
     PdfFonts,
     define_panel,
@@ -24,10 +29,6 @@ from labelkit.draw import (
     path_operators,
     stroke_colour,
 )
-from labelkit.errors import FitError
-from labelkit.job import Job, preflight, prepare
-from labelkit.quantity import PT_PER_MM
-from labelkit.typeset.outline import Outline
 
 ROOT = Path(__file__).resolve().parents[1]
 LAYOUTS = sorted(path.stem for path in (ROOT / "layouts").glob("*.toml"))

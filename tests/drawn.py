@@ -5,12 +5,12 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from labelkit.draw import DocumentInfo, Page, Side, draw_pages
 from labelkit.impose.sheet import Sheet
-from labelkit.readback import pages_of
-from labelkit.runs import Panel, Run
+from labelkit.model.runs import Panel, Run
+from labelkit.pdf.compare import page_differences
+from labelkit.pdf.read import pages_of
+from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
 from labelkit.typeset.faces import Face
-from labelkit.verify import page_differences
 
 
 def own_nothing(_: int) -> tuple[Run, ...]:

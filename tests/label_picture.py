@@ -14,7 +14,7 @@ from pathlib import Path
 from contact_sheet import LAYOUTS, ROOT, event_job, page_of, picture
 
 from labelkit.compose import Composed
-from labelkit.job import prepare
+from labelkit.job.prepare import prepare
 
 WIDTH_PX = 1200
 GAP_MM, EDGE_MM = 5.0, 6.0

@@ -23,8 +23,9 @@ import rule_cases
 import rule_values
 from rule_labels import Case
 
-from labelkit.errors import LabelkitError
-from labelkit.rules import conflicts, phrases, reading, tables
+from labelkit.common import rule_tables as reading
+from labelkit.common.errors import LabelkitError
+from labelkit.rules import conflicts, phrases, tables
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|#[^\n]*')

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.examine import examine
-from labelkit.job import prepare
-from labelkit.press import make_sheets
-from labelkit.readback import read_panels
+from labelkit.job.examine import examine
+from labelkit.job.prepare import prepare
+from labelkit.job.sheets import make_sheets
+from labelkit.pdf.read import read_panels
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*/label.toml"))
 

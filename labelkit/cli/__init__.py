@@ -14,7 +14,7 @@ from difflib import get_close_matches
 import click
 
 from labelkit import __version__
-from labelkit.errors import ExitCode, LabelkitError, one_line
+from labelkit.common.errors import ExitCode, LabelkitError, one_line
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),

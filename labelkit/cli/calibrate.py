@@ -50,8 +50,8 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
     if target is None and printer is None:
         raise click.UsageError("give --out to write the page, or --printer to record a measurement")
     if target is not None:
-        from labelkit.calibration import calibration_pdf
-        from labelkit.files import make_folder, write_all
+        from labelkit.common.files import make_folder, write_all
+        from labelkit.pdf.write.calibration import calibration_pdf
 
         make_folder(target.parent)
         write_all({target: calibration_pdf(page, str(maker))})
@@ -61,15 +61,15 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
 
 
 def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
-    from labelkit.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
-    from labelkit.files import alone_in, make_folder, write_all
-    from labelkit.spec.printer import (
+    from labelkit.common.files import alone_in, make_folder, write_all
+    from labelkit.order.printer import (
         check_name,
         printers_file,
         printers_toml,
         read_printers,
         with_printer,
     )
+    from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
 
     check_name(printer)
     path = printers_file(maker)

@@ -7,7 +7,7 @@ import re
 
 import click
 
-from labelkit.spec.days import day_hint
+from labelkit.common.days import day_hint
 
 AS_WRITTEN = "YYYY-MM-DD"
 """How an option's help shows a day."""
@@ -15,7 +15,7 @@ AS_WRITTEN = "YYYY-MM-DD"
 
 def day(text: str) -> dt.date:
     """The day of ``2027-06-19`` or ``2027-6-19``. Raises click.BadParameter for anything else."""
-    from labelkit.spec.reader import FIRST_YEAR, LAST_YEAR
+    from labelkit.order.reader import FIRST_YEAR, LAST_YEAR
 
     parts = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", text.strip(), re.ASCII)
     try:

@@ -15,15 +15,15 @@ from typing import Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
+from labelkit.common.regions import checked_regions
 from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
 from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
+from labelkit.order.maker import trade_of
+from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.weighing_json import weighing_document
-from labelkit.rules.tables import checked_regions
-from labelkit.spec.maker import trade_of
-from labelkit.spec.recipe import Recipe, read_recipe
 
 _PLACES = Decimal("0.0001")
 _MILLI = Decimal("0.001")

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from labelkit.errors import ExitCode, FitError
+from labelkit.common.errors import ExitCode, FitError
 
 if TYPE_CHECKING:
-    from labelkit.fit_trim import Smallest
-    from labelkit.job import Job
+    from labelkit.checks.smallest_trim import Smallest
+    from labelkit.compose.job import Job
+    from labelkit.order.label import Trim
+    from labelkit.order.stock import Stock
     from labelkit.rules.findings import Finding
-    from labelkit.spec.label import Trim
-    from labelkit.spec.stock import Stock
 
 
 @click.command(
@@ -45,11 +45,11 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
     """
     from dataclasses import replace
 
-    from labelkit import resources
-    from labelkit.fit_trim import on_stock, smallest
-    from labelkit.job import prepare
-    from labelkit.spec.layout import find_layout, read_layout
-    from labelkit.spec.stock import find_stock
+    from labelkit.checks.smallest_trim import on_stock, smallest
+    from labelkit.common import resources
+    from labelkit.job.prepare import prepare
+    from labelkit.order.layout import find_layout, read_layout
+    from labelkit.order.stock import find_stock
 
     job = prepare(label, regions)
     if layout:

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import click
 
-from labelkit.quantity import QuantityError, parse_length_mm, parse_size_mm
+from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
 
 def length(text: str) -> Decimal:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from labelkit.licences import FontLicence, PackageLicence
+    from labelkit.report.licences import FontLicence, PackageLicence
 
 _LICENCE_WIDTH = 76
 _END_OF_SENTENCE = ". "
@@ -26,7 +26,7 @@ def command(form: str) -> None:
 
     All is read from what is installed here. A font whose maker forbids embedding is refused.
     """
-    from labelkit.licences import font_licences, package_licences
+    from labelkit.report.licences import font_licences, package_licences
 
     packages, fonts = package_licences(), font_licences()
     click.echo(_as_json(packages, fonts) if form == "json" else _as_text(packages, fonts))

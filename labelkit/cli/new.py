@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from labelkit.errors import ExitCode, InputError, shown_path
+from labelkit.common.errors import ExitCode, InputError, shown_path
 
 if TYPE_CHECKING:
-    from labelkit.starting import Workshop
+    from labelkit.job.new_order import Workshop
 
 MAKER = "maker.toml"
 
@@ -38,8 +38,8 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     regions whose laws pull apart, the preflight says where and what helps. Files that are already
     there are never touched.
     """
-    from labelkit.files import make_folder, write_all
-    from labelkit.starting import NAMES, starter_files
+    from labelkit.common.files import make_folder, write_all
+    from labelkit.job.new_order import NAMES, starter_files
 
     for name in NAMES:
         if (folder / name).exists():
@@ -79,8 +79,8 @@ def _beside(folder: Path) -> Path | None:
 
 def _workshop(path: Path, folder: Path) -> Workshop:
     """What the starter asks of a maker's file; InputError where it cannot be read."""
-    from labelkit.spec.maker import trade_of
-    from labelkit.starting import Workshop
+    from labelkit.job.new_order import Workshop
+    from labelkit.order.maker import trade_of
 
     return Workshop(_from(folder, path), *trade_of(path))
 

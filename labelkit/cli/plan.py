@@ -10,10 +10,10 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.cli.targets import ending_slip, file_ending
-from labelkit.errors import ExitCode, InputError
+from labelkit.common.errors import ExitCode, InputError
 
 if TYPE_CHECKING:
-    from labelkit.plan.order import Plan
+    from labelkit.plan.order_plan import Plan
 
 PAGES = ("workshop", "batch", "cost", "quote")
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
@@ -85,9 +85,9 @@ def command(
     that may leave lye over); the reasons are printed. Of a recipe that must not be poured no mass
     is given. Not legal or tax advice.
     """
-    from labelkit.job import prepare
-    from labelkit.plan.order import make_plan, plan_as_recorded
-    from labelkit.spec.weights import read_weights
+    from labelkit.job.prepare import prepare
+    from labelkit.order.weights import read_weights
+    from labelkit.plan.order_plan import make_plan, plan_as_recorded
 
     form = _form(form, target)
     if form == "pdf" and target is None:
@@ -138,7 +138,7 @@ def _write(
     ics: Path | None,
 ) -> None:
     """Everything is made before anything is written."""
-    from labelkit.files import make_folder, write_all
+    from labelkit.common.files import make_folder, write_all
 
     made = _made(plan, form, pages, language)
     files: dict[Path, bytes] = {} if target is None else {target: made}

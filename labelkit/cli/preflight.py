@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
 
 
 @click.command(
@@ -55,7 +55,7 @@ def command(
     from, and how to put it right. Exit code 0: nothing fails; 1: something fails; 2: the input
     cannot be used. This is a help for makers, not legal advice.
     """
-    from labelkit.examine import examine
+    from labelkit.job.examine import examine
     from labelkit.report import findings as report
 
     if timeline and form == "html":

@@ -43,9 +43,9 @@ def command(
     printed as they are, for another one refused. Where this computer has no print queue, the way
     to print true by hand is shown instead.
     """
-    from labelkit import printing
-    from labelkit.paper import PAPER_NAMES
-    from labelkit.spec.printer import find_printer, printers_file
+    from labelkit.common.paper import PAPER_NAMES
+    from labelkit.order.printer import find_printer, printers_file
+    from labelkit.pdf.write import printing
 
     data = printing.read_pdf(pdf)
     page = printing.page_of(data, str(pdf))
@@ -80,7 +80,7 @@ def command(
 
 
 def _write(target: Path, data: bytes) -> None:
-    from labelkit.files import make_folder, write_all
+    from labelkit.common.files import make_folder, write_all
 
     make_folder(target.parent)
     write_all({target: data})

@@ -10,11 +10,11 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, day
 from labelkit.cli.targets import file_ending
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
 
 if TYPE_CHECKING:
-    from labelkit.job import Job
-    from labelkit.proof import Proof
+    from labelkit.compose.job import Job
+    from labelkit.job.proof import Proof
 
 
 @click.command(
@@ -61,8 +61,8 @@ def command(
     The code stands for all that the customer sees: when a word, a name, a colour, a size or the
     design changes, so does the code, and `labelkit sheet` says what was changed.
     """
-    from labelkit.job import prepare
-    from labelkit.proof import make_proof
+    from labelkit.job.prepare import prepare
+    from labelkit.job.proof import make_proof
 
     if target is None and code is None:
         raise click.UsageError("expected --out FILE.pdf, or --approved CODE")
@@ -88,10 +88,10 @@ def _record(job: Job, code: str, on: dt.date) -> bool:
 
     Whether it was written: what is not fit has no proof that a customer could have approved.
     """
-    from labelkit.approval import approval_file, approval_toml, approve, read_approval
-    from labelkit.files import alone_in, write_all
-    from labelkit.fingerprint import content_of
-    from labelkit.job import preflight
+    from labelkit.common.files import alone_in, write_all
+    from labelkit.compose.fingerprint import content_of
+    from labelkit.job.prepare import preflight
+    from labelkit.plan.approval import approval_file, approval_toml, approve, read_approval
 
     label, content = job.spec.path, content_of(job)
     with alone_in([label.parent]):
@@ -107,8 +107,8 @@ def _record(job: Job, code: str, on: dt.date) -> bool:
 
 def _write(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
     """The parts that there are and that are wanted, all their files at once."""
-    from labelkit.files import make_folder, write_all
-    from labelkit.proof import CUSTOMER, MAKER, png_pages
+    from labelkit.common.files import make_folder, write_all
+    from labelkit.job.proof import CUSTOMER, MAKER, png_pages
 
     makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
     places = {CUSTOMER: target, MAKER: makers}

@@ -10,13 +10,14 @@ from textwrap import fill, shorten
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
+from labelkit.common.regions import known_regions
 from labelkit.report.findings import Wording, wording
 from labelkit.report.phrasebook import bound
 from labelkit.report.reader import partly_english
 from labelkit.rules.conflicts import Conflict, conflicts
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.rules.tables import asking_regions, known_regions, load_rules, stale_rules
+from labelkit.rules.tables import asking_regions, load_rules, stale_rules
 
 _WIDTH = 100
 _ID_WIDTH = 28

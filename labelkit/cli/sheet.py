@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
 
 _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 """Options that say where on a sheet labels go, and mean nothing where a page is one label."""
@@ -84,7 +84,7 @@ def command(
     where words or design were changed since, nothing is written and the changes are told (exit 1).
     """
     from labelkit.cli.progress import ProgressLine
-    from labelkit.press import Wish, make_sheets
+    from labelkit.job.sheets import Wish, make_sheets
     from labelkit.report.findings import findings_text
 
     if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):

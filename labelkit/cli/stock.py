@@ -12,7 +12,7 @@ from labelkit.cli.lengths import length, size
 from labelkit.cli.targets import file_ending
 
 if TYPE_CHECKING:
-    from labelkit.spec.stock import Stock
+    from labelkit.order.stock import Stock
 
 
 @click.group(
@@ -29,7 +29,7 @@ def command(context: click.Context) -> None:
     never by a maker's product code: compare the figures with yours.
     """
     if context.invoked_subcommand is None:
-        from labelkit.spec.stock import list_stocks
+        from labelkit.order.stock import list_stocks
 
         rows = [_row(stock) for stock in list_stocks()]
         widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
@@ -66,14 +66,14 @@ def _row(stock: Stock) -> tuple[str, str, str, str, str]:
 )  # fmt: skip
 def show(name: str, target: Path | None) -> None:
     """Show one stock: its measures, and a drawing of it at its true size."""
-    from labelkit.files import make_folder, write_all
-    from labelkit.spec.stock import find_stock
+    from labelkit.common.files import make_folder, write_all
+    from labelkit.order.stock import find_stock
 
     stock = find_stock(name, Path())
     for line in _measures(stock):
         click.echo(line)
     if target is not None:
-        from labelkit.diagram import diagram_pdf, stock_sheet
+        from labelkit.pdf.write.diagram import diagram_pdf, stock_sheet
 
         data = diagram_pdf((stock_sheet(stock),), stock.title)
         make_folder(target.parent)
@@ -82,7 +82,7 @@ def show(name: str, target: Path | None) -> None:
 
 
 def _measures(stock: Stock) -> list[str]:
-    from labelkit.spec.stock import KINDS
+    from labelkit.order.stock import KINDS
 
     height = "endless" if stock.continuous else f"{stock.page_height_mm:g} mm"
     facts = [
@@ -151,9 +151,9 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     ("0.5 in"). The long distances from the first to the last label matter most: measure them to a
     fifth of a millimetre, the step between two labels is worked out from them.
     """
-    from labelkit.errors import InputError, shown_path
-    from labelkit.files import make_folder, write_all
-    from labelkit.spec.stock_measured import StockMeasures
+    from labelkit.common.errors import InputError, shown_path
+    from labelkit.common.files import make_folder, write_all
+    from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
         raise InputError(shown_path(target), "", None, "expected a name that ends in .toml")
@@ -210,8 +210,8 @@ def _check(text: str, name: str) -> None:
     """Reads the file before it is written; InputError for measures that cannot be true."""
     import tempfile
 
-    from labelkit.errors import InputError
-    from labelkit.spec.stock import read_stock
+    from labelkit.common.errors import InputError
+    from labelkit.order.stock import read_stock
 
     with tempfile.TemporaryDirectory() as folder:
         draft = Path(folder) / name

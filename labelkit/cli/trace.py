@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
 
 if TYPE_CHECKING:
     from labelkit.plan.lotcode import Match

@@ -6,9 +6,9 @@ import math
 from typing import Any
 
 from labelkit.compose.logo import Drawing, Logo
-from labelkit.runs import Box, Ornament, Picture
-from labelkit.spec.layout import Art, Block, Border, OrnamentSpec
-from labelkit.typeset.outline import Outline
+from labelkit.model.outline import Outline
+from labelkit.model.runs import Box, Ornament, Picture
+from labelkit.order.layout import Art, Block, Border, OrnamentSpec
 
 View = tuple[float, float, float, float]
 

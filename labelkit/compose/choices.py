@@ -8,14 +8,14 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import Any, NamedTuple
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
+from labelkit.compose.arrangements import Ways
 from labelkit.compose.logo import Logo
 from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, Hyphens, Row, SetArt, Sets
 from labelkit.compose.room import Room
-from labelkit.compose.ways import Ways
-from labelkit.quantity import PT_PER_MM
-from labelkit.spec.layout import Block
+from labelkit.order.layout import Block
 from labelkit.typeset.fit import Choice, pareto, unbeaten
 
 SIZE_RATIO = 1.05

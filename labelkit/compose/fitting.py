@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from labelkit.compose.arrangements import Replaced
 from labelkit.compose.parts import SetBlock
-from labelkit.compose.ways import Replaced
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import math
 from array import array
 from collections.abc import Iterator, Mapping
 
-from labelkit.runs import Box, Letters, Run
+from labelkit.model.runs import Box, Letters, Run
 
 _NUMBERS = 8
 """Kept of each name: size, place, advance, the four sides of its ink, its smallest figure."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from labelkit.quantity import PT_PER_MM
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.rules.floors import HeightFloor, Measure
 from labelkit.typeset.faces import Face
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.parts import SetBlock, Way
 from labelkit.compose.room import LineWidths, Room
-from labelkit.quantity import PT_PER_MM
 from labelkit.typeset.breaking import ROUNDING_EM, Broken, break_ways, line_count
 
 ROUNDING_PT = 1e-6

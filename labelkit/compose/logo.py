@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Any, NoReturn
 from xml.etree import ElementTree
 
-from labelkit.errors import InputError, shown_path
-from labelkit.spec.reader import read_bytes
+from labelkit.common.errors import InputError, shown_path
+from labelkit.order.reader import read_bytes
 
 MAX_LOGO_BYTES = 20_000_000
 MAX_PIXELS = 60_000_000

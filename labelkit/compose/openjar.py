@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.art import placed_drawing
+from labelkit.compose.element_words import JAR_ROOM
 from labelkit.compose.logo import Drawing
-from labelkit.fields import JAR_ROOM
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import Box, Ornament, Run
+from labelkit.model.runs import Box, Ornament, Run
 
 _GAP_EM, _TALL_EM = 0.2, 0.95
 _VIEW = (0.0, 0.0, 20.0, 23.0)

@@ -8,14 +8,14 @@ from dataclasses import dataclass, field
 from itertools import pairwise, product
 from typing import Any, NamedTuple
 
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Said
 from labelkit.compose import costs
+from labelkit.compose.arrangements import Ways
 from labelkit.compose.lines import broken, largest_pt, line_counts, opens_whole
 from labelkit.compose.parts import Hyphens, Row, SetBlock, Way
 from labelkit.compose.room import Room
-from labelkit.compose.ways import Ways
-from labelkit.errors import FitError
-from labelkit.said import Said
-from labelkit.spec.layout import Block
+from labelkit.order.layout import Block
 from labelkit.typeset.shape import shape
 
 MOST_EFFORT = 20_000

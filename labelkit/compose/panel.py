@@ -7,6 +7,10 @@ from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from itertools import groupby
 
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Said, Term, tenths
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.compose.arrangements import Ways
 from labelkit.compose.art import (
     art_box,
     border,
@@ -17,6 +21,7 @@ from labelkit.compose.art import (
     rule,
 )
 from labelkit.compose.choices import Choices
+from labelkit.compose.element_words import Wordings
 from labelkit.compose.fitting import Fit, Fitting, described
 from labelkit.compose.lines import broken
 from labelkit.compose.logo import Logo
@@ -28,17 +33,12 @@ from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_ru
 from labelkit.compose.scale import scaled
 from labelkit.compose.search import WAYS_OUT, Fitted, Search
 from labelkit.compose.stack import Stack
-from labelkit.compose.ways import Ways
-from labelkit.errors import FitError
-from labelkit.fields import Wordings
-from labelkit.quantity import PT_PER_MM
+from labelkit.model.outline import Outline
+from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
+from labelkit.order.label import Trim
+from labelkit.order.layout import Layout, PanelLayout
 from labelkit.rules.floors import Floors
-from labelkit.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
-from labelkit.said import Said, Term, tenths
-from labelkit.spec.label import Trim
-from labelkit.spec.layout import Layout, PanelLayout
 from labelkit.typeset.faces import Face
-from labelkit.typeset.outline import Outline
 
 FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""

@@ -9,11 +9,11 @@ from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.letters import least_size_pt
-from labelkit.quantity import PT_PER_MM
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.layout import Block, FaceSpec
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.runs import NEUTRAL
-from labelkit.spec.layout import Block, FaceSpec
 from labelkit.typeset.breakpoints import AT_COMMA, Reach, paragraph_of, reach_of
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
-from labelkit.chords import points
-from labelkit.typeset.outline import Outline
+from labelkit.model.outline import Outline
+from labelkit.model.path_segments import points
 
 STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 """Shapes with straight sides, in which text may be ranged left or right."""

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Listed, Literal, Number, Said, tenths
 from labelkit.compose.guests import GuestRuns
-from labelkit.errors import FitError
-from labelkit.layout_faces import layouts_writing
-from labelkit.runs import NEUTRAL, Box, Panel, Run
-from labelkit.said import Listed, Literal, Number, Said, tenths
+from labelkit.compose.layout_faces import layouts_writing
+from labelkit.model.runs import NEUTRAL, Box, Panel, Run
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.scripts import needs_shaping

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from labelkit.compose.element_words import Wordings
 from labelkit.compose.room import STRAIGHT
-from labelkit.fields import Wordings
+from labelkit.model.outline import Outline
+from labelkit.order.layout import Art, Block, PanelLayout, SizeSpec
 from labelkit.rules.floors import Floors
-from labelkit.spec.layout import Art, Block, PanelLayout, SizeSpec
-from labelkit.typeset.outline import Outline
 
 MOST_GROWTH = 3.0
 LEAST_MARGIN_MM = 2.0

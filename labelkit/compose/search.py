@@ -8,14 +8,14 @@ from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 from typing import NamedTuple
 
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Listed, Said, Term, tenths
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, picked
 from labelkit.compose.parts import Hyphens, Row, Sets
 from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
 from labelkit.compose.stack import SHIFT_STEP_MM, Stack
-from labelkit.errors import FitError
-from labelkit.said import Listed, Said, Term, tenths
-from labelkit.spec.layout import Block
+from labelkit.order.layout import Block
 from labelkit.typeset.fit import Choice, fit
 
 GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))

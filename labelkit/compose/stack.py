@@ -11,7 +11,7 @@ from labelkit.compose.lines import opens_whole
 from labelkit.compose.parts import Row, SetArt, Sets
 from labelkit.compose.room import Place, Room
 from labelkit.compose.standing import Standing, standing
-from labelkit.spec.layout import ZONES
+from labelkit.order.layout import ZONES
 
 OPTICAL_CENTRE = 0.46
 """Share of the free height above a block that is meant to look centred (book practice)."""

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from labelkit.errors import LabelkitError
-from labelkit.fields import Wording, Wordings
-from labelkit.runs import ELEMENTS, NEUTRAL
+from labelkit.common.errors import LabelkitError
+from labelkit.compose.element_words import Wording, Wordings
+from labelkit.model.runs import ELEMENTS, NEUTRAL
 
 MAX_TEMPLATE = 500
 MAX_TEXT = 2000

@@ -11,7 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.same_words import as_read
+from labelkit.common.text_match import as_read
 
 LISTS = ("24", "80", "81")
 """The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""

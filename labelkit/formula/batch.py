@@ -10,7 +10,7 @@ from math import sqrt
 from labelkit.formula.expand import Expanded, Substance, expand
 from labelkit.formula.materials import Range, materials_of
 from labelkit.formula.purity import strength_of
-from labelkit.spec.recipe import (
+from labelkit.order.recipe import (
     MOST_LYE_PERCENT,
     Alkali,
     Cure,

@@ -13,7 +13,7 @@ from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.expand import Expanded, Substance
 from labelkit.formula.reaction import Fat, HydroxyAcid, Outcome, Reaction, Yields, react
-from labelkit.spec.recipe import Alkali, Kind
+from labelkit.order.recipe import Alkali, Kind
 
 WATER_INCI = "Water"
 GLYCERIN_INCI = "Glycerin"

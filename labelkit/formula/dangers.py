@@ -12,13 +12,13 @@ from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.formula.alike import words
+from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch
+from labelkit.formula.close_names import words
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.expand import Expanded
 from labelkit.formula.scents import names_essential_oil
-from labelkit.said import Number, Said
-from labelkit.spec.recipe import Kind, OwnMaterial, Recipe
+from labelkit.order.recipe import Kind, OwnMaterial, Recipe
 
 CAUTIOUS_PERCENT = Decimal(3)
 """Of an essential oil in the finished bar; many are limited to less (common practice, no

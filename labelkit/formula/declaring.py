@@ -8,13 +8,13 @@ from decimal import Decimal
 
 from labelkit.formula.composition import Piece
 from labelkit.formula.declaration import Declaration, DeclaredLine, Role, Superfat
-from labelkit.formula.doubts import doubts_of
-from labelkit.formula.order import ONE_PERCENT, ordered
+from labelkit.formula.draws import Draws
+from labelkit.formula.list_order import ONE_PERCENT, ordered
 from labelkit.formula.policy import Policy
 from labelkit.formula.table import table_of
-from labelkit.formula.uncertainty import Draws
+from labelkit.formula.uncertainties import doubts_of
 from labelkit.formula.work import Work, as_grams, distinct, worked
-from labelkit.spec.recipe import Recipe
+from labelkit.order.recipe import Recipe
 
 
 def declare(recipe: Recipe, policy: Policy) -> Declaration:

@@ -19,7 +19,7 @@ from labelkit.formula.materials import (
     check_value,
     own_value,
 )
-from labelkit.spec.recipe import Group, Kind, Recipe, Scent, Share, Weighed
+from labelkit.order.recipe import Group, Kind, Recipe, Scent, Share, Weighed
 
 WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
 _DEEPEST = 8

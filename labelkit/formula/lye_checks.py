@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from labelkit.common.messages import Listed, Number, Said
+from labelkit.common.quantity import GRAMS_PER_OUNCE, is_avoirdupois, is_in_ounces
 from labelkit.formula.batch import Batch, LyeWeighed
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.purity import sold
-from labelkit.quantity import GRAMS_PER_OUNCE, is_avoirdupois, is_in_ounces
-from labelkit.said import Listed, Number, Said
-from labelkit.spec.recipe import MOST_SUPERFAT_PERCENT, Alkali, Lye, Recipe
+from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Alkali, Lye, Recipe
 
 LEAST_STOCK_PERCENT = Decimal(45)
 """Lye is kept as a solution of about half and half; what is thinner is lye as it is poured (common

@@ -11,10 +11,10 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.formula.alike import alike, words
+from labelkit.common.text_match import as_read
+from labelkit.formula.close_names import alike, words
 from labelkit.formula.plausible import slip
-from labelkit.same_words import as_read
-from labelkit.spec.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
+from labelkit.order.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
 """Half-range of a saponification value from a certificate that states none, as a share of it:

@@ -10,7 +10,7 @@ from labelkit.formula.expand import FRAGRANCE_INCI, Expanded
 from labelkit.formula.materials import Material
 from labelkit.formula.policy import BotanicalForm, ColourForm, Policy, ScheduleForm
 from labelkit.formula.schedule import ScheduleName, find_schedule_name
-from labelkit.spec.recipe import Kind
+from labelkit.order.recipe import Kind
 
 
 @dataclass(frozen=True, slots=True)

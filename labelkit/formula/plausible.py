@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from labelkit.formula.reaction import KOH, NAOH
-from labelkit.spec.recipe import Kind
+from labelkit.order.recipe import Kind
 
 Ends = tuple[Decimal, Decimal]
 """Lowest and highest value, mg KOH per g."""

@@ -17,10 +17,10 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.errors import LabelkitError
+from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import Listed, Said, Term
 from labelkit.formula.allergens import names_of_list, prohibited_on
 from labelkit.formula.declaration import Basis, Style
-from labelkit.said import Listed, Said, Term
 
 RINSE_OFF_LIMIT_PERCENT = Decimal("0.01")
 """Allergens are named when greater than this in a rinse-off product: Canada, Cosmetic Regulations

@@ -9,7 +9,7 @@ from functools import lru_cache
 from importlib.resources import files
 
 from labelkit.formula.materials import Range
-from labelkit.spec.recipe import Alkali, Lye
+from labelkit.order.recipe import Alkali, Lye
 
 SOLUTION_SPREAD_PERCENT = Decimal(1)
 """Half-range of a ready-made solution's strength: "50 %" is 49 to 51 % (common practice, no

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from labelkit.common.messages import Number, Said, Term
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Doubt
+from labelkit.formula.draws import Draws, spread_of
 from labelkit.formula.expand import Expanded, Substance
 from labelkit.formula.plausible import is_far
-from labelkit.formula.uncertainty import Draws, spread_of
-from labelkit.said import Number, Said, Term
 
 LYE_CAUTIONS = (
     "Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away.",

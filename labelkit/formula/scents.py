@@ -10,13 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from labelkit.formula.alike import telling, words
+from labelkit.common.messages import Listed, Quoted, Said, Term
 from labelkit.formula.allergens import find_allergen
+from labelkit.formula.close_names import telling, words
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.materials import Material, materials
 from labelkit.formula.policy import Policy
-from labelkit.said import Listed, Quoted, Said, Term
-from labelkit.spec.recipe import Kind, Recipe, Scent
+from labelkit.order.recipe import Kind, Recipe, Scent
 
 _SAYS_SO = re.compile(r"(?i:\bessential oils?\b|\bhuiles? essentielles?\b)|\bEO\b|\bHE (?=d[e’'])")
 _FRAGRANCE = re.compile(r"(?i)\b(fragrance|perfume|parfum)\b")

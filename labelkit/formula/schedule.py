@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.same_words import as_read
+from labelkit.common.text_match import as_read
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,9 @@ from decimal import Decimal
 from labelkit.formula.allergens import find_allergen, near_allergen
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import AllergenShare
+from labelkit.formula.draws import Draws, spread_of
 from labelkit.formula.expand import Expanded, Line
-from labelkit.formula.uncertainty import Draws, spread_of
-from labelkit.spec.recipe import Recipe
+from labelkit.order.recipe import Recipe
 
 
 @dataclass(frozen=True)

@@ -11,14 +11,14 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 from itertools import pairwise
 
+from labelkit.common.messages import Listed, Number, Said, Term
+from labelkit.common.quantity import GRAMS_PER_OUNCE
 from labelkit.formula.batch import MOLAR_MASS, Batch, LyeWeighed, batch_from, on_scale
 from labelkit.formula.declaration import Superfat
 from labelkit.formula.expand import Expanded, expand
 from labelkit.formula.materials import materials_of
 from labelkit.formula.work import distinct
-from labelkit.quantity import GRAMS_PER_OUNCE
-from labelkit.said import Listed, Number, Said, Term
-from labelkit.spec.recipe import MOST_SUPERFAT_PERCENT, Alkali, Kind, Lye, Recipe
+from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Alkali, Kind, Lye, Recipe
 
 _HUNDREDTH = Decimal("0.01")
 _OTHER = {Alkali.NAOH: Alkali.KOH, Alkali.KOH: Alkali.NAOH}

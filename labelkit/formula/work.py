@@ -7,22 +7,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.formula.batch import Batch, batch_from
-from labelkit.formula.composition import (
-    FROM_LYE,
-    FROM_WATER,
-    Composition,
-    Piece,
-    compose,
-    nominal,
-)
+from labelkit.formula.composition import FROM_LYE, FROM_WATER, Composition, Piece, compose, nominal
 from labelkit.formula.declaration import Basis
+from labelkit.formula.draws import Draws, draws_of
 from labelkit.formula.expand import Expanded, expand
 from labelkit.formula.materials import materials_of
 from labelkit.formula.names import Names
 from labelkit.formula.policy import Policy
 from labelkit.formula.shares import AllergenFound, allergens_found
-from labelkit.formula.uncertainty import Draws, draws_of
-from labelkit.spec.recipe import Recipe
+from labelkit.order.recipe import Recipe
 
 _NANOGRAM = Decimal("1e-9")
 

@@ -13,7 +13,7 @@ from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
 from labelkit.impose.twosided import FLIPS, mirror_for_back
 from labelkit.impose.warn import sheet_warnings
-from labelkit.spec.stock import Stock
+from labelkit.order.stock import Stock
 
 __all__ = [
     "FLIPS",

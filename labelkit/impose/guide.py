@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from labelkit.impose.layout import TrimSize
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet
-from labelkit.spec.stock import Stock
+from labelkit.order.stock import Stock
 
 CURVED = ("round", "oval", "arch")
 """Shapes no straight cut makes."""

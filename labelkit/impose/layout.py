@@ -13,16 +13,16 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
 
-from labelkit.errors import FitError
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Number, Said, Term
 from labelkit.impose.region import FIT_TOLERANCE_MM, Region
 from labelkit.impose.sheet import MarkStyle
-from labelkit.runs import Box
-from labelkit.said import Number, Said, Term
-from labelkit.spec.stock import Stock
+from labelkit.model.runs import Box
+from labelkit.order.stock import Stock
 
 
 class TrimSize(Protocol):
-    """A label after cutting (``labelkit.spec.label.Trim`` is one)."""
+    """A label after cutting (``labelkit.order.label.Trim`` is one)."""
 
     @property
     def width_mm(self) -> float: ...

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from labelkit.impose.layout import Grid, PageLayout
 from labelkit.impose.sheet import Line, MarkStyle, Note, Ruler, Target
-from labelkit.runs import Box
+from labelkit.model.runs import Box
 
 RULER_MM = 50
 _RULER_DEPTH_MM = 5.0

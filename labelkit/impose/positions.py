@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.impose.layout import PageLayout
 
 

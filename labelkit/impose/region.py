@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
-from labelkit.runs import Box
-from labelkit.spec.stock import Stock
+from labelkit.model.runs import Box
+from labelkit.order.stock import Stock
 
 FIT_TOLERANCE_MM = 0.05
 """A trim this much larger than a die still counts as its size: dies are named by rounded sizes."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from labelkit.runs import Box
+from labelkit.model.runs import Box
 
 
 @dataclass(frozen=True, slots=True)

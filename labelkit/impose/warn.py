@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from labelkit.impose.layout import TrimSize
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet
-from labelkit.runs import Box
-from labelkit.spec.stock import Stock
+from labelkit.model.runs import Box
+from labelkit.order.stock import Stock
 
 HARMLESS_MM = 1.0
 """No text stands this near the trim; a label that loses so little of its edge loses nothing."""

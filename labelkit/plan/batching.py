@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
+from labelkit.common.quantity import GRAMS_PER_OUNCE
 from labelkit.formula import Batch, batch_of
 from labelkit.formula.batch import MOLAR_MASS
 from labelkit.formula.materials import Materials, materials_of
-from labelkit.quantity import GRAMS_PER_OUNCE
-from labelkit.spec.recipe import (
+from labelkit.order.recipe import (
     Lye,
     Recipe,
     Scent,

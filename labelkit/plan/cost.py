@@ -8,12 +8,12 @@ from decimal import Decimal
 from enum import StrEnum
 
 from labelkit.formula.materials import Materials
+from labelkit.order.plan import Money, Tax
+from labelkit.order.prices import Price
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.count import Counts
 from labelkit.plan.money import coin, rounded, rounded_up
 from labelkit.plan.supplies import Need
-from labelkit.spec.plan import Money, Tax
-from labelkit.spec.prices import Price
 
 
 class Work(StrEnum):

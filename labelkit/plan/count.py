@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
-from labelkit.spec.plan import Making
+from labelkit.order.plan import Making
 
 
 @dataclass(frozen=True, slots=True)

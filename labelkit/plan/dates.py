@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
 
-from labelkit.errors import InputError, shown_path
-from labelkit.spec.plan import Timing
+from labelkit.common.errors import InputError, shown_path
+from labelkit.order.plan import Timing
 
 LEAST_CURE_WEEKS = 4
 """Common practice for cold-process soap, no source."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from labelkit.errors import InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
+from labelkit.order.plan import Making, Mould, MouldKind
 from labelkit.plan.count import Counts
-from labelkit.spec.plan import Making, Mould, MouldKind
 
 SLICE_STEP_MM = Decimal("0.5")
 """What a cutter's stop can be set to: common practice, no source."""

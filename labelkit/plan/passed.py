@@ -9,8 +9,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from labelkit.order.plan import Timing
 from labelkit.plan.dates import Calendar, Dated, Schedule, Step
-from labelkit.spec.plan import Timing
 
 _DAY = dt.timedelta(days=1)
 UNKNOWN = (Step.PROOF, Step.APPROVE, Step.PRINT, Step.WRAP, Step.DELIVER)

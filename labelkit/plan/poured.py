@@ -12,18 +12,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from labelkit.errors import InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
 from labelkit.formula import batch_of
+from labelkit.order.label import LabelSpec
+from labelkit.order.maker import label_name
+from labelkit.order.plan import Making, PlanSpec
+from labelkit.order.recipe import Recipe, Water, WaterForm
 from labelkit.plan import trace
 from labelkit.plan.batching import BatchPlan, Scales, Weighing, plan_batch
 from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Calendar, Step, earliest_delivery, schedule, wrap_days
 from labelkit.plan.moulding import plan_moulding
 from labelkit.plan.trace import Material, Record, State, lines_of
-from labelkit.spec.label import LabelSpec
-from labelkit.spec.maker import label_name
-from labelkit.spec.plan import Making, PlanSpec
-from labelkit.spec.recipe import Recipe, Water, WaterForm
 
 _NO_LOSS = Decimal(0)
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from labelkit.errors import InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
+from labelkit.order.label import LabelSpec
+from labelkit.order.plan import PlanSpec
+from labelkit.order.recipe import Recipe
 from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Schedule, Step, schedule
 from labelkit.plan.lotcode import adds_to, lot_code
-from labelkit.spec.label import LabelSpec
-from labelkit.spec.plan import PlanSpec
-from labelkit.spec.recipe import Recipe
 
 
 @dataclass(frozen=True, slots=True)

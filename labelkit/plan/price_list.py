@@ -10,11 +10,11 @@ from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.formula.alike import telling
+from labelkit.formula.close_names import telling
 from labelkit.formula.materials import Materials
+from labelkit.order.prices import Price
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.cost import LYE_NAMES, MaterialCost, material_key, material_names
-from labelkit.spec.prices import Price
 
 _NEAR = 0.75
 """How alike two names are of which one may be a slip of the other (difflib's ratio)."""

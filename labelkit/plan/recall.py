@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.plan import trace
 from labelkit.plan.lotcode import Match, match_lots
 from labelkit.plan.trace import FILE_NAME, State

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 
-from labelkit.spec.plan import Extra, PlanSpec, Ribbon, Wrap
-from labelkit.spec.reader import Words
+from labelkit.order.plan import Extra, PlanSpec, Ribbon, Wrap
+from labelkit.order.reader import Words
 
 BOTH_SIDES = "both-sides"
 

@@ -18,10 +18,10 @@ from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 
-from labelkit.errors import InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
+from labelkit.common.text_match import as_read
+from labelkit.order.plan import Sent
 from labelkit.plan.lotcode import Match, match_lots
-from labelkit.same_words import as_read
-from labelkit.spec.plan import Sent
 
 FILE_NAME = "trace.sqlite"
 APPLICATION_ID = 0x6C6B7472

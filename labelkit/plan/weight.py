@@ -15,8 +15,8 @@ from math import comb
 from statistics import NormalDist
 
 from labelkit.formula.batch import Loss
+from labelkit.order.plan import Making
 from labelkit.plan.lots import Scheme, Tolerance, Verdict, judge, scheme_of, tolerance_of
-from labelkit.spec.plan import Making
 
 RISK = 0.025
 """The chance, for each condition of a scheme, that a good lot fails by the luck of the sample

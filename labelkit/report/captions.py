@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.compose import FitWords
 from labelkit.formula.declaration import Basis, Style
-from labelkit.runs import ELEMENTS
+from labelkit.model.runs import ELEMENTS
 
 
 @dataclass(frozen=True)

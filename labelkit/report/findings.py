@@ -7,14 +7,14 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from labelkit.common.messages import Said, Term, formatted
+from labelkit.order.label import LabelSpec
 from labelkit.report.phrasebook import Phrases, languages, phrases
 from labelkit.report.reader import Reader, partly_english
 from labelkit.report.render import render
 from labelkit.report.speech import SOURCE, Speech
 from labelkit.rules import Change, Day
 from labelkit.rules.findings import Finding, Level, Report
-from labelkit.said import Said, Term, formatted
-from labelkit.spec.label import LabelSpec
 
 BOOK = "findings"
 

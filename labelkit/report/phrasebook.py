@@ -12,8 +12,8 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.errors import LabelkitError
-from labelkit.quantity import reported_number, written_date
+from labelkit.common.errors import LabelkitError
+from labelkit.common.quantity import reported_number, written_date
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.french import french_spacing
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from labelkit.plan.dates import Dated, Step
 from labelkit.plan.ical import Entry, calendar_text
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.report.phrasebook import Phrases, in_language
 from labelkit.report.plan_parts import phrases_for
 

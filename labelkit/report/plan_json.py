@@ -10,7 +10,7 @@ from labelkit.plan.batching import BatchPlan
 from labelkit.plan.dates import Late
 from labelkit.plan.lots import Verdict
 from labelkit.plan.moulding import Balance
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.plan.passed import Passed
 from labelkit.plan.supplies import Need
 from labelkit.report.plan_parts import phrases_for, speech_for

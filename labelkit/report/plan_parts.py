@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.formula.materials import materials_of
 from labelkit.plan.batching import Weighing
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.report.phrasebook import Phrases, languages, phrases
 from labelkit.report.reader import Reader, partly_english
 from labelkit.report.speech import Speech

@@ -7,9 +7,10 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from labelkit.draw import DocumentInfo
-from labelkit.fingerprint import keyword
-from labelkit.page import (
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.compose.fingerprint import keyword
+from labelkit.pdf.write.draw import DocumentInfo
+from labelkit.pdf.write.page import (
     FAINT,
     INK,
     MARGIN_MM,
@@ -23,8 +24,7 @@ from labelkit.page import (
 )
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Dated, Step
-from labelkit.plan.order import Plan
-from labelkit.quantity import PT_PER_MM
+from labelkit.plan.order_plan import Plan
 from labelkit.report.phrasebook import plain
 from labelkit.report.plan_parts import (
     Check,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from textwrap import wrap
 
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.plan.weight import Weighed
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, Table, check_line

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.fields import printed_g
+from labelkit.common.messages import Listed
+from labelkit.compose.element_words import printed_g
 from labelkit.plan.batching import Role
 from labelkit.plan.cost import SupplyCost
 from labelkit.plan.dates import Step
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.plan.supplies import Need, Supply
 from labelkit.report.phrasebook import Phrases, plain
 from labelkit.report.plan_parts import (
@@ -27,7 +28,6 @@ from labelkit.report.plan_parts import (
 )
 from labelkit.rules import Duty
 from labelkit.rules.rule import Provenance
-from labelkit.said import Listed
 from labelkit.typeset.apostrophes import typographic
 
 # -- supplies --------------------------------------------------------------------------------------

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from labelkit.errors import InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
+from labelkit.common.messages import Listed
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
 from labelkit.plan.lots import Verdict
-from labelkit.plan.order import FAILING, Plan, Worry
+from labelkit.plan.order_plan import FAILING, Plan, Worry
 from labelkit.plan.poured import PouredBatch
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
@@ -27,7 +28,6 @@ from labelkit.report.plan_work import (
     weighed,
     weights,
 )
-from labelkit.said import Listed
 from labelkit.typeset.apostrophes import typographic
 
 

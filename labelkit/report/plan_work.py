@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from labelkit.common.messages import Listed
 from labelkit.formula import LYE_CAUTIONS
+from labelkit.order.plan import MouldKind
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.dates import Calendar, Closure, Dated, Step
 from labelkit.plan.lots import Verdict
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.plan.poured import PouredBatch, SecondBatch
 from labelkit.plan.weight import Hold, Weighed
 from labelkit.report.phrasebook import Phrases, plain
@@ -23,8 +25,6 @@ from labelkit.report.plan_parts import (
     source,
     speech_for,
 )
-from labelkit.said import Listed
-from labelkit.spec.plan import MouldKind
 from labelkit.typeset.apostrophes import typographic
 
 # -- days ------------------------------------------------------------------------------------------

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
+from labelkit.common.messages import language_name
 from labelkit.report.speech import SOURCE, Speech
-from labelkit.said import language_name
 
 
 @dataclass(frozen=True, slots=True)

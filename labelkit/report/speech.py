@@ -14,10 +14,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.formula.materials import materials
-from labelkit.quantity import reported_number
-from labelkit.report.phrasebook import bound, written_day
-from labelkit.said import (
+from labelkit.common.messages import (
     CAPITAL,
     OPEN,
     Day,
@@ -32,6 +29,9 @@ from labelkit.said import (
     language_name,
     listed,
 )
+from labelkit.common.quantity import reported_number
+from labelkit.formula.materials import materials
+from labelkit.report.phrasebook import bound, written_day
 from labelkit.typeset.apostrophes import typographic
 
 SOURCE = "en"

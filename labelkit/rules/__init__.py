@@ -1,5 +1,6 @@
 """The law as dated, cited tables, the few kinds of check, and what they find."""
 
+from labelkit.common.regions import checked_regions, known_regions
 from labelkit.rules.duties import Duty, duties
 from labelkit.rules.facts import Face, Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -16,7 +17,7 @@ from labelkit.rules.judge import (
 )
 from labelkit.rules.phrases import Phrase, phrase_forms, set_phrases
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.rules.tables import checked_regions, known_regions, load_rules, required_languages
+from labelkit.rules.tables import load_rules, required_languages
 
 __all__ = [
     "Change",

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from labelkit.common.messages import Said
+from labelkit.common.rule_tables import read_table
 from labelkit.formula.declaration import Declaration
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Provenance
 from labelkit.rules.tables import ancestry
-from labelkit.said import Said
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from labelkit.common.regions import checked_regions
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds import notes
 from labelkit.rules.rule import Provenance
-from labelkit.rules.tables import checked_regions, region_rules
+from labelkit.rules.tables import region_rules
 
 
 @dataclass(frozen=True, slots=True)

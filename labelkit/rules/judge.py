@@ -9,6 +9,10 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import NamedTuple
 
+from labelkit.common.messages import Day as NamedDay
+from labelkit.common.messages import Said
+from labelkit.common.regions import checked_regions
+from labelkit.model.runs import Panel
 from labelkit.rules.conflicts import conflict_findings
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
@@ -20,15 +24,11 @@ from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Provenance, Rule
 from labelkit.rules.tables import (
     change_dates,
-    checked_regions,
     common_rules,
     is_abroad,
     measuring_tolerance_mm,
     region_rules,
 )
-from labelkit.runs import Panel
-from labelkit.said import Day as NamedDay
-from labelkit.said import Said
 
 EVERYWHERE = "all"
 """Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.messages import Number, Quoted, Term
+from labelkit.model.runs import ELEMENTS, NEUTRAL, ElementText, Panel, element_texts
 from labelkit.rules.facts import Facts
-from labelkit.runs import ELEMENTS, NEUTRAL, ElementText, Panel, element_texts
-from labelkit.said import Number, Quoted, Term
 
 _STUCK_ON = ("front", "back")
 

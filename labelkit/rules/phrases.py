@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from labelkit.rules.reading import read_table
+from labelkit.common.rule_tables import read_table
 from labelkit.rules.rule import Provenance
 
 

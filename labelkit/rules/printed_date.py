@@ -8,7 +8,7 @@ from calendar import monthrange
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from labelkit.months import month_named
+from labelkit.common.months import month_named
 
 DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
 _DAY_MONTH_YEAR = re.compile(

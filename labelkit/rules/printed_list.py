@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from labelkit.common.text_match import as_read_closed
 from labelkit.formula.declaration import DeclaredLine, Role
+from labelkit.model.runs import NEUTRAL, Panel
 from labelkit.rules.label import Label
-from labelkit.runs import NEUTRAL, Panel
-from labelkit.same_words import as_read_closed
 
 _OTHER_NAMES = {
     Role.PARFUM: ("parfum", "fragrance", "perfume"),

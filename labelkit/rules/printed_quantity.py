@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from labelkit.quantity import GRAMS_PER_OUNCE
+from labelkit.common.quantity import GRAMS_PER_OUNCE
 
 _GRAMS: dict[str, Decimal] = {
     "mg": Decimal("0.001"),

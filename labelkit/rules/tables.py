@@ -14,14 +14,13 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from labelkit.errors import InputError
-from labelkit.regions import unknown_region
+from labelkit.common.messages import Said
+from labelkit.common.regions import checked_regions, region_codes
+from labelkit.common.rule_tables import read_table
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
-from labelkit.rules.reading import FOLDER, read_table
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.said import Said
 
 COMMON = "common"
 """Rows every label is judged by, whatever its region: labelkit's own advice."""
@@ -44,12 +43,6 @@ class RegionTable:
     rows: tuple[dict[str, Any], ...]
 
 
-@lru_cache(maxsize=1)
-def region_codes() -> tuple[str, ...]:
-    """Codes of every region there is a table for (ISO 3166), in order."""
-    return tuple(sorted(path.stem for path in FOLDER.glob("*.toml") if path.stem.isupper()))
-
-
 @lru_cache(maxsize=64)
 def region_table(code: str) -> RegionTable:
     data = read_table(code)
@@ -62,22 +55,6 @@ def region_table(code: str) -> RegionTable:
         tuple(tuple(one) for one in data.get("languages", ())),
         tuple(data.get("rule", ())),
     )
-
-
-def known_regions() -> dict[str, str]:
-    """Code and title of every region, by code."""
-    return {code: region_table(code).title for code in region_codes()}
-
-
-def checked_regions(regions: Iterable[str]) -> tuple[str, ...]:
-    """The codes in capitals and without repeats; InputError for one that is not known."""
-    found: dict[str, None] = {}
-    for typed in regions:
-        code = typed.strip().upper()
-        if code not in region_codes():
-            raise InputError("--region", "", typed, unknown_region(typed, known_regions()))
-        found[code] = None
-    return tuple(found)
 
 
 def ancestry(code: str) -> tuple[str, ...]:

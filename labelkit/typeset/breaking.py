@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import accumulate
 
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import SOFT_HYPHEN
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.breakpoints import (
     Paragraph,
     Reach,

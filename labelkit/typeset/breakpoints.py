@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
-from labelkit.runs import SOFT_HYPHEN
+from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import Shaped, shape
 

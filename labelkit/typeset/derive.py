@@ -21,7 +21,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.errors import FaceError, shown_path
+from labelkit.common.errors import FaceError, shown_path
 from labelkit.typeset.fontfiles import kerning_adds_up, read_font, readable
 from labelkit.typeset.scripts import needs_shaping
 

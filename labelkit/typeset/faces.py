@@ -9,9 +9,9 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.errors import FaceError, shown_path
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import SOFT_HYPHEN, Letters
+from labelkit.common.errors import FaceError, shown_path
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.model.runs import SOFT_HYPHEN, Letters
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.fontfiles import FontFile
 from labelkit.typeset.scripts import is_unseen, needs_shaping

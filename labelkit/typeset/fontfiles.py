@@ -16,7 +16,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.errors import FaceError, shown_path
+from labelkit.common.errors import FaceError, shown_path
 
 # fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.
 logging.getLogger("fontTools").addHandler(logging.NullHandler())

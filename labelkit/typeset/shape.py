@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from typing import Any
 
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import Box
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.model.runs import Box
 from labelkit.typeset.faces import DRAWN_AS, NARROW_SPACE_EM, NARROW_SPACES, Face
 
 WORD_SPACES = " \u00a0"

@@ -17,12 +17,13 @@ from dataclasses import replace
 from itertools import count
 from pathlib import Path
 
+from labelkit.common.errors import FitError
 from labelkit.compose import compose
-from labelkit.errors import FitError
-from labelkit.fields import Wording, Wordings, wordings
-from labelkit.job import Job, prepare
-from labelkit.spec.label import Trim
-from labelkit.spec.layout import read_layout
+from labelkit.compose.element_words import Wording, Wordings, wordings
+from labelkit.compose.job import Job
+from labelkit.job.prepare import prepare
+from labelkit.order.label import Trim
+from labelkit.order.layout import read_layout
 
 ROOT = Path(__file__).resolve().parents[2]
 ROUNDS, WARM_UP = 45, 5

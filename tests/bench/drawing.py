@@ -14,7 +14,7 @@ from typing import Any
 from fontTools.ttLib import TTFont
 
 from labelkit.impose import impose
-from labelkit.job import prepare
+from labelkit.job.prepare import prepare
 
 
 def main() -> None:

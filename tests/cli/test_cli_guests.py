@@ -13,8 +13,8 @@ from click.testing import CliRunner
 from fontTools.ttLib import TTFont
 
 from labelkit.cli import cli
-from labelkit.job import preflight, prepare
-from labelkit.resources import layouts_dir
+from labelkit.common.resources import layouts_dir
+from labelkit.job.prepare import preflight, prepare
 from labelkit.typeset.faces import FaceRequest, load_face
 
 LONG = "Wilhelmina Featherstonehaugh of Upper Umberwood upon the Water"

@@ -8,7 +8,7 @@ import pytest
 
 from labelkit.cli import main
 from labelkit.formula.materials import materials
-from labelkit.spec.recipe import Kind
+from labelkit.order.recipe import Kind
 
 
 def shown(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = 0) -> str:

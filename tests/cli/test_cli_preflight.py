@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from labelkit.cli import preflight
-from labelkit.errors import LabelkitError
+from labelkit.common.errors import LabelkitError
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 

@@ -12,12 +12,12 @@ from typing import NamedTuple
 import pdfplumber
 import pytest
 
-from labelkit.calibration import calibration_pdf
 from labelkit.cli import main
-from labelkit.press import Wish, make_sheets
-from labelkit.readback import read_panels
-from labelkit.spec.printer import PrinterProfile, find_printer, printers_toml
-from labelkit.spec.stock import list_stocks, read_stock
+from labelkit.job.sheets import Wish, make_sheets
+from labelkit.order.printer import PrinterProfile, find_printer, printers_toml
+from labelkit.order.stock import list_stocks, read_stock
+from labelkit.pdf.read import read_panels
+from labelkit.pdf.write.calibration import calibration_pdf
 
 MM = 72 / 25.4
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 from itertools import pairwise
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import Composed
-from labelkit.fields import Wordings
-from labelkit.quantity import PT_PER_MM
+from labelkit.compose.element_words import Wordings
+from labelkit.model.outline import Outline
+from labelkit.model.runs import Box, Panel, Run, element_texts
 from labelkit.rules.floors import Floors, Measure
-from labelkit.runs import Box, Panel, Run, element_texts
-from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
 TOLERANCE_MM = 0.02

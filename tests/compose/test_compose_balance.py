@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from labelkit.compose import Composed, compose
-from labelkit.fields import Wording, Wordings
+from labelkit.compose.element_words import Wording, Wordings
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.label import Trim
+from labelkit.order.layout import read_layout
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.runs import NEUTRAL
-from labelkit.spec.label import Trim
-from labelkit.spec.layout import read_layout
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))

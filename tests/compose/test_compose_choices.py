@@ -12,19 +12,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
+from labelkit.compose.arrangements import Ways
 from labelkit.compose.choices import Choices, picked
+from labelkit.compose.element_words import Wording, Wordings
 from labelkit.compose.options import Options
 from labelkit.compose.parts import Row, SetBlock, Way
 from labelkit.compose.room import Place, Room
-from labelkit.compose.ways import Ways
-from labelkit.fields import Wording, Wordings
-from labelkit.quantity import PT_PER_MM
+from labelkit.model.outline import Outline
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.layout import Block, SizeSpec, read_layout
 from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
-from labelkit.runs import NEUTRAL
-from labelkit.spec.layout import Block, SizeSpec, read_layout
 from labelkit.typeset.breaking import break_ways
-from labelkit.typeset.outline import Outline
 from labelkit.typeset.shape import shape
 
 ROOT = Path(__file__).resolve().parents[2]

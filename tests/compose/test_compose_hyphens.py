@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
 
+from labelkit.common.errors import FitError
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import compose
+from labelkit.compose.element_words import Wording, wordings
+from labelkit.compose.job import Job
 from labelkit.compose.parts import Hyphens
-from labelkit.errors import FitError
-from labelkit.fields import Wording, wordings
-from labelkit.job import Job
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import SOFT_HYPHEN
-from labelkit.spec.label import Trim
+from labelkit.model.runs import SOFT_HYPHEN
+from labelkit.order.label import Trim
 from labelkit.typeset.shape import shape
 
 NARROW_TRIMS = {

@@ -11,14 +11,14 @@ from fontTools.pens.recordingPen import RecordingPen
 from fontTools.svgLib.path import parse_path
 from PIL import Image
 
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import Composed, compose
-from labelkit.fields import Wording, Wordings
-from labelkit.quantity import PT_PER_MM
+from labelkit.compose.element_words import Wording, Wordings
+from labelkit.model.outline import SHAPES, Outline
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.label import Trim
+from labelkit.order.layout import Art, Layout, read_layout
 from labelkit.rules.floors import Floors
-from labelkit.runs import NEUTRAL
-from labelkit.spec.label import Trim
-from labelkit.spec.layout import Art, Layout, read_layout
-from labelkit.typeset.outline import SHAPES, Outline
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))

@@ -9,16 +9,16 @@ import pytest
 from PIL import Image, ImageDraw
 from pypdf import PdfReader
 
+from labelkit.checks.craft import _pictures
+from labelkit.common.errors import InputError
 from labelkit.compose import read_logo
-from labelkit.craft_checks import _pictures
-from labelkit.errors import InputError
-from labelkit.job import preflight, prepare
-from labelkit.picture_tones import measure_tones
-from labelkit.press import make_sheets
+from labelkit.compose.picture_tones import measure_tones
+from labelkit.job.prepare import preflight, prepare
+from labelkit.job.sheets import make_sheets
+from labelkit.model.runs import Box, Panel, Picture
+from labelkit.order.label import read_label
 from labelkit.report.findings import wording
 from labelkit.rules.findings import Level
-from labelkit.runs import Box, Panel, Picture
-from labelkit.spec.label import read_label
 
 Event = Callable[..., Path]
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">{}</svg>'

@@ -9,8 +9,8 @@ import pdfplumber
 import pytest
 
 from labelkit.cli import main
-from labelkit.job import prepare
-from labelkit.runs import Box
+from labelkit.job.prepare import prepare
+from labelkit.model.runs import Box
 
 ROOT = Path(__file__).resolve().parents[2]
 KERMIS = ROOT / "samples" / "mill-kermis"

@@ -19,15 +19,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from labelkit import rules
+from labelkit.common.errors import FitError
 from labelkit.compose import Composed, compose, fitted_guests, guest_runs
-from labelkit.errors import FitError
-from labelkit.fields import Wording, Wordings, wordings
+from labelkit.compose.element_words import Wording, Wordings, wordings
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.label import LabelSpec, Trim, read_label
+from labelkit.order.layout import Layout, read_layout
 from labelkit.rules.facts import Face, Facts
 from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
-from labelkit.runs import NEUTRAL
-from labelkit.spec.label import LabelSpec, Trim, read_label
-from labelkit.spec.layout import Layout, read_layout
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))

@@ -21,12 +21,13 @@ from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
 from drawn import drawn_sheets
 
 from labelkit.compose import Composed
-from labelkit.fields import wordings
+from labelkit.compose.element_words import wordings
+from labelkit.compose.job import Job
 from labelkit.impose import Place, Sheet
-from labelkit.job import Job, preflight
-from labelkit.readback import read_panels_of
+from labelkit.job.prepare import preflight
+from labelkit.model.outline import Outline
+from labelkit.pdf.read import read_panels_of
 from labelkit.rules.findings import Level
-from labelkit.typeset.outline import Outline
 
 SHAPES, LANGUAGES = list(TRIMS), list(EVENTS)
 # Every layout in every shape; the languages take turns so that each layout meets all of them.

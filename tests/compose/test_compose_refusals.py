@@ -10,11 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from labelkit import resources
-from labelkit.errors import FitError
-from labelkit.job import Job, prepare
-from labelkit.said import tenths
-from labelkit.spec.layout import read_layout
+from labelkit.common import resources
+from labelkit.common.errors import FitError
+from labelkit.common.messages import tenths
+from labelkit.compose.job import Job
+from labelkit.job.prepare import prepare
+from labelkit.order.layout import read_layout
 
 Event = Callable[..., Path]
 LAYOUTS = sorted(resources.layouts_dir().glob("*.toml"))

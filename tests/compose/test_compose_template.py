@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from labelkit.compose.element_words import Wording
 from labelkit.compose.template import TemplateError, rendered
-from labelkit.fields import Wording
-from labelkit.runs import NEUTRAL
+from labelkit.model.runs import NEUTRAL
 
 WORDS = {
     "place": (Wording(NEUTRAL, "Anse-aux-Brumes"),),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.spec.recipe import Recipe, read_recipe
+from labelkit.order.recipe import Recipe, read_recipe
 
 HEAD = """labelkit = 1
 recipe = { name = "Test", scale = "0.1 g" }

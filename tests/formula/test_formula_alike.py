@@ -6,10 +6,10 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula import batch_of
 from labelkit.formula.materials import materials
-from labelkit.spec.recipe import Kind
+from labelkit.order.recipe import Kind
 
 CLAYS = ["kaolin", "bentonite", "illite", "montmorillonite", "fullers-earth"]
 

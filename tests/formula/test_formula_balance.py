@@ -21,7 +21,7 @@ from labelkit.formula.declaration import Basis, Role, Style
 from labelkit.formula.expand import expand
 from labelkit.formula.materials import materials_of
 from labelkit.formula.reaction import Fat, HydroxyAcid, Yields, react
-from labelkit.spec.recipe import (
+from labelkit.order.recipe import (
     Alkali,
     Cure,
     Group,

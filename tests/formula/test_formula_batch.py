@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula import batch_of
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'

@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 
 from labelkit.cli import main
 from labelkit.cli.declare import command
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 
 
 def run(*arguments: str | Path) -> Result:

@@ -14,8 +14,8 @@ import pytest
 from labelkit.formula import declare, policy_for
 from labelkit.formula.dangers import dangers
 from labelkit.formula.materials import materials
+from labelkit.order.recipe import Recipe
 from labelkit.report.speech import Speech
-from labelkit.spec.recipe import Recipe
 
 CANADA = policy_for(["CA"], dt.date(2027, 6, 19))
 BODY = """

@@ -8,11 +8,11 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula import declare, policy_for
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
+from labelkit.formula.list_order import ordered
 from labelkit.formula.names import without_common_name
-from labelkit.formula.order import ordered
 
 SOLD = dt.date(2027, 6, 19)
 CANADA = policy_for(["CA"], SOLD)

@@ -23,11 +23,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.cli.declare import command
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula import batch_of, declare, policy_for
 from labelkit.formula.declaration import Declaration, Doubt
 from labelkit.formula.materials import UNKNOWN_SPREAD, materials
-from labelkit.spec.recipe import Recipe, read_recipe
+from labelkit.order.recipe import Recipe, read_recipe
 
 MOLAR = {name: molmass.Formula(name).mass for name in ("NaOH", "KOH")}
 CANADA = policy_for(["CA"], dt.date(2027, 6, 19))

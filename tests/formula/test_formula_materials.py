@@ -6,11 +6,11 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula.allergens import find_allergen
 from labelkit.formula.expand import expand
 from labelkit.formula.materials import materials, materials_of
-from labelkit.spec.recipe import Kind
+from labelkit.order.recipe import Kind
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
 TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)

@@ -11,12 +11,12 @@ import molmass
 import pytest
 
 from labelkit.cli import main
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula import batch_of, declare, policy_for
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.materials import materials
 from labelkit.formula.plausible import POSSIBLE, slip
-from labelkit.spec.recipe import Kind, Recipe
+from labelkit.order.recipe import Kind, Recipe
 
 KOH, NAOH = molmass.Formula("KOH").mass, molmass.Formula("NaOH").mass
 

@@ -13,7 +13,7 @@ import pytest
 from labelkit.formula import declare, policy_for
 from labelkit.formula.declaration import Doubt
 from labelkit.formula.scents import likely_oils
-from labelkit.spec.recipe import Recipe
+from labelkit.order.recipe import Recipe
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
 TODAY = dt.date(2026, 11, 25)

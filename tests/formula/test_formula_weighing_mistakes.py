@@ -20,8 +20,8 @@ from hypothesis import strategies as st
 from labelkit.formula import batch_of, declare, policy_for
 from labelkit.formula.declaration import Superfat
 from labelkit.formula.weighing_mistakes import Mistake, WeighingCheck, check_weighing
+from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.speech import Speech
-from labelkit.spec.recipe import Recipe, read_recipe
 
 MakeRecipe = Callable[..., Recipe]
 HEAD = 'labelkit = 1\nrecipe = { name = "Test", scale = "0.1 g" }\n'

@@ -28,14 +28,14 @@ with atheris.instrument_imports(include=["labelkit", "pypdf", "tomllib", "fontTo
     import fontTools.pens.recordingPen
     import fontTools.svgLib.path  # noqa: F401 (labelkit imports these only when it needs them)
 
+    from labelkit.common.errors import ExitCode, LabelkitError
     from labelkit.compose.logo import read_logo
-    from labelkit.errors import ExitCode, LabelkitError
-    from labelkit.readback import read_panels_of
-    from labelkit.spec.guests import read_guests
-    from labelkit.spec.label import read_label
-    from labelkit.spec.layout import read_layout
-    from labelkit.spec.recipe import read_recipe
-    from labelkit.spec.stock import read_stock
+    from labelkit.order.guests import read_guests
+    from labelkit.order.label import read_label
+    from labelkit.order.layout import read_layout
+    from labelkit.order.recipe import read_recipe
+    from labelkit.order.stock import read_stock
+    from labelkit.pdf.read import read_panels_of
 
 Reader = Callable[[Path], object]
 

@@ -152,7 +152,7 @@ def finished() -> bytes:
     import tempfile
     from pathlib import Path
 
-    from labelkit.press import make_sheets
+    from labelkit.job.sheets import make_sheets
 
     with tempfile.TemporaryDirectory() as folder:
         made = make_sheets(SAMPLE / "label.toml", Path(folder))

@@ -29,7 +29,7 @@ from pathlib import Path
 
 from hard_case import SAMPLE, Case
 
-from labelkit.errors import ExitCode
+from labelkit.common.errors import ExitCode
 
 CPU_S = 10
 """A command that computes for longer hangs. Processor time, so that a busy machine is no fault."""

@@ -25,8 +25,8 @@ from hard_case import ROOT
 from PIL import Image, ImageChops
 
 from labelkit.cli import main
-from labelkit.readback import PlacedPanel, read_panels
-from labelkit.runs import Run
+from labelkit.model.runs import Run
+from labelkit.pdf.read import PlacedPanel, read_panels
 
 RAW = pypdfium2.raw
 POINTS_PER_MM = 72 / 25.4

@@ -19,8 +19,8 @@ import pytest
 from hard_case import SAMPLE
 from hard_run import Limits, is_whole, start, wait
 
-from labelkit.fingerprint import fingerprint
-from labelkit.job import prepare
+from labelkit.compose.fingerprint import fingerprint
+from labelkit.job.prepare import prepare
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
 

@@ -14,15 +14,15 @@ from hard_case import ROOT, SAMPLE, Case
 from hard_cases import with_layout, with_logo
 from hard_run import Limits, start, wait
 
+from labelkit.common.errors import InputError
+from labelkit.compose.element_words import Wording
 from labelkit.compose.logo import read_logo
 from labelkit.compose.template import MAX_TEMPLATE, MAX_TEXT, TemplateError, rendered
-from labelkit.errors import InputError
-from labelkit.fields import Wording
-from labelkit.runs import NEUTRAL
-from labelkit.spec import layout as limits
-from labelkit.spec.label import read_label
-from labelkit.spec.layout import find_layout, read_layout
-from labelkit.spec.reader import MAX_CHARACTERS
+from labelkit.model.runs import NEUTRAL
+from labelkit.order import layout as limits
+from labelkit.order.label import read_label
+from labelkit.order.layout import find_layout, read_layout
+from labelkit.order.reader import MAX_CHARACTERS
 
 WORDS = {
     "names": (Wording("en", "The Lighthouse Supper"), Wording("fr", "Le Souper du phare")),

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.errors import FitError, InputError
+from labelkit.common.errors import FitError, InputError
 from labelkit.impose import (
     MarkStyle,
     Sheet,
@@ -22,9 +22,9 @@ from labelkit.impose import (
     sheet_warnings,
     sheets_needed,
 )
-from labelkit.runs import Box
-from labelkit.spec.label import Trim
-from labelkit.spec.stock import Stock, find_stock, list_stocks
+from labelkit.model.runs import Box
+from labelkit.order.label import Trim
+from labelkit.order.stock import Stock, find_stock, list_stocks
 
 HAIR = 1e-6
 """Rounding of the arithmetic, in millimetres."""

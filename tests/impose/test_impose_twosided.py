@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.impose import Place, Sheet, impose, mirror_for_back
-from labelkit.spec.label import Trim
-from labelkit.spec.stock import Stock
+from labelkit.order.label import Trim
+from labelkit.order.stock import Stock
 
 Point = tuple[float, float]
 

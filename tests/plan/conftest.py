@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.job import prepare
-from labelkit.plan.order import Plan, make_plan
+from labelkit.job.prepare import prepare
+from labelkit.plan.order_plan import Plan, make_plan
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from labelkit.spec.plan import Making
+from labelkit.order.plan import Making
 
 
 def making(**changes: object) -> Making:

@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.plan.batching import Role, Scales, plan_batch
-from labelkit.quantity import GRAMS_PER_OUNCE
-from labelkit.spec.recipe import (
+from labelkit.common.quantity import GRAMS_PER_OUNCE
+from labelkit.order.recipe import (
     Alkali,
     Group,
     Lye,
@@ -23,6 +22,7 @@ from labelkit.spec.recipe import (
     WaterForm,
     Weighed,
 )
+from labelkit.plan.batching import Role, Scales, plan_batch
 
 GRAM = Scales(Decimal(1))
 

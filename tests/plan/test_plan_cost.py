@@ -9,23 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.formula.materials import materials
+from labelkit.order.plan import Box, Extra, Labels, Minutes, Money, PlanSpec, Ribbon, Tax, Wrap
+from labelkit.order.prices import Price
 from labelkit.plan.batching import Role, Weighing
 from labelkit.plan.cost import Cost, cost, pricing
 from labelkit.plan.count import Counts
 from labelkit.plan.money import coin, rounded, rounded_up
 from labelkit.plan.supplies import Need, Supply, most_of, supplies
-from labelkit.spec.plan import (
-    Box,
-    Extra,
-    Labels,
-    Minutes,
-    Money,
-    PlanSpec,
-    Ribbon,
-    Tax,
-    Wrap,
-)
-from labelkit.spec.prices import Price
 
 ZERO = Decimal(0)
 COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)

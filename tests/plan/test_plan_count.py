@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from plan_making import making
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
+from labelkit.order.plan import Mould, MouldKind
 from labelkit.plan.count import count, grossed_up
 from labelkit.plan.moulding import balance, plan_moulding
-from labelkit.spec.plan import Mould, MouldKind
 
 
 def test_an_order_worked_by_hand() -> None:

@@ -10,17 +10,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from labelkit.errors import InputError
-from labelkit.plan.dates import (
-    Calendar,
-    Closure,
-    Schedule,
-    Step,
-    WayOut,
-    schedule,
-    wrap_days,
-)
-from labelkit.spec.plan import Timing
+from labelkit.common.errors import InputError
+from labelkit.order.plan import Timing
+from labelkit.plan.dates import Calendar, Closure, Schedule, Step, WayOut, schedule, wrap_days
 
 TIMING = Timing(
     deliver_on=None,

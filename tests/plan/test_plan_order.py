@@ -8,12 +8,12 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.errors import InputError
-from labelkit.job import preflight
+from labelkit.common.errors import InputError
+from labelkit.job.prepare import preflight
 from labelkit.plan.batching import Role
 from labelkit.plan.cost import Work
 from labelkit.plan.dates import Step
-from labelkit.plan.order import Plan, Worry
+from labelkit.plan.order_plan import Plan, Worry
 from labelkit.plan.supplies import Supply
 from labelkit.report.plan_text import plan_text
 from labelkit.rules.findings import Level

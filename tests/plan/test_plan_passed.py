@@ -9,12 +9,12 @@ from decimal import Decimal
 
 import pytest
 
+from labelkit.order.plan import Timing
 from labelkit.plan.dates import Schedule, schedule
-from labelkit.plan.order import Plan, Worry
+from labelkit.plan.order_plan import Plan, Worry
 from labelkit.plan.passed import Passed, passed
 from labelkit.report.plan_json import document
 from labelkit.report.plan_text import plan_text
-from labelkit.spec.plan import Timing
 
 Planned = Callable[..., Plan]
 

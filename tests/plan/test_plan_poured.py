@@ -21,12 +21,12 @@ import pytest
 from plan_making import making
 
 from labelkit.cli import main
-from labelkit.errors import InputError
-from labelkit.job import prepare
+from labelkit.common.errors import InputError
+from labelkit.job.prepare import prepare
 from labelkit.plan import trace
 from labelkit.plan.batching import Role
 from labelkit.plan.dates import Step
-from labelkit.plan.order import Plan, Worry, make_plan
+from labelkit.plan.order_plan import Plan, Worry, make_plan
 from labelkit.plan.poured import guests_served
 from labelkit.report.plan_json import document
 from labelkit.report.plan_pdf import plan_pdf

@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
 from labelkit.formula.materials import materials
+from labelkit.order.prices import Price, read_prices
 from labelkit.plan.batching import Role
-from labelkit.plan.order import Plan, Worry
+from labelkit.plan.order_plan import Plan, Worry
 from labelkit.plan.price_list import densities
 from labelkit.report.plan_text import plan_text
 from labelkit.report.plan_view import check_quote
-from labelkit.spec.prices import Price, read_prices
 
 Planned = Callable[..., Plan]
 Event = Callable[..., Path]

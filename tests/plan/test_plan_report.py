@@ -20,9 +20,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.fingerprint import fingerprint
+from labelkit.compose.fingerprint import fingerprint
 from labelkit.plan.batching import Role
-from labelkit.plan.order import Plan
+from labelkit.plan.order_plan import Plan
 from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json

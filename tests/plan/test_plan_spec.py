@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.errors import InputError
-from labelkit.plan.order import Plan
-from labelkit.spec.label import read_label, with_regions
-from labelkit.spec.plan import MouldKind
-from labelkit.spec.prices import read_prices
-from labelkit.spec.weights import read_weights
+from labelkit.common.errors import InputError
+from labelkit.order.label import read_label, with_regions
+from labelkit.order.plan import MouldKind
+from labelkit.order.prices import read_prices
+from labelkit.order.weights import read_weights
+from labelkit.plan.order_plan import Plan
 
 Event = Callable[..., Path]
 

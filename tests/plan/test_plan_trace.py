@@ -15,12 +15,12 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
+from labelkit.order.maker import label_name
+from labelkit.order.plan import Sent
 from labelkit.plan import trace
 from labelkit.plan.lotcode import Match, adds_to, lot_code, match_lots
 from labelkit.plan.trace import Material, Record
-from labelkit.spec.maker import label_name
-from labelkit.spec.plan import Sent
 
 SUPPER = Record(
     lot="LS-2704",

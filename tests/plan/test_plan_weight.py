@@ -13,14 +13,7 @@ from plan_making import making
 
 from labelkit.formula.batch import Loss
 from labelkit.plan.lots import judge
-from labelkit.plan.weight import (
-    RISK,
-    at_least,
-    judge_weights,
-    kept_share,
-    plan_weight,
-    rarely,
-)
+from labelkit.plan.weight import RISK, at_least, judge_weights, kept_share, plan_weight, rarely
 
 BARS = Loss(Decimal(12), Decimal(1), "bars")
 GRAM = Decimal(1)

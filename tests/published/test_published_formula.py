@@ -12,17 +12,8 @@ from molmass import Formula
 
 from labelkit.formula import batch_of, declare, materials, policy_for
 from labelkit.formula.declaration import Basis, Declaration, Style
-from labelkit.formula.reaction import (
-    GLYCEROL,
-    KOH,
-    NAOH,
-    WATER,
-    Fat,
-    HydroxyAcid,
-    Yields,
-    react,
-)
-from labelkit.spec.recipe import Kind, Recipe, read_recipe
+from labelkit.formula.reaction import GLYCEROL, KOH, NAOH, WATER, Fat, HydroxyAcid, Yields, react
+from labelkit.order.recipe import Kind, Recipe, read_recipe
 
 SOLD = dt.date(2027, 6, 19)
 CANADA = policy_for(["CA"], SOLD)

@@ -8,9 +8,9 @@ from statistics import NormalDist
 import pytest
 
 from labelkit.formula.batch import Loss
+from labelkit.order.plan import Making
 from labelkit.plan.lots import judge, scheme_of, schemes, tolerance_of
 from labelkit.plan.weight import plan_weight
-from labelkit.spec.plan import Making
 
 TENTH = Decimal("0.1")
 

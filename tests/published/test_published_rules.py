@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from labelkit.formula.declaration import Basis, Declaration, Style
 from labelkit.formula.schedule import schedule_names
+from labelkit.model.runs import NEUTRAL, Box, Letters, Panel, Run
 from labelkit.rules import Face, Facts, Level, judge
 from labelkit.rules.schedule import schedule_entries_of
-from labelkit.runs import NEUTRAL, Box, Letters, Panel, Run
 
 
 def statement(text: str, product_class: str) -> set[str]:

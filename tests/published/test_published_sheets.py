@@ -18,15 +18,15 @@ import pypdf
 import pytest
 from drawn import drawn_sheets
 
-from labelkit.calibration import ACROSS_MM, INSET_MM, UP_MM, calibration_pdf
-from labelkit.diagram import diagram_pdf, stock_sheet
+from labelkit.common.resources import stock_dir
 from labelkit.impose import Sheet, impose, mirror_for_back
-from labelkit.printing import corrected_pdf
-from labelkit.resources import stock_dir
-from labelkit.runs import Ornament, Panel
-from labelkit.spec.label import Trim
-from labelkit.spec.printer import PrinterProfile
-from labelkit.spec.stock import Stock, find_stock, list_stocks
+from labelkit.model.runs import Ornament, Panel
+from labelkit.order.label import Trim
+from labelkit.order.printer import PrinterProfile
+from labelkit.order.stock import Stock, find_stock, list_stocks
+from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, calibration_pdf
+from labelkit.pdf.write.diagram import diagram_pdf, stock_sheet
+from labelkit.pdf.write.printing import corrected_pdf
 
 POSITION_MM = 0.05
 """How true positions are promised to be."""

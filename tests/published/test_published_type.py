@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTFont
 
-from labelkit.compose.ways import load_face_of
-from labelkit.quantity import PT_PER_MM
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.compose.arrangements import load_face_of
+from labelkit.order.layout import FaceSpec, read_layout
 from labelkit.rules.kinds.setting import contrast
-from labelkit.spec.layout import FaceSpec, read_layout
 
 LAYOUTS = sorted((Path(__file__).resolve().parents[2] / "layouts").glob("*.toml"))
 # The faces that the law reads; of scripts and display faces makers state a height of their own.

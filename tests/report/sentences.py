@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import labelkit
+from labelkit.common.messages import Said
 from labelkit.rules.conflicts import Conflict, conflicts
 from labelkit.rules.rule import Rule
 from labelkit.rules.tables import ancestry, load_rules
-from labelkit.said import Said
 
 ROW_TEXTS = ("asks", "why", "passes", "fails", "remedy", "citation")
 SOURCE = Path(labelkit.__file__).parent
@@ -21,7 +21,7 @@ def sentences_of_source() -> dict[str, str]:
     found: dict[str, str] = {}
     for path in sorted(SOURCE.rglob("*.py")):
         text = path.read_text("utf-8")
-        if "labelkit.said import" in text:
+        if "labelkit.common.messages import" in text:
             for sentence in _templates(ast.parse(text)):
                 found.setdefault(sentence, path.relative_to(SOURCE).as_posix())
     return found

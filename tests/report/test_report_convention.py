@@ -17,13 +17,13 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from labelkit.job import preflight, prepare
-from labelkit.plan.order import make_plan
-from labelkit.proof import MAKER, make_proof
+from labelkit.common.messages import Day, Listed, Number, Said
+from labelkit.job.prepare import preflight, prepare
+from labelkit.job.proof import MAKER, make_proof
+from labelkit.plan.order_plan import make_plan
 from labelkit.report.findings import findings_text, wording
 from labelkit.report.phrasebook import locale_for, phrases
 from labelkit.report.plan_text import plan_text
-from labelkit.said import Day, Listed, Number, Said
 
 THE_DAY = dt.date(2027, 7, 3)
 WORLD = "2.14", "3 July 2027", "a, b and c"

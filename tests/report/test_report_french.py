@@ -16,20 +16,20 @@ import pytest
 import sentences
 from babel.messages.pofile import read_po
 
+from labelkit.common.messages import Day, Language, Listed, Number, Quoted, Said, Term
+from labelkit.common.regions import known_regions
+from labelkit.common.resources import stock_dir
 from labelkit.compose.fitting import FitWords
 from labelkit.formula import declare, policy_for
+from labelkit.model.runs import ELEMENTS
+from labelkit.order.layout import PICTURES
+from labelkit.order.recipe import read_recipe
+from labelkit.order.stock import SHAPES, read_stock
 from labelkit.report.captions import LANGUAGES
 from labelkit.report.phrasebook import bound, written_day
 from labelkit.report.speech import IN_ENGLISH, Speech, catalogue
-from labelkit.resources import stock_dir
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import called
-from labelkit.rules.tables import known_regions
-from labelkit.runs import ELEMENTS
-from labelkit.said import Day, Language, Listed, Number, Quoted, Said, Term
-from labelkit.spec.layout import PICTURES
-from labelkit.spec.recipe import read_recipe
-from labelkit.spec.stock import SHAPES, read_stock
 
 FRENCH = Speech("fr", "fr_CA")
 WHOLE = ("CA", "CA-QC", "EU", "BE")

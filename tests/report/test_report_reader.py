@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from labelkit.common.messages import Listed, Quoted, Said
 from labelkit.report.reader import Reader, partly_english
 from labelkit.report.speech import Speech
-from labelkit.said import Listed, Quoted, Said
 
 KNOWN = ("en", "fr")
 KNOWN_FRENCH = "Give product.lot in label.toml."

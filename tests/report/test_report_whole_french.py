@@ -12,9 +12,9 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from labelkit.job import prepare
-from labelkit.plan.order import make_plan
-from labelkit.proof import MAKER, make_proof
+from labelkit.job.prepare import prepare
+from labelkit.job.proof import MAKER, make_proof
+from labelkit.plan.order_plan import make_plan
 from labelkit.report.plan_calendar import plan_ics
 from labelkit.report.plan_json import plan_json
 from labelkit.report.plan_pdf import plan_pdf

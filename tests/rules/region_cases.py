@@ -23,7 +23,7 @@ from rule_labels import (
 )
 
 from labelkit.formula.declaration import Role
-from labelkit.runs import NEUTRAL, Box
+from labelkit.model.runs import NEUTRAL, Box
 
 D = dt.date
 US = american()

@@ -19,8 +19,8 @@ from labelkit.formula.declaration import (
     Role,
     Style,
 )
+from labelkit.model.runs import NEUTRAL, Box, Letters, Ornament, Panel, Run
 from labelkit.rules import Face, Facts, Finding, Level, Report, judge
-from labelkit.runs import NEUTRAL, Box, Letters, Ornament, Panel, Run
 
 SOLD_ON = dt.date(2026, 11, 28)
 

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_labels import Draft, facts
 
+from labelkit.model.runs import ELEMENTS, Box, Letters, Run
 from labelkit.rules import Level, floors, known_regions
-from labelkit.runs import ELEMENTS, Box, Letters, Run
 
 _LENGTHS = st.floats(0, 50)
 _LANGUAGES = st.sampled_from(["zxx", "en", "fr", "fr-CA", "nl", "x-odd", "", "und", "en-"])

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from rule_labels import OAT_LIST, american, british, canadian, european
 
+from labelkit.common.regions import known_regions
 from labelkit.formula.declaration import Role
 from labelkit.rules import Level
 from labelkit.rules.conflicts import conflicts
-from labelkit.rules.tables import known_regions, load_rules
+from labelkit.rules.tables import load_rules
 
 BOTH = (
     american()

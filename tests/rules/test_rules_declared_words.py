@@ -9,13 +9,13 @@ import pytest
 from rule_labels import Draft, american, antipodean, british, canadian, european
 
 from labelkit import formula
-from labelkit.fields import wordings
+from labelkit.compose.element_words import wordings
 from labelkit.formula.policy import policy_for
+from labelkit.order.label import read_label
+from labelkit.order.recipe import read_recipe
 from labelkit.rules import Rule, known_regions, load_rules
 from labelkit.rules.kinds import Present
 from labelkit.rules.tables import region_rules
-from labelkit.spec.label import read_label
-from labelkit.spec.recipe import read_recipe
 
 Event = Callable[..., Path]
 NAME = "Savonnerie L'Anse & Fils"

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from rule_labels import Draft, american, antipodean, british, canadian, european
 
-from labelkit.job import preflight, prepare
-from labelkit.months import LANGUAGES, month_named
+from labelkit.common.months import LANGUAGES, month_named
+from labelkit.job.prepare import preflight, prepare
+from labelkit.model.runs import NEUTRAL
 from labelkit.report.findings import wording
 from labelkit.rules import known_regions
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.keeping import months_after
 from labelkit.rules.printed_date import dates_in_words
-from labelkit.runs import NEUTRAL
 
 
 def about_durability(*texts: tuple[str, str], region: str = "BE", **known: object) -> list[Finding]:
@@ -283,7 +283,8 @@ def test_other_words_are_no_months(word: str) -> None:
 
 
 def test_every_language_of_a_region_has_its_months() -> None:
-    from labelkit.rules.tables import known_regions, required_languages
+    from labelkit.common.regions import known_regions
+    from labelkit.rules.tables import required_languages
 
     asked = required_languages(tuple(known_regions()))
     spoken = {tag for ways in asked.values() for way in ways for tag in way}

@@ -10,12 +10,12 @@ from decimal import Decimal
 import pytest
 from rule_labels import Draft, american, antipodean, british, canadian, european
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
+from labelkit.common.rule_tables import FOLDER
 from labelkit.formula.declaration import Doubt
+from labelkit.model.runs import Box, Ornament
 from labelkit.report.findings import findings_text
 from labelkit.rules import Level, Measure, floors, judge, timeline, too_small
-from labelkit.rules.reading import FOLDER
-from labelkit.runs import Box, Ornament
 
 GOOD = canadian()
 BARE = Draft(GOOD.facts)

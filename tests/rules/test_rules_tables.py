@@ -6,7 +6,8 @@ import datetime as dt
 
 import pytest
 
-from labelkit.errors import InputError
+from labelkit.common.errors import InputError
+from labelkit.model.runs import ELEMENTS
 from labelkit.rules import Provenance, known_regions, load_rules, required_languages, set_phrases
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
@@ -14,7 +15,6 @@ from labelkit.rules.kinds.height import Height
 from labelkit.rules.kinds.words import has_words, word_group
 from labelkit.rules.phrases import phrase_forms, phrase_languages
 from labelkit.rules.tables import ancestry, is_abroad, make_rule, region_rules, stale_rules
-from labelkit.runs import ELEMENTS
 
 RULES = load_rules(list(known_regions()))
 PANELS = {"front", "back", "label", "list", "any"}

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from labelkit.quantity import PT_PER_MM
-from labelkit.runs import SOFT_HYPHEN
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset import breaking, breakpoints
 from labelkit.typeset.breaking import Line, Widths, break_ways, line_count
 from labelkit.typeset.breakpoints import paragraph_of, reach_of

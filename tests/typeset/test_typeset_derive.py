@@ -16,7 +16,7 @@ from fontTools.ttLib import TTFont, newTable
 from fontTools.ttLib.tables._k_e_r_n import KernTable_format_0
 from fontTools.varLib import instancer
 
-from labelkit.errors import FaceError
+from labelkit.common.errors import FaceError
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.derive import Wish, derived
 

@@ -17,8 +17,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont as EmbeddedFont
 from reportlab.pdfgen.canvas import Canvas
 
-from labelkit.errors import FaceError
-from labelkit.quantity import PT_PER_MM
+from labelkit.common.errors import FaceError
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.typeset import fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 

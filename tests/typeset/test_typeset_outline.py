@@ -12,8 +12,8 @@ from fontTools.svgLib.path import parse_path
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.runs import Box
-from labelkit.typeset.outline import SHAPES, Outline
+from labelkit.model.outline import SHAPES, Outline
+from labelkit.model.runs import Box
 
 OUTLINES = {
     "rectangle": Outline("rectangle", 44, 28),

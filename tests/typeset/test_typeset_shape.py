@@ -13,7 +13,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont as EmbeddedFont
 from reportlab.pdfgen.canvas import Canvas
 
-from labelkit.quantity import PT_PER_MM
+from labelkit.common.quantity import PT_PER_MM
 from labelkit.typeset.faces import DRAWN_AS, FaceRequest, load_face
 from labelkit.typeset.shape import LEAST_WORD_SPACE_EM, shape
 

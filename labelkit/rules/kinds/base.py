@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.quantity import MM_PER_INCH
+from labelkit.common.messages import Said, Term
+from labelkit.common.quantity import MM_PER_INCH
 from labelkit.rules.facts import Facts
 from labelkit.rules.floors import ElementFloor
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Rule
-from labelkit.said import Said, Term
 
 NOTHING, PRESENT = Said("nothing"), Said("present")
 """What was measured where something is missing, and what is required of it."""

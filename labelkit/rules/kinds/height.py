@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from labelkit.quantity import MM_PER_INCH
+from labelkit.common.messages import Said, Term
+from labelkit.common.quantity import MM_PER_INCH
+from labelkit.model.runs import ElementText, Run
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor, HeightFloor, Measure
@@ -23,8 +25,6 @@ from labelkit.rules.label import (
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import ElementText, Run
-from labelkit.said import Said, Term
 
 CAPITALS, FIGURES = Term("letters", "capitals"), Term("letters", "figures")
 SMALL_LETTERS = Term("letters", "small letters (the “o”)")

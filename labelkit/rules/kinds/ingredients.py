@@ -10,6 +10,8 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
+from labelkit.common.messages import Day, Listed, Number, Said, Term
+from labelkit.common.text_match import as_read
 from labelkit.formula.allergens import find_allergen
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.rules.findings import Level
@@ -18,8 +20,6 @@ from labelkit.rules.label import Label, on_panel, shown
 from labelkit.rules.printed_list import name_key, name_parts, printed_lists
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import schedule_entries_of, written
-from labelkit.said import Day, Listed, Number, Said, Term
-from labelkit.same_words import as_read
 
 BY_CUSTOM = "“{words}” is met in trade, but no text read here provides for it"
 NOT_THE_NAME = "“{words}” is not the name to print here"

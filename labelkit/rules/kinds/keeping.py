@@ -7,12 +7,12 @@ from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from labelkit.common.messages import Day, Listed, Number, Said
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import Kind
 from labelkit.rules.label import Label, quoted
 from labelkit.rules.printed_date import StatedDate, stated_dates
 from labelkit.rules.rule import Problem, Rule
-from labelkit.said import Day, Listed, Number, Said
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.messages import Listed, Number, Said
+from labelkit.model.runs import ElementText, Panel, Run
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, exact, on_panel, quoted, shown
 from labelkit.rules.printed_date import DATE_LIKE, StatedDate, dates_in_words, in_order, is_in_order
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import ElementText, Panel, Run
-from labelkit.said import Listed, Number, Said
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
 _ESTIMATED_SIGN = "\u212e"

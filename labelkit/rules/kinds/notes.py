@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
+from labelkit.common.messages import Day, Said
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import Kind
 from labelkit.rules.label import Label, exact, shown
 from labelkit.rules.rule import Problem, Rule
-from labelkit.said import Day, Said
 
 
 @dataclass(frozen=True)

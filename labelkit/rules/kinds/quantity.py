@@ -8,12 +8,12 @@ from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import gcd
 
+from labelkit.common.messages import Listed, Number, Said
+from labelkit.model.runs import Run
 from labelkit.rules.kinds.base import Kind
 from labelkit.rules.label import Label, exact, on_panel, quoted, shown
 from labelkit.rules.printed_quantity import Amount, amounts
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import Run
-from labelkit.said import Listed, Number, Said
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.chords import chords
+from labelkit.common.messages import Number, Said
+from labelkit.model.path_segments import chords
+from labelkit.model.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
@@ -24,8 +26,6 @@ from labelkit.rules.label import (
     shown,
 )
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run
-from labelkit.said import Number, Said
 
 PIECE_MM = 0.5
 """How finely an ornament's strokes are looked at."""

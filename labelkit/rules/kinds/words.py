@@ -8,16 +8,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.common.messages import Language, Listed, Said, Term
+from labelkit.common.rule_tables import read_table
+from labelkit.common.text_match import as_read
+from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.label import Label, called, on_panel, quoted, same_language
 from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
 from labelkit.rules.printed_quantity import amounts
-from labelkit.rules.reading import read_table
 from labelkit.rules.rule import Problem, Rule
-from labelkit.runs import NEUTRAL, ElementText, Panel
-from labelkit.said import Language, Listed, Said, Term
-from labelkit.same_words import as_read
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""

@@ -1,0 +1,1 @@
+"""labelkit's own advice: craft, the order, durability, the smallest trim."""

@@ -1,0 +1,510 @@
+"""labelkit's own checks of how a label will print and look.
+
+No law asks for them, and they advise; only a label whose words nobody could read fails.
+
+They judge what was composed, where the rules judge what any label shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import islice
+from pathlib import Path
+
+from labelkit.common.messages import Listed, Number, Quoted, Said, Term
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.compose import Composed, read_logo
+from labelkit.compose.picture_tones import measure_tones
+from labelkit.impose.warn import HARMLESS_MM
+from labelkit.model.outline import Outline
+from labelkit.model.runs import ELEMENTS, Box, Panel, Run
+from labelkit.order.layout import PICTURES, Layout
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Finding, Level
+from labelkit.rules.kinds.setting import contrast, ground_colour
+from labelkit.rules.label import is_all_capitals
+from labelkit.typeset.derive import has_damaged_kerning
+from labelkit.typeset.faces import Face
+from labelkit.typeset.shape import shape
+
+MM_PER_INCH = 25.4
+PRINTER_DPI = 300
+DOT_MM = MM_PER_INCH / PRINTER_DPI
+LEAST_DOTS = 1.0
+"""A stroke under one dot may drop out (arithmetic)."""
+LEAST_DOTS_CLEAR = 1.5
+"""On clear stock nothing helps a broken stroke: half a dot more (labelkit's own judgement)."""
+LEAST_CONTRAST = Decimal("4.5")
+CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.3 (relative luminance, contrast ratio)"
+UNREADABLE = Decimal("1.5")
+"""Ink this close to its ground is not there for a reader (labelkit's own judgement)."""
+LEAST_GUEST_MM = Decimal("0.8")
+"""The smallest letters that any law read here allows (CPLR s. 16), as for the ingredient list."""
+OVERLAP_MM = 0.05
+"""Letters whose boxes share this much both ways are taken to touch."""
+MOST_GUESTS = 2000
+"""Guests' names that are looked at for where their letters stand: a check, not a proof."""
+MOST_NAMED = 6
+CLEAR_STEP_MM = 0.001
+"""How finely the distance from the trim is told."""
+OWN_CHECK = Said("labelkit's own check")
+"""Provenance of a finding that comes from no law."""
+LEAST_PHOTO_MM = 20
+"""A photograph is seen as one from the size of a stamp upwards (labelkit's own judgement)."""
+_FLAT_LOGO = Said(
+    "Use a drawing in one or two flat, dark colours (SVG, or PNG), and look at the proof."
+)
+_CUT_SOURCE = Said("common practice, no source")
+_HEIGHT_SOURCE = Said("labelkit's advice; no law gives this figure")
+
+
+@dataclass(frozen=True)
+class Craft:
+    """A composed label, with what the checks need to know of it."""
+
+    composed: Sequence[Composed]
+    layout: Layout
+    facts: Facts
+    logo: Path | None
+    guest_runs: Mapping[str, Mapping[str, tuple[Run, ...]]]
+    """Every guest's runs by panel and name."""
+
+
+def craft_findings(craft: Craft) -> tuple[Finding, ...]:
+    """Everything the checks have to say, in a fixed order."""
+    found = [*_shape(craft), *_kerning(craft)]
+    for composed in craft.composed:
+        panel = composed.panel
+        found += _left_out(composed)
+        found += _replaced(composed)
+        found += _contrast(panel, craft.facts)
+        found += _near_trim(panel, craft.guest_runs.get(panel.name, {}))
+        found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
+        found += _strokes(composed, craft.facts)
+        found += _pictures(panel, craft.facts)
+    found += _soap_colour(craft)
+    found += _logo(craft)
+    found += _guests(craft)
+    return tuple(found)
+
+
+# -- what the layout makes of the label ------------------------------------------------------------
+
+
+def _shape(craft: Craft) -> Iterator[Finding]:
+    shape = craft.composed[0].panel.shape
+    if shape not in craft.layout.shapes:
+        yield own_finding(
+            "CRAFT-SHAPE",
+            Said(
+                "The layout {layout} was not drawn for the shape {shape}",
+                layout=craft.layout.title,
+                shape=Term("shape", shape),
+            ),
+            remedy=Said(
+                "Look at the proof, or choose one of these shapes: {shapes}.",
+                shapes=Listed(Term("shape", name) for name in craft.layout.shapes),
+            ),
+        )
+
+
+def _kerning(craft: Craft) -> Iterator[Finding]:
+    """A maker's own fonts whose kerning is damaged: what is left of it is used."""
+    faces = {name: face for composed in craft.composed for name, face in composed.faces.items()}
+    damaged = sorted(name for name, face in faces.items() if has_damaged_kerning(face.path))
+    if damaged:
+        yield own_finding(
+            "CRAFT-KERNING",
+            Said(
+                "Kerning is damaged in {faces}; letters may stand too close or too far apart",
+                faces=named(damaged),
+            ),
+            remedy=Said("Copy the font file again from where it came, and look at the proof."),
+        )
+
+
+def _left_out(composed: Composed) -> Iterator[Finding]:
+    for name in composed.fit.left_out:
+        asked = name in ELEMENTS or name in PICTURES
+        yield own_finding(
+            "CRAFT-LEFT-OUT",
+            Said(
+                "There was no room for the {name} without making the rest small",
+                name=Term("part", name),
+            ),
+            panel=composed.panel.name,
+            element=name if name in ELEMENTS else "",
+            level=Level.WARN if asked else Level.NOTE,
+            remedy=Said("Use a larger trim, or leave out something else (leave_out)."),
+        )
+
+
+def _replaced(composed: Composed) -> Iterator[Finding]:
+    for one in composed.fit.replaced:
+        yield own_finding(
+            "CRAFT-FACE",
+            Said(
+                "{face} cannot write {letters}; {stand_in} stands in for it",
+                face=one.face,
+                letters=Quoted(one.missing),
+                stand_in=one.stand_in,
+            ),
+            panel=composed.panel.name,
+            element=one.element,
+            level=Level.NOTE,
+            remedy=Said("Look at the proof, or choose a layout whose face has the letters."),
+        )
+
+
+def _guests(craft: Craft) -> Iterator[Finding]:
+    """Guests whose names are written in another face than the rest, or hard to read."""
+    for composed in craft.composed:
+        if composed.guest is None:
+            continue
+        runs = craft.guest_runs.get(composed.panel.name, {})
+        own = composed.guest.face.name
+        stood_in: list[str] = []
+        heights_mm: dict[str, float] = {}
+        for name, (run,) in runs.items():
+            if run.face != own:
+                stood_in.append(name)
+            height_mm = _printed_mm(run)
+            if height_mm is not None and height_mm < LEAST_GUEST_MM:
+                heights_mm[name] = height_mm
+        if stood_in:
+            yield own_finding(
+                "CRAFT-GUEST-FACE",
+                Said(
+                    "{face} lacks letters of {names}; another face stands in",
+                    face=own,
+                    names=named(stood_in),
+                ),
+                panel=composed.panel.name,
+                element="guest",
+                level=Level.NOTE,
+                remedy=Said("Look at those labels before they are printed."),
+            )
+        if heights_mm:
+            yield _small_guests(composed.panel.name, heights_mm)
+
+
+def _printed_mm(run: Run) -> float | None:
+    """How tall a run prints, as the rules measure it: by its capitals where it has no others."""
+    letters = run.letters
+    return letters.capital_mm if is_all_capitals(run.text) else letters.small_o_mm
+
+
+def _small_guests(panel: str, heights_mm: Mapping[str, float]) -> Finding:
+    smallest_first = sorted(heights_mm, key=lambda name: heights_mm[name])
+    least_mm = heights_mm[smallest_first[0]]
+    return own_finding(
+        "CRAFT-GUEST-SMALL",
+        Said(
+            "Guests' names so long that they print too small to be read: {names}",
+            names=named(smallest_first),
+        ),
+        panel=panel,
+        element="guest",
+        measured=Number(Decimal(repr(least_mm)), 2),
+        required=Number(LEAST_GUEST_MM),
+        unit="mm",
+        citation=_HEIGHT_SOURCE,
+        remedy=Said("Shorten the names, or use a wider trim or a layout with a narrower face."),
+    )
+
+
+# -- letters ---------------------------------------------------------------------------------------
+
+
+def _near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+    """Words so near the trim that a cut a little astray takes them."""
+    outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
+    looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
+    widest = max(looked_at, key=lambda run: run.ink.width_mm, default=None)
+    near = [
+        run
+        for run in (*panel.runs, *([widest] if widest else []))
+        if run.text.strip()
+        and run.element not in ("separator", "draft-mark")
+        and not outline.contains(run.ink, HARMLESS_MM)
+    ]
+    if near:
+        yield own_finding(
+            "CRAFT-MARGIN",
+            Said(
+                "So near the trim that the cut may take it: {names}",
+                names=named(Term("part", name) for name in dict.fromkeys(r.element for r in near)),
+            ),
+            panel=panel.name,
+            measured=Number(Decimal(repr(min(_clear_mm(outline, run.ink) for run in near))), 2),
+            required=Number(Decimal(repr(HARMLESS_MM))),
+            unit="mm",
+            citation=_CUT_SOURCE,
+            remedy=Said("Give that panel of the layout a larger margin."),
+        )
+
+
+def _clear_mm(outline: Outline, box: Box) -> float:
+    """How far a box keeps from the trim; 0 where it meets or crosses it."""
+    low, high = 0.0, HARMLESS_MM
+    while high - low > CLEAR_STEP_MM:
+        middle = (low + high) / 2
+        low, high = (middle, high) if outline.contains(box, middle) else (low, middle)
+    return low
+
+
+def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+    """Letters of one line that run into those of another."""
+    panel, faces = composed.panel, composed.faces
+    touching = {
+        _pair(run, other)
+        for number, run in enumerate(panel.runs)
+        for other in panel.runs[number + 1 :]
+        if _touch(run, other, faces)
+    }
+    for name in islice(guests, MOST_GUESTS):
+        for run in guests[name]:
+            touching |= {_pair(run, other) for other in panel.runs if _touch(run, other, faces)}
+    if touching:
+        yield own_finding(
+            "CRAFT-OVERLAP",
+            Said("Letters touch: {pairs}", pairs=named(sorted(touching))),
+            panel=panel.name,
+            remedy=Said("Use a larger trim, fewer words, or a layout with more leading."),
+        )
+
+
+def _pair(run: Run, other: Run) -> Listed:
+    return Listed((Quoted(run.text), Quoted(other.text)), "and")
+
+
+def _touch(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
+    """Whether two runs on different lines share ink, by the boxes of their letters."""
+    marks = {run.element, other.element} & {"separator", "draft-mark"}
+    if marks or run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+        return False
+    theirs = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(other, faces)]
+    mine = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(run, faces)]
+    return any(a.meets(b) for a in mine for b in theirs)
+
+
+def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
+    shaped = shape(faces[run.face], run.text)
+    scale, x = run.size_pt / PT_PER_MM, run.x_mm
+    for advance, ink in zip(shaped.advances_em, shaped.inks, strict=True):
+        if ink is not None:
+            yield Box(
+                x + ink.x0_em * scale,
+                run.baseline_mm + ink.y0_em * scale,
+                x + ink.x1_em * scale,
+                run.baseline_mm + ink.y1_em * scale,
+            )
+        x += (advance + run.tracking_em) * scale
+
+
+# -- ink -------------------------------------------------------------------------------------------
+
+
+def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
+    """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
+    ground, clear = ground_colour(panel, facts), facts.clear_on(panel.name)
+    weak: dict[str, list[str]] = {}
+    for run in panel.runs:
+        if run.text.strip() and run.element not in ("separator", "draft-mark"):
+            weak.setdefault(run.colour, []).append(run.element)
+    for ink, elements in weak.items():
+        seen = _printed_over(ink, ground) if clear else ink
+        ratio = contrast(seen, ground)
+        if ratio < LEAST_CONTRAST:
+            yield own_finding(
+                "CRAFT-CONTRAST",
+                Said(
+                    "{names} in {ink} on {ground} is hard to read",
+                    names=named(Term("part", name) for name in dict.fromkeys(elements)),
+                    ink=ink,
+                    ground=ground,
+                ),
+                panel=panel.name,
+                level=Level.FAIL if ratio < UNREADABLE else Level.WARN,
+                measured=Number(ratio, 2),
+                required=Number(LEAST_CONTRAST),
+                unit=": 1",
+                citation=CONTRAST_SOURCE,
+                remedy=Said(
+                    "Use a darker ink (label.colour) or paper: no printer here lays white."
+                    if clear
+                    else "Use a darker ink (label.colour)."
+                ),
+            )
+
+
+def _printed_over(ink: str, ground: str) -> str:
+    """The colour of a transparent ink on a coloured ground: the light both let through."""
+    channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return "#" + "".join(f"{round(channel):02x}" for channel in channels)
+
+
+def _soap_colour(craft: Craft) -> Iterator[Finding]:
+    if craft.facts.clear_stock and craft.facts.soap_colour is None:
+        yield own_finding(
+            "CRAFT-SOAP-COLOUR",
+            Said("The stock is clear and the colour of the soap behind it is not known"),
+            remedy=Said(
+                'Say product.soap_colour, such as "#e9c98f": contrast is judged against it.'
+            ),
+        )
+
+
+def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
+    """Strokes that would break at 300 dots an inch."""
+    panel = composed.panel
+    least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_on(panel.name) else LEAST_DOTS)
+    thin: dict[str, float] = {}
+    for run in panel.runs:
+        thinnest_em = composed.faces[run.face].thinnest_em
+        if thinnest_em is not None and run.text.strip() and run.element != "separator":
+            _note_thin(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
+    for ornament in panel.ornaments:
+        if ornament.stroke_mm is not None:
+            _note_thin(thin, "ornament", ornament.stroke_mm, least_mm)
+    if thin:
+        thinnest_mm = min(thin.values())
+        yield own_finding(
+            "CRAFT-STROKE",
+            Said(
+                "The thinnest strokes of {names} may break at {dpi} dpi",
+                names=named(Term("part", name) for name in thin),
+                dpi=Number(PRINTER_DPI),
+            ),
+            panel=panel.name,
+            measured=Number(Decimal(repr(thinnest_mm)), 3),
+            required=Number(Decimal(repr(least_mm)), 3),
+            unit="mm",
+            remedy=Said("Print at 600 dpi or more, or choose a layout with a sturdier face."),
+        )
+
+
+def _note_thin(thin: dict[str, float], name: str, stroke_mm: float, least_mm: float) -> None:
+    if stroke_mm < least_mm:
+        thin[name] = min(stroke_mm, thin.get(name, stroke_mm))
+
+
+# -- the logo --------------------------------------------------------------------------------------
+
+
+def _logo(craft: Craft) -> Iterator[Finding]:
+    if craft.logo is None:
+        return
+    blocks = [block for panel in craft.layout.panels.values() for block in panel.blocks]
+    if not any(block.picture for block in blocks):
+        yield own_finding(
+            "CRAFT-LOGO-PLACE",
+            Said("The layout {layout} has no place for a logo", layout=craft.layout.title),
+            remedy=Said('Copy the layout and give it a block with picture = "logo".'),
+        )
+
+
+def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
+    for picture in panel.pictures:
+        dpi = read_logo(Path(picture.file)).dots_per_inch(picture.box.width_mm)
+        if dpi is not None and dpi < PRINTER_DPI:
+            pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
+            yield own_finding(
+                "CRAFT-LOGO-RESOLUTION",
+                Said(
+                    "The logo is {width} mm wide and would print coarse",
+                    width=Number(Decimal(repr(picture.box.width_mm)), 1),
+                ),
+                panel=panel.name,
+                measured=Number(Decimal(repr(dpi)), 0),
+                required=Number(PRINTER_DPI),
+                unit=Said("dpi"),
+                remedy=Said(
+                    "Use a picture at least {pixels} pixels wide, or an SVG drawing.",
+                    pixels=Number(pixels),
+                ),
+            )
+        if dpi is not None:
+            yield from _tones(panel, Path(picture.file), picture.box)
+        if facts.clear_on(panel.name):
+            yield own_finding(
+                "CRAFT-LOGO-CLEAR",
+                Said("White and pale parts of the logo are see-through on clear stock"),
+                panel=panel.name,
+                level=Level.NOTE,
+                remedy=Said("Use a drawing in one dark ink."),
+            )
+
+
+def _tones(panel: Panel, file: Path, box: Box) -> Iterator[Finding]:
+    """A picture of which a small label shows a block, or a photograph without its detail."""
+    tones = measure_tones(file, box.width_mm)
+    width = Number(Decimal(repr(box.width_mm)), 1)
+    if tones.contrast < UNREADABLE:
+        yield own_finding(
+            "CRAFT-LOGO-BLOCK",
+            Said("At {width} mm wide the logo prints as one block of nearly one tone", width=width),
+            panel=panel.name,
+            measured=Number(tones.contrast, 2),
+            required=Number(UNREADABLE),
+            unit=": 1",
+            citation=CONTRAST_SOURCE,
+            remedy=_FLAT_LOGO,
+        )
+    elif tones.continuous:
+        small = min(box.width_mm, box.height_mm) < LEAST_PHOTO_MM
+        yield own_finding(
+            "CRAFT-LOGO-PHOTO",
+            Said(
+                "The logo is a photograph or the like, of tones that run into each other; at"
+                " {width} mm wide its detail is lost",
+                width=width,
+            )
+            if small
+            else Said("The logo is a photograph or the like, of tones that run into each other"),
+            panel=panel.name,
+            level=Level.WARN if small else Level.NOTE,
+            remedy=_FLAT_LOGO,
+        )
+
+
+# -- findings --------------------------------------------------------------------------------------
+
+
+def named(names: Iterable[str]) -> str:
+    """A few names, and how many more there are."""
+    every = list(names)
+    shown = Listed(every[:MOST_NAMED])
+    more = len(every) - MOST_NAMED
+    return Said("{names} and {more} more", names=shown, more=Number(more)) if more > 0 else shown
+
+
+def own_finding(
+    rule: str,
+    message: str,
+    *,
+    panel: str = "",
+    element: str = "",
+    level: Level = Level.WARN,
+    measured: str = "",
+    required: str = "",
+    unit: str = "",
+    citation: str = "",
+    remedy: str = "",
+) -> Finding:
+    return Finding(
+        rule=rule,
+        region="",
+        panel=panel,
+        element=element,
+        level=level,
+        message=Said("{message}.", message=message),
+        measured=measured,
+        required=required,
+        unit=unit,
+        citation=citation,
+        provenance=OWN_CHECK,
+        remedy=remedy,
+    )

@@ -1,0 +1,303 @@
+"""labelkit's own checks of what a label spec says, before anything is made of it.
+
+No law asks for them: they catch a slip of the finger that would print well, such as a weight in the
+wrong unit or a year that is past.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterator
+from decimal import Decimal
+
+from labelkit.checks.craft import named, own_finding
+from labelkit.checks.durability import words_given
+from labelkit.checks.scent import scent_findings
+from labelkit.common.messages import Day, Language, Number, Quoted, Said
+from labelkit.common.text_match import as_read
+from labelkit.order.guest_files import UTF_16, WINDOWS_1252
+from labelkit.order.label import LabelSpec
+from labelkit.order.reader import Words
+from labelkit.order.recipe import Recipe
+from labelkit.plan.pouring import PlannedLot, planned_lot
+from labelkit.rules.facts import Face
+from labelkit.rules.findings import Finding, Level
+
+SOAP_G_CM3 = Decimal(1)
+"""Soap sinks or swims by a little either way (common practice, no source)."""
+DEEPEST = 2
+"""A package is taken to be at most so many times as deep as the longer side of its face (labelkit's
+own judgement): soap is sold in bars, not in poles."""
+THINNEST_MM = 2
+"""A piece spread so thin over its face would be a leaf (labelkit's own judgement)."""
+MOST_YEARS_AHEAD = 5
+"""An event so far off is likelier a slip in the year (labelkit's own judgement)."""
+DAYS_A_YEAR = Decimal("365.25")
+_NO_SOURCE = Said("common practice, no source")
+
+
+def order_findings(
+    spec: LabelSpec, recipe: Recipe, today: dt.date | None = None
+) -> tuple[Finding, ...]:
+    """Everything that looks like a slip, in a fixed order; the day is judged only against one."""
+    return (
+        *_weight(spec),
+        *_heavier_than_a_bar(spec, recipe),
+        *(_day(spec, today) if today else ()),
+        *_lot(spec, recipe),
+        *_languages(spec),
+        *words_given(spec),
+        *_list_notes(spec),
+        *_guests(spec),
+        *scent_findings(spec, recipe),
+    )
+
+
+def _weight(spec: LabelSpec) -> Iterator[Finding]:
+    """A weight that a package with such a face cannot hold, or that would hardly cover it."""
+    product = spec.product
+    if product.label_is_tag:  # the tag's face says nothing of the piece it hangs from
+        return
+    face = Face(product.face_width_mm, product.face_height_mm, product.face_shape)
+    size = {"width": Number(face.width_mm), "height": Number(face.height_mm)}
+    most_g = face.area_cm2 * DEEPEST * max(face.width_mm, face.height_mm) / 10 * SOAP_G_CM3
+    least_g = face.area_cm2 * THINNEST_MM / 10 * SOAP_G_CM3
+    if product.net_weight_g > most_g:
+        message = Said(
+            "Soap of that weight does not go behind a face of {width} x {height} mm", **size
+        )
+        limit = Number(most_g, 0)
+    elif product.net_weight_g < least_g:
+        message = Said(
+            "Soap of that weight would be a leaf behind a face of {width} x {height} mm", **size
+        )
+        limit = Number(least_g, 1)
+    else:
+        return
+    yield own_finding(
+        "CRAFT-WEIGHT-FACE",
+        message,
+        element="net-quantity",
+        measured=Number(product.net_weight_g),
+        required=limit,
+        unit="g",
+        citation=_NO_SOURCE,
+        remedy=Said(
+            "Check net_weight and package_face, and their units: soap weighs about 1 g to the cubic"
+            " centimetre."
+        ),
+    )
+
+
+def _heavier_than_a_bar(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+    heaviest = max((bar.cured_g for bar in recipe.cure.bars), default=None)
+    if heaviest is not None and spec.product.net_weight_g > heaviest:
+        yield own_finding(
+            "CRAFT-WEIGHT-BAR",
+            Said("A piece is to weigh more than the heaviest bar of the recipe when cured"),
+            element="net-quantity",
+            measured=Number(spec.product.net_weight_g),
+            required=Number(heaviest),
+            unit="g",
+            remedy=Said("Check net_weight and its unit, and the bars under [cure]."),
+        )
+
+
+def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
+    day = spec.event.date
+    years = Decimal((day - today).days) / DAYS_A_YEAR
+    if day < today:
+        yield own_finding(
+            "CRAFT-DATE-PAST",
+            Said("The day of the event, {day}, is past", day=Day(day)),
+            element="date",
+            remedy=Said("Check the year, unless these labels are printed once more."),
+        )
+    elif years > MOST_YEARS_AHEAD:
+        yield own_finding(
+            "CRAFT-DATE-FAR",
+            Said(
+                "The day of the event, {day}, is over {years} years ahead",
+                day=Day(day),
+                years=Number(int(years)),
+            ),
+            element="date",
+            remedy=Said("Check the year."),
+        )
+
+
+def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+    """A lot that is not the one the maker's own pattern gives for the day of pouring.
+
+    What is plainly added to that lot tells the batches of one day apart (common practice, no
+    source).
+    """
+    lot = spec.product.lot
+    planned = planned_lot(spec, recipe) if lot else None
+    if planned is not None and not planned.allows(lot):
+        yield own_finding(
+            "CRAFT-LOT",
+            Said(
+                "The lot is {lot}, but lot_pattern and the pour on {day} give {planned}",
+                lot=Quoted(lot),
+                planned=Quoted(planned.code),
+                day=Day(planned.poured),
+            ),
+            element="lot",
+            remedy=_right_lot(lot, planned),
+        )
+
+
+def _right_lot(lot: str, planned: PlannedLot) -> Said:
+    """What to write for a lot that is not of its day, or that is run together with more."""
+    another = Quoted(planned.another)
+    if lot.startswith(planned.code):
+        return Said(
+            "For another batch of that day write an addition set apart, such as {another}; or put"
+            " what every lot ends in into plan.lot_pattern: {pattern}.",
+            another=another,
+            pattern=Quoted(planned.pattern + lot.removeprefix(planned.code)),
+        )
+    return Said(
+        "Write {planned} as product.lot ({another} for another batch of that day), or say in"
+        " plan.poured_on or plan.lot_pattern what is right.",
+        planned=Quoted(planned.code),
+        another=another,
+    )
+
+
+def _languages(spec: LabelSpec) -> Iterator[Finding]:
+    """Words in a language that the label does not have: they are nowhere printed."""
+    lost: dict[str, list[str]] = {}
+    for key, words in _words(spec):
+        for code in words:
+            if code and code not in spec.languages:
+                lost.setdefault(code, []).append(f"{key}.{code}")
+    for code, keys in lost.items():
+        yield own_finding(
+            "CRAFT-WORDS-UNUSED",
+            Said(
+                "Words in {language} are given and not printed: {keys}",
+                language=Language(code),
+                keys=named(keys),
+            ),
+            remedy=Said('Add "{code}" to label.languages, or take the words out.', code=code),
+        )
+
+
+def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
+    """Everything the spec says in words, with its key."""
+    yield "event.names", spec.event.names
+    yield "event.place", spec.event.place
+    yield "product.identity", spec.product.identity
+    yield "product.scent", spec.product.scent
+    for name, side in (("front", spec.front), ("back", spec.back)):
+        for element, words in side.words.items():
+            yield f"{name}.{element.replace('-', '_')}", words
+
+
+_COMPARE = Said("Compare the names on the proof with your list.")
+_SAVED_AS = Said("Compare the names on the proof with your list, or save it as CSV UTF-8.")
+_LIST_NOTES = {
+    UTF_16: (
+        "CRAFT-GUEST-ENCODING",
+        Said("The guest list is in UTF-16, not UTF-8, and was read as it is"),
+        Said("Nothing need be done; saved as CSV UTF-8 the list is read without this line."),
+    ),
+    WINDOWS_1252: (
+        "CRAFT-GUEST-ENCODING",
+        Said(
+            "The guest list is not in UTF-8 and does not say what it is in; read as"
+            " Windows-1252 it has these names: {names}"
+        ),
+        _SAVED_AS,
+    ),
+    "one-line": (
+        "CRAFT-GUEST-ONE-LINE",
+        Said("The guest list is one line, and was taken for these names: {names}"),
+        Said("Put each guest on a line of their own where that is not so."),
+    ),
+    "marks": (
+        "CRAFT-GUEST-MARKS",
+        Said("Numbers, bullets and dashes were taken off guests’ names: {names}"),
+        _COMPARE,
+    ),
+    "numbers": (
+        "CRAFT-GUEST-NUMBERS",
+        Said("Guests’ names that begin with a number are printed with it: {names}"),
+        Said("Take the number out of the list where it is no part of the name."),
+    ),
+    "decoded": (
+        "CRAFT-GUEST-DECODED",
+        Said("Guests’ names had been decoded twice, and were read as was meant: {names}"),
+        _SAVED_AS,
+    ),
+    "hidden": (
+        "CRAFT-GUEST-HIDDEN",
+        Said("Letters that nobody sees were taken out of guests’ names: {names}"),
+        _COMPARE,
+    ),
+    "lines": (
+        "CRAFT-GUEST-LINES",
+        Said("Guests’ names that go over several lines of the list were made one: {names}"),
+        Said("Give each guest a row of their own where these are several."),
+    ),
+    "formula": (
+        "CRAFT-GUEST-FORMULA",
+        Said("Formulas of a spreadsheet were read as the names in them: {names}"),
+        _COMPARE,
+    ),
+    "couple": (
+        "CRAFT-GUEST-COUPLE",
+        Said("The guest list is a single name: {names}"),
+        Said("Put each guest on a line of their own where these are to have a label each."),
+    ),
+}
+"""What is said of each kind of note on the guest list, and what to do."""
+
+
+def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
+    """What was taken off the guests' names, mended or guessed: a line for each kind."""
+    for note in spec.event.list_notes:
+        rule, message, remedy = _LIST_NOTES[note.kind]
+        shown: list[str] = [Quoted(name) for name in note.written]
+        if note.read:
+            pairs = zip(shown, note.read, strict=True)
+            shown = [Said("{written} → {read}", written=w, read=Quoted(r)) for w, r in pairs]
+        yield own_finding(
+            rule,
+            Said(message.template, names=named(shown)) if shown else message,
+            element="guest",
+            remedy=remedy,
+        )
+
+
+def _guests(spec: LabelSpec) -> Iterator[Finding]:
+    """Names that stand on the guest list more than once, and columns that no label carries."""
+    unread = spec.event.unread_columns
+    if unread:
+        yield own_finding(
+            "CRAFT-GUEST-COLUMNS",
+            Said(
+                "Columns of the guest list that are not printed: {columns}",
+                columns=named(Quoted(column) for column in unread),
+            ),
+            element="guest",
+            level=Level.NOTE,
+            remedy=Said("Put what a label is to carry into the columns of the name."),
+        )
+    keys = [as_read(name) for name in spec.event.guest_names]
+    spelt = dict(zip(reversed(keys), reversed(spec.event.guest_names), strict=True))
+    again = [spelt[key] for key, count in Counter(keys).items() if count > 1]
+    if again:
+        yield own_finding(
+            "CRAFT-GUEST-TWICE",
+            Said(
+                "Names that stand on the guest list more than once: {names}",
+                names=named(Quoted(name) for name in again),
+            ),
+            element="guest",
+            level=Level.NOTE,
+            remedy=Said("Look whether each is a guest; two may share a name."),
+        )

@@ -1,0 +1,212 @@
+"""labelkit's own checks of the scent: what a label says of it against what the recipe holds.
+
+A label says a scent in words of its own and in its languages, so the two agree where they share a
+word that says which scent it is; a word is the same in every language that the materials table has
+it in. Where that is not enough, ``label_scent`` in the recipe says what labels call a scent.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from labelkit.checks.craft import named, own_finding
+from labelkit.common.errors import shown_path
+from labelkit.common.messages import Quoted, Said
+from labelkit.formula.close_names import telling, words
+from labelkit.formula.materials import Material, materials, materials_of
+from labelkit.order.label import LabelSpec
+from labelkit.order.reader import Words
+from labelkit.order.recipe import Kind, Recipe
+from labelkit.rules.findings import Finding, Level
+
+_UNSCENTED = re.compile(
+    r"\b(unscented|(fragrance|perfume|scent)s?[ -]free|free (of|from) (any |all )?(fragrance"
+    r"|perfume|scent)s?|(no|without)( any| added)? (fragrance|perfume|scent)s?"
+    r"|sans (aucune? )?(parfum|fragrance|senteur)|non[ -]parfum\w+|inodore"
+    r"|parfumfrei\w*|unparfumiert\w*|duft(stoff)?frei\w*|ohne (parfum|duft\w*)"
+    r"|ongeparfumeerd\w*|parfumvrije?|geurvrije?|zonder (parfum|geur\w*)"
+    r"|sin (perfume|fragancia)s?|sem (perfume|fragrancia)s?"
+    r"|senza (profum\w+|fragranz\w+)|non profumat\w+"
+    r"|hajusteet\w+|hajustamat\w+|oparfymera\w+|parfymfri\w*|utan parfym"
+    r"|uparfumere\w+|parfumefri\w*|bezzapachow\w+)\b"
+    r"(?! (de synthese|synth|sint|artific))"
+)
+"""Without letter case and accents (from memory). "Sans parfum de synthèse" says less."""
+_NO_SCENT = frozenset(
+    {
+        "fragrance", "perfume", "parfum", "perfumed", "scent", "scented", "senteur", "aroma",
+        "duft", "soap", "savon", "blend", "melange", "och", "und", "con", "met", "mit", "med",
+        "avec", "ja", "en", "og", "y", "e", "i", "in", "for", "pour",
+    }
+)  # fmt: skip
+"""Words that scents of all sorts share."""
+
+
+def scent_findings(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+    """What a label says of its scent and the recipe does not bear out."""
+    holds = tuple(_scents(recipe))
+    if holds:
+        yield from _says_none(spec, holds)
+    stray = tuple(dict.fromkeys(_stray(_said(spec), recipe)))
+    if not stray:
+        return
+    if holds:
+        message = Said(
+            "The label says the scent {label}, but the recipe's is {recipe}",
+            label=named(map(Quoted, stray)),
+            recipe=named(map(Quoted, holds)),
+        )
+    else:
+        message = Said(
+            "The label says the scent {label}, but the recipe has no [[scent]]",
+            label=named(map(Quoted, stray)),
+        )
+    yield own_finding(
+        "CRAFT-SCENT",
+        message,
+        element="scent",
+        remedy=Said(
+            "Make product.scent and the [[scent]] of {recipe} agree; where both are the same scent,"
+            " put the label's words as label_scent into that [[scent]].",
+            recipe=shown_path(recipe.path.name),
+        ),
+    )
+
+
+def _says_none(spec: LabelSpec, holds: Iterable[str]) -> Iterator[Finding]:
+    """Words of a label that deny a scent which the recipe has."""
+    for key, text in _texts(spec):
+        if _UNSCENTED.search(_plain(text)):
+            yield own_finding(
+                "CRAFT-UNSCENTED",
+                Said(
+                    "The label says {words}, but the recipe holds {recipe}",
+                    words=Quoted(text),
+                    recipe=named(map(Quoted, holds)),
+                ),
+                level=Level.FAIL,
+                element="scent",
+                remedy=Said(
+                    "Change the words in {key}, or leave the scent out of the recipe: an essential"
+                    " oil is a scent as well.",
+                    key=key,
+                ),
+            )
+
+
+def _scents(recipe: Recipe) -> Iterator[str]:
+    """What the recipe calls everything in it that is there for its scent."""
+    yield from (scent.name for scent in recipe.scents)
+    table = materials_of(recipe)
+    for line in recipe.additives:
+        material = table.find(line.material)
+        if material is not None and material.kind is Kind.ESSENTIAL_OIL:
+            yield line.material
+
+
+def _stray(said: Iterable[tuple[str, str]], recipe: Recipe) -> Iterator[str]:
+    """The label's names of the scent that the recipe does not bear out."""
+    own = _known(_scent_words(recipe))
+    held = own | _known(_telling(name) for name in _material_names(recipe))
+    borne = own if own else held
+    left, agrees = [], False
+    for code, text in said:
+        declared = tuple(_declared(recipe, code))
+        if _UNSCENTED.search(_plain(text)) or not _telling(text):
+            continue
+        if not declared:
+            left.append(text)
+            agrees = agrees or bool(_telling(text) & borne)
+        elif any(words(text) == words(other) for other in declared):
+            agrees = True
+        else:
+            yield text
+    # What one language says rightly the others are taken to say as well, but for an oil by name.
+    for text in left:
+        if not agrees or any(_names_scent(row, text, held) for row in materials()):
+            yield text
+
+
+def _declared(recipe: Recipe, code: str) -> Iterator[str]:
+    """What the recipe says that labels call its scents in a language."""
+    for scent in recipe.scents:
+        yield from (text for tag, text in scent.label_scent.items() if not (tag and code != tag))
+
+
+def _names_scent(oil: Material, text: str, held: frozenset[str]) -> bool:
+    """Whether a text names an essential oil of which the recipe says nothing."""
+    names = [_telling(name) for name in _names(oil)]
+    if oil.kind is not Kind.ESSENTIAL_OIL or any(name <= held for name in names):
+        return False
+    return any(name and name <= _telling(text) for name in names)
+
+
+def _scent_words(recipe: Recipe) -> Iterator[frozenset[str]]:
+    """The telling words of every scent, in each name it has."""
+    table = materials_of(recipe)
+    for scent in recipe.scents:
+        yield _telling(scent.name)
+        yield from map(_telling, scent.label_scent.values())
+    for name in (*(scent.essential_oil for scent in recipe.scents), *_scents(recipe)):
+        if name and (oil := table.find(name)):
+            yield from map(_telling, _names(oil))
+
+
+def _material_names(recipe: Recipe) -> Iterator[str]:
+    """The names of everything weighed that is no scent: honey may be smelt as well."""
+    table = materials_of(recipe)
+    for line in (*recipe.oils, *recipe.additives, *recipe.colours):
+        yield line.material
+        if material := table.find(line.material):
+            yield from _names(material)
+
+
+def _known(said: Iterable[frozenset[str]]) -> frozenset[str]:
+    """Words, and the same things in every language of the materials table."""
+    found = frozenset[str]().union(*said)
+    same = (
+        _telling(name)
+        for row in materials()
+        if any(_telling(name) and _telling(name) <= found for name in _names(row))
+        for name in _names(row)
+    )
+    return found.union(*same)
+
+
+def _names(material: Material) -> tuple[str, ...]:
+    return (*material.names.values(), *material.aliases)
+
+
+def _telling(text: str) -> frozenset[str]:
+    """The words of a text that say which scent it is, each without the ending of a plural."""
+    found = {word for word in telling(text) or words(text) if word not in _NO_SCENT}
+    return frozenset(word.removesuffix("s") if len(word) > 3 else word for word in found)
+
+
+def _said(spec: LabelSpec) -> Iterator[tuple[str, str]]:
+    """What the label calls its scent, with the language."""
+    for words_ in (spec.product.scent, *_of_sides(spec, "scent")):
+        yield from words_.items()
+
+
+def _of_sides(spec: LabelSpec, element: str) -> Iterator[Words]:
+    return (side.words[element] for side in (spec.front, spec.back) if element in side.words)
+
+
+def _texts(spec: LabelSpec) -> Iterator[tuple[str, str]]:
+    """Every text of a label that may speak of its scent, with the key it stands under."""
+    tables = [("product.identity", spec.product.identity), ("product.scent", spec.product.scent)]
+    for name, side in (("front", spec.front), ("back", spec.back)):
+        tables += [(f"{name}.{e.replace('-', '_')}", words_) for e, words_ in side.words.items()]
+    for key, words_ in tables:
+        for code, text in words_.items():
+            yield f"{key}.{code}" if code else key, text
+
+
+def _plain(text: str) -> str:
+    """A text without letter case and accents, with one sort of space and hyphen."""
+    letters = unicodedata.normalize("NFKD", text.casefold())
+    bare = "".join(c for c in letters if not unicodedata.combining(c))
+    return " ".join(re.sub("[\u2010\u2011]", "-", bare).split())

@@ -1,0 +1,104 @@
+"""Which regions have rules, and what one that nobody knows by its name was meant to be."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from difflib import get_close_matches
+from functools import lru_cache
+
+from labelkit.common.errors import InputError
+from labelkit.common.rule_tables import FOLDER, read_table
+
+_LANGUAGES = ("en", "fr", "de", "es", "it", "nl", "pt")
+"""Languages in which every country is known, besides its own (names from CLDR, through Babel)."""
+_ALIASES = {
+    "uk": "GB", "great britain": "GB", "britain": "GB", "england": "GB", "scotland": "GB",
+    "wales": "GB", "grossbritannien": "GB", "grande bretagne": "GB", "northern ireland": "GB-NIR",
+    "ni": "GB-NIR", "usa": "US", "america": "US", "united states of america": "US",
+    "quebec": "CA-QC", "qc": "CA-QC", "can": "CA", "europe": "EU", "ue": "EU", "holland": "NL",
+    "eire": "IE", "el": "GR", "hellas": "GR", "aus": "AU", "nzl": "NZ", "aotearoa": "NZ",
+    "sp": "ES",
+}  # fmt: skip
+"""What people call regions besides a country's own name; folded letters."""
+_NEAR = 0.8
+_NOWHERE = "ZZ"
+"""The code CLDR has for no region."""
+
+
+def unknown_region(typed: str, known: Mapping[str, str]) -> str:
+    """The complaint about a region that is not ``known`` (code: title), with what is meant.
+
+    A country is found by its name in English, in its own languages and in several others, with or
+    without accents, and with a slip of the finger.
+    """
+    names = dict(_names(known))
+    wanted = _folded(typed)
+    whole = typed.strip().upper().split("-")[0]
+    near = [wanted] if wanted in names else get_close_matches(wanted, names, 1, _NEAR)
+    if near or whole in known:  # of a part of a country, such as US-ME, the country
+        code = names[near[0]] if near else whole
+        return f"unknown region; did you mean {code} ({known[code]})?"
+    listed = f"known: {', '.join(sorted(known))}"
+    country = _country(wanted)
+    if country:
+        return f"there are no rules for {country} yet; {listed}"
+    return f"unknown region; {listed}"
+
+
+def _names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Every folded name of a known region and its code; a country's before those of its parts."""
+    from babel import Locale, UnknownLocaleError
+    from babel.languages import get_official_languages
+
+    for code, title in known.items():
+        yield _folded(title), code
+        yield _folded(code), code
+        own = get_official_languages(code, regional=True, de_facto=True)
+        for language in dict.fromkeys((*_LANGUAGES, *own)):
+            try:
+                name = Locale.parse(language).territories.get(code)
+            except (UnknownLocaleError, ValueError):  # a language CLDR has no names for
+                continue
+            if name:
+                yield _folded(name), code
+    yield from ((alias, code) for alias, code in _ALIASES.items() if code in known)
+
+
+def _country(folded: str) -> str:
+    """A country by code or English name, for which there is no table; "" for none."""
+    from babel import Locale
+
+    for code, name in Locale("en").territories.items():
+        if len(code) == 2 and code != _NOWHERE and folded in {code.casefold(), _folded(name)}:
+            return str(name)
+    return ""
+
+
+def _folded(text: str) -> str:
+    """Letters without case, accents or punctuation, words parted by one blank."""
+    bare = unicodedata.normalize("NFKD", text.casefold())
+    letters = "".join(c for c in bare if not unicodedata.combining(c))
+    return " ".join("".join(c if c.isalnum() else " " for c in letters).split())
+
+
+@lru_cache(maxsize=1)
+def region_codes() -> tuple[str, ...]:
+    """Codes of every region there is a table for (ISO 3166), in order."""
+    return tuple(sorted(path.stem for path in FOLDER.glob("*.toml") if path.stem.isupper()))
+
+
+def known_regions() -> dict[str, str]:
+    """Code and title of every region, by code."""
+    return {code: str(read_table(code)["title"]) for code in region_codes()}
+
+
+def checked_regions(regions: Iterable[str]) -> tuple[str, ...]:
+    """The codes in capitals and without repeats; InputError for one that is not known."""
+    found: dict[str, None] = {}
+    for typed in regions:
+        code = typed.strip().upper()
+        if code not in region_codes():
+            raise InputError("--region", "", typed, unknown_region(typed, known_regions()))
+        found[code] = None
+    return tuple(found)

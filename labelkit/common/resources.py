@@ -1,0 +1,19 @@
+"""Where the files that come with labelkit are, in a checkout and in an installed package."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+
+@lru_cache(maxsize=1)
+def layouts_dir() -> Path:
+    """The folder of layouts: inside the package once installed, beside it in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    installed = package / "layouts"
+    return installed if installed.is_dir() else package.parent / "layouts"
+
+
+def stock_dir() -> Path:
+    """The folder of bundled label stock."""
+    return layouts_dir() / "stock"

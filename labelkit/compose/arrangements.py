@@ -1,0 +1,245 @@
+"""The ways to set a block, apart from its size: languages, setting, width and tracking of a face.
+
+Every way knows the smallest size at which it is legal and what a reader dislikes about it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import NamedTuple
+
+from labelkit.common.errors import FaceError, FitError
+from labelkit.common.messages import Listed, Literal, Said, Term
+from labelkit.compose import costs
+from labelkit.compose.element_words import Wording, Wordings
+from labelkit.compose.parts import Paragraph, Segment, Way, joined
+from labelkit.compose.template import rendered
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.layout import Block, FaceSpec, Layout, PanelLayout
+from labelkit.rules.floors import Floors
+from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
+from labelkit.typeset.french import french_spacing
+
+FALLBACKS = ("fira-sans", "noto-sans")
+"""Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
+BOLD = 700
+TIGHTER_EM = (0.0, -0.02)
+"""How far letterspace may be taken back."""
+LEAST_TRACKING_EM = -0.01
+"""Less of it no longer looks like the face (common practice, no source)."""
+GUEST_SAMPLE = "ÉÅĵp"
+"""Stands for a guest's name while the panel is fitted: accents on capitals, a descender, and no
+width to speak of."""
+
+
+@lru_cache(maxsize=256)
+def load_face_of(spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
+    """The face a layout names, at one of its widths."""
+    request = FaceRequest(
+        spec.family, spec.weight, width, spec.italic, spec.figures, small_caps=small_caps
+    )
+    return load_face(request) if spec.file is None else load_face_file(spec.file, request)
+
+
+def nearest_width(spec: FaceSpec, width: int) -> int:
+    return min(spec.widths, key=lambda w: abs(w - width))
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A face that could not write an element, and the one that stands in for it."""
+
+    element: str
+    face: str
+    missing: str
+    stand_in: str
+
+
+class _Arranged(NamedTuple):
+    """The words of a block as paragraphs, and what is disliked about that."""
+
+    paragraphs: tuple[Paragraph, ...]
+    cost: float
+    one_line: bool = False
+    heads: int = 0
+
+
+@dataclass(frozen=True)
+class Ways:
+    """Finds the ways to set the blocks of one panel."""
+
+    name: str
+    layout: Layout
+    plan: PanelLayout
+    words: Wordings
+    floors: Floors
+    faces: dict[str, Face] = field(default_factory=dict)
+    """Every face tried, by its PostScript name."""
+    replaced: dict[str, Replaced] = field(default_factory=dict)
+    """What was set in another face than the layout's, by element."""
+
+    def texts(self, block: Block) -> tuple[Wording, ...]:
+        """The block's words in each language."""
+        if block.element == "guest" and "guest" in self.words:
+            return (Wording(NEUTRAL, GUEST_SAMPLE),)
+        found = self.words.get(block.element, ())
+        if not block.text:
+            return found
+        made = (Wording(w.language, rendered(block.text, self.words, w.language)) for w in found)
+        return tuple(w for w in made if w.text)
+
+    def of(self, block: Block) -> list[Way]:
+        """Every way to set a block, the least disliked first. FitError where no face can write it.
+
+        Of one setting and arrangement, ways differ by how little room they take.
+        """
+        spec = self._writing(block)
+        found: list[Way] = []
+        for rank, setting in enumerate(block.settings):
+            for arranged in self._arrangements(block, spec, setting):
+                found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
+        return sorted(found, key=lambda way: way.cost)
+
+    # -- arrangements ------------------------------------------------------------------------------
+
+    def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_Arranged]:
+        """Languages on one line and one above the other; the lead run in, and on its own lines."""
+        segments = [
+            Segment(in_setting(w.text, setting), block.element, w.language, spec)
+            for w in self.texts(block)
+        ]
+        stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
+        arranged: list[_Arranged] = []
+        if not (stacks and self._apart(block.element)):
+            arranged.append(_Arranged((Paragraph(joined(segments, block.join)),), 0.0, stacks))
+        if stacks:
+            arranged.append(_Arranged(tuple(Paragraph((s,)) for s in segments), costs.STACKED))
+        lead = self._lead(block, setting)
+        if not lead:
+            yield from arranged
+            return
+        heading = Paragraph((*lead[:-1], replace(lead[-1], text=lead[-1].text.rstrip())))
+        lines = tuple(Paragraph((segment,)) for segment in lead if segment.element != "separator")
+        for paragraphs, cost, one_line, _ in arranged:
+            first, *others = paragraphs
+            yield _Arranged((replace(first, lead=lead), *others), cost, one_line)
+            cost += costs.HEADING_APART
+            yield _Arranged((heading, *paragraphs), cost, one_line, 1)
+            if len(lines) > 1:
+                cost += costs.STACKED
+                yield _Arranged((*lines, *paragraphs), cost, one_line, len(lines))
+
+    def _apart(self, element: str) -> bool:
+        """Whether nothing, not even a mark between two languages, may stand beside the element."""
+        floor = self.floors.of(element)
+        return bool(floor.clear_n_widths or floor.clear_mm)
+
+    def _lead(self, block: Block, setting: str) -> tuple[Segment, ...]:
+        """The words that open a paragraph in a firmer face, a colon after them."""
+        found = self.words.get(block.run_in, ()) if block.run_in else ()
+        if not found:
+            return ()
+        spec = self.layout.faces[block.run_in_face or block.face]
+        spec = self._able(block.run_in, spec, "".join(w.text for w in found))
+        segments = [
+            Segment(in_setting(w.text, setting), block.run_in, w.language, spec) for w in found
+        ]
+        colon = french_spacing("x:")[1:] if found[-1].language.startswith("fr") else ":"
+        return (*joined(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
+
+    def _spaced(
+        self, block: Block, spec: FaceSpec, setting: str, arranged: _Arranged, ranking: float
+    ) -> Iterator[Way]:
+        """One arrangement in every width and letterspace."""
+        paragraphs, arranging, one_line, heads = arranged
+        small = setting == "small-capitals"
+        letters = sum(len(paragraph.text) for paragraph in paragraphs)
+        slow = costs.LONG_CAPITALS if setting == "capitals" and letters > costs.LONG_TEXT else 0.0
+        for width in spec.widths:
+            try:
+                faces = tuple(self.segment_face(p.body[0], width, small) for p in paragraphs)
+            except FaceError:
+                if small and block.element in self.replaced:
+                    continue  # the face that stands in has none of its own
+                raise
+            lead = tuple(self.segment_face(s, width, small) for s in paragraphs[0].lead)
+            cost = arranging + ranking + slow + costs.NARROW * (100 - width) / 25
+            for tracking, spacing in _trackings(block, setting):
+                yield Way(
+                    block, paragraphs, faces, lead, width, setting, tracking, cost + spacing,
+                    self.floors, one_line, heads,
+                )  # fmt: skip
+
+    # -- faces -------------------------------------------------------------------------------------
+
+    def face(self, spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
+        """A face at a width, remembered for the drawing."""
+        face = load_face_of(spec, width, small_caps)
+        self.faces[face.name] = face
+        return face
+
+    def segment_face(self, segment: Segment, width: int, small_caps: bool = False) -> Face:
+        """The face of a segment at the width nearest to the block's."""
+        return self.face(segment.face, nearest_width(segment.face, width), small_caps)
+
+    def stand_ins(self, block: Block, width: int) -> tuple[Face, ...]:
+        """The faces that may write a guest's name where the layout's own cannot."""
+        spec = self.layout.faces[block.face]
+        return tuple(load_face_of(s, nearest_width(s, width)) for s in _fallbacks(spec))
+
+    def _writing(self, block: Block) -> FaceSpec:
+        """The block's face, bold where the law asks for it, able to write the block's words."""
+        spec = self.layout.faces[block.face]
+        if self.floors.of(block.element).bold and spec.weight < BOLD:
+            spec = replace(spec, weight=BOLD)
+        texts = [in_setting(w.text, s) for w in self.texts(block) for s in block.settings]
+        return self._able(block.element, spec, "".join(texts) + (block.join if texts[1:] else ""))
+
+    def _able(self, element: str, spec: FaceSpec, text: str) -> FaceSpec:
+        """The face if it can write the text, else the first stand-in that can."""
+        own = self.face(spec, spec.widths[0])
+        missing = own.missing(text)
+        if not missing:
+            return spec
+        for stand_in in _fallbacks(spec):
+            face = self.face(stand_in, stand_in.widths[0])
+            if not face.missing(text):
+                self.replaced[element] = Replaced(element, own.name, missing, face.name)
+                return stand_in
+        tried = Listed([own.name, *FALLBACKS])
+        raise FitError(
+            self.name,
+            Said(
+                "{part}: none of {faces} can write {letters}",
+                part=Term("part", element),
+                faces=tried,
+                letters=Literal(missing),
+            ),
+            (
+                Said("spell it in another script"),
+                Said("a layout of your own that names a file of your face"),
+            ),
+        )
+
+
+def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
+    for family in FALLBACKS:
+        widths = (100, 75) if min(spec.widths) < 100 else (100,)
+        yield FaceSpec(family, spec.weight, False, widths)
+
+
+def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
+    """The letterspace a setting likes, and less of it, each with its cost."""
+    liked = block.tracking_em if setting == "as-written" else block.capitals_tracking_em
+    least = min(liked, LEAST_TRACKING_EM)
+    for closer in TIGHTER_EM:
+        tracking = round(liked + closer, 4)
+        if tracking >= least - 1e-9:
+            yield tracking, -closer * 100 * costs.TRACKING
+
+
+def in_setting(text: str, setting: str) -> str:
+    """``text`` as the setting has it; small capitals are the face's business."""
+    return text.upper() if setting == "capitals" else text

@@ -1,0 +1,264 @@
+"""What each element of a label says, in each language, before any design is chosen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, Decimal
+
+from labelkit.common.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
+from labelkit.formula.declaration import Declaration
+from labelkit.model.runs import NEUTRAL
+from labelkit.order.label import LabelSpec, Product
+from labelkit.order.reader import Words
+from labelkit.rules import phrase_forms, set_phrases
+from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.french import french_spacing
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """An element's text in one language (or NEUTRAL)."""
+
+    language: str
+    text: str
+
+
+SPOKEN = frozenset({"identity", "directions", "list-elsewhere", "claim", "thanks"})
+"""Elements whose words must be understood; names, places and codes are nobody's language."""
+
+AS_DECLARED = frozenset({"ingredients", "contact"})
+"""Elements that stand letter for letter as they were given."""
+
+JAR_ROOM = "\u00a0" * 4
+"""About an em before a period after opening, in which the open jar stands."""
+
+_PERIOD_AFTER_OPENING = re.compile(r"\d{1,2}[ \u00a0]?M")
+_DATE = re.compile(r"(?:\d{1,2}[/.-])?\d{1,2}[/.-]\d{4}")
+
+Wordings = Mapping[str, tuple[Wording, ...]]
+"""The wordings of every element that has any, keyed by element."""
+
+
+BESIDE = frozenset({"ingredients-heading", "ingredients", "directions", "lot"})
+"""What a tag or card carries: what it is there for, and the lot that says which piece it is of."""
+
+
+def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
+    """Everything that may stand on ``panel``, the spec's own wording taking precedence."""
+    side = spec.front if panel == "front" else spec.back
+    texts = _made(spec, declaration)
+    for element, words in side.words.items():
+        arranged = spoken if element in SPOKEN else in_languages
+        texts[element] = arranged(words, spec.languages)
+    if spec.ingredients_on not in {panel, "website"} and panel in {"front", "back"}:
+        texts.pop("ingredients", None)
+        texts.pop("ingredients-heading", None)
+    if spec.ingredients_on in {"front", "back"} or panel != "back":
+        texts.pop("list-elsewhere", None)
+    if panel not in {"front", "back"}:
+        texts = {element: found for element, found in texts.items() if element in BESIDE}
+    if spec.ingredients_on == "website":
+        texts.pop("ingredients", None)
+        texts.pop("ingredients-heading", None)
+    if "durability" in texts:
+        texts["durability"] = _keeps_until(texts["durability"], spec.languages)
+    return {
+        element: found if element in AS_DECLARED else tuple(map(_composed, found))
+        for element, found in texts.items()
+        if found and element not in side.leave_out
+    }
+
+
+def _composed(wording: Wording) -> Wording:
+    """The words with the apostrophes and, in French, the spaces that a compositor sets."""
+    text = typographic(wording.text)
+    if wording.language.split("-")[0].lower() == "fr":
+        text = french_spacing(text)
+    return Wording(wording.language, text)
+
+
+def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[Wording, ...]:
+    """A statement of durability as it has to stand (Regulation (EC) No 1223/2009, Art. 19(1)(c)).
+
+    A bare date gets its words in every language of the label; a bare period after opening such as
+    ``12M`` keeps room for its jar; any other wording is the maker's own.
+    """
+    if len(found) == 1 and is_bare_date(found[0].text):
+        words = {code: f"{_phrase('best-before', code)} {found[0].text}" for code in languages}
+        return tuple(Wording(code, text[:1].upper() + text[1:]) for code, text in words.items())
+    return tuple(
+        Wording(one.language, f"{JAR_ROOM}{one.text}")
+        if _PERIOD_AFTER_OPENING.fullmatch(one.text)
+        else one
+        for one in found
+    )
+
+
+def is_bare_date(text: str) -> bool:
+    """Whether a statement of durability is a date in figures alone, which gets its words here."""
+    return _DATE.fullmatch(text) is not None
+
+
+def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+    """The words of each language of the label in turn; words alike in all are given once."""
+    if set(words) == {""}:
+        return (Wording(NEUTRAL, words[""]),)
+    found = [Wording(code, words[code]) for code in languages if code in words]
+    if len(found) > 1 and len({wording.text for wording in found}) == 1:
+        return (Wording(NEUTRAL, found[0].text),)
+    return tuple(found)
+
+
+def spoken(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+    """Words that have to be understood: each in its own language, even where two look alike.
+
+    One text for all is taken to be in the label's first language: what "Soap" says, it says in
+    English, however many languages the label has.
+    """
+    codes = list(languages)
+    if set(words) == {""}:
+        return (Wording(codes[0], words[""]),)
+    return tuple(Wording(code, words[code]) for code in codes if code in words)
+
+
+def locale_of(language: str, regions: Iterable[str]) -> str:
+    """The locale that writes numbers and dates: ``fr`` where CA is asked for is ``fr_CA``."""
+    from babel import Locale, UnknownLocaleError
+
+    for region in regions:
+        tag = f"{language}_{region.split('-')[0]}"
+        try:
+            return str(Locale.parse(tag))
+        except (UnknownLocaleError, ValueError):
+            continue
+    return language
+
+
+def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording, ...]]:
+    """The elements that follow from the spec and the recipe, in every language of the label."""
+    event, product, maker = spec.event, spec.product, spec.maker
+    languages = spec.languages
+    dates = {code: written_date(event.date, locale_of(code, spec.regions)) for code in languages}
+    return {
+        "names": in_languages(event.names, languages),
+        "date": in_languages(dates, languages),
+        "place": in_languages(event.place, languages),
+        "scent": in_languages(product.scent, languages),
+        "identity": spoken(product.identity, languages),
+        "net-quantity": net_quantity(spec),
+        "ingredients-heading": in_languages(
+            {code: _phrase("ingredients", code) for code in languages}, languages
+        ),
+        "ingredients": (Wording(NEUTRAL, ", ".join(declaration.names)),),
+        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(kept_together, maker.address)))),),
+        "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
+        "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
+        "lot": (Wording(NEUTRAL, _lot(product.lot, languages)),) if product.lot else (),
+        "list-elsewhere": in_languages(_list_elsewhere(spec), languages),
+    }
+
+
+_SAYS_LOT = re.compile(r"L[\d.:\s-]", re.IGNORECASE)
+"""A code that begins with the customary letter, as in L26-11-A."""
+
+
+def _lot(code: str, languages: Iterable[str]) -> str:
+    """The code after the first language's word for it, unless it says itself what it is."""
+    forms = ("Lot", *(form for tag in languages for form in phrase_forms("lot", tag)))
+    begins = any(re.match(rf"{re.escape(form)}\b", code, re.IGNORECASE) for form in forms)
+    if begins or _SAYS_LOT.match(code):
+        return code
+    return f"{_phrase('lot', next(iter(languages)))} {code}"
+
+
+US_GRAMS_PER_OUNCE = Decimal("28.3495")
+"""The only factor to convert by (16 CFR 500.19(a))."""
+
+_HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
+_NUMBER_AFTER = re.compile(r"(?<=[^\W\d_]) (?=\d+\w?(?:,|$))")
+_SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
+
+
+def kept_together(address: str) -> str:
+    """An address line whose house number stays with its street and whose postal code stays whole.
+
+    ``9, ch. du Phare``, ``Rantapolku 4`` and ``E0X 0Z9`` get no-break spaces where a line must not
+    end.
+    """
+    bound = _HOUSE_NUMBER.sub("\\1\u00a0", address)
+    bound = _NUMBER_AFTER.sub("\u00a0", bound)
+    return _SPLIT_CODE.sub("\\1\u00a0", bound)
+
+
+def _phrase(key: str, language: str) -> str:
+    """A set phrase, in English where the table has none: the preflight then asks for the rest."""
+    return (set_phrases(language).get(key) or set_phrases("en")[key]).text
+
+
+def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
+    """The net quantity as the regions want it: grams, and for the US ounces with grams.
+
+    What was declared is printed as it is; what follows from it is cut off, never rounded up, so
+    that neither promises more than was declared: ounces to two decimals (16 CFR 500.17 and
+    21 CFR 701.13(d)), grams to three figures (16 CFR 500.19(b)).
+    """
+    if not any(region.startswith("US") for region in spec.regions):
+        grams = printed_g(spec.product)
+        written = {
+            code: written_mass(grams, locale_of(code, spec.regions)) for code in spec.languages
+        }
+        if len(set(written.values())) == 1:  # a figure and a sign are nobody's language
+            return (Wording(NEUTRAL, next(iter(written.values()))),)
+        return in_languages(written, spec.languages)
+    ounces, grams = _ounces_and_grams(spec.product)
+    weights = {
+        code: f"{written_number(ounces, locale)}\u00a0oz ({written_mass(grams, locale)})"
+        for code in spec.languages
+        for locale in (locale_of(code, spec.regions),)
+    }
+    words = {code: _phrase("net-weight", code) for code in spec.languages}
+    if len(set(weights.values())) == 1:
+        # The figures serve all languages: the words stand together before them, once.
+        together = " / ".join(dict.fromkeys(words.values()))
+        return (Wording(NEUTRAL, f"{together} {next(iter(weights.values()))}"),)
+    return in_languages({code: f"{words[code]} {weights[code]}" for code in words}, spec.languages)
+
+
+def printed_g(product: Product) -> Decimal:
+    """The net weight in grams as labels give it: as declared, or what the ounces make, cut off."""
+    if product.net_ounces is None:
+        return product.net_weight_g
+    return _cut_to_three(product.net_ounces * GRAMS_PER_OUNCE)
+
+
+def _ounces_and_grams(product: Product) -> tuple[Decimal, Decimal]:
+    """Both as a label for the US prints them, each the other cut off."""
+    declared, grams = product.net_ounces, product.net_weight_g
+    exact = grams / GRAMS_PER_OUNCE if declared is None else declared
+    ounces = exact.quantize(Decimal("0.01"), rounding=ROUND_DOWN)
+    if declared is not None:
+        return _without_zeros(ounces), _cut_to_three(ounces * US_GRAMS_PER_OUNCE)
+    # Ounces that are cut off stand for whole grams at most: 40.5 g is 1.42 oz or 40 g.
+    return ounces, grams.quantize(Decimal(1), rounding=ROUND_DOWN) if grams >= 1 else grams
+
+
+def _cut_to_three(mass_g: Decimal) -> Decimal:
+    """Grams at three figures or, below ten, one decimal."""
+    step = Decimal("0.1") if mass_g < 100 else Decimal(1)
+    return _without_zeros(mass_g.quantize(step, rounding=ROUND_DOWN))
+
+
+def _without_zeros(value: Decimal) -> Decimal:
+    whole = value.to_integral_value()
+    return whole if value == whole else value.normalize()
+
+
+def _list_elsewhere(spec: LabelSpec) -> Words:
+    """The statement where the ingredient list is found, for a list that is on a website."""
+    if spec.ingredients_on != "website":
+        return {}
+    return {
+        code: f"{_phrase('ingredients', code)}: {spec.ingredients_url}" for code in spec.languages
+    }

@@ -1,0 +1,243 @@
+"""What a customer approves, and the short code that stands for it.
+
+The code is made of what she can see: the words of every panel by element and language, the guests'
+names and how many guests there are, the design (a layout's values and a logo's bytes), trim and
+shape, ink, the colour behind clear stock, and a second surface. What she cannot see leaves it as it
+is: comments and names of files, the recipe's lots and masses, the plan and its prices, the stock,
+spares, bleed, and the order of the guests' names. The label's own lot code stands on the label, and
+so belongs to it.
+
+No font and no page goes into it, and no float: it is the same on every machine.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import MISSING, Field, dataclass, fields, is_dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from labelkit.compose.element_words import Wordings
+from labelkit.order.label import Trim
+from labelkit.order.layout import Layout, PanelLayout
+from labelkit.typeset.apostrophes import typographic
+
+if TYPE_CHECKING:
+    from labelkit.compose.job import Job
+
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+"""Crockford's base 32: without I, L, O and U; the first three are read as 1, 1 and 0."""
+LETTERS = 8
+"""Of a code, the last of them its check letter."""
+_TAKEN_FOR = str.maketrans("OIL", "011")
+_STEP = 10_000
+"""Numbers of a layout are told apart to a ten-thousandth."""
+
+Part = tuple[str, str, str]
+"""Panel, what of it, and language; either of the outer two may be empty."""
+WHOLE_ORDER = ""
+"""The panel of what belongs to none."""
+DESIGN, LOGO = "design", "logo"
+"""Parts that are kept as digests."""
+ASPECTS = ("languages", "trim", "ink", "ground", DESIGN, LOGO)
+"""Everything that can be a part beside the elements of a label."""
+
+
+@dataclass(frozen=True)
+class Content:
+    """What a customer approves."""
+
+    parts: Mapping[Part, str]
+    names: tuple[str, ...]
+    """The guests' own, sorted; as often as there are guests called so."""
+    guests: int
+    layout: str = ""
+    """Name of the layout, for messages alone."""
+
+    @property
+    def code(self) -> str:
+        """Two groups of four letters such as "7K3M-Q9XA"."""
+        parts = sorted([*part, text] for part, text in self.parts.items())
+        value = {"parts": parts, "names": self.names, "guests": self.guests}
+        return spelt(int(_digest(value), 16))
+
+
+def content_of(job: Job) -> Content:
+    """What the customer of a job approves. InputError for a logo that cannot be read."""
+    event = job.spec.event
+    return Content(
+        dict(_parts(job)),
+        tuple(sorted(map(name_on_label, event.guest_names))),
+        event.guests,
+        job.layout.name,
+    )
+
+
+def name_on_label(name: str) -> str:
+    """A guest's name as it is printed."""
+    return _plain_text(typographic(name))
+
+
+def fingerprint(job: Job) -> str:
+    """The code of a job as it stands."""
+    return content_of(job).code
+
+
+def keyword(code: str) -> str:
+    """How a PDF's description of itself names the order."""
+    return f"order {code}"
+
+
+# -- the code --------------------------------------------------------------------------------------
+
+
+def spelt(number: int) -> str:
+    """The code of a number's first 35 bits, of 256."""
+    number >>= 256 - 5 * (LETTERS - 1)
+    letters = "".join(ALPHABET[number >> 5 * n & 31] for n in range(LETTERS - 1))
+    return grouped(letters + check_letter(letters))
+
+
+def check_letter(letters: str) -> str:
+    """The letter that makes a code whole.
+
+    A sum in which every place has an odd weight: no other letter in any one place gives the same
+    modulo 32 (arithmetic), nor do two neighbours that change places, but for pairs 16 apart.
+    """
+    total = sum((2 * n + 1) * ALPHABET.index(letter) for n, letter in enumerate(letters))
+    return ALPHABET[total % len(ALPHABET)]
+
+
+def grouped(letters: str) -> str:
+    half = LETTERS // 2
+    return f"{letters[:half]}-{letters[half:]}"
+
+
+def read_code(text: str) -> str:
+    """A code as a person writes it down: in any letter case, with blanks or strokes or none.
+
+    ValueError, saying why, for what cannot be one; a code with one letter misheard never is.
+    """
+    letters = re.sub(r"[\s\-\u2010-\u2014.]", "", text).upper().translate(_TAKEN_FOR)
+    if len(letters) != LETTERS or not set(letters) <= set(ALPHABET):
+        raise ValueError("expected a code of eight letters and figures such as 7K3M-Q9XA")
+    if check_letter(letters[:-1]) != letters[-1]:
+        raise ValueError("is no order's code: a letter was misheard or mistyped; read it again")
+    return grouped(letters)
+
+
+# -- what is seen ----------------------------------------------------------------------------------
+
+
+def _parts(job: Job) -> Iterator[tuple[Part, str]]:
+    yield (WHOLE_ORDER, "languages", ""), ", ".join(job.spec.languages)
+    for name in job.panel_names:
+        trim = job.print_run(name).trim
+        words = job.words_on(name)
+        design = _shown(job.design_of(name, words), trim.shape)
+        yield (name, "trim", ""), _size(trim)
+        yield (name, "ink", ""), job.spec.colour or job.layout.colour
+        if job.facts.clear_on(name) and job.spec.product.soap_colour:
+            yield (name, "ground", ""), job.spec.product.soap_colour
+        yield (name, DESIGN, ""), _design(job.layout, design)
+        if job.spec.logo is not None and any(block.picture for block in design.blocks):
+            yield (name, LOGO, ""), hashlib.sha256(_bytes(job.spec.logo)).hexdigest()[:16]
+        for element in _placed(design, words):
+            if element != "guest":
+                for wording in words[element]:
+                    yield (name, element, wording.language), _plain_text(wording.text)
+
+
+def _shown(plan: PanelLayout, shape: str) -> PanelLayout:
+    """What of a panel's design is for labels of a shape."""
+    return replace(
+        plan,
+        blocks=tuple(block for block in plan.blocks if shape in block.shapes),
+        art=tuple(art for art in plan.art if shape in art.shapes),
+        borders=tuple(line for line in plan.borders if shape in line.shapes),
+    )
+
+
+def _placed(plan: PanelLayout, words: Wordings) -> list[str]:
+    """The elements that have words and a place, a block of their own or in another's text."""
+    texts = [name for block in plan.blocks for name in re.findall(r"[a-z_]+", block.text)]
+    named = {name.replace("_", "-") for name in texts}
+    own = {name for block in plan.blocks for name in (block.element, block.run_in)}
+    return sorted((named | own) & words.keys())
+
+
+def _design(layout: Layout, plan: PanelLayout) -> str:
+    """A digest of a panel's design, with the faces and drawings it uses."""
+    blocks = plan.blocks
+    faces = {name for block in blocks for name in (block.face, block.run_in_face)}
+    drawings = {block.ornament for block in blocks} | {art.ornament for art in plan.art}
+    sizes = {block.size for block in blocks}
+    value = {
+        "drawn_for": layout.drawn_for_mm,
+        "faces": {name: face for name, face in layout.faces.items() if name in faces},
+        "ornaments": {name: o for name, o in layout.ornaments.items() if name in drawings},
+        "panel": replace(plan, sizes={n: s for n, s in plan.sizes.items() if n in sizes}),
+    }
+    return _digest(value)[:16]
+
+
+def _size(trim: Trim) -> str:
+    """A trim in words, in figures that no platform writes otherwise."""
+    size = f"{_millimetres(trim.width_mm)} x {_millimetres(trim.height_mm)} mm, {trim.shape}"
+    return f"{size}, corners of {_millimetres(trim.corner_mm)} mm" if trim.corner_mm else size
+
+
+def _millimetres(length_mm: float) -> str:
+    exact = Decimal(round(length_mm * _STEP)) / _STEP
+    return f"{exact.normalize():f}"
+
+
+def _plain_text(text: str) -> str:
+    """A text with every kind of space as one: which of them a locale sets is nobody's change."""
+    return unicodedata.normalize("NFC", " ".join(text.split()))
+
+
+def _bytes(path: Path) -> bytes:
+    from labelkit.compose.logo import MAX_LOGO_BYTES
+    from labelkit.order.reader import read_bytes
+
+    return read_bytes(path, "a logo", MAX_LOGO_BYTES)
+
+
+# -- canonical form --------------------------------------------------------------------------------
+
+
+def _digest(value: object) -> str:
+    """SHA-256 of a value as JSON in one form: sorted keys, whole numbers and texts."""
+    text = json.dumps(_plain(value), ensure_ascii=True, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: _plain(getattr(value, f.name)) for f in _told(value)}
+    if isinstance(value, Mapping):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, str | bool | int) or value is None:
+        return value
+    if isinstance(value, float):
+        return round(value * _STEP)
+    if isinstance(value, Path):
+        return value.name
+    if isinstance(value, Iterable):
+        return [_plain(one) for one in value]
+    raise TypeError(f"{type(value).__name__} has no canonical form")
+
+
+def _told(value: Any) -> Iterator[Field[Any]]:
+    """The fields that are not as they are by default: a field that a later version adds changes no
+    code. For which shapes something is has been seen to before."""
+    for field in fields(value):
+        default = field.default
+        if field.name != "shapes" and (default is MISSING or getattr(value, field.name) != default):
+            yield field

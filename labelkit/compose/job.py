@@ -1,0 +1,216 @@
+"""One order's label: what is known of it, and its panels, composed when first asked for."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cached_property
+from itertools import islice
+
+from labelkit import rules
+from labelkit.common.errors import AsTyped, FaceError, FitError, InputError, shown_path
+from labelkit.common.messages import Listed, Literal, Number, Said
+from labelkit.compose import Composed, Logo, compose, fit_guests, read_logo
+from labelkit.compose.element_words import Wording, Wordings, wordings
+from labelkit.formula.declaration import Declaration
+from labelkit.model.runs import NEUTRAL, Panel, Run
+from labelkit.order.guests import guest_lines
+from labelkit.order.keys import SURFACES
+from labelkit.order.label import Event, LabelSpec, Trim
+from labelkit.order.layout import Layout, PanelLayout, completed
+from labelkit.order.recipe import Recipe
+from labelkit.order.stock import Stock
+from labelkit.rules.facts import Facts
+from labelkit.rules.label import letters_mm
+from labelkit.typeset.faces import Face
+
+MOST_NAMED = 12
+"""Guests named in one complaint, and lines named of one guest."""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintRun:
+    """What the labels of a panel are printed on and cut to, and how many there are."""
+
+    stock: Stock
+    trim: Trim
+    count: int
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a command needs of one label; panels are composed when first asked for."""
+
+    spec: LabelSpec
+    recipe: Recipe
+    declaration: Declaration
+    facts: Facts
+    layout: Layout
+    stock: Stock
+    on: dt.date
+    today: dt.date | None = None
+    """Against which the day of the event is judged; None: it is not."""
+    second_stock: Stock | None = None
+    """Of a second surface with one of its own."""
+
+    @property
+    def regions(self) -> tuple[str, ...]:
+        return self.spec.regions
+
+    @cached_property
+    def composed(self) -> tuple[Composed, ...]:
+        """Front, back, and a second surface where the list is on one; FitError if impossible."""
+        return tuple(self.panel_on(name, self.print_run(name).trim) for name in self.panel_names)
+
+    @property
+    def panel_names(self) -> tuple[str, ...]:
+        on = self.spec.ingredients_on
+        return ("front", "back", on) if on in SURFACES else ("front", "back")
+
+    def print_run(self, panel: str) -> PrintRun:
+        """How a panel is printed: a second surface by what the spec says of it, if anything."""
+        second, labels = self.spec.second, self.spec.event.labels
+        if second is None or panel not in SURFACES:
+            return PrintRun(self.stock, self.spec.trim, labels)
+        return PrintRun(self.second_stock or self.stock, second.trim, second.copies or labels)
+
+    @cached_property
+    def floors(self) -> rules.Floors:
+        """What binds the composer before anything is laid out."""
+        shown = frozenset(wordings(self.spec, self.declaration, "front"))
+        on_front = shown & {block.element for block in self.layout.panel("front").blocks}
+        return rules.floors(self.facts, self.regions, self.on, on_front)
+
+    def words_on(self, name: str) -> Wordings:
+        """Everything a panel may say; "Guest" stands for the guest's own name."""
+        words = dict(wordings(self.spec, self.declaration, name))
+        if self.spec.event.guest_names:
+            words["guest"] = (Wording(NEUTRAL, "Guest"),)
+        return words
+
+    def design_of(self, name: str, words: Wordings) -> PanelLayout:
+        """The layout's design of a panel, with a place for all the words asked for."""
+        side = self.spec.front if name == "front" else self.spec.back
+        return completed(self.layout.panel(name), (e for e in side.words if e in words))
+
+    def panel_on(self, name: str, trim: Trim) -> Composed:
+        """One panel composed on a trim; FitError if nothing legal fits it."""
+        words = self.words_on(name)
+        plan = self.design_of(name, words)
+        try:
+            return compose(
+                name,
+                replace(self.layout, panels={**self.layout.panels, name: plan}),
+                words,
+                self.floors,
+                trim,
+                colour=self.spec.colour,
+                background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
+                logo=_logo(self.spec),
+                bleed_mm=self.spec.bleed_mm,
+            )
+        except FaceError as error:  # a layout names its faces; say which one did
+            raise FaceError(f"{shown_path(self.layout.path)}: {error}") from error
+
+    @property
+    def panels(self) -> tuple[Panel, ...]:
+        return tuple(composed.panel for composed in self.composed)
+
+    @property
+    def faces(self) -> Mapping[str, Face]:
+        return {name: face for composed in self.composed for name, face in composed.faces.items()}
+
+    @cached_property
+    def known(self) -> Facts:
+        """The facts with whether a list that is elsewhere would fit the label, where that matters.
+
+        That takes a panel more to compose.
+        """
+        if not rules.asks_for_room(self.facts, self.regions, self.on):
+            return self.facts
+        return replace(self.facts, list_on_back_mm=self._list_on_back_mm())
+
+    def _list_on_back_mm(self) -> Decimal | None:
+        """How tall the list's letters are on the back of the same trim; None where it does not fit
+        or makes letters too small."""
+        facts = replace(self.facts, ingredients_on="back")
+        moved = replace(self, spec=replace(self.spec, ingredients_on="back"), facts=facts)
+        try:
+            back = moved.panel_on("back", self.spec.trim).panel
+            now = next(panel for panel in self.panels if panel.name == "back")
+        except FitError:
+            return None
+        small, small_now = (
+            rules.too_small(panel, facts, self.regions, self.on) for panel in (back, now)
+        )
+        return letters_mm(back, "ingredients") if small <= small_now else None
+
+    def own_runs(self, composed: Composed, label: int) -> tuple[Run, ...]:
+        """The runs only label number ``label`` carries: its guest's name, none on a spare."""
+        names = self.spec.event.guest_names
+        if composed.guest is None or label >= len(names):
+            return ()
+        return self.guest_runs[composed.panel.name][names[label]]
+
+    @property
+    def guest_runs(self) -> Mapping[str, Mapping[str, tuple[Run, ...]]]:
+        """Every guest's runs by panel and name; one FitError for all that cannot be set."""
+        runs, error = self.fitted_guests
+        if error is not None:
+            raise error
+        return runs
+
+    @cached_property
+    def fitted_guests(
+        self,
+    ) -> tuple[Mapping[str, Mapping[str, tuple[Run, ...]]], FitError | None]:
+        """The runs of the guests whose names can be set, by panel and name, and the complaint about
+        the others."""
+        names, errors = self.spec.event.guest_names, []
+        runs: dict[str, Mapping[str, tuple[Run, ...]]] = {}
+        for composed in self.composed:
+            if composed.guest is not None:
+                runs[composed.panel.name], error = fit_guests(composed.guest, names)
+                errors += [error] if error else []
+        return runs, found_on_list(errors[0], self.spec.event) if errors else None
+
+
+def found_on_list(error: FitError, event: Event) -> FitError:
+    """The same complaint with the file and lines of the guests' names that it is about, if any."""
+    if event.guest_list is None or not error.guests:
+        return error
+    lines = guest_lines(event.guest_list, error.guests)
+    named = [
+        Said(
+            "{lines}: guest {name} {problem}",
+            lines=_lines(lines[name]),
+            name=Literal(name),
+            problem=problem,
+        )
+        for name, problem in islice(error.guests.items(), MOST_NAMED)
+    ]
+    file, more = shown_path(event.guest_list.name), len(error.guests) - len(named)
+    told = Said("in {file}: {guests}", file=file, guests=Listed(named, ";"))
+    if more:
+        told = Said("{told}; and {more} more", told=told, more=Number(more))
+    return replace(error, reason=told)
+
+
+def _lines(numbers: Sequence[int]) -> Said:
+    if len(numbers) == 1:
+        return Said("line {line}", line=Number(numbers[0]))
+    shown = [*map(Number, numbers[:MOST_NAMED]), *["…"] * (len(numbers) > MOST_NAMED)]
+    return Said("lines {lines}", lines=Listed(shown))
+
+
+def _logo(spec: LabelSpec) -> Logo | None:
+    """The logo the spec names; a complaint about the file says which key brought it in."""
+    if spec.logo is None:
+        return None
+    try:
+        return read_logo(spec.logo)
+    except InputError as error:
+        named = AsTyped(shown_path(spec.logo.name))
+        raise InputError(shown_path(spec.path), "label.logo", named, error.expected) from error

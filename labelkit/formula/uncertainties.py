@@ -1,0 +1,400 @@
+"""What the list depends on that the recipe does not settle, and what would settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from itertools import pairwise
+
+from labelkit.common.messages import Day, Listed, Number, Said, Term
+from labelkit.formula.allergens import like_allergens, prohibited_since
+from labelkit.formula.composition import WATER_INCI, soap_name
+from labelkit.formula.dangers import danger_doubts, essential_oil_doubts
+from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
+from labelkit.formula.expand import Line, Substance
+from labelkit.formula.list_order import ONE_PERCENT, is_ordered
+from labelkit.formula.lye_checks import lye_doubts
+from labelkit.formula.purity import PURE, sold
+from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
+from labelkit.formula.scents import scent_doubts, statement_doubts
+from labelkit.formula.work import Work, distinct
+from labelkit.order.recipe import Kind
+
+SWAP_SHARE = 0.05
+"""Two names that swap in more than one draw in twenty: their order is said to be uncertain."""
+NEAR_SHARE = Decimal("0.1")
+"""An allergen within a tenth of the threshold is said to be near it."""
+
+
+def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+    """Every doubt, the failing ones first."""
+    found = [
+        *alkali_doubts(work.batch, work.draws),
+        *lye_doubts(work.recipe, work.batch),
+        *value_doubts(work.batch, work.expanded),
+        *limit_doubts(work.batch, work.expanded, work.draws),
+        *danger_doubts(work.recipe),
+        *essential_oil_doubts(work.batch, work.expanded),
+        *_prohibited(work),
+        *_order(work, lines),
+        *_thresholds(work),
+        *_unknown_shares(work),
+        *scent_doubts(work.recipe, work.policy),
+        *statement_doubts(work.recipe, work.policy),
+        *_names(work, lines),
+        *_defaults(work),
+        *_conflicts(work),
+    ]
+    rank = {"fail": 0, "warn": 1, "note": 2}
+    for doubt in sorted(found, key=lambda doubt: rank[doubt.level]):
+        yield replace(doubt, message=_sentence(doubt.message), remedy=_sentence(doubt.remedy))
+
+
+def _sentence(text: str) -> Said:
+    return Said("{text:cap}", text=text)
+
+
+def _prohibited(work: Work) -> Iterator[Doubt]:
+    for found in work.allergens:
+        name = found.share.inci
+        since = prohibited_since(name)
+        if name in work.policy.prohibited and since is not None:
+            yield Doubt(
+                "limit",
+                "fail",
+                Said(
+                    "{name} ({sources}) is prohibited in EU cosmetics since {day}",
+                    name=name,
+                    sources=Listed(found.share.sources),
+                    day=Day(since),
+                ),
+                Said("use another fragrance, or get a current allergen statement of this one"),
+            )
+
+
+# -- order -----------------------------------------------------------------------------------------
+
+
+def _order(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+    """Neighbours whose order the law fixes and the inputs do not."""
+    candidates = [
+        line
+        for line in lines
+        if line.role is not Role.COLOUR
+        and line.name in work.draws.percent
+        and (is_ordered(line, work.policy) or line.high_percent > ONE_PERCENT)
+        and not (line.role is Role.PARFUM and work.policy.parfum_at_end)
+    ]
+    for heavier, lighter in pairwise(candidates):
+        if heavier.mass_g == lighter.mass_g:
+            continue
+        share = work.draws.share_swapped(heavier.name, lighter.name, float(ONE_PERCENT))
+        if share >= SWAP_SHARE:
+            yield Doubt(
+                "order",
+                "warn",
+                Said(
+                    "{heavier} ({more} %) and {lighter} ({less} %) could swap places: they do in"
+                    " {count} of 100 draws of the inputs' ranges",
+                    heavier=heavier.name,
+                    more=Number(heavier.percent, 2),
+                    lighter=lighter.name,
+                    less=Number(lighter.percent, 2),
+                    count=Number(round(100 * share)),
+                ),
+                _remedy(work, heavier, lighter),
+                Said("{gap} % apart", gap=Number(heavier.percent - lighter.percent, 2)),
+                Said("further apart than the inputs' uncertainty"),
+            )
+
+
+def _remedy(work: Work, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
+    pair = {heavier.inci, lighter.inci}
+    if WATER_INCI in pair and work.policy.basis is Basis.CURED:
+        if work.batch.loss.source == "bars":
+            return Said("weigh more cured bars, on a finer scale")
+        return Said("weigh three cured bars")
+    if work.policy.style is Style.FORMED:
+        wanted = distinct(
+            _material(s)
+            for s in work.expanded.substances
+            if s.saponification.low < s.saponification.high
+            and not s.material.own
+            and pair & {s.material.sodium, s.material.potassium, s.inci}
+        )
+        if wanted:
+            return Said(
+                "ask the supplier for the saponification value of {names}",
+                names=Listed(wanted, "and"),
+            )
+    return Said("weigh on a finer scale, or ask the suppliers for exact shares")
+
+
+# -- allergens -------------------------------------------------------------------------------------
+
+
+def _thresholds(work: Work) -> Iterator[Doubt]:
+    limit = work.policy.allergen_limit_percent
+    coming = dict(work.policy.coming_allergens)
+    for found in work.allergens:
+        name, percent = found.share.inci, found.share.percent
+        if not found.known and name not in work.policy.prohibited:
+            yield _unlisted(work, name, found.share.sources)
+        if name in coming and percent > limit:
+            yield Doubt(
+                "threshold",
+                "note",
+                Said(
+                    "{name} ({share} %) must be named from {day} on",
+                    name=name,
+                    share=_small(percent),
+                    day=Day(coming[name]),
+                ),
+                Said("name it already, or plan the next label"),
+                Said("{share} %", share=_small(percent)),
+                Said("above {limit} %", limit=Number(limit)),
+            )
+        if name in work.policy.allergens:
+            yield from _near_threshold(work, name, percent, found.low_percent, found.high_percent)
+
+
+def _unlisted(work: Work, name: str, sources: Sequence[str]) -> Doubt:
+    """A stated name that no list has: little of it is likely no allergen, much a name misspelt."""
+    stated = (line.allergens.get(name) for line in work.expanded.lines)
+    much = any(share is not None and share.high > ONE_PERCENT for share in stated)
+    like = like_allergens(name) if much else ()
+    return Doubt(
+        "name",
+        "warn" if much else "note",
+        Said(
+            "{name} ({sources}) is in none of the allergen lists; it is not declared",
+            name=name,
+            sources=Listed(sources),
+        ),
+        Said(
+            "compare its spelling with the supplier's statement; names somewhat like it are"
+            " {names}",
+            names=Listed(like, "and"),
+        )
+        if like
+        else Said("compare its spelling with the supplier's statement"),
+    )
+
+
+def _near_threshold(
+    work: Work, name: str, percent: Decimal, low: float, high: float
+) -> Iterator[Doubt]:
+    limit = work.policy.allergen_limit_percent
+    astride = low <= float(limit) < high
+    if not astride and abs(percent - limit) > limit * NEAR_SHARE:
+        return
+    message = EXACTLY_AT if percent == limit else ABOVE if percent > limit else BELOW
+    yield Doubt(
+        "threshold",
+        "warn" if astride else "note",
+        Said(
+            message,
+            name=name,
+            share=_small(percent),
+            apart=_small(abs(percent - limit)),
+            limit=Number(limit),
+            low=Number(Decimal(low), 5),
+            high=Number(Decimal(high), 5),
+        ),
+        Said("weigh three cured bars, and ask the supplier for the exact share in the fragrance"),
+        Said("{share} %", share=_small(percent)),
+        Said("named above {limit} %", limit=Number(limit)),
+    )
+
+
+ABOVE = (
+    "{name} makes up {share} % of the finished bar, {apart} % above the threshold of {limit} %:"
+    " it is named, and lies between {low} % and {high} %"
+)
+BELOW = (
+    "{name} makes up {share} % of the finished bar, {apart} % below the threshold of {limit} %:"
+    " it is not named, and lies between {low} % and {high} %"
+)
+EXACTLY_AT = (
+    "{name} makes up {share} % of the finished bar, exactly at the threshold of {limit} %:"
+    " it is not named, and lies between {low} % and {high} %"
+)
+
+
+def _small(percent: Decimal) -> Number:
+    return Number(percent, 5)
+
+
+def _material(substance: Substance) -> Term:
+    return Term("material", substance.material.name())
+
+
+# -- shares and names nobody stated ----------------------------------------------------------------
+
+
+def _unknown_shares(work: Work) -> Iterator[Doubt]:
+    for index, line in enumerate(work.expanded.lines):
+        substances = [s for s in work.expanded.substances if s.line == index]
+        if not line.allergens and _is_scented(line, substances):
+            yield _unstated(work, line)
+        silent = [s for s in substances if s.share_unknown]
+        if silent:
+            yield _silent(work, line.name, silent)
+
+
+def _is_scented(line: Line, substances: Iterable[Substance]) -> bool:
+    """Whether a line brings fragrance: as a scent, or as an essential oil among the additives."""
+    return line.scent is not None or any(s.material.kind is Kind.ESSENTIAL_OIL for s in substances)
+
+
+def _unstated(work: Work, line: Line) -> Doubt:
+    """A scent of which nobody says what allergens it holds.
+
+    It fails only where a region asks for them that day: no list is known to be legal without.
+    """
+    bound = work.policy.allergens_bind
+    return Doubt(
+        "unknown-share",
+        "fail" if bound else "warn",
+        Said(
+            "{name}: no allergen statement given, and in {regions} its allergens have to be named;"
+            " without it nobody knows whether the list is whole",
+            name=line.name,
+            regions=Listed(bound, "and"),
+        )
+        if bound
+        else Said(
+            "{name}: no allergen statement given, so its allergens are not declared",
+            name=line.name,
+        ),
+        Said(
+            "copy the supplier's allergen statement into {place}; where it truly says that there"
+            " are none, write {example}",
+            place=f"[{line.key.split('[')[0]}.allergens]",
+            example='Limonene = "0 %"',
+        ),
+    )
+
+
+def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:
+    names = Listed(distinct(work.names.printed(s.inci) for s in silent))
+    most = sum((work.expanded.lines[s.line].mass_g * s.share.value for s in silent), Decimal(0))
+    percent = 100 * most / work.total_g
+    if percent <= ONE_PERCENT:
+        return Doubt(
+            "unknown-share",
+            "note",
+            Said(
+                "{name}: the share of {names} is unknown; it is placed among those of at most 1 %",
+                name=line,
+                names=names,
+            ),
+            Said("ask the supplier if it could be more"),
+        )
+    return Doubt(
+        "unknown-share",
+        "fail",
+        Said(
+            "{name}: the supplier does not say how much {names} it holds,"
+            " so the order cannot be determined",
+            name=line,
+            names=names,
+        ),
+        Said("ask the supplier for the shares"),
+        Said("up to {share} %", share=Number(percent, 2)),
+        Said("at most 1 %, or known shares"),
+    )
+
+
+def _names(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+    if work.policy.style is Style.FORMED:
+        yield from _unsettled_soaps(work)
+    doubtful = distinct(
+        work.names.printed(s.inci)
+        for s in work.expanded.substances
+        if s.material.inci_doubtful and not s.named
+    )
+    if doubtful:
+        yield Doubt(
+            "name",
+            "warn",
+            Said("not sure of the INCI name: {names}", names=Listed(doubtful)),
+            Said("compare with the supplier's data sheet, and set inci in a [[material]]"),
+        )
+    for line in lines:
+        if work.names.lacks_us_name(line.inci):
+            yield Doubt(
+                "name",
+                "warn",
+                Said("no English colour name is known for {name}", name=line.inci),
+                Said("set us in a [[material]], if the colour is listed for cosmetics"),
+            )
+
+
+def _unsettled_soaps(work: Work) -> Iterator[Doubt]:
+    alkalis = [lye.alkali for lye in work.batch.lyes if lye.pure_g > 0]
+    soaps = {piece.inci for piece in work.composition.pieces if piece.became.endswith("is known")}
+    for substance in work.expanded.substances:
+        material = substance.material
+        reacts = substance.saponification.value > 0 or material.kind is Kind.HYDROXY_ACID
+        missing = [a for a in alkalis if not soap_name(substance, a)]
+        if reacts and missing and substance.inci in soaps:
+            yield Doubt(
+                "name",
+                "warn",
+                Said(
+                    "no settled INCI name is known for what {material} becomes with {alkalis};"
+                    " it is declared as added, {name}",
+                    material=_material(substance),
+                    alkalis=Listed(missing, "and"),
+                    name=substance.inci,
+                ),
+                Said("if a dictionary has one, set sodium or potassium in a [[material]]"),
+            )
+
+
+# -- defaults and conflicts ------------------------------------------------------------------------
+
+
+def _defaults(work: Work) -> Iterator[Doubt]:
+    loss = work.batch.loss
+    if loss.source == "default" and work.policy.basis is Basis.CURED:
+        yield Doubt(
+            "default",
+            "warn",
+            Said(
+                "no cure loss given: {percent} % of the poured mass is assumed, as is common",
+                percent=Number(loss.percent),
+            ),
+            Said("weigh three cured bars and give them as [[cure.bar]]"),
+        )
+    counted = distinct(
+        _material(s)
+        for s in work.expanded.substances
+        if s.saponification.value > 0 and not s.material.own and not s.named
+    )
+    if counted:
+        yield Doubt(
+            "default",
+            "note",
+            Said(
+                "counted with the middle of the published saponification range: {names}",
+                names=Listed(counted),
+            ),
+            Said("give the values of the suppliers' certificates"),
+        )
+    for lye in work.recipe.lyes:
+        if not lye.purity_given and sold(lye.alkali).high == PURE:
+            yield Doubt(
+                "default",
+                "note",
+                Said("no purity given for {alkali}: counted as pure", alkali=lye.alkali),
+                Said("copy the purity from the supplier's label"),
+            )
+
+
+def _conflicts(work: Work) -> Iterator[Doubt]:
+    for conflict in work.policy.conflicts:
+        remedy = Said("make one label per region, or choose yourself")
+        yield Doubt("order", "warn", conflict, remedy)

@@ -1,0 +1,202 @@
+"""Preflight of a label as composed, or of the finished PDFs that are about to be printed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from labelkit import rules
+from labelkit.checks.approval import approval_finding
+from labelkit.checks.craft import OWN_CHECK
+from labelkit.checks.durability import words_given, words_printed
+from labelkit.common.errors import FitError, InputError, shown_path
+from labelkit.common.messages import Number, Quoted, Said, Term
+from labelkit.common.text_match import as_read
+from labelkit.compose.job import Job
+from labelkit.job.prepare import preflight, prepare
+from labelkit.model.runs import Panel, Run, element_texts
+from labelkit.pdf.compare import TRIM_TOLERANCE_MM
+from labelkit.pdf.read import PlacedPanel, read_panels
+from labelkit.rules.findings import Finding, Level, Report
+
+UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
+"""What a finished label may say otherwise than the one composed from the spec."""
+
+
+@dataclass(frozen=True)
+class Examined:
+    """A preflight and what it was made of."""
+
+    job: Job
+    report: Report
+    panels: tuple[Panel, ...]
+
+    @property
+    def title(self) -> str:
+        return next(iter(self.job.spec.event.names.values()))
+
+    def timeline(self, strict: bool = False) -> list[rules.Day]:
+        """The verdict on the day it was made for, and on each day on which a rule changes."""
+        facts, regions = self.job.known, self.job.regions
+        return rules.timeline(self.panels, facts, regions, self.job.on, strict)
+
+
+def examine(
+    label: Path,
+    regions: Iterable[str] = (),
+    on: dt.date | None = None,
+    pdfs: Iterable[Path] = (),
+    strict: bool = False,
+    today: dt.date | None = None,
+) -> Examined:
+    """Preflights a label spec, or with ``pdfs`` the finished files made from it.
+
+    The day of the event is held against ``today`` where it is given. A panel that no PDF holds is
+    judged as composed, and a note says so. Raises LabelkitError for input that cannot be used.
+    """
+    asked = tuple(regions)
+    job = prepare(label, asked, on, today)
+    found = [place for pdf in pdfs for place in _labels_of(pdf)]
+    # For other regions than its own a label says other words than were approved.
+    approval = () if asked else (approval_finding(job),)
+    if not found:
+        report = preflight(job, strict=strict)
+        report = replace(report, findings=(*report.findings, *approval))
+        try:
+            return Examined(job, report, job.panels)
+        except FitError:
+            return Examined(job, report, ())
+    read, extra = _distinct(found)
+    made = _composed(job)
+    composed = [panel for panel in made if panel.name not in {p.name for p in read}]
+    report = preflight(job, [*read, *composed], strict)
+    own = (
+        *extra,
+        *_unlike_spec(read, made),
+        *words_printed(read, job.spec.languages),
+        *words_given(job.spec, (panel.name for panel in composed)),
+        *map(_as_composed, composed),
+        *approval,
+    )
+    report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank)))
+    return Examined(job, report, (*read, *composed))
+
+
+def _rank(finding: Finding) -> int:
+    """Failing findings first; the order among the others stays."""
+    return (Level.FAIL, Level.WARN, Level.NOTE).index(finding.level)
+
+
+def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
+    """What a finished panel says otherwise than the spec, and what runs over its trim."""
+    by_name = {panel.name: panel for panel in made}
+    for panel in read:
+        for run in panel.runs:
+            if not panel.trim.covers(run.ink, TRIM_TOLERANCE_MM):
+                yield _own_finding(
+                    "LABELKIT-OVER-TRIM",
+                    panel,
+                    run.element,
+                    Said("{words} runs over the trim", words=Quoted(run.text)),
+                )
+        wanted, found = _said(by_name.get(panel.name)), _said(panel)
+        for key in [k for k in (wanted | found) if wanted and wanted.get(k) != found.get(k)]:
+            yield _own_finding(
+                "LABELKIT-AS-SPEC",
+                panel,
+                key[0],
+                Said(
+                    "the PDF says {found}, the label spec {wanted}",
+                    found=_shown(found.get(key)),
+                    wanted=_shown(wanted.get(key)),
+                ),
+            )
+
+
+def _shown(words: str | None) -> str:
+    return Said("nothing") if words is None else Quoted(words)
+
+
+def _said(panel: Panel | None) -> dict[tuple[str, str], str]:
+    """What a panel says, by element and language; letter case is the design's affair."""
+    if panel is None:
+        return {}
+    elements = dict.fromkeys(run.element for run in panel.runs if run.element not in UNCOMPARED)
+    return {
+        (element, text.language): as_read(text.text)
+        for element in elements
+        for text in element_texts(panel, element)
+    }
+
+
+def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding:
+    return Finding(
+        rule=rule,
+        region="",
+        panel=panel.name,
+        element=element,
+        level=Level.FAIL,
+        message=message,
+        provenance=OWN_CHECK,
+        remedy=Said("make the sheets again with labelkit sheet"),
+    )
+
+
+def _labels_of(pdf: Path) -> tuple[PlacedPanel, ...]:
+    placed = read_panels(pdf).panels
+    if not placed:
+        raise InputError(
+            shown_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
+        )
+    return placed
+
+
+def _composed(job: Job) -> tuple[Panel, ...]:
+    try:
+        return job.panels
+    except FitError:
+        return ()
+
+
+def _distinct(found: list[PlacedPanel]) -> tuple[list[Panel], list[Finding]]:
+    """The first label of each panel, and a failing finding for any that differs from it."""
+    first: dict[str, PlacedPanel] = {}
+    findings: list[Finding] = []
+    for place in found:
+        reference = first.setdefault(place.panel.name, place)
+        if _common(place.panel) != _common(reference.panel):
+            findings.append(_unlike(place, reference))
+    return [place.panel for place in first.values()], findings
+
+
+def _common(panel: Panel) -> tuple[Run, ...]:
+    """What every label of a panel has alike: all but the guest's own name."""
+    return tuple(run for run in panel.runs if run.element != "guest")
+
+
+def _unlike(place: PlacedPanel, reference: PlacedPanel) -> Finding:
+    message = Said(
+        "label {label} on page {page} is not like label {other}",
+        label=Number(place.label + 1),
+        page=Number(place.page + 1),
+        other=Number(reference.label + 1),
+    )
+    return _own_finding("LABELKIT-ALIKE", place.panel, "", message)
+
+
+def _as_composed(panel: Panel) -> Finding:
+    return Finding(
+        rule="LABELKIT-NO-PDF",
+        region="",
+        panel=panel.name,
+        element="",
+        level=Level.NOTE,
+        message=Said(
+            "no PDF of the {panel} was given; it was judged as composed",
+            panel=Term("panel", panel.name),
+        ),
+        provenance=OWN_CHECK,
+        remedy=Said("add --pdf {panel}.pdf", panel=panel.name),
+    )

@@ -1,0 +1,181 @@
+"""The files that start an event, as they are or suited to the regions it is for."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.resources import files
+
+from labelkit.common.errors import InputError
+from labelkit.common.paper import usual_paper
+from labelkit.order.blanks import BLANK
+from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
+from labelkit.rules.kinds.marks import Durability
+from labelkit.rules.tables import is_abroad
+
+HOME = ("CA",)
+"""What the starter is written for."""
+NAMES = ("label.toml", "recipe.toml", "maker.toml")
+TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 00000"}
+"""How the last line of an address looks where it needs no country."""
+WITH_ARTICLE = ("GB", "NL", "US")
+"""Countries whose English names take "the" in a sentence."""
+ROOMY_TRIM = '"56 x 40 mm"'
+ROOMY_FACE = f'"{BLANK} width x height, such as 65 x 48 mm"'
+"""Two laws on one label ask for more words than the trim of the starter holds."""
+KEEPS = f'"{BLANK} how many months a piece keeps, by your safety report, such as 24"'
+KEPT_TO = "03/2029"
+"""The last month within two years of a pour in the spring before the example's event."""
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """A maker's file that is there already."""
+
+    name: str
+    """Its path as label.toml is to say it."""
+    country: str
+    regions: tuple[str, ...]
+    """Empty where it does not say them, as the country."""
+
+
+def starter_files(
+    regions: Iterable[str] = (), workshop: Workshop | None = None
+) -> Mapping[str, str]:
+    """The text of each starter file by name; without regions as it was written, for Canada.
+
+    With a workshop its own file is named, and none is made. InputError for a region that is not
+    known, or whose languages depend on the state.
+    """
+    starter = files("labelkit.order") / "starter"
+    made = {name: (starter / name).read_text("utf-8") for name in NAMES}
+    asked = checked_regions(regions)
+    if workshop is not None:
+        del made["maker.toml"]
+        made["label.toml"] = _label_of(workshop, made["label.toml"], asked)
+    elif asked:
+        made["maker.toml"] = _maker(made["maker.toml"], asked)
+        made["label.toml"] = _label(made["label.toml"], asked, _country(asked[0]))
+    return made
+
+
+def _label_of(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
+    """The label's text for a workshop that has its file already."""
+    regions = asked or workshop.regions or HOME
+    text = _label(text, regions, workshop.country or _country(regions[0]))
+    if asked and asked != workshop.regions:
+        instead = f"regions = {_listed(regions)}  # instead of those of maker.toml"
+        text = _uncomment(text, "regions", instead)
+    return _set(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
+
+
+def _languages(asked: Sequence[str]) -> tuple[str, ...]:
+    """The languages that the regions' labels must be in, each once."""
+    found: dict[str, None] = {}
+    for code, ways in required_languages(asked).items():
+        if not ways:
+            told = "has no language of its own; expected one of its states, such as BE"
+            raise InputError("--region", "", code, told)
+        # The set of languages that adds least to what the other regions want.
+        best = min(ways, key=lambda way: len({*way} - {*found}))
+        found.update(dict.fromkeys(best))
+    return tuple(found)
+
+
+def _country(region: str) -> str:
+    """Where soap for a region is likely made: the country the region is, or is part of."""
+    return region if region.startswith("GB-") else region.split("-")[0]
+
+
+def _country_name(code: str) -> str:
+    from babel import Locale
+
+    if code == "GB-NIR":
+        return "Northern Ireland"
+    return str(Locale("en").territories[code])
+
+
+def _maker(text: str, asked: Sequence[str]) -> str:
+    first = asked[0]
+    country = _country(first)
+    town = TOWNS.get(first, f"0000 Town, {_country_name(country)}")
+    stock = f"{usual_paper(first)}-plain"
+    text = _set(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
+    made_in = f"{BLANK} where the soap is made, an ISO 3166 code such as {country}"
+    text = _set(text, "country", f'"{made_in}"')
+    text = _set(text, "stock", f'"{stock}"')
+    return _set(text, "regions", _listed(asked))
+
+
+def _label(text: str, asked: Sequence[str], country: str) -> str:
+    languages = _languages(asked)
+    soap = {tag: phrase.text for tag in languages if (phrase := set_phrases(tag).get("soap"))}
+    text = _set(text, "languages", _listed(languages))
+    text = _set(text, "identity", _words(soap))
+    for key, what in (("names", "The names"), ("scent", "Scent")):
+        text = _set(text, key, _words(_to_fill_in(what, languages)))
+    if len(asked) > 1:
+        text = _set(_set(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
+    back = []
+    checks = [rule.check for rule in load_rules(asked)]
+    if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
+        text = _uncomment(text, "durability_months", f"durability_months = {KEEPS}")
+        past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
+        back += [f"durability = {_date_kept_to(languages)}", past]
+        text = _uncomment(text, "durability", "")
+    if any(is_abroad(country, code) for code in asked):
+        article = "the " if country in WITH_ARTICLE else ""
+        made = _to_fill_in(f"Made in {article}{_country_name(country)}", languages)
+        back.append(f"origin = {_words(made)}")
+        text = _uncomment(text, "origin", "")
+    if back:
+        text = text.replace("# [back]\n", "\n".join(["[back]", *back, ""]), 1)
+    return text
+
+
+def _date_kept_to(languages: Sequence[str]) -> str:
+    """The date of durability: bare where its words are known in every language of the label."""
+    known = {tag: set_phrases(tag).get("best-before") for tag in languages}
+    if all(known.values()):
+        return f'"{BLANK} the month to whose end it keeps, such as {KEPT_TO}"'
+    asked = _to_fill_in(f"Best used before the end of {KEPT_TO}", languages)
+    words = {
+        tag: f"{BLANK} {p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p
+    }
+    return _words(asked | words)
+
+
+def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
+    """What to write, in English, once for each language."""
+    from babel import Locale
+
+    named = Locale("en").languages
+    return {
+        tag: f"{BLANK} {what}" if tag == "en" else f"{BLANK} {what}, in {named[tag]}"
+        for tag in languages
+    }
+
+
+def _words(words: Mapping[str, str]) -> str:
+    """Words by language, as an inline table of TOML."""
+    return "{ " + ", ".join(f'{tag} = "{text}"' for tag, text in words.items()) + " }"
+
+
+def _listed(items: Iterable[str]) -> str:
+    return "[" + ", ".join(f'"{item}"' for item in items) + "]"
+
+
+def _uncomment(text: str, key: str, line: str) -> str:
+    """The text with a line in place of the one that shows a key as a comment; none for an empty."""
+    before, after = re.split(rf"^# {key} = .*\n", text, maxsplit=1, flags=re.MULTILINE)
+    return f"{before}{line}\n{after}" if line else before + after
+
+
+def _set(text: str, key: str, value: str) -> str:
+    """The text with another value for the first line that sets a key; its comment stays."""
+    found = re.search(rf"^{key} = [^#\n]*?(?P<comment>\s+#.*)?$", text, re.MULTILINE)
+    if found is None:
+        raise ValueError(f"the starter sets no {key}")
+    return f"{text[: found.start()]}{key} = {value}{found['comment'] or ''}{text[found.end() :]}"

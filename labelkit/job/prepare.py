@@ -1,0 +1,160 @@
+"""From the files of an order to a job, and from a job to its findings."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+from labelkit import formula, rules
+from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
+from labelkit.checks.order import order_findings
+from labelkit.checks.stock import stock_findings
+from labelkit.common import resources
+from labelkit.common.errors import FitError
+from labelkit.common.messages import Listed
+from labelkit.compose.job import Job
+from labelkit.formula.declaration import Declaration
+from labelkit.formula.policy import policy_for
+from labelkit.impose import labels_per_sheet
+from labelkit.model.runs import Panel
+from labelkit.order.label import LabelSpec, Trim, read_label, with_regions
+from labelkit.order.layout import find_layout, read_layout
+from labelkit.order.recipe import Recipe, read_recipe
+from labelkit.order.stock import Stock, find_stock
+from labelkit.plan.pouring import kept_from, planned_lot
+from labelkit.rules.facts import Face as PackageFace
+from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Finding, Level, Report
+
+ROOMIER = (1.5, 2.5, 4.0)
+"""How much larger a trim is tried to judge the words of a label that does not fit its own."""
+TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
+"""Says nothing of a label that was enlarged only to judge its words."""
+UNFIT = "LABELKIT-FIT"
+"""Says of a panel that it cannot be set."""
+
+
+def prepare(
+    path: Path,
+    regions: Iterable[str] = (),
+    on: dt.date | None = None,
+    today: dt.date | None = None,
+) -> Job:
+    """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
+    asked = rules.checked_regions(regions)  # an unknown one is told before anything is read
+    spec = with_regions(read_label(path), asked)
+    day = on or spec.product.sold_on
+    recipe = read_recipe(spec.product.recipe)
+    policy = policy_for(spec.regions, day, spec.product.first_sold_on)
+    declaration = formula.declare(recipe, policy)
+    stock = find_stock(spec.stock, path.parent)
+    second = spec.second and spec.second.stock
+    second_stock = find_stock(second, path.parent) if second else None
+    layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
+    facts = _facts(spec, recipe, declaration, stock)
+    if second_stock and second_stock.material != "clear":
+        facts = replace(facts, opaque=(spec.ingredients_on,))
+    return Job(spec, recipe, declaration, facts, layout, stock, day, today, second_stock)
+
+
+def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
+    """The findings on the composed panels, or on ``panels`` read from a finished PDF.
+
+    Of a label that cannot be fitted the words are judged all the same, set on a trim with room. A
+    guest's name that cannot be set is one finding beside the others.
+    """
+    if panels is not None:
+        return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
+    stocks = [job.print_run(panel).stock for panel in job.panel_names]
+    own = (
+        *order_findings(job.spec, job.recipe, job.today),
+        *stock_findings(job.spec, stocks),
+    )
+    try:
+        for run in map(job.print_run, job.panel_names):
+            labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
+        guest_runs, unset = job.fitted_guests
+        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, guest_runs)
+        report = rules.judge(job.panels, job.known, job.regions, job.on, strict)
+        unfit = [_unfit(unset)] if unset else []
+        found = (*unfit, *report.findings, *craft_findings(craft), *own)
+        return replace(report, findings=found)
+    except FitError as error:
+        words = _judged_with_room(job, strict)
+        return Report(job.on, job.regions, (_unfit(error), *words, *own))
+
+
+def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
+    """What the rules say of the same label on the first larger trim that holds it."""
+    for factor in ROOMIER:
+        second = job.spec.second
+        if second is not None:
+            second = replace(second, trim=_enlarged(second.trim, factor))
+        spec = replace(job.spec, trim=_enlarged(job.spec.trim, factor), second=second)
+        roomy = replace(job, spec=spec)
+        try:
+            report = rules.judge(roomy.panels, job.facts, job.regions, job.on, strict)
+        except FitError:
+            continue
+        return tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
+    return ()
+
+
+def _enlarged(trim: Trim, factor: float) -> Trim:
+    return replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
+
+
+def _unfit(error: FitError) -> Finding:
+    return Finding(
+        rule=UNFIT,
+        region="",
+        panel=error.panel,
+        element="",
+        level=Level.FAIL,
+        message=error.reason,
+        remedy=Listed(error.ways_out, ";"),
+        provenance=OWN_CHECK,
+    )
+
+
+def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Stock) -> Facts:
+    product, maker = spec.product, spec.maker
+    planned = None if product.lot else planned_lot(spec, recipe)
+    return Facts(
+        face=_package_face(spec),
+        net_weight_g=product.net_weight_g,
+        languages=spec.languages,
+        declaration=declaration,
+        sold_on=product.sold_on,
+        first_sold_on=product.first_sold_on,
+        identity=product.identity,
+        dealer_name=maker.name,
+        dealer_address=maker.address,
+        contact=maker.contact,
+        lot=product.lot,
+        planned_lot=planned.code if planned else "",
+        scent=product.scent,
+        product_class=product.product_class,
+        imported=product.imported,
+        made_in=maker.country,
+        ingredients_on=spec.ingredients_on,
+        ingredients_url=spec.ingredients_url,
+        total_surface_cm2=product.total_surface_cm2,
+        soap_colour=product.soap_colour,
+        clear_stock=stock.material == "clear" if spec.clear is None else spec.clear,
+        e_mark=product.e_mark,
+        label_is_tag=product.label_is_tag,
+        durability_months=product.durability_months,
+        kept_from=kept_from(spec),
+    )
+
+
+def _package_face(spec: LabelSpec) -> PackageFace:
+    """The face that sets the display area: the tag's own side where the label is a tag."""
+    product, trim = spec.product, spec.trim
+    if product.label_is_tag:
+        return PackageFace(Decimal(str(trim.width_mm)), Decimal(str(trim.height_mm)))
+    return PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape)

@@ -1,0 +1,102 @@
+"""The two parts of a proof: what the customer signs, and what the maker keeps."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from labelkit.common.errors import FitError
+from labelkit.compose import Composed
+from labelkit.compose.job import Job
+from labelkit.job.prepare import UNFIT, preflight
+from labelkit.report.captions import LANGUAGES, Captions
+from labelkit.report.findings import wording
+from labelkit.report.phrasebook import LanguageError, locale_for
+from labelkit.report.proof_customer import CustomerProof
+from labelkit.report.proof_maker import MakerProof
+from labelkit.report.reader import Reader, partly_english
+from labelkit.rules.findings import Report
+
+PNG_DPI = 600
+CUSTOMER, MAKER = "customer", "maker"
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """A proof as PDF bytes, and the preflight that decides which parts it has."""
+
+    report: Report
+    parts: dict[str, bytes]
+    """By whom they are for; nothing for the customer of a label that is not fit."""
+    fallbacks: tuple[str, ...]
+    """Lines that tell where it is not in the language it was to be in."""
+    notes: tuple[str, ...] = ()
+    """What there is to know of the guests' names before they are signed for."""
+
+
+def make_proof(job: Job, language: str | None = None) -> Proof:
+    """Draws both parts of a job's proof in one of its languages.
+
+    A label that is not fit, or cannot be set at all, has the maker's part alone, which says why.
+    """
+    report = preflight(job)
+    captions = captions_for(job, language)
+    findings = wording(job.regions, captions.language)
+    parts: dict[str, bytes] = {}
+    if report.verdict == "pass":
+        stream = io.BytesIO()
+        CustomerProof(stream, job, captions).draw()
+        parts[CUSTOMER] = stream.getvalue()
+    stream = io.BytesIO()
+    MakerProof(stream, job, tuple(_set_panels(job, report)), report, captions, findings).draw()
+    parts[MAKER] = stream.getvalue()
+    said = ((finding.region, finding.message) for finding in report.findings)
+    told = (
+        *_reader(job, language).stand_in("captions", LANGUAGES),
+        *partly_english(findings.speech, said),
+    )
+    notes = (findings.message(f) for f in report.findings if f.element == "guest")
+    return Proof(report, parts, told, tuple(notes))
+
+
+def _set_panels(job: Job, report: Report) -> Iterator[Composed]:
+    """The panels that can be set: all of them, unless something was found not to fit."""
+    if all(finding.rule != UNFIT for finding in report.findings):
+        yield from job.composed
+        return
+    for name in job.panel_names:
+        with suppress(FitError):
+            yield job.panel_on(name, job.print_run(name).trim)
+
+
+def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
+    """The pages of a PDF as PNG files at PNG_DPI, by the path each would have in ``folder``."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(data)
+    pages: dict[Path, bytes] = {}
+    for index, page in enumerate(document, start=1):
+        stream = io.BytesIO()
+        page.render(scale=PNG_DPI / 72).to_pil().save(stream, "PNG", dpi=(PNG_DPI, PNG_DPI))
+        pages[folder / f"{stem}-{index}.png"] = stream.getvalue()
+    return pages
+
+
+def captions_for(job: Job, language: str | None) -> Captions:
+    """The captions asked for, or those of the language the files state, as for the quote that goes
+    with the proof, or of the label's first that there are any in.
+
+    LanguageError for a language without captions.
+    """
+    used = _reader(job, language).language(LANGUAGES)
+    if used not in LANGUAGES:
+        raise LanguageError(used, LANGUAGES)
+    return replace(LANGUAGES[used], locale=locale_for(used, *job.regions))
+
+
+def _reader(job: Job, language: str | None) -> Reader:
+    """Who reads the quote as well, and what the label says."""
+    return Reader(language, job.spec.plan.language, job.spec.languages)

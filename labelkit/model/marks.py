@@ -1,0 +1,10 @@
+"""The marks a PDF of labels carries, by which the reader knows which run is which element."""
+
+PANEL_TAG = "/LkPanel"
+PLACE_TAG = "/LkPlace"
+RUN_TAG = "/LkRun"
+PRINTER_TAG = "/LkPrinter"
+GUIDE_TAG = "/LkGuide"
+"""The outlines of a cutting guide, which is no sheet of labels."""
+MADE_BY = "labelkit"
+"""What a PDF says of its producer that was made here."""

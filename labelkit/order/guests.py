@@ -1,0 +1,359 @@
+"""guests.csv: a name for each label."""
+
+from __future__ import annotations
+
+import csv
+import re
+import unicodedata
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from difflib import get_close_matches
+from pathlib import Path
+from typing import NamedTuple
+
+from labelkit.common.errors import InputError, shown_path
+from labelkit.common.text_match import as_read
+from labelkit.order.guest_files import UTF_16, read_list_text
+from labelkit.order.guest_names import (
+    ListNote,
+    formula_text,
+    is_joined,
+    is_sum,
+    names_on_one_line,
+    undecoded,
+    without_hidden,
+    without_marks,
+)
+
+WHOLE_COLUMNS = frozenset(
+    {
+        "guest", "guests", "guest name", "name of guest", "full name", "name", "names",
+        "guest list", "list of guests", "liste des invites", "liste d invites", "gasteliste",
+        "gastenlijst", "lista de invitados", "lista de convidados", "lista degli invitati",
+        "nom", "noms", "invite", "invites", "invitee", "invitees", "nom complet", "nom et prenom",
+        "prenom et nom",
+        "naam", "namen", "gast", "gasten", "volledige naam",
+        "gaste", "vollstandiger name", "vor und nachname",
+        "nombre", "nombres", "invitado", "invitados", "invitada", "invitadas", "nombre completo",
+        "nombre y apellidos", "nombre y apellido",
+        "nome", "nomes", "convidado", "convidados", "convidada", "convidadas", "nome completo",
+        "nome e apelido", "nome e sobrenome",
+        "nomi", "ospite", "ospiti", "invitato", "invitati", "nome e cognome",
+        "nimi", "nimet", "vieras", "vieraat", "namn",
+    }
+)  # fmt: skip
+"""Headings under which the guests' names are looked for, without letter case, accents and marks."""
+GIVEN_COLUMNS = frozenset(
+    {
+        "first name", "first names", "first", "given name", "given names", "forename", "forenames",
+        "middle name", "prenom", "prenoms", "voornaam", "voornamen", "vorname", "vornamen",
+        "nombre de pila", "primeiro nome", "nome proprio", "etunimi", "fornamn", "imie", "imiona",
+    }
+)  # fmt: skip
+SURNAME_COLUMNS = frozenset(
+    {
+        "surname", "surnames", "last name", "last names", "last", "family name", "nom de famille",
+        "achternaam", "familienaam", "nachname", "familienname", "zuname", "apellido", "apellidos",
+        "primer apellido", "segundo apellido", "apelido", "apelidos", "sobrenome", "sobrenomes",
+        "ultimo nome", "cognome", "cognomi", "sukunimi", "efternamn", "nazwisko",
+    }
+)  # fmt: skip
+SURNAME_BESIDE = {
+    "prenom": "nom", "prenoms": "nom", "vorname": "name", "voornaam": "naam", "etunimi": "nimi",
+    "fornamn": "namn",
+}  # fmt: skip
+"""Where the usual word for a name means the surname: beside the word for the given name."""
+_ACCEPTED = (
+    '"name" (guest, nom, invité, nombre, invitado, nome, convidado, ospite, naam, gast ...) or two'
+    ' headed "first name" and "last name" (prénom, nom; nombre, apellidos; nome, apelido,'
+    " sobrenome, cognome; voornaam, achternaam; Vorname, Nachname ...)"
+)
+DELIMITERS = ",;\t|"
+"""What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
+MAX_NAME = 120
+_TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
+"""What a word processor puts after the number or bullet of a list's entry."""
+
+
+class GuestList(NamedTuple):
+    names: tuple[str, ...]
+    """In file order."""
+    unread: tuple[str, ...] = ()
+    """Headings of the columns that are no part of a name."""
+    notes: tuple[ListNote, ...] = ()
+    """What was taken off, mended or guessed."""
+
+
+def read_guests(path: Path) -> GuestList:
+    """The guests' names in file order.
+
+    One name a line, or a table with a column headed "name" (or the like in another language), its
+    columns parted by commas, semicolons or tabs. Where given names and surnames have columns of
+    their own they are joined in this order. Rows without a letter or a figure, as spreadsheets
+    leave them behind, are passed over. What clings to pasted names is taken off and noted. Raises
+    InputError on a file of another kind, an empty one, a missing column, an open quotation mark, an
+    absurdly long name, characters that cannot be printed, and on what is no name.
+    """
+    listed = _listed(path)
+    return GuestList(tuple(listed.names), listed.unread, listed.notes)
+
+
+def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
+    """The lines of a guest list, counted from 1, on which each of these names stands.
+
+    The list is read anew: nothing of it has to be kept for the rare complaint about a name. Names
+    are as ``read_guests`` gives them; a name that is not on the list has no line. Raises InputError
+    as ``read_guests`` does.
+    """
+    found: dict[str, list[int]] = {name: [] for name in names}
+    listed = _listed(path)
+    for line, name in zip(listed.lines, listed.names, strict=True):
+        if name in found:
+            found[name].append(line)
+    return {name: tuple(lines) for name, lines in found.items()}
+
+
+class _Listed(NamedTuple):
+    """The names of a list with the line of each, and what there is to say of it."""
+
+    names: Sequence[str]
+    lines: Sequence[int]
+    unread: tuple[str, ...]
+    notes: tuple[ListNote, ...]
+
+
+def _listed(path: Path) -> _Listed:
+    text, encoding = read_list_text(path)
+    rows = _rows(path, text)
+    header = [_heading(undecoded(cell)) for cell in rows[0].cells] if rows else []
+    columns = _name_columns(header)
+    if not rows or (columns and len(rows) == 1):
+        raise InputError(shown_path(path), "", None, "holds no names; expected one name a line")
+    unread: tuple[str, ...] = ()
+    notes: list[ListNote] = []
+    if columns:
+        others = (n for n, cell in enumerate(header) if cell and n not in columns)
+        unread = tuple(" ".join(rows[0].cells[n].split()) for n in others)
+        rows = rows[1:]
+    elif len(header) == 1:
+        columns = (0,)
+    elif len(rows) == 1 and (parted := _on_one_line(rows[0])):
+        notes.append(ListNote("one-line", parted))
+        rows = [_Row(rows[0].line, [name], rows[0].delimiter) for name in parted]
+        header, columns = header[:1], (0,)
+    else:
+        raise _no_columns(path, rows)
+    for row in rows:
+        if len(row.cells) > len(header):
+            message = f"has {len(row.cells)} fields, the first row {len(header)}; {_cure(row)}"
+            raise InputError(shown_path(path), f"line {row.line}", row.text, message)
+    tidied = _Tidied()
+    written = [tidied.name(row, columns, path) for row in rows]
+    names, marks = without_marks(written)
+    _check(path, names, rows)
+    notes += [*tidied.notes(), *marks, *_of_few(names)]
+    if encoding:
+        guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
+        notes.insert(0, ListNote(encoding, tuple(guessed)))
+    return _Listed(names, [row.line for row in rows], unread, tuple(notes))
+
+
+def _on_one_line(row: _Row) -> tuple[str, ...]:
+    """The names where a list is one line of them; none where it may be one name with a comma."""
+    cells = [cell for cell in row.cells if cell.strip()]
+    label, _, first = cells[0].partition(":")
+    labelled = bool(first.strip()) and _heading(label) in WHOLE_COLUMNS
+    if labelled:
+        cells[0] = first
+    is_names = all(any(letter.isalpha() for letter in cell) for cell in cells)
+    several = len(cells) > 1 and (labelled or row.delimiter in ";|")
+    joined = row.delimiter == "," and len(names_on_one_line(cells)) > len(cells)
+    if not is_names or not (len(cells) > 2 or several or joined):
+        return ()
+    if row.delimiter == ",":
+        return names_on_one_line(cells)
+    return tuple(" ".join(cell.split()) for cell in cells)
+
+
+def _no_columns(path: Path, rows: Sequence[_Row]) -> InputError:
+    """The complaint about lines of several cells under no heading."""
+    row = rows[0]
+    expected = f"expected a column headed {_ACCEPTED}; where each line is one name, {_cure(row)}"
+    if len(rows) == 1:
+        expected = f"is it one guest or several? Put each on a line of their own; or {_cure(row)}"
+    return InputError(shown_path(path), f"line {row.line}", row.text, expected)
+
+
+def _cure(row: _Row) -> str:
+    """What makes one name of a line that is taken for several cells."""
+    if row.delimiter == "|":
+        return "take out the | and what follows it"
+    return f"put a name with a comma in quotes: {_quoted(row)}"
+
+
+def _of_few(names: Sequence[str]) -> Iterator[ListNote]:
+    """A list that is one name, and that of two."""
+    if len(names) == 1 and is_joined(names[0]):
+        yield ListNote("couple", (names[0],))
+
+
+def _heading(cell: str) -> str:
+    """A heading without letter case, accents or marks between its words."""
+    bare = unicodedata.normalize("NFKD", cell.casefold())
+    letters = "".join(c for c in bare if not unicodedata.combining(c))
+    return " ".join("".join(c if c.isalnum() else " " for c in letters).split())
+
+
+def _name_columns(header: Sequence[str]) -> tuple[int, ...]:
+    """Where the parts of a name stand, in the order they are said; none where no heading is known.
+
+    "Nombre" is a whole name by itself, and a given name beside "Apellidos"; "Nom" is a surname
+    beside "Prénom".
+    """
+    whole, given, surname = (
+        [number for number, cell in enumerate(header) if cell in known]
+        for known in (WHOLE_COLUMNS, GIVEN_COLUMNS, SURNAME_COLUMNS)
+    )
+    if given and not surname:
+        beside = {SURNAME_BESIDE.get(header[number]) for number in given}
+        surname = [number for number in whole if header[number] in beside][:1]
+        whole = [] if surname else whole
+    if surname:
+        return (*(given or whole[:1]), *surname)
+    return tuple(whole[:1] or given)
+
+
+def chosen_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]:
+    """The guests named, as they stand on the list, in the order they were asked for.
+
+    Each text is a name or several parted by commas; letter case, outer blanks and the kind of
+    apostrophe are ignored. A name asked for twice is given twice. InputError for one that is not on
+    the list.
+    """
+    known = {as_read(name): name for name in reversed(names)}
+    wanted = [part for text in asked for part in _parted(text, known)]
+    for name in wanted:
+        if as_read(name) not in known:
+            near = get_close_matches(as_read(name), known, n=3)
+            listed = " or ".join(known[one] for one in near)
+            meant = f"; did you mean {listed}?" if near else ""
+            raise InputError("--guests", "", name, f"is not on the guest list{meant}")
+    return tuple(known[as_read(name)] for name in wanted)
+
+
+def _parted(text: str, known: Container[str]) -> list[str]:
+    """The names in a text; one that has a comma of its own is taken whole."""
+    if as_read(text) in known:
+        return [text]
+    return [part.strip() for part in text.split(",") if part.strip()] or [text]
+
+
+class _Row(NamedTuple):
+    line: int
+    """Of the file, counted from 1."""
+    cells: list[str]
+    delimiter: str
+
+    @property
+    def text(self) -> str:
+        """As it stands in the file, but for quotation marks."""
+        return self.delimiter.join(self.cells)
+
+
+def _rows(path: Path, text: str) -> list[_Row]:
+    """The rows that say something, split at the delimiter the first line uses most."""
+    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in text.splitlines()]
+    head = next((line for line in lines if _says_something(line)), "")
+    delimiter = max(DELIMITERS, key=head.count)
+    bare = [line.rstrip(DELIMITERS + " ") for line in lines]
+    if delimiter not in head or not any(delimiter in line for line in bare):
+        lines = bare  # one name a line, and what a spreadsheet may leave after it
+    ended = (f"{line}\n" for line in lines)  # a cell may go over several
+    reader = csv.reader(ended, delimiter=delimiter, strict=True, skipinitialspace=True)
+    rows: list[_Row] = []
+    line = 1
+    try:
+        for cells in reader:
+            rows.append(_Row(line, cells, delimiter))
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(
+            shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
+        ) from error
+    return [row for row in rows if any(map(_says_something, row.cells))]
+
+
+def _quoted(row: _Row) -> str:
+    return f'"{", ".join(cell.strip() for cell in row.cells[:2])}"'
+
+
+def _says_something(text: str) -> bool:
+    return any(letter.isalnum() for letter in text)
+
+
+class _Tidied:
+    """Makes names of cells, and keeps what it did to them."""
+
+    def __init__(self) -> None:
+        self._read: dict[str, dict[str, str]] = {}
+        """By kind: what was written, and what it was read as."""
+        self._found: dict[str, list[str]] = {}
+        """By kind: names that look alike before and after."""
+
+    def name(self, row: _Row, columns: Iterable[int], path: Path) -> str:
+        """The name in these columns of a row; InputError for a formula and for none."""
+        cells = [row.cells[column] for column in columns if column < len(row.cells)]
+        text = " ".join(self._cell(cell, row, path) for cell in cells)
+        text = self._noted("decoded", text, undecoded(text))
+        shown = without_hidden(text)
+        name = unicodedata.normalize("NFC", " ".join(shown.split()))
+        if shown != text:
+            self._found.setdefault("hidden", []).append(name)
+        if len(shown.strip().splitlines()) > 1:
+            self._found.setdefault("lines", []).append(name)
+        if not name:
+            raise InputError(shown_path(path), f"line {row.line}", None, "has no name")
+        return name
+
+    def _cell(self, cell: str, row: _Row, path: Path) -> str:
+        if not cell.lstrip().startswith("="):
+            return cell
+        text = formula_text(cell)
+        if text is None:
+            expected = "is a formula; paste the list as values, without formulas, and save it again"
+            raise InputError(shown_path(path), f"line {row.line}", cell, expected)
+        return self._noted("formula", cell.strip(), text)
+
+    def _noted(self, kind: str, written: str, read: str) -> str:
+        if written != read:
+            self._read.setdefault(kind, {})[written] = read
+        return read
+
+    def notes(self) -> Iterator[ListNote]:
+        for kind, read in self._read.items():
+            yield ListNote(kind, tuple(read), tuple(read.values()))
+        for kind, names in self._found.items():
+            yield ListNote(kind, tuple(names))
+
+
+def _check(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
+    """InputError for the first entry of a list that is no name or cannot be printed."""
+    in_letters = any(letter.isalpha() for name in names for letter in name)
+    last = len(names) - 1
+    for number, (name, row) in enumerate(zip(names, rows, strict=True)):
+        if complaint := _complaint(name, in_letters, at_end=number == last > 0):
+            raise InputError(shown_path(path), f"line {row.line}", name, complaint)
+
+
+def _complaint(name: str, in_letters: bool, at_end: bool) -> str:
+    """What is wrong with a name; "" where nothing is."""
+    if len(name) > MAX_NAME:
+        return f"expected at most {MAX_NAME} letters"
+    if any(unicodedata.category(letter) in {"Cc", "Cs", "Co", "Cn"} for letter in name):
+        return "has characters that cannot be printed"
+    if "|" in name:
+        return "what follows the | is no part of a name; take it and the | out"
+    if is_sum(_heading(name), at_end):
+        return "is this a guest? It reads like a count of the list; take the line out"
+    if in_letters and not any(letter.isalpha() for letter in name):
+        return "is this a guest? It has no letter; take the line out, or write the name"
+    return ""

@@ -1,0 +1,467 @@
+"""label.toml: one event's label, from which everything else follows."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from decimal import ROUND_DOWN, ROUND_UP, Decimal
+from pathlib import Path
+from typing import Any
+
+from labelkit.common.errors import InputError, shown_path
+from labelkit.common.messages import language_name
+from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
+from labelkit.common.resources import layouts_dir
+from labelkit.model.runs import ELEMENTS
+from labelkit.order.guest_names import ListNote
+from labelkit.order.guests import GuestList, read_guests
+from labelkit.order.keys import FIELDS, SURFACES
+from labelkit.order.layout import no_such_layout
+from labelkit.order.maker import Maker, read_maker, regions_of
+from labelkit.order.plan import Occasion, PlanSpec, read_plan
+from labelkit.order.reader import (
+    REQUIRED,
+    Table,
+    Words,
+    check_filled_in,
+    is_below,
+    missing_file,
+    read_unfilled,
+)
+from labelkit.order.stock import stock_of
+
+SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
+EQUAL_SIDES = frozenset({"round", "square"})
+"""Shapes as wide as they are high, whose size one length says."""
+_SPOKEN_HERE = (
+    "fr", "de", "nl", "es", "it", "pt", "fi", "sv", "da", "pl", "cs", "sk", "sl", "hr", "hu", "ro",
+    "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
+)  # fmt: skip
+"""Languages that are known by their own names as well: those of the regions that have rules."""
+LIST_PLACES = ("back", "front", *SURFACES, "website")
+MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
+MAX_LABELS = 100_000
+"""Of one event, spares and all; more is a slip of the finger."""
+DEFAULT_STOCK = "letter-plain"
+LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
+"""Of one piece: a favour of a kilogram is a slip in the unit."""
+MOST_DECIMALS = 3
+"""Decimals of a gram beyond which a weight cannot have been meant so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    names: Words
+    date: dt.date
+    place: Words
+    guests: int
+    spares: int
+    guest_names: tuple[str, ...] = ()
+    unread_columns: tuple[str, ...] = ()
+    """Headings of the guest list's columns that are no part of a name."""
+    list_notes: tuple[ListNote, ...] = ()
+    """What was taken off, mended or guessed in reading the list."""
+    guest_list: Path | None = None
+    """The file the names come from."""
+
+    @property
+    def labels(self) -> int:
+        """How many labels of each side are printed."""
+        return self.guests + self.spares
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    identity: Words
+    scent: Words
+    net_weight_g: Decimal
+    """What a piece has to weigh to be as heavy as its label says."""
+    net_ounces: Decimal | None
+    """As declared, where it was declared in ounces or pounds."""
+    face_width_mm: Decimal
+    face_height_mm: Decimal
+    face_shape: str
+    recipe: Path
+    lot: str
+    sold_on: dt.date
+    first_sold_on: dt.date | None
+    product_class: str
+    imported: bool
+    label_is_tag: bool
+    soap_colour: str | None
+    total_surface_cm2: Decimal | None
+    e_mark: bool
+    durability_months: int | None = None
+    """How long it keeps unopened, from the safety report."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trim:
+    width_mm: float
+    height_mm: float
+    shape: str = "rectangle"
+    corner_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What the spec says of one panel: replaced wording, elements left out."""
+
+    words: dict[str, Words] = field(default_factory=dict)
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """A tag, card, leaflet or notice that has a size of its own."""
+
+    trim: Trim
+    stock: str
+    """"": the labels' own."""
+    copies: int | None
+    """None: as many as there are labels."""
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSpec:
+    """Everything label.toml says, with the maker's file it names."""
+
+    path: Path
+    event: Event
+    product: Product
+    maker: Maker
+    regions: tuple[str, ...]
+    languages: tuple[str, ...]
+    trim: Trim
+    stock: str
+    layout: str
+    bleed_mm: float
+    colour: str | None
+    front: Side
+    back: Side
+    ingredients_on: str
+    ingredients_url: str
+    logo: Path | None
+    plan: PlanSpec
+    """The tables [plan] of both files; the recipe may say the weeks of cure."""
+    clear: bool | None = None
+    """Whether the labels are see-through; None: as the stock's own file says."""
+    second: Surface | None = None
+    """Where the list is on a second surface; None: that is printed and cut as the labels are."""
+
+
+def read_label(path: Path) -> LabelSpec:
+    """The label spec and its maker's file; InputError for the first thing that is wrong, or for
+    everything that is still to be filled in, in the recipe as well."""
+    table = read_unfilled(path, "a label spec (label.toml)")
+    product_table = table.table("product")
+    maker_path = _neighbour(product_table, "maker", "a maker file")
+    recipe_path = _neighbour(product_table, "recipe", "a recipe")
+    check_filled_in((path, recipe_path, maker_path))
+    label, event_table = table.table("label"), table.table("event")
+    maker = read_maker(maker_path)
+    event = _event(event_table)
+    product = _product(product_table, recipe_path, event.date)
+    front_table, back_table = table.table("front", None), table.table("back", None)
+    list_place, url = _list_place(back_table)
+    languages = _languages(label)
+    front, back = _side(front_table), _side(back_table)
+    _check_languages(event_table, {"names": event.names, "place": event.place}, languages)
+    said = {"identity": product.identity, "scent": product.scent}
+    _check_languages(product_table, said, languages)
+    _check_languages(front_table, front.words, languages)
+    _check_languages(back_table, back.words, languages)
+    regions = _regions(label, maker)
+    home = (maker.regions or regions)[0]
+    plan = read_plan(
+        table.table("plan", None),
+        Table(maker.path, "plan", maker.plan),
+        Occasion(event.date, event.guests, event.spares, languages[0], home),
+    )
+    spec = LabelSpec(
+        path=path,
+        event=event,
+        product=product,
+        maker=maker,
+        regions=regions,
+        languages=languages,
+        trim=_trim(label),
+        stock=_stock(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
+        layout=_layout(label),
+        bleed_mm=float(label.length_mm("bleed", Decimal(0))),
+        colour=_colour(label, "colour"),
+        front=front,
+        back=back,
+        ingredients_on=list_place,
+        ingredients_url=url,
+        logo=_logo(label, maker),
+        plan=plan,
+        clear=label.flag("clear", None),
+        second=_second(table, list_place),
+    )
+    for read in (event_table, product_table, label, front_table, back_table, table):
+        read.done()
+    return spec
+
+
+def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
+    """The same label, checked for other regions than its file names."""
+    return replace(spec, regions=regions) if regions else spec
+
+
+# -- the tables ------------------------------------------------------------------------------------
+
+
+def _neighbour(table: Table, key: str, what: str) -> Path:
+    """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
+    name: str = table.text(key, f"{key}.toml", "the name of a file")
+    return table.must_be_there(key, name, what)
+
+
+def _event(table: Table) -> Event:
+    listed = GuestList(())
+    if list_path := table.beside("guest_list", None):
+        table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
+        listed = read_guests(list_path)
+    names = listed.names
+    default = len(names) if names else REQUIRED
+    guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
+    if names and guests != len(names):
+        table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
+    spares = _spares(table, guests)
+    if guests + spares > MAX_LABELS:
+        table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
+    return Event(
+        names=table.words("names"),
+        date=table.date("date"),
+        place=table.words("place", {}),
+        guests=guests,
+        spares=spares,
+        guest_names=names,
+        unread_columns=listed.unread,
+        list_notes=listed.notes,
+        guest_list=list_path,
+    )
+
+
+def _spares(table: Table, guests: int) -> int:
+    """Spares: a count, or a share of the guests rounded up, never below spares_least."""
+    expected = 'a count such as 6 or a share such as "10 %"'
+    least: int = table.integer("spares_least", 0, most=MAX_LABELS)
+    value: Any = table.raw("spares", 0, expected)
+    if isinstance(value, str):
+        try:
+            share = parse_percent(value)
+        except QuantityError:
+            table.wrong("spares", value, f"expected {expected}")
+        return max(least, math.ceil(guests * share / 100))
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MAX_LABELS:
+        table.wrong("spares", value, f"expected {expected}")
+    return max(least, value)
+
+
+def _product(table: Table, recipe: Path, event_date: dt.date) -> Product:
+    face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
+    face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
+    if not all(5 <= side <= 2000 for side in face):
+        table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
+    weight = table.mass_g("net_weight")
+    if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
+        expected = "expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?"
+        table.wrong("net_weight", table.raw("net_weight"), expected)
+    ounces = None
+    if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
+        ounces = weight / GRAMS_PER_OUNCE
+        # The label promises the ounces whole: a piece of 42.5 g is a little less than 1.5 oz.
+        weight = weight.quantize(Decimal("0.01"), rounding=ROUND_UP)
+    elif -int(weight.as_tuple().exponent) > MOST_DECIMALS:
+        places = Decimal("0.1") if weight < 100 else Decimal(1)
+        weight = weight.quantize(places, rounding=ROUND_DOWN)
+    surface = table.number("total_surface_cm2", None, least=1, most=100_000)
+    return Product(
+        identity=table.words("identity"),
+        scent=table.words("scent", {}),
+        net_weight_g=weight,
+        net_ounces=ounces,
+        face_width_mm=face[0],
+        face_height_mm=face[1],
+        face_shape=face_shape,
+        recipe=recipe,
+        lot=table.text("lot", ""),
+        sold_on=table.date("sold_on", event_date),
+        first_sold_on=table.date("first_sold_on", None),
+        product_class=table.choice("class", ("cosmetic", "soap"), "cosmetic"),
+        imported=table.flag("imported", False),
+        label_is_tag=table.flag("label_is_tag", False),
+        soap_colour=_colour(table, "soap_colour"),
+        total_surface_cm2=surface,
+        e_mark=table.flag("e_mark", False),
+        durability_months=table.integer("durability_months", None, least=1, most=600),
+    )
+
+
+def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
+    regions = regions_of(table, maker.regions)
+    if not regions:
+        table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
+    return regions
+
+
+def _languages(table: Table) -> tuple[str, ...]:
+    from babel import Locale, UnknownLocaleError
+
+    expected = 'a list such as ["en", "fr"]'
+    languages: tuple[str, ...] = table.texts("languages", expected=expected, least=1)
+    for language in languages:
+        try:
+            Locale.parse(language, sep="-")
+        except (UnknownLocaleError, ValueError):
+            meant = _tag_named(language)
+            expected = f'expected "{meant}"' if meant else 'expected such as "fr"'
+            table.wrong("languages", language, f"is no language tag; {expected}")
+    if len(set(languages)) != len(languages):
+        table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
+    return languages
+
+
+def _stock(table: Table) -> str:
+    name = stock_of(table)
+    if name.endswith(".toml"):
+        table.must_be_there("stock", name, "a stock file")
+    return name
+
+
+def _makers_stock(path: Path, maker: Maker) -> str:
+    """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
+    own = maker.path.parent / maker.stock
+    if not maker.stock.endswith(".toml") or (path.parent / maker.stock).is_file():
+        return maker.stock
+    if complaint := missing_file(own, "a stock file"):
+        raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)
+    return Path(os.path.relpath(own, path.parent)).as_posix()
+
+
+def _logo(table: Table, maker: Maker) -> Path | None:
+    """The logo's file: beside the spec or below, or so with maker.toml, which serves all events."""
+    name: str | None = table.text("logo", None, "the name of a file beside this one")
+    if name is None:
+        return None
+    own, workshop = table.path.parent, maker.path.parent
+    places = [folder / name for folder in (own, workshop) if is_below(folder, name)]
+    if is_below(workshop, str((own / name).absolute())):  # "../logo.svg"
+        places.append(own / name)
+    if not places:
+        expected = "must lie beside this file or maker.toml, or in a folder below"
+        table.wrong("logo", name, expected)
+    return next((path for path in places if not missing_file(path, "a logo")), places[0])
+
+
+def _layout(table: Table) -> str:
+    name: str = table.text("layout", expected='a layout such as "lantern"')
+    complaint = no_such_layout(name, table.path.parent, layouts_dir())
+    if complaint:
+        table.wrong("layout", name, complaint)
+    return name
+
+
+def _tag_named(name: str) -> str:
+    """The tag of a language called so in English or in itself; "" where none is known."""
+    from babel import Locale
+
+    wanted = name.strip().casefold()
+    english = Locale("en").languages
+    found = next((tag for tag, said in english.items() if said.casefold() == wanted), None)
+    if found is None:
+        own = (tag for tag in _SPOKEN_HERE if Locale(tag).languages[tag].casefold() == wanted)
+        found = next(own, "")
+    return str(found).replace("_", "-")
+
+
+def _check_languages(table: Table, said: Mapping[str, Words], languages: tuple[str, ...]) -> None:
+    """InputError for words that have not one of the label's languages: none would be printed."""
+    for key in table.names():
+        words = said.get(key) or said.get(key.replace("_", "-"), {})
+        if not words or set(words) & {*languages, ""}:
+            continue
+        code = next(iter(words))
+        alike = [
+            tag for tag in languages if tag.split("-")[0].lower() == code.split("-")[0].lower()
+        ]
+        listed = ", ".join(languages)
+        if alike:
+            expected = f'the label\'s languages are {listed}; expected "{alike[0]}", as it is there'
+        else:
+            expected = (
+                f"{language_name(code, 'en')} is not among the label's languages ({listed});"
+                f' add "{code}" to label.languages, or write plain text: it prints as it stands'
+            )
+        table.table(key).wrong(code, words[code], expected)
+
+
+def _trim(table: Table) -> Trim:
+    shape = table.choice("shape", SHAPES, "rectangle")
+    width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
+    if not all(MIN_TRIM_MM <= side <= MAX_TRIM_MM for side in (width, height)):
+        table.wrong(
+            "trim", table.raw("trim"), f"expected {MIN_TRIM_MM} mm to {MAX_TRIM_MM} mm a side"
+        )
+    if shape in EQUAL_SIDES and width != height:
+        table.wrong("trim", table.raw("trim"), f"a {shape} label is as wide as it is high")
+    corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
+    if corner * 2 > min(width, height):
+        table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
+    return Trim(float(width), float(height), shape, float(corner))
+
+
+def _second(table: Table, place: str) -> Surface | None:
+    """What the table named like the second surface says of it."""
+    for name in SURFACES:
+        if table.has(name) and name != place:
+            expected = f'no such table, or ingredients_on = "{name}" under [back]'
+            table.wrong(name, None, f"the ingredient list is not on a {name}; expected {expected}")
+    if place not in SURFACES or not table.has(place):
+        return None
+    own = table.table(place)
+    copies = own.integer("copies", None, least=1, most=MAX_LABELS)
+    surface = Surface(_trim(own), _stock(own), copies)
+    own.done()
+    return surface
+
+
+def _colour(table: Table, key: str) -> str | None:
+    value: str | None = table.text(key, None, 'a colour such as "#3a2f25"')
+    if value is not None and not _is_colour(value):
+        table.wrong(key, value, 'expected a colour such as "#3a2f25"')
+    return value.lower() if value else None
+
+
+def _is_colour(value: str) -> bool:
+    return re.fullmatch(r"#[0-9a-fA-F]{6}", value) is not None
+
+
+def _side(table: Table) -> Side:
+    words: dict[str, Words] = {}
+    for key in table.names():
+        if key in {"leave_out", "ingredients_on", "ingredients_url"}:
+            continue
+        element = key.replace("_", "-")
+        if element not in FIELDS:
+            table.unknown(key, [field.replace("-", "_") for field in FIELDS], "field")
+        words[element] = table.words(key)
+    left_out = tuple(e.replace("_", "-") for e in table.texts("leave_out", ()))
+    for element in left_out:
+        if element not in ELEMENTS:
+            table.wrong("leave_out", element, "unknown field; known: " + ", ".join(FIELDS))
+    return Side(words, left_out)
+
+
+def _list_place(table: Table) -> tuple[str, str]:
+    place = table.choice("ingredients_on", LIST_PLACES, "back")
+    url = table.text("ingredients_url", "")
+    if place == "website" and not url:
+        table.wrong("ingredients_url", None, "missing; the address where the list is found")
+    return place, url

@@ -1,0 +1,548 @@
+"""Layout files: the design of a label as data that anyone can copy and edit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import TypeVar
+
+from labelkit.common.errors import InputError
+from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
+from labelkit.model.outline import SHAPES
+from labelkit.model.runs import ELEMENTS
+from labelkit.order.keys import SURFACES
+from labelkit.order.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
+
+T = TypeVar("T")
+
+ZONES = ("head", "middle", "foot")
+ALIGNMENTS = ("left", "centre", "right", "justified")
+SETTINGS = ("as-written", "capitals", "small-capitals")
+ANCHORS = (
+    "top-left", "top", "top-right", "left", "centre", "right",
+    "bottom-left", "bottom", "bottom-right",
+)  # fmt: skip
+PICTURES = ("logo",)
+BLEED_MM = 3.0
+"""How far art that bleeds runs over the trim; what is printed of it is the label's own bleed."""
+DRAWN_FOR_MM = (44.0, 28.0)
+MAX_BLOCKS, MAX_ROW = 40, 4
+MAX_ART, MAX_BORDERS, MAX_WIDTHS = 40, 12, 8
+MAX_SIZE_RATIO = 10
+MAX_PATH_CHARACTERS = 100_000
+LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
+"""Of path data: of each repeat as it is counted, and of all to a millimetre of the label."""
+MAX_COORDINATE = 1e5
+
+
+@dataclass(frozen=True, slots=True)
+class FaceSpec:
+    """A typeface by family (or the maker's own file) and the widths it may be narrowed to."""
+
+    family: str
+    weight: int = 400
+    italic: bool = False
+    widths: tuple[int, ...] = (100,)
+    figures: str = "lining"
+    file: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrnamentSpec:
+    """A drawing as SVG path data in its own view box (x, y, width, height; y down)."""
+
+    path: str
+    view: tuple[float, float, float, float]
+    stroke_mm: float | None = None
+    filled: bool = False
+    """Filled as well as stroked, so that no part is thinner than the stroke."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizeSpec:
+    """A size class: every block of the class is set in one size between these, large preferred."""
+
+    least_pt: float
+    most_pt: float
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One element (or ornament, picture or rule) of a panel, in reading order."""
+
+    element: str = ""
+    ornament: str = ""
+    picture: str = ""
+    """"logo": the maker's own; with ``ornament`` too, that one stands in where there is none."""
+    rule: bool = False
+    zone: str = "middle"
+    row: str = ""
+    """Blocks of one row share a baseline: the left ones, the centred one, the right ones."""
+    face: str = "text"
+    size: str = "text"
+    align: str = "centre"
+    above: float = 1.0
+    """Space before it, in the panel's unit."""
+    settings: tuple[str, ...] = ("as-written",)
+    tracking_em: float = 0.0
+    capitals_tracking_em: float = 0.03
+    """Letterspace of capitals and small capitals."""
+    leading: float = 1.2
+    lines: int = 3
+    """Most lines it may take (for each language)."""
+    text: str = ""
+    """A Jinja2 template; empty: the element's own words."""
+    join: str = " · "
+    """Stands between two languages on one line."""
+    mark: str = ""
+    """Stands before it where it follows another block of its row, ranged alike."""
+    stack: bool = True
+    """Whether languages may stand one above the other."""
+    run_in: str = ""
+    """The element that opens this paragraph, in face ``run_in_face``."""
+    run_in_face: str = ""
+    height_mm: tuple[float, float] = (0.0, 0.0)
+    """Least and most height of an ornament, or of a picture without one."""
+    picture_height_mm: tuple[float, float] = (0.0, 0.0)
+    """Of a picture where an ornament stands in for it when there is none."""
+    width_share: float = 1.0
+    """Width of a rule, as a share of the panel's inner width."""
+    stroke_mm: float = 0.2
+    """Weight of a rule."""
+    optional: bool = False
+    """May be left out where the rest gains much by it, or cannot be fitted otherwise."""
+    colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
+    """The label shapes it is for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Art:
+    """An ornament fixed to a place of the panel, behind the text."""
+
+    ornament: str
+    anchor: str
+    width_mm: float
+    inset_mm: float
+    """From the edges of the trim; below zero it bleeds over them."""
+    flip_x: bool = False
+    flip_y: bool = False
+    repeat: bool = False
+    """Repeated across the label from bleed to bleed, as often as it fits."""
+    colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
+
+
+@dataclass(frozen=True, slots=True)
+class Border:
+    """A line that follows the trim."""
+
+    inset_mm: float
+    stroke_mm: float
+    colour: str | None = None
+    shapes: tuple[str, ...] = SHAPES
+
+
+@dataclass(frozen=True, slots=True)
+class PanelLayout:
+    margin_mm: float
+    unit_mm: float
+    sizes: dict[str, SizeSpec]
+    blocks: tuple[Block, ...]
+    art: tuple[Art, ...] = ()
+    borders: tuple[Border, ...] = ()
+    keep_clear_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    """Room left to art inside the margin: head, right, foot, left. Straight-sided shapes only."""
+    background: str | None = None
+    """A solid colour printed over the whole panel and its bleed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    path: Path
+    name: str
+    title: str
+    about: str
+    occasions: tuple[str, ...]
+    shapes: tuple[str, ...]
+    """The shapes it was drawn for."""
+    drawn_for_mm: tuple[float, float]
+    """The trim its sizes are meant for; a larger one gets larger type."""
+    colour: str
+    faces: dict[str, FaceSpec]
+    ornaments: dict[str, OrnamentSpec]
+    panels: dict[str, PanelLayout]
+
+    def panel(self, name: str) -> PanelLayout:
+        """The design of a panel; second surfaces (tag, card ...) fall back to the back's."""
+        return self.panels.get(name) or self.panels["back"]
+
+
+def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
+    """The panel with a block for each element it has none for, so that no asked words are lost.
+
+    The new blocks are set like the panel's smallest text and stand before its last row.
+    """
+    placed = {name for block in plan.blocks for name in (block.element, block.run_in)}
+    absent = [element for element in elements if element not in placed]
+    if not absent:
+        return plan
+    texts = [block for block in plan.blocks if block.element]
+    model = min(texts, key=lambda block: plan.sizes[block.size].most_pt)
+    added = tuple(
+        replace(
+            model, element=e, zone=plan.blocks[-1].zone, row="", text="", run_in="", above=1.0,
+            settings=("as-written",), lines=6,
+        )
+        for e in absent
+    )  # fmt: skip
+    last = plan.blocks[-1]
+    at = next(i for i, b in enumerate(plan.blocks) if b is last or (b.row and b.row == last.row))
+    return replace(plan, blocks=(*plan.blocks[:at], *added, *plan.blocks[at:]))
+
+
+_MUST_LIE_BESIDE = "a layout of your own must lie beside the label spec"
+
+
+def find_layout(name: str, beside: Path, folder: Path) -> Path:
+    """The file of a layout: a path beside the spec, or the name of one in ``folder``."""
+    if name.endswith(".toml"):
+        if not is_below(beside, name):
+            raise InputError(name, "", None, _MUST_LIE_BESIDE)
+        return beside / name
+    complaint = no_such_layout(name, beside, folder)
+    if complaint:
+        raise InputError("layout", "", name, complaint)
+    return folder / f"{name}.toml"
+
+
+def no_such_layout(name: str, beside: Path, folder: Path) -> str:
+    """The complaint about a name of no layout in ``folder``, or of no file; "" for one that is."""
+    if name.endswith(".toml"):
+        below = is_below(beside, name)
+        return missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
+    names = sorted(path.stem for path in folder.glob("*.toml"))
+    if name in names:
+        return ""
+    own = f"{name}.toml"
+    near = did_you_mean(name, names)
+    if is_below(beside, own) and (beside / own).is_file():
+        near = f"did you mean {own}? "
+    return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
+
+
+def read_layout(path: Path) -> Layout:
+    """A layout file, or InputError naming the key that is wrong."""
+    table = read_toml(path, "a layout file")
+    faces = _named(table, "faces", _face)
+    ornaments = _named(table, "ornaments", _ornament) if table.has("ornaments") else {}
+    panels: dict[str, PanelLayout] = {}
+    for name in ("front", "back", *SURFACES):
+        if table.has(name):
+            panels[name] = _panel(table.table(name), faces, ornaments)
+    for name in ("front", "back"):
+        if name not in panels:
+            table.wrong(name, None, f"missing; a layout describes [{name}]")
+    layout = Layout(
+        path=path,
+        name=path.stem,
+        title=table.text("title"),
+        about=table.text("about", ""),
+        occasions=table.texts("occasions", ()),
+        shapes=_shapes(table, ("rectangle", "rounded")),
+        drawn_for_mm=_drawn_for(table),
+        colour=_colour(table, "colour") or "#000000",
+        faces=faces,
+        ornaments=ornaments,
+        panels=panels,
+    )
+    table.done()
+    return layout
+
+
+def _named(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
+    group = table.table(key)
+    return {name: read(group.table(name)) for name in group.names()}
+
+
+def _drawn_for(table: Table) -> tuple[float, float]:
+    if not table.has("drawn_for"):
+        return DRAWN_FOR_MM
+    width, height = (float(side) for side in table.size_mm("drawn_for"))
+    if not (8 <= width <= 400 and 8 <= height <= 400):
+        table.wrong("drawn_for", table.raw("drawn_for"), "expected 8 mm to 400 mm a side")
+    return width, height
+
+
+def _shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
+    shapes: tuple[str, ...] = table.texts("shapes", default)
+    for shape in shapes:
+        if shape not in SHAPES:
+            table.wrong("shapes", shape, "expected some of " + ", ".join(SHAPES))
+    return shapes
+
+
+def _colour(table: Table, name: str) -> str | None:
+    value: str | None = table.text(name, None, 'a colour such as "#3a2f25"')
+    if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+        table.wrong(name, value, 'expected a colour such as "#3a2f25"')
+    return value.lower() if value else None
+
+
+def _face(table: Table) -> FaceSpec:
+    widths = table.raw("widths", [100], "a list of widths in percent such as [100, 75]")
+    if (
+        not isinstance(widths, list)
+        or not 1 <= len(widths) <= MAX_WIDTHS
+        or not all(isinstance(w, int) and 50 <= w <= 200 for w in widths)
+    ):
+        table.wrong("widths", widths, "expected a list of widths in percent such as [100, 75]")
+    file = table.beside("file", None)
+    face = FaceSpec(
+        family=table.text("family", "" if file else REQUIRED, "the name of a typeface family"),
+        weight=table.integer("weight", 400, least=1, most=1000),
+        italic=table.flag("italic", False),
+        widths=tuple(widths),
+        figures=table.choice("figures", ("lining", "oldstyle"), "lining"),
+        file=file,
+    )
+    table.done()
+    return face
+
+
+def _ornament(table: Table) -> OrnamentSpec:
+    view = table.raw("view", expected="four numbers: x, y, width, height")
+    if (
+        not isinstance(view, list)
+        or len(view) != 4
+        or not all(
+            isinstance(v, int | float) and not isinstance(v, bool) and abs(v) < 1e5 for v in view
+        )
+    ):
+        table.wrong("view", view, "expected four numbers: x, y, width, height")
+    if view[2] <= 0 or view[3] <= 0:
+        table.wrong("view", view, "expected a width and a height above zero")
+    path = table.text("path", expected="SVG path data", most=MAX_PATH_CHARACTERS)
+    _check_path(table, path)
+    stroke = table.length_mm("stroke", None)
+    ornament = OrnamentSpec(
+        path=path,
+        view=(float(view[0]), float(view[1]), float(view[2]), float(view[3])),
+        stroke_mm=float(stroke) if stroke is not None else None,
+        filled=table.flag("filled", False),
+    )
+    table.done()
+    return ornament
+
+
+def _check_path(table: Table, path: str) -> None:
+    from fontTools.pens.recordingPen import RecordingPen
+    from fontTools.svgLib.path import parse_path
+
+    pen = RecordingPen()
+    try:
+        parse_path(path, pen)
+        numbers = [abs(v) for _, points in pen.value for point in points for v in point]
+    except (ValueError, IndexError, TypeError, AssertionError, ZeroDivisionError, OverflowError):
+        table.wrong("path", path[:30], "is not SVG path data")
+    if not numbers or not all(v < MAX_COORDINATE for v in numbers):
+        table.wrong("path", path[:30], "expected a drawing with coordinates below 100000")
+
+
+def _panel(
+    table: Table, faces: dict[str, FaceSpec], ornaments: dict[str, OrnamentSpec]
+) -> PanelLayout:
+    sizes = _sizes(table)
+    blocks = tuple(_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
+    if not blocks or len(blocks) > MAX_BLOCKS:
+        table.wrong("blocks", len(blocks), f"expected 1 to {MAX_BLOCKS} blocks")
+    for row in dict.fromkeys(block.row for block in blocks if block.row):
+        if sum(block.row == row for block in blocks) > MAX_ROW:
+            table.wrong("blocks", row, f"expected at most {MAX_ROW} blocks in a row")
+    panel = PanelLayout(
+        margin_mm=float(table.length_mm("margin")),
+        unit_mm=float(table.length_mm("unit")),
+        sizes=sizes,
+        blocks=blocks,
+        art=_all_art(table, ornaments),
+        borders=_few(
+            table, "borders", tuple(_border(b) for b in table.tables("borders")), MAX_BORDERS
+        ),
+        keep_clear_mm=_keep_clear(table.table("keep_clear", None)),
+        background=_colour(table, "background"),
+    )
+    for line in panel.borders:
+        if line.inset_mm > panel.margin_mm:
+            expected = "expected an inset within the margin, or the line runs through the text"
+            table.wrong("borders", f"inset {line.inset_mm:g} mm", expected)
+    table.done()
+    return panel
+
+
+def _few(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
+    if len(items) > most:
+        table.wrong(name, len(items), f"expected at most {most}")
+    return items
+
+
+def _all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...]:
+    art = _few(table, "art", tuple(_art(a, ornaments) for a in table.tables("art")), MAX_ART)
+    characters = sum(
+        max(LEAST_REPEATED_CHARACTERS, len(ornaments[a.ornament].path)) / a.width_mm
+        for a in art
+        if a.repeat
+    )
+    if characters > MAX_REPEATED_CHARACTERS:
+        table.wrong("art", None, "repeats too long a path too often; expected a larger width")
+    return art
+
+
+def _keep_clear(table: Table) -> tuple[float, float, float, float]:
+    head, right, foot, left = (
+        float(table.length_mm(side, Decimal(0))) for side in ("head", "right", "foot", "left")
+    )
+    table.done()
+    return head, right, foot, left
+
+
+def _sizes(table: Table) -> dict[str, SizeSpec]:
+    group = table.table("sizes")
+    sizes: dict[str, SizeSpec] = {}
+    for name in group.names():
+        pair = group.texts(name)
+        if len(pair) != 2:
+            group.wrong(name, list(pair), 'expected least and most such as ["6 pt", "9 pt"]')
+        least, most = (_points(group, name, text) for text in pair)
+        if not 1 <= least <= most <= 400:
+            group.wrong(name, list(pair), "expected least before most, from 1 pt to 400 pt")
+        if most > MAX_SIZE_RATIO * least:
+            group.wrong(name, list(pair), f"expected most at most {MAX_SIZE_RATIO} times least")
+        sizes[name] = SizeSpec(least, most)
+    return sizes
+
+
+def _points(table: Table, name: str, text: str) -> float:
+    try:
+        return round(float(parse_length_mm(text)) * PT_PER_MM, 6)
+    except QuantityError as error:
+        table.wrong(name, text, str(error))
+
+
+def _block(
+    table: Table,
+    faces: dict[str, FaceSpec],
+    ornaments: dict[str, OrnamentSpec],
+    sizes: dict[str, SizeSpec],
+) -> Block:
+    element = table.choice("element", ELEMENTS, "")
+    ornament = table.choice("ornament", ornaments, "")
+    picture = table.choice("picture", PICTURES, "")
+    rule = table.flag("rule", False)
+    drawn = bool(ornament or picture)
+    if sum((bool(element), drawn, rule)) != 1:
+        table.wrong(
+            "element", None, "expected exactly one of element, ornament or picture, and rule = true"
+        )
+    heights = table.texts("height", ())
+    picture_heights = table.texts("picture_height", heights)
+    if drawn and len(picture_heights) != 2:
+        expected = 'expected least and most height such as ["4 mm", "7 mm"]'
+        table.wrong("picture_height", list(picture_heights), expected)
+    if drawn and len(heights) != 2:
+        table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
+    settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",), least=1)))
+    for setting in settings:
+        if setting not in SETTINGS:
+            table.wrong("settings", setting, "expected one of " + ", ".join(SETTINGS))
+    block = Block(
+        element=element,
+        ornament=ornament,
+        picture=picture,
+        rule=rule,
+        zone=table.choice("zone", ZONES, "middle"),
+        row=table.text("row", ""),
+        face=table.choice("face", faces, "text" if "text" in faces else next(iter(faces))),
+        size=table.choice("size", sizes, "text" if "text" in sizes else next(iter(sizes), "")),
+        align=table.choice("align", ALIGNMENTS, "centre"),
+        above=float(table.number("above", 1.0, most=50)),
+        settings=settings,
+        tracking_em=float(table.number("tracking", 0.0, least=-0.05, most=0.5)),
+        capitals_tracking_em=float(table.number("capitals_tracking", 0.03, least=-0.05, most=0.5)),
+        leading=float(table.number("leading", 1.2, least=0.8, most=3)),
+        lines=table.integer("lines", 3, least=1, most=60),
+        text=table.text("text", ""),
+        join=table.text("join", " · "),
+        mark=table.text("mark", ""),
+        stack=table.flag("stack", True),
+        run_in=table.choice("run_in", ELEMENTS, ""),
+        run_in_face=table.choice("run_in_face", faces, ""),
+        height_mm=(
+            (_mm(table, "height", heights[0]), _mm(table, "height", heights[1]))
+            if drawn
+            else (0.0, 0.0)
+        ),
+        picture_height_mm=(
+            (
+                _mm(table, "picture_height", picture_heights[0]),
+                _mm(table, "picture_height", picture_heights[1]),
+            )
+            if drawn
+            else (0.0, 0.0)
+        ),
+        width_share=float(table.number("width", 1.0, most=1)),
+        stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
+        optional=table.flag("optional", False),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
+    )
+    for name, (least, most) in (
+        ("height", block.height_mm),
+        ("picture_height", block.picture_height_mm),
+    ):
+        if drawn and not 0 < least <= most:
+            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], "expected least before most")
+    table.done()
+    return block
+
+
+def _mm(table: Table, name: str, text: str) -> float:
+    return _points(table, name, text) / PT_PER_MM
+
+
+def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
+    art = Art(
+        ornament=table.choice("ornament", ornaments),
+        anchor=table.choice("anchor", ANCHORS),
+        width_mm=float(table.length_mm("width")),
+        inset_mm=_inset(table),
+        flip_x=table.flag("flip_x", False),
+        flip_y=table.flag("flip_y", False),
+        repeat=table.flag("repeat", False),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
+    )
+    if art.width_mm <= 0:
+        table.wrong("width", None, "expected a width above zero")
+    table.done()
+    return art
+
+
+def _inset(table: Table) -> float:
+    """A length from the edge; ``bleed = true`` instead lets the drawing run over the edge."""
+    if table.flag("bleed", False):
+        return -BLEED_MM
+    return float(table.length_mm("inset", Decimal(0)))
+
+
+def _border(table: Table) -> Border:
+    border = Border(
+        inset_mm=float(table.length_mm("inset")),
+        stroke_mm=float(table.length_mm("stroke")),
+        colour=_colour(table, "colour"),
+        shapes=_shapes(table),
+    )
+    table.done()
+    return border

@@ -1,0 +1,113 @@
+"""maker.toml: who makes the favours, and the defaults of the workshop."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from labelkit.common.regions import known_regions, region_codes, unknown_region
+from labelkit.order.reader import Table, read_toml, read_unfilled
+from labelkit.order.stock import stock_of
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """The firm behind the label."""
+
+    path: Path
+    name: str
+    """Business name as it stands in the dealer statement."""
+    address: tuple[str, ...]
+    """Lines of the principal place of business; the last names municipality and province."""
+    contact: tuple[str, ...]
+    """Ways to reach a person: e-mail, telephone, website."""
+    country: str = ""
+    """Where the soap is made: an ISO 3166 code, or "GB-NIR"; empty: not said."""
+    brand: str = ""
+    """Trade name for the front, where it differs from the business name."""
+    regions: tuple[str, ...] = ()
+    """Regions a label is checked for when its own file names none."""
+    stock: str = ""
+    printer: str = ""
+    """Name of the measured printer that sheets are corrected for unless told otherwise."""
+    plan: Mapping[str, Any] = field(default_factory=dict, hash=False)
+    """The table [plan] as it stands: the label's own is read over it."""
+
+
+def _country(business: Table) -> str:
+    from babel import Locale
+
+    typed: str = business.text("country", "")
+    code = typed.strip().upper()
+    known = Locale("en").territories
+    if code and not (code in known and len(code) == 2) and code != "GB-NIR":
+        business.wrong("country", typed, 'expected an ISO 3166 code such as "CA"')
+    return code
+
+
+def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
+    typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
+    for region in typed:
+        if region.strip().upper() not in region_codes():
+            table.wrong("regions", region, unknown_region(region, known_regions()))
+    return tuple(dict.fromkeys(region.strip().upper() for region in typed))
+
+
+def _lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
+    """Lines that a reader can act on: at least one, and something in each."""
+    lines: tuple[str, ...] = business.texts(key, expected=expected, least=1)
+    for line in lines:
+        if not any(letter.isalnum() for letter in line):
+            business.wrong(key, line, f"has neither letter nor figure; expected {expected}")
+    return lines
+
+
+def read_maker(path: Path) -> Maker:
+    """The maker's file, or InputError naming the key that is wrong."""
+    table = read_toml(path, "a maker file (maker.toml)")
+    business = table.table("maker")
+    defaults = table.table("defaults", None)
+    maker = Maker(
+        path=path,
+        name=business.text("name", expected="the business name"),
+        address=_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
+        contact=_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
+        country=_country(business),
+        brand=business.text("brand", ""),
+        regions=regions_of(defaults),
+        stock=stock_of(defaults),
+        printer=defaults.text("printer", ""),
+        plan=_plan(table),
+    )
+    business.done()
+    defaults.done()
+    table.done()
+    return maker
+
+
+def _plan(table: Table) -> Mapping[str, Any]:
+    for name in table.names():
+        if name.startswith("plan") and name != "plan":
+            table.wrong(name, None, "unknown table; the plan's own is [plan]")
+    table.table("plan", None)
+    plan: Mapping[str, Any] = table.raw("plan", {})
+    return plan
+
+
+def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
+    """Country and regions of a maker's file, whatever in it is still to be filled in.
+
+    Empty where they are not said yet. InputError for a file that cannot be read, or a wrong one of
+    the two.
+    """
+    table = read_unfilled(path, "a maker file (maker.toml)")
+    return _country(table.table("maker")), regions_of(table.table("defaults", None))
+
+
+def label_name(label: Path, maker: Path) -> str:
+    """A label's file as the maker's records name it: from the maker's folder, forward slashes."""
+    return Path(os.path.relpath(label.resolve(), maker.resolve().parent)).as_posix()

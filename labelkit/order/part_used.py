@@ -1,0 +1,117 @@
+"""Part-used sheets, remembered from one job to the next in part-used.toml beside maker.toml."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from labelkit.order.reader import Table, read_toml
+
+FILE_NAME = "part-used.toml"
+_MOST = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What was left of the last sheet of one stock: what the next job gives as start and skip."""
+
+    stock: str
+    """As named in the label spec."""
+    start: int
+    """The first free position; 1 on a new sheet."""
+    skip: tuple[int, ...] = ()
+    label: str = ""
+    """The label's file of the job that left it, from the maker's folder."""
+    event: str = ""
+    """That job's event."""
+    began: int = 0
+    """Where that job began; 0 where it is not known."""
+    ended: int = 0
+    """What ``start`` was when it was written: another value is the maker's own."""
+
+    def is_of(self, label: str, event: str) -> bool:
+        """Whether the same job left it."""
+        return bool(self.label) and (self.label, self.event) == (written(label), written(event))
+
+
+def rest_file(maker: Path) -> Path:
+    """Where part-used sheets are remembered; ``maker`` is maker.toml or its folder."""
+    return (maker if maker.is_dir() else maker.parent) / FILE_NAME
+
+
+def read_rests(path: Path) -> tuple[Rest, ...]:
+    """Every part-used sheet, none when there is no file; InputError for a wrong value."""
+    if not path.exists():
+        return ()
+    table = read_toml(path, "a file of part-used sheets (part-used.toml)")
+    rests = tuple(_rest(entry) for entry in table.tables("rest"))
+    table.done()
+    return rests
+
+
+def find_rest(stock: str, path: Path) -> Rest | None:
+    """The part-used sheet of a stock, if one is remembered."""
+    return next((rest for rest in read_rests(path) if rest.stock == stock), None)
+
+
+def with_rest(rests: Iterable[Rest], rest: Rest) -> tuple[Rest, ...]:
+    """The rests after a job: the stock's own replaced."""
+    others = [other for other in rests if other.stock != rest.stock]
+    return tuple(sorted([*others, rest], key=lambda other: other.stock))
+
+
+def rests_toml(rests: Iterable[Rest]) -> str:
+    """The text of the file, as ``read_rests`` reads it."""
+    parts = [
+        "# Part-used sheets, one of each stock for every side that was printed.",
+        "# start is the first free position (1: a new sheet), skip those after it not free.",
+        "# The other lines tell of the last job: if its sheets were not used, set start to began.",
+        "labelkit = 1",
+    ]
+    for rest in rests:
+        parts += ["", "[[rest]]", f"stock = {_quoted(rest.stock)}", f"start = {rest.start}"]
+        if rest.skip:
+            parts.append(f"skip = [{', '.join(map(str, rest.skip))}]")
+        if rest.label:
+            parts += [
+                f"label = {_quoted(written(rest.label))}",
+                f"event = {_quoted(written(rest.event))}",
+            ]
+        if rest.began:
+            parts += [f"began = {rest.began}", f"ended = {rest.ended}"]
+    return "\n".join(parts) + "\n"
+
+
+def written(text: str) -> str:
+    """A text as the file holds it: on one line, without letters that TOML or UTF-8 refuse."""
+    return _legible(" ".join(text.split()))
+
+
+def _legible(text: str) -> str:
+    hidden = {"Cc", "Cs"}  # Unicode general categories: control and surrogate
+    return "".join("?" if unicodedata.category(letter) in hidden else letter for letter in text)
+
+
+def _quoted(text: str) -> str:
+    escaped = _legible(text).replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
+
+
+def _rest(table: Table) -> Rest:
+    expected = "a list of positions such as [7, 8]"
+    skip = table.raw("skip", [], expected)
+    if not isinstance(skip, list) or not all(type(n) is int and 1 <= n <= _MOST for n in skip):
+        table.wrong("skip", skip, f"expected {expected}")
+    rest = Rest(
+        table.text("stock"),
+        table.integer("start", least=1, most=_MOST),
+        tuple(skip),
+        str(table.raw("label", "")),
+        str(table.raw("event", "")),
+        table.integer("began", 0, most=_MOST),
+        table.integer("ended", 0, most=_MOST),
+    )
+    table.done()
+    return rest

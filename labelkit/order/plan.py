@@ -1,0 +1,733 @@
+"""The plan's own tables: ``[plan]`` of label.toml, ``[plan]`` of maker.toml, and the defaults.
+
+Both files know the same keys: the maker's file holds the habits of the workshop, the label's file
+what is different this time. What neither says is taken from the defaults and remembered, so that a
+plan can tell what it assumed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from enum import StrEnum
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from labelkit.common.errors import InputError, shown_path
+from labelkit.order.reader import Table, Words, missing_file
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+LOT_FIELDS = ("yyyy", "yy", "mm", "dd", "day_of_year", "week", "recipe")
+"""What may stand in braces in a lot pattern; all but the last are of the day of pouring."""
+MOST_LOSS_PERCENT = 50
+MOST_DAYS = 730
+LONGEST_CLOSURE = 366
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """A value that was assumed, as it would be written in the file."""
+
+    key: str
+    value: str
+
+
+class MouldKind(StrEnum):
+    LOAF = "loaf"
+    VOLUME = "volume"
+    CAVITIES = "cavities"
+
+
+@dataclass(frozen=True, slots=True)
+class Mould:
+    """What the batch is poured into: a loaf to slice, a volume, or single cavities."""
+
+    kind: MouldKind
+    length_mm: Decimal = Decimal(0)
+    width_mm: Decimal = Decimal(0)
+    fill_mm: Decimal = Decimal(0)
+    ends_mm: Decimal = Decimal(0)
+    """Taken off the length for good, both ends together."""
+    volume_ml: Decimal = Decimal(0)
+    """Of one loaf or one cavity."""
+    cavities: int = 0
+    divider: bool = False
+    """The last loaf may be filled in part, up to a board set across it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Making:
+    """How a batch becomes pieces."""
+
+    pieces_per_bar: int
+    cutting_loss_percent: Decimal
+    wrapping_loss_percent: Decimal
+    keep: int
+    pot_loss_percent: Decimal
+    offcuts_percent: Decimal
+    density_g_ml: Decimal
+    mould: Mould | None
+    scale_g: Decimal | None
+    """One division of the scale; None: the recipe's own."""
+    fine_scale_g: Decimal | None
+    """One division of a second scale for small masses."""
+    piece_poured_g: Decimal | None
+    """What one piece weighs as cut, where that is fixed; None: the plan works it out."""
+    spread_percent: Decimal
+    """Standard deviation of one piece's mass."""
+    further_loss_percent: Decimal
+    """Of the cured mass, between wrapping and the day of sale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """When things can be done and how long they take."""
+
+    deliver_on: dt.date | None
+    poured_on: dt.date | None
+    """The batch is already in cure since that day."""
+    cure_weeks: int
+    unmould_days: int
+    supply_days: int
+    supplies_in_hand: bool
+    proof_days: int
+    hours_per_day: Decimal
+    closed: tuple[int, ...]
+    """Weekdays without work, Monday 0."""
+    holidays: Mapping[str, tuple[dt.date | tuple[int, int], ...]]
+    """Name to its dates, or to a month and a day of every year; spans are written out."""
+    suppliers_closed: tuple[int, ...] = ()
+    """Weekdays on which an order is not taken up, Monday 0."""
+    approve_days: int = 1
+    """From the approval of the proof to the pour."""
+    approve_on: dt.date | None = None
+    """The day agreed with the customer, whenever it is poured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Label sheets in hand: first free position of each side, and what a sheet costs."""
+
+    front_start: int
+    back_start: int
+    price: Decimal | None
+    two_sided: bool = False
+    """Front and back of a piece on the two sides of one sheet."""
+    other_price: Decimal | None = None
+    """Of a sheet for a tag or card that has a stock of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    size_mm: tuple[Decimal, Decimal]
+    sheet_mm: tuple[Decimal, Decimal]
+    in_hand: int
+    price: Decimal | None
+    """Of a sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ribbon:
+    length_mm: Decimal
+    roll_mm: Decimal
+    in_hand: int
+    price: Decimal | None
+    """Of a roll."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    holds: int
+    in_hand: int
+    price: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Something counted by the piece: a sprig, a sleeve, a card."""
+
+    name: Words
+    per_piece: int
+    pack: int
+    in_hand: int
+    price: Decimal | None
+    """Of a pack."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """Labelled pieces that go elsewhere than to the event."""
+
+    pieces: int
+    to: str
+    """Who has them, and where."""
+    on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tax:
+    name: Words
+    percent: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """Time for each step: an order's, a batch's, a bar's or a piece's."""
+
+    design: Decimal
+    pour: Decimal
+    cut: Decimal
+    label: Decimal
+    wrap: Decimal
+    print: Decimal
+    deliver: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """The file of prices that one of the two names; labels do without it."""
+
+    name: str
+    """As it is named, from the folder of the file that does."""
+    named_by: Path
+
+    def find(self) -> Path:
+        """Where it is; InputError where it is not."""
+        path = self.named_by.parent / self.name
+        if complaint := missing_file(path, "a price list"):
+            raise InputError(shown_path(self.named_by), "plan.price_list", self.name, complaint)
+        return path
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    currency: str
+    """ISO 4217 code."""
+    rate: Decimal
+    """Of one hour."""
+    overhead_percent: Decimal
+    margin_percent: Decimal
+    """Of the price."""
+    price_step: Decimal
+    price: Decimal | None
+    """What the customer is asked for one piece, where the maker has settled it."""
+    taxes: tuple[Tax, ...]
+    minutes: Minutes
+    price_list: PriceList | None
+    deposit_percent: Decimal
+    valid_days: int
+    terms: Words
+    lead_time: Words
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSpec:
+    """Everything the two files say of an order, with the defaults that were used."""
+
+    making: Making
+    timing: Timing
+    labels: Labels
+    wrap: Wrap | None
+    ribbon: Ribbon | None
+    box: Box | None
+    extras: tuple[Extra, ...]
+    money: Money
+    language: str
+    lot_pattern: str
+    spare_pieces: int
+    """How many of the event's spares are pieces; the other spares are labels alone."""
+    defaults: tuple[Default, ...] = field(default=())
+    sent: tuple[Sent, ...] = ()
+
+    def has_own(self, name: str) -> bool:
+        """Whether one of the two files says a key of [plan] itself."""
+        return all(default.key != f"plan.{name}" for default in self.defaults)
+
+    def with_cure(self, weeks: int | None) -> PlanSpec:
+        """The plan with the weeks of cure a recipe asks for, unless one of the two files says."""
+        if weeks is None or self.has_own("cure_weeks"):
+            return self
+        others = tuple(default for default in self.defaults if default.key != "plan.cure_weeks")
+        return replace(self, timing=replace(self.timing, cure_weeks=weeks), defaults=others)
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """What the rest of a label's file says that its plan depends on."""
+
+    date: dt.date
+    guests: int
+    spares: int
+    language: str
+    """The label's first."""
+    home: str
+    """The region where the maker counts money: the workshop's first, or the label file's own. One
+    that is only asked about never turns one currency into another."""
+
+
+def read_plan(own: Table, workshop: Table, event: Occasion) -> PlanSpec:
+    """The tables [plan] of a label's and its maker's file; InputError for what is wrong."""
+    layers = _Layers(own, workshop, _defaults())
+    spare_pieces = _spare_pieces(layers, event.spares)
+    read = PlanSpec(
+        making=_making(layers),
+        timing=_timing(layers, event.date),
+        labels=_labels(layers.inner("labels")),
+        wrap=_wrap(layers.inner("wrap")),
+        ribbon=_ribbon(layers.inner("ribbon")),
+        box=_box(layers.inner("box")),
+        extras=tuple(_extra(t) for t in layers.tables("extra")),
+        sent=_sent(layers.own, event.guests + spare_pieces),
+        money=_money(layers, event.home),
+        language=layers.where("language").text(
+            "language", event.language, 'a language tag such as "fr"'
+        ),
+        lot_pattern=_lot_pattern(layers),
+        spare_pieces=spare_pieces,
+    )
+    layers.done()
+    return replace(read, defaults=tuple(sorted(layers.used, key=lambda default: default.key)))
+
+
+@lru_cache(maxsize=1)
+def _default_values() -> dict[str, Any]:
+    text = files("labelkit.order").joinpath("plan_defaults.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
+def _defaults() -> Table:
+    return Table(Path("plan_defaults.toml"), "plan", _default_values())
+
+
+class _Layers:
+    """A table looked up in the label's file, then the maker's, then among the defaults."""
+
+    def __init__(
+        self, own: Table, workshop: Table, defaults: Table, used: list[Default] | None = None
+    ) -> None:
+        self.own, self.workshop, self.defaults = own, workshop, defaults
+        self.used: list[Default] = [] if used is None else used
+        self._inner: list[_Layers] = []
+
+    def where(self, key: str) -> Table:
+        """The table that answers for a key; a default's use is noted."""
+        both = [table for table in (self.own, self.workshop) if table.has(key)]
+        if both:
+            return both[0]
+        if self.defaults.has(key):
+            default = Default(self.defaults.key(key), _as_written(self.defaults.raw(key)))
+            if default not in self.used:
+                self.used.append(default)
+            return self.defaults
+        return self.own
+
+    def given(self, key: str) -> bool:
+        """Whether one of the two files has the key."""
+        return any([self.own.has(key), self.workshop.has(key)])
+
+    @property
+    def present(self) -> bool:
+        """Whether either file has this table at all, with anything in it."""
+        return bool(self.own.names() or self.workshop.names())
+
+    def inner(self, key: str) -> _Layers:
+        inner = _Layers(
+            self.own.table(key, None),
+            self.workshop.table(key, None),
+            self.defaults.table(key, None),
+            self.used,
+        )
+        self._inner.append(inner)
+        return inner
+
+    def tables(self, key: str) -> Iterator[Table]:
+        return self.where(key).tables(key)
+
+    def done(self) -> None:
+        for inner in self._inner:
+            inner.done()
+        self.own.done()
+        self.workshop.done()
+
+    # -- values, each from whichever table answers
+
+    def percent(self, key: str, most: Decimal | int = 100) -> Decimal:
+        table = self.where(key)
+        value: Decimal = table.percent(key)
+        if value >= most:
+            table.wrong(key, table.raw(key), f"expected less than {most} %")
+        return value
+
+    def number(self, key: str, least: float = 0.0, most: float = 1e6) -> Decimal:
+        value: Decimal = self.where(key).number(key, least=least, most=most)
+        return value
+
+    def integer(self, key: str, least: int = 0, most: int = 1_000_000) -> int:
+        value: int = self.where(key).integer(key, least=least, most=most)
+        return value
+
+    def flag(self, key: str) -> bool:
+        """True where one of the two files says so; what neither says is no."""
+        value: bool = self.where(key).flag(key, False)
+        return value
+
+    def price(self, key: str = "price") -> Decimal | None:
+        """Money of one of something; None where neither file says."""
+        value: Decimal | None = self.where(key).number(key, None, most=1e7)
+        return value
+
+    def mass_g(self, key: str) -> Decimal | None:
+        table = self.where(key)
+        value: Decimal | None = table.mass_g(key, None)
+        if value is not None and not Decimal("0.0001") <= value <= 100_000:
+            table.wrong(key, table.raw(key), "expected from 0.0001 g to 100 kg")
+        return value
+
+    def size_mm(self, key: str) -> tuple[Decimal, Decimal]:
+        table = self.where(key)
+        size: tuple[Decimal, Decimal] = table.size_mm(key)
+        if not all(1 <= side <= 10_000 for side in size):
+            table.wrong(key, table.raw(key), "expected 1 mm to 10 m a side")
+        return size
+
+    def length_mm(self, key: str, least: int = 1, most: int = 10_000_000) -> Decimal:
+        table = self.where(key)
+        length: Decimal = table.length_mm(key)
+        if not least <= length <= most:
+            table.wrong(key, table.raw(key), f"expected {least} mm to {most // 1000} m")
+        return length
+
+    def date(self, key: str) -> dt.date | None:
+        value: dt.date | None = self.where(key).date(key, None)
+        return value
+
+    def words(self, key: str) -> Words:
+        value: Words = self.where(key).words(key, {})
+        return value
+
+
+def _as_written(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        return f"[{', '.join(_as_written(item) for item in value)}]"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+# -- making ----------------------------------------------------------------------------------------
+
+
+def _making(layers: _Layers) -> Making:
+    mould = _mould(layers.inner("mould"))
+    measured = mould is not None and mould.kind is not MouldKind.VOLUME
+    if measured and layers.given("offcuts"):
+        layers.where("offcuts").wrong("offcuts", None, "follow from the mould that is measured")
+    offcuts = Decimal(0) if measured else layers.percent("offcuts", MOST_LOSS_PERCENT)
+    return Making(
+        pieces_per_bar=layers.integer("pieces_per_bar", least=1, most=1000),
+        cutting_loss_percent=layers.percent("cutting_loss", MOST_LOSS_PERCENT),
+        wrapping_loss_percent=layers.percent("wrapping_loss", MOST_LOSS_PERCENT),
+        keep=layers.integer("keep", most=10_000),
+        pot_loss_percent=layers.percent("pot_loss", MOST_LOSS_PERCENT),
+        offcuts_percent=offcuts,
+        density_g_ml=layers.number("density", 0.5, 2.0),
+        mould=mould,
+        scale_g=layers.mass_g("scale"),
+        fine_scale_g=layers.mass_g("fine_scale"),
+        piece_poured_g=layers.mass_g("piece_poured"),
+        spread_percent=layers.percent("weight_spread", 30),
+        further_loss_percent=layers.percent("further_loss", 30),
+    )
+
+
+def _mould(layers: _Layers) -> Mould | None:
+    if not layers.present:
+        return None
+    kinds = [key for key in ("inside", "volume_ml", "cavities") if layers.given(key)]
+    if len(kinds) != 1:
+        layers.own.wrong(
+            kinds[1] if kinds else "inside",
+            None,
+            "expected exactly one of inside (length x width), volume_ml and cavities",
+        )
+    if kinds[0] != "inside":
+        for key in ("fill", "ends", "divider"):
+            if layers.given(key):
+                layers.where(key).wrong(key, None, "is for a loaf measured by inside")
+    if kinds[0] == "volume_ml":
+        return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml", 1, 1e6))
+    if kinds[0] == "cavities":
+        count = layers.integer("cavities", least=1, most=10_000)
+        volume = layers.number("cavity_ml", 1, 1e5)
+        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count)
+    length, width = layers.size_mm("inside")
+    fill = layers.length_mm("fill", most=2000)
+    ends = layers.length_mm("ends", least=0, most=2000) if layers.given("ends") else Decimal(0)
+    if ends >= length:
+        layers.where("ends").wrong("ends", f"{ends} mm", "expected less than the mould's length")
+    divider: bool = layers.where("divider").flag("divider", False)
+    volume = length * width * fill / 1000
+    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider)
+
+
+# -- timing ----------------------------------------------------------------------------------------
+
+
+def _timing(layers: _Layers, event: dt.date) -> Timing:
+    deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
+    if deliver is not None and deliver > event:
+        layers.where("deliver_on").wrong("deliver_on", deliver, f"is after the event ({event})")
+    if poured is not None and poured > (deliver or event):
+        layers.where("poured_on").wrong("poured_on", poured, "is after the day of delivery")
+    return Timing(
+        deliver_on=deliver,
+        poured_on=poured,
+        cure_weeks=layers.integer("cure_weeks", least=1, most=104),
+        unmould_days=layers.integer("unmould_days", most=60),
+        supply_days=layers.integer("supply_days", most=MOST_DAYS),
+        supplies_in_hand=layers.flag("supplies_in_hand"),
+        proof_days=layers.integer("proof_days", most=MOST_DAYS),
+        hours_per_day=layers.number("hours_per_day", 0.25, 24),
+        closed=_closed(layers.where("closed"), "closed"),
+        holidays=_holidays(layers.where("holidays").table("holidays")),
+        suppliers_closed=_closed(layers.where("suppliers_closed"), "suppliers_closed"),
+        approve_days=layers.integer("approve_days", most=MOST_DAYS),
+        approve_on=layers.date("approve_on"),
+    )
+
+
+def _closed(table: Table, key: str) -> tuple[int, ...]:
+    expected = 'a list of weekdays such as ["sunday"]'
+    names: tuple[str, ...] = table.texts(key, expected=expected)
+    for name in names:
+        if name.lower() not in WEEKDAYS:
+            table.wrong(key, name, f"expected {expected}")
+    found = tuple(sorted({WEEKDAYS.index(name.lower()) for name in names}))
+    if len(found) == len(WEEKDAYS):
+        table.wrong(key, list(names), "leaves no day to work on")
+    return found
+
+
+Day = dt.date | tuple[int, int]
+"""A date, or a month and a day of every year."""
+
+
+def _holidays(table: Table) -> dict[str, tuple[Day, ...]]:
+    expected = (
+        'a date such as 2027-05-24, "07-01" for every year, a span such as'
+        " { from = 2026-12-24, to = 2027-01-04 }, or a list of them"
+    )
+    found: dict[str, tuple[Day, ...]] = {}
+    for name in table.names():
+        value = table.raw(name)
+        items = value if isinstance(value, list) else [value]
+        days = [_span(item) if isinstance(item, dict) else _holiday(item) for item in items]
+        if not all(days):
+            table.wrong(name, value, f"expected {expected}")
+        found[name] = tuple(day for some in days for day in some)
+    return found
+
+
+def _holiday(value: Any) -> tuple[Day, ...]:
+    """The one day of a value; none where it is no day."""
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        return (value,)
+    match = re.fullmatch(r"(\d\d)-(\d\d)", value) if isinstance(value, str) else None
+    if match is None:
+        return ()
+    month, day = int(match[1]), int(match[2])
+    try:
+        dt.date(2000, month, day)  # a leap year: 29 February is a day
+    except ValueError:
+        return ()
+    return ((month, day),)
+
+
+def _span(value: Mapping[str, Any]) -> tuple[Day, ...]:
+    """Every day of a span, both ends included; none where it is no span of at most a year."""
+    if set(value) != {"from", "to"}:
+        return ()
+    ends = (*_holiday(value["from"]), *_holiday(value["to"]))
+    if len(ends) != 2:
+        return ()
+    first, last = ends
+    if isinstance(first, dt.date) and isinstance(last, dt.date):
+        return _days(first, last)
+    if isinstance(first, tuple) and isinstance(last, tuple):
+        # 2000 is a leap year: a span over New Year ends in it, and 29 February is never left out.
+        begins = 2000 if first <= last else 1999
+        try:
+            days = _days(dt.date(begins, *first), dt.date(2000, *last))
+        except ValueError:
+            return ()
+        return tuple((day.month, day.day) for day in days)
+    return ()
+
+
+def _days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
+    count = (last - first).days + 1
+    if not 1 <= count <= LONGEST_CLOSURE:
+        return ()
+    return tuple(first + dt.timedelta(days=n) for n in range(count))
+
+
+# -- supplies --------------------------------------------------------------------------------------
+
+
+def _labels(layers: _Layers) -> Labels:
+    start = layers.integer("start", least=1, most=10_000)
+
+    def of(key: str) -> int:
+        return layers.integer(key, least=1, most=10_000) if layers.given(key) else start
+
+    two_sided = layers.flag("two_sided")
+    for key in ("front_start", "back_start"):
+        if two_sided and layers.given(key):
+            expected = "is for sheets printed on one side; with two_sided = true write start"
+            layers.where(key).wrong(key, layers.integer(key), expected)
+    price, other_price = layers.price(), layers.price("other_price")
+    return Labels(of("front_start"), of("back_start"), price, two_sided, other_price)
+
+
+def _in_hand(layers: _Layers) -> int:
+    return layers.integer("in_hand") if layers.given("in_hand") else 0
+
+
+def _wrap(layers: _Layers) -> Wrap | None:
+    if not layers.present:
+        return None
+    size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
+    if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
+        layers.where("size").wrong("size", f"{size[0]} x {size[1]} mm", "is larger than the sheet")
+    return Wrap(size, sheet, _in_hand(layers), layers.price())
+
+
+def _ribbon(layers: _Layers) -> Ribbon | None:
+    if not layers.present:
+        return None
+    length, roll = layers.length_mm("length"), layers.length_mm("roll")
+    if roll < length:
+        layers.where("length").wrong("length", f"{length} mm", "is longer than the roll")
+    return Ribbon(length, roll, _in_hand(layers), layers.price())
+
+
+def _box(layers: _Layers) -> Box | None:
+    if not layers.present:
+        return None
+    return Box(layers.integer("holds", least=1, most=10_000), _in_hand(layers), layers.price())
+
+
+def _extra(table: Table) -> Extra:
+    extra = Extra(
+        name=table.words("name"),
+        per_piece=table.integer("per_piece", 1, least=1, most=1000),
+        pack=table.integer("pack", 1, least=1, most=100_000),
+        in_hand=table.integer("in_hand", 0),
+        price=table.number("price", None, most=1e7),
+    )
+    table.done()
+    return extra
+
+
+def _spare_pieces(layers: _Layers, spares: int) -> int:
+    """All spares unless a file says otherwise: soap too much is better than soap too little."""
+    key = "spare_pieces"
+    if not layers.given(key):
+        if spares:
+            layers.used.append(Default(f"plan.{key}", str(spares)))
+        return spares
+    pieces = layers.integer(key)
+    if pieces > spares and layers.own.has(key):
+        layers.own.wrong(key, pieces, f"is more than event.spares, {spares}")
+    return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
+
+
+def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
+    """``[[plan.sent]]`` of the label's own file: no other order's pieces are meant."""
+    found: list[Sent] = []
+    for row in table.tables("sent"):
+        found.append(
+            Sent(
+                row.integer("pieces", least=1),
+                row.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
+                row.date("on", None),
+            )
+        )
+        row.done()
+    total = sum(sent.pieces for sent in found)
+    if total > labelled:
+        table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
+    return tuple(found)
+
+
+# -- money -----------------------------------------------------------------------------------------
+
+
+def _money(layers: _Layers, home: str) -> Money:
+    quote = layers.inner("quote")
+    named = layers.where("price_list")
+    name: str | None = named.text("price_list", None, "the name of a file")
+    return Money(
+        currency=_currency(layers, home),
+        rate=layers.number("rate"),
+        overhead_percent=layers.percent("overhead", 1000),
+        margin_percent=layers.percent("margin"),
+        price_step=layers.number("price_step", 0.0001, 1e6),
+        price=quote.price(),
+        taxes=tuple(_tax(t) for t in layers.tables("tax")),
+        minutes=_minutes(layers.inner("minutes")),
+        price_list=PriceList(name, named.path) if name else None,
+        deposit_percent=quote.percent("deposit", 101),
+        valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
+        terms=quote.words("terms"),
+        lead_time=quote.words("lead_time"),
+    )
+
+
+def _minutes(layers: _Layers) -> Minutes:
+    def of(key: str) -> Decimal:
+        return layers.number(key, most=100_000)
+
+    return Minutes(
+        of("design"), of("pour"), of("cut"), of("label"), of("wrap"), of("print"), of("deliver")
+    )
+
+
+def _tax(table: Table) -> Tax:
+    tax = Tax(table.words("name"), table.percent("rate"))
+    table.done()
+    return tax
+
+
+def _currency(layers: _Layers, home: str) -> str:
+    """The currency the files name, or that of the maker's own region."""
+    from babel.numbers import get_territory_currencies, is_currency
+
+    table = layers.where("currency")
+    named: str | None = table.text("currency", None, 'an ISO 4217 code such as "CAD"')
+    if named is not None:
+        if not is_currency(named.upper()):
+            table.wrong("currency", named, 'expected an ISO 4217 code such as "CAD"')
+        return named.upper()
+    found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
+    layers.used.append(Default("plan.currency", f'"{found[0]}"'))
+    return str(found[0])
+
+
+# -- words -----------------------------------------------------------------------------------------
+
+
+def _lot_pattern(layers: _Layers) -> str:
+    table = layers.where("lot_pattern")
+    pattern: str = table.text("lot_pattern")
+    known = ", ".join("{" + name + "}" for name in LOT_FIELDS)
+    unknown = [name for name in re.findall(r"\{(.*?)\}", pattern) if name not in LOT_FIELDS]
+    if unknown or pattern.count("{") != pattern.count("}"):
+        table.wrong("lot_pattern", pattern, f"expected text with any of {known}")
+    return pattern

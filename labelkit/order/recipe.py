@@ -1,0 +1,591 @@
+"""recipe.toml: what goes into one batch, as weighed, with what the suppliers say of it.
+
+The file is read into frozen dataclasses that keep the key of every line, so that the formula room
+can complain about a material by the place where the maker wrote it. Nothing is computed here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, NoReturn
+
+from labelkit.common.errors import InputError, shown_path
+from labelkit.common.quantity import QuantityError, parse_percent, share_like
+from labelkit.order.reader import Table, read_toml
+
+LEAST_LINE_G = Decimal("0.001")
+MOST_LINE_G = Decimal(1_000_000)
+MOST_LINES = 200
+"""Of all lists together: far beyond any soap, and near enough to compute with."""
+DEFAULT_SCALE_G = Decimal(1)
+"""A kitchen scale's division: common practice, no source."""
+
+LEAST_LYE_PERCENT, MOST_LYE_PERCENT = Decimal(10), Decimal(55)
+"""Of alkali in a lye. Water at 20 to 25 °C dissolves 109 g of NaOH or 121 g of KOH per 100 g, which
+makes 52 and 55 % (CRC Handbook of Chemistry and Physics, from memory). Soap is made with 25 to
+40 %, and with nothing thinner than 10 %: common practice, no source."""
+LEAST_WATER_TO_LYE = (100 - MOST_LYE_PERCENT) / MOST_LYE_PERCENT
+MOST_SUPERFAT_PERCENT = Decimal(30)
+"""3 to 8 % is usual, up to 20 % in bars of coconut oil and salt: common practice, no source."""
+
+
+class Kind(StrEnum):
+    """What a material is, as far as alkali and the law's naming rules ask."""
+
+    TRIGLYCERIDE = "triglyceride"
+    FREE_ACID = "free acid"
+    WAX = "wax ester"
+    HYDROXY_ACID = "hydroxy acid"
+    INERT = "inert"
+    COLOUR = "colour"
+    BOTANICAL = "botanical"
+    ESSENTIAL_OIL = "essential oil"
+    COMPOUND = "compound"
+
+
+class Group(StrEnum):
+    """The list of the recipe a line stands in."""
+
+    OIL = "oil"
+    ADDITIVE = "additive"
+    COLOUR = "colour"
+
+
+class Alkali(StrEnum):
+    NAOH = "NaOH"
+    KOH = "KOH"
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A share in percent by weight, from ``low`` to ``high`` where a supplier gives a range."""
+
+    low: Decimal
+    high: Decimal
+
+    @property
+    def middle(self) -> Decimal:
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One weighed line of oils, additives or colours."""
+
+    key: str
+    """Where it stands in the file: "oil[2]"."""
+    group: Group
+    material: str
+    """An id or name of the materials table, or of the recipe's own materials."""
+    mass_g: Decimal
+    after_trace: bool = False
+    saponification_value: Decimal | None = None
+    """From the supplier's certificate, mg KOH per g."""
+    saponification_spread: Decimal | None = None
+    """Half the width of that value's range, mg KOH per g."""
+    acid_value: Decimal | None = None
+    """Free fatty acids of this lot, mg KOH per g."""
+    infused_with: str = ""
+    """INCI name of the plant extract an oil took up, its mass being unknown."""
+    allergens: Mapping[str, Share] = field(default_factory=dict)
+    """Fragrance allergens an extract brings, each with its share of the line."""
+    lots: tuple[str, ...] = ()
+    price_per_kg: Decimal | None = None
+    typed: str = ""
+    """Its mass as the maker wrote it, unit and all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scent:
+    """A fragrance or an essential oil, with what its supplier's two documents say."""
+
+    key: str
+    name: str
+    """What the maker calls it."""
+    mass_g: Decimal
+    essential_oil: str = ""
+    """Id of an essential oil in the materials table; empty for a fragrance compound."""
+    named: bool = False
+    """Declare the essential oil by its own INCI name instead of within the parfum."""
+    allergens: Mapping[str, Share] | None = None
+    """INCI name to its share of the fragrance; None: the supplier's statement is missing."""
+    limit_percent: Decimal | None = None
+    """Highest share of the finished bar (the supplier's certificate, category of bar soap)."""
+    certificate: str = ""
+    lots: tuple[str, ...] = ()
+    price_per_kg: Decimal | None = None
+    label_scent: Mapping[str, str] = field(default_factory=dict)
+    """What labels call it, by language, where the name does not tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lye:
+    """One alkali: weighed (``mass_g``) or to be computed (``mass_g`` None)."""
+
+    key: str
+    alkali: Alkali
+    purity_percent: Decimal
+    purity_given: bool
+    """Whether the recipe says how strong it is: as a solid or as a solution."""
+    mass_g: Decimal | None = None
+    """Grams on the scale: of the solution when ``concentration_percent`` is given."""
+    share_percent: Decimal | None = None
+    """Share of the alkali's molecules when two are computed."""
+    concentration_percent: Decimal | None = None
+    """Weight share of alkali in a ready-made solution; None: solid."""
+    lots: tuple[str, ...] = ()
+    price_per_kg: Decimal | None = None
+    purity_spread_percent: Decimal | None = None
+    """Half the width of the purity's range, by the lot's own certificate."""
+    typed: str = ""
+    """Its mass as the maker wrote it, unit and all."""
+
+
+class WaterForm(StrEnum):
+    MASS = "mass"
+    LYE_CONCENTRATION = "lye_concentration"
+    WATER_TO_LYE = "water_to_lye"
+    SHARE_OF_OILS = "share_of_oils"
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """How much water: grams, percent of lye in the lye solution, a ratio, or percent of oils."""
+
+    form: WaterForm
+    value: Decimal
+    typed: str = ""
+    """As the maker wrote it."""
+
+
+class SuperfatForm(StrEnum):
+    LYE_DISCOUNT = "lye_discount"
+    EXTRA_OIL = "extra_oil"
+    AFTER_TRACE = "after_trace"
+
+
+@dataclass(frozen=True, slots=True)
+class Superfat:
+    """How the lye is counted: less of it, or more oil than it was counted for.
+
+    ``percent`` is of the alkali (discount) or of the other oils (extra oil); AFTER_TRACE means the
+    oils added after trace are the extra ones and were not counted, and needs no percentage.
+    """
+
+    form: SuperfatForm
+    percent: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A marker bar, weighed when cut and at the end of cure."""
+
+    poured_g: Decimal
+    cured_g: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """What cure does to the poured mass; neither loss nor bars: the default is used and flagged."""
+
+    loss_percent: Decimal | None = None
+    spread_percent: Decimal | None = None
+    """Half the width of the loss's range, in percent of the poured mass."""
+    bars: tuple[Bar, ...] = ()
+    weeks: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPart:
+    """A part of a compound material: an INCI name or a known material, and its share."""
+
+    key: str
+    material: str
+    inci: str
+    share: Share | None
+    """None: the supplier does not say."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnMaterial:
+    """A material the maker adds, or what they know better of one in the table (None: unchanged)."""
+
+    key: str
+    id: str
+    names: Mapping[str, str] = field(default_factory=dict)
+    kind: Kind | None = None
+    inci: str | None = None
+    eu: str | None = None
+    us: str | None = None
+    sodium: str | None = None
+    potassium: str | None = None
+    saponification_value: Decimal | None = None
+    saponification_spread: Decimal | None = None
+    acid_value: Decimal | None = None
+    plant: bool | None = None
+    parts: tuple[OwnPart, ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """One batch as the maker wrote it."""
+
+    path: Path
+    name: str
+    scale_g: Decimal
+    """One division of the scale; every weighing is known to half of it."""
+    oils: tuple[Weighed, ...]
+    lyes: tuple[Lye, ...]
+    water: Water
+    superfat: Superfat | None
+    """None: the lye was given in grams and the superfat follows from it."""
+    scents: tuple[Scent, ...] = ()
+    additives: tuple[Weighed, ...] = ()
+    colours: tuple[Weighed, ...] = ()
+    cure: Cure = Cure()
+    own_materials: tuple[OwnMaterial, ...] = ()
+
+    def wrong(self, key: str, value: object, expected: str) -> NoReturn:
+        """Raises the InputError for a value of this file."""
+        raise InputError(shown_path(self.path), key, value, expected)
+
+
+def read_recipe(path: Path) -> Recipe:
+    """The recipe of a file; InputError for the first thing that is wrong."""
+    top = read_toml(path, "a recipe (recipe.toml)")
+    about = top.table("recipe")
+    name: str = about.text("name")
+    scale: Decimal = about.mass_g("scale", DEFAULT_SCALE_G)
+    if not Decimal(0) < scale <= 100:
+        about.wrong("scale", about.raw("scale"), 'expected one division such as "1 g"')
+    about.done()
+    oils = tuple(_weighed(t, Group.OIL) for t in top.tables("oil"))
+    if not oils:
+        top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
+    lyes = tuple(_lye(t) for t in top.tables("lye"))
+    _check_lyes(top, lyes)
+    recipe = Recipe(
+        path=path,
+        name=name,
+        scale_g=scale,
+        oils=oils,
+        lyes=lyes,
+        water=_water(top.table("water")),
+        superfat=_superfat(top, lyes, oils),
+        scents=tuple(_scent(t) for t in top.tables("scent")),
+        additives=tuple(_weighed(t, Group.ADDITIVE) for t in top.tables("additive")),
+        colours=tuple(_weighed(t, Group.COLOUR) for t in top.tables("colour")),
+        cure=_cure(top.table("cure", None)),
+        own_materials=_own_materials(top),
+    )
+    lines = len(oils) + len(recipe.additives) + len(recipe.colours) + len(recipe.scents)
+    if lines > MOST_LINES:
+        top.wrong("oil", None, f"{lines} materials in one batch; expected at most {MOST_LINES}")
+    top.done()
+    return recipe
+
+
+# -- lines -----------------------------------------------------------------------------------------
+
+
+def _line_mass(table: Table) -> Decimal:
+    mass: Decimal = table.mass_g("mass")
+    if not LEAST_LINE_G <= mass <= MOST_LINE_G:
+        table.wrong("mass", table.raw("mass"), "expected from 0.001 g to 1000 kg")
+    return mass
+
+
+def _weighed(table: Table, group: Group) -> Weighed:
+    oil = group is Group.OIL
+    line = Weighed(
+        key=table.prefix,
+        group=group,
+        material=table.text("material", expected='a material such as "olive-oil"'),
+        mass_g=_line_mass(table),
+        after_trace=table.flag("after_trace", False) if oil else False,
+        saponification_value=_saponification(table) if oil else None,
+        saponification_spread=_spread(table) if oil else None,
+        acid_value=table.number("acid_value", None, most=300) if oil else None,
+        infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
+        allergens=_allergens(table),
+        lots=_lots(table),
+        price_per_kg=table.number("price_per_kg", None),
+        typed=str(table.raw("mass")),
+    )
+    table.done()
+    return line
+
+
+def _saponification(table: Table) -> Decimal | None:
+    value: Decimal | None = table.number("saponification_value", None, most=700)
+    return value
+
+
+def _spread(table: Table) -> Decimal | None:
+    value: Decimal | None = table.number("saponification_plus_minus", None, most=100)
+    if value is not None and not table.has("saponification_value"):
+        table.wrong("saponification_plus_minus", value, "needs saponification_value beside it")
+    return value
+
+
+def _scent(table: Table) -> Scent:
+    essential: str = table.text("essential_oil", "", 'an essential oil such as "lavender-oil"')
+    shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
+    if shown == "name" and not essential:
+        table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
+    scent = Scent(
+        key=table.prefix,
+        name=table.text("name", essential) if essential else table.text("name"),
+        mass_g=_line_mass(table),
+        essential_oil=essential,
+        named=shown == "name",
+        allergens=_allergens(table) if table.has("allergens") else None,
+        limit_percent=table.percent("limit", None),
+        certificate=table.text("certificate", ""),
+        label_scent=table.words("label_scent", {}),
+        lots=_lots(table),
+        price_per_kg=table.number("price_per_kg", None),
+    )
+    table.done()
+    return scent
+
+
+def _lots(table: Table) -> tuple[str, ...]:
+    """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
+    lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
+    return lots
+
+
+def _allergens(table: Table) -> dict[str, Share]:
+    inner = table.table("allergens", None)
+    return {name: _share(inner, name) for name in inner.names()}
+
+
+def _share(table: Table, name: str) -> Share:
+    """A share such as ``"1.2 %"`` or ``"1-5 %"``."""
+    expected = share_like(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
+    text: str = table.text(name, expected=expected)
+    ends = re.split(r"\s*[-–]\s*", text.strip().removesuffix("%").strip())
+    try:
+        values = [parse_percent(f"{end.strip().removesuffix('%')} %") for end in ends]
+    except QuantityError:
+        table.wrong(name, text, f"expected {expected}")
+    if not text.strip().endswith("%") or len(values) > 2 or values[-1] > 100:
+        table.wrong(name, text, f"expected {expected}")
+    if values[0] > values[-1]:
+        table.wrong(name, text, f"runs from high to low; expected {expected}")
+    return Share(values[0], values[-1])
+
+
+# -- lye, water, superfat --------------------------------------------------------------------------
+
+
+def _lye(table: Table) -> Lye:
+    mass: Decimal | None = table.mass_g("mass", None)
+    if mass is not None and mass > MOST_LINE_G:
+        table.wrong("mass", table.raw("mass"), "expected at most 1000 kg")
+    concentration: Decimal | None = table.percent("solution", None)
+    purity: Decimal | None = table.percent("purity", None)
+    if concentration is not None and purity is not None:
+        table.wrong("purity", table.raw("purity"), "a solution's share says it all; leave it out")
+    if concentration is not None:
+        _check_dissolves(table, "solution", concentration)
+    if purity is not None and purity < 10:
+        table.wrong("purity", table.raw("purity"), "expected a share of at least 10 %")
+    spread: Decimal | None = table.percent("purity_plus_minus", None)
+    if spread is not None and purity is None:
+        table.wrong("purity_plus_minus", table.raw("purity_plus_minus"), "needs purity beside it")
+    lye = Lye(
+        key=table.prefix,
+        alkali=Alkali(table.choice("alkali", [a.value for a in Alkali])),
+        purity_percent=Decimal(100) if purity is None else purity,
+        purity_given=purity is not None or concentration is not None,
+        mass_g=mass,
+        share_percent=table.percent("share", None),
+        concentration_percent=concentration,
+        lots=_lots(table),
+        price_per_kg=table.number("price_per_kg", None),
+        purity_spread_percent=spread,
+        typed="" if mass is None else str(table.raw("mass")),
+    )
+    table.done()
+    return lye
+
+
+def _check_dissolves(table: Table, name: str, percent: Decimal) -> None:
+    if not LEAST_LYE_PERCENT <= percent <= MOST_LYE_PERCENT:
+        reason = "; more does not dissolve" if percent > MOST_LYE_PERCENT else ""
+        expected = f"expected from {LEAST_LYE_PERCENT} to {MOST_LYE_PERCENT} %{reason}"
+        table.wrong(name, table.raw(name), expected)
+
+
+def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
+    """One alkali or both, all weighed or all computed, shares that make 100 %."""
+    if not lyes:
+        top.wrong("lye", None, 'missing; expected one [[lye]] with alkali = "NaOH" or "KOH"')
+    if len({lye.alkali for lye in lyes}) != len(lyes):
+        top.wrong("lye", None, "the same alkali stands twice; make it one [[lye]]")
+    given = [lye for lye in lyes if lye.mass_g is not None]
+    if given and len(given) != len(lyes):
+        top.wrong("lye", None, "give the mass of every [[lye]] or of none")
+    shares = [lye.share_percent for lye in lyes if lye.share_percent is not None]
+    if given and shares:
+        top.wrong("lye", None, "a weighed lye needs no share")
+    if not given and len(lyes) > 1 and (len(shares) != len(lyes) or sum(shares) != 100):
+        top.wrong("lye", None, "two alkalis to be computed need a share each, together 100 %")
+
+
+def _water(table: Table) -> Water:
+    found = [form for form in WaterForm if table.has(form.value)]
+    if len(found) != 1:
+        table.wrong(
+            found[1].value if found else "mass",
+            None,
+            "expected exactly one of mass, lye_concentration, water_to_lye, share_of_oils",
+        )
+    form = found[0]
+    read: dict[WaterForm, Any] = {
+        WaterForm.MASS: table.mass_g,
+        WaterForm.LYE_CONCENTRATION: table.percent,
+        WaterForm.SHARE_OF_OILS: table.percent,
+    }
+    if form is WaterForm.WATER_TO_LYE:
+        value: Decimal = table.number(form.value, most=20)
+        if value < LEAST_WATER_TO_LYE:
+            least = f"{LEAST_WATER_TO_LYE:.2f}"
+            table.wrong(form.value, value, f"expected at least {least}; less dissolves no lye")
+    else:
+        value = read[form](form.value)
+    if form is WaterForm.LYE_CONCENTRATION:
+        _check_dissolves(table, form.value, value)
+    if form is WaterForm.MASS and value > MOST_LINE_G:
+        table.wrong(form.value, table.raw(form.value), "expected at most 1000 kg")
+    table.done()
+    return Water(form, value, str(table.raw(form.value)))
+
+
+def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> Superfat | None:
+    if any(lye.mass_g is not None for lye in lyes):
+        if top.has("superfat"):
+            top.wrong("superfat", None, "follows from the lye's mass; give one or the other")
+        return None
+    table = top.table("superfat")
+    if table.has("lye_discount") == table.has("extra_oil"):
+        table.wrong(
+            "lye_discount",
+            None,
+            "expected either lye_discount (less lye) or extra_oil (more oil): which is meant?",
+        )
+    if table.has("lye_discount"):
+        superfat = Superfat(SuperfatForm.LYE_DISCOUNT, _superfat_percent(table, "lye_discount"))
+    elif table.raw("extra_oil") == "after trace":
+        late = [oil for oil in oils if oil.after_trace]
+        if not late or len(late) == len(oils):
+            table.wrong("extra_oil", "after trace", "needs oils with and without after_trace")
+        superfat = Superfat(SuperfatForm.AFTER_TRACE)
+    else:
+        superfat = Superfat(SuperfatForm.EXTRA_OIL, _superfat_percent(table, "extra_oil"))
+    table.done()
+    return superfat
+
+
+def _superfat_percent(table: Table, name: str) -> Decimal:
+    percent: Decimal = table.percent(name)
+    if percent > MOST_SUPERFAT_PERCENT:
+        expected = f"expected at most {MOST_SUPERFAT_PERCENT} %; 5 % is usual"
+        table.wrong(name, table.raw(name), expected)
+    return percent
+
+
+# -- cure ------------------------------------------------------------------------------------------
+
+
+def _cure(table: Table) -> Cure:
+    bars = tuple(_bar(t) for t in table.tables("bar"))
+    loss: Decimal | None = table.percent("loss", None)
+    spread: Decimal | None = table.percent("plus_minus", None)
+    if bars and loss is not None:
+        table.wrong("loss", table.raw("loss"), "follows from the weighed bars; give one of them")
+    if spread is not None and loss is None:
+        table.wrong("plus_minus", table.raw("plus_minus"), "needs loss beside it")
+    if loss is not None and loss >= 60:
+        table.wrong("loss", table.raw("loss"), "expected a loss under 60 % of the poured mass")
+    weeks: int | None = table.integer("weeks", None, least=1, most=520)
+    table.done()
+    return Cure(loss, spread, bars, weeks)
+
+
+def _bar(table: Table) -> Bar:
+    bar = Bar(table.mass_g("poured"), table.mass_g("cured"))
+    if not 0 < bar.cured_g <= bar.poured_g <= MOST_LINE_G:
+        table.wrong("cured", table.raw("cured"), "expected more than 0 g and at most as poured")
+    table.done()
+    return bar
+
+
+# -- the maker's own materials ---------------------------------------------------------------------
+
+
+def _own_materials(top: Table) -> tuple[OwnMaterial, ...]:
+    found = tuple(_own_material(t) for t in top.tables("material"))
+    seen: set[str] = set()
+    for own in found:
+        if own.id in seen:
+            top.wrong("material", own.id, "stands twice; make it one [[material]]")
+        seen.add(own.id)
+    return found
+
+
+def _own_material(table: Table) -> OwnMaterial:
+    kind: str | None = table.choice("kind", [k.value for k in Kind], None)
+    parts = tuple(_part(t) for t in table.tables("part"))
+    own = OwnMaterial(
+        key=table.prefix,
+        id=table.text("id", expected='an id such as "mango-butter"'),
+        names=table.words("name", {}),
+        kind=Kind(kind) if kind else None,
+        inci=table.text("inci", None, "an INCI name"),
+        eu=table.text("eu", None, "an INCI name as in the EU glossary"),
+        us=table.text("us", None, "a name as US law wants it"),
+        sodium=table.text("sodium", None, "the INCI name of its sodium soap"),
+        potassium=table.text("potassium", None, "the INCI name of its potassium soap"),
+        saponification_value=_saponification(table),
+        saponification_spread=_spread(table),
+        acid_value=table.number("acid_value", None, most=300),
+        plant=table.flag("plant", None),
+        parts=parts,
+        source=table.text("source", ""),
+    )
+    _check_parts(table, own)
+    table.done()
+    return own
+
+
+def _check_parts(table: Table, own: OwnMaterial) -> None:
+    if own.parts and own.kind is not Kind.COMPOUND:
+        table.wrong("part", None, 'parts need kind = "compound"')
+    shares = [part.share for part in own.parts if part.share is not None]
+    low, high = sum(s.low for s in shares), sum(s.high for s in shares)
+    if low > 100:
+        table.wrong("part", None, f"the shares make more than 100 % ({low} %)")
+    if own.parts and len(shares) == len(own.parts) and high < Decimal("99.5"):
+        table.wrong("part", None, f"the shares make only {high} %; expected 100 %")
+
+
+def _part(table: Table) -> OwnPart:
+    if table.has("material") == table.has("inci"):
+        table.wrong("inci", None, "expected either inci or material")
+    part = OwnPart(
+        key=table.prefix,
+        material=table.text("material", ""),
+        inci=table.text("inci", "", "an INCI name"),
+        share=_share(table, "share") if table.has("share") else None,
+    )
+    table.done()
+    return part

@@ -1,0 +1,302 @@
+"""Label stock: what a sheet or roll of blank labels measures, as TOML anyone can take off a ruler.
+
+Stock is known by its geometry alone. A page is described as it lies before the reader, the first
+label being the one in its upper left corner.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from labelkit.common.errors import InputError
+from labelkit.common.resources import stock_dir
+from labelkit.model.runs import Box
+from labelkit.order.reader import Table, did_you_mean, is_below, read_toml
+
+KINDS = {
+    "die": "ready-cut labels on sheets",
+    "plain": "plain sheets, cut after printing",
+    "roll": "a roll, one row of labels to a page",
+}
+SHAPES = ("rectangle", "rounded", "square", "round", "oval")
+MATERIALS = ("paper", "film", "clear", "card", "kraft", "fabric")
+
+MIN_PAGE_MM, MAX_PAGE_MM = 20, 2000
+MIN_DIE_MM = 5
+MAX_EDGE_MM = 30
+MAX_ACROSS = 200
+
+ROUNDING_MM = 0.001
+"""Lengths that differ by less were equal before they were rounded to millimetres."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One kind of sheet or roll. Lengths in millimetres."""
+
+    name: str
+    title: str
+    kind: str
+    """One of KINDS."""
+    page_width_mm: float
+    page_height_mm: float
+    """0 for a continuous roll: a page is as long as its labels need."""
+    across: int = 1
+    down: int = 1
+    die_width_mm: float = 0.0
+    """Size of one ready-cut label; 0 where there is none (plain sheets, continuous rolls)."""
+    die_height_mm: float = 0.0
+    shape: str = "rectangle"
+    corner_mm: float = 0.0
+    left_mm: float = 0.0
+    """From the left edge of the page to the first label."""
+    top_mm: float = 0.0
+    """From the upper edge of the page to the first label."""
+    pitch_x_mm: float = 0.0
+    """From the left edge of a label to that of its neighbour."""
+    pitch_y_mm: float = 0.0
+    feed_gap_mm: float = 0.0
+    """Rolls only: between one page and the next along the roll."""
+    unprintable_mm: float = 0.0
+    """The edge of the page on which common printers put no ink."""
+    material: str = "paper"
+    says_material: bool = False
+    """Whether its file says so: a size of ready-cut labels is sold in several."""
+    colour: str | None = None
+    """Colour of the stock as #rrggbb, None for white."""
+    note: str = ""
+
+    @property
+    def ready_cut(self) -> bool:
+        """Whether the labels are cut already."""
+        return self.die_width_mm > 0
+
+    @property
+    def continuous(self) -> bool:
+        """Whether it is an endless strip, cut after each page."""
+        return self.page_height_mm == 0
+
+    @property
+    def count(self) -> int:
+        """Ready-cut labels on a page; 0 where there is none."""
+        return self.across * self.down if self.ready_cut else 0
+
+    def dies(self) -> Iterator[Box]:
+        """The ready-cut labels in rows from the upper left, from the page's lower left corner."""
+        if not self.ready_cut:
+            return
+        for row in range(self.down):
+            top = self.page_height_mm - self.top_mm - row * self.pitch_y_mm
+            for column in range(self.across):
+                left = self.left_mm + column * self.pitch_x_mm
+                yield Box(left, top - self.die_height_mm, left + self.die_width_mm, top)
+
+
+# -- finding ---------------------------------------------------------------------------------------
+
+
+def find_stock(name_or_path: str, beside: Path) -> Stock:
+    """Stock by the name of a bundled file, or by the path of one's own (from ``beside``).
+
+    Raises InputError for a name nobody knows and for a file that cannot be used.
+    """
+    if name_or_path.endswith(".toml"):
+        return read_stock(beside / name_or_path)
+    complaint = no_such_stock(name_or_path, beside)
+    if complaint:
+        raise InputError("stock", "", name_or_path, complaint)
+    return read_stock(stock_dir() / f"{name_or_path}.toml")
+
+
+def no_such_stock(name_or_path: str, beside: Path) -> str:
+    """The complaint about a name of no bundled stock; "" for one that is, and for a path."""
+    names = stock_names()
+    if name_or_path.endswith(".toml") or name_or_path in names:
+        return ""
+    own = [f"{name_or_path}.toml"] if is_below(beside, f"{name_or_path}.toml") else []
+    hint = did_you_mean(name_or_path, names)
+    if own and (beside / own[0]).is_file():
+        hint = f"did you mean {own[0]}? "
+    return f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own"
+
+
+def stock_of(table: Table) -> str:
+    """The stock a maker's file names, "" where it names none; InputError for one nobody knows."""
+    name: str = table.text("stock", "")
+    complaint = no_such_stock(name, table.path.parent) if name else ""
+    if complaint:
+        table.wrong("stock", name, complaint)
+    return name
+
+
+def list_stocks() -> tuple[Stock, ...]:
+    """Every bundled stock, by name."""
+    return tuple(read_stock(stock_dir() / f"{name}.toml") for name in stock_names())
+
+
+def stock_names() -> list[str]:
+    """The names of the bundled stock, sorted."""
+    return sorted(path.stem for path in stock_dir().glob("*.toml"))
+
+
+# -- reading ---------------------------------------------------------------------------------------
+
+
+def read_stock(path: Path) -> Stock:
+    """A stock file, or InputError naming the key that is wrong."""
+    table = read_toml(path, "a stock file")
+    kind = table.choice("kind", KINDS)
+    stock = Stock(
+        name=path.stem,
+        title=table.text("title"),
+        kind=kind,
+        page_width_mm=0.0,
+        page_height_mm=0.0,
+        unprintable_mm=_edge(table),
+        material=table.choice("material", MATERIALS, "paper"),
+        says_material=table.has("material"),
+        colour=_colour(table),
+        note=table.text("note", ""),
+    )
+    read = {"die": _die_sheet, "plain": _plain_sheet, "roll": _roll}[kind]
+    stock = read(table, stock)
+    if 2 * stock.unprintable_mm > stock.page_width_mm - MIN_DIE_MM:
+        table.wrong("unprintable", table.raw("unprintable"), "leaves no room to print on")
+    table.done()
+    return stock
+
+
+def _plain_sheet(table: Table, stock: Stock) -> Stock:
+    width, height = _page(table)
+    return replace(stock, page_width_mm=width, page_height_mm=height)
+
+
+def _die_sheet(table: Table, stock: Stock) -> Stock:
+    width, height = _page(table)
+    down = table.integer("down", least=1, most=MAX_ACROSS)
+    return _with_dies(
+        table, replace(stock, page_width_mm=width, page_height_mm=height, down=down), _die(table)
+    )
+
+
+def _roll(table: Table, stock: Stock) -> Stock:
+    width = float(table.length_mm("width"))
+    if not MIN_PAGE_MM <= width <= MAX_PAGE_MM:
+        table.wrong("width", table.raw("width"), f"expected {MIN_PAGE_MM} mm to {MAX_PAGE_MM} mm")
+    gap = float(table.length_mm("feed_gap", 0))
+    if gap > MAX_EDGE_MM:
+        table.wrong("feed_gap", table.raw("feed_gap"), f"expected at most {MAX_EDGE_MM} mm")
+    stock = replace(stock, page_width_mm=width, feed_gap_mm=gap)
+    if not table.has("die"):
+        return stock
+    die = _die(table)
+    # The printer feeds over the gap by itself: its page is as long as one label.
+    return _with_dies(table, replace(stock, page_height_mm=die[1]), die)
+
+
+def _with_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
+    """The stock with its ready-cut labels, all of them on the page and none over another."""
+    across = table.integer("across", least=1, most=MAX_ACROSS)
+    pitch_x, pitch_y = _pitch(table, die)
+    shape, corner = _shape(table, die)
+    spare_x = stock.page_width_mm - die[0] - (across - 1) * pitch_x
+    spare_y = stock.page_height_mm - die[1] - (stock.down - 1) * pitch_y
+    return replace(
+        stock,
+        across=across,
+        die_width_mm=die[0],
+        die_height_mm=die[1],
+        shape=shape,
+        corner_mm=corner,
+        left_mm=_margin(table, "left", spare_x, stock.page_width_mm),
+        top_mm=_margin(table, "top", spare_y, stock.page_height_mm),
+        pitch_x_mm=pitch_x,
+        pitch_y_mm=pitch_y,
+    )
+
+
+def _page(table: Table) -> tuple[float, float]:
+    return _size(table, "page", MIN_PAGE_MM)
+
+
+def _die(table: Table) -> tuple[float, float]:
+    equal = table.raw("shape", "") in ("round", "square")
+    return _size(table, "die", MIN_DIE_MM, equal)
+
+
+def _size(
+    table: Table, key: str, least_mm: float, equal_sides: bool = False
+) -> tuple[float, float]:
+    width, height = table.size_mm(key, equal_sides=equal_sides)
+    if not all(least_mm <= side <= MAX_PAGE_MM for side in (width, height)):
+        table.wrong(key, table.raw(key), f"expected {least_mm:g} mm to {MAX_PAGE_MM} mm a side")
+    return float(width), float(height)
+
+
+def _edge(table: Table) -> float:
+    edge = table.length_mm("unprintable", 0)
+    if edge > MAX_EDGE_MM:
+        table.wrong("unprintable", table.raw("unprintable"), f"expected at most {MAX_EDGE_MM} mm")
+    return float(edge)
+
+
+def _colour(table: Table) -> str | None:
+    value: str | None = table.text("colour", None, 'a colour such as "#d8c3a5"')
+    if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+        table.wrong("colour", value, 'expected a colour such as "#d8c3a5"')
+    return value.lower() if value else None
+
+
+def _pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
+    """The step from label to label, given as it is or as the gap between two labels."""
+    gap, pitch = table.size_mm("gap", None), table.size_mm("pitch", None)
+    if gap is not None and pitch is not None:
+        table.wrong("gap", table.raw("gap"), "say it once; pitch is given too")
+    if pitch is None:
+        across, down = gap or (0, 0)
+        return die[0] + float(across), die[1] + float(down)
+    if any(float(step) < side - ROUNDING_MM for step, side in zip(pitch, die, strict=True)):
+        table.wrong(
+            "pitch",
+            table.raw("pitch"),
+            f"the labels would overlap; expected at least {die[0]:g} x {die[1]:g} mm, the die",
+        )
+    return max(float(pitch[0]), die[0]), max(float(pitch[1]), die[1])
+
+
+def _shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
+    corner = table.length_mm("corner", None)
+    shape: str = table.choice("shape", SHAPES, "rounded" if corner else "rectangle")
+    if shape in {"round", "square"} and abs(die[0] - die[1]) > ROUNDING_MM:
+        table.wrong("die", table.raw("die"), f"a {shape} label is as wide as it is high")
+    if shape == "rounded" and not corner:
+        table.wrong("corner", None, 'missing; expected the corner radius such as "2 mm"')
+    if corner and shape in {"round", "oval"}:
+        table.wrong("corner", table.raw("corner"), f"a {shape} label has no corners; leave it out")
+    if corner and float(corner) * 2 > min(die):
+        table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
+    return shape, float(corner or 0)
+
+
+def _margin(table: Table, key: str, spare_mm: float, page_mm: float) -> float:
+    """The margin before the first label; where none is given the labels stand in the middle.
+
+    ``spare_mm`` is what the labels leave of the page; InputError where they reach over it.
+    """
+    given = table.length_mm(key, None)
+    margin = spare_mm / 2 if given is None else float(given)
+    if margin < -ROUNDING_MM or margin > spare_mm + ROUNDING_MM:
+        way = "wide" if key == "left" else "high"
+        if spare_mm < 0:
+            needs = f"the labels need {page_mm - spare_mm:g} mm"
+        else:
+            needs = f"the labels leave {spare_mm:g} mm for both margins"
+        table.wrong(
+            key,
+            None if given is None else table.raw(key),
+            f"{needs} and the page is {page_mm:g} mm {way}; check the die, the gap and the margin",
+        )
+    return margin

@@ -1,0 +1,356 @@
+"""What went wrong on a line that is no TOML, in a maker's words, with the line as it should stand.
+
+Nothing here reads a file: the parser has failed already and said where, and only the text of that
+line is looked at. What none of these knows is told in the parser's own words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from labelkit.common.days import day_hint
+from labelkit.order.keys import LISTS
+
+LONGEST_LINE = 500
+"""Letters of a line that are looked at."""
+
+_AT = re.compile(r"\(at line (\d+), column \d+\)")
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*|\"[^\"]*\"|'[^']*'")
+_CURLY = "“”„‟‘’‚‛«»″＂"
+_TEXT = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
+_HEX_COLOUR = re.compile(r"#[0-9a-fA-F]{6}(?![\w])")
+_BLANK_BRACES = "a table in { } must stand on one line, with a comma between its parts"
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A line of a file that is no TOML."""
+
+    line: int
+    """Counted from 1."""
+    key: str
+    """The dotted path, empty where the line has no key."""
+    found: str
+    """What stands there, as typed."""
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Value:
+    """What stands after the equals sign, and what the parser said of it."""
+
+    text: str
+    reason: str
+
+
+def find_slip(text: str, reason: str) -> Slip | None:
+    """The slip behind a parser's complaint; None where the text shows none that is known.
+
+    ``reason`` is what tomllib said, with "(at line 3, column 5)" or "(at end of document)".
+    """
+    whole = text.replace("\r\n", "\n").split("\n")
+    lines = [line[:LONGEST_LINE] for line in whole]
+    number = _number(lines, reason)
+    line = lines[number - 1].strip()
+    if len(whole[number - 1]) > LONGEST_LINE:
+        return None
+    if reason.startswith("Cannot"):
+        return _repeated(lines, number)
+    if line.startswith("[") and _opener(lines, number) is None:
+        return _broken_header(line, number)
+    key, value = _assigned(line)
+    opener = _opener(lines, number)
+    if opener is not None:  # within a list that runs over several lines
+        key, value = opener, f"[{_bare(line).rstrip(',')}]"
+    elif not key:
+        return _no_pair(line, number)
+    elif key[0] in _CURLY:
+        return Slip(number, "", key, f"write a key without quotes: {key.strip(_CURLY)}")
+    elif not _is_key(key):
+        plain = "_".join(key.split())
+        cure = f"write {plain}" if _is_key(plain) else 'or put it in quotes: "..."'
+        return Slip(number, "", key, f"a key has the letters a to z, digits, _ and - alone; {cure}")
+    for known in _KNOWN:
+        cure = known(_Value(value, reason))
+        if cure:
+            return Slip(number, _dotted(lines, number, key), line if opener else value, cure)
+    if opener is not None and "Unclosed array" in reason:
+        cure = "a comma is missing at the end of the line above"
+        return Slip(number, _dotted(lines, number, key), line, cure)
+    return None
+
+
+# -- where it is -----------------------------------------------------------------------------------
+
+
+def _number(lines: list[str], reason: str) -> int:
+    """The number of the line where it began: what was never closed runs on to the next key."""
+    at = _AT.search(reason)
+    filled = [number for number, line in enumerate(lines, 1) if line.strip()] or [1]
+    number = min(int(at.group(1)), len(lines)) if at else filled[-1]
+    for mark in ('"""', "'''"):
+        odd = [n for n, line in enumerate(lines, 1) if line.count(mark) % 2]
+        if "Unterminated" in reason and len(odd) % 2:
+            return odd[-1]
+    if "Unclosed" not in reason:
+        return number
+    line = lines[number - 1]
+    goes_on = line.strip() and not _header(line) and not _is_key(_assigned(line)[0])
+    if not goes_on:
+        for above in range(number, 0, -1):
+            if _assigned(lines[above - 1])[1][:1] in {"[", "{"}:
+                return above
+    return number
+
+
+def _is_key(text: str) -> bool:
+    return _BARE_KEY.fullmatch(text) is not None
+
+
+def _opener(lines: list[str], number: int) -> str | None:
+    """The key of a list that was opened on a line above and runs on to this one."""
+    line = lines[number - 1].strip()
+    if line[:1] not in {"{", '"', "'", "[", "]"} or (line[:1] == "[" and _header(line)):
+        return None
+    if line[:1] in {'"', "'"} and re.match(rf"(?:{_TEXT.pattern})\s*=", line):
+        return None
+    for above in reversed(lines[: number - 1]):
+        key, value = _assigned(above)
+        if key and above.strip()[:1] not in {"{", "["}:
+            bare = _TEXT.sub("", value)
+            return key if value.startswith("[") and bare.count("[") > bare.count("]") else None
+        if _header(above):
+            return None
+    return None
+
+
+def _header(line: str) -> tuple[str, str, str] | None:
+    """The opening brackets, the name and the closing brackets of a ``[table]`` line."""
+    line = line.split("#")[0].strip()
+    name = line.strip("[] \t")
+    if not line.startswith("[") or not re.fullmatch(r"[\w.\-\"']+", name):
+        return None
+    opening = len(line) - len(line.lstrip("["))
+    closing = len(line) - len(line.rstrip("]"))
+    return "[" * opening, name, "]" * closing
+
+
+def _assigned(line: str) -> tuple[str, str]:
+    """The key and the bare value of a line, both empty where it assigns nothing."""
+    key, equals, value = line.strip().partition("=")
+    if not equals or not key.strip() or "#" in key or key.lstrip().startswith("["):
+        return "", ""
+    return key.strip(), _bare(value)
+
+
+def _bare(value: str) -> str:
+    """A value without the comment after it; a # in quotes or of a bare colour begins none."""
+    value = value.strip()
+    colour = _HEX_COLOUR.match(value)
+    if colour:
+        return colour.group(0)
+    covered = _TEXT.sub(lambda found: "x" * len(found.group(0)), value)
+    comment = covered.find("#")
+    return (value if comment < 0 else value[:comment]).strip()
+
+
+def _dotted(lines: list[str], number: int, key: str) -> str:
+    """The key's path: the nearest table above, and the key."""
+    for line in reversed(lines[: number - 1]):
+        header = _header(line)
+        if header and header[2]:
+            return f"{header[1]}.{key}"
+    return key
+
+
+# -- tables and keys -------------------------------------------------------------------------------
+
+
+def _repeated(lines: list[str], number: int) -> Slip | None:
+    """A table or a key that stands twice."""
+    header = _header(lines[number - 1])
+    if header is None:
+        return _key_twice(lines, number)
+    name = header[1]
+    heads = [(n, h[0]) for n, h in enumerate(map(_header, lines[:number]), 1) if h and h[1] == name]
+    if name in LISTS or any(brackets == "[[" for _, brackets in heads):
+        single = next((n for n, brackets in heads if brackets == "["), number)
+        return Slip(single, "", f"[{name}]", f"write [[{name}]] with two brackets for each")
+    if len(heads) < 2:
+        return None
+    cure = f"stands in line {heads[0][0]} already; put all its lines together under one [{name}]"
+    return Slip(number, "", f"[{name}]", cure)
+
+
+def _key_twice(lines: list[str], number: int) -> Slip | None:
+    key, value = _assigned(lines[number - 1])
+    for above in range(number - 1, 0, -1):
+        if not key or _header(lines[above - 1]):
+            return None
+        if _assigned(lines[above - 1])[0] == key:
+            cure = f"{key} stands in line {above} already; keep one of them"
+            return Slip(number, _dotted(lines, number, key), value, cure)
+    return None
+
+
+def _broken_header(line: str, number: int) -> Slip | None:
+    header = _header(line)
+    if header is None:
+        return None
+    opening, name, _ = header
+    right = f"[[{name}]]" if name in LISTS or opening == "[[" else f"[{name}]"
+    typed = line.split("#")[0].strip()
+    return Slip(number, "", typed, f"write {right}") if typed != right else None
+
+
+def _no_pair(line: str, number: int) -> Slip | None:
+    """A line that assigns nothing."""
+    line = line.split("#")[0].strip()
+    if not line:
+        return None
+    colon = re.match(r"([\w-]+)\s*:", line)
+    if colon and colon.end() == len(line):
+        return Slip(number, "", line, f"write [{colon.group(1)}]")
+    if colon:
+        return Slip(number, "", line, f'write = instead of ":", as in {colon.group(1)} = "..."')
+    header = re.fullmatch(r"([\w.-]+)\]+", line)
+    if header:
+        return Slip(number, "", line, f"write [{header.group(1)}]")
+    return Slip(number, "", line, 'expected key = "value" or a [table]; a note begins with #')
+
+
+# -- values ----------------------------------------------------------------------------------------
+
+
+def _empty(value: _Value) -> str:
+    return "" if value.text else 'nothing stands after =; write a value, such as "text" in quotes'
+
+
+def _several(value: _Value) -> str:
+    """Two equals signs, or two keys on one line."""
+    outside = _TEXT.sub('""', value.text)
+    if outside.startswith("="):
+        return "write a single ="
+    if outside[0] not in "[{" and re.search(r"[\s,;][\w-]+\s*=", outside):
+        return "write each key on a line of its own"
+    return ""
+
+
+def _curly(value: _Value) -> str:
+    """Typographic quotation marks where straight ones belong."""
+    text = value.text
+    if text[0] in "[{":
+        outside = _TEXT.sub("", text)
+        return 'use straight quotes: "..."' if any(mark in outside for mark in _CURLY) else ""
+    unpaired = _TEXT.fullmatch(text) is None
+    if text[0] in _CURLY or (text[0] in "\"'" and text[-1] in _CURLY and unpaired):
+        inner = text.strip(_CURLY + "\"' ").replace('"', '\\"')
+        return f'use straight quotes: "{inner}"'
+    return ""
+
+
+def _colour(value: _Value) -> str:
+    return f'put it in quotes: "{value.text}"' if _HEX_COLOUR.fullmatch(value.text) else ""
+
+
+def _date(value: _Value) -> str:
+    """A day written as people write it, or one that the calendar does not have."""
+    return day_hint(value.text)
+
+
+def _decimal(value: _Value) -> str:
+    """A number with a decimal comma, leading zeros or a bare point."""
+    comma = re.fullmatch(r"([+-]?\d+),(\d+)", value.text)
+    if comma:
+        return f"write {int(comma.group(1))}.{comma.group(2)} with a point"
+    if re.fullmatch(r"\d+\.|\.\d+|0\d+(\.\d+)?", value.text):
+        whole, _, part = value.text.partition(".")
+        return f"write {int(whole or 0)}" + (f".{part}" if part else "")
+    return ""
+
+
+def _truth(value: _Value) -> str:
+    low = value.text.lower()
+    meant = {"yes": "true", "on": "true", "no": "false", "off": "false"}.get(low, low)
+    return f"write {meant} in small letters" if meant in {"true", "false"} else ""
+
+
+def _backslash(value: _Value) -> str:
+    coded = any(word in value.reason for word in ("escape", "hex value", "Unicode"))
+    return r"write \\ for each \ in it" if coded and "\\" in value.text else ""
+
+
+def _quotes(value: _Value) -> str:
+    """A text whose quotation marks do not pair."""
+    text, mark = value.text, value.text[0]
+    if text.startswith(('"""', "'''")):
+        return f"the closing {text[:3]} is missing" if text.count(text[:3]) % 2 else ""
+    if mark not in "\"'":
+        if text[-1] in "\"'" and mark not in "[{":
+            return f"the opening quote is missing: {text[-1]}{text}"
+        return ""
+    whole = _TEXT.match(text)
+    if whole is None:
+        return f"the closing quote is missing: {text}{mark}"
+    after = text[whole.end() :].strip()
+    if not after:
+        return ""
+    if after in {",", ";", "."}:
+        return f"leave out the {after!r} after the closing quote"
+    if text[-1] == mark:
+        inner, other = text[1:-1], "'" if mark == '"' else '"'
+        if other not in inner and "\\" not in inner:
+            return (
+                f"a quote stands within the text; put it in the other ones: {other}{inner}{other}"
+            )
+        return 'a quote stands within the text; write \\" for it'
+    return f"leave out what stands after the closing quote: {after}"
+
+
+def _bracketed(value: _Value) -> str:
+    """A list or a table in braces: a comma, an end or quotes are missing."""
+    text = value.text
+    if text[0] not in "[{":
+        return ""
+    covered = _TEXT.sub(lambda found: '"' * len(found.group(0)), text)
+    if "'" not in text and len(re.findall(r'(?<!\\)"', text)) % 2:
+        return "a quote is missing: each text has one before it and one after it"
+    for found in _TEXT.finditer(text):
+        rest = text[found.end() :].lstrip()
+        if found.group(0)[0] == "'" and text[found.end() : found.end() + 1].isalpha():
+            return 'the apostrophe ends the text; put the text in the other quotes: "..."'
+        if rest and rest[0] not in ",]}=.#":
+            return f"a comma is missing after {found.group(0)}"
+    if '"' in _TEXT.sub("", text) or "'" in _TEXT.sub("", text):
+        return "a quote is missing: each text has one before it and one after it"
+    for part in re.split(r"[\[\]{},=]", covered)[1:]:
+        word = part.strip()
+        # Before an equals sign stands a key, which needs no quotes.
+        is_key = re.search(rf"{re.escape(part)}=", covered) is not None
+        plain = re.fullmatch(r'[^\W\d][^"]*|\d[\d.,]*\s+[^"]+', word)
+        if plain and not is_key and word not in {"true", "false", "inf", "nan"}:
+            return f'put each text in quotes: "{word}"'
+    end = "]" if text[0] == "[" else "}"
+    if end not in covered:
+        return _BLANK_BRACES if end == "}" else "the closing ] is missing"
+    return ""
+
+
+def _unquoted(value: _Value) -> str:
+    """Plain words, or a number with its unit."""
+    if value.text[0] in "\"'[{":
+        return ""
+    inner = value.text.replace("\\", "\\\\").replace('"', '\\"')
+    cure = f'put it in quotes: "{inner}"'
+    parts = [part.strip() for part in inner.split(",")]
+    if len(parts) > 1 and all(part[:1].isalpha() for part in parts):
+        cure += ", or write a list: [" + ", ".join(f'"{part}"' for part in parts) + "]"
+    return cure
+
+
+_KNOWN: tuple[Callable[[_Value], str], ...] = (
+    _empty, _several, _curly, _colour, _date, _truth, _decimal, _backslash, _quotes, _bracketed,
+    _unquoted,
+)  # fmt: skip

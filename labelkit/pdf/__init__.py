@@ -1,0 +1,1 @@
+"""Runs and marks as PDF, and PDF as runs."""

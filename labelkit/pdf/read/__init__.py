@@ -1,0 +1,253 @@
+"""Reads a finished PDF back into the same runs the composer makes, in printed millimetres.
+
+What the reader takes for granted, and what it does not:
+
+* The labels of a page stand inside marked content ``PANEL_TAG``, each of them inside ``PLACE_TAG``
+  and each of its runs inside ``RUN_TAG``; the property lists say which panel, label, element and
+  language it is, and what is trimmed. Nothing else is believed: the
+  text comes from the font's own character map, the place from the text and transformation
+  matrices, the height of letters and the boldness from the font program embedded in the file.
+* Names not present in a property list are treated as unknown, never guessed.
+* Only what prints is read: text without fill or stroke, wholly transparent, off the page, clipped
+  away, white on nothing, under an opaque rectangle or picture, or in a layer that is switched off
+  for printing is not there; nor is text drawn through a soft mask, which may hide it.
+* Text is set horizontally; a label may be turned by a quarter or scaled as a whole (a printer
+  driver's "fit to page"), and then its runs come out at the size they would print.
+* Inside ``PRINTER_TAG`` a page is corrected for one printer, whose own matrix the property list
+  gives; everything is told as that printer prints it.
+
+pypdf finds the objects of the file; the content of the pages is read here, a page at a time.
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+from labelkit.common.errors import InputError, shown_path
+from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
+from labelkit.order.reader import read_bytes
+from labelkit.pdf.read.areas import EVERYWHERE, Area
+from labelkit.pdf.read.geometry import Matrix
+from labelkit.pdf.read.interpreter import (
+    FontUse,
+    Interpreter,
+    PlacedPanel,
+    Seen,
+    area_of,
+    printer_matrix,
+    property_list,
+)
+from labelkit.pdf.read.layers import Layers
+from labelkit.pdf.read.lexer import operations
+
+# pypdf warns of oddities on standard error; what matters of them is an InputError here.
+logging.getLogger("pypdf").addHandler(logging.NullHandler())
+
+__all__ = [
+    "GUIDE_TAG",
+    "PANEL_TAG",
+    "PLACE_TAG",
+    "PRINTER_TAG",
+    "RUN_TAG",
+    "FontUse",
+    "Matrix",
+    "PageRead",
+    "PlacedPanel",
+    "Readback",
+    "corrections_of",
+    "is_sheet",
+    "pages_of",
+    "read_panels",
+    "read_panels_of",
+    "readable_pdf",
+]
+
+MAX_PDF_BYTES = 200_000_000
+MAX_PAGES = 1_000_000
+MAX_TREE_DEPTH = 50
+
+
+@dataclass(frozen=True, slots=True)
+class PageRead:
+    """What was read from one page."""
+
+    panels: tuple[PlacedPanel, ...]
+    fonts: tuple[FontUse, ...]
+    """Every font the page sets text in."""
+    stray_text: str = ""
+    """Text that stands on a label outside any marked run."""
+
+
+@dataclass(frozen=True)
+class Readback:
+    """Everything read from one PDF."""
+
+    name: str
+    pages: int
+    panels: tuple[PlacedPanel, ...]
+    fonts: tuple[FontUse, ...]
+    stray_text: tuple[str, ...] = ()
+    """Text that stands on a label outside any marked run."""
+
+
+def read_panels(path: Path) -> Readback:
+    """Every label of a finished PDF as placed panels of runs.
+
+    Raises InputError when the file is missing, no PDF, encrypted or damaged. A PDF without
+    labelkit's marks has no panels: the caller decides what that means.
+    """
+    return read_panels_of(read_bytes(path, "a PDF", MAX_PDF_BYTES), shown_path(path))
+
+
+def read_panels_of(data: bytes, name: str) -> Readback:
+    """The same for a PDF in memory; ``name`` is what complaints call it."""
+    pages = tuple(pages_of(io.BytesIO(data), name))
+    return Readback(
+        name,
+        len(pages),
+        tuple(panel for page in pages for panel in page.panels),
+        tuple(dict.fromkeys(font for page in pages for font in page.fonts)),
+        tuple(page.stray_text for page in pages if page.stray_text),
+    )
+
+
+def pages_of(stream: IO[bytes], name: str) -> Iterator[PageRead]:
+    """The pages of a PDF one by one, none of them kept. InputError as for ``read_panels``."""
+    from pypdf import PdfReader
+
+    stream.seek(0)
+    if b"%PDF-" not in stream.read(1024):
+        raise InputError(name, "", None, "is no PDF")
+    with readable_pdf(name):
+        reader = PdfReader(stream)
+        if reader.is_encrypted:
+            raise InputError(name, "", None, "is encrypted; expected an open PDF")
+        yield from _read_pages(reader)
+
+
+def corrections_of(data: bytes, name: str) -> list[Matrix | None]:
+    """What the printer does (points) that each page is corrected for; None for a plain page.
+
+    Only the mark is looked for, so that any PDF can be asked. InputError for what is no PDF.
+    """
+    from pypdf import PdfReader
+
+    with readable_pdf(name):
+        reader = PdfReader(io.BytesIO(data))
+        return [
+            _correction(page, inherited.get("/Resources"))
+            for page, inherited in _page_objects(reader)
+        ]
+
+
+def _correction(page: Any, resources: Any) -> Matrix | None:
+    for operator, operands in operations(_contents(page)):
+        if operator == "BDC" and operands[0] == PRINTER_TAG:
+            return printer_matrix(property_list(resources, operands[1]))
+    return None
+
+
+def is_sheet(path: Path) -> bool:
+    """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
+    from pypdf import PdfReader
+
+    try:
+        with readable_pdf(str(path)):
+            reader = PdfReader(path)
+            page, _ = next(_page_objects(reader))
+            marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
+            made_by = reader.metadata and reader.metadata.producer
+            return made_by == MADE_BY and any(mark in _contents(page) for mark in marks)
+    except InputError:
+        return False
+
+
+@contextmanager
+def readable_pdf(name: str) -> Iterator[None]:
+    """Turns whatever goes wrong inside a PDF's parser into one InputError.
+
+    A damaged file, or a damaged font in it, makes its parser fail in any way there is; all of them
+    mean the same to a maker.
+    """
+    try:
+        yield
+    except InputError:
+        raise
+    except Exception as error:
+        reason = " ".join(str(error).split())[:80] or type(error).__name__
+        raise InputError(name, "", None, f"cannot be read as PDF: {reason}") from error
+
+
+def _read_pages(reader: Any) -> Iterator[PageRead]:
+    seen = Seen(Layers(reader.trailer["/Root"].get_object()))
+    for index, (page, inherited) in enumerate(_page_objects(reader)):
+        if index >= MAX_PAGES:
+            raise ValueError(f"more than {MAX_PAGES} pages")
+        interpreter = Interpreter(index, seen, _visible(inherited))
+        interpreter.page(_contents(page), inherited.get("/Resources"))
+        yield PageRead(
+            tuple(interpreter.placed),
+            tuple(interpreter.fonts.values()),
+            "".join(interpreter.stray),
+        )
+
+
+_INHERITED = ("/Resources", "/MediaBox", "/CropBox")
+"""What a page has from the nodes above it where it has none of its own (ISO 32000-1, 7.7.3.4)."""
+
+
+def _visible(page: dict[str, Any]) -> Area:
+    """What of a page is shown and printed: its crop box inside its media box."""
+    area = EVERYWHERE
+    for name in ("/MediaBox", "/CropBox"):
+        if name in page:
+            area = area.common(area_of(page[name]))
+    return area
+
+
+def _page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:
+    """Every page dictionary with all it inherits, in order; each is let go before the next.
+
+    pypdf's own list of pages holds all of them, and its cache every object that was ever read.
+    """
+    root = reader.trailer["/Root"].get_object()["/Pages"]
+    open_nodes: list[tuple[Iterator[Any], dict[str, Any]]] = [(iter([root]), {})]
+    while open_nodes:
+        kids, inherited = open_nodes[-1]
+        reference = next(kids, None)
+        if reference is None:
+            open_nodes.pop()
+            continue
+        node = reference.get_object()
+        own = {name: node[name].get_object() for name in _INHERITED if name in node}
+        passed_on = inherited | own
+        if "/Kids" not in node:
+            yield node, passed_on
+            _forget(reader, reference)
+            _forget(reader, node.raw_get("/Contents") if "/Contents" in node else None)
+        elif len(open_nodes) > MAX_TREE_DEPTH:
+            raise ValueError("the page tree is too deep")
+        else:
+            open_nodes.append((iter(node["/Kids"].get_object()), passed_on))
+
+
+def _forget(reader: Any, reference: Any) -> None:
+    """Drops an object from pypdf's cache, which otherwise grows with every page."""
+    number = getattr(reference, "idnum", None)
+    if number is not None:
+        reader.resolved_objects.pop((reference.generation, number), None)
+
+
+def _contents(page: Any) -> bytes:
+    """A page's content; parts of one that is split are read as one (ISO 32000-1, 7.8.2)."""
+    contents = page["/Contents"].get_object() if "/Contents" in page else None
+    if contents is None:
+        return b""
+    parts = [part.get_object() for part in contents] if isinstance(contents, list) else [contents]
+    return b"\n".join(part.get_data() for part in parts if hasattr(part, "get_data"))

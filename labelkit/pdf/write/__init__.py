@@ -1,0 +1,1 @@
+"""Writes runs and marks as PDF, and prints it."""

@@ -1,0 +1,185 @@
+"""The calibration page: what it prints, and what its measurements say of the printer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from labelkit.common.errors import InputError
+from labelkit.common.paper import PAPERS_MM
+from labelkit.impose import Line, Note, Sheet, Target
+from labelkit.order.printer import MAX_EDGE_MM, PrinterProfile
+
+INSET_MM = 20.0
+"""From the left and the lower edge of the page to the nearest targets."""
+ACROSS_MM = {"letter": 170.0, "a4": 170.0}
+UP_MM = {"letter": 230.0, "a4": 250.0}
+"""Distances of the targets from each other: round figures, as long as the page allows."""
+EDGE_STEPS_MM = range(1, 16)
+
+MOST_SCALING = 0.01
+"""A real printer is true to 1 % at 100 %; "fit to page" takes 3 % and more (common practice, no
+source)."""
+MOST_OFF_MM = 10.0
+"""A real printer puts a page a few millimetres off at most (common practice, no source)."""
+
+BESIDE = "maker.toml"
+"""The maker's file where the command is given: it need not be named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a ruler says of a printed calibration page, in millimetres."""
+
+    across_mm: float
+    """From the cross at the lower left to the one at the lower right."""
+    up_mm: float
+    """From the cross at the lower left to the one at the upper left."""
+    left_mm: float
+    """From the left edge of the paper to the cross at the lower left."""
+    foot_mm: float
+    """From the lower edge of the paper to the same cross."""
+    edge_mm: float | None = None
+    """The smallest figure of the edge steps that is whole on all four sides."""
+
+
+def profile_of(name: str, page: str, measured: Measured) -> PrinterProfile:
+    """The printer that prints the calibration page as measured; InputError if none plausibly can.
+
+    With targets at x0 and x1, printed at ``scale * x + offset``: the distance between them gives
+    the scale, the first one's distance from the edge then the offset.
+    """
+    scale_x = _scale("across", measured.across_mm, ACROSS_MM[page])
+    scale_y = _scale("up", measured.up_mm, UP_MM[page])
+    edge = measured.edge_mm
+    if edge is not None and not 0 <= edge <= MAX_EDGE_MM:
+        raise InputError("edge", "", f"{edge:g} mm", f"expected 0 mm to {MAX_EDGE_MM:g} mm")
+    return PrinterProfile(
+        name=name,
+        offset_x_mm=_offset("left", measured.left_mm, scale_x),
+        offset_y_mm=_offset("foot", measured.foot_mm, scale_y),
+        scale_x=scale_x,
+        scale_y=scale_y,
+        unprintable_mm=edge,
+        page=page,
+    )
+
+
+def _scale(what: str, measured_mm: float, true_mm: float) -> float:
+    scale = round(measured_mm / true_mm, 6)
+    if abs(scale - 1) > MOST_SCALING:
+        way = "longer" if scale > 1 else "shorter"
+        raise InputError(
+            what,
+            "",
+            f"{measured_mm:g} mm",
+            f"{abs(scale - 1) * 100:.1f} % {way} than the {true_mm:g} mm of the page, and a"
+            f" printer at 100 % is within {MOST_SCALING * 100:g} %; check that it was printed at"
+            ' 100 % with "fit to page" off, that --page names this page, and the ruler',
+        )
+    return scale
+
+
+def _offset(what: str, measured_mm: float, scale: float) -> float:
+    offset = round(measured_mm - scale * INSET_MM, 6)
+    if abs(offset) > MOST_OFF_MM:
+        raise InputError(
+            what,
+            "",
+            f"{measured_mm:g} mm",
+            f"should be near {INSET_MM:g} mm, at most {MOST_OFF_MM:g} mm off; check that the paper"
+            " lay straight in the tray, that the ruler's zero was on its edge, and print it again",
+        )
+    return offset
+
+
+# -- the page --------------------------------------------------------------------------------------
+
+
+def calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
+    """The calibration page of "letter" or "a4" as geometry."""
+    width, height = PAPERS_MM[page]
+    across, up = ACROSS_MM[page], UP_MM[page]
+    left, foot = INSET_MM, INSET_MM
+    right, head = left + across, foot + up
+    targets = tuple(Target(x, y, 3.0, 6.0) for y in (foot, head) for x in (left, right))
+    return Sheet(
+        page_width_mm=width,
+        page_height_mm=height,
+        places=(),
+        marks=(
+            *_scale_across(left, foot, across),
+            *_scale_up(left, foot, up),
+            *_edge_steps(width, height),
+        ),
+        registration=targets,
+        notes=(*_words(page, maker), *_edge_figures(width, height)),
+    )
+
+
+def _scale_across(x_mm: float, y_mm: float, length_mm: float) -> Iterator[Line]:
+    yield Line(x_mm, y_mm, x_mm + length_mm, y_mm)
+    for tick in range(10, int(length_mm), 10):
+        yield Line(x_mm + tick, y_mm, x_mm + tick, y_mm + 2)
+
+
+def _scale_up(x_mm: float, y_mm: float, length_mm: float) -> Iterator[Line]:
+    yield Line(x_mm, y_mm, x_mm, y_mm + length_mm)
+    for tick in range(10, int(length_mm), 10):
+        yield Line(x_mm, y_mm + tick, x_mm + 2, y_mm + tick)
+
+
+def _edge_steps(width_mm: float, height_mm: float) -> Iterator[Line]:
+    """Steps parallel to every edge, each a millimetre further in than the one before it."""
+    for step in EDGE_STEPS_MM:
+        along, inset, length = _step_start(step), float(step), 4.0
+        x, y = width_mm / 2 + along, height_mm / 2 + along
+        yield Line(x, inset, x + length, inset)
+        yield Line(x, height_mm - inset, x + length, height_mm - inset)
+        yield Line(inset, y, inset, y + length)
+        yield Line(width_mm - inset, y, width_mm - inset, y + length)
+
+
+def _step_start(step: int) -> float:
+    return (step - 1 - len(EDGE_STEPS_MM) / 2) * 4.0
+
+
+def _edge_figures(width_mm: float, height_mm: float) -> Iterator[Note]:
+    for step in EDGE_STEPS_MM:
+        along, text = _step_start(step) + 1.0, str(step)
+        x, y = width_mm / 2 + along, height_mm / 2 + along
+        yield Note(x, step + 0.7, text)
+        yield Note(x, height_mm - step - 2.1, text)
+        yield Note(step + 0.7, y, text)
+        yield Note(width_mm - step - 3.2, y, text)
+
+
+def _words(page: str, maker: str) -> Iterator[Note]:
+    inset = f"{INSET_MM:g} mm"
+    asked = (
+        ("across", f"from cross to cross along the foot; {ACROSS_MM[page]:g} mm if all is well"),
+        ("up", f"from cross to cross along the left; {UP_MM[page]:g} mm"),
+        ("left", f"from the left edge of the paper to the cross at the lower left; {inset}"),
+        ("foot", f"from the lower edge of the paper to the same cross; {inset}"),
+        ("edge", "the smallest figure whose step is there on all four edges"),
+    )
+    x, y = INSET_MM + 15, PAPERS_MM[page][1] * 0.7
+    yield Note(x, y, "labelkit calibration page", 6.0)
+    yield Note(
+        x, y - 9, "Print at 100 %, never fitted to the page, on the stock you will use.", 4.0
+    )
+    yield Note(x, y - 15, "Then measure with a steel ruler, to a fifth of a millimetre:", 4.0)
+    for number, (key, meaning) in enumerate(asked):
+        yield Note(x, y - 25 - 6 * number, key, 4.0)
+        yield Note(x + 15, y - 25 - 6 * number, meaning, 4.0)
+    yield Note(x, y - 62, "Then tell labelkit:", 4.0)
+    yield Note(x, y - 69, f'labelkit calibrate --page {page} --printer "back room"', 4.0)
+    if maker != BESIDE:  # on a line of its own: a path may be long
+        yield Note(x + 5, y - 75, f'--maker "{maker}"', 4.0)
+
+
+def calibration_pdf(page: str, maker: str = BESIDE) -> bytes:
+    """The calibration page as a PDF, with the command for this maker's file printed on it."""
+    from labelkit.pdf.write.diagram import diagram_pdf
+
+    return diagram_pdf((calibration_sheet(page, maker),), "Calibration page")

@@ -1,0 +1,465 @@
+"""Draws runs, ornaments and marks as PDF through reportlab.
+
+A label's fixed content is drawn once as a form XObject and placed as often as there are labels;
+only a guest's own name is drawn again for each. Every run rides in marked content that says which
+element and language it is, so that the reader of the finished file knows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import IO, TYPE_CHECKING, Any
+
+from labelkit.common.quantity import PT_PER_MM
+from labelkit.impose.sheet import Line, Note, Place, Sheet, Target
+from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
+from labelkit.model.outline import Outline
+from labelkit.model.runs import NEUTRAL, Ornament, Panel, Picture, Run
+from labelkit.pdf.read import Matrix
+from labelkit.typeset.faces import Face, FaceRequest, load_face
+from labelkit.typeset.shape import shape
+
+if TYPE_CHECKING:
+    from labelkit.pdf.write.document import PdfCanvas, SubsetFont
+
+MARGIN_FACE = FaceRequest("fira-sans")
+"""The face of what is printed beside the labels."""
+OUTLINE_PT = 0.25
+"""Weight of the line to cut along: that of a crop mark."""
+_REFERENCE_LETTERS = "HoN"
+"""Kept in every subset, so that a reader can measure the letters the law goes by."""
+
+
+@dataclass(frozen=True, slots=True)
+class DocumentInfo:
+    """What the PDF says of itself. No personal data: no author, no guest, no machine."""
+
+    title: str
+    language: str
+    subject: str = ""
+    keywords: str = ""
+
+
+class PdfFonts:
+    """The faces of one document, and the codes its letters got there."""
+
+    def __init__(self, canvas: PdfCanvas, faces: Mapping[str, Face]) -> None:
+        self._document = canvas._doc
+        self._faces = faces
+        self._fonts: dict[str, SubsetFont] = {}
+        self._codes: dict[str, dict[str, Code]] = {}
+
+    def face(self, name: str) -> Face:
+        return self._faces[name]
+
+    def codes(self, name: str, text: str) -> list[Code]:
+        """How each character of a text is written in a face."""
+        known = self._codes.setdefault(name, {})
+        for character in text:
+            if character not in known:
+                resource, code, width = self._font(name).code(character, self._document)
+                known[character] = Code(resource, _in_string(code), width)
+        return [known[character] for character in text]
+
+    def _font(self, name: str) -> SubsetFont:
+        from labelkit.pdf.write.document import subset_font
+
+        if name not in self._fonts:
+            font = subset_font(name, self._faces[name].path)
+            font.splitString(_REFERENCE_LETTERS, self._document)
+            self._fonts[name] = font
+        return self._fonts[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """How a document writes a character."""
+
+    resource: str
+    """Name of the font."""
+    written: str
+    """The character's code as it stands in a string."""
+    width_em: float
+    """What the document states as its width."""
+
+
+def _in_string(code: int) -> str:
+    """A code inside a literal string (ISO 32000-1, 7.3.4.2), as the character of that number.
+
+    Only brackets, the backslash and the carriage return do not stand for themselves there.
+    """
+    return {"(": "\\(", ")": "\\)", "\\": "\\\\", "\r": "\\r"}.get(chr(code), chr(code))
+
+
+def number(value: float) -> str:
+    """A number for a content stream: at most five decimals, no trailing zeros, never "-0"."""
+    text = f"{value:.5f}".rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text
+
+
+def fill_colour(colour: str) -> str:
+    """The operator that sets a fill colour: black and greys as a single ink, others as RGB."""
+    grey = _grey(colour)
+    return f"{_channels(colour)} rg" if grey is None else f"{grey} g"
+
+
+def stroke_colour(colour: str) -> str:
+    grey = _grey(colour)
+    return f"{_channels(colour)} RG" if grey is None else f"{grey} G"
+
+
+def _grey(colour: str) -> str | None:
+    red, green, blue = (colour[i : i + 2] for i in (1, 3, 5))
+    return number(int(red, 16) / 255) if red == green == blue else None
+
+
+def _channels(colour: str) -> str:
+    return " ".join(number(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
+
+
+# -- text ------------------------------------------------------------------------------------------
+
+
+def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
+    """One run as content stream operators in label space (points from the trim's lower left)."""
+    x, y = run.x_mm * PT_PER_MM, run.baseline_mm * PT_PER_MM
+    face = fonts.face(run.face)
+    return [
+        _marked(run),
+        fill_colour(run.colour),
+        "BT",
+        f"{number(x)} {number(y)} Td",
+        *text_operators(run.text, face, run.size_pt, run.tracking_em, fonts),
+        "ET",
+        "EMC",
+    ]
+
+
+def text_operators(
+    text: str, face: Face, size_pt: float, tracking_em: float, fonts: PdfFonts
+) -> list[str]:
+    """One line of text as font and showing operators, kerned and tracked."""
+    shaped = shape(face, text)
+    lines: list[str] = []
+    items: list[str] = []
+    letters: list[str] = []
+    current, owed, lifted = "", 0.0, 0.0
+
+    def show() -> None:
+        if letters:
+            items.append(f"({''.join(letters)})")
+        if items:
+            lines.append(f"[{''.join(items)}]TJ" if len(items) > 1 else f"{items[0]}Tj")
+        letters.clear()
+        items.clear()
+
+    codes = fonts.codes(face.name, text)
+    for code, advance, rise in zip(codes, shaped.advances_em, shaped.rises_em, strict=True):
+        if code.resource != current:
+            show()
+            current = code.resource
+            lines.append(f"{current} {number(size_pt)} Tf")
+        if rise != lifted:
+            show()
+            lines.append(f"{number(rise * size_pt)} Ts")
+            lifted = rise
+        letters.append(code.written)
+        # What the stated width leaves over (kerning, tracking, narrow spaces) is made up after
+        # the letter; the rounding is carried on so that a long line ends where it should.
+        owed += (advance + tracking_em - code.width_em) * 1000
+        step = round(owed, 1)
+        if step:
+            items += [f"({''.join(letters)})", number(-step)]
+            letters.clear()
+            owed -= step
+    show()
+    return [*lines, *(["0 Ts"] if lifted else [])]
+
+
+def _marked(run: Run) -> str:
+    language = "" if run.language == NEUTRAL else f"/Lang({run.language})"
+    return f"{RUN_TAG}<</E/{run.element}{language}>>BDC"
+
+
+# -- shapes ----------------------------------------------------------------------------------------
+
+
+def path_operators(path: str) -> list[str]:
+    """SVG path data (millimetres, y up) as PDF path construction operators in points."""
+    from fontTools.pens.basePen import BasePen
+    from fontTools.svgLib.path import parse_path
+
+    class Pen(BasePen):  # type: ignore[misc]
+        def __init__(self) -> None:
+            super().__init__(None)
+            self.lines: list[str] = []
+
+        def _add(self, operator: str, *points: tuple[float, float]) -> None:
+            numbers = " ".join(number(v * PT_PER_MM) for point in points for v in point)
+            self.lines.append(f"{numbers} {operator}")
+
+        def _moveTo(self, pt: tuple[float, float]) -> None:
+            self._add("m", pt)
+
+        def _lineTo(self, pt: tuple[float, float]) -> None:
+            self._add("l", pt)
+
+        def _curveToOne(
+            self, pt1: tuple[float, float], pt2: tuple[float, float], pt3: tuple[float, float]
+        ) -> None:
+            self._add("c", pt1, pt2, pt3)
+
+        def _closePath(self) -> None:
+            self.lines.append("h")
+
+        def _endPath(self) -> None:
+            pass
+
+    pen = Pen()
+    parse_path(path, pen)
+    return pen.lines
+
+
+def ornament_operators(ornament: Ornament) -> list[str]:
+    """An ornament filled, or stroked with round ends where it has a stroke weight, or both."""
+    path = path_operators(ornament.path)
+    if ornament.stroke_mm is None:
+        paint = "f*" if ornament.even_odd else "f"
+        return ["/LkArt BMC", fill_colour(ornament.colour), *path, paint, "EMC"]
+    weight = number(ornament.stroke_mm * PT_PER_MM)
+    colour = stroke_colour(ornament.colour)
+    if ornament.filled:
+        colour, paint = f"{colour} {fill_colour(ornament.colour)}", "B"
+    else:
+        paint = "S"
+    return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, paint, "Q", "EMC"]
+
+
+def _draw_picture(canvas: Any, picture: Picture) -> None:
+    box = picture.box
+    canvas.drawImage(
+        picture.file,
+        box.x0_mm * PT_PER_MM,
+        box.y0_mm * PT_PER_MM,
+        box.width_mm * PT_PER_MM,
+        box.height_mm * PT_PER_MM,
+        mask="auto",
+    )
+
+
+# -- whole documents -------------------------------------------------------------------------------
+
+
+def new_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> PdfCanvas:
+    """A reportlab canvas whose bytes depend on nothing but what is drawn."""
+    from labelkit.pdf.write.document import PdfCanvas
+
+    page_pt = (page_mm[0] * PT_PER_MM, page_mm[1] * PT_PER_MM)
+    subject = info.subject or info.title
+    return PdfCanvas(stream, page_pt, info.title, info.language, subject, info.keywords)
+
+
+def define_panel(
+    canvas: PdfCanvas, name: str, panel: Panel, fonts: PdfFonts, bleed_mm: float
+) -> None:
+    """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed."""
+    low = -bleed_mm * PT_PER_MM
+    canvas.beginForm(
+        name,
+        low,
+        low,
+        (panel.width_mm + bleed_mm) * PT_PER_MM,
+        (panel.height_mm + bleed_mm) * PT_PER_MM,
+    )
+    for picture in panel.pictures:
+        _draw_picture(canvas, picture)
+    for ornament in panel.ornaments:
+        canvas._code += ornament_operators(ornament)
+    for run in panel.runs:
+        canvas._code += run_operators(run, fonts)
+    canvas.endForm()
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One panel as sheets carry it."""
+
+    panel: Panel
+    faces: Mapping[str, Face]
+    own_runs: Callable[[int], Iterable[Run]]
+    """The runs that only label number n (from 0) has: its guest's name."""
+    bleed_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: which side of the labels is on it, and where."""
+
+    side: int
+    sheet: Sheet
+    press_ready: bool = False
+    """The page is a single label and its bleed, and says so by TrimBox and BleedBox."""
+
+
+def draw_pages(
+    stream: IO[bytes],
+    sides: Sequence[Side],
+    pages: Iterable[Page],
+    info: DocumentInfo,
+    printer: Matrix | None = None,
+) -> None:
+    """Writes pages of labels to ``stream``, each page as soon as it is drawn.
+
+    ``printer`` is what a printer does to a page (points); everything is drawn through its inverse,
+    and the page says so, that a reader may know how it prints. The stream stays open.
+    """
+    margin_face = load_face(MARGIN_FACE)
+    faces = {name: face for side in sides for name, face in side.faces.items()}
+    canvas = new_canvas(stream, (1, 1), info)
+    fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
+    for number_, side in enumerate(sides):
+        define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm)
+    margins = _Margins(canvas, margin_face, fonts)
+    before, after = ([], []) if printer is None else through_printer(printer)
+    for page in pages:
+        sheet, side = page.sheet, sides[page.side]
+        margin = margins.form(sheet)
+        canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
+        _set_boxes(canvas, page, side)
+        canvas._code += before
+        _place_labels(canvas, f"label{page.side}", side, sheet, fonts)
+        if margin:
+            canvas.doForm(margin)
+        canvas._code += after
+        canvas.showPage()
+    canvas.save()
+
+
+def draw_guide(
+    stream: IO[bytes],
+    sheets: Iterable[Sheet],
+    outline: Outline,
+    info: DocumentInfo,
+    printer: Matrix | None = None,
+) -> None:
+    """Writes the outlines of the labels on ``sheets``, with all that is beside them, but no label.
+
+    ``printer`` is as for ``draw_pages``: what the labels were corrected for, their outlines are.
+    """
+    canvas = new_canvas(stream, (1, 1), info)
+    face = load_face(MARGIN_FACE)
+    margins = _Margins(canvas, face, PdfFonts(canvas, {face.name: face}))
+    before, after = ([], []) if printer is None else through_printer(printer)
+    path = path_operators(outline.path())
+    for sheet in sheets:
+        margin = margins.form(sheet)
+        canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
+        canvas._code += [*before, f"{GUIDE_TAG} BMC q 0 G {OUTLINE_PT} w"]
+        for place in sheet.places:
+            canvas._code += [f"q {_place_matrix(place)} cm", *path, "S Q"]
+        canvas._code.append("Q EMC")
+        if margin:
+            canvas.doForm(margin)
+        canvas._code += after
+        canvas.showPage()
+    canvas.save()
+
+
+def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts: PdfFonts) -> None:
+    """The labels of a sheet, each a reference to the form and the runs of its own."""
+    panel, code = side.panel, canvas._code
+    width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
+    code.append(f"{PANEL_TAG}<</Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC")
+    for place in sheet.places:
+        code.append(f"q {_place_matrix(place)} cm")
+        code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
+        canvas.doForm(form)
+        for run in side.own_runs(place.index):
+            code += run_operators(run, fonts)
+        code.append("EMC Q")
+    code.append("EMC")
+
+
+def _place_matrix(place: Place) -> str:
+    a, b, c, d, e, f = place.matrix_mm
+    return f"{a:g} {b:g} {c:g} {d:g} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)}"
+
+
+def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:
+    if not page.press_ready:
+        return
+    (place,) = page.sheet.places
+    box = place.box
+    for name, outset in (("trim", 0.0), ("bleed", side.bleed_mm)):
+        grown = box.inset(-outset)
+        corners = (grown.x0_mm, grown.y0_mm, grown.x1_mm, grown.y1_mm)
+        canvas.setCropBox(tuple(v * PT_PER_MM for v in corners), name)
+
+
+def through_printer(printer: Matrix) -> tuple[list[str], list[str]]:
+    """The operators before and after a page's content that correct and mark it for a printer."""
+    does = " ".join(f"{v:.8f}" for v in printer)
+    asked = " ".join(f"{v:.8f}" for v in printer.inverse)
+    return [f"{PRINTER_TAG}<</M[{does}]>>BDC q {asked} cm"], ["Q EMC"]
+
+
+# -- what stands beside the labels -----------------------------------------------------------------
+
+
+class _Margins:
+    """The margins of a document's sheets, as forms: most sheets have the same one."""
+
+    def __init__(self, canvas: PdfCanvas, face: Face, fonts: PdfFonts) -> None:
+        self._canvas, self._face, self._fonts = canvas, face, fonts
+        self._forms: dict[tuple[object, ...], str] = {}
+
+    def form(self, sheet: Sheet) -> str:
+        """The name of the form that holds what stands beside a sheet's labels; "" for nothing."""
+        key = (sheet.page, sheet.marks, sheet.registration, sheet.ruler, sheet.notes)
+        if not any(key[1:]):
+            return ""
+        if key not in self._forms:
+            name = f"margin{len(self._forms)}"
+            canvas, page = self._canvas, sheet.page
+            canvas.beginForm(name, 0, 0, page.x1_mm * PT_PER_MM, page.y1_mm * PT_PER_MM)
+            canvas._code += margin_operators(sheet, self._face, self._fonts)
+            canvas.endForm()
+            self._forms[key] = name
+        return self._forms[key]
+
+
+def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:
+    """Crop marks, registration, ruler and notes, as an artifact that is no part of any label."""
+    ruler = sheet.ruler
+    lines = [*sheet.marks, *(ruler.lines if ruler else ())]
+    lines += [line for target in sheet.registration for line in target.cross]
+    notes = [*sheet.notes, *([ruler.label] if ruler else [])]
+    return [
+        "/Artifact BMC q 0 G",
+        *map(line_operators, lines),
+        *map(ring_operators, sheet.registration),
+        *(operator for note in notes for operator in note_operators(note, face, fonts)),
+        "Q EMC",
+    ]
+
+
+def line_operators(line: Line) -> str:
+    x0, y0, x1, y1 = (number(v * PT_PER_MM) for v in (line.x0, line.y0, line.x1, line.y1))
+    return f"{number(line.weight_pt)} w {x0} {y0} m {x1} {y1} l S"
+
+
+def ring_operators(target: Target) -> str:
+    """The ring of a registration mark, as four cubic quarters."""
+    ring = Outline("round", 2 * target.radius_mm, 2 * target.radius_mm).path()
+    x, y = target.x_mm - target.radius_mm, target.y_mm - target.radius_mm
+    move = f"1 0 0 1 {number(x * PT_PER_MM)} {number(y * PT_PER_MM)} cm"
+    return " ".join(["q", move, f"{number(target.weight_pt)} w", *path_operators(ring), "S Q"])
+
+
+def note_operators(note: Note, face: Face, fonts: PdfFonts) -> list[str]:
+    """A few words in the margin, upright or running up the page."""
+    x, y = number(note.x_mm * PT_PER_MM), number(note.y_mm * PT_PER_MM)
+    turn = "0 1 -1 0" if note.turned else "1 0 0 1"
+    shown = text_operators(note.text, face, note.size_mm * PT_PER_MM, 0.0, fonts)
+    return ["0 g", "BT", f"{turn} {x} {y} Tm", *shown, "ET"]

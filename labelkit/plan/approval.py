@@ -1,0 +1,332 @@
+"""What was approved for a label and what was printed last: one small file beside the label spec.
+
+Both are kept as words, not only as codes, so that a change can be told: what it was, what it is.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from pathlib import Path
+
+from labelkit.common.errors import InputError
+from labelkit.compose.fingerprint import (
+    ASPECTS,
+    DESIGN,
+    LOGO,
+    WHOLE_ORDER,
+    Content,
+    Part,
+    name_on_label,
+    read_code,
+)
+from labelkit.model.runs import ELEMENTS, NEUTRAL
+from labelkit.order.keys import SURFACES
+from labelkit.order.label import MAX_LABELS
+from labelkit.order.reader import Table, read_toml
+
+MAX_BYTES = 40_000_000
+"""A hundred thousand names, twice."""
+_ORDER = "order"
+"""How the file calls the panel of what belongs to none."""
+_PANELS = {_ORDER: WHOLE_ORDER, "front": "front", "back": "back", **{s: s for s in SURFACES}}
+_ALIKE = 0.6
+"""A new name so much like one that is gone is its correction (labelkit's own judgement)."""
+MOST_TOLD, MOST_COMPARED = 12, 10_000
+"""Names told one by one, and pairs of them looked at for one that corrects another."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The content of an order as it was on a day."""
+
+    code: str
+    on: dt.date
+    content: Content
+
+
+@dataclass(frozen=True, slots=True)
+class Approval:
+    """What is known of an order's approval and of its last printing."""
+
+    approved: Kept | None = None
+    printed: Kept | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A part that is otherwise than it was; an empty text: it was not there, or is not."""
+
+    part: Part
+    before: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """How the content of an order differs from an older one of it."""
+
+    parts: tuple[Change, ...] = ()
+    added: tuple[str, ...] = ()
+    """Guests' names, as often as there are more of them."""
+    removed: tuple[str, ...] = ()
+    guests: tuple[int, int] | None = None
+    """Before and now, where there are others of them and no names."""
+    layouts: tuple[str, str] = ("", "")
+    """Before and now."""
+
+    @property
+    def reprints(self) -> bool:
+        """Whether something on a label is otherwise."""
+        return bool(self.parts or self.added or self.removed)
+
+    def __bool__(self) -> bool:
+        return self.reprints or self.guests is not None
+
+
+def approval_file(label: Path) -> Path:
+    """Where approval and printing of a label spec are kept: label.approval.toml for label.toml."""
+    return label.with_name(f"{label.stem}.approval.toml")
+
+
+def approve(approval: Approval, content: Content, code: str, on: dt.date) -> Approval:
+    """The approval of what a code stands for; InputError where the order is otherwise by now."""
+    try:
+        meant = read_code(code)
+    except ValueError as error:
+        raise InputError("--approved", "", code, str(error)) from error
+    if meant != content.code:
+        expected = f"is not the code of this order, which is {content.code} as it stands now"
+        raise InputError("--approved", "", meant, f"{expected}; approve the proof that says so")
+    return replace(approval, approved=Kept(meant, on, content))
+
+
+# -- what has changed ------------------------------------------------------------------------------
+
+
+def changes_between(old: Content, new: Content) -> Changes:
+    """What is otherwise in ``new``, panel by panel."""
+    keys = sorted(old.parts.keys() | new.parts.keys(), key=_place)
+    parts = tuple(
+        Change(key, old.parts.get(key, ""), new.parts.get(key, ""))
+        for key in keys
+        if old.parts.get(key) != new.parts.get(key)
+    )
+    counted, now = Counter(old.names), Counter(new.names)
+    named = bool(old.names or new.names)
+    guests = None if named or old.guests == new.guests else (old.guests, new.guests)
+    return Changes(
+        parts,
+        tuple(sorted((now - counted).elements())),
+        tuple(sorted((counted - now).elements())),
+        guests,
+        (old.layout, new.layout),
+    )
+
+
+_KNOWN = (*ASPECTS, *ELEMENTS)
+
+
+def _place(part: Part) -> tuple[int, int, str]:
+    """Where a part stands among others: panels in order, aspects before words."""
+    panel, what, language = part
+    return (list(_PANELS.values()).index(panel), _KNOWN.index(what), language)
+
+
+def told(changes: Changes) -> Iterator[str]:
+    """The changes in a line each, the old words before the new ones."""
+    for change in changes.parts:
+        yield _part_told(change, changes.layouts)
+    yield from _names_told(changes)
+    if changes.guests is not None:
+        before, now = changes.guests
+        yield f"guests: {before} before, {now} now"
+
+
+def _part_told(change: Change, layouts: tuple[str, str]) -> str:
+    panel, what, language = change.part
+    where = f"{panel}, {what}" if panel else what
+    if language not in ("", NEUTRAL):
+        where += f" ({language})"
+    if what == DESIGN:
+        before, now = layouts
+        return (
+            f"{where}: layout {before} before, {now} now"
+            if before != now
+            else (f"{where}: layout {now} is not as it was")
+        )
+    if what == LOGO and change.before and change.now:
+        return f"{where}: another picture"
+    if not change.before or not change.now:
+        shown = "" if what == LOGO else f" “{change.now or change.before}”"
+        return f"{where}:{shown} {'added' if change.now else 'left out'}"
+    return f"{where}: “{change.before}” before, “{change.now}” now"
+
+
+def _names_told(changes: Changes) -> Iterator[str]:
+    """Corrections first, each beside the name it is like; then who came and who is gone."""
+    removed, added = list(changes.removed), list(changes.added)
+    lines: list[str] = []
+    for name in changes.added if len(added) * len(removed) <= MOST_COMPARED else ():
+        if near := get_close_matches(name, removed, 1, _ALIKE):
+            removed.remove(near[0])
+            added.remove(name)
+            lines.append(f"guest: “{near[0]}” before, “{name}” now")
+    lines += [f"guest: “{name}” added" for name in added]
+    lines += [f"guest: “{name}” left out" for name in removed]
+    yield from lines[:MOST_TOLD]
+    if len(lines) > MOST_TOLD:
+        yield f"and {len(lines) - MOST_TOLD} more guests"
+
+
+# -- what may and what has to be printed -----------------------------------------------------------
+
+
+def unapproved(approval: Approval, content: Content, names: Iterable[str]) -> tuple[str, ...]:
+    """What the labels of these guests say otherwise than was approved; nothing where they say the
+    same, or nothing was ever approved."""
+    kept = approval.approved
+    if kept is None:
+        return ()
+    changes = changes_between(kept.content, content)
+    new = Counter(map(name_on_label, names)) - Counter(kept.content.names)
+    if not changes.parts and not new:
+        return ()
+    head = f"changed since it was approved on {kept.on} as {kept.code}; it is {content.code} now:"
+    return (head, *told(changes))
+
+
+def standing_in_words(approval: Approval, content: Content) -> str:
+    """The order's code and whether it is approved, in a line."""
+    kept = approval.approved
+    if kept is None:
+        return f"Order {content.code}: no approval is recorded (labelkit proof --approved CODE)"
+    changes = changes_between(kept.content, content)
+    if not changes:
+        return f"Order {content.code}, approved on {kept.on}"
+    since = "; ".join(told(changes))
+    return f"Order {content.code}; approved on {kept.on} was {kept.code}. Since then: {since}"
+
+
+def unprinted(printed: Kept, content: Content, names: Iterable[str]) -> tuple[str, ...]:
+    """Those of the names, in their order, of which not as many labels were printed as there are."""
+    lacking = Counter(content.names) - Counter(printed.content.names)
+    found: list[str] = []
+    for name in names:
+        if lacking[name_on_label(name)]:
+            lacking[name_on_label(name)] -= 1
+            found.append(name)
+    return tuple(found)
+
+
+def with_printed(
+    approval: Approval, content: Content, names: Iterable[str] | None, on: dt.date
+) -> Approval:
+    """What is known once labels were printed: all of them, or those of some guests.
+
+    Labels of some guests join those printed before where both say the same, names apart; elsewhere
+    what was known stays, and all are held to be printed otherwise.
+    """
+    if names is None:
+        return replace(approval, printed=Kept(content.code, on, content))
+    former = approval.printed
+    if former is None or changes_between(former.content, content).parts:
+        return approval
+    before, asked = Counter(former.content.names), Counter(map(name_on_label, names))
+    wanted = Counter(content.names)
+    now = before | ((before + asked) & wanted)
+    kept = replace(former.content, names=tuple(sorted(now.elements())), layout=content.layout)
+    return replace(approval, printed=Kept(content.code, on, kept))
+
+
+# -- the file --------------------------------------------------------------------------------------
+
+
+def read_approval(label: Path) -> Approval:
+    """What the file of a label spec holds, nothing where there is none; InputError if damaged."""
+    path = approval_file(label)
+    if not path.exists():
+        return Approval()
+    table = read_toml(path, "the file of a label's approval", MAX_BYTES)
+    kept = {name: _kept(table.table(name)) for name in ("approved", "printed") if table.has(name)}
+    table.done()
+    return Approval(kept.get("approved"), kept.get("printed"))
+
+
+def _kept(table: Table) -> Kept:
+    code, on = table.text("code"), table.date("on")
+    names = str(table.raw("guest_names", "")).split("\n")[:-1]
+    guests = table.integer("guests", most=MAX_LABELS)
+    layout = table.text("layout", "")
+    parts: dict[Part, str] = {}
+    for heading, panel in _PANELS.items():
+        if table.has(heading):
+            parts.update(_parts(table.table(heading), panel))
+    table.done()
+    return Kept(code, on, Content(parts, tuple(names), guests, layout))
+
+
+def _parts(table: Table, panel: str) -> Iterator[tuple[Part, str]]:
+    for what in table.names():
+        if what not in _KNOWN:
+            table.unknown(what, _KNOWN, "part of a label")
+        value = table.raw(what)
+        plain = NEUTRAL if what in ELEMENTS else ""
+        for language, text in (value if isinstance(value, dict) else {plain: value}).items():
+            yield (panel, what, language), str(text)
+
+
+def approval_toml(approval: Approval) -> str:
+    """The text of the file, as ``read_approval`` reads it."""
+    lines = [
+        "# What the customer approved and which labels were printed last. This is written by",
+        "# `labelkit proof --approved CODE` and `labelkit sheet`. To take an approval back, delete",
+        "# all that stands under [approved].",
+        "labelkit = 1",
+    ]
+    for name, kept in (("approved", approval.approved), ("printed", approval.printed)):
+        if kept is not None:
+            lines += _kept_lines(name, kept)
+    return "\n".join(lines) + "\n"
+
+
+def _kept_lines(name: str, kept: Kept) -> Iterator[str]:
+    content = kept.content
+    yield from ("", f"[{name}]", f"code = {_quoted(kept.code)}", f"on = {kept.on.isoformat()}")
+    if content.layout:
+        yield f"layout = {_quoted(content.layout)}"
+    yield f"guests = {content.guests}"
+    if content.names:
+        yield from ('guest_names = """', *map(_escaped, content.names), '"""')
+    for heading, panel in _PANELS.items():
+        lines = list(_panel_lines(content.parts, panel))
+        if lines:
+            yield from ("", f"[{name}.{heading}]", *lines)
+
+
+def _panel_lines(parts: Mapping[Part, str], panel: str) -> Iterator[str]:
+    words: dict[str, dict[str, str]] = {}
+    for part in sorted((part for part in parts if part[0] == panel), key=_place):
+        words.setdefault(part[1], {})[part[2]] = parts[part]
+    for what, texts in words.items():
+        if set(texts) <= {"", NEUTRAL}:
+            yield f"{what} = {_quoted(next(iter(texts.values())))}"
+        else:
+            yield f"{what} = {{ {_inline(texts.items())} }}"
+
+
+def _inline(texts: Iterable[tuple[str, str]]) -> str:
+    return ", ".join(f"{language} = {_quoted(text)}" for language, text in texts)
+
+
+def _quoted(text: str) -> str:
+    return f'"{_escaped(text)}"'
+
+
+def _escaped(text: str) -> str:
+    """A text inside a basic string of TOML 1.0."""
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return "".join(c if c.isprintable() else f"\\U{ord(c):08X}" for c in escaped)

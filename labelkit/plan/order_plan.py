@@ -1,0 +1,420 @@
+"""The whole plan of an order, from the same files as its label."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+from functools import cached_property
+
+from labelkit import rules
+from labelkit.common.errors import InputError, shown_path
+from labelkit.compose.fingerprint import fingerprint
+from labelkit.compose.job import Job
+from labelkit.formula import batch_of
+from labelkit.formula.materials import materials_of
+from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
+from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
+from labelkit.order.maker import label_name
+from labelkit.order.plan import Making, MouldKind, PlanSpec
+from labelkit.order.prices import Price, read_prices
+from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
+from labelkit.plan.cost import Cost, Pricing, cost, pricing
+from labelkit.plan.count import Counts, count
+from labelkit.plan.dates import Calendar, Schedule, Step
+from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.passed import Passed, passed
+from labelkit.plan.poured import (
+    PouredBatch,
+    batch_as_poured,
+    counts_as_poured,
+    find_poured,
+    of_lot,
+    spec_as_poured,
+    weigh_up,
+)
+from labelkit.plan.pouring import PlannedLot, lot_of, order_days
+from labelkit.plan.price_list import Unused, densities, unused
+from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
+from labelkit.plan.trace import Material, Record
+from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
+from labelkit.rules.duties import OtherTime, duties_at_other_times
+
+
+class Worry(StrEnum):
+    """What the maker has to know of a plan; the first ones mean that it cannot be kept as it is."""
+
+    UNFIT_RECIPE = "unfit-recipe"
+    """It may leave lye over, or holds more of something than its supplier allows."""
+    PAST = "past"
+    LATE = "late"
+    NO_DELIVERY = "no-delivery"
+    """The day of delivery is past, and the event is not."""
+    PASSED = "passed"
+    """Days are past on which something was to be done that may not be done yet."""
+    OVERSTATED = "overstated"
+    """The declared weight is more than the pieces will hold."""
+    POURED_SHORT = "poured-short"
+    """The batch is poured, and has fewer pieces than the order asks now."""
+    WEIGHED_SHORT = "weighed-short"
+    """The pieces that were weighed do not hold the declared weight."""
+    WEIGHED_ALLOWANCE = "weighed-allowance"
+    """Their average is under the declared weight: an allowance known from memory lets it pass."""
+    WEIGHED_MEMORY = "weighed-memory"
+    """They hold by a scheme that is known from memory only."""
+    WEIGHED_FEW = "weighed-few"
+    """Fewer pieces were weighed than a region's scheme weighs."""
+    SHORT_CURE = "short-cure"
+    CLOSED_DELIVERY = "closed-delivery"
+    COARSE_SCALE = "coarse-scale"
+    OTHER_POURED = "other-poured"
+    """A batch is recorded as poured for this label and event, under another lot than its own."""
+    OTHER_LOT = "other-lot"
+    """The label's lot neither is nor adds to what the pattern and the day of pouring give."""
+    NO_LOTS = "no-lots"
+    NO_PRICES = "no-prices"
+    BELOW_COST = "below-cost"
+    LOSS_ASSUMED = "loss-assumed"
+
+
+FAILING = (
+    Worry.UNFIT_RECIPE, Worry.PAST, Worry.LATE, Worry.NO_DELIVERY, Worry.OVERSTATED,
+    Worry.POURED_SHORT, Worry.WEIGHED_SHORT,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything around the labels of one event, as seen on the day ``on``."""
+
+    job: Job
+    spec: PlanSpec
+    on: dt.date
+    counts: Counts
+    weight: WeightPlan
+    moulding: Moulding
+    batch: BatchPlan
+    balance: Balance
+    schedule: Schedule
+    sheets: tuple[Sheets, ...]
+    needs: tuple[Need, ...]
+    cost: Cost
+    pricing: Pricing
+    duties: tuple[rules.Duty, ...]
+    planned_lot: PlannedLot
+    poured: PouredBatch | None = None
+    """The batch as it is recorded as poured; None: what is planned can still change."""
+    other_poured: tuple[Record, ...] = ()
+    """Batches of other lots that are recorded as poured for this label, where its own is not."""
+    weighed: Weighed | None = None
+    unused_prices: tuple[Unused, ...] = ()
+    """Lines of the price list that may be misspelt; looked for where something has no price."""
+
+    @property
+    def lot(self) -> str:
+        """The label's own lot, or the one that follows from the pattern and the day of pouring."""
+        return self.job.spec.product.lot or self.planned_lot.code
+
+    @cached_property
+    def order_code(self) -> str:
+        """Of the order as it stands, as proof and sheets carry it."""
+        return fingerprint(self.job)
+
+    @property
+    def another_lot(self) -> str:
+        """What a second batch for the same event may be called."""
+        return f"{self.lot}-B"
+
+    @property
+    def lot_given(self) -> bool:
+        """The label names the lot."""
+        return bool(self.job.spec.product.lot)
+
+    @property
+    def spare_labels(self) -> int:
+        """Labels of each side that no piece is made for."""
+        return self.job.spec.event.labels - self.counts.labelled
+
+    @property
+    def is_poured(self) -> bool:
+        """The maker has said when it was poured, and that day has come."""
+        poured = self.spec.timing.poured_on
+        return poured is not None and poured <= self.on
+
+    @property
+    def passed(self) -> Passed | None:
+        """What is past of its days; None where nothing is, or nothing can be done about it."""
+        return passed(self.schedule, self.spec.timing)
+
+    @property
+    def quote_until(self) -> dt.date:
+        """The last day on which the quote holds, never later than work has to begin."""
+        room = (dt.date.max - self.on).days
+        until = self.on + dt.timedelta(days=min(self.spec.money.valid_days, room))
+        begin = min(dated.first for dated in self.schedule.steps)
+        return min(until, begin) if begin >= self.on else min(until, self.schedule.steps[-1].last)
+
+    @property
+    def can_be_quoted(self) -> bool:
+        """Whether the price asked rests on something: on a whole cost, or on the maker's word.
+
+        A price worked out of a cost that lacks prices would be too low.
+        """
+        return self.cost.complete or self.pricing.settled
+
+    @property
+    def unfit(self) -> tuple[str, ...]:
+        """Why the recipe must not be poured as it stands; empty when nothing speaks against it."""
+        return self.job.declaration.unfit
+
+    @property
+    def withholds_masses(self) -> bool:
+        """The recipe must not be poured, and has not been: nothing is given to weigh by."""
+        return bool(self.unfit) and not self.is_poured
+
+    @property
+    def weighing_check(self) -> WeighingCheck:
+        """The figure to check at the scale, and what mistakes would make of the batch."""
+        superfat = self.job.declaration.superfat
+        assert superfat is not None, "a list that was worked out knows its superfat"
+        return check_weighing(self.batch.recipe, superfat)
+
+    @property
+    def other_duties(self) -> tuple[OtherTime, ...]:
+        """Duties that are not in force on the day of sale, but were before or will be."""
+        return duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
+
+    @property
+    def worries(self) -> tuple[Worry, ...]:
+        return tuple(_worries(self))
+
+    @property
+    def can_be_kept(self) -> bool:
+        return not any(worry in FAILING for worry in self.worries)
+
+    def record(self) -> Record:
+        """What the trace keeps of this order."""
+        spec, bars = self.job.spec, self.moulding.bars_made
+        made = Record(
+            lot=self.lot,
+            label=label_name(spec.path, spec.maker.path),
+            names=_any(spec.event.names),
+            date=spec.event.date,
+            place=_any(spec.event.place),
+            labels=spec.event.labels,
+            recipe=self.job.recipe.name,
+            poured=self.schedule.day(Step.POUR),
+            materials=tuple(
+                Material(line.name, line.lots, line.mass_g) for line in self.batch.weighings
+            ),
+            planned=not self.is_poured,
+            sent=self.spec.sent,
+            net_weight_g=spec.product.net_weight_g,
+            order_code=self.order_code,
+            bars=bars,
+            pieces=bars * self.counts.per_bar,
+            piece_g=self.weight.cut_g,
+        )
+        if self.poured is None:
+            return made
+        kept = self.poured.record
+        return replace(made, bars=kept.bars, pieces=kept.pieces, piece_g=kept.piece_g)
+
+
+def make_plan(
+    job: Job, on: dt.date, weights_g: Sequence[Decimal] = (), poured_on: dt.date | None = None
+) -> Plan:
+    """Plans the order of a job as of a day; with ``weights_g`` it also judges weighed pieces.
+
+    ``poured_on`` is the day it was really poured, whatever the files say. The amounts of a batch
+    that is recorded as poured are those of the record. Raises InputError for
+    values that cannot be used, FitError when the labels do not fit the stock.
+    """
+    event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
+    spec = job.spec.plan.with_cure(job.recipe.cure.weeks)
+    if poured_on is not None:
+        spec = _poured(spec, poured_on, on, event.date)
+    recorded = find_poured(job.spec, on)
+    found = of_lot(recorded, product.lot)
+    if found is not None:
+        spec = spec_as_poured(spec, found.record, on)
+    making = _with_cavity(spec.making)
+    scales = _scales(job, making)
+    counts = count(event.guests, spec.spare_pieces, making)
+    if found is not None:
+        counts = counts_as_poured(counts, found.record)
+    weight = plan_weight(
+        product.net_weight_g,
+        counts.labelled,
+        job.regions,
+        batch_of(job.recipe).loss,
+        making,
+        scales.main_g,
+    )
+    moulding = plan_moulding(counts, weight.cut_g, making, source)
+    if found is None:
+        batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
+        poured = None
+    else:
+        batch = batch_as_poured(job.recipe, scales, found.record, job.spec)
+        poured = weigh_up(
+            found.record, job.spec, spec, counts, job.recipe, scales, weight.cut_g, on
+        )
+    sheets = tuple(_sheets(job, spec))
+    needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
+    materials, money = materials_of(job.recipe), spec.money
+    prices: tuple[Price, ...] = ()
+    if money.price_list is not None:
+        prices = read_prices(money.price_list.find(), densities(materials))
+    made = cost(batch.weighings, materials, prices, needs, counts, money)
+    dated = order_days(job.spec, spec, counts, on)
+    weighed = None
+    if weights_g:
+        weighed = judge_weights(
+            weights_g,
+            product.net_weight_g,
+            counts.labelled,
+            job.regions,
+            making.further_loss_percent,
+        )
+    return Plan(
+        job=job,
+        spec=spec,
+        on=on,
+        counts=counts,
+        weight=weight,
+        moulding=moulding,
+        batch=batch,
+        balance=balance(batch.poured_g, moulding, counts),
+        schedule=dated,
+        sheets=sheets,
+        needs=needs,
+        cost=made,
+        pricing=pricing(made, spec.money),
+        duties=rules.duties(job.facts, job.regions, job.on),
+        planned_lot=lot_of(spec, dated, job.recipe),
+        poured=poured,
+        other_poured=() if found else tuple(state.record for state in recorded),
+        weighed=weighed,
+        unused_prices=unused(prices, made.materials, materials),
+    )
+
+
+def plan_as_recorded(plan: Plan, entry: Record) -> Plan:
+    """The plan whose record this is: once that says poured, nothing in it can still change."""
+    if plan.poured is not None or entry.planned:
+        return plan
+    job, spec, counts = plan.job, plan.spec, counts_as_poured(plan.counts, entry)
+    args = (job.recipe, _scales(job, spec.making), plan.weight.cut_g, plan.on)
+    return replace(plan, counts=counts, poured=weigh_up(entry, job.spec, spec, counts, *args))
+
+
+def _scales(job: Job, making: Making) -> Scales:
+    return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
+
+
+def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
+    """The same order, poured on a day that is not after today nor after the delivery."""
+    if poured > on:
+        expected = f"is after today ({on}); a day to come belongs in [plan] as poured_on"
+        raise InputError("--poured", "", poured, expected)
+    if poured > (spec.timing.deliver_on or event):
+        raise InputError("--poured", "", poured, "is after the day of delivery")
+    return replace(spec, timing=replace(spec.timing, poured_on=poured))
+
+
+def _with_cavity(making: Making) -> Making:
+    """A cavity fixes what a piece weighs, unless the maker says so."""
+    mould = making.mould
+    if mould is None or mould.kind is not MouldKind.CAVITIES or making.piece_poured_g is not None:
+        return making
+    piece = mould.volume_ml * making.density_g_ml / making.pieces_per_bar
+    return replace(making, piece_poured_g=piece)
+
+
+def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
+    """The sheets of each panel. Plain sheets are cut up: no position of theirs is left or used."""
+    label, starts = job.spec, spec.labels
+    panels = {"front": starts.front_start, "back": starts.back_start}
+    if starts.two_sided:
+        panels = {BOTH_SIDES: starts.front_start}
+    panels |= dict.fromkeys(job.panel_names[2:], 1)
+    for panel, start in panels.items():
+        run = job.print_run(panel)
+        if start > 1 and not job.stock.ready_cut:
+            expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
+            raise InputError(shown_path(label.path), "plan.labels", start, expected)
+        args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
+        left = left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
+        yield Sheets(
+            panel=panel,
+            labels=run.count,
+            sheets=sheets_needed(*args),
+            per_sheet=labels_per_sheet(run.stock, run.trim, label.bleed_mm),
+            stock=run.stock.title,
+            left=len(left.free),
+            next_start=left.start,
+            part_used=start > 1,
+        )
+
+
+def _worries(plan: Plan) -> Iterator[Worry]:
+    spec, dated = plan.spec, plan.schedule
+    if plan.unfit:
+        yield Worry.UNFIT_RECIPE
+    yield from _day_worries(plan)
+    if not plan.weight.holds_declared:
+        yield Worry.OVERSTATED
+    if plan.poured is not None and plan.poured.short:
+        yield Worry.POURED_SHORT
+    if plan.weighed is not None:
+        yield from _weighed_worries(plan.weighed, plan.weight)
+    if dated.short_cure:
+        yield Worry.SHORT_CURE
+    calendar = Calendar(spec.timing.closed, spec.timing.holidays)
+    if not calendar.is_open(dated.day(Step.DELIVER)):
+        yield Worry.CLOSED_DELIVERY
+    if any(line.coarse for line in plan.batch.weighings):
+        yield Worry.COARSE_SCALE
+    if plan.other_poured:
+        yield Worry.OTHER_POURED
+    if not plan.planned_lot.allows(plan.lot):
+        yield Worry.OTHER_LOT
+    if any(not line.lots for line in plan.batch.weighings if line.role is not Role.WATER):
+        yield Worry.NO_LOTS
+    if not plan.cost.complete:
+        yield Worry.NO_PRICES
+    if plan.pricing.result < 0:
+        yield Worry.BELOW_COST
+    if plan.weight.loss.source == "default":
+        yield Worry.LOSS_ASSUMED
+
+
+def _day_worries(plan: Plan) -> Iterator[Worry]:
+    dated, event, left = plan.schedule, plan.job.spec.event.date, plan.passed is not None
+    late = dated.late is not None
+    if plan.on > event or (plan.on == event and (late or left)):
+        yield Worry.PAST
+    if late:
+        yield Worry.LATE
+    if dated.day(Step.DELIVER) < plan.on < event:
+        yield Worry.NO_DELIVERY
+    if left:
+        yield Worry.PASSED
+
+
+def _weighed_worries(weighed: Weighed, weight: WeightPlan) -> Iterator[Worry]:
+    if not weighed.holds:
+        yield Worry.WEIGHED_SHORT
+    elif any(verdict.leans_on_allowance for verdict in weighed.at_sale):
+        yield Worry.WEIGHED_ALLOWANCE
+    if weighed.holds and any(verdict.leans_on_memory for verdict in weighed.at_sale):
+        yield Worry.WEIGHED_MEMORY
+    if weighed.pieces < weight.sample:
+        yield Worry.WEIGHED_FEW
+
+
+def _any(words: dict[str, str]) -> str:
+    return next(iter(words.values()), "")

@@ -1,0 +1,270 @@
+"""labelkit's own checks: each has a label that just passes and one that does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from labelkit.checks.craft import Craft, _overlaps, craft_findings
+from labelkit.compose import Composed, make_run
+from labelkit.compose.job import Job
+from labelkit.job.prepare import preflight, prepare
+from labelkit.model.runs import Ornament, Panel
+from labelkit.rules.findings import Finding, Level
+from labelkit.typeset.faces import FaceRequest, load_face
+
+Event = Callable[..., Path]
+
+
+def rules_of(job: Job) -> dict[str, Finding]:
+    return {f.rule: f for f in preflight(job).findings if f.rule.startswith("CRAFT-")}
+
+
+def on_clear(label: Path, ink: str = "#000000") -> Job:
+    job = prepare(label)
+    facts = replace(job.facts, clear_stock=True)
+    return replace(job, facts=facts, spec=replace(job.spec, colour=ink))
+
+
+def test_the_sample_passes_every_check(sample: Path) -> None:
+    assert rules_of(prepare(sample)) == {}
+
+
+@pytest.mark.parametrize(
+    ("ink", "passes"),
+    [
+        # WCAG 2.2, "Understanding 1.4.3": #767676 on white is 4.54 : 1, #777777 is 4.48 : 1.
+        ("#767676", True),
+        ("#777777", False),
+        ("#000000", True),
+        ("#ffffff", False),
+    ],
+)
+def test_contrast_on_paper_is_that_of_wcag(event: Event, ink: str, passes: bool) -> None:
+    job = prepare(event(('layout = "lantern"', f'layout = "lantern"\ncolour = "{ink}"')))
+    found = rules_of(job).get("CRAFT-CONTRAST")
+    assert (found is None) == passes
+    if found is not None:
+        # 1 : 1 cannot be read at all; 4.48 : 1 is hard to read.
+        assert found.level is (Level.FAIL if ink == "#ffffff" else Level.WARN)
+        assert "WCAG" in found.citation
+
+
+@pytest.mark.parametrize(
+    ("stock", "says", "clear"),
+    [
+        ("a4-3x8-70x37", "", False),
+        ("a4-3x8-70x37", "clear = true", True),  # ready-cut film, whose geometry is the paper's
+        ("a4-plain-clear", "", True),
+        ("a4-plain-clear", "clear = false", False),
+    ],
+)
+def test_the_label_says_whether_it_is_clear_where_the_stock_does_not(
+    event: Event, stock: str, says: str, clear: bool
+) -> None:
+    label = event(
+        (
+            'layout = "lantern"',
+            f'layout = "lantern"\nstock = "{stock}"\n{says}\ncolour = "#a08050"',
+        ),
+        ('soap_colour = "#e9c98f"', 'soap_colour = "#806040"'),
+    )
+    job = prepare(label)
+    assert job.facts.clear_stock == clear
+    # Brown ink on brown soap: what is seen of it depends on the soap behind a clear label alone.
+    found = rules_of(job).get("CRAFT-CONTRAST")
+    assert ("on #806040" in found.message if found else False) == clear
+
+
+@pytest.mark.parametrize(
+    ("ink", "passes"), [("#000000", True), ("#ffffff", False), ("#ffe9c0", False)]
+)
+def test_on_clear_stock_white_and_pale_ink_vanish_and_black_stands(
+    sample: Path, ink: str, passes: bool
+) -> None:
+    assert ("CRAFT-CONTRAST" not in rules_of(on_clear(sample, ink))) == passes
+
+
+def test_black_on_a_dark_soap_is_hard_to_read(sample: Path) -> None:
+    job = on_clear(sample)
+    dark = replace(job, facts=replace(job.facts, soap_colour="#3a2a20"))
+    assert "CRAFT-CONTRAST" in rules_of(dark)
+    unknown = replace(job, facts=replace(job.facts, soap_colour=None))
+    assert "CRAFT-SOAP-COLOUR" in rules_of(unknown)
+
+
+@pytest.mark.parametrize(
+    ("stroke_mm", "clear", "passes"),
+    [
+        # One dot at 300 dpi is 25.4 / 300 = 0.0847 mm; half as much again is 0.127 mm.
+        (0.085, False, True),
+        (0.084, False, False),
+        (0.128, True, True),
+        (0.126, True, False),
+    ],
+)
+def test_thin_strokes_are_told(sample: Path, stroke_mm: float, clear: bool, passes: bool) -> None:
+    job = prepare(sample)
+    front = job.composed[0]
+    ornament = Ornament("M0 0L1 1", front.panel.trim, stroke_mm=stroke_mm)
+    panel = replace(front.panel, runs=(), ornaments=(ornament,))
+    facts = replace(job.facts, clear_stock=clear)
+    craft = Craft((replace(front, panel=panel),), job.layout, facts, None, {})
+    found = [f for f in craft_findings(craft) if f.rule == "CRAFT-STROKE"]
+    assert (found == []) == passes
+
+
+def test_a_shape_the_layout_was_not_drawn_for_is_told(event: Event) -> None:
+    label = event(('layout = "lantern"', 'layout = "own.toml"'))
+    shipped = Path(__file__).resolve().parents[2] / "layouts" / "lantern.toml"
+    text = shipped.read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("shapes"))
+    own = text.replace(line, 'shapes = ["round"]')
+    (label.parent / "own.toml").write_text(own, encoding="utf-8")
+    assert "CRAFT-SHAPE" in rules_of(prepare(label))
+
+
+def test_a_face_that_lacks_letters_is_told(event: Event) -> None:
+    names = 'names = { en = "The Lighthouse Supper", fr = "Le Souper du phare" }'
+    job = prepare(event((names, 'names = "Ελένη & Σοφία"')))
+    found = rules_of(job)["CRAFT-FACE"]
+    assert found.element == "names"
+    assert found.level is Level.NOTE
+
+
+def test_guests_in_another_face_are_named(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    guests = label.parent / "guests.csv"
+    guests.write_text("name\nZoë\nΑλεξάνδρα\n", encoding="utf-8")
+    found = rules_of(prepare(label))["CRAFT-GUEST-FACE"]
+    assert "Αλεξάνδρα" in found.message
+    assert "Zoë" not in found.message
+
+
+def test_what_there_is_no_room_for_is_told(event: Event) -> None:
+    # Two long lines of thanks on a small label push out what the layout calls optional.
+    label = event(('trim = "44 x 28 mm"', 'trim = "46 x 30 mm"'))
+    with label.open("a", encoding="utf-8") as stream:
+        thanks = "Thank you for coming all the way to the end of the road with us"
+        stream.write(f'\n[front]\nthanks = {{ en = "{thanks}", fr = "{thanks}" }}\n')
+    job = prepare(label)
+    left_out = job.composed[0].fit.left_out
+    assert left_out
+    told = [f for f in preflight(job).findings if f.rule == "CRAFT-LEFT-OUT"]
+    assert len(told) == len(left_out)
+
+
+def test_ink_that_cannot_be_read_fails(event: Callable[..., Path]) -> None:
+    # White on white paper: contrast 1 : 1 by WCAG 2.2's own definition.
+    label = event(('layout = "lantern"', 'layout = "lantern"\ncolour = "#ffffff"'))
+    found = [f for f in preflight(prepare(label)).findings if f.rule == "CRAFT-CONTRAST"]
+    assert found
+    assert all(finding.level == "fail" for finding in found)
+
+
+def test_letters_that_run_into_another_line_are_told() -> None:
+    face = load_face(FaceRequest("fira-sans"))
+    low = make_run("Ép", "names", "fr", face, 12, 5, 10)
+    clear = make_run("go", "date", "fr", face, 12, 5, 16)
+    close = make_run("go", "date", "fr", face, 12, 5, 13.5)
+    for upper, touching in ((clear, False), (close, True)):
+        panel = Panel("front", 40, 30, runs=(low, upper))
+        made = Composed(panel, {face.name: face})
+        assert bool(list(_overlaps(made, {}))) is touching
+
+
+@pytest.mark.parametrize("shape", ["rectangle", "rounded", "oval"])
+@pytest.mark.parametrize(
+    ("margin_mm", "passes"),
+    # A cut strays by up to a millimetre (common practice, no source).
+    [("0", False), ("0.7", False), ("1.2", True)],
+)
+def test_words_that_the_cut_may_take_are_told(
+    event: Event, shape: str, margin_mm: str, passes: bool
+) -> None:
+    # Larger than the layout was drawn for, so that the margin does not shrink.
+    label = event(
+        ('layout = "lantern"', 'layout = "own.toml"'),
+        ('trim = "44 x 28 mm"', 'trim = "64 x 44 mm"'),
+        ('shape = "rounded"\ncorner = "2 mm"', f'shape = "{shape}"'),
+    )
+    shipped = Path(__file__).resolve().parents[2] / "layouts" / "ledger.toml"
+    lines = shipped.read_text(encoding="utf-8").splitlines()
+    own = [f'margin = "{margin_mm} mm"' if line.startswith("margin") else line for line in lines]
+    (label.parent / "own.toml").write_text("\n".join(own), encoding="utf-8")
+    job = prepare(label)
+    found = [f for f in preflight(job).findings if f.rule == "CRAFT-MARGIN"]
+    assert (found == []) == passes
+    for finding in found:
+        panel = next(panel for panel in job.panels if panel.name == finding.panel)
+        nearest = min(
+            min(run.ink.x0_mm, panel.width_mm - run.ink.x1_mm, run.ink.y0_mm,
+                panel.height_mm - run.ink.y1_mm)
+            for run in panel.runs
+        )  # fmt: skip
+        assert finding.level is Level.WARN
+        # In square corners the distance is that to the nearest side.
+        assert shape != "rectangle" or float(finding.measured) == pytest.approx(nearest, abs=0.006)
+
+
+def test_a_guest_whose_name_stands_in_the_margin_is_told(sample: Path) -> None:
+    job = prepare(sample)
+    face = load_face(FaceRequest("fira-sans"))
+    bare = replace(job.composed[0], panel=replace(job.composed[0].panel, runs=()))
+    for x_mm, near in ((0.5, True), (5.0, False)):
+        guests = {"front": {"Ada": (make_run("Ada", "guest", "zxx", face, 6, x_mm, 14),)}}
+        craft = Craft((bare,), job.layout, job.facts, None, guests)
+        assert any(f.rule == "CRAFT-MARGIN" for f in craft_findings(craft)) is near
+
+
+@pytest.mark.parametrize("damaged", [False, True])
+def test_damaged_kerning_of_a_makers_own_font_is_told_once(event: Event, damaged: bool) -> None:
+    label = event(
+        ('layout = "lantern"', 'layout = "own.toml"'),
+        ('trim = "44 x 28 mm"', 'trim = "60 x 42 mm"'),
+    )
+    shipped = Path(__file__).resolve().parents[2] / "layouts" / "lantern.toml"
+    own = shipped.read_text(encoding="utf-8")
+    # In two faces of the layout, and on both panels.
+    for family in ('family = "cormorant-garamond"', 'family = "fira-sans"\nweight = 400'):
+        assert family in own
+        own = own.replace(family, 'file = "mine.ttf"')
+    (label.parent / "own.toml").write_text(own, encoding="utf-8")
+    source = load_face(FaceRequest("fira-sans")).path
+    data = bytearray(source.read_bytes())
+    table = TTFont(source, lazy=True).reader.tables["GPOS"]
+    data[table.offset + table.length - 1] ^= damaged
+    (label.parent / "mine.ttf").write_bytes(data)
+    findings = preflight(prepare(label)).findings
+    assert [f.message for f in findings if f.rule == "LABELKIT-FIT"] == []
+    found = [f for f in findings if f.rule == "CRAFT-KERNING"]
+    assert len(found) == damaged
+    for finding in found:
+        assert finding.level is Level.WARN
+        assert finding.message.startswith("Kerning is damaged in FiraSans-Regular")
+
+
+def test_guests_whose_names_print_too_small_are_named(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    long = "Maximiliana Wilhelmina Featherstonehaugh of Brume Bay"
+    capitals = "MAXIMILIANA WILHELMINA FEATHERSTONEHAUGH"
+    guests = label.parent / "guests.csv"
+    guests.write_text(f"name\nAda\n{long}\n{capitals}\n", encoding="utf-8")
+    job = prepare(label)
+    found = rules_of(job)["CRAFT-GUEST-SMALL"]
+    assert long in found.message
+    assert "Ada" not in found.message
+    # Of words all in capitals the capitals are measured, as CPLR s. 15 has it.
+    (in_capitals,) = job.guest_runs["front"][capitals]
+    assert in_capitals.letters.small_o_mm is not None
+    assert in_capitals.letters.small_o_mm < 0.8 < (in_capitals.letters.capital_mm or 0)
+    assert capitals not in found.message
+    (small,) = job.guest_runs["front"][long]
+    # The height of lower-case letters as the face's designers state it; an "o" stands a hair over.
+    stated = TTFont(job.faces[small.face].path)["OS/2"].sxHeight / 1000
+    assert float(found.measured) == pytest.approx(small.size_pt / 72 * 25.4 * stated, rel=0.08)
+    assert found.level is Level.WARN

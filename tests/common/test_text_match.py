@@ -1,0 +1,48 @@
+"""What a maker types and what a compositor sets are the same words to a reader."""
+
+from __future__ import annotations
+
+import pytest
+
+from labelkit.common.text_match import as_read, as_read_closed
+
+
+# The Unicode Standard, chapter 6.2: U+2019 is the apostrophe a keyboard's U+0027 stands for,
+# U+201C and U+201D its quotation marks, U+2010 and U+2011 its hyphen-minus; chapter 2.12: canonical
+# equivalents are the same characters.
+@pytest.mark.parametrize(
+    ("typed", "printed"),
+    [
+        ("Savonnerie L'Épinette & Fils", "Savonnerie L’Épinette & Fils"),
+        ("Savonnerie L'Épinette & Fils", "SAVONNERIE L’ÉPINETTE &\u00a0FILS"),
+        ("L'E\u0301pinette", "L’Épinette"),
+        ('The "Old" Soapery', "The “Old” Soapery"),
+        ('Maison "Fils"', "Maison «Fils»"),
+        ("'Rose' soap", "‘Rose’ soap"),
+        ("O'Hara", "OʼHara"),
+        ("Anse-aux-Brumes", "Anse\u2011aux\u2010Brumes"),
+        ("Lighthouse", "Light\u00adhouse"),
+        ("8  Quay Lane", "8\u202fQuay\u00a0Lane "),
+    ],
+)
+def test_words_set_by_a_compositor_read_as_they_were_typed(typed: str, printed: str) -> None:
+    assert as_read(typed) == as_read(printed)
+    assert as_read_closed(typed) == as_read_closed(printed)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("L'Épinette", "L'Epinette"),
+        ("L'Épinette", "LÉpinette"),
+        ("Fern & Hollow", "Fern and Hollow"),
+        ("Anse-aux-Brumes", "Anse–aux–Brumes"),
+    ],
+)
+def test_other_letters_and_marks_are_other_words(one: str, other: str) -> None:
+    assert as_read(one) != as_read(other)
+
+
+def test_spaces_part_words_unless_asked_otherwise() -> None:
+    assert as_read("Fern Hollow") != as_read("Fernhollow")
+    assert as_read_closed("Fern Hollow") == as_read_closed("Fernhollow")

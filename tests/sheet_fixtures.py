@@ -1,0 +1,45 @@
+"""Sheets that several tests look at, made once."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from sheet_events import GUESTS, SAMPLE
+
+from labelkit.job.sheets import Made, make_sheets
+
+
+@pytest.fixture(scope="session")
+def personal(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
+    """The sample event with other guests: ``personal("a", names, spares, (old, new) ...)``."""
+
+    def make(folder: str, names: tuple[str, ...], spares: str, *changes: tuple[str, str]) -> Path:
+        event = tmp_path_factory.mktemp(folder) / "event"
+        shutil.copytree(SAMPLE, event)
+        label = event / "label.toml"
+        text = label.read_text(encoding="utf-8")
+        listed = ("guests = 60\n", 'guest_list = "guests.csv"\n')
+        for old, new in (listed, ('spares = "10 %"', f"spares = {spares}"), *changes):
+            assert old in text
+            text = text.replace(old, new)
+        label.write_text(text, encoding="utf-8")
+        (event / "guests.csv").write_text("\n".join(["name", *names, ""]), encoding="utf-8")
+        return label
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """The sample's sheets: 60 guests and 10 % spares, no names."""
+    return make_sheets(SAMPLE / "label.toml", tmp_path_factory.mktemp("sample"))
+
+
+@pytest.fixture(scope="session")
+def named(personal: Callable[..., Path], tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Sheets for 60 guests by name and 10 % spares."""
+    names = (*GUESTS, *(f"Guest {chr(65 + n // 10)}{n}" for n in range(60 - len(GUESTS))))
+    return make_sheets(personal("named", names, '"10 %"'), tmp_path_factory.mktemp("named"))
