@@ -25,7 +25,7 @@ from rule_labels import Case
 
 from labelkit.common import rule_tables as reading
 from labelkit.common.errors import LabelkitError
-from labelkit.rules import conflicts, phrases, tables
+from labelkit.rules import claims, conflicts, phrases, tables
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|#[^\n]*')
@@ -105,6 +105,7 @@ def forget_tables() -> None:
         conflicts.conflicts,
     ):
         cached.cache_clear()
+    claims.forget()
 
 
 def is_noticed(mutant: Mutant, cases: list[Case], values: list[rule_values.Value]) -> bool:

@@ -149,6 +149,7 @@ def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Sto
         label_is_tag=product.label_is_tag,
         durability_months=product.durability_months,
         kept_from=kept_from(spec),
+        evidence=spec.evidence,
     )
 
 

@@ -39,7 +39,7 @@ _PLAN = {
 }
 _FILES = {
     "label.toml": {
-        "": f"labelkit event product label front back {' '.join(SURFACES)} plan",
+        "": f"labelkit event product label front back {' '.join(SURFACES)} plan evidence",
         "event": "names date place guests guest_list spares spares_least",
         "product": (
             "identity scent net_weight package_face package_face_shape recipe maker lot sold_on"
@@ -50,12 +50,14 @@ _FILES = {
         "front": f"leave_out {_WORDS}",
         "back": f"leave_out ingredients_on ingredients_url {_WORDS}",
         **dict.fromkeys(SURFACES, "trim shape corner stock copies"),
+        "evidence": "claim what file date",
         **_PLAN,
     },
     "maker.toml": {
-        "": "labelkit maker defaults plan",
+        "": "labelkit maker defaults plan evidence",
         "maker": "name address contact brand country",
         "defaults": "regions stock printer",
+        "evidence": "claim what file date",
         **_PLAN,
     },
     "recipe.toml": {
@@ -99,7 +101,7 @@ TABLES = {
 LISTS = frozenset(
     {
         "oil", "lye", "scent", "additive", "colour", "material", "material.part", "price",
-        "plan.extra", "plan.sent", "plan.tax",
+        "plan.extra", "plan.sent", "plan.tax", "evidence",
     }
 )  # fmt: skip
 """Tables that may stand more than once, each as ``[[name]]``."""

@@ -17,6 +17,7 @@ from labelkit.common.messages import language_name
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import layouts_dir
 from labelkit.model.runs import ELEMENTS
+from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.guest_names import ListNote
 from labelkit.order.guests import GuestList, read_guests
 from labelkit.order.keys import FIELDS, SURFACES
@@ -150,6 +151,8 @@ class LabelSpec:
     """The tables [plan] of both files; the recipe may say the weeks of cure."""
     clear: bool | None = None
     """Whether the labels are see-through; None: as the stock's own file says."""
+    evidence: tuple[Evidence, ...] = ()
+    """What proves the label's claims: its own file's, then the workshop's."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
 
@@ -201,6 +204,7 @@ def read_label(path: Path) -> LabelSpec:
         logo=_logo(label, maker),
         plan=plan,
         clear=label.flag("clear", None),
+        evidence=(*read_evidence(table), *maker.evidence),
         second=_second(table, list_place),
     )
     for read in (event_table, product_table, label, front_table, back_table, table):

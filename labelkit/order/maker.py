@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.regions import known_regions, region_codes, unknown_region
+from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.reader import Table, read_toml, read_unfilled
 from labelkit.order.stock import stock_of
 
@@ -35,6 +36,8 @@ class Maker:
     """Name of the measured printer that sheets are corrected for unless told otherwise."""
     plan: Mapping[str, Any] = field(default_factory=dict, hash=False)
     """The table [plan] as it stands: the label's own is read over it."""
+    evidence: tuple[Evidence, ...] = ()
+    """What proves claims that several labels make."""
 
 
 def _country(business: Table) -> str:
@@ -82,6 +85,7 @@ def read_maker(path: Path) -> Maker:
         stock=stock_of(defaults),
         printer=defaults.text("printer", ""),
         plan=_plan(table),
+        evidence=read_evidence(table),
     )
     business.done()
     defaults.done()

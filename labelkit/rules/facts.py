@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from labelkit.formula.declaration import Declaration
+from labelkit.order.evidence import Evidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,8 @@ class Facts:
     that cannot lie before it; None: the day of sale."""
     label_is_tag: bool = False
     """The label hangs on a band too narrow to have a face: its own side is the display surface."""
+    evidence: tuple[Evidence, ...] = ()
+    """What the maker can prove of what the label claims."""
     opaque: tuple[str, ...] = ()
     """Panels on a stock of their own that is not clear, whatever the labels' is."""
 

@@ -90,6 +90,15 @@ RARE = {
     ("plan", "plan.sent", "on"): "written when pieces have gone elsewhere",
 }
 RARE |= {
+    (file, "evidence", key): "the finding that asks for it shows how it is written"
+    for file in ("label.toml", "maker.toml")
+    for key in ("claim", "what", "file", "date")
+}
+RARE |= {
+    (file, "", "evidence"): "the finding that asks for it shows how it is written"
+    for file in ("label.toml", "maker.toml")
+}
+RARE |= {
     ("label.toml", table, key): "for a tag or card of a size of its own: the README tells"
     for surface in SURFACES
     for table, key in (("", surface), *((surface, key) for key in TABLES["label.toml"][surface]))

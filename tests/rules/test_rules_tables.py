@@ -12,9 +12,10 @@ from labelkit.rules import Provenance, known_regions, load_rules, required_langu
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import filled
 from labelkit.rules.kinds.height import Height
-from labelkit.rules.kinds.words import has_words, word_group
+from labelkit.rules.kinds.words import word_group
 from labelkit.rules.phrases import phrase_forms, phrase_languages
 from labelkit.rules.tables import ancestry, is_abroad, make_rule, region_rules, stale_rules
+from labelkit.rules.word_match import has_words
 
 RULES = load_rules(list(known_regions()))
 PANELS = {"front", "back", "label", "list", "any"}

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from labelkit.rules.kinds.base import Kind
+from labelkit.rules.kinds.claims import Claims
 from labelkit.rules.kinds.firm import Address, Contact, OneAddressStandsOut
+from labelkit.rules.kinds.french import MarkWords, OwnWords, StandsFirst
 from labelkit.rules.kinds.height import Height
 from labelkit.rules.kinds.ingredients import (
     Allergens,
@@ -35,14 +37,7 @@ from labelkit.rules.kinds.quantity import (
     UnitSpace,
 )
 from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence, RelativeSize
-from labelkit.rules.kinds.words import (
-    Forbidden,
-    SaidIsIn,
-    Says,
-    SaysInAll,
-    TellsProduct,
-    WordsFollow,
-)
+from labelkit.rules.kinds.words import Forbidden, Says, SaysInAll, TellsProduct, WordsFollow
 
 KINDS: dict[str, type[Kind]] = {
     "present": Present,
@@ -54,7 +49,10 @@ KINDS: dict[str, type[Kind]] = {
     "words-follow": WordsFollow,
     "tells-product": TellsProduct,
     "forbidden-words": Forbidden,
-    "said-is-in": SaidIsIn,
+    "claims": Claims,
+    "own-words": OwnWords,
+    "mark-words": MarkWords,
+    "stands-first": StandsFirst,
     "height": Height,
     "bold": Bold,
     "relative-size": RelativeSize,

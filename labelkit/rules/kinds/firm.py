@@ -12,9 +12,9 @@ from labelkit.model.runs import ElementText
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
-from labelkit.rules.kinds.words import folded
 from labelkit.rules.label import Label, called, quoted
 from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.word_match import folded
 
 MOST_READ = ("en", "fr", "de")
 """Languages in which a foreign address is likely to name its country, beside the label's own."""

@@ -11,10 +11,11 @@ from labelkit.common.text_match import as_read, as_read_closed
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import NOTHING, PRESENT, Kind, where_words
-from labelkit.rules.kinds.words import has_words, not_said
+from labelkit.rules.kinds.words import not_said
 from labelkit.rules.label import Label, called, on_panel, plain, same_language
 from labelkit.rules.phrases import phrase_forms, set_phrases
 from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.word_match import has_words
 
 GENERIC = "soap"
 """The phrase that shows which language a product identity is really in."""

@@ -21,6 +21,7 @@ from labelkit.rules.label import (
     exact,
     has_figure,
     has_letter,
+    is_all_capitals,
     on_panel,
     quoted,
     shown,
@@ -253,7 +254,8 @@ class Contrast(Kind):
 
 @dataclass(frozen=True)
 class Prominence(Kind):
-    """Text in other languages is no larger and no bolder than the same in the first language."""
+    """Text in other languages is no larger, no bolder and no more in capitals than the same in the
+    first language."""
 
     language: str
     elements: tuple[str, ...]
@@ -265,7 +267,8 @@ class Prominence(Kind):
                 own = [t for t in texts if t.language.split("-")[0] == self.language]
                 others = [t for t in texts if t not in own and t.language != NEUTRAL]
                 for other in others if own else ():
-                    for what, theirs, ours in _outdone(other, own[0], label.tolerance_mm):
+                    for found in more_prominent(other, own[0], label.tolerance_mm):
+                        what, theirs, ours, unit = found
                         yield Problem(
                             Said(
                                 what,
@@ -275,7 +278,7 @@ class Prominence(Kind):
                             ),
                             theirs,
                             ours,
-                            "mm" if what == LARGER else Said("weight class"),
+                            unit,
                             panel=panel.name,
                             element=element,
                         )
@@ -283,19 +286,23 @@ class Prominence(Kind):
 
 LARGER = "{other} is set larger than the {language} {words}"
 BOLDER = "{other} is set bolder than the {language} {words}"
+IN_CAPITALS = "{other} is set in capitals, and the {language} {words} is not"
 
 
-def _outdone(
+def more_prominent(
     other: ElementText, own: ElementText, tolerance_mm: Decimal
-) -> Iterator[tuple[str, str, str]]:
+) -> Iterator[tuple[str, str, str, str]]:
+    """In what a text outdoes another: the sentence, both measures, and their unit."""
     theirs_mm, ours_mm = (
         max(exact(r.letters.capital_mm or 0) for r in t.runs) for t in (other, own)
     )
     if theirs_mm > ours_mm + tolerance_mm:
-        yield LARGER, shown(round(theirs_mm, 2)), shown(round(ours_mm, 2))
+        yield LARGER, shown(round(theirs_mm, 2)), shown(round(ours_mm, 2)), "mm"
     heavy, ours = (max(run.weight for run in t.runs) for t in (other, own))
     if heavy > ours:
-        yield BOLDER, Number(heavy), Number(ours)
+        yield BOLDER, Number(heavy), Number(ours), Said("weight class")
+    if is_all_capitals(other.text) and not is_all_capitals(own.text):
+        yield IN_CAPITALS, Said("capitals"), Said("the same case in both"), ""
 
 
 def ground_colour(panel: Panel, facts: Facts) -> str:

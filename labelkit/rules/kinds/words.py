@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from labelkit.common.messages import Language, Listed, Said, Term
+from labelkit.common.messages import Language, Said, Term
 from labelkit.common.rule_tables import read_table
-from labelkit.common.text_match import as_read
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
@@ -18,6 +15,7 @@ from labelkit.rules.label import Label, called, on_panel, quoted, same_language
 from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
 from labelkit.rules.printed_quantity import amounts
 from labelkit.rules.rule import Problem, Rule
+from labelkit.rules.word_match import folded, has_words
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -260,35 +258,6 @@ class Forbidden(Kind):
             yield from (pair for pair in label.every_text(_NOT_SAID) if pair[0] in places)
 
 
-@dataclass(frozen=True)
-class SaidIsIn(Kind):
-    """What the label says it is made with is in the ingredient list."""
-
-    materials: dict[str, tuple[str, ...]]
-    """Word on the label (several parted by "|"): parts of ingredient names that bear it out."""
-    elements: tuple[str, ...]
-
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        lines = label.facts.declaration.lines
-        declared = folded(" ".join(f"{line.name} {line.inci}" for line in lines))
-        for element in self.elements:
-            for panel, text in label.texts(element, rule.panel):
-                for words, names in self.materials.items():
-                    said = next((w for w in words.split("|") if has_words(text.text, w)), "")
-                    if said and not any(folded(name) in declared for name in names):
-                        yield Problem(
-                            Said(
-                                "{words} on the {panel} says “{found}”,"
-                                " but the ingredient list has none",
-                                **_named(quoted(text.text), on_panel(panel.name), said),
-                            ),
-                            said,
-                            Listed(names, "or"),
-                            panel=panel.name,
-                            element=element,
-                        )
-
-
 def _named(words: str, panel: Term, found: str) -> dict[str, object]:
     """What a message on a found word is filled with."""
     return {"words": words, "panel": panel, "found": found}
@@ -308,26 +277,3 @@ def languages_of(text: str, group: str) -> list[str]:
 def word_group(name: str) -> tuple[str, ...]:
     """The words of one list of the table of words, in every language it has."""
     return tuple(word for words in _word_table()[name].values() for word in words)
-
-
-def folded(text: str) -> str:
-    """Text for comparing, as readers do, and without accents."""
-    decomposed = unicodedata.normalize("NFKD", as_read(text))
-    return "".join(c for c in decomposed if not unicodedata.combining(c))
-
-
-@lru_cache(maxsize=4096)
-def _pattern(words: str) -> re.Pattern[str]:
-    body = re.escape(folded(words.strip("*"))).replace(r"\ ", r"[\s-]+")
-    start = r"(?<!\w)" if words[:1].isalnum() else ""
-    last = words[-1:]
-    end = r"\w*" if last == "*" else r"(?!\w)" if last.isalnum() else ""
-    return re.compile(start + body + end)
-
-
-def has_words(text: str, words: str) -> bool:
-    """Whether a text has these words whole, whatever their case and accents.
-
-    A star at their start or end stands for any letters there.
-    """
-    return _pattern(words).search(folded(text)) is not None

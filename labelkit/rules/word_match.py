@@ -1,0 +1,32 @@
+"""Whether a text has some words, as readers read them: whatever their case and accents."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+from labelkit.common.text_match import as_read
+
+
+def folded(text: str) -> str:
+    """Text for comparing, as readers do, and without accents."""
+    decomposed = unicodedata.normalize("NFKD", as_read(text))
+    return "".join(c for c in decomposed if not unicodedata.combining(c))
+
+
+@lru_cache(maxsize=4096)
+def _pattern(words: str) -> re.Pattern[str]:
+    body = re.escape(folded(words.strip("*"))).replace(r"\ ", r"[\s-]+")
+    start = r"(?<!\w)" if words[:1].isalnum() else ""
+    last = words[-1:]
+    end = r"\w*" if last == "*" else r"(?!\w)" if last.isalnum() else ""
+    return re.compile(start + body + end)
+
+
+def has_words(text: str, words: str) -> bool:
+    """Whether a text has these words whole, whatever their case and accents.
+
+    A star at their start or end stands for any letters there.
+    """
+    return _pattern(words).search(folded(text)) is not None
