@@ -26,6 +26,7 @@ from rule_labels import Case
 from labelkit.common import rule_tables as reading
 from labelkit.common.errors import LabelkitError
 from labelkit.rules import claims, conflicts, phrases, tables
+from labelkit.rules.surfaces import every_row
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|#[^\n]*')
@@ -101,6 +102,7 @@ def forget_tables() -> None:
         tables.region_rules,
         tables.common_rules,
         tables.measuring_tolerance_mm,
+        every_row,
         phrases._all,
         conflicts.conflicts,
     ):

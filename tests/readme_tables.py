@@ -19,7 +19,7 @@ COLUMNS = {
 
 
 def coverage_table() -> str:
-    """Region by element: rows read at their source, and after "+" those from memory only."""
+    """Region by element: rows read at their source + told by an authority + from memory only."""
     titles = rules.known_regions()
     lines = [
         "| region | " + " | ".join(COLUMNS) + " |",
@@ -35,8 +35,8 @@ def _cell(code: str, elements: tuple[str, ...]) -> str:
     counted: Counter[Provenance] = Counter(
         rule.provenance for rule in rules.load_rules([code]) if rule.element in elements
     )
-    read, memory = counted[Provenance.READ], counted[Provenance.MEMORY]
-    return f"{read} + {memory}" if memory else str(read or "–")
+    levels = [counted[p] for p in (Provenance.READ, Provenance.TOLD, Provenance.MEMORY)]
+    return " + ".join(map(str, levels)) if any(levels) else "–"
 
 
 if __name__ == "__main__":

@@ -79,7 +79,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
         panel = composed.panel
         found += _left_out(composed)
         found += _replaced(composed)
-        found += _contrast(panel, craft.facts)
+        found += contrast_findings(panel, craft.facts)
         found += _near_trim(panel, craft.guest_runs.get(panel.name, {}))
         found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _strokes(composed, craft.facts)
@@ -307,7 +307,7 @@ def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 # -- ink -------------------------------------------------------------------------------------------
 
 
-def _contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
+def contrast_findings(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
     ground, clear = ground_colour(panel, facts), facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}

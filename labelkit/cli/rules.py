@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from textwrap import fill, shorten
 
 import click
 
 from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.common.errors import InputError
+from labelkit.common.errors import ExitCode, InputError
 from labelkit.common.regions import known_regions
 from labelkit.report.findings import Wording, wording
 from labelkit.report.phrasebook import bound
@@ -43,7 +44,8 @@ def _day(text: str) -> dt.date:
 @click.option("--element", metavar="NAME", help="Only rules on this element (dealer, lot ...).")
 @click.option(
     "--provenance", type=click.Choice([str(p) for p in Provenance]),
-    help="Only rules whose law was read, those known from memory, or labelkit's own advice.",
+    help="Only rules whose law was read, those an authority tells of, those known from memory, or"
+    " labelkit's own advice.",
 )  # fmt: skip
 @click.option(
     "--stale", "stale_on", type=_day, is_flag=False, flag_value="today",
@@ -54,6 +56,10 @@ def _day(text: str) -> dt.date:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print the list.",
 )  # fmt: skip
+@click.option(
+    "--verify", "folder", type=click.Path(path_type=Path), metavar="FOLDER",
+    help="Hold the rows that were read against the official XML of Canada's laws in a folder.",
+)  # fmt: skip
 @click.option("--language", metavar="CODE", help="Language of the list (en, fr).", default="en")
 @click.pass_context
 def command(
@@ -63,15 +69,21 @@ def command(
     provenance: str | None,
     stale_on: dt.date | None,
     form: str,
+    folder: Path | None,
     language: str,
-) -> None:
+) -> int:
     """List the rules, or explain one with `labelkit rules show ID`.
 
     Each line gives the rule, how grave it is, whether its law was read, and what it asks. A rule
     known only from memory warns instead of failing a label. This is not legal advice.
+
+    With --verify it lists the provisions that were read, whether their text is still the same, has
+    changed or is gone, and from when it is in force; exit code 1 where one is not the same.
     """
     if context.invoked_subcommand is not None:
-        return
+        return ExitCode.OK
+    if folder is not None:
+        return _verify(folder, form, wording((), language))
     chosen = [
         rule
         for rule in load_rules(regions or tuple(known_regions()))
@@ -84,6 +96,17 @@ def command(
     words = wording(regions, language)
     click.echo(_as_json(chosen, words) if form == "json" else _as_text(chosen, words))
     _tell_english(words, chosen, ("asks",))
+    return ExitCode.OK
+
+
+def _verify(folder: Path, form: str, words: Wording) -> int:
+    from labelkit.report.verified import verified_json, verified_text
+    from labelkit.rules.provisions import State, verify
+
+    found = verify(folder)
+    click.echo(verified_json(found) if form == "json" else verified_text(found, words))
+    is_same = all(one.state in (State.SAME, State.NO_FILE) for one in found)
+    return ExitCode.OK if is_same else ExitCode.FINDINGS
 
 
 @command.command("show", epilog="Example: labelkit rules show EU-QUANTITY-FIGURE-HEIGHT")
@@ -103,6 +126,40 @@ def show(rule_id: str, language: str) -> None:
             click.echo(_conflict_page(conflict, wording((), language)))
             return
     raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
+
+
+@command.command(
+    "surface", epilog="Example: labelkit rules surface gift-box --region CA --pieces 6"
+)
+@click.argument("name", type=click.Choice(["shelf-card", "gift-box"]), metavar="NAME")
+@click.option(
+    "--region", "regions", multiple=True, required=True, metavar="CODE",
+    help="Where it is sold (CA, US, BE ...); may be given again.",
+)  # fmt: skip
+@click.option(
+    "--pieces", type=click.IntRange(1, 1000), metavar="N",
+    help="How many pieces of one kind the box holds.",
+)  # fmt: skip
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+    help="How to print the list.",
+)  # fmt: skip
+@click.option("--language", metavar="CODE", help="Language of the list (en, fr).", default="en")
+def surface(
+    name: str, regions: tuple[str, ...], pieces: int | None, form: str, language: str
+) -> None:
+    """List what a card beside loose soap (shelf-card) or a box of pieces (gift-box) must say.
+
+    What the laws read here do not settle is told as that. This is not legal advice.
+    """
+    from labelkit.report.surfaces import surface_json, surface_text
+    from labelkit.rules.surfaces import surface_rows
+
+    rows = surface_rows(name, regions, pieces)
+    words = wording(regions, language)
+    click.echo(surface_json(rows, words) if form == "json" else surface_text(name, rows, words))
+    for line in partly_english(words.speech, ((row.region, row.asks) for row in rows)):
+        click.echo(line, err=True)
 
 
 def _tell_english(words: Wording, rules: Iterable[Rule], parts: Sequence[str]) -> None:

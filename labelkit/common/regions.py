@@ -16,11 +16,14 @@ _ALIASES = {
     "uk": "GB", "great britain": "GB", "britain": "GB", "england": "GB", "scotland": "GB",
     "wales": "GB", "grossbritannien": "GB", "grande bretagne": "GB", "northern ireland": "GB-NIR",
     "ni": "GB-NIR", "usa": "US", "america": "US", "united states of america": "US",
-    "quebec": "CA-QC", "qc": "CA-QC", "can": "CA", "europe": "EU", "ue": "EU", "holland": "NL",
+    "puerto rico": "US-PR", "pr": "US-PR", "quebec": "CA-QC", "qc": "CA-QC", "can": "CA",
+    "europe": "EU", "ue": "EU", "holland": "NL",
     "eire": "IE", "el": "GR", "hellas": "GR", "aus": "AU", "nzl": "NZ", "aotearoa": "NZ",
     "sp": "ES",
 }  # fmt: skip
 """What people call regions besides a country's own name; folded letters."""
+_WITH_ARTICLE = ("GB", "NL", "US")
+"""Countries whose English names take "the" in a sentence."""
 _NEAR = 0.8
 _NOWHERE = "ZZ"
 """The code CLDR has for no region."""
@@ -44,6 +47,20 @@ def unknown_region(typed: str, known: Mapping[str, str]) -> str:
     if country:
         return f"there are no rules for {country} yet; {listed}"
     return f"unknown region; {listed}"
+
+
+def country_name(code: str) -> str:
+    """A country's English name by its ISO 3166 code, or "GB-NIR"; a code CLDR lacks as it is."""
+    from babel import Locale
+
+    if code == "GB-NIR":
+        return "Northern Ireland"
+    return str(Locale("en").territories.get(code, code))
+
+
+def with_article(code: str) -> str:
+    """A country's English name as it stands in a sentence: the Netherlands."""
+    return f"the {country_name(code)}" if code in _WITH_ARTICLE else country_name(code)
 
 
 def _names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from labelkit import rules
 from labelkit.checks.approval import approval_finding
-from labelkit.checks.craft import OWN_CHECK
+from labelkit.checks.craft import OWN_CHECK, contrast_findings
 from labelkit.checks.durability import words_given, words_printed
 from labelkit.common.errors import FitError, InputError, shown_path
 from labelkit.common.messages import Number, Quoted, Said, Term
@@ -68,13 +68,18 @@ def examine(
             return Examined(job, report, job.panels)
         except FitError:
             return Examined(job, report, ())
-    read, extra = _distinct(found)
     made = _composed(job)
+    read, extra = _distinct(found, made)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight(job, [*read, *composed], strict)
     own = (
         *extra,
         *_unlike_spec(read, made),
+        *(
+            finding
+            for panel in (*read, *composed)
+            for finding in contrast_findings(panel, job.facts)
+        ),
         *words_printed(read, job.spec.languages),
         *words_given(job.spec, (panel.name for panel in composed)),
         *map(_as_composed, composed),
@@ -160,15 +165,26 @@ def _composed(job: Job) -> tuple[Panel, ...]:
         return ()
 
 
-def _distinct(found: list[PlacedPanel]) -> tuple[list[Panel], list[Finding]]:
-    """The first label of each panel, and a failing finding for any that differs from it."""
-    first: dict[str, PlacedPanel] = {}
+def _distinct(
+    found: list[PlacedPanel], made: tuple[Panel, ...]
+) -> tuple[list[Panel], list[Finding]]:
+    """Each panel as it should be, and a failing finding for every label that differs from it.
+
+    Right is the label that says what was composed; where none does, the one that most places hold.
+    """
+    panels: list[Panel] = []
     findings: list[Finding] = []
-    for place in found:
-        reference = first.setdefault(place.panel.name, place)
-        if _common(place.panel) != _common(reference.panel):
-            findings.append(_unlike(place, reference))
-    return [place.panel for place in first.values()], findings
+    for name in dict.fromkeys(place.panel.name for place in found):
+        alike: dict[tuple[Run, ...], list[PlacedPanel]] = {}
+        for place in found:
+            if place.panel.name == name:
+                alike.setdefault(_common(place.panel), []).append(place)
+        wanted = _said(next((panel for panel in made if panel.name == name), None))
+        right = max(alike.values(), key=lambda p: (_said(p[0].panel) == wanted, len(p)))
+        panels.append(right[0].panel)
+        wrong = (place for place in found if place.panel.name == name and place not in right)
+        findings += [_unlike(place, right[0]) for place in wrong]
+    return panels, findings
 
 
 def _common(panel: Panel) -> tuple[Run, ...]:

@@ -10,6 +10,7 @@ from importlib.resources import files
 
 from labelkit.common.errors import InputError
 from labelkit.common.paper import usual_paper
+from labelkit.common.regions import country_name, with_article
 from labelkit.order.blanks import BLANK
 from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
 from labelkit.rules.kinds.marks import Durability
@@ -18,10 +19,9 @@ from labelkit.rules.tables import is_abroad
 HOME = ("CA",)
 """What the starter is written for."""
 NAMES = ("label.toml", "recipe.toml", "maker.toml")
-TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 00000"}
+TOWNS = {"CA": "Town NB  A0A 0A0", "CA-QC": "Town QC  A0A 0A0", "US": "Town VT 00000",
+         "US-PR": "Town PR 00000"}  # fmt: skip
 """How the last line of an address looks where it needs no country."""
-WITH_ARTICLE = ("GB", "NL", "US")
-"""Countries whose English names take "the" in a sentence."""
 ROOMY_TRIM = '"56 x 40 mm"'
 ROOMY_FACE = f'"{BLANK} width x height, such as 65 x 48 mm"'
 """Two laws on one label ask for more words than the trim of the starter holds."""
@@ -89,18 +89,10 @@ def _country(region: str) -> str:
     return region if region.startswith("GB-") else region.split("-")[0]
 
 
-def _country_name(code: str) -> str:
-    from babel import Locale
-
-    if code == "GB-NIR":
-        return "Northern Ireland"
-    return str(Locale("en").territories[code])
-
-
 def _maker(text: str, asked: Sequence[str]) -> str:
     first = asked[0]
     country = _country(first)
-    town = TOWNS.get(first, f"0000 Town, {_country_name(country)}")
+    town = TOWNS.get(first, f"0000 Town, {country_name(country)}")
     stock = f"{usual_paper(first)}-plain"
     text = _set(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
     made_in = f"{BLANK} where the soap is made, an ISO 3166 code such as {country}"
@@ -126,8 +118,7 @@ def _label(text: str, asked: Sequence[str], country: str) -> str:
         back += [f"durability = {_date_kept_to(languages)}", past]
         text = _uncomment(text, "durability", "")
     if any(is_abroad(country, code) for code in asked):
-        article = "the " if country in WITH_ARTICLE else ""
-        made = _to_fill_in(f"Made in {article}{_country_name(country)}", languages)
+        made = _to_fill_in(f"Made in {with_article(country)}", languages)
         back.append(f"origin = {_words(made)}")
         text = _uncomment(text, "origin", "")
     if back:

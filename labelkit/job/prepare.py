@@ -147,6 +147,8 @@ def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Sto
         clear_stock=stock.material == "clear" if spec.clear is None else spec.clear,
         e_mark=product.e_mark,
         label_is_tag=product.label_is_tag,
+        back_is_bottom=product.back_is_bottom,
+        street_listed=maker.street_listed,
         durability_months=product.durability_months,
         kept_from=kept_from(spec),
         evidence=spec.evidence,

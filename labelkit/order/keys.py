@@ -44,7 +44,7 @@ _FILES = {
         "product": (
             "identity scent net_weight package_face package_face_shape recipe maker lot sold_on"
             " first_sold_on class imported label_is_tag soap_colour total_surface_cm2 e_mark"
-            " durability_months"
+            " durability_months back_is_bottom"
         ),
         "label": "regions languages trim shape corner stock layout bleed colour logo clear",
         "front": f"leave_out {_WORDS}",
@@ -55,7 +55,7 @@ _FILES = {
     },
     "maker.toml": {
         "": "labelkit maker defaults plan evidence",
-        "maker": "name address contact brand country",
+        "maker": "name address contact brand country street_listed",
         "defaults": "regions stock printer",
         "evidence": "claim what file date",
         **_PLAN,

@@ -93,6 +93,7 @@ class Product:
     product_class: str
     imported: bool
     label_is_tag: bool
+    back_is_bottom: bool | None
     soap_colour: str | None
     total_surface_cm2: Decimal | None
     e_mark: bool
@@ -301,6 +302,7 @@ def _product(table: Table, recipe: Path, event_date: dt.date) -> Product:
         product_class=table.choice("class", ("cosmetic", "soap"), "cosmetic"),
         imported=table.flag("imported", False),
         label_is_tag=table.flag("label_is_tag", False),
+        back_is_bottom=table.flag("back_is_bottom", None),
         soap_colour=_colour(table, "soap_colour"),
         total_surface_cm2=surface,
         e_mark=table.flag("e_mark", False),

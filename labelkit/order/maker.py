@@ -27,6 +27,8 @@ class Maker:
     """Ways to reach a person: e-mail, telephone, website."""
     country: str = ""
     """Where the soap is made: an ISO 3166 code, or "GB-NIR"; empty: not said."""
+    street_listed: str = ""
+    """The directory that lists the street where the address leaves it out; empty: none."""
     brand: str = ""
     """Trade name for the front, where it differs from the business name."""
     regions: tuple[str, ...] = ()
@@ -80,6 +82,7 @@ def read_maker(path: Path) -> Maker:
         address=_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
         contact=_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
         country=_country(business),
+        street_listed=business.text("street_listed", ""),
         brand=business.text("brand", ""),
         regions=regions_of(defaults),
         stock=stock_of(defaults),

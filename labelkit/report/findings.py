@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from labelkit.common.messages import Said, Term, formatted
+from labelkit.common.messages import Said, formatted
 from labelkit.order.label import LabelSpec
 from labelkit.report.phrasebook import Phrases, languages, phrases
 from labelkit.report.reader import Reader, partly_english
@@ -17,6 +17,33 @@ from labelkit.rules import Change, Day
 from labelkit.rules.findings import Finding, Level, Report
 
 BOOK = "findings"
+_KEYS = {
+    "identity": "product.identity",
+    "net-quantity": "product.net_weight",
+    "scent": "product.scent",
+    "lot": "product.lot",
+    "names": "event.names",
+    "date": "event.date",
+    "place": "event.place",
+    "dealer": "maker.name, maker.address",
+    "contact": "maker.contact",
+    "brand": "maker.brand",
+}
+"""Where an element's words come from, as the files call it; others from [front] or [back]."""
+_OF_A_SIDE = {
+    "ingredients-heading", "claim", "thanks", "directions", "durability", "origin",
+    "list-elsewhere",
+}  # fmt: skip
+
+
+def field_of(finding: Finding) -> str:
+    """The key whose words a finding is about; empty where it is no matter of one field's words."""
+    if finding.unit or not finding.panel or finding.rule.startswith(("CRAFT-", "LABELKIT-")):
+        return ""
+    if finding.element in _OF_A_SIDE:
+        side = "front" if finding.panel == "front" else "back"
+        return f"{side}.{finding.element.replace('-', '_')}"
+    return _KEYS.get(finding.element, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +79,14 @@ class Wording:
             full = {name: f"{speech(size)}{blank}{unit}".strip() for name, size in sizes.items()}
             measured = say("finding.measured", **full)
         if finding.remedy:
-            remedy = say("finding.remedy", remedy=speech.sentence(finding.remedy))
+            told = speech.sentence(finding.remedy)
+            field = field_of(finding)
+            named = not field or ".toml" in told
+            key = "finding.remedy" if named else "finding.remedy_in"
+            remedy = say(key, remedy=told, **({} if named else {"field": field}))
         if finding.citation:
-            known = isinstance(finding.provenance, Said)
-            provenance = speech(
-                finding.provenance if known else Term("provenance", finding.provenance)
-            )
-            citation = speech.cited(finding.citation)
-            source = say("finding.source", citation=citation, provenance=provenance)
+            citation, known = speech.cited(finding.citation), self.provenance(finding.provenance)
+            source = say("finding.source", citation=citation, provenance=known)
         own = finding.rule.startswith(f"{finding.region}-")
         return Worded(
             grade=str(finding.level),
@@ -73,6 +100,13 @@ class Wording:
             remedy=remedy,
             source=source,
         )
+
+    def provenance(self, known: str) -> str:
+        """Where a rule or finding comes from, in words."""
+        if isinstance(known, Said):
+            return self.speech(known)
+        key = f"provenance.{known}"
+        return self.say(key) if self.say.has(key) else self.speech.term("provenance", known)
 
     def message(self, finding: Finding) -> str:
         """The finding's sentence, from capital to full stop."""
@@ -209,6 +243,7 @@ def findings_text(report: Report, problems_only: bool = False, language: str = S
         colon="\u202f:" if language == "fr" else ":",
         laws=words.laws(words.speech.cited(f.citation) for f in kept),
         summary=words.summary(report),
+        caution=words.say("page.not_legal_advice"),
     )
 
 

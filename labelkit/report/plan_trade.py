@@ -237,8 +237,9 @@ def _no_duties(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def _duty_source(say: Phrases, duty: Duty) -> str:
-    provenance = "read" if duty.provenance is Provenance.READ else "memory"
-    return source(say, duty.citation, provenance, "duty.source")
+    own = duty.provenance is Provenance.ADVICE
+    known = Provenance.MEMORY if own else duty.provenance
+    return source(say, duty.citation, str(known), "duty.source")
 
 
 def _lead(duty: Duty, say: Phrases) -> str:

@@ -79,6 +79,10 @@ class Facts:
     kept_from: dt.date | None = None
     """From when those months count: the day of pouring or, where that is not known, the first day
     that cannot lie before it; None: the day of sale."""
+    back_is_bottom: bool | None = None
+    """Whether the back label is on the side that the piece lies on; None: not said."""
+    street_listed: str = ""
+    """The directory that lists the firm's street where the label leaves it out; empty: none."""
     label_is_tag: bool = False
     """The label hangs on a band too narrow to have a face: its own side is the display surface."""
     evidence: tuple[Evidence, ...] = ()

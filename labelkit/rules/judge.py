@@ -213,8 +213,22 @@ def _findings(
 
 
 def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
+    recognised = label.facts.made_in in rule.recognises
     for problem in rule.check.problems(rule, label):
-        yield _finding(rule, region, problem, strict)
+        yield _finding(rule, region, _recognised(problem, rule) if recognised else problem, strict)
+
+
+def _recognised(problem: Problem, rule: Rule) -> Problem:
+    """A problem with goods that may be sold here because they may be sold where they are made."""
+    return replace(
+        problem,
+        at_most=max(Level.WARN, problem.at_most, key=list(Level).index),
+        remedy=Said(
+            "{remedy} Or keep to the rules of the country it is made in: what may be sold there may"
+            " be sold here too (trans-Tasman mutual recognition, from memory).",
+            remedy=problem.remedy or rule.remedy,
+        ),
+    )
 
 
 def _finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding:

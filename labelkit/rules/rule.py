@@ -15,9 +15,12 @@ from labelkit.rules.label import Label
 
 
 class Provenance(StrEnum):
-    """Where a row comes from: a text that was read, memory (unverified), or labelkit itself."""
+    """Where a row comes from: the law, an authority, memory (unverified), or labelkit itself."""
 
     READ = "read"
+    """The law's own text was seen."""
+    TOLD = "told"
+    """An authority's guide, or another state's transposition, says so."""
     MEMORY = "memory"
     ADVICE = "advice"
     """labelkit's own advice or check; no law."""
@@ -78,6 +81,8 @@ class Rule:
     """First and last day in force; None: no such day."""
     when: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
     """Facts that must have one of these values for the row to apply."""
+    recognises: tuple[str, ...] = ()
+    """Countries (ISO 3166) whose goods may be sold here as they may be there: only a warning."""
     verify_by: dt.date | None = None
     """When the row should be read again at its source."""
 

@@ -135,6 +135,7 @@ def make_rule(row: dict[str, Any], region: str) -> Rule:
         since=row.get("since"),
         until=row.get("until"),
         when={name: _as_tuple(value) for name, value in row.get("when", {}).items()},
+        recognises=tuple(row.get("recognises", ())),
         verify_by=row.get("verify_by"),
     )
 

@@ -27,7 +27,7 @@ EU_MEMBERS = [
 
 
 def test_every_region_code_has_a_preset() -> None:
-    wanted = {"CA", "CA-QC", "US", "EU", *EU_MEMBERS, "GB", "GB-NIR", "AU", "NZ"}
+    wanted = {"CA", "CA-QC", "US", "US-PR", "EU", *EU_MEMBERS, "GB", "GB-NIR", "AU", "NZ"}
     assert set(known_regions()) == wanted
     assert len(EU_MEMBERS) == 27
 
@@ -74,7 +74,7 @@ def test_exactly_one_percent() -> None:
     """Canada, s. 21.4(2): 1 % or less is free. US, 21 CFR 701.3(f)(2): not more than 1 %.
     EU, Art. 19(1)(g): less than 1 %; AU, NZ: 1 % or more is ordered (second-hand)."""
     free = {r: policy_for([r], SOLD).free_at_exactly_one_percent for r in known_regions()}
-    assert {r for r, is_free in free.items() if is_free} == {"CA", "CA-QC", "US"}
+    assert {r for r, is_free in free.items() if is_free} == {"CA", "CA-QC", "US", "US-PR"}
     assert not policy_for(["CA", "EU"], SOLD).free_at_exactly_one_percent
 
 

@@ -44,6 +44,8 @@ RARE = {
     },
     ("label.toml", "product", "e_mark"): "only who keeps records of an average system",
     ("label.toml", "product", "total_surface_cm2"): "one rule of one country goes by it",
+    ("label.toml", "product", "back_is_bottom"): "a finding of the one country that asks tells it",
+    ("maker.toml", "maker", "street_listed"): "a finding of the one country that asks tells it",
     ("recipe.toml", "oil", "saponification_plus_minus"): "certificates seldom say it",
     ("recipe.toml", "oil", "acid_value"): "old oils only",
     ("recipe.toml", "oil", "infused_with"): "infusions only",

@@ -16,7 +16,7 @@ from labelkit.rules import Face, Facts, Level, judge
 from labelkit.rules.schedule import schedule_entries_of
 
 
-def statement(text: str, product_class: str) -> set[str]:
+def statement(text: str, product_class: str, levels: tuple[Level, ...] = (Level.FAIL,)) -> set[str]:
     """The United States' rules on the quantity that a statement fails."""
     run = Run(
         text, "net-quantity", NEUTRAL, "Test-Bold", 700, 10, 4, 2, 24, Box(4, 2, 28, 5),
@@ -32,7 +32,7 @@ def statement(text: str, product_class: str) -> set[str]:
     )
     panel = Panel("front", 60, 40, runs=(run,))
     findings = judge([panel], known, ["US"]).findings
-    return {f.rule for f in findings if f.level is Level.FAIL and f.rule.startswith("US-QUANTITY")}
+    return {f.rule for f in findings if f.level in levels and f.rule.startswith("US-QUANTITY")}
 
 
 # Printed as right in 16 CFR 500 (edition of 2015).
@@ -62,8 +62,10 @@ def test_what_16_cfr_500_prints_as_right_passes(text: str, section: str) -> None
 # Printed as wrong in 16 CFR 500.19(b).
 @pytest.mark.parametrize("text", ["1 lb (453.592 g)", "Net Wt. 2 oz (56.69 g)"])
 @pytest.mark.parametrize("product_class", ["soap", "cosmetic"])
-def test_what_16_cfr_500_prints_as_wrong_fails(text: str, product_class: str) -> None:
-    assert "US-QUANTITY-METRIC-FIGURES" in statement(text, product_class)
+def test_what_16_cfr_500_prints_as_wrong_is_found(text: str, product_class: str) -> None:
+    """It warns: the regulation says how many figures there "should" be."""
+    assert "US-QUANTITY-METRIC-FIGURES" in statement(text, product_class, (Level.WARN,))
+    assert "US-QUANTITY-METRIC-FIGURES" not in statement(text, product_class)
 
 
 # Printed in 21 CFR 701.13(j), (m); they are older than the statute that adds the metric weight.
@@ -98,7 +100,8 @@ def test_ounces_first_with_their_grams(ounces: str, right: list[str], wrong: lis
     for grams in right:
         assert statement(f"Net Wt {ounces} oz ({grams} g)", "cosmetic") == set()
     for grams in wrong:
-        assert statement(f"Net Wt {ounces} oz ({grams} g)", "cosmetic")
+        found = statement(f"Net Wt {ounces} oz ({grams} g)", "cosmetic", (Level.FAIL, Level.WARN))
+        assert found
 
 
 # Ounces that a number of grams makes, cut at two places: arithmetic with the factor of 16 CFR

@@ -324,13 +324,19 @@ CASES = [
     Case("CA-QUANTITY-TEXT-HEIGHT", GOOD.set("net-quantity", o=1.6), "", "CPLR s. 14(4)"),
     Case("CA-QUANTITY-TEXT-HEIGHT", GOOD.set("net-quantity", o=1.59), "fail", "CPLR s. 14(4)"),
     *(
-        Case(rule, GOOD.set("net-quantity", **how), level, "CPLR s. 14 from 2019-01-15", on=on)
+        Case(
+            rule,
+            GOOD.set("net-quantity", **how),
+            level,
+            "CPLR s. 14(2), (4), in force 2014-01-29",
+            on=on,
+        )
         for rule, how in [
             ("CA-QUANTITY-FIGURE-HEIGHT", {"figure": 1.0}),
             ("CA-QUANTITY-FIGURE-BOLD", {"weight": 400}),
             ("CA-QUANTITY-TEXT-HEIGHT", {"o": 1.0}),
         ]
-        for on, level in [(D(2019, 1, 14), ""), (D(2019, 1, 15), "fail")]
+        for on, level in [(D(2014, 1, 28), ""), (D(2014, 1, 29), "fail")]
     ),
     # WCAG 2.2, 1.4.3, ratio 4.5: #767676 on white is 4.54, #777777 is 4.48 (from memory).
     Case("CA-QUANTITY-CONTRAST", GOOD.set("net-quantity", colour="#767676"), "", "WCAG 2.2, 1.4.3"),
@@ -386,6 +392,38 @@ CASES = [
         "",
         "CPLR s. 16: 9.004 cm2 is under 10",
     ),
+    # CPLA s. 10(b)(i), CPLR s. 13: a principal place of business; that a box alone is none is a
+    # reading of the words.
+    *(
+        Case(
+            "CA-DEALER-BOX",
+            GOOD.instead("dealer", f"Fern Hollow Soaps, {text}"),
+            level,
+            "CPLR s. 13",
+            says=text,
+        )
+        for text, level in [
+            ("8 Quay Lane, Elmvale NB", ""),
+            ("Elmvale NB E4P 1A1", ""),
+            ("PO Box 12, Elmvale NB E4P 1A1", "warn"),
+            ("C.P. 12, Elmvale QC", "warn"),
+            ("case postale 12, Elmvale QC", "warn"),
+            ("PO Box 12, 8 Quay Lane, Elmvale NB", ""),
+        ]
+    ),
+    # CPLR s. 13: on any part of the label except that on the bottom of a container.
+    *(
+        Case("CA-DEALER-BOTTOM", draft.know(back_is_bottom=bottom), level, "CPLR s. 13", on=on)
+        for draft, bottom, level, on in [
+            (GOOD, True, "fail", None),
+            (GOOD, None, "note", None),
+            (GOOD, False, "", None),
+            (GOOD.put("front", "dealer", "Fern Hollow Soaps, Elmvale NB"), True, "", None),
+            (GOOD.know(label_is_tag=True), True, "", None),
+            (GOOD, True, "fail", D(2006, 3, 22)),
+            (GOOD, True, "", D(2006, 3, 21)),
+        ]
+    ),
     # CPLR s. 31(2).
     Case("CA-IMPORTED", GOOD, "", "CPLR s. 31: not for goods made here"),
     Case("CA-IMPORTED", GOOD.know(imported=True), "fail", "CPLR s. 31(2)"),
@@ -410,6 +448,9 @@ CASES = [
             ("+1 506 555 0134", ""),
             ("506-555-0134", ""),
             ("write to us", "fail"),
+            # CR s. 20(a): or any other information that enables communication.
+            ("@fernhollowsoaps", "warn"),
+            ("@fernhollowsoaps or hello@fernhollow.example", ""),
         ]
     ),
     Case("CA-CONTACT-PRESENT", GOOD.without("contact"), "fail", "CR s. 20(a)"),

@@ -224,8 +224,9 @@ US_CASES = [
             ("US-QUANTITY-METRIC-DECIMALS", US, "1 oz (28.3 g)", "", "16 CFR 500.17(a)(1)"),
             ("US-QUANTITY-METRIC-DECIMALS", US, "1 oz (28 1/2 g)", "fail", "16 CFR 500.17(a)(1)"),
             ("US-QUANTITY-METRIC-FIGURES", US, "Net Wt 2 oz (56.6 g)", "", "16 CFR 500.19(b)"),
-            ("US-QUANTITY-METRIC-FIGURES", US, "Net Wt 2 oz (56.69 g)", "fail", "16 CFR 500.19(b)"),
-            ("US-QUANTITY-METRIC-FIGURES", US, "1 lb (453.592 g)", "fail", "16 CFR 500.19(b)"),
+            # The regulation says "should".
+            ("US-QUANTITY-METRIC-FIGURES", US, "Net Wt 2 oz (56.69 g)", "warn", "16 CFR 500.19(b)"),
+            ("US-QUANTITY-METRIC-FIGURES", US, "1 lb (453.592 g)", "warn", "16 CFR 500.19(b)"),
             ("US-QUANTITY-SYMBOLS", US, "Net Wt. 1.5 lb./24 oz. (680 g)", "", "16 CFR 500.9(b)(2)"),
             ("US-QUANTITY-SYMBOLS", US, "NET WT 2 OZ (56 g)", "", "21 CFR 701.13(n)"),
             ("US-QUANTITY-SYMBOLS", US, "Net Wt 2 onces (56 g)", "fail", "21 CFR 701.13(n)"),
@@ -390,12 +391,43 @@ US_CASES = [
         "fail",
         "21 CFR 701.12(d): ZIP code",
     ),
-    us("US-CONTACT-PRESENT", US, "", "21 USC 364e(a), from memory"),
+    # 21 CFR 701.12(d): street address, unless shown in a current city or telephone directory.
+    *(
+        us("US-FIRM-STREET", draft.know(street_listed=listed), level, source, text)
+        for listed, text, level, source in [
+            ("", "8 Quay Lane, Elmvale VT 05001", "", "21 CFR 701.12(d)"),
+            ("", "12345 County Road 7, Elmvale VT 05001", "", "21 CFR 701.12(d)"),
+            ("", "14 42nd Street, Elmvale VT 05001-1234", "", "21 CFR 701.12(d)"),
+            ("", "Elmvale VT 05001", "fail", "21 CFR 701.12(d)"),
+            ("", "Elmvale VT 05001, USA", "fail", "21 CFR 701.12(d)"),
+            ("", "PO Box 12, Elmvale VT 05001", "fail", "21 CFR 701.12(d): a box is no street"),
+            ("", "P.O. Box 12, 8 Quay Lane, Elmvale VT 05001", "", "21 CFR 701.12(d)"),
+            ("", "Elmvale NB E4P 1A1, Canada", "fail", "21 CFR 701.12(d)"),
+            # A figure in the firm's name is no house number.
+            ("", "Elmvale VT 05001", "fail", "21 CFR 701.12(d)"),
+            ("city directory of 2026", "Elmvale VT 05001", "", "21 CFR 701.12(d): listed"),
+        ]
+        for draft in [US.instead("dealer", f"Fern Hollow Soaps, {text}")]
+    ),
+    # 21 CFR 701.13(h): distinct contrast; at most three times as high as wide.
+    us("US-QUANTITY-CONTRAST", US.set("net-quantity", colour="#767676"), "", "WCAG 2.2, 1.4.3"),
+    us("US-QUANTITY-CONTRAST", US.set("net-quantity", colour="#777777"), "warn", "701.13(h); WCAG"),
+    *(
+        us(
+            "US-QUANTITY-LETTER-SHAPE",
+            US.set("net-quantity", capital=3.0, n_width=wide),
+            level,
+            "21 CFR 701.13(h)(1)",
+            f"3 mm high, {wide} mm wide",
+        )
+        for wide, level in [(1.0, ""), (0.999, "fail"), (0.76, "fail"), (1.45, ""), (None, "")]
+    ),
+    us("US-CONTACT-PRESENT", US, "", "21 USC 364e(a); FDA guidance of December 2024"),
     us(
         "US-CONTACT-PRESENT",
         US.without("contact").instead("dealer", "Fern Hollow Soaps, Elmvale"),
-        "warn",
-        "21 USC 364e(a), from memory",
+        "fail",
+        "21 USC 364e(a); FDA guidance of December 2024",
     ),
     *(
         Case(
@@ -406,11 +438,14 @@ US_CASES = [
             ("US",),
             on,
         )
-        for on, level in [(D(2024, 12, 28), ""), (D(2024, 12, 29), "warn")]
+        for on, level in [(D(2024, 12, 28), ""), (D(2024, 12, 29), "fail")]
     ),
-    us("US-ORIGIN", US.know(imported=True), "warn", "19 USC 1304, from memory"),
-    us("US-ORIGIN", US.know(made_in="CA"), "warn", "19 USC 1304, from memory"),
-    us("US-ORIGIN", US.know(made_in="US"), "", "19 USC 1304, from memory"),
+    # 19 CFR 134.32(f), (h): own use of the importer; a buyer who must (or may) know. So: a warning.
+    us("US-ORIGIN", US.know(imported=True), "warn", "19 USC 1304; 19 CFR 134.32(f)"),
+    us("US-ORIGIN", US.know(made_in="CA"), "warn", "19 CFR 134.32(h): goods of Canada and Mexico"),
+    Case("US-ORIGIN", US.know(made_in="CA"), "warn", "19 CFR 134.32", ("US",), strict=True),
+    us("US-ORIGIN", US.know(made_in="US"), "", "19 USC 1304"),
+    us("US-ORIGIN", US.know(made_in="PR"), "", "Puerto Rico is customs territory, from memory"),
     us(
         "US-ORIGIN",
         US.know(imported=True).put("back", "origin", "Made in Canada", "en"),
@@ -628,7 +663,11 @@ EU_CASES = [
     ),
     eu("EU-ORIGIN", BE.know(imported=True), "fail", "Reg. Art. 19(1)(a)"),
     eu("EU-ORIGIN", BE.know(made_in="NZ"), "fail", "Reg. Art. 19(1)(a): made outside the Union"),
-    eu("EU-ORIGIN", BE.know(made_in="FI"), "", "Reg. Art. 19(1)(a): made in the Union"),
+    *(
+        eu("EU-ORIGIN", BE.know(made_in=country), "", "Reg. Art. 19(1)(a): no import", says=country)
+        for country in ("FI", "NO", "IS", "LI", "GB-NIR")
+    ),
+    eu("EU-ORIGIN", BE.know(made_in="GB"), "fail", "Reg. Art. 19(1)(a): an import"),
     eu(
         "EU-ORIGIN",
         BE.know(made_in="NZ").put("back", "origin", "Made in New Zealand"),
@@ -642,9 +681,19 @@ EU_CASES = [
     *(
         eu(rule, draft.know(durability_months=months), level, "Reg. Art. 19(1)(c); Tukes")
         for rule, draft in [("EU-DURABILITY", BE)]
-        for months, level in [(30, "warn"), (31, ""), (None, "")]
+        for months, level in [(30, "fail"), (31, ""), (None, "")]
     ),
-    eu("EU-DURABILITY", BE.without("durability"), "warn", "Reg. Art. 19(1)(c)"),
+    *(
+        case(rule, draft.know(durability_months=months), level, "Reg. Art. 19(1)(c); Tukes; HPRA")
+        for case, rule, base in [(eu, "EU-DURABILITY", BE), (gb, "GB-DURABILITY", GB)]
+        for draft, months, level in [
+            (base.without("durability"), None, "fail"),
+            (base.without("durability"), 24, "fail"),
+            (base.without("durability"), 36, "fail"),
+            (base.instead("durability", "12M"), 24, "fail"),
+            (base.instead("durability", "05/2027"), 24, ""),
+        ]
+    ),
     # Tukes: the date may be left out, and a period given, where it keeps more than 30 months.
     *(
         case(rule, draft.instead("durability", text).know(durability_months=months), level, source)
@@ -1042,11 +1091,25 @@ GB_CASES = [
     gb("GB-ORIGIN", GB.know(imported=True), "warn", "from memory"),
     gb("GB-ORIGIN", GB.know(made_in="FR"), "warn", "from memory"),
     gb("GB-ORIGIN", GB.know(made_in="GB-NIR"), "", "from memory"),
-    gb("GB-BATCH", GB, "", "from memory"),
-    gb("GB-BATCH", GB.without("lot"), "warn", "from memory"),
+    gb("GB-BATCH", GB, "", "OPSS guidance of 2023-05-04: the particulars of Art. 19(1)"),
+    gb("GB-BATCH", GB.without("lot"), "fail", "OPSS guidance of 2023-05-04"),
+    *(
+        gb(
+            "GB-RESPONSIBLE-PERSON-BOX",
+            GB.instead("dealer", f"Fern Hollow Soaps, {text}"),
+            level,
+            "second-hand: no box, no forwarding",
+            says=text,
+        )
+        for text, level in [
+            ("8 Quay Lane, Elmvale EX1 1AA", ""),
+            ("PO Box 12, Elmvale EX1 1AA", "warn"),
+            ("PO Box 12, 8 Quay Lane, Elmvale EX1 1AA", ""),
+        ]
+    ),
     *(
         gb("GB-DURABILITY", GB.know(durability_months=months), level, "as Reg. Art. 19(1)(c)")
-        for months, level in [(30, "warn"), (31, ""), (None, "")]
+        for months, level in [(30, "fail"), (31, ""), (None, "")]
     ),
     *(
         gb(
@@ -1221,7 +1284,8 @@ AU_NZ_CASES = [
         case(rule, order(AU, *shares), level.replace("fail", fails), source, says=str(shares))
         for case, rule, fails, source in [
             (au, "AU-LIST-ORDER", "warn", "CIS s. 7, second-hand"),
-            (nz, "NZ-LIST-ORDER", "fail", "New Zealand Gazette 2008, clause 2A"),
+            # The group standard is for what is hazardous, or has a hazardous component.
+            (nz, "NZ-LIST-ORDER", "warn", "New Zealand Gazette 2008, clause 2A"),
         ]
         for shares, level in [
             (("40", "30", "0.4", "0.7"), ""),
@@ -1239,7 +1303,7 @@ AU_NZ_CASES = [
         case(rule, perfumed(AU, printed), level and found, source)
         for case, rule, found, source in [
             (au, "AU-LIST-FRAGRANCE", "warn", "CIS s. 7, second-hand"),
-            (nz, "NZ-LIST-FRAGRANCE", "fail", "New Zealand Gazette 2008, clause 2A"),
+            (nz, "NZ-LIST-FRAGRANCE", "warn", "New Zealand Gazette 2008, clause 2A"),
         ]
         for printed, level in [("Parfum", ""), ("Fragrance", ""), ("Perfume", "fail")]
     ),
@@ -1270,6 +1334,24 @@ AU_NZ_CASES = [
             (AU.put("front", "net-quantity", " (1.41 oz)", figure=3.7), "fail"),
         ]
     ),
+    # Trans-Tasman mutual recognition, from memory: what may be sold in one may be in the other.
+    *(
+        case(rule, heavy(AU, "1.4 oz").know(made_in=made_in), level, "TTMRA s. 10, from memory")
+        for case, rule, made_in, level in [
+            (nz, "NZ-QUANTITY-UNIT", "", "fail"),
+            (nz, "NZ-QUANTITY-UNIT", "AU", "warn"),
+            (nz, "NZ-QUANTITY-UNIT", "CA", "fail"),
+            (au, "AU-QUANTITY-UNIT", "NZ", "warn"),
+        ]
+    ),
+    *(
+        au("AU-QUANTITY-FIGURES", heavy(AU, "35.55 g").know(made_in=made_in), level, "TTMRA s. 10")
+        for made_in, level in [("AU", "fail"), ("NZ", "warn")]
+    ),
+    nz("NZ-DUTY-AUSTRALIA", AU.know(made_in="AU"), "note", "TTMRA s. 10, from memory"),
+    nz("NZ-DUTY-AUSTRALIA", AU.know(made_in="CA"), "", "TTMRA s. 10, from memory"),
+    au("AU-DUTY-NEW-ZEALAND", AU.know(made_in="NZ"), "note", "TTMRA s. 10, from memory"),
+    au("AU-DUTY-NEW-ZEALAND", AU, "", "TTMRA s. 10, from memory"),
     nz("NZ-BATCH", AU, "", "second-hand"),
     nz("NZ-BATCH", AU.without("lot"), "warn", "second-hand"),
     *(
@@ -1343,4 +1425,28 @@ QC_CASES = [
     qc("CA-QC-DUTY-WEB", QC, "note", "Charter s. 51, second-hand"),
 ]
 
-CASES = [*US_CASES, *EU_CASES, *STATE_CASES, *GB_CASES, *AU_NZ_CASES, *QC_CASES]
+PR = (
+    US.without("identity")
+    .put("front", "identity", "Jabón de avena", "es")
+    .instead("net-quantity", "Peso neto 1.41 oz (40 g)", "es")
+)
+PR_CASES = [
+    Case(rule, draft, level, source, (region,), says=region)
+    for region, rule, draft, level, source in [
+        ("US-PR", "US-PR-LANGUAGE", PR, "", "21 CFR 701.2(b)(1): Spanish may be substituted"),
+        ("US-PR", "US-PR-LANGUAGE", US, "", "21 CFR 701.2(b)(1): may, not must"),
+        ("US", "US-ENGLISH", PR, "fail", "21 CFR 701.2(b)(1): sold solely in Puerto Rico"),
+        ("US-PR", "US-PR-LANGUAGE", US.instead("identity", "Savon", "fr"), "fail", "701.2(b)(1)"),
+        ("US-PR", "US-PR-IDENTITY-PRESENT", PR, "", "21 CFR 701.2(b)(1), 701.11(a)"),
+        ("US-PR", "US-PR-IDENTITY-PRESENT", PR.without("identity"), "fail", "21 CFR 701.11(a)"),
+        ("US-PR", "US-PR-QUANTITY-PRESENT", PR, "", "21 CFR 701.2(b)(1), 701.13(a)"),
+        ("US-PR", "US-PR-QUANTITY-PRESENT", PR.without("net-quantity"), "fail", "701.13(a)"),
+        ("US-PR", "US-PR-QUANTITY-TERM", PR, "", "21 CFR 701.2(b)(1), 701.13(j)(2)"),
+        (
+            "US-PR", "US-PR-QUANTITY-TERM", PR.instead("net-quantity", "1.41 oz (40 g)"), "fail",
+            "21 CFR 701.13(j)(2)",
+        ),
+    ]
+]  # fmt: skip
+
+CASES = [*PR_CASES, *US_CASES, *EU_CASES, *STATE_CASES, *GB_CASES, *AU_NZ_CASES, *QC_CASES]

@@ -16,6 +16,7 @@ from rule_labels import american, antipodean, british, canadian, european, facts
 from labelkit.formula.declaration import Role
 from labelkit.rules import Facts, Measure, duties, floors, known_regions, load_rules
 from labelkit.rules.duties import tolerance_g
+from labelkit.rules.surfaces import surface_rows
 from labelkit.rules.tables import stale_rules
 
 D = Decimal
@@ -122,6 +123,25 @@ VALUES = [
             "Reg. Art. 19(1)(c); Tukes",
         )
         for rule in ("EU-DURABILITY-PERIOD", "GB-DURABILITY-PERIOD")
+    ),
+    # CPLR s. 28(2): "less than seven identical products".
+    *(
+        Value(
+            f"a box of {pieces} identical pieces in Canada",
+            lambda n=pieces: (
+                "CPLR s. 28(2)" in {r.citation for r in surface_rows("gift-box", ["CA"], n)}
+            ),
+            let_off,
+            "CPLR s. 28(2)",
+        )
+        for pieces, let_off in [(6, True), (7, False)]
+    ),
+    # 21 CFR 701.13(h)(1): not more than three times as high as wide.
+    Value(
+        "letters so many times as high as wide",
+        lambda: number("US-QUANTITY-LETTER-SHAPE", "most"),
+        3,
+        "21 CFR 701.13(h)(1)",
     ),
     # 21 CFR 701.13(i): 5, 25, 100, 400 square inches: 1/16, 1/8, 3/16, 1/4, 1/2 inch.
     Value(

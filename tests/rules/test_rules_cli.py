@@ -20,10 +20,11 @@ def run(*arguments: str) -> str:
 def test_the_list_counts_by_provenance() -> None:
     lines = run("--region", "CA").splitlines()
     rules = load_rules(["CA"])
-    counts = {p: sum(rule.provenance == p for rule in rules) for p in ("read", "memory", "advice")}
+    known = ("read", "told", "memory", "advice")
+    counts = {p: sum(rule.provenance == p for rule in rules) for p in known}
     assert lines[-1] == (
-        f"{len(rules)} rules: {counts['read']} read, {counts['memory']} from memory,"
-        f" {counts['advice']} labelkit's own"
+        f"{len(rules)} rules: {counts['read']} read, {counts['told']} told by authorities,"
+        f" {counts['memory']} from memory, {counts['advice']} labelkit's own"
     )
     assert len(lines) == len(rules) + 1
 
@@ -43,7 +44,8 @@ def test_a_rule_explains_itself() -> None:
     for words in ("CPLR s. 14(2)", "What it asks", "Why", "Passes", "Fails", "Put right"):
         assert words in page
     assert "read at its source" in page
-    assert "from memory" in run("show", "GB-BATCH")
+    assert "told by an authority" in run("show", "GB-BATCH")
+    assert "from memory" in run("show", "GB-LANGUAGE")
     assert "Way out" in run("show", "CONFLICT-FRAGRANCE-WORD")
 
 

@@ -101,7 +101,7 @@ def test_a_period_alone_wants_to_know_how_long_the_piece_keeps(region: str) -> N
     assert finding.level is Level.WARN
     assert finding.rule.endswith("-DURABILITY-PERIOD")
     assert "only on a piece that keeps more than 30 months" in finding.message
-    assert finding.provenance == ("memory" if region == "GB" else "read")
+    assert finding.provenance == ("memory" if region == "GB" else "told")
     assert about_durability(("12M", NEUTRAL), region=region, durability_months=36) == []
     (short,) = about_durability(("12M", NEUTRAL), region=region, durability_months=30)
     assert "needs its date of durability" in short.message

@@ -50,7 +50,7 @@ def test_every_kind_is_used_by_some_row() -> None:
 
 def test_the_regions_are_those_promised() -> None:
     assert set(known_regions()) == {
-        "CA", "CA-QC", "US", "EU", *EU_STATES, "GB", "GB-NIR", "AU", "NZ",
+        "CA", "CA-QC", "US", "US-PR", "EU", *EU_STATES, "GB", "GB-NIR", "AU", "NZ",
     }  # fmt: skip
 
 
@@ -58,6 +58,8 @@ def test_the_union_is_one_market() -> None:
     """What one member state makes is no import in another (TFEU Art. 28; from memory)."""
     for region in ("EU", *EU_STATES, "GB-NIR"):
         assert not [state for state in EU_STATES if is_abroad(state, region)]
+        # Reg. is of EEA relevance; Northern Ireland by the Windsor Framework.
+        assert not [state for state in ("NO", "IS", "LI", "GB-NIR") if is_abroad(state, region)]
         assert is_abroad("GB", region)
         assert is_abroad("CA", region)
 
@@ -65,7 +67,7 @@ def test_the_union_is_one_market() -> None:
 def test_every_region_makes_something_itself() -> None:
     for region in known_regions():
         if region != "EU":
-            assert not is_abroad(region.removesuffix("-QC"), region)
+            assert not is_abroad(region.removesuffix("-QC").removeprefix("US-"), region)
 
 
 def test_a_state_has_the_unions_rows_and_its_own_languages() -> None:

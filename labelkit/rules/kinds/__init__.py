@@ -21,8 +21,10 @@ from labelkit.rules.kinds.ingredients import (
     ListTerm,
 )
 from labelkit.rules.kinds.keeping import KeepsNoLonger, StillKeeps
+from labelkit.rules.kinds.letter_shape import LetterShape
 from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign, PeriodForDate
 from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
+from labelkit.rules.kinds.place_of_business import NotOnBottom, Street
 from labelkit.rules.kinds.presence import LanguageFollows, Languages, Optional, Present
 from labelkit.rules.kinds.quantity import (
     Decimals,
@@ -73,6 +75,9 @@ KINDS: dict[str, type[Kind]] = {
     "address": Address,
     "one-address-stands-out": OneAddressStandsOut,
     "contact": Contact,
+    "street": Street,
+    "not-on-bottom": NotOnBottom,
+    "letter-shape": LetterShape,
     "list-place": ListPlace,
     "list-room": ListRoom,
     "list-order": ListOrder,

@@ -10,6 +10,7 @@ from functools import lru_cache
 from labelkit.common.messages import Listed, Said
 from labelkit.model.runs import ElementText
 from labelkit.rules.facts import Facts
+from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, Kind, where_words
 from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
 from labelkit.rules.label import Label, called, quoted
@@ -26,6 +27,8 @@ _REACHES = (
     r"(https?://|www\.)\S+|\b[\w-]+(\.[\w-]+)*\.[a-z]{2,}(/\S*)?\b",  # web address
     r"\+?\(?\d[\d\s().-]{5,}\d",  # telephone
 )
+_HANDLE = r"(?<![\w.])@[\w.]*\w"
+"""The name of somebody on a service that the label may not name."""
 
 
 @dataclass(frozen=True)
@@ -190,6 +193,8 @@ class Contact(Kind):
     """For any words of it; a bare number or address is nobody's language."""
     postcodes: tuple[str, ...] = ()
     """Patterns that make the firm's address a full postal one."""
+    handles: bool = False
+    """Whether a name such as "@maker" may do, where its reader knows on which service."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         found = label.texts(rule.element, rule.panel)
@@ -203,7 +208,18 @@ class Contact(Kind):
             for _, text in found
             for pattern in _REACHES
         )
-        if not (postal or reaches):
+        handle = next((h for _, text in found if (h := re.search(_HANDLE, text.text))), None)
+        if self.handles and handle and not (postal or reaches):
+            yield Problem(
+                Said(
+                    "{handle} reaches the maker only through a service that has to be known",
+                    handle=quoted(handle[0]),
+                ),
+                quoted(handle[0]),
+                Said("telephone, e-mail, web or full postal address"),
+                at_most=Level.WARN,
+            )
+        elif not (postal or reaches):
             where = where_words(rule.panel, label.facts)
             yield Problem(
                 Said("There is no way to reach the maker {where}", where=where),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.messages import Language, Listed, Quoted, Said, Term
+from labelkit.common.regions import with_article
 from labelkit.common.text_match import as_read, as_read_closed
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.facts import Facts
@@ -43,12 +44,11 @@ class Present(Kind):
         if not found:
             if not self.only_if_used:
                 message = Said("{what:cap} is missing {where}", what=what, where=where)
-                remedy = _give_lot(label.facts) if rule.element == "lot" else ""
-                yield Problem(message, NOTHING, PRESENT, remedy=remedy)
+                yield Problem(message, NOTHING, PRESENT, remedy=_give(rule.element, label.facts))
             return
         missing = missing_languages((text for _, text in found), self.languages)
         if missing:
-            wanted_in = language_names(missing)
+            wanted_in = wanted_languages(missing, self.languages)
             yield Problem(
                 Said(
                     "{what:cap} {where} is missing in {languages}",
@@ -56,7 +56,7 @@ class Present(Kind):
                     where=where,
                     languages=wanted_in,
                 ),
-                language_names(dict.fromkeys(text.language for _, text in found)),
+                words_by_language(text for _, text in found),
                 wanted_in,
             )
         if self.languages and rule.element == "identity":
@@ -77,10 +77,19 @@ class Present(Kind):
         return Problem(message, text.text, own)
 
 
+def _give(element: str, facts: Facts) -> str:
+    """How to put right what is missing; empty, as the row says it, where nothing more is known."""
+    if element == "origin" and facts.made_in:
+        return Said(
+            "Say it in back.origin of label.toml, such as “Made in {country}”.",
+            country=with_article(facts.made_in),
+        )
+    if element == "lot" and facts.planned_lot:
+        return _give_lot(facts)
+    return ""
+
+
 def _give_lot(facts: Facts) -> str:
-    """How to put right a missing lot; empty, as the row says it, where no code is known."""
-    if not facts.planned_lot:
-        return ""
     return Said(
         "Give product.lot in label.toml: the plan makes it {lot}.", lot=Quoted(facts.planned_lot)
     )
@@ -117,14 +126,14 @@ class Languages(Kind):
             found = label.texts(element, rule.panel)
             missing = missing_languages((text for _, text in found), self.languages)
             if found and missing:
-                wanted_in = language_names(missing)
+                wanted_in = wanted_languages(missing, self.languages)
                 yield Problem(
                     Said(
                         "{what:cap} is missing in {languages}",
                         what=called(element),
                         languages=wanted_in,
                     ),
-                    language_names(dict.fromkeys(text.language for _, text in found)),
+                    words_by_language(text for _, text in found),
                     wanted_in,
                     panel=found[0][0].name,
                     element=element,
@@ -176,6 +185,24 @@ def missing_languages(texts: Iterable[ElementText], wanted: Alternatives) -> tup
         for one in wanted
     ]
     return min(lacking, key=len, default=())
+
+
+def wanted_languages(missing: tuple[str, ...], alternatives: Alternatives) -> Listed:
+    """What to say of missing languages: all of them, or each where any one of several will do."""
+    singly = [one[0] for one in alternatives if len(one) == 1]
+    if len(singly) > 1 and len(missing) == 1 and missing[0] in singly:
+        return Listed((Language(tag) for tag in singly), "or")
+    return language_names(missing)
+
+
+def words_by_language(texts: Iterable[ElementText]) -> Listed:
+    """What an element says, each text with its language, for a message."""
+    said = (
+        Said("{words} in {language}", words=Quoted(text.text), language=language_names([tag]))
+        for text in texts
+        for tag in [text.language]
+    )
+    return Listed(dict.fromkeys(said), "and")
 
 
 def language_names(tags: Iterable[str]) -> Listed:

@@ -53,10 +53,14 @@ class Says(Kind):
         if not self.languages:
             tags = phrase_languages(self.phrase)
             forms = [*self.terms, *(f for tag in tags for f in phrase_forms(self.phrase, tag))]
+            own = [text for text in texts if text.element == rule.element]
             if not any(self._holds(text.text, forms) for text in texts):
+                what = called(rule.element)
                 yield Problem(
-                    not_said(called(rule.element), where, forms[0]),
-                    quoted(texts[0].text) if texts else NOTHING,
+                    not_said(what, where, forms[0])
+                    if own
+                    else Said("{what:cap} is missing {where}", what=what, where=where),
+                    quoted(own[0].text) if own else NOTHING,
                     forms[0],
                 )
         for language in self.languages:

@@ -1,0 +1,40 @@
+"""How narrow letters may be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.common.messages import Said
+from labelkit.rules.kinds.base import Kind
+from labelkit.rules.label import Label, called, exact, quoted, shown
+from labelkit.rules.rule import Problem, Rule
+
+
+@dataclass(frozen=True)
+class LetterShape(Kind):
+    """Letters are at most so many times as high as they are wide, by the capital N."""
+
+    most: Decimal
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            for run in text.runs:
+                high_mm, wide_mm = run.letters.capital_mm, run.letters.n_width_mm
+                if not high_mm or not wide_mm:
+                    continue
+                times = exact(high_mm) / exact(wide_mm)
+                if times > self.most:
+                    yield Problem(
+                        Said(
+                            "The letters of {words} in the {what} are {times} times as high as"
+                            " wide",
+                            words=quoted(run.text),
+                            what=called(rule.element),
+                            times=shown(round(times, 2)),
+                        ),
+                        shown(round(times, 2)),
+                        shown(self.most),
+                        panel=panel.name,
+                    )
