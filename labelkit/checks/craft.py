@@ -25,6 +25,7 @@ from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
 from labelkit.rules.label import is_all_capitals
+from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape
@@ -74,7 +75,7 @@ class Craft:
 
 def craft_findings(craft: Craft) -> tuple[Finding, ...]:
     """Everything the checks have to say, in a fixed order."""
-    found = [*_shape(craft), *_kerning(craft)]
+    found = [*_shape(craft), *_kerning(craft), *_other_fonts(craft)]
     for composed in craft.composed:
         panel = composed.panel
         found += _left_out(composed)
@@ -82,7 +83,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
         found += contrast_findings(panel, craft.facts)
         found += _near_trim(panel, craft.guest_runs.get(panel.name, {}))
         found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
-        found += _strokes(composed, craft.facts)
+        found += _strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
         found += _pictures(panel, craft.facts)
     found += _soap_colour(craft)
     found += _logo(craft)
@@ -168,7 +169,7 @@ def _guests(craft: Craft) -> Iterator[Finding]:
         stood_in: list[str] = []
         heights_mm: dict[str, float] = {}
         for name, (run,) in runs.items():
-            if run.face != own:
+            if run.face != own and not isinstance(composed.faces.get(run.face), MixedFace):
                 stood_in.append(name)
             height_mm = _printed_mm(run)
             if height_mm is not None and height_mm < LEAST_GUEST_MM:
@@ -184,10 +185,43 @@ def _guests(craft: Craft) -> Iterator[Finding]:
                 panel=composed.panel.name,
                 element="guest",
                 level=Level.NOTE,
-                remedy=Said("Look at those labels before they are printed."),
+                remedy=LOOK_AT_THEM,
             )
         if heights_mm:
             yield _small_guests(composed.panel.name, heights_mm)
+
+
+def _other_fonts(craft: Craft) -> Iterator[Finding]:
+    """Which font files write what the layout's own faces cannot."""
+    for composed in craft.composed:
+        guests = craft.guest_runs.get(composed.panel.name, {})
+        texts: dict[Companion, dict[str, None]] = {}
+        guest_runs = (run for runs in guests.values() for run in runs)
+        for run in (*composed.panel.runs, *guest_runs):
+            face = composed.faces.get(run.face)
+            if isinstance(face, MixedFace):
+                for _, companion, _ in face.companions:
+                    texts.setdefault(companion, {})[run.text.strip()] = None
+        for companion, written in texts.items():
+            yield own_finding(
+                "CRAFT-FONT",
+                Said(
+                    "{names}: written with {font}, of the file {file}",
+                    names=named(map(Quoted, written)),
+                    font=companion.postscript,
+                    file=companion.path.name,
+                ),
+                panel=composed.panel.name,
+                level=Level.NOTE,
+                remedy=LOOK_AT_THEM if companion.package else KEEP_THE_FILE,
+            )
+
+
+LOOK_AT_THEM = Said("Look at those labels before they are printed.")
+KEEP_THE_FILE = Said(
+    "Look at those labels before they are printed. To print the same on another computer, keep"
+    " that file beside label.toml and name it with fonts under [label]."
+)
 
 
 def _printed_mm(run: Run) -> float | None:
@@ -293,7 +327,7 @@ def _touch(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
 def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
     shaped = shape(faces[run.face], run.text)
     scale, x = run.size_pt / PT_PER_MM, run.x_mm
-    for advance, ink in zip(shaped.advances_em, shaped.inks, strict=True):
+    for advance, ink in shaped.seen:
         if ink is not None:
             yield Box(
                 x + ink.x0_em * scale,
@@ -357,12 +391,16 @@ def _soap_colour(craft: Craft) -> Iterator[Finding]:
         )
 
 
-def _strokes(composed: Composed, facts: Facts) -> Iterator[Finding]:
-    """Strokes that would break at 300 dots an inch."""
+def _strokes(
+    composed: Composed, facts: Facts, guests: Mapping[str, tuple[Run, ...]]
+) -> Iterator[Finding]:
+    """Strokes that would break at 300 dots an inch, those of the smallest guest's name as well."""
     panel = composed.panel
     least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_on(panel.name) else LEAST_DOTS)
     thin: dict[str, float] = {}
-    for run in panel.runs:
+    looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
+    smallest = min(looked_at, key=lambda run: run.size_pt, default=None)
+    for run in (*panel.runs, *([smallest] if smallest else [])):
         thinnest_em = composed.faces[run.face].thinnest_em
         if thinnest_em is not None and run.text.strip() and run.element != "separator":
             _note_thin(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)

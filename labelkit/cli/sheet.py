@@ -60,6 +60,11 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
     help="For a printing works: each page one label with its bleed, trim and bleed boxes set.",
 )  # fmt: skip
 @click.option(
+    "--leave-out-unwritten", is_flag=True,
+    help="Make the labels of all guests but those whose names no font here can write, or that do"
+    " not fit; they are listed, and get a spare label without a name instead.",
+)  # fmt: skip
+@click.option(
     "--draft", is_flag=True,
     help="Print even if the preflight fails, with a mark across every label.",
 )  # fmt: skip
@@ -71,8 +76,8 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 def command(
     context: click.Context, label: Path, folder: Path, guests: tuple[str, ...],
     start: int | None, skip: tuple[int, ...], remember: bool, two_sided: str | None,
-    printer: str | None, no_printer: bool, one_per_page: bool, draft: bool, changed: bool,
-    unapproved: bool,
+    printer: str | None, no_printer: bool, one_per_page: bool, leave_out_unwritten: bool,
+    draft: bool, changed: bool, unapproved: bool,
 ) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
@@ -106,6 +111,7 @@ def command(
         changed,
         unapproved,
         dt.date.today(),
+        leave_out_unwritten,
     )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
         made = make_sheets(label, folder, wish, progress)

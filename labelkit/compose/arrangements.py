@@ -5,13 +5,14 @@ Every way knows the smallest size at which it is legal and what a reader dislike
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import FaceError, FitError
-from labelkit.common.messages import Listed, Literal, Said, Term
+from labelkit.common.messages import Listed, Literal, Quoted, Said, Term
 from labelkit.compose import costs
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.compose.parts import Paragraph, Segment, Way, joined
@@ -19,8 +20,11 @@ from labelkit.compose.template import rendered
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, FaceSpec, Layout, PanelLayout
 from labelkit.rules.floors import Floors
+from labelkit.typeset.casing import capitals
+from labelkit.typeset.companions import own_face, unwritten, with_companions, writing_face
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 from labelkit.typeset.french import french_spacing
+from labelkit.typeset.personal_names import loses_in_capitals
 
 FALLBACKS = ("fira-sans", "noto-sans")
 """Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
@@ -79,6 +83,10 @@ class Ways:
     """Every face tried, by its PostScript name."""
     replaced: dict[str, Replaced] = field(default_factory=dict)
     """What was set in another face than the layout's, by element."""
+    fonts: tuple[Path, ...] = ()
+    """The maker's own font files, for what the layout's faces cannot write."""
+    capitals: bool = True
+    """Whether names of people may be set in capitals."""
 
     def texts(self, block: Block) -> tuple[Wording, ...]:
         """The block's words in each language."""
@@ -90,6 +98,15 @@ class Ways:
         made = (Wording(w.language, rendered(block.text, self.words, w.language)) for w in found)
         return tuple(w for w in made if w.text)
 
+    def settings(self, block: Block) -> tuple[str, ...]:
+        """The settings of a block: of people's names only those that leave them their letters."""
+        if block.element != "names":
+            return block.settings
+        names = [wording.text for wording in self.texts(block)]
+        if self.capitals and not any(map(loses_in_capitals, names)):
+            return block.settings
+        return ("as-written",)
+
     def of(self, block: Block) -> list[Way]:
         """Every way to set a block, the least disliked first. FitError where no face can write it.
 
@@ -97,7 +114,7 @@ class Ways:
         """
         spec = self._writing(block)
         found: list[Way] = []
-        for rank, setting in enumerate(block.settings):
+        for rank, setting in enumerate(self.settings(block)):
             for arranged in self._arrangements(block, spec, setting):
                 found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
         return sorted(found, key=lambda way: way.cost)
@@ -107,7 +124,7 @@ class Ways:
     def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_Arranged]:
         """Languages on one line and one above the other; the lead run in, and on its own lines."""
         segments = [
-            Segment(in_setting(w.text, setting), block.element, w.language, spec)
+            Segment(in_setting(w.text, setting, w.language), block.element, w.language, spec)
             for w in self.texts(block)
         ]
         stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
@@ -144,7 +161,8 @@ class Ways:
         spec = self.layout.faces[block.run_in_face or block.face]
         spec = self._able(block.run_in, spec, "".join(w.text for w in found))
         segments = [
-            Segment(in_setting(w.text, setting), block.run_in, w.language, spec) for w in found
+            Segment(in_setting(w.text, setting, w.language), block.run_in, w.language, spec)
+            for w in found
         ]
         colon = french_spacing("x:")[1:] if found[-1].language.startswith("fr") else ":"
         return (*joined(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
@@ -181,20 +199,53 @@ class Ways:
         return face
 
     def segment_face(self, segment: Segment, width: int, small_caps: bool = False) -> Face:
-        """The face of a segment at the width nearest to the block's."""
-        return self.face(segment.face, nearest_width(segment.face, width), small_caps)
+        """The face of a segment at the width nearest to the block's, with companions if need be.
 
-    def stand_ins(self, block: Block, width: int) -> tuple[Face, ...]:
+        FaceError for small capitals where it needs any: they have none.
+        """
+        near = nearest_width(segment.face, width)
+        face = self.face(segment.face, near, small_caps)
+        if not face.missing(segment.text):
+            return face
+        plain = load_face_of(segment.face, near)
+        if small_caps and plain.missing(segment.text):
+            raise FaceError(f"{face.name}: no small capitals for every letter")
+        mixed = None if small_caps else with_companions(face, segment.text, self.font_files)
+        if mixed is None:
+            return face
+        self.faces[mixed.name] = mixed
+        return mixed
+
+    def stand_ins(self, block: Block, width: int, guests: Iterable[str]) -> tuple[Face, ...]:
         """The faces that may write a guest's name where the layout's own cannot."""
         spec = self.layout.faces[block.face]
-        return tuple(load_face_of(s, nearest_width(s, width)) for s in _fallbacks(spec))
+        own = self.face(spec, nearest_width(spec, width))
+        plain = [load_face_of(s, nearest_width(s, width)) for s in _fallbacks(spec)]
+        bases = (own, *plain)
+        mixed: dict[Face, None] = {}
+        for name in guests:
+            if all(face.missing(name) for face in bases):
+                found = writing_face(bases, name, self.font_files)
+                if found is not None:
+                    mixed[found] = None
+        return (*plain, *sorted(mixed, key=lambda face: bases.index(own_face(face))))
+
+    @property
+    def font_files(self) -> tuple[Path, ...]:
+        """The maker's own font files: those named for it, and those of the layout's faces."""
+        own = (face.file for face in self.layout.faces.values() if face.file is not None)
+        return tuple(dict.fromkeys((*self.fonts, *own)))
 
     def _writing(self, block: Block) -> FaceSpec:
         """The block's face, bold where the law asks for it, able to write the block's words."""
         spec = self.layout.faces[block.face]
         if self.floors.of(block.element).bold and spec.weight < BOLD:
             spec = replace(spec, weight=BOLD)
-        texts = [in_setting(w.text, s) for w in self.texts(block) for s in block.settings]
+        texts = [
+            in_setting(w.text, s, w.language)
+            for w in self.texts(block)
+            for s in self.settings(block)
+        ]
         return self._able(block.element, spec, "".join(texts) + (block.join if texts[1:] else ""))
 
     def _able(self, element: str, spec: FaceSpec, text: str) -> FaceSpec:
@@ -203,25 +254,30 @@ class Ways:
         missing = own.missing(text)
         if not missing:
             return spec
-        for stand_in in _fallbacks(spec):
-            face = self.face(stand_in, stand_in.widths[0])
-            if not face.missing(text):
-                self.replaced[element] = Replaced(element, own.name, missing, face.name)
-                return stand_in
-        tried = Listed([own.name, *FALLBACKS])
+        stand_ins = list(_fallbacks(spec))
+        faces = [own, *(self.face(one, one.widths[0]) for one in stand_ins)]
+        found = writing_face(faces, text, self.font_files)
+        if found is not None:
+            self.replaced[element] = Replaced(element, own.name, missing, found.name)
+            return [spec, *stand_ins][faces.index(own_face(found))]
         raise FitError(
             self.name,
             Said(
-                "{part}: none of {faces} can write {letters}",
+                "{part}: no font here can write {letters} in {words}",
                 part=Term("part", element),
-                faces=tried,
-                letters=Literal(missing),
+                letters=Listed(map(Literal, unwritten(faces, text, self.font_files))),
+                words=Quoted(text),
             ),
-            (
-                Said("spell it in another script"),
-                Said("a layout of your own that names a file of your face"),
-            ),
+            NO_FONT,
         )
+
+
+NO_FONT = (
+    Said("install a font for it on this computer"),
+    Said("name a font file with fonts under [label]"),
+    Said("spell it in another script"),
+)
+"""What helps text that no font found here can write."""
 
 
 def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
@@ -240,6 +296,6 @@ def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
             yield tracking, -closer * 100 * costs.TRACKING
 
 
-def in_setting(text: str, setting: str) -> str:
+def in_setting(text: str, setting: str, language: str) -> str:
     """``text`` as the setting has it; small capitals are the face's business."""
-    return text.upper() if setting == "capitals" else text
+    return capitals(text, language) if setting == "capitals" else text

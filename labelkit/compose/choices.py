@@ -241,9 +241,10 @@ class Choices:
         """How wide a block is unbroken, as it likes to be set, on one line and on several."""
         if id(block) not in self._known_widths:
             widths: dict[int, float] = {}
+            liked = self.ways.settings(block)[0]
             for way in self.options.block_ways(block):
                 lines = len(way.paragraphs)
-                if way.setting == block.settings[0] and lines not in widths:
+                if way.setting == liked and lines not in widths:
                     widths[lines] = way.widest_em
             self._known_widths[id(block)] = [width for width in widths.values() if width > 0]
         return self._known_widths[id(block)]

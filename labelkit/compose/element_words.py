@@ -14,6 +14,7 @@ from labelkit.order.label import LabelSpec, Product
 from labelkit.order.reader import Words
 from labelkit.rules import phrase_forms, set_phrases
 from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.casing import with_capital
 from labelkit.typeset.french import french_spacing
 
 
@@ -87,7 +88,7 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     """
     if len(found) == 1 and is_bare_date(found[0].text):
         words = {code: f"{_phrase('best-before', code)} {found[0].text}" for code in languages}
-        return tuple(Wording(code, text[:1].upper() + text[1:]) for code, text in words.items())
+        return tuple(Wording(code, with_capital(text, code)) for code, text in words.items())
     return tuple(
         Wording(one.language, f"{JAR_ROOM}{one.text}")
         if _PERIOD_AFTER_OPENING.fullmatch(one.text)

@@ -44,7 +44,7 @@ WHOLE_ORDER = ""
 """The panel of what belongs to none."""
 DESIGN, LOGO = "design", "logo"
 """Parts that are kept as digests."""
-ASPECTS = ("languages", "trim", "ink", "ground", DESIGN, LOGO)
+ASPECTS = ("languages", "capitals", "trim", "ink", "ground", DESIGN, LOGO)
 """Everything that can be a part beside the elements of a label."""
 
 
@@ -136,6 +136,8 @@ def read_code(text: str) -> str:
 
 def _parts(job: Job) -> Iterator[tuple[Part, str]]:
     yield (WHOLE_ORDER, "languages", ""), ", ".join(job.spec.languages)
+    if not job.spec.capitals:
+        yield (WHOLE_ORDER, "capitals", ""), "as typed"
     for name in job.panel_names:
         trim = job.print_run(name).trim
         words = job.words_on(name)

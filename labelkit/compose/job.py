@@ -24,6 +24,7 @@ from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
 from labelkit.rules.facts import Facts
 from labelkit.rules.label import letters_mm
+from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 
 MOST_NAMED = 12
@@ -110,6 +111,9 @@ class Job:
                 background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
                 logo=_logo(self.spec),
                 bleed_mm=self.spec.bleed_mm,
+                guests=tuple(map(typographic, self.spec.event.guest_names)),
+                fonts=self.spec.fonts,
+                capitals=self.spec.capitals,
             )
         except FaceError as error:  # a layout names its faces; say which one did
             raise FaceError(f"{shown_path(self.layout.path)}: {error}") from error

@@ -111,6 +111,7 @@ def broken(made: SetBlock, number: int, room: Room, justified: bool = False) -> 
         line_widths(way, made.size_pt, made.counts[:number], room),
         tracking_em=way.tracking_em,
         names=way.names,
+        persons=way.persons,
         heading=way.heading,
         uneven=way.address,
         justified=justified,

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from itertools import groupby
+from pathlib import Path
 
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Said, Term, tenths
@@ -74,8 +75,15 @@ def compose(
     background: str | None = None,
     logo: Logo | None = None,
     bleed_mm: float = 0.0,
+    guests: Sequence[str] = (),
+    fonts: tuple[Path, ...] = (),
+    capitals: bool = True,
 ) -> Composed:
     """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
+
+    ``guests`` are the names that will be set on it, for which faces are sought; ``fonts`` the
+    maker's own font files, for what the layout's faces cannot write; ``capitals`` whether names of
+    people may be set in capitals.
 
     ``background`` is what shows through clear stock; a ground that the layout prints is left off
     there. ``bleed_mm`` is how far art runs over the trim.
@@ -84,11 +92,13 @@ def compose(
     plan = scaled(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
-    choices = Choices(Options(Ways(name, layout, plan, words, floors)), logo)
+    choices = Choices(
+        Options(Ways(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)), logo
+    )
     place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
     search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
     fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
-    drawer = _Drawer(name, plan, choices, place, colour or layout.colour, bleed_mm)
+    drawer = _Drawer(name, plan, choices, place, colour or layout.colour, bleed_mm, tuple(guests))
     composed = drawer.drawn(fitted)
     seen = background or plan.background
     return replace(composed, panel=replace(composed.panel, background=seen))
@@ -104,6 +114,7 @@ class _Drawer:
     place: Place
     colour: str
     bleed_mm: float
+    guests: tuple[str, ...] = ()
 
     @property
     def outline(self) -> Outline:
@@ -265,7 +276,7 @@ class _Drawer:
             least_pt=min(least, made.size_pt) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
             colour=made.block.colour or self.colour,
-            stand_ins=self.choices.ways.stand_ins(made.block, made.way.width),
+            stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
         )
 
     def _check_part(self, made: SetBlock, baseline: float) -> None:

@@ -15,6 +15,7 @@ from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, FaceSpec
 from labelkit.rules.floors import ElementFloor, Floors
 from labelkit.typeset.breakpoints import AT_COMMA, Reach, paragraph_of, reach_of
+from labelkit.typeset.companions import MixedFace
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape
 
@@ -112,6 +113,11 @@ class Way:
         """Whether it is a list, whose names should each stay on one line."""
         return self.block.element in LISTS
 
+    @property
+    def persons(self) -> bool:
+        """Whether it is names of people, whose particles are not parted from them."""
+        return self.block.element == "names"
+
     @cached_property
     def least_pt(self) -> float:
         """The smallest size at which every legal floor holds."""
@@ -197,7 +203,9 @@ class Way:
     def wholes_em(self) -> tuple[float, ...]:
         """How much of a line each paragraph takes when it is not broken, a lead left out."""
         return tuple(
-            paragraph_of(face, paragraph.text, self.names, "").whole_em(self.tracking_em)
+            paragraph_of(face, paragraph.text, self.names, "", self.persons).whole_em(
+                self.tracking_em
+            )
             for face, paragraph in zip(self.faces, self.paragraphs, strict=True)
         )
 
@@ -218,7 +226,9 @@ class Way:
         if key not in self._reaches:
             paragraph = self.paragraphs[number]
             language = paragraph.body[0].language if hyphenate else ""
-            words = paragraph_of(self.faces[number], paragraph.text, self.names, language)
+            words = paragraph_of(
+                self.faces[number], paragraph.text, self.names, language, self.persons
+            )
             self._reaches[key] = reach_of(words, self.tracking_em)
         return self._reaches[key]
 
@@ -268,6 +278,9 @@ class Way:
 @lru_cache(maxsize=4096)
 def _ink_em(face: Face, text: str) -> tuple[float, float]:
     """Lowest and highest ink of a text; nothing for a blank one."""
+    if isinstance(face, MixedFace):
+        ink = shape(face, text).ink_em
+        return (ink.y0_em, ink.y1_em) if ink else (0.0, 0.0)
     return face.ink_em(text) or (0.0, 0.0)
 
 

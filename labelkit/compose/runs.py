@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Listed, Literal, Number, Said, tenths
+from labelkit.compose.arrangements import GUEST_SAMPLE, NO_FONT
 from labelkit.compose.guests import GuestRuns
-from labelkit.compose.layout_faces import layouts_writing
 from labelkit.model.runs import NEUTRAL, Box, Panel, Run
 from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.companions import MixedFace, unwritten
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.scripts import needs_shaping
 from labelkit.typeset.shape import shape
 
 DRAFT_COLOUR = "#c8102e"
 MOST_NAMED = 12
 """Guests named in one complaint."""
 TOO_WIDE = "needs {least} mm and has {room} mm"
-NO_LETTERS = "cannot be written in {face}: {letters}"
-NO_SCRIPT = (
-    "has letters that join, stack or run from right to left, which labelkit does not set: {letters}"
-)
+NO_LETTERS = "has what no font here can write: {letters}"
 ROOMIER = (Said("shorten the name"), Said("a wider trim"), Said("a layout with a narrower face"))
 """What helps a name that is too wide."""
 
@@ -156,22 +153,13 @@ def _ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
     found = {problem.template for problem in problems.values()}
     ways = [*ROOMIER] if TOO_WIDE in found else []
     if NO_LETTERS in found:
-        unwritten = [name for name, problem in problems.items() if problem.template == NO_LETTERS]
-        ways += _other_faces(unwritten)
-    if {NO_LETTERS, NO_SCRIPT} & found:
         ways += [
-            Said("the name in Latin letters"),
+            *NO_FONT[:2],
+            Said("the name in other letters"),
             Said("a spare label, with the name written by hand"),
+            Said("labelkit sheet --leave-out-unwritten for all the others"),
         ]
     return tuple(ways)
-
-
-def _other_faces(names: Iterable[str]) -> Iterator[Said]:
-    """Layouts whose face can write the names: those that come with labelkit, or the maker's own."""
-    able = layouts_writing(map(typographic, names))
-    if able:
-        yield Said("a layout whose face has the letters: {layouts}", layouts=Listed(able, "or"))
-    yield Said("a layout of your own that names a file of a face with the letters")
 
 
 def _all_unfitting(problems: Mapping[str, Said]) -> Said:
@@ -194,22 +182,34 @@ def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     name = typographic(name)
     face = _face_for(place, name)
     if face is None:
-        missing = place.face.missing(name)
-        joining = "".join(filter(needs_shaping, missing))
-        if joining:
-            return Said(NO_SCRIPT, letters=Literal(joining)), None
-        return Said(NO_LETTERS, face=place.face.name, letters=Literal(missing)), None
+        lacking = unwritten((place.face, *place.stand_ins), name)
+        return Said(NO_LETTERS, letters=Listed(map(Literal, lacking))), None
     room = place.right_mm - place.left_mm
-    run = _guest_run(place, face, name, place.most_pt)
+    most = place.most_pt * _kept_low(place, face, name)
+    run = _guest_run(place, face, name, most)
     if run.ink.width_mm > room:
-        size = place.most_pt * room / run.ink.width_mm * (1 - 1e-9)
+        size = most * room / run.ink.width_mm * (1 - 1e-9)
         if size < place.least_pt:
-            narrowest = run.ink.width_mm * place.least_pt / place.most_pt
+            narrowest = run.ink.width_mm * place.least_pt / most
             least, has = tenths(narrowest, ROUND_CEILING), tenths(room, ROUND_FLOOR)
             return Said(TOO_WIDE, least=least, room=has), None
         run = _guest_run(place, face, name, size)
     move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
     return Said(""), shifted(run, move)
+
+
+def _kept_low(place: GuestPlace, face: Face, name: str) -> float:
+    """How much smaller a name with letters of another script is set, to stay on its line.
+
+    Stacks and long tails take more height than the Latin letters that the line was made for.
+    """
+    ink = shape(face, name).ink_em if isinstance(face, MixedFace) else None
+    line = place.face.ink_em(GUEST_SAMPLE)
+    if ink is None or line is None:
+        return 1.0
+    rooms = [(ink.y1_em, line[1]), (-ink.y0_em, -line[0])]
+    share = min((room / needed for needed, room in rooms if needed > room > 0), default=1.0)
+    return max(share, place.least_pt / place.most_pt)
 
 
 def _face_for(place: GuestPlace, name: str) -> Face | None:

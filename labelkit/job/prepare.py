@@ -28,6 +28,7 @@ from labelkit.plan.pouring import kept_from, planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
+from labelkit.typeset.companions import check_font_files
 
 ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
@@ -54,6 +55,7 @@ def prepare(
     second = spec.second and spec.second.stock
     second_stock = find_stock(second, path.parent) if second else None
     layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
+    check_font_files(spec.fonts)
     facts = _facts(spec, recipe, declaration, stock)
     if second_stock and second_stock.material != "clear":
         facts = replace(facts, opaque=(spec.ingredients_on,))

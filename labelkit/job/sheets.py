@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import ExitCode, InputError, LabelkitError, shown_path
+from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, shown_path
 from labelkit.common.files import Staged, alone_in, staging
 from labelkit.compose import Composed
 from labelkit.compose.fingerprint import Content, content_of, keyword
@@ -97,6 +97,8 @@ class Wish:
     """Even where something was changed since the customer approved it."""
     today: dt.date | None = None
     """The day under which it is remembered which guests' labels were printed; None: it is not."""
+    leave_out_unwritten: bool = False
+    """Guests whose names cannot be set get a spare label without a name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +160,10 @@ def make_sheets(
     order = Ordered(content_of(whole), read_approval(label))
     names = _names_wanted(whole, order, wish)
     job = _of_guests(whole, names)
+    left_out: tuple[str, ...] = ()
+    if wish.leave_out_unwritten:
+        job, left_out = _without_unwritten(job)
+        names = job.spec.event.guest_names if left_out else names
     report = preflight(job)
     if report.verdict == "fail" and not wish.draft:
         return Made(report)
@@ -193,7 +199,12 @@ def make_sheets(
             staged.commit()
             removed = _remove_stale(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
-    foot = (*_of_the_list(job), *positions.told, *_foot(job, wish, left, guides, printer))
+    foot = (
+        *left_out,
+        *_of_the_list(job),
+        *positions.told,
+        *_foot(job, wish, left, guides, printer),
+    )
     state = standing_in_words(order.approval, order.content)
     gone = _no_longer_wanted(order) if wish.changed else ()
     noted = (note,) if note else ()
@@ -301,6 +312,29 @@ def _on_printer(job: Job, wish: Wish) -> Job:
     maker = job.spec.maker
     name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
     return replace(job, spec=replace(job.spec, maker=replace(maker, printer=name)))
+
+
+def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
+    """The same job with a label without a name for each guest whose name cannot be set.
+
+    And what the maker is told of them, with their lines of the guest list.
+    """
+    try:
+        _ = job.guest_runs
+    except FitError as error:
+        if not error.guests:
+            return job, ()
+        event = job.spec.event
+        kept = tuple(name for name in event.guest_names if name not in error.guests)
+        count = len(event.guest_names) - len(kept)
+        event = replace(
+            event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
+        )
+        told = (
+            f"{_counted(count, 'label')} without a name, for who could not be set: {error.reason}"
+        )
+        return replace(job, spec=replace(job.spec, event=event)), (told,)
+    return job, ()
 
 
 # -- what is to be made ----------------------------------------------------------------------------

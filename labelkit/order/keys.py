@@ -46,7 +46,10 @@ _FILES = {
             " first_sold_on class imported label_is_tag soap_colour total_surface_cm2 e_mark"
             " durability_months back_is_bottom"
         ),
-        "label": "regions languages trim shape corner stock layout bleed colour logo clear",
+        "label": (
+            "regions languages trim shape corner stock layout bleed colour logo clear fonts"
+            " capitals"
+        ),
         "front": f"leave_out {_WORDS}",
         "back": f"leave_out ingredients_on ingredients_url {_WORDS}",
         **dict.fromkeys(SURFACES, "trim shape corner stock copies"),

@@ -154,6 +154,10 @@ class LabelSpec:
     """Whether the labels are see-through; None: as the stock's own file says."""
     evidence: tuple[Evidence, ...] = ()
     """What proves the label's claims: its own file's, then the workshop's."""
+    fonts: tuple[Path, ...] = ()
+    """Font files for names in letters that the layout's faces lack."""
+    capitals: bool = True
+    """Whether a layout may set the names of people in capitals."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
 
@@ -206,6 +210,8 @@ def read_label(path: Path) -> LabelSpec:
         plan=plan,
         clear=label.flag("clear", None),
         evidence=(*read_evidence(table), *maker.evidence),
+        fonts=_fonts(label, maker),
+        capitals=label.flag("capitals", True),
         second=_second(table, list_place),
     )
     for read in (event_table, product_table, label, front_table, back_table, table):
@@ -352,18 +358,32 @@ def _makers_stock(path: Path, maker: Maker) -> str:
 
 
 def _logo(table: Table, maker: Maker) -> Path | None:
-    """The logo's file: beside the spec or below, or so with maker.toml, which serves all events."""
     name: str | None = table.text("logo", None, "the name of a file beside this one")
-    if name is None:
-        return None
+    return None if name is None else _workshop_file(table, "logo", name, maker, "a logo")
+
+
+def _fonts(table: Table, maker: Maker) -> tuple[Path, ...]:
+    """The maker's own font files, which must be there: a missing one would be passed over."""
+    found: list[Path] = []
+    for name in table.texts("fonts", (), "names of font files beside this one"):
+        path = _workshop_file(table, "fonts", name, maker, "a font")
+        complaint = missing_file(path, "a font")
+        if complaint:
+            table.wrong("fonts", name, complaint)
+        found.append(path)
+    return tuple(found)
+
+
+def _workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -> Path:
+    """A file beside the spec or below, or so with maker.toml, which serves all events."""
     own, workshop = table.path.parent, maker.path.parent
     places = [folder / name for folder in (own, workshop) if is_below(folder, name)]
     if is_below(workshop, str((own / name).absolute())):  # "../logo.svg"
         places.append(own / name)
     if not places:
         expected = "must lie beside this file or maker.toml, or in a folder below"
-        table.wrong("logo", name, expected)
-    return next((path for path in places if not missing_file(path, "a logo")), places[0])
+        table.wrong(key, name, expected)
+    return next((path for path in places if not missing_file(path, what)), places[0])
 
 
 def _layout(table: Table) -> str:

@@ -92,6 +92,7 @@ def break_ways(
     justified: bool = False,
     most: int | None = None,
     language: str = "",
+    persons: bool = False,
 ) -> Iterator[Broken]:
     """The best way to set ``text`` in each number of lines, from the fewest on.
 
@@ -99,12 +100,13 @@ def break_ways(
     are to be even, the last one included, and not a single word. ``uneven``: they may be of any
     length, as an address has them. ``most`` lines are allowed.
     With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
-    but only where nothing else fits.
+    but only where nothing else fits. ``persons``: the text is names of people, whose particles
+    and initials are not parted from them.
     """
     goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
     found = False
     for hyphens in dict.fromkeys(("", language)):
-        paragraph = paragraph_of(face, text, names, hyphens)
+        paragraph = paragraph_of(face, text, names, hyphens, persons)
         reach = reach_of(paragraph, tracking_em)
         for trail in _trails(paragraph, reach, goal, most):
             found = True

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
+from labelkit.typeset.personal_names import holds_on
 from labelkit.typeset.shape import Shaped, shape
 
 # What a reader dislikes about a break; the unit is that of labelkit.typeset.breaking.
@@ -74,6 +75,8 @@ class Paragraph:
     """A list of names that should each stay on one line."""
     language: str
     """Whose words, and addresses, may be broken; "" leaves them whole."""
+    persons: bool = False
+    """Names of people: particles, initials and "&" stay with the word after them."""
 
     @cached_property
     def text(self) -> str:
@@ -101,7 +104,7 @@ class Paragraph:
     @cached_property
     def breaks(self) -> tuple[Break, ...]:
         """The start of the text, every place to break at, and its end."""
-        places = _places(self.source, self.names, self.language)
+        places = _places(self.source, self.names, self.language, self.persons)
         return (
             Break(0, 0, 0.0),
             *(_measured(place, self.face, self.text, self._shaped.advances_em) for place in places),
@@ -152,17 +155,21 @@ class Paragraph:
 
 
 @lru_cache(maxsize=4096)
-def paragraph_of(face: Face, text: str, names: bool, language: str) -> Paragraph:
+def paragraph_of(
+    face: Face, text: str, names: bool, language: str, persons: bool = False
+) -> Paragraph:
     """The paragraph of these words: one object for all who measure it."""
-    return Paragraph(face, text, names, language)
+    return Paragraph(face, text, names, language, persons)
 
 
 @lru_cache(maxsize=1024)
-def _places(source: str, names: bool, language: str) -> tuple[Break, ...]:
+def _places(source: str, names: bool, language: str, persons: bool = False) -> tuple[Break, ...]:
     """Every place to break at, whatever the face."""
     forced = {index for index, character in enumerate(source) if character == "\n"}
     text = source.replace("\n", " ")
     places = [*_at_spaces(text, names, forced), *_inside_words(text, names)]
+    if persons:
+        places = [place for place in places if place.forced or not _inside_name(text, place)]
     if language:
         places += [*_in_addresses(text), *_hyphenations(text, names, language)]
     trimmed = len(text.rstrip(" "))
@@ -216,6 +223,12 @@ def _space_cost(text: str, end: int, start: int, names: bool) -> float:
     if names:
         return IN_NUMBERED_NAME if after.isdigit() and word.isalpha() else IN_NAME
     return AT_SPACE + (AFTER_SHORT_WORD if is_short_word(word) else 0.0)
+
+
+def _inside_name(text: str, place: Break) -> bool:
+    """Whether a break would part a word from the name it belongs to."""
+    before, after = text[: place.end].split(" ")[-1], text[place.start :].split(" ")[0]
+    return place.start > place.end and holds_on(before, after)
 
 
 def is_short_word(word: str) -> bool:

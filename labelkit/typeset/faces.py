@@ -282,6 +282,16 @@ def _load(request: FaceRequest) -> Face:
     return _face_of(_chosen_file(request.family, request), request)
 
 
+def styled_file(request: FaceRequest) -> FontFile:
+    """The installed file that serves a request; FaceError where the family has none."""
+    return _chosen_file(fontfiles.family_key(request.family), request)
+
+
+def pinned_axes(file: FontFile, request: FaceRequest) -> tuple[tuple[str, float], ...]:
+    """Where a request stands on the axes of a file."""
+    return tuple((axis.tag, _pin(axis, request)) for axis in file.axes)
+
+
 def _is_path(family: str) -> bool:
     return family.lower().endswith((".ttf", ".otf", ".ttc", ".woff", ".woff2")) or "/" in family
 
@@ -350,7 +360,7 @@ def _face_of(file: FontFile, request: FaceRequest) -> Face:
     data = fontfiles.read_font(file.path)
     font = fontfiles.open_font(data, file.path)
     fontfiles.check_embedding(font, file.path)
-    axes = tuple((axis.tag, _pin(axis, request)) for axis in file.axes)
+    axes = pinned_axes(file, request)
     features = _features(data, file, request)
     stated = font["name"].getDebugName(6) or ""
     name = _instance_name(font, file, dict(axes)) if axes else derive.postscript_name(stated)

@@ -112,13 +112,18 @@ def family_files(family: str) -> tuple[FontFile, ...]:
 
 
 def _package_folder(family: str) -> Path | None:
-    name = PACKAGE_PREFIX + family.replace("-", "_")
+    folder = package_folder(PACKAGE_PREFIX + family.replace("-", "_"))
+    return folder and folder / "files"
+
+
+def package_folder(name: str) -> Path | None:
+    """Where an installed package lies; None where there is none of this name."""
     if not re.fullmatch(r"[a-z0-9_]+", name):
         return None
     spec = importlib.util.find_spec(name)  # finds the package without running it
     if spec is None or spec.origin is None:
         return None
-    return Path(spec.origin).parent / "files"
+    return Path(spec.origin).parent
 
 
 def sibling_files(family: str) -> tuple[FontFile, ...]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
+from labelkit.typeset.clusters import Cluster, OwnText, Piece, pieces_of
+from labelkit.typeset.companions import MixedFace, own_face
 from labelkit.typeset.faces import DRAWN_AS, NARROW_SPACE_EM, NARROW_SPACES, Face
 
 WORD_SPACES = " \u00a0"
@@ -71,7 +73,17 @@ class Shaped:
 
     def advance_mm(self, size_pt: float, tracking_em: float = 0.0) -> float:
         """How far the line takes the pen at a size, tracking after every character."""
-        return (self.width_em + tracking_em * len(self.text)) * size_pt / PT_PER_MM
+        return (self.width_em + tracking_em * self.tracked) * size_pt / PT_PER_MM
+
+    @property
+    def tracked(self) -> int:
+        """After how many characters tracking is added."""
+        return len(self.text)
+
+    @property
+    def seen(self) -> Iterable[tuple[float, Ink | None]]:
+        """Advance and ink of all that is written, from left to right as it is seen."""
+        return zip(self.advances_em, self.inks, strict=True)
 
     def ink_mm(
         self, size_pt: float, x_mm: float = 0.0, baseline_mm: float = 0.0, tracking_em: float = 0.0
@@ -87,6 +99,82 @@ class Shaped:
             x_mm + ink.x1_em * scale,
             baseline_mm + ink.y1_em * scale,
         )
+
+
+@dataclass(frozen=True)
+class MixedShaped(Shaped):
+    """A line in several scripts: characters are in the order they are read, pieces as seen."""
+
+    face: MixedFace
+    pieces: tuple[Piece, ...]
+
+    @property
+    def tracked(self) -> int:
+        return sum(count for _, _, count in self._steps())
+
+    @property
+    def seen(self) -> Iterable[tuple[float, Ink | None]]:
+        return [(advance, ink) for advance, ink, _ in self._steps()]
+
+    def tracked_ink_em(self, tracking_em: float) -> Ink | None:
+        x, boxes = 0.0, list[Ink]()
+        for advance, ink, count in self._steps():
+            if ink is not None:
+                boxes.append(Ink(x + ink.x0_em, ink.y0_em, x + ink.x1_em, ink.y1_em))
+            x += advance + tracking_em * count
+        if not boxes:
+            return None
+        return Ink(
+            min(b.x0_em for b in boxes), min(b.y0_em for b in boxes),
+            max(b.x1_em for b in boxes), max(b.y1_em for b in boxes),
+        )  # fmt: skip
+
+    def placed(self, tracking_em: float) -> Iterator[tuple[Piece, float]]:
+        """Every piece and where it begins, in the order they are read."""
+        x, places = 0.0, list[tuple[Piece, float]]()
+        for piece in self.pieces:
+            places.append((piece, x))
+            x += sum(a + tracking_em * count for a, _, count in self._steps_of(piece))
+        return iter(sorted(places, key=lambda place: place[0].start))
+
+    def _steps(self) -> Iterator[tuple[float, Ink | None, int]]:
+        for piece in self.pieces:
+            yield from self._steps_of(piece)
+
+    def _steps_of(self, piece: Piece) -> Iterator[tuple[float, Ink | None, int]]:
+        """Advance, ink and tracked characters of each letter of a piece."""
+        if isinstance(piece, Cluster):
+            yield piece.advance, _cluster_ink(piece), tracked_characters(piece)
+            return
+        for index in range(piece.start, piece.end):
+            yield self.advances_em[index], self.inks[index], 1
+
+
+def tracked_characters(cluster: Cluster) -> int:
+    """After how many characters of a cluster tracking is added: none where letters join."""
+    return 0 if cluster.joined else cluster.end - cluster.start
+
+
+def _cluster_ink(cluster: Cluster) -> Ink | None:
+    return Ink(*cluster.ink) if cluster.ink else None
+
+
+def shape_mixed(face: MixedFace, text: str) -> MixedShaped:
+    """Advances and ink of a text of several scripts; a cluster's stand at its first character."""
+    own = own_face(face)
+    advances, rises = [0.0] * len(text), [0.0] * len(text)
+    inks: list[Ink | None] = [None] * len(text)
+    pieces = pieces_of(face, text)
+    for piece in pieces:
+        if isinstance(piece, OwnText):
+            span = slice(piece.start, piece.end)
+            shaped = shape(own, text[span])
+            advances[span], rises[span] = shaped.advances_em, shaped.rises_em
+            inks[span] = shaped.inks
+        else:
+            advances[piece.start] = piece.advance
+            inks[piece.start] = _cluster_ink(piece)
+    return MixedShaped(text, tuple(advances), tuple(rises), tuple(inks), face, pieces)
 
 
 _FAR = 1e9
@@ -115,6 +203,8 @@ def shape(face: Face, text: str) -> Shaped:
     """
     if not text:
         return Shaped("", (), (), ())
+    if isinstance(face, MixedFace):
+        return shape_mixed(face, text)
     drawn = text.translate(_DRAWN)
     placed = _placed(face, drawn)
     advances: list[float] = []

@@ -10,7 +10,7 @@ CURVE_STEPS = 24
 """Straight pieces per curve; the error is far under a font unit."""
 
 
-def thinnest_crossing(glyph_set: Any, glyph: str, upright: bool) -> float | None:
+def thinnest_crossing(glyph_set: Any, glyph: Any, upright: bool) -> float | None:
     """The shortest stretch of ink on a line through the middle of the glyph's box, in font units.
 
     ``upright``: a level line, which crosses upright strokes; otherwise a plumb line. None where
@@ -50,9 +50,9 @@ def _shortest_inside(met: list[tuple[float, int]]) -> float | None:
     return min(stretches, default=None)
 
 
-def _pieces(glyph_set: Any, glyph: str) -> list[tuple[Point, Point]]:
+def _pieces(glyph_set: Any, glyph: Any) -> list[tuple[Point, Point]]:
     """The outline as straight pieces, in font units."""
-    from fontTools.misc.bezierTools import quadraticPointAtT
+    from fontTools.misc.bezierTools import cubicPointAtT, quadraticPointAtT
     from fontTools.pens.basePen import BasePen
 
     class Pen(BasePen):  # type: ignore[misc]
@@ -72,6 +72,14 @@ def _pieces(glyph_set: Any, glyph: str) -> list[tuple[Point, Point]]:
             last = first
             for step in range(1, CURVE_STEPS + 1):
                 point = quadraticPointAtT(first, pt1, pt2, step / CURVE_STEPS)
+                self.found.append((last, point))
+                last = point
+
+        def _curveToOne(self, pt1: Point, pt2: Point, pt3: Point) -> None:
+            first = self._getCurrentPoint()
+            last = first
+            for step in range(1, CURVE_STEPS + 1):
+                point = cubicPointAtT(first, pt1, pt2, pt3, step / CURVE_STEPS)
                 self.found.append((last, point))
                 last = point
 

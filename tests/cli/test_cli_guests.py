@@ -3,29 +3,28 @@
 from __future__ import annotations
 
 import json
-import tomllib
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pdfplumber
 import pytest
 from click.testing import CliRunner
-from fontTools.ttLib import TTFont
 
 from labelkit.cli import cli
-from labelkit.common.resources import layouts_dir
+from labelkit.common.errors import LabelkitError
 from labelkit.job.prepare import preflight, prepare
-from labelkit.typeset.faces import FaceRequest, load_face
+from labelkit.typeset.fontfiles import family_files
 
 LONG = "Wilhelmina Featherstonehaugh of Upper Umberwood upon the Water"
 LISTED = f"""name;table
 
 Ada;1
-محمد;2
+محمد 🎈;2
 "{LONG}";2
-王 Wei;3
+🎉 Wei;3
 
-محمد;4
+محمد 🎈;4
 """
 """A head, then names on lines 3 to 6 and 8, as an editor counts them."""
 
@@ -48,17 +47,22 @@ def labelkit(*arguments: str | Path) -> tuple[int, str]:
 def test_the_preflight_names_file_and_lines(label: Path) -> None:
     code, told = labelkit("preflight", label, "--language", "en")
     assert code == 1
-    assert "front: In guests.csv: lines 4, 8: guest 'محمد' has letters that join" in told
+    assert (
+        "front: In guests.csv: lines 4, 8: guest 'محمد 🎈' has what no font here can write: '🎈'"
+        in told
+    )
     assert f"; line 5: guest '{LONG}' needs " in told
-    assert "; line 6: guest '王 Wei' cannot be written in Cormorant" in told
+    assert "; line 6: guest '🎉 Wei' has what no font here can write: '🎉'" in told
     assert "Ada" not in told
-    assert "the name in Latin letters" in told
+    assert "the name in other letters" in told
     code, told = labelkit("preflight", label, "--language", "fr")
     assert code == 1
-    assert "Dans guests.csv\u202f: lignes 4, 8\u202f: invité «\u202fمحمد\u202f»\u202f: a " in told
+    assert (
+        "Dans guests.csv\u202f: lignes 4, 8\u202f: invité «\u202fمحمد 🎈\u202f»\u202f: a " in told
+    )
     assert "ligne 5\u202f: invité" in told
     assert "(en anglais)" not in told
-    assert "le nom en lettres latines" in told
+    assert "le nom en d’autres lettres" in told
 
 
 def test_names_that_cannot_be_set_hide_no_other_finding(
@@ -77,9 +81,9 @@ def test_names_that_cannot_be_set_hide_no_other_finding(
 
 
 def test_the_sheet_of_some_guests_names_their_lines_alone(label: Path, tmp_path: Path) -> None:
-    code, told = labelkit("sheet", label, "--out", tmp_path / "out", "--guests", "ada, 王 wei")
+    code, told = labelkit("sheet", label, "--out", tmp_path / "out", "--guests", "ada, 🎉 wei")
     assert code == 1
-    assert "In guests.csv: line 6: guest '王 Wei'" in told
+    assert "In guests.csv: line 6: guest '🎉 Wei'" in told
     assert LONG not in told
     assert not (tmp_path / "out").exists()
 
@@ -97,21 +101,24 @@ def test_the_proof_and_the_stock_asked_for_name_the_lines_too(label: Path, tmp_p
 
 
 def test_of_many_guests_the_first_twelve_are_named(label: Path) -> None:
-    names = "".join(f"王 {letter}\n" for letter in "ABCDEFGHIJKLMN")
-    (label.parent / "guests.csv").write_text("name\n" + 14 * "李\n" + names, encoding="utf-8")
+    names = "".join(f"🎉 {letter}\n" for letter in "ABCDEFGHIJKLMN")
+    (label.parent / "guests.csv").write_text("name\n" + 14 * "Bo 🎈\n" + names, encoding="utf-8")
     _, told = labelkit("preflight", label, "--format", "json")
     message = next(f for f in json.loads(told)["findings"] if f["rule"] == "LABELKIT-FIT")
-    # 李 is on lines 2 to 15, of which twelve are named; 王 A to K on 16 to 26; 15 names in all.
-    assert "lines 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, …: guest '李'" in message["message"]
-    assert "line 26: guest '王 K'" in message["message"]
+    # Bo 🎈 is on lines 2 to 15, of which twelve are named; 🎉 A to K on 16 to 26; 15 names.
+    assert "lines 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, …: guest 'Bo 🎈'" in message["message"]
+    assert "line 26: guest '🎉 K'" in message["message"]
     assert message["message"].endswith("; and 3 more.")
-    assert "王 L" not in message["message"]
+    assert "🎉 L" not in message["message"]
 
 
-# -- what helps a name that no face can write ------------------------------------------------------
+# -- what helps a name that no font can write ------------------------------------------------------
 
-BY_HAND = "the name in Latin letters; a spare label, with the name written by hand"
-OWN = "a layout of your own that names a file of a face with the letters"
+NO_FONT = (
+    "install a font for it on this computer; name a font file with fonts under [label]; the name in"
+    " other letters; a spare label, with the name written by hand; labelkit sheet"
+    " --leave-out-unwritten for all the others"
+)
 
 
 def ways(event: Callable[..., Path], *names: str, language: str = "en") -> str:
@@ -119,67 +126,40 @@ def ways(event: Callable[..., Path], *names: str, language: str = "en") -> str:
     (label.parent / "guests.csv").write_text("name\n" + "\n".join(names), encoding="utf-8")
     _, told = labelkit("preflight", label, "--language", language)
     lines = told.splitlines()
-    start = next(number for number, line in enumerate(lines) if "LABELKIT-FIT" in line)
-    return lines[start + 1].partition(": ")[2].strip()
+    start = next((number for number, line in enumerate(lines) if "LABELKIT-FIT" in line), None)
+    return "" if start is None else lines[start + 1].partition(": ")[2].strip()
 
 
-@pytest.mark.parametrize("name", ["محمد", "דוד", "राम", "Ram राम"])
-def test_no_layout_is_offered_for_letters_that_are_not_set_in_any(
-    event: Callable[..., Path], name: str
-) -> None:
+@pytest.mark.parametrize("name", ["Noa 🎉", "👩‍👧 Ana"])
+def test_what_helps_a_name_with_emoji_is_told(event: Callable[..., Path], name: str) -> None:
+    assert ways(event, name) == NO_FONT
+
+
+@pytest.mark.parametrize("name", ["محمد", "דוד", "राम", "Ram राम", "Noé ♥"])
+def test_names_that_once_needed_help_are_set(event: Callable[..., Path], name: str) -> None:
     """Hebrew and Arabic run from right to left, Devanagari reorders (The Unicode Standard)."""
-    assert ways(event, name) == BY_HAND
-
-
-@pytest.mark.parametrize("names", [["王 Wei"], ["王 Wei", "محمد"]])
-def test_where_no_layout_here_has_the_letters_one_of_your_own_may(
-    event: Callable[..., Path], names: list[str]
-) -> None:
-    assert ways(event, *names) == f"{OWN}; {BY_HAND}"
-
-
-def having(letter: str) -> list[str]:
-    """The layouts whose face for guests has a letter, by the fonts' own tables of characters."""
-    found = []
-    for path in sorted(layouts_dir().glob("*.toml")):
-        data = tomllib.loads(path.read_text("utf-8"))
-        (block,) = [b for b in data["front"]["blocks"] if b.get("element") == "guest"]
-        face = data["faces"][block["face"]]
-        style = {"weight": face.get("weight", 400), "italic": face.get("italic", False)}
-        font = TTFont(load_face(FaceRequest(face["family"], **style)).path)
-        if ord(letter) in font.getBestCmap():
-            found.append(path.stem)
-    return found
-
-
-@pytest.mark.parametrize("letter", ["♥", "Ⅻ"])
-def test_layouts_that_have_the_letters_are_named_and_can_set_them(
-    event: Callable[..., Path], letter: str
-) -> None:
-    able = having(letter)
-    assert able
-    told = ways(event, f"Noé {letter}")
-    assert told == f"a layout whose face has the letters: {' or '.join(able)}; {OWN}; {BY_HAND}"
-    for layout in able:
-        label = event()
-        text = label.read_text("utf-8").replace('layout = "lantern"', f'layout = "{layout}"')
-        other = label.with_name(f"{layout}.toml")
-        other.write_text(text.replace('trim = "44 x 28 mm"', 'trim = "60 x 45 mm"'), "utf-8")
-        _, found = labelkit("preflight", other, "--language", "en")
-        assert "cannot be written" not in found
-        assert "LABELKIT-FIT" not in found
-
-
-def test_a_layout_has_to_help_all_the_names_it_is_offered_for(event: Callable[..., Path]) -> None:
-    assert set(having("♥")).isdisjoint(having("Ⅻ"))
-    assert ways(event, "Noé ♥", "Louis Ⅻ") == f"{OWN}; {BY_HAND}"
+    assert ways(event, name) == ""
 
 
 def test_french_says_what_helps_too(event: Callable[..., Path]) -> None:
-    told = ways(event, "Noé ♥", "محمد", language="fr")
-    assert "un gabarit dont le caractère a ces lettres" in told
+    told = ways(event, "Noé 🎉", language="fr")
+    assert "installer sur cet ordinateur une police" in told
     assert "une étiquette de réserve, le nom écrit à la main" in told
     assert "(en anglais)" not in told
+
+
+def test_the_others_are_printed_where_asked_for(event: Callable[..., Path], tmp_path: Path) -> None:
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text("name\nAda\nNoa 🎉\nדוד", encoding="utf-8")
+    code, _ = labelkit("sheet", label, "--out", tmp_path / "out")
+    assert code == 1
+    assert not (tmp_path / "out").exists()
+    code, told = labelkit("sheet", label, "--out", tmp_path / "out", "--leave-out-unwritten")
+    assert code == 0
+    assert "1 label without a name, for who could not be set: in guests.csv: line 3:" in told
+    assert "guest 'Noa 🎉' has what no font here can write: '🎉'" in told
+    read = pdfplumber.open(tmp_path / "out" / "front.pdf").pages[0].extract_text()
+    assert "Ada" in read
 
 
 def test_the_spare_it_speaks_of_has_no_name_on_it(event: Callable[..., Path]) -> None:
@@ -189,3 +169,53 @@ def test_the_spare_it_speaks_of_has_no_name_on_it(event: Callable[..., Path]) ->
     front = job.composed[0]
     assert job.spec.event.labels == 3  # two guests, and 10 % spares rounded up
     assert [len(job.own_runs(front, number)) for number in range(3)] == [1, 1, 0]
+
+
+# -- a maker's own fonts, and letters as typed -----------------------------------------------------
+
+
+def test_a_font_of_the_makers_own_writes_a_name_and_is_told(event: Callable[..., Path]) -> None:
+    label = event(
+        ("guests = 60\n", 'guest_list = "guests.csv"\n'),
+        ('layout = "lantern"\n', 'layout = "lantern"\nfonts = ["mine.ttf"]\n'),
+    )
+    shutil.copy(family_files("noto-sans-thai")[0].path, label.parent / "mine.ttf")
+    (label.parent / "guests.csv").write_text("name\nAda\nธนพร", encoding="utf-8")
+    code, told = labelkit("preflight", label, "--language", "en")
+    assert code == 0
+    assert "“ธนพร”: written with NotoSansThai" in told
+    assert "of the file mine.ttf" in told
+
+
+@pytest.mark.parametrize(
+    ("value", "problem"),
+    [
+        ('["none.ttf"]', "label.fonts: 'none.ttf': no such file"),
+        ('["../../elsewhere/x.ttf"]', "must lie beside this file or maker.toml"),
+        ("3", "expected names of font files beside this one"),
+    ],
+)
+def test_fonts_that_are_not_there_are_told(
+    event: Callable[..., Path], value: str, problem: str
+) -> None:
+    label = event(('layout = "lantern"\n', f'layout = "lantern"\nfonts = {value}\n'))
+    with pytest.raises(LabelkitError) as caught:
+        labelkit("preflight", label)
+    assert problem in str(caught.value)
+
+
+@pytest.mark.parametrize("layout", ["bayleaf", "solstice", "stillwater"])
+@pytest.mark.parametrize(
+    ("names", "key"), [("Ana McLean & Bo", ""), ("Ana & Bo", "capitals = false\n")]
+)
+def test_names_keep_their_letters(
+    event: Callable[..., Path], layout: str, names: str, key: str
+) -> None:
+    label = event(
+        ('{ en = "The Lighthouse Supper", fr = "Le Souper du phare" }', f'"{names}"'),
+        ('layout = "lantern"\n', f'layout = "{layout}"\n{key}'),
+        ('trim = "44 x 28 mm"', 'trim = "60 x 45 mm"'),
+    )
+    front = prepare(label).composed[0].panel
+    shown = "".join(run.text for run in front.runs if run.element == "names")
+    assert shown.replace(" ", "") == names.replace(" ", "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
@@ -105,8 +105,15 @@ class _OpenRun:
     texts: list[str] = field(default_factory=list)
     font: EmbeddedFont | None = None
     size: float = 0.0
+    named: bool = False
+    """Whether an empty string said which font and size the run is measured by."""
     start: tuple[float, float] | None = None
     end_x: float = 0.0
+    shown_x: float = -math.inf
+    """Where the last string began."""
+    furthest_x: float = -math.inf
+    turned: bool = False
+    """Whether some of it is shown from right to left."""
     x0: float = _NOTHING
     y0: float = _NOTHING
     x1: float = -_NOTHING
@@ -474,7 +481,7 @@ class Interpreter:
         self._next_line([])
         self._show_items(operands[-1:])
 
-    def _show_items(self, items: Iterable[Any]) -> None:
+    def _show_items(self, items: Sequence[Any]) -> None:
         """Shows strings and moves by numbers; glyphs on a label are collected as they print."""
         state, font = self._state, self._state.font
         if font is None:
@@ -499,7 +506,7 @@ def _collect(
     run: _OpenRun,
     state: State,
     font: EmbeddedFont,
-    items: Iterable[Any],
+    items: Sequence[Any],
     seen: Matrix,
     visible: Area = EVERYWHERE,
 ) -> float:
@@ -512,8 +519,9 @@ def _collect(
     space, word_space = _spaces(state, font)
     high, wide = size * math.hypot(c, d), size * math.hypot(a, b) * stretch
     first, before, unsure = run.start is None, len(run.texts), False
-    if first:
+    if first and not run.named:
         run.font, run.size, run.colour = font, high, state.printed_colour
+        run.named = not any(items)
     left, low, right, top, figure = run.x0, run.y0, run.x1, run.y1, run.figure
     glyph_of, texts, x = font.glyph, run.texts, 0.0
     for item in items:
@@ -546,6 +554,11 @@ def _collect(
     run.x0, run.y0, run.x1, run.y1, run.figure = left, low, right, top, figure
     # The pen's place after the last adjustment, so that tracking is part of the advance.
     run.end_x = e + x * a
+    if len(texts) > before:
+        run.turned |= e < run.shown_x
+        run.shown_x, run.furthest_x = e, max(run.furthest_x, run.end_x)
+        if run.turned and run.start is not None:
+            run.start, run.end_x = (min(e, run.start[0]), run.start[1]), run.furthest_x
     return x
 
 
@@ -553,7 +566,7 @@ def _collect_visible(
     run: _OpenRun,
     state: State,
     font: EmbeddedFont,
-    items: Iterable[Any],
+    items: Sequence[Any],
     seen: Matrix,
     visible: Area,
 ) -> float:

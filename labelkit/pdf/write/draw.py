@@ -7,9 +7,9 @@ element and language it is, so that the reader of the finished file knows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.impose.sheet import Line, Note, Place, Sheet, Target
@@ -17,11 +17,14 @@ from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, R
 from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.pdf.read import Matrix
+from labelkit.typeset.clusters import Cluster, OwnText, Piece
+from labelkit.typeset.companions import Companion, own_face
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import MixedShaped, shape, tracked_characters
 
 if TYPE_CHECKING:
     from labelkit.pdf.write.document import PdfCanvas, SubsetFont
+    from labelkit.pdf.write.glyph_font import GlyphFont
 
 MARGIN_FACE = FaceRequest("fira-sans")
 """The face of what is printed beside the labels."""
@@ -47,11 +50,19 @@ class PdfFonts:
     def __init__(self, canvas: PdfCanvas, faces: Mapping[str, Face]) -> None:
         self._document = canvas._doc
         self._faces = faces
+        self._own: dict[str, Face] = {}
+        """Faces of lines in several scripts, which are known by the names of those lines' faces."""
         self._fonts: dict[str, SubsetFont] = {}
         self._codes: dict[str, dict[str, Code]] = {}
+        self._glyphs: dict[Companion, GlyphFont] = {}
 
     def face(self, name: str) -> Face:
-        return self._faces[name]
+        return self._own[name] if name in self._own else self._faces[name]
+
+    def resource(self, face: Face) -> str:
+        """The name under which the document knows a face, whether or not it was told of it."""
+        self._own[face.name] = face
+        return self.codes(face.name, "H")[0].resource
 
     def codes(self, name: str, text: str) -> list[Code]:
         """How each character of a text is written in a face."""
@@ -62,11 +73,20 @@ class PdfFonts:
                 known[character] = Code(resource, _in_string(code), width)
         return [known[character] for character in text]
 
+    def glyphs(self, companion: Companion) -> GlyphFont:
+        """The font that the document writes clusters of a companion in."""
+        from labelkit.pdf.write.glyph_font import GlyphFont
+
+        font = self._glyphs.get(companion)
+        if font is None or font.full:
+            font = self._glyphs[companion] = GlyphFont(companion, self._document)
+        return font
+
     def _font(self, name: str) -> SubsetFont:
         from labelkit.pdf.write.document import subset_font
 
         if name not in self._fonts:
-            font = subset_font(name, self._faces[name].path)
+            font = subset_font(name, self.face(name).path)
             font.splitString(_REFERENCE_LETTERS, self._document)
             self._fonts[name] = font
         return self._fonts[name]
@@ -128,18 +148,90 @@ def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
     return [
         _marked(run),
         fill_colour(run.colour),
-        "BT",
-        f"{number(x)} {number(y)} Td",
-        *text_operators(run.text, face, run.size_pt, run.tracking_em, fonts),
-        "ET",
+        *text_objects(run.text, face, run.size_pt, (x, y), run.tracking_em, fonts),
         "EMC",
     ]
+
+
+def text_objects(
+    text: str,
+    face: Face,
+    size_pt: float,
+    place_pt: tuple[float, float],
+    tracking_em: float,
+    fonts: PdfFonts,
+) -> list[str]:
+    """One line of text as text objects, from where it begins on its baseline."""
+    x, y = place_pt
+    begin = ["BT", f"{number(x)} {number(y)} Td"]
+    shaped = shape(face, text)
+    if isinstance(shaped, MixedShaped):
+        # Nothing is shown: it names the line's own face and size, which a reader measures it by.
+        named = f"{fonts.resource(own_face(shaped.face))} {number(size_pt)} Tf ()Tj"
+        pieces = _mixed_objects(shaped, size_pt, place_pt, tracking_em, fonts)
+        return [*begin, named, "ET", *pieces]
+    return [*begin, *text_operators(text, face, size_pt, tracking_em, fonts), "ET"]
+
+
+def _mixed_objects(
+    shaped: MixedShaped,
+    size_pt: float,
+    place_pt: tuple[float, float],
+    tracking_em: float,
+    fonts: PdfFonts,
+) -> Iterator[str]:
+    """The pieces of a line in the order they are read, each where it is seen.
+
+    A cluster that runs from right to left is a text object by itself: readers that order letters
+    by place, those that take them as they come and those that turn such words all read it right.
+    """
+    x, y = place_pt
+    turned = any(isinstance(piece, Cluster) and piece.right_to_left for piece in shaped.pieces)
+    placed = list(shaped.placed(tracking_em))
+    while placed:
+        piece, at = placed.pop(0)
+        yield "BT"
+        yield f"{number(x + at * size_pt)} {number(y)} Td"
+        if isinstance(piece, OwnText):
+            part = shaped.text[piece.start : piece.end]
+            yield from text_operators(part, own_face(shaped.face), size_pt, tracking_em, fonts)
+        else:
+            clusters = [piece]
+            while not turned and placed and _goes_on(clusters[-1], placed[0][0]):
+                clusters.append(cast(Cluster, placed.pop(0)[0]))
+            yield from _cluster_operators(clusters, shaped.text, size_pt, tracking_em, fonts)
+        yield "ET"
+
+
+def _goes_on(cluster: Cluster, piece: Piece) -> bool:
+    return isinstance(piece, Cluster) and piece.font is cluster.font
+
+
+def _cluster_operators(
+    clusters: Sequence[Cluster], text: str, size_pt: float, tracking_em: float, fonts: PdfFonts
+) -> Iterator[str]:
+    """Clusters of one font that follow each other, as font and showing operators."""
+    first = clusters[0]
+    items: list[str] = []
+    owed = 0.0
+    font = fonts.glyphs(first.font)
+    for cluster in clusters:
+        code, stated = font.code(cluster, text[cluster.start : cluster.end])
+        items.append(f"<{code:04X}>")
+        tracked = tracking_em / first.scale * tracked_characters(cluster)
+        owed += (cluster.width + tracked - stated) * 1000
+        step = round(owed, 1)
+        if step:
+            items.append(number(-step))
+            owed -= step
+    yield f"{font.resource} {number(size_pt * first.scale)} Tf"
+    yield f"[{''.join(items)}]TJ" if len(items) > 1 else f"{items[0]}Tj"
 
 
 def text_operators(
     text: str, face: Face, size_pt: float, tracking_em: float, fonts: PdfFonts
 ) -> list[str]:
-    """One line of text as font and showing operators, kerned and tracked."""
+    """One line of text in one face as font and showing operators, kerned and tracked."""
     shaped = shape(face, text)
     lines: list[str] = []
     items: list[str] = []

@@ -23,6 +23,7 @@ from labelkit.pdf.write.draw import (
     run_operators,
     stroke_colour,
 )
+from labelkit.typeset.companions import writing_face
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape
 
@@ -164,13 +165,16 @@ class Pen:
         return list(_filled(text, able, room * PT_PER_MM / size))
 
     def _able(self, face: Face, text: str) -> Face:
-        """The face, or one of wider coverage where it lacks a letter (a Greek name in a serif)."""
+        """The face, or one that writes what it lacks (a Greek or a Tamil name in a serif)."""
         missing = face.missing(text)
         if not missing:
             return face
         spare = load_face(FaceRequest("noto-sans", 700 if face is self.bold else 400))
-        self._faces[spare.name] = spare
-        return spare if len(spare.missing(text)) < len(missing) else face
+        able = writing_face((face, spare), text)
+        if able is None:
+            able = spare if len(spare.missing(text)) < len(missing) else face
+        self._faces[able.name] = able
+        return able
 
     def slanted(
         self, text: str, x: float, y: float, face: Face, size: float, colour: str, degrees: float

@@ -1,0 +1,85 @@
+"""Direction and casing of text against the Unicode Character Database."""
+
+from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
+
+import pytest
+
+from labelkit.typeset.casing import capitals, with_capital
+from labelkit.typeset.items import ordered
+
+CASES = [
+    line.split(";")
+    for line in Path(__file__).with_name("bidi_character_test.txt").read_text("utf-8").splitlines()
+    if not line.startswith("#")
+]
+
+
+def test_the_excerpt_has_both_directions_and_brackets() -> None:
+    assert len(CASES) > 80
+    assert {level for _, _, level, *_ in CASES} == {"0", "1"}
+
+
+@pytest.mark.parametrize(("codes", "_direction", "level", "levels", "order"), CASES)
+def test_characters_are_seen_in_the_order_that_unicode_publishes(
+    codes: str, _direction: str, level: str, levels: str, order: str
+) -> None:
+    """Source: BidiCharacterTest.txt (Unicode 15.0.0); the levels say which characters turn."""
+    text = "".join(chr(int(code, 16)) for code in codes.split())
+    found = ordered(text, "R" if level == "1" else "L")
+    assert [index for index, _ in found] == [int(index) for index in order.split()]
+    odd = [int(one) % 2 == 1 for one in levels.split()]
+    assert all(backward == odd[index] for index, backward in found)
+
+
+# code; upper case; condition: lines of SpecialCasing.txt (Unicode 15.0.0).
+SPECIAL = [
+    ("00DF", "0053 0053", ""),
+    ("FB01", "0046 0049", ""),
+    ("0149", "02BC 004E", ""),
+    ("0069", "0130", "tr"),
+    ("0069", "0130", "az"),
+    ("0131", "0049", "tr"),
+    ("0131", "0049", "az"),
+    ("0069 0307", "0049", "lt"),
+    ("012F 0307", "012E", "lt"),
+]
+
+
+@pytest.mark.parametrize(("codes", "upper", "language"), SPECIAL)
+def test_capitals_are_those_of_the_language(codes: str, upper: str, language: str) -> None:
+    text, wanted = ("".join(chr(int(c, 16)) for c in field.split()) for field in (codes, upper))
+    assert capitals(text, language) == unicodedata.normalize("NFC", wanted)
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "wanted"),
+    [
+        # CLDR, transform el-Upper, and the examples of Unicode's casing charts (from memory).
+        ("Άννα", "el", "ΑΝΝΑ"),
+        ("Μάιος", "el", "ΜΑΪΟΣ"),
+        ("Μαΐου", "el", "ΜΑΪΟΥ"),
+        ("Άννα ή Νίκος", "el", "ΑΝΝΑ Ή ΝΙΚΟΣ"),
+        ("Ρωμέικα", "el", "ΡΩΜΕΪΚΑ"),
+        # Accents stay on French capitals (Académie française, « Accentuation des majuscules »).
+        ("Élodie Lefèvre", "fr", "ÉLODIE LEFÈVRE"),
+        ("Ijsbrand", "nl", "IJSBRAND"),
+        # Letters that only Turkish and its like have tell the language where none is said.
+        ("Işıl Demir", "en", "IŞIL DEMİR"),
+        # Georgian text is not set in the capitals of Unicode 11 by itself.
+        ("ნინო", "ka", "ნინო"),
+    ],
+)
+def test_capitals_of_whole_words(text: str, language: str, wanted: str) -> None:
+    assert capitals(text, language) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "wanted"),
+    [("ijsje", "nl", "IJsje"), ("istanbul", "tr", "İstanbul"), ("élan", "fr", "Élan"),
+     ("άνθος", "el", "Άνθος")],
+)  # fmt: skip
+def test_a_first_capital(text: str, language: str, wanted: str) -> None:
+    assert with_capital(text, language) == wanted
