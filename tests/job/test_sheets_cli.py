@@ -14,21 +14,13 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from command import labelkit
 from sheet_events import SAMPLE
 
 from labelkit.cli import progress
 from labelkit.cli.progress import ProgressLine
 
 LABEL = SAMPLE / "label.toml"
-
-
-def labelkit(*arguments: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "labelkit", *map(str, arguments)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_what_is_left_of_the_last_sheet_is_told(
