@@ -119,7 +119,11 @@ def dies_at(number: int, folder: Path) -> Callable[[], None]:
     return install
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=str)
+@pytest.mark.parametrize(
+    "command",
+    [pytest.param(c, marks=() if str(c) == "calibrate" else pytest.mark.long) for c in COMMANDS],
+    ids=str,
+)
 def test_a_run_killed_at_any_change_of_a_file(command: Command, folder: Path) -> None:
     """Each file is the old one whole or the new one whole, wherever the run stops."""
     first = ("calibrate", "--page", "letter", "--printer", "hall", *MEASURED[:-1], "6")
