@@ -161,6 +161,7 @@ def test_long_work_shows_on_a_terminal_and_ctrl_c_leaves_nothing(
     assert not out.exists()
 
 
+@pytest.mark.long
 @pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
 @pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGKILL])
 def test_a_job_that_is_stopped_leaves_the_last_sheets_whole(
