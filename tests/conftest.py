@@ -2,21 +2,48 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
+import examples  # noqa: F401  # its profiles
 import pytest
-from hypothesis import settings
+from hypothesis import is_hypothesis_test, settings
 from sheet_fixtures import made, named, personal  # noqa: F401
-
-# How long one example takes says more of what else the computer does than of labelkit.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = ROOT / "samples" / "lighthouse-supper"
+FONTS = pytest.StashKey[tempfile.TemporaryDirectory[str]]()
+
+
+def is_long(config: pytest.Config) -> bool:
+    """Whether this is the run of ``pytest -m long``."""
+    return bool(config.option.markexpr == "long")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """One cache of fonts for the whole run, its workers and the commands they start."""
+    settings.load_profile("long" if is_long(config) else "quick")
+    if not hasattr(config, "workerinput"):  # the workers of a parallel run have it from here
+        config.stash[FONTS] = tempfile.TemporaryDirectory(prefix="labelkit-fonts-")
+        os.environ["XDG_CACHE_HOME"] = config.stash[FONTS].name
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if FONTS in config.stash:
+        config.stash[FONTS].cleanup()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The long run tries every property again, on more examples."""
+    if is_long(config):
+        for item in items:
+            if is_hypothesis_test(getattr(item, "obj", None)):
+                item.add_marker("long")
 
 
 @pytest.fixture(scope="session")

@@ -4,24 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from command import Done, labelkit
 
 Event = Callable[..., Path]
-
-
-def labelkit(*arguments: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "labelkit", *map(str, arguments)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_help_lists_every_command_and_each_has_an_example() -> None:
@@ -120,7 +110,7 @@ def test_unusable_input_is_one_line_and_exit_2(
     assert not (tmp_path / "out").exists()
 
 
-def failing(done: subprocess.CompletedProcess[str]) -> set[str]:
+def failing(done: Done) -> set[str]:
     return {f["rule"] for f in json.loads(done.stdout)["findings"] if f["level"] == "fail"}
 
 

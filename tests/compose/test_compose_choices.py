@@ -9,6 +9,7 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -120,7 +121,7 @@ def opening_is_cut(made: SetBlock, room: Room) -> bool:
 
 @pytest.mark.parametrize("element", ["directions", "ingredients"])
 @given(room=st.one_of(STRAIGHT, CURVED))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_every_choice_is_as_good_as_it_says_and_keeps_its_floor(element: str, room: Room) -> None:
     choices = choices_of(WORDS)
     block = next(b for b in LAYOUT.panel("back").blocks if b.element == element)
@@ -136,7 +137,7 @@ def test_every_choice_is_as_good_as_it_says_and_keeps_its_floor(element: str, ro
 
 @pytest.mark.parametrize("element", ["directions", "ingredients"])
 @given(room=STRAIGHT)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_no_way_beats_the_choices(element: str, room: Room) -> None:
     choices = choices_of(WORDS)
     block = next(b for b in LAYOUT.panel("back").blocks if b.element == element)

@@ -15,6 +15,7 @@ from compose_checks import (
     check_reading_order,
     check_words,
 )
+from examples import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -192,7 +193,7 @@ _PARSED = [read_layout(path) for path in LAYOUTS]
 
 
 @settings(
-    max_examples=60, deadline=None, derandomize=True,
+    max_examples=examples(20), derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )  # fmt: skip
 @given(

@@ -11,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -96,7 +97,7 @@ def _share(percent: str) -> Share:
     return Share(Decimal(percent), Decimal(percent))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(recipes())
 def test_mass_is_conserved_to_a_milligram(recipe: Recipe) -> None:
     expanded = expand(recipe, materials_of(recipe))
@@ -111,7 +112,7 @@ def test_mass_is_conserved_to_a_milligram(recipe: Recipe) -> None:
     assert sum(p.mass_g for p in added.pieces) == pytest.approx(float(batch.poured_g), abs=1e-3)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15))
 @given(recipes(most_superfat=99))
 def test_declared_lines_add_up(recipe: Recipe) -> None:
     """Every declared line but the allergens (they are within the parfum), and the rest."""
@@ -125,7 +126,7 @@ def test_declared_lines_add_up(recipe: Recipe) -> None:
     assert float(rows) == pytest.approx(float(made.total_g), abs=1e-3)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(10))
 @given(recipes(), st.randoms(use_true_random=False))
 def test_the_order_of_the_recipe_changes_nothing(recipe: Recipe, random: object) -> None:
     def shuffled(lines: tuple[Weighed, ...]) -> tuple[Weighed, ...]:
@@ -146,7 +147,7 @@ def test_the_order_of_the_recipe_changes_nothing(recipe: Recipe, random: object)
     )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200))
 @given(
     st.lists(
         st.builds(

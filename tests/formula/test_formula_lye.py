@@ -19,6 +19,7 @@ from tempfile import TemporaryDirectory
 import molmass
 import pytest
 from click.testing import CliRunner
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -485,7 +486,7 @@ def told(text: str) -> str:
     return next((d.message for d in lye_doubts(made) if d.level != "note"), "")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(slipped())
 def test_no_slip_is_silent_where_the_true_superfat_is_below_zero(case: tuple[str, float]) -> None:
     text, true_superfat = case

@@ -42,8 +42,16 @@ WAYS = {
     "plan": ("plan", "--on", "2027-01-04", "--format", "pdf", "--out", "plan.pdf"),
 }
 LABELS_ONLY = {"sheets", "two-sided", "press"}
+QUICK = {
+    ("shearing-ball", "sheets"),
+    ("lighthouse-supper", "two-sided"),
+    ("border-anniversary", "press"),
+    ("orchard-wedding", "proof"),
+    ("lighthouse-supper", "plan"),
+}
+"""One of each way in every run; the long run makes the others."""
 MADE = [
-    (sample, way)
+    pytest.param((sample, way), marks=() if (sample, way) in QUICK else pytest.mark.long)
     for sample in SAMPLES
     for way in WAYS
     if way != "plan" or (ROOT / "samples" / sample / "prices.toml").exists()

@@ -119,7 +119,11 @@ def dies_at(number: int, folder: Path) -> Callable[[], None]:
     return install
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=str)
+@pytest.mark.parametrize(
+    "command",
+    [pytest.param(c, marks=() if str(c) == "calibrate" else pytest.mark.long) for c in COMMANDS],
+    ids=str,
+)
 def test_a_run_killed_at_any_change_of_a_file(command: Command, folder: Path) -> None:
     """Each file is the old one whole or the new one whole, wherever the run stops."""
     first = ("calibrate", "--page", "letter", "--printer", "hall", *MEASURED[:-1], "6")
@@ -163,13 +167,14 @@ def test_what_a_killed_run_left_is_swept_up_by_the_next(command: Command, folder
     assert other.exists()  # somebody may be about to write to it
 
 
-def test_a_record_of_batches_survives_any_kill(folder: Path) -> None:
+@pytest.mark.parametrize("kills", [4, pytest.param(40, marks=pytest.mark.long)])
+def test_a_record_of_batches_survives_any_kill(kills: int, folder: Path) -> None:
     """SQLite rolls back what was half written; the batch recorded before is always there."""
     record = ("plan", "label.toml", "--format", "json", "--record", "--on", "2027-03-01")
     assert ended(record, folder)[0] == 0
     changed(folder, ("LS-2704", "LS-2705"))
     chance = random.Random(20270619)
-    for _ in range(12):
+    for _ in range(kills):
         child = start(record, folder, folder.parent)
         time.sleep(chance.random() * 0.4)
         with contextlib.suppress(ProcessLookupError):
@@ -188,6 +193,7 @@ def test_a_record_of_batches_survives_any_kill(folder: Path) -> None:
     assert ended(("trace", "OL-0311"), folder)[0] == 0
 
 
+@pytest.mark.long
 def test_an_approval_survives_any_kill(folder: Path) -> None:
     """The one before is there whole until the new one is."""
 
@@ -280,7 +286,8 @@ def test_a_file_that_lost_its_permissions_is_told_in_one_line(name: str, folder:
 # -- two at once -----------------------------------------------------------------------------------
 
 
-def test_two_runs_into_one_folder_do_not_mix(folder: Path) -> None:
+@pytest.mark.parametrize("rounds", [1, pytest.param(8, marks=pytest.mark.long)])
+def test_two_runs_into_one_folder_do_not_mix(rounds: int, folder: Path) -> None:
     """Fronts and backs that stand together at the end are of the same run."""
     sets = []
     for number, name in enumerate(("First Supper", "Second Supper", "Third Supper")):
@@ -290,7 +297,7 @@ def test_two_runs_into_one_folder_do_not_mix(folder: Path) -> None:
         assert ended(("sheet", f"{number}.toml", "--out", f"out{number}"), folder)[0] == 0
         sets.append(contents(folder, (f"out{number}/front.pdf", f"out{number}/back.pdf")))
     assert len(set(sets)) == 3
-    for _ in range(4):
+    for _ in range(rounds):
         children = [
             start(("sheet", f"{number}.toml", "--out", "out"), folder, streams(folder, number))
             for number in range(3)

@@ -95,6 +95,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("same")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("setting", range(1, len(SETTINGS)))
 def test_no_setting_of_the_computer_shows(setting: int, folder: Path) -> None:
     """Hash seed, time zone, language and the width of the terminal make no byte of difference."""
@@ -103,6 +104,7 @@ def test_no_setting_of_the_computer_shows(setting: int, folder: Path) -> None:
     assert digests(setting, sys.executable, folder) == first
 
 
+@pytest.mark.long
 @pytest.mark.skipif(
     "LABELKIT_OTHER_PYTHON" not in os.environ,
     reason="LABELKIT_OTHER_PYTHON names no second Python with labelkit's dependencies",

@@ -62,7 +62,13 @@ def net_quantity(composed: Any) -> Run:
 # -- positions -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: str(stock.name))
+STOCKS = [
+    pytest.param(stock, id=stock.name, marks=() if number % 4 == 0 else pytest.mark.long)
+    for number, stock in enumerate(list_stocks())
+]
+
+
+@pytest.mark.parametrize("stock", STOCKS)
 def test_every_label_mark_and_ruler_is_where_the_stock_has_it(
     stock: Any, personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -121,6 +127,7 @@ def lines_match(page: Any, sheet: Sheet) -> bool:
     return lengths == wanted_lengths and same_points(found, middles)
 
 
+@pytest.mark.long  # in every run, tests/hard has them agree on other sheets
 def test_pdfium_and_pdfplumber_agree_on_every_letter(named: Made) -> None:
     """Origins and boxes of all visible letters of the sample's sheets."""
     for path in named.files:

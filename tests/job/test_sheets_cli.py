@@ -14,21 +14,13 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from command import labelkit
 from sheet_events import SAMPLE
 
 from labelkit.cli import progress
 from labelkit.cli.progress import ProgressLine
 
 LABEL = SAMPLE / "label.toml"
-
-
-def labelkit(*arguments: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "labelkit", *map(str, arguments)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_what_is_left_of_the_last_sheet_is_told(
@@ -169,6 +161,7 @@ def test_long_work_shows_on_a_terminal_and_ctrl_c_leaves_nothing(
     assert not out.exists()
 
 
+@pytest.mark.long
 @pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
 @pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGKILL])
 def test_a_job_that_is_stopped_leaves_the_last_sheets_whole(

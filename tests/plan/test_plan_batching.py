@@ -6,6 +6,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -107,7 +108,7 @@ def test_ounces_of_lye_are_rounded_down_too() -> None:
 masses = st.decimals(50, 5000, places=1)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(
     olive=masses,
     coconut=masses,

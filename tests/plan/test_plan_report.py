@@ -450,14 +450,17 @@ def test_the_workshops_sheet_of_the_sample_is_one_page(planned: Planned) -> None
     assert len(pages(plan_pdf(planned(), "fr", ("workshop",)))) == 1
 
 
-@pytest.mark.parametrize("language", ["en", "fr"])
-def test_no_page_is_made_for_a_line_or_two(planned: Planned, language: str) -> None:
+@pytest.mark.parametrize(
+    ("language", "step"),
+    [("en", 7), *(pytest.param(language, 1, marks=pytest.mark.long) for language in ("en", "fr"))],
+)
+def test_no_page_is_made_for_a_line_or_two(planned: Planned, language: str, step: int) -> None:
     """Line by line more to buy: the sheet is set closer as long as that saves its second page, and
     then a whole section goes to it, under its title."""
     extra = '\n[[plan.extra]]\nname = "Sprig {}"\nprice = 0.12\n'
     titles = [view(planned(), language).section(key).title for key in ("duties", "supplies")]
     counts = []
-    for number in range(0, 22, 3):
+    for number in range(0, 22, step):
         more = "".join(extra.format(n) for n in range(number))
         plan = planned(("\n[plan.quote]\n", f"{more}\n[plan.quote]\n"))
         with pdfplumber.open(io.BytesIO(plan_pdf(plan, language, ("workshop",)))) as document:

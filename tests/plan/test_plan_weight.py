@@ -7,6 +7,7 @@ from math import comb
 from statistics import NormalDist
 
 import pytest
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_making import making
@@ -82,7 +83,7 @@ def test_the_binomial_law() -> None:
     assert direct == pytest.approx(RISK, abs=1e-6)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50))
 @given(
     declared=st.decimals(15, 120, places=0),
     lot=st.integers(2, 3000),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_labels import Draft, facts
@@ -45,7 +46,7 @@ _RUNS = st.builds(
 _PANELS = st.sampled_from(["front", "back", "tag", "leaflet", "odd"])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150))
 @given(st.lists(st.tuples(_PANELS, _RUNS), max_size=6), st.sampled_from([*known_regions()]))
 def test_every_label_is_judged(runs: list[tuple[str, Run]], region: str) -> None:
     report = Draft(facts(), tuple(runs)).judged(region)

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 from rule_labels import Draft, american, antipodean, british, canadian, european
+from sheet_events import SAMPLE
 
 from labelkit import formula
 from labelkit.compose.element_words import wordings
+from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
@@ -44,14 +46,20 @@ def test_the_firm_is_asked_for_in_every_region() -> None:
     assert set(ASKED) == set(known_regions())
 
 
+@pytest.fixture(scope="module")
+def declaration() -> Declaration:
+    """The sample's."""
+    spec = read_label(SAMPLE / "label.toml")
+    return formula.declare(read_recipe(spec.product.recipe), policy_for(["CA"], spec.event.date))
+
+
 @pytest.mark.parametrize("region", ASKED)
 @pytest.mark.parametrize("typed", [NAME, "Savonnerie L’Anse & Fils", 'Ella "Bo" & Fils'])
-def test_a_name_is_found_as_the_compositor_sets_it(event: Event, region: str, typed: str) -> None:
+def test_a_name_is_found_as_the_compositor_sets_it(
+    event: Event, declaration: Declaration, region: str, typed: str
+) -> None:
     spec = read_label(event(("Savonnerie Estran", typed.replace('"', r"\"")), file="maker.toml"))
     assert spec.maker.name == typed
-    declaration = formula.declare(
-        read_recipe(spec.product.recipe), policy_for(["CA"], spec.event.date)
-    )
     (printed,) = wordings(spec, declaration, "back")["dealer"]
     draft = label_for(region).know(dealer_name=typed).instead("dealer", printed.text)
     assert of_dealer(draft, region) == []

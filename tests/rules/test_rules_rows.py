@@ -23,11 +23,6 @@ def test_the_label_is_judged_as_its_source_says(case: Case) -> None:
     assert case.found() == case.level, case.draft.found(case.rule, *case.regions, on=case.on)
 
 
-@pytest.mark.parametrize("case", CASES, ids=_name)
-def test_every_value_names_its_source(case: Case) -> None:
-    assert case.source.strip()
-
-
 @pytest.mark.parametrize("rule", sorted(RULES))
 def test_every_row_has_both_sides(rule: str) -> None:
     sides = {bool(case.level) for case in CASES if case.rule == rule}
