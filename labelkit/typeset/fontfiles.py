@@ -9,7 +9,7 @@ import pkgutil
 import re
 import struct
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -50,7 +50,8 @@ _OTHER_KINDS = {
     b"wOFF": "is a web font (WOFF)",
     b"wOF2": "is a web font (WOFF2)",
 }
-_NEEDED_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "name", "post", "OS/2")
+_READ_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "OS/2")
+_NEEDED_TABLES = (*_READ_TABLES, "name", "post")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,18 +191,54 @@ def _is_complete(data: bytes) -> bool:
     return tables.issuperset(_NEEDED_TABLES)
 
 
-def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES) -> Any:
-    """A fontTools font whose ``tables`` have been read; FaceError when they make no sense."""
+@lru_cache(maxsize=16)
+def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -> Any:
+    """A fontTools font whose ``tables`` have been read; FaceError when they make no sense.
+
+    It is to be read only: whoever opens the same font again is given the same one.
+    """
     from fontTools.ttLib import TTFont
 
     with readable(path):
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
+        if "glyf" in tables:
+            # Numbers for names: the font's own say nothing here, and take long to read.
+            font.setGlyphOrder([f"glyph{n}" for n in range(font["maxp"].numGlyphs)])
         for tag in tables:
             font[tag]
         # OpenType specification, head table: 16 to 16384 (from memory).
         if "head" in tables and not 16 <= font["head"].unitsPerEm <= 16384:
             raise ValueError("units per em")
     return font
+
+
+def stated_name(font: Any, number: int) -> str:
+    """What a fontTools font calls itself under a number of its name table; empty where nothing.
+
+    The English name for Windows goes first, then the English one for old Macs, then any. fontTools
+    reads the table only after loading all there is to fonts, which takes longer than a panel to
+    compose. OpenType specification, name table (from memory).
+    """
+    table = font.reader["name"]
+    _, count, start = struct.unpack_from(">3H", table)
+    found: dict[tuple[int, int], str] = {}
+    for index in range(count):
+        platform, encoding, language, own, length, offset = struct.unpack_from(
+            ">6H", table, 6 + 12 * index
+        )
+        text = table[start + offset : start + offset + length]
+        if own != number or len(text) < length:
+            continue
+        with suppress(UnicodeDecodeError):
+            found.setdefault((platform, language), text.decode(_name_encoding(platform, encoding)))
+    windows, mac = found.get((3, 0x409), ""), found.get((1, 0), "")
+    return windows or mac or next(reversed(found.values()), "")
+
+
+def _name_encoding(platform: int, encoding: int) -> str:
+    if platform in (0, 3):
+        return "utf-16-be"
+    return "mac-roman" if (platform, encoding) == (1, 0) else "ascii"
 
 
 def kerning_adds_up(font: Any) -> bool:
