@@ -25,6 +25,7 @@ from itertools import cycle
 from pathlib import Path
 
 from labelkit.job.prepare import preflight, prepare
+from labelkit.order.label import read_label
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 MAIN = SAMPLES / "lighthouse-supper"
@@ -94,15 +95,14 @@ def processor_s(arguments: list[str], environment: dict[str, str]) -> float:
 
 def edits(folder: Path, count: int) -> None:
     print(f"\n{count} edits of each sample, in ms: half under, 95 % under")
-    for sample in sorted(path for path in SAMPLES.iterdir() if path.is_dir()):
-        own = folder / sample.name
-        shutil.copytree(sample, own)
-        shown = f"{sample.name:22}"
+    shutil.copytree(SAMPLES, folder / "samples")
+    for label in sorted((folder / "samples").glob("*/label.toml")):
+        shown = f"{label.parent.name:22}"
         for what, changes, goal in (
-            ("name", renamed(own / "label.toml"), NAME_GOAL_MS),
-            ("mass", reweighed(own / "recipe.toml"), MASS_GOAL_MS),
+            ("name", renamed(label), NAME_GOAL_MS),
+            ("mass", reweighed(read_label(label).product.recipe), MASS_GOAL_MS),
         ):
-            half, most = timed(own / "label.toml", changes, count)
+            half, most = timed(label, changes, count)
             shown += f"   {what}{half:6.1f}{most:6.1f} (goal {goal})"
         print(shown, flush=True)
 
@@ -124,7 +124,7 @@ def timed(label: Path, changes: Iterator[Callable[[], None]], count: int) -> tup
 def renamed(label: Path) -> Iterator[Callable[[], None]]:
     """Another name of the event each time, in the first language that has one."""
     text = label.read_text(encoding="utf-8")
-    found = re.search(r'(?m)^(name(?:\.[a-z]+)?\s*=\s*(?:\{[^"]*)?")([^"]*)(")', text)
+    found = re.search(r'(?m)^(names = (?:\{ \w+ = )?")([^"]*)(")', text)
     assert found, label
     for number, name in enumerate(cycle(NAMES)):
         changed = f"{text[: found.start(2)]}{name} {number}{text[found.end(2) :]}"

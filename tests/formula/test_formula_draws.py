@@ -6,6 +6,7 @@ counted here one draw after another.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from dataclasses import fields
 from pathlib import Path
@@ -13,6 +14,7 @@ from random import Random
 
 import pytest
 
+from labelkit.formula import declare, policy_for
 from labelkit.formula.batch import Batch, batch_from
 from labelkit.formula.composition import Inputs, compose
 from labelkit.formula.declaration import Basis, Style
@@ -143,3 +145,14 @@ def test_inputs_are_drawn_evenly_from_their_ranges(parts: tuple[Expanded, Batch]
         middle = (float(lye.strength.low) + float(lye.strength.high)) / 2
         assert float(lye.strength.low) <= min(column) <= middle <= max(column)
         assert max(column) <= float(lye.strength.high)
+
+
+def test_what_was_declared_is_remembered_by_equal_inputs_alone(make) -> None:  # type: ignore[no-untyped-def]
+    """The same recipe and policy need no second count; a gram more, or another region, do."""
+    oils = 'oil = [{{ material = "olive oil", mass = "{} g" }}]'
+    day = dt.date(2026, 5, 1)
+    canada, belgium = policy_for(("CA",), day), policy_for(("BE",), day)
+    first = declare(make(oils.format(500)), canada)
+    assert declare(make(oils.format(500)), canada) is first
+    assert declare(make(oils.format(501)), canada).total_g > first.total_g
+    assert declare(make(oils.format(500)), belgium).names != first.names
