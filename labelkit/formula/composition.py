@@ -268,12 +268,16 @@ def _formed(
 def _products(substance: Substance, outcome: Outcome) -> Iterator[Portion]:
     line, kind = substance.line, substance.material.kind
     what = "salt" if kind is Kind.HYDROXY_ACID else "soap"
-    soap_part = _soap_part(outcome, float(substance.material.alcohol.value) / 100)
+    alcohol_share = float(substance.material.alcohol.value) / 100
     for name, masses in (
         (soap_name(substance, Alkali.NAOH), outcome.sodium_g),
         (soap_name(substance, Alkali.KOH), outcome.potassium_g),
     ):
         became = what if name else f"{what}, for which no settled name is known"
+        if not alcohol_share:
+            yield Portion(line, name or substance.inci, became, masses)
+            continue
+        soap_part = _soap_part(outcome, alcohol_share)
         alcohol = [mass * (1 - part) for mass, part in zip(masses, soap_part, strict=True)]
         yield Portion(line, name or substance.inci, became, _product(masses, soap_part))
         yield Portion(line, name or substance.inci, "fatty alcohol", alcohol)
@@ -285,8 +289,6 @@ def _products(substance: Substance, outcome: Outcome) -> Iterator[Portion]:
 
 def _soap_part(outcome: Outcome, alcohol_share: float) -> Column:
     """Which part of the salts is soap: the rest is the alcohol of a wax."""
-    if not alcohol_share:
-        return [1.0] * len(outcome.reacted_g)
     rows = zip(outcome.sodium_g, outcome.potassium_g, outcome.reacted_g, strict=True)
     return [
         1 - min(salts, reacted * alcohol_share) / salts if (salts := sodium + potassium) else 1.0

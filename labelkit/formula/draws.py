@@ -7,7 +7,7 @@ within theirs. The same recipe gives the same draws.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -38,7 +38,7 @@ class Spread:
 class Draws:
     """All draws: percent of the basis per printed name, and what allergens and safety need."""
 
-    percent: dict[str, Column]
+    percent: Mapping[str, Column]
     superfat: Column
     cured_g: Column
     lines_g: Sequence[Column]

@@ -128,9 +128,10 @@ class _Need:
 
 def _need(fat: Fat) -> _Need:
     whole, ester, acid = [], [], []
+    per_mol = 1000 * KOH
     for mass, value, acid_value in zip(fat.mass_g, fat.saponification, fat.acid, strict=True):
-        mol = mass * value / 1000 / KOH
-        share = min(1.0, acid_value / value) if value else 0.0
+        mol = mass * value / per_mol
+        share = acid_value / value if acid_value < value else 1.0
         whole.append(mol)
         ester.append(mol * (1 - share))
         acid.append(mol * share)

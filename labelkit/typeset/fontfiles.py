@@ -135,22 +135,42 @@ def sibling_files(family: str) -> tuple[FontFile, ...]:
 
 
 def describe(path: Path) -> FontFile:
-    """Weight, width, slope and axes as the file itself states them; FaceError if unreadable."""
-    font = open_font(read_font(path), path, ("OS/2",))
-    os2 = font["OS/2"]
-    axes: tuple[Axis, ...] = ()
-    if "fvar" in font:
-        axes = tuple(
-            Axis(axis.axisTag, axis.minValue, axis.defaultValue, axis.maxValue)
-            for axis in font["fvar"].axes
+    """Weight, width, slope and axes as the file itself states them; FaceError if unreadable.
+
+    Every style of a family is looked at before one is opened, so only these figures are read
+    (OpenType specification, OS/2 and fvar tables; from memory).
+    """
+    data = read_font(path)
+    with readable(path):
+        os2 = _table(data, b"OS/2")
+        weight, width_class = struct.unpack_from(">HH", os2, 4)
+        (selection,) = struct.unpack_from(">H", os2, 62)
+        return FontFile(
+            path,
+            weight,
+            WIDTH_PERCENT.get(width_class, 100.0),
+            bool(selection & 1),
+            tuple(_axes(_table(data, b"fvar"))),
         )
-    return FontFile(
-        path,
-        int(os2.usWeightClass),
-        WIDTH_PERCENT.get(int(os2.usWidthClass), 100.0),
-        bool(os2.fsSelection & 1),
-        axes,
-    )
+
+
+def _axes(fvar: bytes) -> Iterator[Axis]:
+    if not fvar:
+        return
+    start, _, count, size = struct.unpack_from(">4H", fvar, 4)
+    for place in range(start, start + count * size, size):
+        tag, *values = struct.unpack_from(">4s3l", fvar, place)
+        yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
+
+
+def _table(data: bytes, wanted: bytes) -> bytes:
+    """One table of a whole TrueType file; empty where it has none of that name."""
+    (count,) = struct.unpack_from(">H", data, 4)
+    for index in range(count):
+        tag, _, offset, length = struct.unpack_from(">4sLLL", data, 12 + 16 * index)
+        if tag == wanted:
+            return data[offset : offset + length]
+    return b""
 
 
 def read_font(path: Path) -> bytes:
