@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from labelkit.checks.craft import named, own_finding
 from labelkit.common.errors import shown_path
@@ -179,6 +180,7 @@ def _names(material: Material) -> tuple[str, ...]:
     return (*material.names.values(), *material.aliases)
 
 
+@lru_cache(maxsize=4096)
 def _telling(text: str) -> frozenset[str]:
     """The words of a text that say which scent it is, each without the ending of a plural."""
     found = {word for word in telling(text) or words(text) if word not in _NO_SCENT}

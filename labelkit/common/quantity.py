@@ -1,14 +1,13 @@
 """Masses and lengths as a maker writes them, and as a locale prints them.
 
-Parsing is pint's work (so "1 lb 2 oz" and "12 fl oz" mean what a scale means by them), writing is
-Babel's. pint is imported on first use: it takes longer to load than most commands take to run.
+The few units of a maker's files stand here with their exact factors: a library of units takes
+longer to load than most commands take to run. Writing is Babel's, imported on first use.
 """
 
 from __future__ import annotations
 
 import re
 from decimal import Decimal
-from functools import lru_cache
 from typing import Any
 
 GRAMS_PER_OUNCE = Decimal("28.349523125")
@@ -16,6 +15,16 @@ GRAMS_PER_OUNCE = Decimal("28.349523125")
 
 MM_PER_INCH = Decimal("25.4")
 PT_PER_MM = 72 / 25.4
+
+_FACTORS = {
+    "gram": Decimal(1), "kilogram": Decimal("1E+3"), "milligram": Decimal("0.001"),
+    "ounce": GRAMS_PER_OUNCE, "pound": Decimal("453.59237"),
+    "millimeter": Decimal(1), "centimeter": Decimal("1E+1"), "meter": Decimal("1E+3"),
+    "inch": MM_PER_INCH, "point": MM_PER_INCH / 72,
+    "milliliter": Decimal(1), "centiliter": Decimal("1E+1"), "liter": Decimal("1E+3"),
+}  # fmt: skip
+"""Grams, millimetres or millilitres in one unit (NIST Handbook 44, Appendix C; the desktop
+publishing point is a 72nd of an inch)."""
 
 _PART = re.compile(r"\s*([+-]?[\d.,][\d\s.,'’]*)([^\W\d_]+\.?|″|\")\s*")
 _NUMBER = re.compile(r"[+-]?(?:\d+|\d{1,3}(?:\s\d{3})+|(?=[.,]\d))(?:[.,]\d+)?")
@@ -150,7 +159,7 @@ def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) ->
             raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
         if number.startswith("-"):
             raise QuantityError(f"must not be negative; expected {expected}")
-        total += _decimal(number.strip(), unit, expected) * _factor(name, base)
+        total += _decimal(number.strip(), unit, expected) * _FACTORS[name]
         position, found = match.end(), True
     number = text.strip()
     if not found and _NUMBER.fullmatch(number) and not number.startswith("-"):
@@ -198,30 +207,6 @@ def _two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
     decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
     fewer = f"{whole}{part} {smaller}" if smaller and part[-1] != "0" else f"{decimal} {unit}"
     return f'the {mark} may part thousands or decimals; write "{whole}{part} {unit}" or "{fewer}"'
-
-
-_DEFINITIONS = (
-    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3",
-    "gram = [mass]", "pound = 453.59237 gram", "ounce = pound / 16",
-    "meter = [length]", "liter = meter ** 3 / 1000", "inch = 0.0254 meter", "point = inch / 72",
-)  # fmt: skip
-"""What a maker's files may be measured in, in pint's own notation and as its registry has it;
-reading all that pint knows takes longer than making a sheet."""
-
-
-@lru_cache(maxsize=1)
-def _registry() -> Any:
-    import pint
-
-    registry: Any = pint.UnitRegistry(None, non_int_type=Decimal)
-    registry.load_definitions(list(_DEFINITIONS))
-    return registry
-
-
-@lru_cache(maxsize=64)
-def _factor(unit: str, base: str) -> Decimal:
-    """How many ``base`` are in one ``unit``, exactly."""
-    return Decimal(_registry().Quantity(Decimal(1), unit).to(base).magnitude)
 
 
 def written_number(value: Decimal, locale: str) -> str:

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 _CLASSES = frozenset(
     {
@@ -33,6 +34,7 @@ _SHORT = 4
 """In a word of so few letters a slip adds, drops or swaps one: a changed letter is a new word."""
 
 
+@lru_cache(maxsize=4096)
 def words(name: str) -> frozenset[str]:
     """The words of a name without accents, letter case, articles and praise."""
     plain = unicodedata.normalize("NFKD", name.casefold())

@@ -1,7 +1,8 @@
 """What is in the bar: every substance with its grams, the line it came from and what it became.
 
-One function makes the composition from a draw of the inputs, so that the figure declared and the
-ranges around it come from the same chemistry. Masses are grams in floats.
+One function makes the composition from draws of the inputs, so that the figure declared (a single
+draw) and the ranges around it (many at once) come from the same chemistry. Masses are grams in
+floats; a column holds one figure in each draw.
 """
 
 from __future__ import annotations
@@ -12,7 +13,16 @@ from dataclasses import dataclass
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.expand import Expanded, Substance
-from labelkit.formula.reaction import Fat, HydroxyAcid, Outcome, Reaction, Yields, react
+from labelkit.formula.reaction import (
+    Column,
+    Fat,
+    HydroxyAcid,
+    Outcome,
+    Reaction,
+    Yields,
+    column_sum,
+    react,
+)
 from labelkit.order.recipe import Alkali, Kind
 
 WATER_INCI = "Water"
@@ -28,20 +38,51 @@ FROM_LYE = -2
 
 
 @dataclass(frozen=True, slots=True)
-class Draw:
-    """One set of inputs. Shares from 0 to 1, masses in grams, titrations in mg KOH per g."""
+class Inputs:
+    """Some draws of everything put in. Shares from 0 to 1, masses in grams, titrations in mg KOH
+    per g."""
 
-    lines_g: Sequence[float]
-    shares: Sequence[float]
-    saponification: Sequence[float]
-    acid: Sequence[float]
-    lyes_g: Sequence[float]
+    lines_g: Sequence[Column]
+    shares: Sequence[Column]
+    saponification: Sequence[Column]
+    acid: Sequence[Column]
+    lyes_g: Sequence[Column]
     """As weighed."""
-    strengths: Sequence[float]
+    strengths: Sequence[Column]
     """The pure alkali of each lye as a share of what is weighed, from 0 to 1."""
-    water_g: float
-    loss: float
+    water_g: Column
+    loss: Column
     """Share of the poured mass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """A substance in the bar, with its grams in each draw. ``inci`` is empty for what is not
+    declared."""
+
+    source: int
+    """Index of the recipe's line, FROM_WATER, or FROM_LYE and below."""
+    inci: str
+    became: str
+    masses_g: Column
+    dries: bool = False
+    """Water that may leave."""
+
+    @property
+    def there(self) -> bool:
+        return max(self.masses_g) > NEGLIGIBLE_G
+
+
+@dataclass(frozen=True, slots=True)
+class Compositions:
+    """The compositions of some draws."""
+
+    portions: tuple[Portion, ...]
+    poured_g: Column
+    cured_g: Column
+    water_g: Column
+    """Water there is to lose before cure."""
+    superfat: Column
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,63 +98,86 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Composition:
+    """The composition of the declared figures themselves."""
+
     pieces: tuple[Piece, ...]
     poured_g: float
     cured_g: float
     water_g: float
     """Water there is to lose before cure."""
-    superfat: float
 
     @property
     def lost_g(self) -> float:
         return self.poured_g - self.cured_g
 
 
-def nominal(expanded: Expanded, batch: Batch) -> Draw:
-    """The draw of the declared figures themselves."""
-    return Draw(
-        lines_g=[float(line.mass_g) for line in expanded.lines],
-        shares=[float(s.share.value) for s in expanded.substances],
-        saponification=[float(s.saponification.value) for s in expanded.substances],
-        acid=[float(s.acid.value) for s in expanded.substances],
-        lyes_g=[float(lye.weighed_g) for lye in batch.lyes],
-        strengths=[float(lye.strength.value) for lye in batch.lyes],
-        water_g=float(batch.water_g),
-        loss=float(batch.loss.percent) / 100,
+def composition_of(expanded: Expanded, batch: Batch, style: Style, basis: Basis) -> Composition:
+    """What is in the bar by the declared figures, as formed or as added, poured or cured."""
+    found = compose(expanded, batch, _declared(expanded, batch), style, basis)
+    return Composition(
+        tuple(Piece(p.source, p.inci, p.became, p.masses_g[0]) for p in found.portions),
+        found.poured_g[0],
+        found.cured_g[0],
+        found.water_g[0],
+    )
+
+
+def _declared(expanded: Expanded, batch: Batch) -> Inputs:
+    """The single draw of the declared figures."""
+    return Inputs(
+        lines_g=[[float(line.mass_g)] for line in expanded.lines],
+        shares=[[float(s.share.value)] for s in expanded.substances],
+        saponification=[[float(s.saponification.value)] for s in expanded.substances],
+        acid=[[float(s.acid.value)] for s in expanded.substances],
+        lyes_g=[[float(lye.weighed_g)] for lye in batch.lyes],
+        strengths=[[float(lye.strength.value)] for lye in batch.lyes],
+        water_g=[float(batch.water_g)],
+        loss=[float(batch.loss.percent) / 100],
     )
 
 
 def compose(
-    expanded: Expanded, batch: Batch, draw: Draw, style: Style, basis: Basis
-) -> Composition:
-    """The composition of one draw, as formed or as added, of the poured or of the cured bar.
+    expanded: Expanded, batch: Batch, inputs: Inputs, style: Style, basis: Basis
+) -> Compositions:
+    """The compositions of some draws, as formed or as added, of the poured or of the cured bar.
 
     No more than all the water leaves, whatever the loss drawn.
     """
+    draws = len(inputs.water_g)
     masses = [
-        draw.lines_g[s.line] * share
-        for s, share in zip(expanded.substances, draw.shares, strict=True)
+        _product(inputs.lines_g[s.line], share)
+        for s, share in zip(expanded.substances, inputs.shares, strict=True)
     ]
-    lyes = _Lyes.of(batch, draw)
-    reaction = _react(expanded, masses, draw, lyes)
+    lyes = _Lyes.of(batch, inputs)
+    reaction = _react(expanded, masses, inputs, lyes)
     if style is Style.FORMED:
-        found = list(_formed(expanded.substances, masses, reaction, lyes))
+        found = [p for p in _formed(expanded.substances, masses, reaction, lyes) if p.there]
     else:
-        found = list(_added(expanded.substances, masses, lyes))
-    found.append((Piece(FROM_WATER, WATER_INCI, "water", draw.water_g), True))
-    poured = sum(draw.lines_g) + draw.water_g + sum(draw.lyes_g)
-    pool = sum(piece.mass_g for piece, dries in found if dries)
-    lost = min(pool, poured * draw.loss)
+        found = [p for p in _added(expanded.substances, masses, lyes) if p.there]
+    found.append(Portion(FROM_WATER, WATER_INCI, "water", inputs.water_g, True))
+    poured = column_sum((*inputs.lines_g, inputs.water_g, *inputs.lyes_g), draws)
+    pool = column_sum((portion.masses_g for portion in found if portion.dries), draws)
+    lost = [min(most, p * loss) for most, p, loss in zip(pool, poured, inputs.loss, strict=True)]
     if basis is Basis.CURED:
-        left = (pool - lost) / pool if pool else 0.0
+        left = [(p - gone) / p if p else 0.0 for p, gone in zip(pool, lost, strict=True)]
         name = WATER_INCI if style is Style.FORMED else ""
-        found = [(_dried(p, left, name) if dries else p, dries) for p, dries in found]
-    pieces = tuple(piece for piece, _ in found if piece.mass_g > NEGLIGIBLE_G)
-    return Composition(pieces, poured, poured - lost, pool, reaction.superfat)
+        found = [_dried(p, left, name) if p.dries else p for p in found]
+    return Compositions(
+        tuple(portion for portion in found if portion.there),
+        poured,
+        [p - gone for p, gone in zip(poured, lost, strict=True)],
+        pool,
+        reaction.superfat,
+    )
 
 
-def _dried(piece: Piece, left: float, name: str) -> Piece:
-    return Piece(piece.source, name or piece.inci, piece.became, piece.mass_g * left)
+def _product(one: Column, other: Column) -> Column:
+    return [a * b for a, b in zip(one, other, strict=True)]
+
+
+def _dried(portion: Portion, left: Column, name: str) -> Portion:
+    rest = _product(portion.masses_g, left)
+    return Portion(portion.source, name or portion.inci, portion.became, rest, True)
 
 
 # -- alkali ----------------------------------------------------------------------------------------
@@ -124,27 +188,29 @@ class _Lyes:
     """Per alkali: grams pure, of water in a solution, and of the rest."""
 
     alkalis: tuple[Alkali, ...]
-    pure_g: tuple[float, ...]
-    water_g: tuple[float, ...]
-    impurity_g: tuple[float, ...]
+    pure_g: tuple[Column, ...]
+    water_g: tuple[Column, ...]
+    impurity_g: tuple[Column, ...]
 
     @staticmethod
-    def of(batch: Batch, draw: Draw) -> _Lyes:
-        pure = tuple(
-            mass * strength for mass, strength in zip(draw.lyes_g, draw.strengths, strict=True)
-        )
-        rest = [mass - grams for mass, grams in zip(draw.lyes_g, pure, strict=True)]
+    def of(batch: Batch, inputs: Inputs) -> _Lyes:
+        pure = tuple(map(_product, inputs.lyes_g, inputs.strengths))
+        rest = [
+            [mass - grams for mass, grams in zip(masses, pures, strict=True)]
+            for masses, pures in zip(inputs.lyes_g, pure, strict=True)
+        ]
+        nothing = [0.0] * len(inputs.water_g)
         dissolved = [lye.water_g > 0 for lye in batch.lyes]
         return _Lyes(
             alkalis=tuple(lye.alkali for lye in batch.lyes),
             pure_g=pure,
-            water_g=tuple(g if wet else 0.0 for g, wet in zip(rest, dissolved, strict=True)),
-            impurity_g=tuple(0.0 if wet else g for g, wet in zip(rest, dissolved, strict=True)),
+            water_g=tuple(g if wet else nothing for g, wet in zip(rest, dissolved, strict=True)),
+            impurity_g=tuple(nothing if wet else g for g, wet in zip(rest, dissolved, strict=True)),
         )
 
-    def pure(self, alkali: Alkali) -> float:
+    def pure(self, alkali: Alkali, draws: int) -> Column:
         found = zip(self.alkalis, self.pure_g, strict=True)
-        return sum(mass for which, mass in found if which is alkali)
+        return column_sum((masses for which, masses in found if which is alkali), draws)
 
 
 def _is_fat(substance: Substance) -> bool:
@@ -155,12 +221,13 @@ def _is_acid(substance: Substance) -> bool:
     return substance.material.kind is Kind.HYDROXY_ACID
 
 
-def _react(expanded: Expanded, masses: Sequence[float], draw: Draw, lyes: _Lyes) -> Reaction:
+def _react(expanded: Expanded, masses: Sequence[Column], inputs: Inputs, lyes: _Lyes) -> Reaction:
+    draws = len(inputs.water_g)
     fats = [
         Fat(
             masses[i],
-            draw.saponification[i],
-            draw.acid[i],
+            inputs.saponification[i],
+            inputs.acid[i],
             Yields.ALCOHOL if s.material.kind is Kind.WAX else Yields.GLYCEROL,
             s.late,
         )
@@ -172,49 +239,61 @@ def _react(expanded: Expanded, masses: Sequence[float], draw: Draw, lyes: _Lyes)
         for i, s in enumerate(expanded.substances)
         if _is_acid(s)
     ]
-    return react(fats, acids, lyes.pure(Alkali.NAOH), lyes.pure(Alkali.KOH))
+    return react(fats, acids, lyes.pure(Alkali.NAOH, draws), lyes.pure(Alkali.KOH, draws))
 
 
-# -- the two styles: pieces, each with whether it is water that may leave -------------------------
+# -- the two styles --------------------------------------------------------------------------------
 
 
 def _formed(
-    substances: Sequence[Substance], masses: Sequence[float], reaction: Reaction, lyes: _Lyes
-) -> Iterator[tuple[Piece, bool]]:
+    substances: Sequence[Substance], masses: Sequence[Column], reaction: Reaction, lyes: _Lyes
+) -> Iterator[Portion]:
     fats, acids = iter(reaction.fats), iter(reaction.acids)
-    for substance, mass in zip(substances, masses, strict=True):
+    for substance, grams in zip(substances, masses, strict=True):
         if _is_fat(substance):
             yield from _products(substance, next(fats))
         elif _is_acid(substance):
             yield from _products(substance, next(acids))
         else:
             became = "water" if substance.dries else "as added"
-            yield Piece(substance.line, substance.inci, became, mass), substance.dries
+            yield Portion(substance.line, substance.inci, became, grams, substance.dries)
     spare = {Alkali.NAOH: reaction.spare_naoh_g, Alkali.KOH: reaction.spare_koh_g}
     for n, alkali in enumerate(lyes.alkalis):
         source = FROM_LYE - n
-        yield Piece(source, HYDROXIDE_INCI[alkali], "excess alkali", spare[alkali]), False
-        yield Piece(source, "", "impurity, not declared", lyes.impurity_g[n]), False
-        yield Piece(source, WATER_INCI, "water of the lye solution", lyes.water_g[n]), True
+        yield Portion(source, HYDROXIDE_INCI[alkali], "excess alkali", spare[alkali])
+        yield Portion(source, "", "impurity, not declared", lyes.impurity_g[n])
+        yield Portion(source, WATER_INCI, "water of the lye solution", lyes.water_g[n], True)
 
 
-def _products(substance: Substance, outcome: Outcome) -> Iterator[tuple[Piece, bool]]:
+def _products(substance: Substance, outcome: Outcome) -> Iterator[Portion]:
     line, kind = substance.line, substance.material.kind
     what = "salt" if kind is Kind.HYDROXY_ACID else "soap"
-    salts = outcome.sodium_g + outcome.potassium_g
-    alcohol = min(salts, outcome.reacted_g * float(substance.material.alcohol.value) / 100)
-    soap_part = 1 - alcohol / salts if salts else 0.0
-    for name, mass in (
+    alcohol_share = float(substance.material.alcohol.value) / 100
+    for name, masses in (
         (soap_name(substance, Alkali.NAOH), outcome.sodium_g),
         (soap_name(substance, Alkali.KOH), outcome.potassium_g),
     ):
         became = what if name else f"{what}, for which no settled name is known"
-        yield Piece(line, name or substance.inci, became, mass * soap_part), False
-        yield Piece(line, name or substance.inci, "fatty alcohol", mass * (1 - soap_part)), False
+        if not alcohol_share:
+            yield Portion(line, name or substance.inci, became, masses)
+            continue
+        soap_part = _soap_part(outcome, alcohol_share)
+        alcohol = [mass * (1 - part) for mass, part in zip(masses, soap_part, strict=True)]
+        yield Portion(line, name or substance.inci, became, _product(masses, soap_part))
+        yield Portion(line, name or substance.inci, "fatty alcohol", alcohol)
     free = "not neutralised" if kind is Kind.HYDROXY_ACID else "free, not saponified"
-    yield Piece(line, substance.inci, free, outcome.free_g), False
-    yield Piece(line, GLYCERIN_INCI, "glycerin", outcome.glycerol_g), False
-    yield Piece(line, WATER_INCI, "water of the reaction", outcome.water_g), True
+    yield Portion(line, substance.inci, free, outcome.free_g)
+    yield Portion(line, GLYCERIN_INCI, "glycerin", outcome.glycerol_g)
+    yield Portion(line, WATER_INCI, "water of the reaction", outcome.water_g, True)
+
+
+def _soap_part(outcome: Outcome, alcohol_share: float) -> Column:
+    """Which part of the salts is soap: the rest is the alcohol of a wax."""
+    rows = zip(outcome.sodium_g, outcome.potassium_g, outcome.reacted_g, strict=True)
+    return [
+        1 - min(salts, reacted * alcohol_share) / salts if (salts := sodium + potassium) else 1.0
+        for sodium, potassium, reacted in rows
+    ]
 
 
 def soap_name(substance: Substance, alkali: Alkali) -> str:
@@ -226,12 +305,12 @@ def soap_name(substance: Substance, alkali: Alkali) -> str:
 
 
 def _added(
-    substances: Sequence[Substance], masses: Sequence[float], lyes: _Lyes
-) -> Iterator[tuple[Piece, bool]]:
-    for substance, mass in zip(substances, masses, strict=True):
+    substances: Sequence[Substance], masses: Sequence[Column], lyes: _Lyes
+) -> Iterator[Portion]:
+    for substance, grams in zip(substances, masses, strict=True):
         name = substance.added_as or substance.inci
-        yield Piece(substance.line, name, "as added", mass), substance.dries
+        yield Portion(substance.line, name, "as added", grams, substance.dries)
     for n, alkali in enumerate(lyes.alkalis):
-        solid = lyes.pure_g[n] + lyes.impurity_g[n]
-        yield Piece(FROM_LYE - n, HYDROXIDE_INCI[alkali], "as added", solid), False
-        yield Piece(FROM_LYE - n, WATER_INCI, "water of the lye solution", lyes.water_g[n]), True
+        solid = list(map(float.__add__, lyes.pure_g[n], lyes.impurity_g[n]))
+        yield Portion(FROM_LYE - n, HYDROXIDE_INCI[alkali], "as added", solid)
+        yield Portion(FROM_LYE - n, WATER_INCI, "water of the lye solution", lyes.water_g[n], True)

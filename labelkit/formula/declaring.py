@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
@@ -16,12 +17,26 @@ from labelkit.formula.uncertainties import doubts_of
 from labelkit.formula.work import Work, as_grams, distinct, worked
 from labelkit.order.recipe import Recipe
 
+_LATEST: deque[tuple[str, Declaration]] = deque(maxlen=8)
+"""What was declared last: while a label is edited its recipe mostly stays as it is. Recipe and
+policy are compared as written out, as 5 and 5.0 are equal and printed otherwise."""
+
 
 def declare(recipe: Recipe, policy: Policy) -> Declaration:
     """The ordered ingredient list of a recipe, with the table behind it and what it depends on.
 
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
     """
+    asked = repr((recipe, policy))
+    for known, declaration in tuple(_LATEST):
+        if known == asked:
+            return declaration
+    made = _declared(recipe, policy)
+    _LATEST.append((asked, made))
+    return made
+
+
+def _declared(recipe: Recipe, policy: Policy) -> Declaration:
     work = worked(recipe, policy)
     lines = ordered([*_substance_lines(work), *_allergen_lines(work)], policy)
     declaration = Declaration(

@@ -2,21 +2,21 @@
 
 Every saponification value is drawn evenly from its published range (or the certificate's), every
 weighing within half a division of the scale; the lye's purity, the cure loss and suppliers' ranges
-within theirs.
-The same recipe gives the same draws.
+within theirs. The same recipe gives the same draws.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 
 from labelkit.formula.batch import Batch
-from labelkit.formula.composition import Composition, Draw, compose
+from labelkit.formula.composition import Inputs, compose
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.expand import Expanded
 from labelkit.formula.materials import Range
+from labelkit.formula.reaction import Column, column_sum
 
 DRAWS = 1000
 _SEED = 20260412
@@ -38,10 +38,11 @@ class Spread:
 class Draws:
     """All draws: percent of the basis per printed name, and what allergens and safety need."""
 
-    percent: dict[str, list[float]]
-    superfat: list[float]
-    cured_g: list[float]
-    lines_g: list[Sequence[float]]
+    percent: Mapping[str, Column]
+    superfat: Column
+    cured_g: Column
+    lines_g: Sequence[Column]
+    """A column for each line of the recipe."""
 
     def spread(self, name: str) -> Spread:
         return spread_of(self.percent[name])
@@ -74,89 +75,85 @@ def draws_of(
     printed: Callable[[str], str],
 ) -> Draws:
     """Draws the composition again and again; ``printed`` maps an INCI name to the printed one."""
-    random = Random(_SEED)
-    sampler = _Sampler(expanded, batch, scale_g / 2, random)
-    percent: dict[str, list[float]] = {}
-    superfat, cured, lines = [], [], []
-    for count, draw in enumerate(sampler.draws(), start=1):
-        composition = compose(expanded, batch, draw, style, basis)
-        for name, share in _percents(composition, basis, printed).items():
-            values = percent.setdefault(name, [])
-            values += [0.0] * (count - 1 - len(values))
-            values.append(share)
-        superfat.append(composition.superfat)
-        cured.append(composition.cured_g)
-        lines.append(draw.lines_g)
-    for values in percent.values():
-        values += [0.0] * (DRAWS - len(values))
-    return Draws(percent, superfat, cured, lines)
-
-
-def _percents(
-    composition: Composition, basis: Basis, printed: Callable[[str], str]
-) -> dict[str, float]:
-    total = composition.cured_g if basis is Basis.CURED else composition.poured_g
-    found: dict[str, float] = {}
-    for piece in composition.pieces:
-        if piece.inci:
-            name = printed(piece.inci)
-            found[name] = found.get(name, 0.0) + 100 * piece.mass_g / total
-    return found
-
-
-class _Sampler:
-    def __init__(self, expanded: Expanded, batch: Batch, half_g: float, random: Random) -> None:
-        self._random = random
-        self._half_g = half_g
-        self._lines = [float(line.mass_g) for line in expanded.lines]
-        self._lyes = [float(lye.weighed_g) for lye in batch.lyes]
-        self._strengths = [_ends(lye.strength) for lye in batch.lyes]
-        self._water = float(batch.water_g)
-        self._home = [s.line for s in expanded.substances]
-        self._shares = [_ends(s.share) for s in expanded.substances]
-        self._saponification = [_ends(s.saponification) for s in expanded.substances]
-        self._acid = [_ends(s.acid) for s in expanded.substances]
-        self._same = [s.saponification == s.acid for s in expanded.substances]
-        loss, half = float(batch.loss.percent), float(batch.loss.spread_percent)
-        self._loss = (max(0.0, loss - half) / 100, min(99.0, loss + half) / 100)
-
-    def draws(self) -> Iterator[Draw]:
-        for _ in range(DRAWS):
-            saponification = [self._between(ends) for ends in self._saponification]
-            yield Draw(
-                lines_g=[self._weighing(mass) for mass in self._lines],
-                shares=self._filled([self._between(ends) for ends in self._shares]),
-                saponification=saponification,
-                acid=self._acids(saponification),
-                lyes_g=[self._weighing(mass) for mass in self._lyes],
-                strengths=[self._between(ends) for ends in self._strengths],
-                water_g=self._weighing(self._water),
-                loss=self._between(self._loss),
-            )
-
-    def _between(self, ends: tuple[float, float]) -> float:
-        low, high = ends
-        return low if low == high else self._random.uniform(low, high)
-
-    def _weighing(self, mass: float) -> float:
-        return max(0.0, mass + self._random.uniform(-self._half_g, self._half_g)) if mass else 0.0
-
-    def _acids(self, saponification: Sequence[float]) -> list[float]:
-        """Free acids are all acid: their acid value is their saponification value."""
-        return [
-            value if same else min(value, self._between(ends))
-            for value, same, ends in zip(saponification, self._same, self._acid, strict=True)
+    inputs = draw_inputs(expanded, batch, scale_g / 2)
+    found = compose(expanded, batch, inputs, style, basis)
+    total = found.cured_g if basis is Basis.CURED else found.poured_g
+    by_name: dict[str, list[Column]] = {}
+    for portion in found.portions:
+        if portion.inci:
+            by_name.setdefault(printed(portion.inci), []).append(portion.masses_g)
+    percent = {
+        name: [
+            100 * mass / whole
+            for mass, whole in zip(column_sum(columns, DRAWS), total, strict=True)
         ]
+        for name, columns in by_name.items()
+    }
+    return Draws(percent, found.superfat, found.cured_g, inputs.lines_g)
 
-    def _filled(self, shares: list[float]) -> list[float]:
-        """Shares that make up each line again."""
-        totals = [0.0] * len(self._lines)
-        for home, share in zip(self._home, shares, strict=True):
-            totals[home] += share
-        return [
-            share / totals[home] if totals[home] else 0.0
-            for home, share in zip(self._home, shares, strict=True)
-        ]
+
+def draw_inputs(expanded: Expanded, batch: Batch, half_g: float) -> Inputs:
+    """Everything put in, as often as there are draws; a weighing is ``half_g`` off at most."""
+    substances, lyes = expanded.substances, batch.lyes
+    loss, half = float(batch.loss.percent), float(batch.loss.spread_percent)
+    groups = [
+        [_ends(s.saponification) for s in substances],
+        [_weighing(float(line.mass_g), half_g) for line in expanded.lines],
+        [_ends(s.share) for s in substances],
+        [_ends(s.acid) if s.acid != s.saponification else (0.0, 0.0) for s in substances],
+        [_weighing(float(lye.weighed_g), half_g) for lye in lyes],
+        [_ends(lye.strength) for lye in lyes],
+        [_weighing(float(batch.water_g), half_g)],
+        [(max(0.0, loss - half) / 100, min(99.0, loss + half) / 100)],
+    ]
+    drawn = iter(_columns([ends for group in groups for ends in group]))
+    columns = [[next(drawn) for _ in group] for group in groups]
+    saponification, lines, shares, acids, lyes_g, strengths, (water,), (lost,) = columns
+    return Inputs(
+        lines_g=lines,
+        shares=_filled(shares, [s.line for s in substances]),
+        saponification=saponification,
+        acid=[
+            # Free acids are all acid: their acid value is their saponification value.
+            value if s.acid == s.saponification else list(map(min, value, acid))
+            for s, value, acid in zip(substances, saponification, acids, strict=True)
+        ],
+        lyes_g=lyes_g,
+        strengths=strengths,
+        water_g=water,
+        loss=lost,
+    )
+
+
+def _columns(ranges: Sequence[tuple[float, float]]) -> Iterator[Column]:
+    """Evenly drawn figures for each range, draw after draw; a range without width is no draw."""
+    varying = sum(low != high for low, high in ranges)
+    random = Random(_SEED).random
+    numbers = [random() for _ in range(varying * DRAWS)]
+    place = 0
+    for low, high in ranges:
+        if low == high:
+            yield [low] * DRAWS
+            continue
+        width = high - low
+        yield [max(0.0, low + width * number) for number in numbers[place::varying]]
+        place += 1
+
+
+def _weighing(mass_g: float, half_g: float) -> tuple[float, float]:
+    return (mass_g - half_g, mass_g + half_g) if mass_g else (0.0, 0.0)
+
+
+def _filled(shares: Sequence[Column], homes: Sequence[int]) -> list[Column]:
+    """Shares that make up each line again."""
+    of_line: dict[int, list[Column]] = {}
+    for home, share in zip(homes, shares, strict=True):
+        of_line.setdefault(home, []).append(share)
+    totals = {home: column_sum(columns, DRAWS) for home, columns in of_line.items()}
+    return [
+        [part / whole if whole else 0.0 for part, whole in zip(share, totals[home], strict=True)]
+        for home, share in zip(homes, shares, strict=True)
+    ]
 
 
 def _ends(values: Range) -> tuple[float, float]:

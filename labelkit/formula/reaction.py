@@ -7,6 +7,9 @@
 
 Masses are grams in floats, amounts are moles. Molar masses in g/mol (IUPAC atomic weights).
 
+Everything is counted for many draws of the inputs at once, a column for each figure: the figure
+declared, a single draw, and the ranges around it come from the same lines.
+
 When alkali runs short, hydroxy acids are neutralised first. The fat left over is a declared
 convention, not a measurement: first the oils added after trace, then every other triglyceride in
 proportion to its share, then waxes; free fatty acids last, as alkali takes them before any ester.
@@ -14,7 +17,7 @@ proportion to its share, then waxes; free fatty acids last, as alkali takes them
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -22,6 +25,9 @@ NAOH = 39.997
 KOH = 56.106
 WATER = 18.015
 GLYCEROL = 92.094
+
+Column = Sequence[float]
+"""One figure in each draw."""
 
 
 class Yields(IntEnum):
@@ -35,9 +41,9 @@ class Yields(IntEnum):
 class Fat:
     """Something with a saponification value, mg KOH per g, of which free acids take ``acid``."""
 
-    mass_g: float
-    saponification: float
-    acid: float = 0.0
+    mass_g: Column
+    saponification: Column
+    acid: Column
     yields: Yields = Yields.GLYCEROL
     late: bool = False
     """Added after trace."""
@@ -45,26 +51,25 @@ class Fat:
 
 @dataclass(frozen=True, slots=True)
 class HydroxyAcid:
-    mass_g: float
+    mass_g: Column
     molar_mass: float
     alkali_per_mole: int
 
     @property
-    def demand_mol(self) -> float:
-        return self.mass_g / self.molar_mass * self.alkali_per_mole
+    def demand_mol(self) -> list[float]:
+        return [mass / self.molar_mass * self.alkali_per_mole for mass in self.mass_g]
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What became of one fat or acid, in grams. A wax's alcohol is within its soap figures."""
 
-    free_g: float
-    sodium_g: float
-    potassium_g: float
-    glycerol_g: float
-    water_g: float
-    reacted_g: float
-    alkali_mol: float
+    free_g: Column
+    sodium_g: Column
+    potassium_g: Column
+    glycerol_g: Column
+    water_g: Column
+    reacted_g: Column
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,119 +78,135 @@ class Reaction:
 
     fats: tuple[Outcome, ...]
     acids: tuple[Outcome, ...]
-    spare_naoh_g: float
-    spare_koh_g: float
-    superfat: float
+    spare_naoh_g: Column
+    spare_koh_g: Column
+    superfat: Column
     """Share of the fats' alkali demand that was not met; negative: an excess of alkali."""
 
 
 def react(
-    fats: Sequence[Fat], acids: Sequence[HydroxyAcid], naoh_g: float, koh_g: float
+    fats: Sequence[Fat], acids: Sequence[HydroxyAcid], naoh_g: Column, koh_g: Column
 ) -> Reaction:
     """Reacts everything with pure alkali to the end."""
-    alkali = naoh_g / NAOH + koh_g / KOH
-    sodium = (naoh_g / NAOH) / alkali if alkali else 1.0
-    for_acids = min(alkali, sum(acid.demand_mol for acid in acids))
-    for_fats = alkali - for_acids
-    demand = sum(_demand_mol(fat) for fat in fats)
-    missing = _missing(fats, max(0.0, demand - for_fats))
-    spare = max(0.0, for_fats - demand)
+    draws = len(naoh_g)
+    alkali = [naoh / NAOH + koh / KOH for naoh, koh in zip(naoh_g, koh_g, strict=True)]
+    sodium = [naoh / NAOH / a if a else 1.0 for naoh, a in zip(naoh_g, alkali, strict=True)]
+    acids_mol = column_sum((acid.demand_mol for acid in acids), draws)
+    for_acids = list(map(min, alkali, acids_mol))
+    for_fats = [a - taken for a, taken in zip(alkali, for_acids, strict=True)]
+    needs = [_need(fat) for fat in fats]
+    demand = column_sum((need.whole for need in needs), draws)
+    both = list(zip(demand, for_fats, strict=True))
+    unmet = _unmet(fats, needs, [max(0.0, wanted - given) for wanted, given in both])
+    spare = [max(0.0, given - wanted) for wanted, given in both]
     return Reaction(
-        fats=tuple(_fat_outcome(f, m, sodium) for f, m in zip(fats, missing, strict=True)),
-        acids=_acid_outcomes(acids, for_acids, sodium),
-        spare_naoh_g=spare * sodium * NAOH,
-        spare_koh_g=spare * (1 - sodium) * KOH,
-        superfat=(demand - for_fats) / demand if demand else 0.0,
+        fats=tuple(
+            _fat_outcome(fat, need, *parts, sodium)
+            for fat, need, parts in zip(fats, needs, unmet, strict=True)
+        ),
+        acids=_acid_outcomes(acids, acids_mol, for_acids, sodium),
+        spare_naoh_g=[mol * s * NAOH for mol, s in zip(spare, sodium, strict=True)],
+        spare_koh_g=[mol * (1 - s) * KOH for mol, s in zip(spare, sodium, strict=True)],
+        superfat=[(wanted - given) / wanted if wanted else 0.0 for wanted, given in both],
     )
 
 
-def _demand_mol(fat: Fat) -> float:
-    return fat.mass_g * fat.saponification / 1000 / KOH
+def column_sum(columns: Iterable[Column], draws: int) -> list[float]:
+    """The sum in each draw; noughts where there is no column."""
+    found = list(columns)
+    return list(map(sum, zip(*found, strict=True))) if found else [0.0] * draws
 
 
 @dataclass(frozen=True, slots=True)
-class _Missing:
-    """Alkali that a fat's esters and its free acids go without, in mol."""
+class _Need:
+    """Alkali that a fat's esters and its free acids could take, in mol."""
 
-    ester: float
-    acid: float
-
-
-def _missing(fats: Sequence[Fat], short_mol: float) -> list[_Missing]:
-    """Who goes without, tier by tier; within a tier all in the same proportion."""
-    acid = [min(1.0, f.acid / f.saponification) if f.saponification else 0.0 for f in fats]
-    ester_mol = [_demand_mol(f) * (1 - a) for f, a in zip(fats, acid, strict=True)]
-    acid_mol = [_demand_mol(f) * a for f, a in zip(fats, acid, strict=True)]
-    glycerides = [f.yields is Yields.GLYCEROL for f in fats]
-    esters = [0.0] * len(fats)
-    for tier in (
-        [i for i, f in enumerate(fats) if glycerides[i] and f.late],
-        [i for i, f in enumerate(fats) if glycerides[i] and not f.late],
-        [i for i, _ in enumerate(fats) if not glycerides[i]],
-    ):
-        part, short_mol = _part_of(sum(ester_mol[i] for i in tier), short_mol)
-        for i in tier:
-            esters[i] = part * ester_mol[i]
-    part, _ = _part_of(sum(acid_mol), short_mol)
-    return [_Missing(e, part * a) for e, a in zip(esters, acid_mol, strict=True)]
+    whole: Column
+    ester: Column
+    acid: Column
 
 
-def _part_of(capacity_mol: float, short_mol: float) -> tuple[float, float]:
+def _need(fat: Fat) -> _Need:
+    whole, ester, acid = [], [], []
+    per_mol = 1000 * KOH
+    for mass, value, acid_value in zip(fat.mass_g, fat.saponification, fat.acid, strict=True):
+        mol = mass * value / per_mol
+        share = acid_value / value if acid_value < value else 1.0
+        whole.append(mol)
+        ester.append(mol * (1 - share))
+        acid.append(mol * share)
+    return _Need(whole, ester, acid)
+
+
+def _unmet(
+    fats: Sequence[Fat], needs: Sequence[_Need], short_mol: Column
+) -> list[tuple[Column, Column]]:
+    """Which part of each fat's esters and free acids goes without, tier by tier; within a tier all
+    in the same proportion."""
+    tiers = [2 if f.yields is not Yields.GLYCEROL else 0 if f.late else 1 for f in fats]
+    parts: list[Column] = []
+    for tier in range(3):
+        esters = (need.ester for need, own in zip(needs, tiers, strict=True) if own == tier)
+        part, short_mol = _part_of(column_sum(esters, len(short_mol)), short_mol)
+        parts.append(part)
+    acid_part, _ = _part_of(column_sum((n.acid for n in needs), len(short_mol)), short_mol)
+    return [(parts[tier], acid_part) for tier in tiers]
+
+
+def _part_of(capacity_mol: Column, short_mol: Column) -> tuple[Column, Column]:
     """Which part of a tier goes without, and what is still to be found."""
-    if capacity_mol <= 0:
-        return 0.0, short_mol
-    taken = min(capacity_mol, short_mol)
-    return taken / capacity_mol, short_mol - taken
+    both = list(zip(capacity_mol, short_mol, strict=True))
+    return (
+        [min(1.0, short / capacity) if capacity > 0 else 0.0 for capacity, short in both],
+        [max(0.0, short - capacity) for capacity, short in both],
+    )
 
 
-def _fat_outcome(fat: Fat, missing: _Missing, sodium: float) -> Outcome:
-    demand = _demand_mol(fat)
-    if demand <= 0:
-        return Outcome(fat.mass_g, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    acid_demand = demand * min(1.0, fat.acid / fat.saponification)
-    alkali = max(0.0, demand - missing.ester - missing.acid)
-    acid = min(alkali, max(0.0, acid_demand - missing.acid))
+def _fat_outcome(
+    fat: Fat, need: _Need, ester_part: Column, acid_part: Column, sodium: Column
+) -> Outcome:
     # Ester and acid have nearly the same equivalent weight, so mass goes with alkali demand.
-    free = fat.mass_g * (missing.ester + missing.acid) / demand
-    glycerol = (alkali - acid) / 3 * GLYCEROL if fat.yields is Yields.GLYCEROL else 0.0
-    water = acid * WATER
-    return _salts(fat.mass_g - free, free, alkali, sodium, glycerol, water)
+    glycerol_of_ester = GLYCEROL / 3 if fat.yields is Yields.GLYCEROL else 0.0
+    free, glycerol, water, alkali = [], [], [], []
+    rows = zip(fat.mass_g, need.whole, need.ester, need.acid, ester_part, acid_part, strict=True)
+    for mass, whole, ester, acid, no_ester, no_acid in rows:
+        met_ester, met_acid = ester * (1 - no_ester), acid * (1 - no_acid)
+        unmet = ester * no_ester + acid * no_acid
+        free.append(mass * unmet / whole if whole > 0 else mass)
+        glycerol.append(met_ester * glycerol_of_ester)
+        water.append(met_acid * WATER)
+        alkali.append(met_ester + met_acid)
+    return _salts(fat.mass_g, free, alkali, sodium, glycerol, water)
 
 
 def _acid_outcomes(
-    acids: Sequence[HydroxyAcid], alkali_mol: float, sodium: float
+    acids: Sequence[HydroxyAcid], demand_mol: Column, alkali_mol: Column, sodium: Column
 ) -> tuple[Outcome, ...]:
-    demand = sum(acid.demand_mol for acid in acids)
-    met = alkali_mol / demand if demand else 0.0
-    return tuple(
-        _salts(
-            acid.mass_g * met,
-            acid.mass_g * (1 - met),
-            acid.demand_mol * met,
-            sodium,
-            0.0,
-            acid.demand_mol * met * WATER,
-        )
-        for acid in acids
-    )
+    met = [a / d if d else 0.0 for a, d in zip(alkali_mol, demand_mol, strict=True)]
+    nothing = [0.0] * len(met)
+    outcomes = []
+    for acid in acids:
+        alkali = [mol * part for mol, part in zip(acid.demand_mol, met, strict=True)]
+        free = [mass * (1 - part) for mass, part in zip(acid.mass_g, met, strict=True)]
+        water = [mol * WATER for mol in alkali]
+        outcomes.append(_salts(acid.mass_g, free, alkali, sodium, nothing, water))
+    return tuple(outcomes)
 
 
 def _salts(
-    reacted_g: float,
-    free_g: float,
-    alkali_mol: float,
-    sodium: float,
-    glycerol_g: float,
-    water_g: float,
+    mass_g: Column,
+    free_g: Column,
+    alkali_mol: Column,
+    sodium: Column,
+    glycerol_g: Column,
+    water_g: Column,
 ) -> Outcome:
     """The mass balance: salt = reacted + alkali - glycerol - water, for each metal's share."""
-    rest = reacted_g - glycerol_g - water_g
-    return Outcome(
-        free_g=free_g,
-        sodium_g=sodium * (rest + alkali_mol * NAOH),
-        potassium_g=(1 - sodium) * (rest + alkali_mol * KOH),
-        glycerol_g=glycerol_g,
-        water_g=water_g,
-        reacted_g=reacted_g,
-        alkali_mol=alkali_mol,
-    )
+    reacted, sodium_g, potassium_g = [], [], []
+    rows = zip(mass_g, free_g, alkali_mol, sodium, glycerol_g, water_g, strict=True)
+    for mass, free, mol, share, glycerol, water in rows:
+        rest = mass - free - glycerol - water
+        reacted.append(mass - free)
+        sodium_g.append(share * (rest + mol * NAOH))
+        potassium_g.append((1 - share) * (rest + mol * KOH))
+    return Outcome(free_g, sodium_g, potassium_g, glycerol_g, water_g, reacted)

@@ -155,8 +155,8 @@ def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Dou
         limited += 1
         used += share / scent.limit_percent if scent.limit_percent else Decimal("Infinity")
         values = [
-            100 * grams[index] / cured
-            for grams, cured in zip(draws.lines_g, draws.cured_g, strict=True)
+            100 * grams / cured
+            for grams, cured in zip(draws.lines_g[index], draws.cured_g, strict=True)
         ]
         yield from _against_limit(
             scent.name, share, scent.limit_percent, spread_of(values).high, batch

@@ -11,6 +11,7 @@ from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import AllergenShare
 from labelkit.formula.draws import Draws, spread_of
 from labelkit.formula.expand import Expanded, Line
+from labelkit.formula.reaction import column_sum
 from labelkit.order.recipe import Recipe
 
 
@@ -38,13 +39,7 @@ def allergens_found(
     found = []
     for name, sources in masses.items():
         mass = sum((expanded.lines[i].mass_g * high / 100 for i, _, high in sources), Decimal(0))
-        ends = [
-            [
-                sum(grams[i] * float(part[end]) for i, *part in sources) / cured
-                for grams, cured in zip(draws.lines_g, draws.cured_g, strict=True)
-            ]
-            for end in (0, 1)
-        ]
+        ends = [_percents(draws, [(i, float(part[end])) for i, *part in sources]) for end in (0, 1)]
         found.append(
             AllergenFound(
                 AllergenShare(
@@ -59,6 +54,13 @@ def allergens_found(
             )
         )
     return tuple(sorted(found, key=lambda f: (-f.mass_g, f.share.inci)))
+
+
+def _percents(draws: Draws, parts: list[tuple[int, float]]) -> list[float]:
+    """Percent of the finished mass in each draw of so many percent of some lines."""
+    columns = ([grams * percent for grams in draws.lines_g[i]] for i, percent in parts)
+    masses = column_sum(columns, len(draws.cured_g))
+    return [mass / cured for mass, cured in zip(masses, draws.cured_g, strict=True)]
 
 
 def _sources(recipe: Recipe, expanded: Expanded) -> Iterator[tuple[int, str, Decimal, Decimal]]:

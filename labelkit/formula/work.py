@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.formula.batch import Batch, batch_from
-from labelkit.formula.composition import FROM_LYE, FROM_WATER, Composition, Piece, compose, nominal
+from labelkit.formula.composition import FROM_LYE, FROM_WATER, Composition, Piece, composition_of
 from labelkit.formula.declaration import Basis
 from labelkit.formula.draws import Draws, draws_of
 from labelkit.formula.expand import Expanded, expand
@@ -58,7 +58,7 @@ def worked(recipe: Recipe, policy: Policy) -> Work:
     expanded = expand(recipe, materials_of(recipe))
     batch = batch_from(recipe, expanded)
     names = Names(expanded, policy)
-    composition = compose(expanded, batch, nominal(expanded, batch), policy.style, policy.basis)
+    composition = composition_of(expanded, batch, policy.style, policy.basis)
     _check_loss(recipe, batch, composition)
     draws = draws_of(
         expanded, batch, float(recipe.scale_g), policy.style, policy.basis, names.printed

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import islice
 
 from labelkit.impose.guide import GuidePage, cut_by_outline, guide_pages
@@ -141,6 +142,7 @@ def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple
     )  # fmt: skip
 
 
+@lru_cache(maxsize=16)  # drawing, reading back and counting ask for the same sheets
 def _sheet(
     page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle, slug: str
 ) -> Sheet:

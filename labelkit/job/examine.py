@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from labelkit import rules
 from labelkit.checks.approval import approval_finding
@@ -17,9 +18,10 @@ from labelkit.common.text_match import as_read
 from labelkit.compose.job import Job
 from labelkit.job.prepare import preflight, prepare
 from labelkit.model.runs import Panel, Run, element_texts
-from labelkit.pdf.compare import TRIM_TOLERANCE_MM
-from labelkit.pdf.read import PlacedPanel, read_panels
 from labelkit.rules.findings import Finding, Level, Report
+
+if TYPE_CHECKING:
+    from labelkit.pdf.read import PlacedPanel
 
 UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
 """What a finished label may say otherwise than the one composed from the spec."""
@@ -96,6 +98,8 @@ def _rank(finding: Finding) -> int:
 
 def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
     """What a finished panel says otherwise than the spec, and what runs over its trim."""
+    from labelkit.pdf.compare import TRIM_TOLERANCE_MM
+
     by_name = {panel.name: panel for panel in made}
     for panel in read:
         for run in panel.runs:
@@ -150,6 +154,8 @@ def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding
 
 
 def _labels_of(pdf: Path) -> tuple[PlacedPanel, ...]:
+    from labelkit.pdf.read import read_panels  # only a finished file asks for a reader of PDFs
+
     placed = read_panels(pdf).panels
     if not placed:
         raise InputError(

@@ -110,11 +110,12 @@ class Outline:
 
     def contains(self, box: Box, margin_mm: float = 0.0) -> bool:
         """Whether the whole box lies inside the trim, at least ``margin_mm`` away from it."""
-        corners = [(x, y) for x in (box.x0_mm, box.x1_mm) for y in (box.y0_mm, box.y1_mm)]
+        # The corner that reaches furthest towards an edge is over it first.
+        x0, y0, x1, y1 = box.x0_mm, box.y0_mm, box.x1_mm, box.y1_mm
         return all(
-            x * nx + y * ny <= reach - margin_mm + ROUNDING_MM
+            (x1 if nx > 0 else x0) * nx + (y1 if ny > 0 else y0) * ny
+            <= reach - margin_mm + ROUNDING_MM
             for nx, ny, reach in self._edges
-            for x, y in corners
         )
 
     def path(self, grow_mm: float = 0.0) -> str:

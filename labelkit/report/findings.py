@@ -11,7 +11,6 @@ from labelkit.common.messages import Said, formatted
 from labelkit.order.label import LabelSpec
 from labelkit.report.phrasebook import Phrases, languages, phrases
 from labelkit.report.reader import Reader, partly_english
-from labelkit.report.render import render
 from labelkit.report.speech import SOURCE, Speech
 from labelkit.rules import Change, Day
 from labelkit.rules.findings import Finding, Level, Report
@@ -237,18 +236,25 @@ def findings_text(report: Report, problems_only: bool = False, language: str = S
     """The findings for a terminal; with ``problems_only`` the notes are left out."""
     words = wording(report.regions, language)
     kept = [f for f in report.findings if not problems_only or f.level is not Level.NOTE]
-    return render(
-        "findings.txt.j2",
-        shown=[words.of(finding) for finding in kept],
-        colon="\u202f:" if language == "fr" else ":",
-        laws=words.laws(words.speech.cited(f.citation) for f in kept),
-        summary=words.summary(report),
-        caution=words.say("page.not_legal_advice"),
-    )
+    colon = "\u202f:" if language == "fr" else ":"
+    lines = [line for finding in kept for line in _finding_lines(words.of(finding), colon)]
+    laws = words.laws(words.speech.cited(f.citation) for f in kept)
+    foot = (words.say("page.not_legal_advice"), words.summary(report))
+    return "".join(f"{line}\n" for line in (*lines, *laws, *foot))
+
+
+def _finding_lines(found: Worded, colon: str) -> Iterator[str]:
+    region = f" ({found.region})" if found.region else ""
+    panel = f"  {found.panel}" if found.panel else ""
+    element = f", {found.element}" if found.element else ""
+    yield f"{found.level}  {found.rule}{region}{panel}{element}{colon} {found.message}"
+    yield from (f"      {line}" for line in (found.measured, found.remedy, found.source) if line)
 
 
 def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
     """The findings as one self-contained page."""
+    from labelkit.report.render import render
+
     words = wording(report.regions, language)
     return render(
         "findings.html.j2",

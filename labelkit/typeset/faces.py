@@ -362,7 +362,8 @@ def _face_of(file: FontFile, request: FaceRequest) -> Face:
     fontfiles.check_embedding(font, file.path)
     axes = pinned_axes(file, request)
     features = _features(data, file, request)
-    stated = font["name"].getDebugName(6) or ""
+    with fontfiles.readable(file.path):
+        stated = fontfiles.stated_name(font, 6)
     name = _instance_name(font, file, dict(axes)) if axes else derive.postscript_name(stated)
     name = (name or derive.postscript_name(file.path.stem) or "Unnamed") + "".join(
         _FEATURE_WORDS[feature] for feature in features
@@ -414,8 +415,7 @@ def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
     Registered names where the axes stand on them, the axis value otherwise (the scheme of Adobe
     Technical Note 5902, simplified).
     """
-    names = font["name"]
-    stem = names.getDebugName(25) or names.getDebugName(16) or names.getDebugName(1) or ""
+    stem = next((name for n in (25, 16, 1) if (name := fontfiles.stated_name(font, n))), "")
     weight, width = axes.get("wght", float(file.weight)), axes.get("wdth", 100.0)
     words = [
         _WIDTH_WORDS.get(width, f"Width{width:g}"),

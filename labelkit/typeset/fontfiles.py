@@ -9,7 +9,7 @@ import pkgutil
 import re
 import struct
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -50,7 +50,8 @@ _OTHER_KINDS = {
     b"wOFF": "is a web font (WOFF)",
     b"wOF2": "is a web font (WOFF2)",
 }
-_NEEDED_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "name", "post", "OS/2")
+_READ_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "OS/2")
+_NEEDED_TABLES = (*_READ_TABLES, "name", "post")
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,22 +140,42 @@ def sibling_files(family: str) -> tuple[FontFile, ...]:
 
 
 def describe(path: Path) -> FontFile:
-    """Weight, width, slope and axes as the file itself states them; FaceError if unreadable."""
-    font = open_font(read_font(path), path, ("OS/2",))
-    os2 = font["OS/2"]
-    axes: tuple[Axis, ...] = ()
-    if "fvar" in font:
-        axes = tuple(
-            Axis(axis.axisTag, axis.minValue, axis.defaultValue, axis.maxValue)
-            for axis in font["fvar"].axes
+    """Weight, width, slope and axes as the file itself states them; FaceError if unreadable.
+
+    Every style of a family is looked at before one is opened, so only these figures are read
+    (OpenType specification, OS/2 and fvar tables; from memory).
+    """
+    data = read_font(path)
+    with readable(path):
+        os2 = _table(data, b"OS/2")
+        weight, width_class = struct.unpack_from(">HH", os2, 4)
+        (selection,) = struct.unpack_from(">H", os2, 62)
+        return FontFile(
+            path,
+            weight,
+            WIDTH_PERCENT.get(width_class, 100.0),
+            bool(selection & 1),
+            tuple(_axes(_table(data, b"fvar"))),
         )
-    return FontFile(
-        path,
-        int(os2.usWeightClass),
-        WIDTH_PERCENT.get(int(os2.usWidthClass), 100.0),
-        bool(os2.fsSelection & 1),
-        axes,
-    )
+
+
+def _axes(fvar: bytes) -> Iterator[Axis]:
+    if not fvar:
+        return
+    start, _, count, size = struct.unpack_from(">4H", fvar, 4)
+    for place in range(start, start + count * size, size):
+        tag, *values = struct.unpack_from(">4s3l", fvar, place)
+        yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
+
+
+def _table(data: bytes, wanted: bytes) -> bytes:
+    """One table of a whole TrueType file; empty where it has none of that name."""
+    (count,) = struct.unpack_from(">H", data, 4)
+    for index in range(count):
+        tag, _, offset, length = struct.unpack_from(">4sLLL", data, 12 + 16 * index)
+        if tag == wanted:
+            return data[offset : offset + length]
+    return b""
 
 
 def read_font(path: Path) -> bytes:
@@ -195,18 +216,54 @@ def _is_complete(data: bytes) -> bool:
     return tables.issuperset(_NEEDED_TABLES)
 
 
-def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _NEEDED_TABLES) -> Any:
-    """A fontTools font whose ``tables`` have been read; FaceError when they make no sense."""
+@lru_cache(maxsize=16)
+def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -> Any:
+    """A fontTools font whose ``tables`` have been read; FaceError when they make no sense.
+
+    It is to be read only: whoever opens the same font again is given the same one.
+    """
     from fontTools.ttLib import TTFont
 
     with readable(path):
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
+        if "glyf" in tables:
+            # Numbers for names: the font's own say nothing here, and take long to read.
+            font.setGlyphOrder([f"glyph{n}" for n in range(font["maxp"].numGlyphs)])
         for tag in tables:
             font[tag]
         # OpenType specification, head table: 16 to 16384 (from memory).
         if "head" in tables and not 16 <= font["head"].unitsPerEm <= 16384:
             raise ValueError("units per em")
     return font
+
+
+def stated_name(font: Any, number: int) -> str:
+    """What a fontTools font calls itself under a number of its name table; empty where nothing.
+
+    The English name for Windows goes first, then the English one for old Macs, then any. fontTools
+    reads the table only after loading all there is to fonts, which takes longer than a panel to
+    compose. OpenType specification, name table (from memory).
+    """
+    table = font.reader["name"]
+    _, count, start = struct.unpack_from(">3H", table)
+    found: dict[tuple[int, int], str] = {}
+    for index in range(count):
+        platform, encoding, language, own, length, offset = struct.unpack_from(
+            ">6H", table, 6 + 12 * index
+        )
+        text = table[start + offset : start + offset + length]
+        if own != number or len(text) < length:
+            continue
+        with suppress(UnicodeDecodeError):
+            found.setdefault((platform, language), text.decode(_name_encoding(platform, encoding)))
+    windows, mac = found.get((3, 0x409), ""), found.get((1, 0), "")
+    return windows or mac or next(reversed(found.values()), "")
+
+
+def _name_encoding(platform: int, encoding: int) -> str:
+    if platform in (0, 3):
+        return "utf-16-be"
+    return "mac-roman" if (platform, encoding) == (1, 0) else "ascii"
 
 
 def kerning_adds_up(font: Any) -> bool:

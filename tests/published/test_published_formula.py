@@ -49,6 +49,13 @@ def test_hydroxy_acids_have_their_molar_mass() -> None:
         assert float(acid.molar_mass) == pytest.approx(molar(acid.formula), rel=TOLERANCE)
 
 
+def fat(
+    mass: float, saponification: float, acid: float = 0.0, yields: Yields = Yields.GLYCEROL
+) -> Fat:
+    """A fat in a single draw."""
+    return Fat([mass], [saponification], [acid], yields)
+
+
 @pytest.mark.parametrize(
     ("acid", "soap"),
     [
@@ -63,47 +70,47 @@ def test_a_pure_triglyceride_gives_three_soaps_and_a_glycerol(acid: str, soap: s
     """One mole of each, by molmass."""
     mass = triglyceride(acid)
     saponification = 3 * 1000 * molar("KOH") / mass
-    out = react([Fat(mass, saponification)], [], 3 * molar("NaOH"), 0.0)
-    assert out.fats[0].sodium_g == pytest.approx(3 * molar(soap), rel=TOLERANCE)
-    assert out.fats[0].glycerol_g == pytest.approx(molar("C3H8O3"), rel=TOLERANCE)
-    assert out.fats[0].water_g == 0
+    out = react([fat(mass, saponification)], [], [3 * molar("NaOH")], [0.0])
+    assert out.fats[0].sodium_g == pytest.approx([3 * molar(soap)], rel=TOLERANCE)
+    assert out.fats[0].glycerol_g == pytest.approx([molar("C3H8O3")], rel=TOLERANCE)
+    assert out.fats[0].water_g == [0]
 
 
 def test_potassium_soap_of_a_pure_triglyceride() -> None:
     """Triolein and KOH, by molmass."""
     mass = triglyceride("C18H34O2")
-    out = react([Fat(mass, 3000 * molar("KOH") / mass)], [], 0.0, 3 * molar("KOH"))
-    assert out.fats[0].potassium_g == pytest.approx(3 * molar("C18H33O2K"), rel=TOLERANCE)
-    assert out.fats[0].sodium_g == 0
+    out = react([fat(mass, 3000 * molar("KOH") / mass)], [], [0.0], [3 * molar("KOH")])
+    assert out.fats[0].potassium_g == pytest.approx([3 * molar("C18H33O2K")], rel=TOLERANCE)
+    assert out.fats[0].sodium_g == [0]
 
 
 def test_mixed_alkali_splits_by_moles() -> None:
     """Two moles of NaOH to one of KOH make two sodium oleates to one potassium oleate (molmass)."""
     mass = triglyceride("C18H34O2")
-    fat = Fat(mass, 3000 * molar("KOH") / mass)
-    out = react([fat], [], 2 * molar("NaOH"), molar("KOH")).fats[0]
-    assert out.sodium_g == pytest.approx(2 * molar("C18H33O2Na"), rel=TOLERANCE)
-    assert out.potassium_g == pytest.approx(molar("C18H33O2K"), rel=TOLERANCE)
+    oil = fat(mass, 3000 * molar("KOH") / mass)
+    out = react([oil], [], [2 * molar("NaOH")], [molar("KOH")]).fats[0]
+    assert out.sodium_g == pytest.approx([2 * molar("C18H33O2Na")], rel=TOLERANCE)
+    assert out.potassium_g == pytest.approx([molar("C18H33O2K")], rel=TOLERANCE)
 
 
 def test_a_free_acid_gives_water_and_no_glycerol() -> None:
     """Stearic acid, by molmass."""
     mass = molar("C18H36O2")
     value = 1000 * molar("KOH") / mass
-    out = react([Fat(mass, value, acid=value)], [], molar("NaOH"), 0.0).fats[0]
-    assert out.sodium_g == pytest.approx(molar("C18H35O2Na"), rel=TOLERANCE)
-    assert out.water_g == pytest.approx(molar("H2O"), rel=TOLERANCE)
-    assert out.glycerol_g == 0
+    out = react([fat(mass, value, acid=value)], [], [molar("NaOH")], [0.0]).fats[0]
+    assert out.sodium_g == pytest.approx([molar("C18H35O2Na")], rel=TOLERANCE)
+    assert out.water_g == pytest.approx([molar("H2O")], rel=TOLERANCE)
+    assert out.glycerol_g == [0]
 
 
 def test_a_wax_ester_gives_soap_and_alcohol_only() -> None:
     """Cetyl palmitate to sodium palmitate and cetyl alcohol, by molmass."""
     mass = molar("C32H64O2")
-    fat = Fat(mass, 1000 * molar("KOH") / mass, yields=Yields.ALCOHOL)
-    out = react([fat], [], molar("NaOH"), 0.0).fats[0]
+    wax = fat(mass, 1000 * molar("KOH") / mass, yields=Yields.ALCOHOL)
+    out = react([wax], [], [molar("NaOH")], [0.0]).fats[0]
     products = molar("C16H31O2Na") + molar("C16H34O")
-    assert out.sodium_g == pytest.approx(products, rel=TOLERANCE)
-    assert out.glycerol_g == out.water_g == 0
+    assert out.sodium_g == pytest.approx([products], rel=TOLERANCE)
+    assert out.glycerol_g == out.water_g == [0]
 
 
 @pytest.mark.parametrize(
@@ -117,14 +124,14 @@ def test_a_wax_ester_gives_soap_and_alcohol_only() -> None:
 def test_hydroxy_acids_take_their_own_alkali(acid: str, protons: int, salt: str) -> None:
     """One mole of each, by molmass; the fat beside them goes without."""
     out = react(
-        [Fat(100.0, 190.0)],
-        [HydroxyAcid(molar(acid), molar(acid), protons)],
-        protons * molar("NaOH"),
-        0.0,
+        [fat(100.0, 190.0)],
+        [HydroxyAcid([molar(acid)], molar(acid), protons)],
+        [protons * molar("NaOH")],
+        [0.0],
     )
-    assert out.acids[0].sodium_g == pytest.approx(molar(salt), rel=TOLERANCE)
-    assert out.acids[0].water_g == pytest.approx(protons * molar("H2O"), rel=TOLERANCE)
-    assert out.fats[0].free_g == pytest.approx(100, abs=0.01)
+    assert out.acids[0].sodium_g == pytest.approx([molar(salt)], rel=TOLERANCE)
+    assert out.acids[0].water_g == pytest.approx([protons * molar("H2O")], rel=TOLERANCE)
+    assert out.fats[0].free_g == pytest.approx([100], abs=0.01)
 
 
 # -- the materials table against published ranges --------------------------------------------------

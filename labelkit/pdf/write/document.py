@@ -8,13 +8,13 @@ thousand labels need no more room than a hundred. What pages share is written la
 from __future__ import annotations
 
 import hashlib
+import html
 import os
 import zlib
 from array import array
 from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
-from xml.sax.saxutils import escape
 
 from reportlab import rl_config
 from reportlab.pdfbase.pdfdoc import (
@@ -369,9 +369,10 @@ class _Document(PDFDocument):  # type: ignore[misc]
 
     def _xmp(self) -> bytes:
         """The same as XMP (ISO 16684-1), for what no longer reads the information dictionary."""
-        title, language = escape(self._title), escape(self._language)
+        title, language, keywords = (
+            html.escape(text, quote=False) for text in (self._title, self._language, self._keywords)
+        )
         date = "{:04d}-{:02d}-{:02d}T{:02d}:{:02d}:{:02d}Z".format(*self._timeStamp.YMDhms)
-        keywords = escape(self._keywords)
         told = f"\n<pdf:Keywords>{keywords}</pdf:Keywords>" if keywords else ""
         return f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
