@@ -13,8 +13,9 @@ from decimal import Decimal
 
 from labelkit.checks.craft import named, own_finding
 from labelkit.checks.durability import words_given
+from labelkit.checks.maker import maker_findings, origin_findings
 from labelkit.checks.scent import scent_findings
-from labelkit.common.messages import Day, Language, Number, Quoted, Said
+from labelkit.common.messages import Day, Language, Listed, Number, Quoted, Said
 from labelkit.common.text_match import as_read
 from labelkit.order.guest_files import UTF_16, WINDOWS_1252
 from labelkit.order.label import LabelSpec
@@ -33,6 +34,8 @@ THINNEST_MM = 2
 """A piece spread so thin over its face would be a leaf (labelkit's own judgement)."""
 MOST_YEARS_AHEAD = 5
 """An event so far off is likelier a slip in the year (labelkit's own judgement)."""
+FEW_GUESTS = 12
+"""For fewer, spares may well be as many (labelkit's own judgement)."""
 DAYS_A_YEAR = Decimal("365.25")
 _NO_SOURCE = Said("common practice, no source")
 
@@ -47,10 +50,14 @@ def order_findings(
         *(_day(spec, today) if today else ()),
         *_lot(spec, recipe),
         *_languages(spec),
+        *_lacking_languages(spec),
         *words_given(spec),
         *_list_notes(spec),
         *_guests(spec),
+        *_spares(spec),
         *scent_findings(spec, recipe),
+        *maker_findings(spec.maker),
+        *origin_findings(spec),
     )
 
 
@@ -125,6 +132,18 @@ def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
             element="date",
             remedy=Said("Check the year."),
         )
+    sold_on = spec.product.sold_on
+    if sold_on < today <= day:
+        yield own_finding(
+            "CRAFT-SOLD-ON",
+            Said(
+                "The day of sale, {day}, is past, and the event is not: the label is held to the"
+                " rules of that day",
+                day=Day(sold_on),
+            ),
+            element="date",
+            remedy=Said("Take product.sold_on out, or correct it."),
+        )
 
 
 def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
@@ -184,6 +203,33 @@ def _languages(spec: LabelSpec) -> Iterator[Finding]:
             ),
             remedy=Said('Add "{code}" to label.languages, or take the words out.', code=code),
         )
+
+
+def _lacking_languages(spec: LabelSpec) -> Iterator[Finding]:
+    """Words that are given in a language by its key and not in every one that the label has.
+
+    What a law asks for in all of them, the rules say.
+    """
+    lacking: dict[tuple[str, ...], list[str]] = {}
+    for key, words in _words(spec):
+        missing = tuple(code for code in spec.languages if code not in words)
+        if missing and words and "" not in words and key not in _ASKED_BY_LAW:
+            lacking.setdefault(missing, []).append(key)
+    for codes, keys in lacking.items():
+        yield own_finding(
+            "CRAFT-WORDS-MISSING",
+            Said(
+                "Words are not given in {languages}: {keys}",
+                languages=Listed(map(Language, codes), "and"),
+                keys=named(keys),
+            ),
+            remedy=Said(
+                "Add them, or give words that are the same in every language once, as plain text."
+            ),
+        )
+
+
+_ASKED_BY_LAW = frozenset({"product.identity"})
 
 
 def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
@@ -300,4 +346,20 @@ def _guests(spec: LabelSpec) -> Iterator[Finding]:
             element="guest",
             level=Level.NOTE,
             remedy=Said("Look whether each is a guest; two may share a name."),
+        )
+
+
+def _spares(spec: LabelSpec) -> Iterator[Finding]:
+    """As many spares as guests, where there are more guests than a table seats."""
+    event = spec.event
+    if event.spares >= event.guests >= FEW_GUESTS:
+        yield own_finding(
+            "CRAFT-SPARES",
+            Said(
+                "{spares} spares are made for {guests} guests",
+                spares=Number(event.spares),
+                guests=Number(event.guests),
+            ),
+            level=Level.NOTE,
+            remedy=Said("Check event.spares: it is a share of the guests, or a count."),
         )

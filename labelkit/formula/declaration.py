@@ -68,7 +68,8 @@ class Doubt:
     """Something the declaration depends on that the recipe does not settle."""
 
     kind: str
-    """"order", "threshold", "default", "name", "alkali", "limit" or "unknown-share"."""
+    """"order", "threshold", "default", "name", "alkali", "unit", "twice",
+    "limit" or "unknown-share"."""
     level: str
     """"fail", "warn" or "note": how the preflight should show it."""
     message: str

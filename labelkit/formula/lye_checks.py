@@ -192,6 +192,8 @@ def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
             ),
             Said("write the oils and the lye in the unit of the scale that weighs them"),
         )
+    if not ounces:
+        yield from _in_ounces_beside_grams(recipe)
     total = batch.oils_g / GRAMS_PER_OUNCE
     if total >= MOST_OUNCES and all(is_in_ounces(oil.typed) for oil in recipe.oils):
         yield Doubt(
@@ -203,4 +205,20 @@ def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
                 kilograms=Number(batch.oils_g / 1000, 1),
             ),
             Said("write so much in pounds, or correct the unit"),
+        )
+
+
+def _in_ounces_beside_grams(recipe: Recipe) -> Iterator[Doubt]:
+    """Ounces of what is stirred in, where oils and lye are in grams."""
+    added = [*recipe.additives, *recipe.colours]
+    ounces = [line.material for line in added if is_avoirdupois(line.typed)]
+    if ounces:
+        yield Doubt(
+            "unit",
+            "warn",
+            Said(
+                "{ounces} in ounces or pounds, and the oils in grams: an ounce is 28 grams",
+                ounces=Listed(ounces, "and"),
+            ),
+            Said("write it in the unit of the scale that weighs it"),
         )

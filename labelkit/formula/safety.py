@@ -67,9 +67,8 @@ def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
 def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
     """Values the maker gave that the published range does not bear out.
 
-    They are told when they are far outside, and when the published range makes an excess of alkali
-    of them, which fails: by its middle wherever the value lies, by its lower end for a value far
-    outside.
+    They are told, and fail when the published range makes an excess of alkali of them: by its
+    middle wherever the value lies, by its lower end for a value far outside.
     """
     outside = [s for s in expanded.substances if _is_outside(s)]
     ranges = [s.material.published for s in outside]
@@ -81,8 +80,6 @@ def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
         published = material.published
         far = is_far(value, published.ends)
         excess = value > published.high and (middle <= 0 or (far and least <= 0))
-        if not excess and not far:
-            continue
         ends: dict[str, object] = {"low": Number(published.low), "high": Number(published.high)}
         yield Doubt(
             "alkali",

@@ -15,11 +15,12 @@ from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
 from labelkit.formula.expand import Line, Substance
 from labelkit.formula.list_order import ONE_PERCENT, is_ordered
 from labelkit.formula.lye_checks import lye_doubts
+from labelkit.formula.materials import materials
 from labelkit.formula.purity import PURE, sold
 from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
 from labelkit.formula.scents import scent_doubts, statement_doubts
 from labelkit.formula.work import Work, distinct
-from labelkit.order.recipe import Kind
+from labelkit.order.recipe import Kind, Recipe, Weighed
 
 SWAP_SHARE = 0.05
 """Two names that swap in more than one draw in twenty: their order is said to be uncertain."""
@@ -35,6 +36,7 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
         *value_doubts(work.batch, work.expanded),
         *limit_doubts(work.batch, work.expanded, work.draws),
         *danger_doubts(work.recipe),
+        *_entered_twice(work.recipe),
         *essential_oil_doubts(work.batch, work.expanded),
         *_prohibited(work),
         *_order(work, lines),
@@ -53,6 +55,30 @@ def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
 
 def _sentence(text: str) -> Said:
     return Said("{text:cap}", text=text)
+
+
+def _entered_twice(recipe: Recipe) -> Iterator[Doubt]:
+    """An oil that stands in two blocks alike in kind: one may have been meant for another."""
+    oils: dict[tuple[str, bool], list[Weighed]] = {}
+    for oil in recipe.oils:
+        found = materials().find(oil.material)
+        oils.setdefault((found.id if found else oil.material, oil.after_trace), []).append(oil)
+    for same in oils.values():
+        if len(same) > 1:
+            yield Doubt(
+                "twice",
+                "note",
+                Said(
+                    "{material} stands in {count} blocks [[oil]]: {masses}",
+                    material=same[0].material,
+                    count=Number(len(same)),
+                    masses=Listed([oil.typed for oil in same], "and"),
+                ),
+                Said(
+                    "look whether one was meant for another oil; lots of one oil may stand in one"
+                    ' block, as lot = ["A", "B"]'
+                ),
+            )
 
 
 def _prohibited(work: Work) -> Iterator[Doubt]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import datetime as dt
 import re
 import tomllib
@@ -82,9 +83,24 @@ def _within(folder: Path, what: str) -> str:
     return f"did you mean {shown_path(own)}?" if own.is_file() else f"expected {what}"
 
 
+_DOCUMENT = "is a document of a word processor; save it as plain text in UTF-8"
+_NO_PLAIN_TEXT = (
+    (codecs.BOM_UTF16_LE, "is not UTF-8 text, but UTF-16; save the file as UTF-8"),
+    (codecs.BOM_UTF16_BE, "is not UTF-8 text, but UTF-16; save the file as UTF-8"),
+    (b"PK\x03\x04", _DOCUMENT),
+    (b"\xd0\xcf\x11\xe0", _DOCUMENT),
+    (b"{\\rtf", _DOCUMENT),
+)
+"""What files begin with that an editor of plain text did not write (their published formats, from
+memory), and what to do."""
+
+
 def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
     """The text of a UTF-8 file (a byte order mark is allowed), or InputError."""
     data = read_bytes(path, what, limit)
+    for sign, meant in _NO_PLAIN_TEXT:
+        if data.startswith(sign):
+            raise InputError(shown_path(path), "", None, meant)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

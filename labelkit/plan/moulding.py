@@ -12,6 +12,15 @@ from labelkit.plan.count import Counts
 SLICE_STEP_MM = Decimal("0.5")
 """What a cutter's stop can be set to: common practice, no source."""
 
+THINNEST_MM, THICKEST_MM = Decimal(8), Decimal(120)
+"""A slice of soap that still holds together, and one that a hand still holds (labelkit's own
+judgement)."""
+
+
+def is_odd_slice(slice_mm: Decimal | None) -> bool:
+    """Whether a loaf would be sliced as none is; False where none is sliced."""
+    return slice_mm is not None and not THINNEST_MM <= slice_mm <= THICKEST_MM
+
 
 @dataclass(frozen=True, slots=True)
 class Moulding:

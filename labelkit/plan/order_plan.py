@@ -20,11 +20,11 @@ from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
 from labelkit.order.maker import label_name
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price, read_prices
-from labelkit.plan.batching import BatchPlan, Role, Scales, plan_batch
-from labelkit.plan.cost import Cost, Pricing, cost, pricing
+from labelkit.plan.batching import BatchPlan, Role, Scales, Weighing, plan_batch
+from labelkit.plan.cost import Cost, MaterialCost, Pricing, cost, pricing
 from labelkit.plan.count import Counts, count
 from labelkit.plan.dates import Calendar, Schedule, Step
-from labelkit.plan.moulding import Balance, Moulding, balance, plan_moulding
+from labelkit.plan.moulding import Balance, Moulding, balance, is_odd_slice, plan_moulding
 from labelkit.plan.passed import Passed, passed
 from labelkit.plan.poured import (
     PouredBatch,
@@ -32,11 +32,13 @@ from labelkit.plan.poured import (
     counts_as_poured,
     find_poured,
     of_lot,
+    other_amount,
+    other_lots,
     spec_as_poured,
     weigh_up,
 )
 from labelkit.plan.pouring import PlannedLot, lot_of, order_days
-from labelkit.plan.price_list import Unused, densities, unused
+from labelkit.plan.price_list import Unused, densities, odd_oil_prices, unused
 from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
 from labelkit.plan.trace import Material, Record
 from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
@@ -69,12 +71,20 @@ class Worry(StrEnum):
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
+    ODD_SLICE = "odd-slice"
+    """A loaf would be sliced thinner or thicker than a bar of soap is."""
     OTHER_POURED = "other-poured"
     """A batch is recorded as poured for this label and event, under another lot than its own."""
     OTHER_LOT = "other-lot"
     """The label's lot neither is nor adds to what the pattern and the day of pouring give."""
     NO_LOTS = "no-lots"
+    OTHER_RECIPE = "other-recipe"
+    """The recipe's amounts are not those of the poured batch: the label follows the recipe."""
+    OTHER_LOTS = "other-lots"
+    """The recipe names other lots of a material than were recorded with the pour."""
     NO_PRICES = "no-prices"
+    ODD_PRICE = "odd-price"
+    """A kilogram of an oil costs what none does."""
     BELOW_COST = "below-cost"
     LOSS_ASSUMED = "loss-assumed"
 
@@ -185,6 +195,27 @@ class Plan:
     def other_duties(self) -> tuple[OtherTime, ...]:
         """Duties that are not in force on the day of sale, but were before or will be."""
         return duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
+
+    @property
+    def odd_prices(self) -> tuple[MaterialCost, ...]:
+        """Oils of which a kilogram costs so little or so much that a slip is likelier."""
+        return tuple(odd_oil_prices(self.cost))
+
+    @property
+    def amount_changed(self) -> tuple[Weighing, Decimal] | None:
+        """The material of which the poured batch holds most otherwise than the recipe would, with
+        the recipe's grams for as large a batch; None where it is the recipe's own."""
+        if self.poured is None:
+            return None
+        scales = _scales(self.job, self.spec.making)
+        return other_amount(self.batch, self.job.recipe, scales)
+
+    @property
+    def lots_changed(self) -> tuple[tuple[Weighing, tuple[str, ...]], ...]:
+        """Materials whose lots are other than those of the poured batch's record, with these."""
+        if self.poured is None:
+            return ()
+        return tuple(other_lots(self.batch, self.poured.record))
 
     @property
     def worries(self) -> tuple[Worry, ...]:
@@ -378,14 +409,22 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.CLOSED_DELIVERY
     if any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
+    if plan.poured is None and is_odd_slice(plan.moulding.slice_mm):
+        yield Worry.ODD_SLICE
     if plan.other_poured:
         yield Worry.OTHER_POURED
     if not plan.planned_lot.allows(plan.lot):
         yield Worry.OTHER_LOT
     if any(not line.lots for line in plan.batch.weighings if line.role is not Role.WATER):
         yield Worry.NO_LOTS
+    if plan.amount_changed is not None:
+        yield Worry.OTHER_RECIPE
+    if plan.lots_changed:
+        yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
+    if plan.odd_prices:
+        yield Worry.ODD_PRICE
     if plan.pricing.result < 0:
         yield Worry.BELOW_COST
     if plan.weight.loss.source == "default":

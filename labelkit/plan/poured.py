@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -26,6 +26,8 @@ from labelkit.plan.moulding import plan_moulding
 from labelkit.plan.trace import Material, Record, State, lines_of
 
 _NO_LOSS = Decimal(0)
+ROUNDED = Decimal("0.02")
+"""A share of a mass by which rounding to a scale may change it (labelkit's own judgement)."""
 
 
 @dataclass(frozen=True)
@@ -123,6 +125,36 @@ def batch_as_poured(recipe: Recipe, scales: Scales, entry: Record, label: LabelS
         weighings=tuple(map(_as_recorded, scaled.weighings, materials)),
         wanted_superfat_percent=scaled.wanted_superfat_percent,
     )
+
+
+def other_lots(batch: BatchPlan, entry: Record) -> Iterator[tuple[Weighing, tuple[str, ...]]]:
+    """What the recipe now names other lots of than were recorded, with those recorded."""
+    recorded = lines_of(entry.materials)
+    lines = lines_of(Material(w.name, w.lots, w.mass_g) for w in batch.weighings)
+    for weighing, key in zip(batch.weighings, lines, strict=True):
+        lots = recorded[key].lots if key in recorded else ()
+        if lots and weighing.lots != lots:
+            yield weighing, lots
+
+
+def other_amount(
+    poured: BatchPlan, recipe: Recipe, scales: Scales
+) -> tuple[Weighing, Decimal] | None:
+    """The line of a poured batch that is furthest from the recipe, with the recipe's grams.
+
+    None where every line is what the recipe would make of as large a batch, but for rounding.
+    """
+    total = sum((line.mass_g for line in poured.weighings), Decimal(0))
+    lines = zip(poured.weighings, plan_batch(recipe, total, scales).weighings, strict=True)
+    other = [
+        (abs(line.mass_g - own.mass_g), line, own.mass_g)
+        for line, own in lines
+        if abs(line.mass_g - own.mass_g) > max(own.mass_g * ROUNDED, 2 * scales.main_g)
+    ]
+    if not other:
+        return None
+    _, line, own_g = max(other, key=lambda found: found[0])
+    return line, own_g
 
 
 def _as_recorded(line: Weighing, material: Material) -> Weighing:

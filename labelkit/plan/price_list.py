@@ -14,10 +14,15 @@ from labelkit.formula.close_names import telling
 from labelkit.formula.materials import Materials
 from labelkit.order.prices import Price
 from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.cost import LYE_NAMES, MaterialCost, material_key, material_names
+from labelkit.plan.cost import LYE_NAMES, Cost, MaterialCost, material_key, material_names
 
 _NEAR = 0.75
 """How alike two names are of which one may be a slip of the other (difflib's ratio)."""
+
+USUAL_A_KG = (Decimal("1.5"), Decimal(1000))
+"""What a kilogram of an oil costs at least and at most in the currencies below (common practice, no
+source): less is the price of 100 g, more that of a kilogram asked for a gram."""
+_LIKE_A_DOLLAR = frozenset({"AUD", "CAD", "CHF", "EUR", "GBP", "NZD", "USD"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,15 @@ def _table() -> dict[str, Decimal]:
     text = files("labelkit.plan").joinpath("tables/densities.toml").read_text("utf-8")
     rows = tomllib.loads(text, parse_float=Decimal)["density"]
     return {material: (low + high) / 2 for material, (low, high) in rows.items()}
+
+
+def odd_oil_prices(cost: Cost) -> Iterator[MaterialCost]:
+    """The oils that cost less or more than any does; none in a currency that is not judged."""
+    least, most = USUAL_A_KG
+    for line in cost.materials if cost.currency in _LIKE_A_DOLLAR else ():
+        price = line.per_kg if line.weighing.role is Role.OIL else None
+        if price is not None and not least <= price <= most:
+            yield line
 
 
 def unused(

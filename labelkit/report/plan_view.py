@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from labelkit.common.errors import InputError, shown_path
 from labelkit.common.messages import Listed
@@ -15,8 +16,8 @@ from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
 from labelkit.plan.lots import Verdict
 from labelkit.plan.order_plan import FAILING, Plan, Worry
 from labelkit.plan.poured import PouredBatch
-from labelkit.report.phrasebook import Phrases
-from labelkit.report.plan_parts import Section, material, phrases_for, speech_for
+from labelkit.report.phrasebook import Phrases, plain
+from labelkit.report.plan_parts import Section, list_lots, material, phrases_for, speech_for
 from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
 from labelkit.report.plan_work import (
     batch,
@@ -160,6 +161,39 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         )
     if worry is Worry.NO_LOTS:
         return say("worry.no-lots", names=_names(plan, say, _lotless))
+    if worry is Worry.ODD_SLICE:
+        assert plan.moulding.slice_mm is not None, "asked only where loaves are sliced"
+        return say("worry.odd-slice", slice=say.number(plain(plan.moulding.slice_mm)))
+    if worry is Worry.OTHER_RECIPE:
+        assert plan.amount_changed is not None, "asked only where there is one"
+        line, own_g = plan.amount_changed
+        return say(
+            "worry.other-recipe",
+            name=material(plan, say, line),
+            poured=say.grams(line.mass_g, 0),
+            recipe=say.grams(own_g, 0),
+        )
+    if worry is Worry.OTHER_LOTS:
+        changed = [
+            say(
+                "worry.other-lots_material",
+                name=material(plan, say, line),
+                recorded=", ".join(lots),
+                now=list_lots(line),
+            )
+            for line, lots in plan.lots_changed
+        ]
+        return say("worry.other-lots", changed=speech_for(say)(Listed(changed, ";")))
+    if worry is Worry.ODD_PRICE:
+        odd = [
+            say(
+                "worry.odd-price_oil",
+                name=material(plan, say, line.weighing),
+                price=say.money(line.per_kg or Decimal(0), currency),
+            )
+            for line in plan.odd_prices
+        ]
+        return say("worry.odd-price", oils=speech_for(say)(Listed(odd, ";")))
     if worry is Worry.NO_PRICES:
         key = "worry.no-prices" if plan.can_be_quoted else "worry.no-quote"
         return say(key, names=speech_for(say)(Listed(unpriced(plan, say), ";")))
