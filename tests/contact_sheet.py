@@ -111,6 +111,7 @@ regions = ["{event.region}"]
 trim = "{TRIMS[shape]}"
 shape = "{shape}"
 layout = "{layout}"
+stock = "{"letter-plain" if event.region == "CA" else "a4-plain"}"
 {"[back]" if event.durability else ""}
 {f'durability = "{event.durability}"' if event.durability else ""}
 """
@@ -124,7 +125,9 @@ def event_job(layout: str, language: str, shape: str, folder: Path, guests: int 
     maker = f"labelkit = 1\n[maker]\n{event.maker}\n"
     (folder / "maker.toml").write_text(maker, encoding="utf-8")
     recipe = ROOT / "samples" / "lighthouse-supper" / "recipe.toml"
-    (folder / "recipe.toml").write_bytes(recipe.read_bytes())
+    own = f"[[scent]]\nlabel_scent = {event.scent}\n"
+    text = recipe.read_text(encoding="utf-8").replace("[[scent]]\n", own)
+    (folder / "recipe.toml").write_text(text, encoding="utf-8")
     return prepare(label)
 
 

@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import textwrap
+import threading
 from pathlib import Path
 
 import pytest
@@ -111,7 +112,8 @@ def test_ctrl_c_between_two_names_waits_for_the_second(
     replace = Path.replace
 
     def interrupted(self: Path, target: Path) -> Path:
-        os.kill(os.getpid(), signal.SIGINT)
+        # To this thread: a worker of a parallel run has another one, which the signal might take.
+        signal.pthread_kill(threading.get_ident(), signal.SIGINT)
         replaced.append(Path(target))
         return replace(self, target)
 

@@ -5,6 +5,7 @@ That headlines and other display lines are left unhyphenated is common practice,
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,12 +13,14 @@ from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
 
 from labelkit.common.errors import FitError
 from labelkit.common.quantity import PT_PER_MM
+from labelkit.common.resources import layouts_dir
 from labelkit.compose import compose
 from labelkit.compose.element_words import Wording, wordings
 from labelkit.compose.job import Job
 from labelkit.compose.parts import Hyphens
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.order.label import Trim
+from labelkit.order.layout import read_layout
 from labelkit.typeset.shape import shape
 
 NARROW_TRIMS = {
@@ -39,22 +42,42 @@ def hyphenated(job: Job, trim: Trim) -> list[tuple[str, str, str]]:
     return [(r.element, r.text, r.face) for r in panel.runs if r.text.endswith(SOFT_HYPHEN)]
 
 
+@pytest.fixture(scope="module")
+def jobs(tmp_path_factory: pytest.TempPathFactory) -> list[Job]:
+    """One of each invented event, to be laid out anew."""
+    return [
+        event_job("lantern", language, "rounded", tmp_path_factory.mktemp("event"))
+        for language in EVENTS
+    ]
+
+
+@pytest.fixture(scope="module")
+def trims(tmp_path_factory: pytest.TempPathFactory) -> list[Trim]:
+    """Those that the layouts are drawn for."""
+    folder = tmp_path_factory.mktemp("trims")
+    return [event_job("lantern", "en", outline, folder).spec.trim for outline in TRIMS]
+
+
+def laid_out(job: Job, layout: str) -> Job:
+    return replace(job, layout=read_layout(layouts_dir() / f"{layout}.toml"))
+
+
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_display_text_stays_whole_in_every_language_and_shape(layout: str, tmp_path: Path) -> None:
-    for language in EVENTS:
-        for outline in TRIMS:
-            job = event_job(layout, language, outline, tmp_path)
-            assert not hyphenated(job, job.spec.trim), (language, outline)
+def test_display_text_stays_whole_in_every_language_and_shape(
+    layout: str, jobs: list[Job], trims: list[Trim]
+) -> None:
+    for job in jobs:
+        for trim in trims:
+            assert not hyphenated(laid_out(job, layout), trim), (job.spec.languages, trim)
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("outline", NARROW_TRIMS)
 def test_display_text_stays_whole_on_narrow_trims(
-    layout: str, outline: str, tmp_path: Path
+    layout: str, outline: str, jobs: list[Job]
 ) -> None:
-    for language in EVENTS:
-        job = event_job(layout, language, outline, tmp_path)
-        assert not hyphenated(job, NARROW_TRIMS[outline]), language
+    for job in jobs:
+        assert not hyphenated(laid_out(job, layout), NARROW_TRIMS[outline]), job.spec.languages
 
 
 def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) -> None:

@@ -68,7 +68,7 @@ def test_it_is_the_same_everywhere(
     """In another language, zone, hash seed and folder, and another Python where there is one."""
     shutil.copytree(sample.parent, tmp_path / "elsewhere")
     program = (
-        "from pathlib import Path; from labelkit.compose.job import prepare;"
+        "from pathlib import Path; from labelkit.job.prepare import prepare;"
         "from labelkit.compose.fingerprint import fingerprint;"
         "print(fingerprint(prepare(Path('label.toml'))))"
     )

@@ -85,8 +85,12 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
     [
         ("josefin-sans", {"wght": 600.0}),
         ("eb-garamond", {"wght": 500.0}),
-        ("fraunces", {"wght": 650.0, "opsz": 9.0, "SOFT": 0.0, "WONK": 0.0}),
-        ("noto-sans", {"wght": 700.0, "wdth": 82.0}),
+        pytest.param(
+            "fraunces",
+            {"wght": 650.0, "opsz": 9.0, "SOFT": 0.0, "WONK": 0.0},
+            marks=pytest.mark.long,
+        ),
+        pytest.param("noto-sans", {"wght": 700.0, "wdth": 82.0}, marks=pytest.mark.long),
     ],
 )
 def test_an_instance_is_what_fonttools_makes_of_it(family: str, axes: dict[str, float]) -> None:
