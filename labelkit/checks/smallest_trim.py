@@ -291,7 +291,7 @@ def _without(job: Job, panel: str, element: str) -> Job:
 
 def _with_spec(job: Job, spec: LabelSpec) -> Job:
     facts = replace(job.facts, ingredients_on=spec.ingredients_on)
-    return replace(job, spec=spec, facts=facts)
+    return replace(job, facts=facts).with_order(spec=spec)
 
 
 def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:

@@ -12,7 +12,6 @@ from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
 from labelkit.checks.order import order_findings
 from labelkit.checks.stock import stock_findings
-from labelkit.common import resources
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Listed
 from labelkit.compose.job import Job
@@ -20,10 +19,10 @@ from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
 from labelkit.model.runs import Panel
-from labelkit.order.label import LabelSpec, Trim, read_label, with_regions
-from labelkit.order.layout import find_layout, read_layout
-from labelkit.order.recipe import Recipe, read_recipe
-from labelkit.order.stock import Stock, find_stock
+from labelkit.order.label import LabelSpec, Trim
+from labelkit.order.order import Order, read_order
+from labelkit.order.recipe import Recipe
+from labelkit.order.stock import Stock
 from labelkit.plan.pouring import kept_from, planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
@@ -44,20 +43,20 @@ def prepare(
     today: dt.date | None = None,
 ) -> Job:
     """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
-    asked = rules.checked_regions(regions)  # an unknown one is told before anything is read
-    spec = with_regions(read_label(path), asked)
+    return job_of(read_order(path, regions=regions), on, today)
+
+
+def job_of(order: Order, on: dt.date | None = None, today: dt.date | None = None) -> Job:
+    """The job of an order, for the day of sale or another. Raises LabelkitError for a recipe that
+    nothing can be declared of."""
+    spec = order.spec
     day = on or spec.product.sold_on
-    recipe = read_recipe(spec.product.recipe)
     policy = policy_for(spec.regions, day, spec.product.first_sold_on)
-    declaration = formula.declare(recipe, policy)
-    stock = find_stock(spec.stock, path.parent)
-    second = spec.second and spec.second.stock
-    second_stock = find_stock(second, path.parent) if second else None
-    layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
-    facts = _facts(spec, recipe, declaration, stock)
-    if second_stock and second_stock.material != "clear":
+    declaration = formula.declare(order.recipe, policy)
+    facts = _facts(spec, order.recipe, declaration, order.stock)
+    if order.second_stock and order.second_stock.material != "clear":
         facts = replace(facts, opaque=(spec.ingredients_on,))
-    return Job(spec, recipe, declaration, facts, layout, stock, day, today, second_stock)
+    return Job(order, declaration, facts, day, today)
 
 
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
@@ -71,13 +70,13 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
         *order_findings(job.spec, job.recipe, job.today),
-        *stock_findings(job.spec, stocks),
+        *stock_findings(job.spec, stocks, job.order.printers),
     )
     try:
         for run in map(job.print_run, job.panel_names):
             labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
         guest_runs, unset = job.fitted_guests
-        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, guest_runs)
+        craft = Craft(job.composed, job.layout, job.facts, job.logo is not None, guest_runs)
         report = rules.judge(job.panels, job.known, job.regions, job.on, strict)
         unfit = [_unfit(unset)] if unset else []
         found = (*unfit, *report.findings, *craft_findings(craft), *own)
@@ -94,7 +93,7 @@ def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
         if second is not None:
             second = replace(second, trim=_enlarged(second.trim, factor))
         spec = replace(job.spec, trim=_enlarged(job.spec.trim, factor), second=second)
-        roomy = replace(job, spec=spec)
+        roomy = job.with_order(spec=spec)
         try:
             report = rules.judge(roomy.panels, job.facts, job.regions, job.on, strict)
         except FitError:

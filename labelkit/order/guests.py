@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 import unicodedata
+from array import array
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from pathlib import Path
@@ -81,6 +82,16 @@ class GuestList(NamedTuple):
     """Headings of the columns that are no part of a name."""
     notes: tuple[ListNote, ...] = ()
     """What was taken off, mended or guessed."""
+    lines: Sequence[int] = ()
+    """The line of the file, counted from 1, on which each name stands."""
+
+    def lines_of(self, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
+        """The lines on which each of these names stands; none of a name that is not listed."""
+        found: dict[str, list[int]] = {name: [] for name in names}
+        for line, name in zip(self.lines, self.names, strict=True):
+            if name in found:
+                found[name].append(line)
+        return {name: tuple(lines) for name, lines in found.items()}
 
 
 def read_guests(path: Path) -> GuestList:
@@ -93,35 +104,6 @@ def read_guests(path: Path) -> GuestList:
     InputError on a file of another kind, an empty one, a missing column, an open quotation mark, an
     absurdly long name, characters that cannot be printed, and on what is no name.
     """
-    listed = _listed(path)
-    return GuestList(tuple(listed.names), listed.unread, listed.notes)
-
-
-def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
-    """The lines of a guest list, counted from 1, on which each of these names stands.
-
-    The list is read anew: nothing of it has to be kept for the rare complaint about a name. Names
-    are as ``read_guests`` gives them; a name that is not on the list has no line. Raises InputError
-    as ``read_guests`` does.
-    """
-    found: dict[str, list[int]] = {name: [] for name in names}
-    listed = _listed(path)
-    for line, name in zip(listed.lines, listed.names, strict=True):
-        if name in found:
-            found[name].append(line)
-    return {name: tuple(lines) for name, lines in found.items()}
-
-
-class _Listed(NamedTuple):
-    """The names of a list with the line of each, and what there is to say of it."""
-
-    names: Sequence[str]
-    lines: Sequence[int]
-    unread: tuple[str, ...]
-    notes: tuple[ListNote, ...]
-
-
-def _listed(path: Path) -> _Listed:
     text, encoding = read_list_text(path)
     rows = _rows(path, text)
     header = [_heading(undecoded(cell)) for cell in rows[0].cells] if rows else []
@@ -154,7 +136,8 @@ def _listed(path: Path) -> _Listed:
     if encoding:
         guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
         notes.insert(0, ListNote(encoding, tuple(guessed)))
-    return _Listed(names, [row.line for row in rows], unread, tuple(notes))
+    lines = array("I", (row.line for row in rows))  # there may be a hundred thousand
+    return GuestList(tuple(names), unread, tuple(notes), lines)
 
 
 def _on_one_line(row: _Row) -> tuple[str, ...]:

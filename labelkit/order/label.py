@@ -17,9 +17,9 @@ from labelkit.common.messages import language_name
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import layouts_dir
 from labelkit.model.runs import ELEMENTS
-from labelkit.order.guest_names import ListNote
 from labelkit.order.guests import GuestList, read_guests
 from labelkit.order.keys import FIELDS, SURFACES
+from labelkit.order.laid_over import is_there
 from labelkit.order.layout import no_such_layout
 from labelkit.order.maker import Maker, read_maker, regions_of
 from labelkit.order.plan import Occasion, PlanSpec, read_plan
@@ -51,6 +51,7 @@ LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
 """Of one piece: a favour of a kilogram is a slip in the unit."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
+NO_LIST = GuestList(())
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +62,8 @@ class Event:
     guests: int
     spares: int
     guest_names: tuple[str, ...] = ()
-    unread_columns: tuple[str, ...] = ()
-    """Headings of the guest list's columns that are no part of a name."""
-    list_notes: tuple[ListNote, ...] = ()
-    """What was taken off, mended or guessed in reading the list."""
+    listed: GuestList = NO_LIST
+    """The whole list as it was read; of some guests alone the names are fewer."""
     guest_list: Path | None = None
     """The file the names come from."""
 
@@ -223,7 +222,7 @@ def _neighbour(table: Table, key: str, what: str) -> Path:
 
 
 def _event(table: Table) -> Event:
-    listed = GuestList(())
+    listed = NO_LIST
     if list_path := table.beside("guest_list", None):
         table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
         listed = read_guests(list_path)
@@ -242,8 +241,7 @@ def _event(table: Table) -> Event:
         guests=guests,
         spares=spares,
         guest_names=names,
-        unread_columns=listed.unread,
-        list_notes=listed.notes,
+        listed=listed,
         guest_list=list_path,
     )
 
@@ -338,7 +336,7 @@ def _stock(table: Table) -> str:
 def _makers_stock(path: Path, maker: Maker) -> str:
     """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
     own = maker.path.parent / maker.stock
-    if not maker.stock.endswith(".toml") or (path.parent / maker.stock).is_file():
+    if not maker.stock.endswith(".toml") or is_there(path.parent / maker.stock):
         return maker.stock
     if complaint := missing_file(own, "a stock file"):
         raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)

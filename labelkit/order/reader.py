@@ -18,6 +18,7 @@ from labelkit.common.days import day_hint
 from labelkit.common.errors import AsTyped, InputError, shown_path
 from labelkit.order.blanks import BLANK, blanks_of, refuse, without_blanks
 from labelkit.order.keys import home_of, is_key, kin_of, usual_word
+from labelkit.order.laid_over import is_there, text_over
 from labelkit.order.toml_mistakes import find_slip
 
 T = TypeVar("T")
@@ -57,7 +58,18 @@ SAVED_AS_TABLE = (
 
 
 def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
-    """The bytes of a file, or InputError when it is missing, unreadable or far too large."""
+    """The bytes of a file or of what is laid over it, or InputError when it is missing, unreadable
+    or far too large."""
+    data = text_over(path)
+    if data is None:
+        data = _read_file(path, what, limit)
+    if len(data) > limit:
+        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+    return data
+
+
+def _read_file(path: Path, what: str, limit: int) -> bytes:
+    """The bytes of a file, and one byte over the limit where it has more."""
     try:
         if path.is_dir():
             raise InputError(shown_path(path), "", None, f"is a folder; {_within(path, what)}")
@@ -66,13 +78,10 @@ def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTE
         if not path.is_file():
             raise InputError(shown_path(path), "", None, f"is not a plain file; expected {what}")
         with path.open("rb") as stream:
-            data = stream.read(limit + 1)
+            return stream.read(limit + 1)
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputError(shown_path(path), "", None, f"cannot be read: {reason}") from error
-    if len(data) > limit:
-        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
-    return data
 
 
 def _within(folder: Path, what: str) -> str:
@@ -172,7 +181,7 @@ def missing_file(path: Path, what: str) -> str:
     What lies there but is no such file is told by whoever reads it.
     """
     try:
-        if path.exists() or path.is_symlink():
+        if is_there(path) or path.exists() or path.is_symlink():
             return ""
         names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
     except (OSError, ValueError):

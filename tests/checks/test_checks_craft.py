@@ -27,7 +27,7 @@ def rules_of(job: Job) -> dict[str, Finding]:
 def on_clear(label: Path, ink: str = "#000000") -> Job:
     job = prepare(label)
     facts = replace(job.facts, clear_stock=True)
-    return replace(job, facts=facts, spec=replace(job.spec, colour=ink))
+    return replace(job, facts=facts).with_order(spec=replace(job.spec, colour=ink))
 
 
 def test_the_sample_passes_every_check(sample: Path) -> None:
