@@ -13,6 +13,7 @@ from labelkit.order.label import LabelSpec, read_label, with_regions
 from labelkit.order.laid_over import texts_laid_over
 from labelkit.order.layout import Layout, find_layout, read_layout
 from labelkit.order.logo import Logo, read_logo
+from labelkit.order.mistakes import collect, collected, told_together
 from labelkit.order.prices import PriceLine, read_prices
 from labelkit.order.printer import PrinterProfile, printers_file, read_printers
 from labelkit.order.recipe import Recipe, read_recipe
@@ -44,24 +45,40 @@ def read_order(
 
     ``laid_over`` holds texts to be read in place of files, by path: with it an order is read as it
     would be if they were saved. ``regions`` are asked about instead of the label's own. Raises
-    InputError for what cannot be used.
+    one InputError that tells every mistake in the files, with its line.
     """
     asked = checked_regions(regions)  # an unknown one is told before anything is read
-    with texts_laid_over(laid_over or {}):
+    with texts_laid_over(laid_over or {}), told_together():
         spec = with_regions(read_label(path), asked)
-        second = spec.second.stock if spec.second else ""
         return Order(
             spec=spec,
-            recipe=read_recipe(spec.product.recipe),
-            layout=read_layout(find_layout(spec.layout, path.parent, layouts_dir())),
-            stock=find_stock(spec.stock, path.parent),
-            second_stock=find_stock(second, path.parent) if second else None,
+            recipe=collect(lambda: read_recipe(spec.product.recipe)),
+            layout=_layout(spec),
+            stock=_stock(spec),
+            second_stock=_second_stock(spec),
             logo=_logo(spec),
             prices=_prices(spec),
-            printers=read_printers(printers_file(spec.maker.path)),
+            printers=collect(lambda: read_printers(printers_file(spec.maker.path))),
         )
 
 
+@collected
+def _layout(spec: LabelSpec) -> Layout:
+    return read_layout(find_layout(spec.layout, spec.path.parent, layouts_dir()))
+
+
+@collected
+def _stock(spec: LabelSpec) -> Stock:
+    return find_stock(spec.stock, spec.path.parent)
+
+
+@collected
+def _second_stock(spec: LabelSpec) -> Stock | None:
+    own = spec.second.stock if spec.second else ""
+    return find_stock(own, spec.path.parent) if own else None
+
+
+@collected
 def _logo(spec: LabelSpec) -> Logo | None:
     """The logo the spec names; a complaint about the file says which key brought it in."""
     if spec.logo is None:
@@ -73,6 +90,7 @@ def _logo(spec: LabelSpec) -> Logo | None:
         raise InputError(shown_path(spec.path), "label.logo", named, error.expected) from error
 
 
+@collected
 def _prices(spec: LabelSpec) -> tuple[PriceLine, ...]:
     named = spec.plan.money.price_list
     return read_prices(named.find()) if named else ()

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from labelkit.common.errors import InputError, shown_path
 from labelkit.common.quantity import QuantityError, parse_volume_ml
+from labelkit.order.mistakes import collect
 from labelkit.order.reader import Table, read_toml
 
 
@@ -61,14 +62,18 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     the volume, beside which ``density`` (g per mL) may stand.
     """
     top = read_toml(path, "a price list (prices.toml)")
-    found: dict[str, PriceLine] = {}
-    for table in top.tables("price"):
-        line = _price_line(table)
-        if line.item.casefold() in found:
-            table.wrong("item", line.item, "stands twice in this list")
-        found[line.item.casefold()] = line
+    lines = top.rows("price", _price_line)
+    collect(_check_items, top, lines)
     top.done()
-    return tuple(found.values())
+    return lines
+
+
+def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
+    known: set[str] = set()
+    for line in lines:
+        if line.item.casefold() in known:
+            top.wrong(f"{line.key}.item", line.item, "stands twice in this list")
+        known.add(line.item.casefold())
 
 
 def _price_line(table: Table) -> PriceLine:

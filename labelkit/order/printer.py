@@ -60,7 +60,7 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     if not is_there(path) and not path.exists():
         return ()
     table = read_toml(path, "a file of printers (printers.toml)")
-    printers = tuple(_printer(entry) for entry in table.tables("printers"))
+    printers = table.rows("printers", _printer)
     table.done()
     names = [printer.name for printer in printers]
     for name in names:

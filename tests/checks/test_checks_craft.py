@@ -113,7 +113,7 @@ def test_thin_strokes_are_told(sample: Path, stroke_mm: float, clear: bool, pass
     ornament = Ornament("M0 0L1 1", front.panel.trim, stroke_mm=stroke_mm)
     panel = replace(front.panel, runs=(), ornaments=(ornament,))
     facts = replace(job.facts, clear_stock=clear)
-    craft = Craft((replace(front, panel=panel),), job.layout, facts, None, {})
+    craft = Craft((replace(front, panel=panel),), job.layout, facts, False, {})
     found = [f for f in craft_findings(craft) if f.rule == "CRAFT-STROKE"]
     assert (found == []) == passes
 

@@ -197,4 +197,4 @@ def test_a_stock_whose_labels_a_guests_name_does_not_fit_is_refused(event: Event
     refused = on_stock(narrow, plain)
     assert isinstance(refused, FitError)
     assert LONG in refused.reason
-    assert not isinstance(on_stock(replace(narrow, spec=alone), plain), FitError)
+    assert not isinstance(on_stock(narrow.with_order(spec=alone), plain), FitError)

@@ -96,11 +96,11 @@ UNUSABLE = [
     (('layout = "lantern"', 'stock = "no-such"\nlayout = "lantern"'), "no-such"),
     (
         ('recipe = "recipe.toml"', 'recipe = "gone.toml"'),
-        "label.toml: product.recipe: 'gone.toml': no such file; expected a recipe\n",
+        "label.toml: line 17: product.recipe: 'gone.toml': no such file; expected a recipe\n",
     ),
     (
         ('maker = "maker.toml"', 'maker = "gone.toml"'),
-        "label.toml: product.maker: 'gone.toml': no such file; expected a maker file\n",
+        "label.toml: line 18: product.maker: 'gone.toml': no such file; expected a maker file\n",
     ),
 ]
 

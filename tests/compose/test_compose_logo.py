@@ -104,11 +104,13 @@ def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: E
     with pytest.raises(InputError) as caught:
         preflight(prepare(label))
     assert str(caught.value) == (
-        f"{label}: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to outlines"
-        " in your drawing program, then save as plain SVG"
+        f"{label}: line 28: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to"
+        " outlines in your drawing program, then save as plain SVG"
     )
     (label.parent / "logo.svg").unlink()
-    with pytest.raises(InputError, match=r"label\.toml: label\.logo: logo\.svg: no such file"):
+    with pytest.raises(
+        InputError, match=r"label\.toml: line 28: label\.logo: logo\.svg: no such file"
+    ):
         preflight(prepare(label))
 
 

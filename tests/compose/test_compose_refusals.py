@@ -45,7 +45,7 @@ def lowest_mm(job: Job, panel: str) -> float:
 def test_how_much_is_lacking_is_true_and_so_is_what_mends_it(
     event: Event, layout: Path, panel: str
 ) -> None:
-    job = replace(prepare(event()), layout=read_layout(layout))
+    job = prepare(event()).with_order(layout=read_layout(layout))
     lowest = lowest_mm(job, panel)
     for lacking in LACKING_MM:
         told = refusal(job, panel, lowest - lacking)
