@@ -93,14 +93,14 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
 
 
 def _shape(craft: Craft) -> Iterator[Finding]:
-    shape = craft.composed[0].panel.shape
-    if shape not in craft.layout.shapes:
+    shapes = {composed.panel.shape for composed in craft.composed[:1]}
+    for other in shapes - {*craft.layout.shapes}:
         yield own_finding(
             "CRAFT-SHAPE",
             Said(
                 "The layout {layout} was not drawn for the shape {shape}",
                 layout=craft.layout.title,
-                shape=Term("shape", shape),
+                shape=Term("shape", other),
             ),
             remedy=Said(
                 "Look at the proof, or choose one of these shapes: {shapes}.",

@@ -81,9 +81,33 @@ class Job:
         return self.spec.regions
 
     @cached_property
+    def results(self) -> Mapping[str, Composed | FitError]:
+        """Front, back, and a second surface where the list is on one, each by itself: composed, or
+        why nothing legal fits its trim."""
+        found: dict[str, Composed | FitError] = {}
+        for name in self.panel_names:
+            try:
+                found[name] = self.panel_on(name, self.print_run(name).trim)
+            except FitError as error:
+                found[name] = error
+        return found
+
+    @property
+    def fitting(self) -> tuple[Composed, ...]:
+        """Those of the panels that can be composed."""
+        return tuple(one for one in self.results.values() if isinstance(one, Composed))
+
+    @property
+    def unfit(self) -> tuple[FitError, ...]:
+        """What is wrong with the others."""
+        return tuple(one for one in self.results.values() if isinstance(one, FitError))
+
+    @property
     def composed(self) -> tuple[Composed, ...]:
-        """Front, back, and a second surface where the list is on one; FitError if impossible."""
-        return tuple(self.panel_on(name, self.print_run(name).trim) for name in self.panel_names)
+        """All of them; FitError where one cannot be composed."""
+        for error in self.unfit:
+            raise error
+        return self.fitting
 
     @property
     def panel_names(self) -> tuple[str, ...]:
@@ -192,7 +216,7 @@ class Job:
         the others."""
         names, errors = self.spec.event.guest_names, []
         runs: dict[str, Mapping[str, tuple[Run, ...]]] = {}
-        for composed in self.composed:
+        for composed in self.fitting:
             if composed.guest is not None:
                 runs[composed.panel.name], error = fit_guests(composed.guest, names)
                 errors += [error] if error else []

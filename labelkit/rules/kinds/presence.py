@@ -73,7 +73,7 @@ class Present(Kind):
             language=language_names([text.language]),
             words=text.text,
         )
-        return Problem(message, text.text, own)
+        return Problem(message, text.text, own, language=text.language)
 
 
 def _give_lot(facts: Facts) -> str:

@@ -49,6 +49,7 @@ class Bold(Kind):
                         Number(self.weight),
                         Said("weight class"),
                         panel=panel.name,
+                        language=text.language,
                     )
 
     def _message(self, rule: Rule, run: Run) -> Said:
@@ -137,6 +138,7 @@ class RelativeSize(Kind):
                     shown(self.least_share * 100),
                     "%",
                     panel=panel.name,
+                    language=text.language,
                 )
 
 
@@ -177,6 +179,7 @@ class ClearSpace(Kind):
                         shown(round(needed_mm, 2)),
                         "mm",
                         panel=panel.name,
+                        language=text.language,
                     )
 
     def _distances(self, text: ElementText) -> tuple[Decimal, Decimal]:
@@ -248,6 +251,7 @@ class Contrast(Kind):
                         shown(self.ratio),
                         ": 1",
                         panel=panel.name,
+                        language=text.language,
                     )
 
 
