@@ -17,7 +17,7 @@ from labelkit.compose import Composed, compose, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
 from labelkit.order.label import Event, LabelSpec, Trim
 from labelkit.order.layout import Layout, PanelLayout, completed
 from labelkit.order.logo import Logo

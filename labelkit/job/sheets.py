@@ -29,8 +29,8 @@ from labelkit.impose import sheet_warnings as warnings_of
 from labelkit.job.prepare import job_of, preflight
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
+from labelkit.order.fields import SURFACES
 from labelkit.order.guests import chosen_guests
-from labelkit.order.keys import SURFACES
 from labelkit.order.label import LabelSpec, Trim
 from labelkit.order.maker import label_name
 from labelkit.order.order import Order, read_order

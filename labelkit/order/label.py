@@ -18,8 +18,8 @@ from labelkit.common.messages import language_name
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import layouts_dir
 from labelkit.model.runs import ELEMENTS
+from labelkit.order.fields import FIELDS, SURFACES
 from labelkit.order.guests import GuestList, read_guests
-from labelkit.order.keys import FIELDS, SURFACES
 from labelkit.order.laid_over import is_there
 from labelkit.order.layout import no_such_layout
 from labelkit.order.maker import Maker, read_maker, regions_of

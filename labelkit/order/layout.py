@@ -13,7 +13,7 @@ from labelkit.common.errors import InputError
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.model.runs import ELEMENTS
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
 from labelkit.order.laid_over import is_there
 from labelkit.order.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
 

@@ -17,7 +17,7 @@ from labelkit.common import quantity
 from labelkit.common.days import day_hint
 from labelkit.common.errors import AsTyped, InputError, shown_path
 from labelkit.order.blanks import BLANK, blanks_of, has_blank, refuse, without_blanks
-from labelkit.order.keys import home_of, is_key, kin_of, usual_word
+from labelkit.order.fields import home_of, is_key, kin_of, usual_word
 from labelkit.order.laid_over import is_there, text_over
 from labelkit.order.mistakes import (
     MistakeUsed,
