@@ -7,6 +7,7 @@ import re
 import unicodedata
 from array import array
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
@@ -71,6 +72,8 @@ _ACCEPTED = (
 DELIMITERS = ",;\t|"
 """What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
+MOST_TOLD = 12
+"""Entries of a list that are told in one run: more of them are likely another kind of file."""
 _TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
 """What a word processor puts after the number or bullet of a list's entry."""
 
@@ -319,12 +322,16 @@ class _Tidied:
 
 
 def _check(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
-    """InputError for the first entry of a list that is no name or cannot be printed."""
+    """InputError for the entries of a list that are no names or cannot be printed."""
     in_letters = any(letter.isalpha() for name in names for letter in name)
     last = len(names) - 1
-    for number, (name, row) in enumerate(zip(names, rows, strict=True)):
-        if complaint := _complaint(name, in_letters, at_end=number == last > 0):
-            raise InputError(shown_path(path), f"line {row.line}", name, complaint)
+    wrong = [
+        InputError(shown_path(path), f"line {row.line}", name, complaint)
+        for number, (name, row) in enumerate(zip(names, rows, strict=True))
+        if (complaint := _complaint(name, in_letters, at_end=number == last > 0))
+    ]
+    if wrong:
+        raise replace(wrong[0], others=tuple(wrong[1:MOST_TOLD]))
 
 
 def _complaint(name: str, in_letters: bool, at_end: bool) -> str:

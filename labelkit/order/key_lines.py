@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _ASSIGNED = re.compile(r"""\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*[\w-]+)*)\s*=""")
@@ -15,11 +16,16 @@ def line_of(key: str, text: str) -> int:
     where the key itself is missing, and 0 where nothing of it is there, or ``key`` names a line."""
     if not text or _LINE.match(key):
         return 0
-    lines = dict(reversed(list(_keys(text))))  # of what stands twice the first
+    lines = _lines(text)
     while key not in lines and key:
         shorter = re.sub(r"(?:\.|^)[^.\[\]]*$|\[\d+\]$", "", key)
         key = shorter if shorter != key else ""
     return lines.get(key, 0)
+
+
+@lru_cache(maxsize=8)
+def _lines(text: str) -> dict[str, int]:
+    return dict(reversed(list(_keys(text))))  # of what stands twice the first
 
 
 def _keys(text: str) -> Iterator[tuple[str, int]]:

@@ -453,7 +453,7 @@ def _check_languages(
         if isinstance(said, Side):
             words = said.words.get(key.replace("_", "-"), {})
         else:
-            words = getattr(said, key) if key in _WORDS else {}
+            words = getattr(said, key, {}) if key in _WORDS else {}
         if not words or set(words) & {*languages, ""}:
             continue
         code = next(iter(words))

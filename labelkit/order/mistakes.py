@@ -8,7 +8,7 @@ from another; and as there was a mistake, nothing that was read leaves ``told_to
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from dataclasses import replace
 from functools import wraps
@@ -20,6 +20,10 @@ from labelkit.order.key_lines import line_of
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+
+MOST_TOLD = 100
+"""Mistakes told in one run: a file with more is another kind of file."""
 
 
 class MistakeUsed(Exception):
@@ -45,22 +49,23 @@ UNREAD: Any = _StandIn()
 
 class _Mistakes:
     def __init__(self) -> None:
-        self.found: list[InputError] = []
+        self.found: dict[str, InputError] = {}
+        """By what is said of them."""
         self.texts: dict[str, str] = {}
         """What stands in the files that were read, by their shown path."""
 
     def note(self, error: InputError) -> None:
         """Keeps a mistake and those told with it, each once."""
         for one in (error, *error.others):
-            alone = replace(one, others=())
-            if str(alone) not in map(str, self.found):
-                self.found.append(alone)
+            with suppress(MistakeUsed):  # what is said shows a stand-in: its mistake is told
+                if len(self.found) < MOST_TOLD:
+                    self.found.setdefault(str(one), replace(one, others=()))
 
     def tell(self) -> None:
         """Raises the InputError of all that was noted: file by file as they were read, by lines."""
         if not self.found:
             return
-        placed = [self._placed(error) for error in self.found]
+        placed = [self._placed(error) for error in self.found.values()]
         files = list(dict.fromkeys([*self.texts, *(error.file for error in placed)]))
         placed.sort(key=lambda error: (files.index(error.file), error.line))
         raise replace(placed[0], others=tuple(placed[1:]))

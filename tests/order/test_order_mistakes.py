@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
+from random import Random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.common.errors import InputError
 from labelkit.order.key_lines import line_of
-from labelkit.order.mistakes import UNREAD, MistakeUsed
+from labelkit.order.mistakes import MOST_TOLD, UNREAD, MistakeUsed
 from labelkit.order.order import read_order
 
 Event = Callable[..., Path]
@@ -21,6 +22,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 MISTAKES = [
     # file, what stands there, what a maker typed, the key that is told
     ("label.toml", "date = 2027-06-19", 'date = "soon"', "event.date"),
+    ("label.toml", "guests = 60", 'identity = "Soap"\nguests = 60', "event.identity"),
     ("label.toml", 'spares = "10 %"', 'spares = "ten"', "event.spares"),
     ("label.toml", 'net_weight = "40 g"', 'net_weight = "40"', "product.net_weight"),
     ("label.toml", 'package_face = "60 x 45 mm"', "package_face = 60", "product.package_face"),
@@ -115,6 +117,36 @@ def test_the_command_prints_a_line_for_each(
     assert date.endswith("event.date: 20270619: expected a date such as 2027-06-19 (no quotes)")
     assert "oil[4].mass: missing; expected a mass such as" in mass
     assert mass.endswith("(is 'mas' meant for it?)")
+
+
+VALUES = (
+    '"x"', "5", "-1", "1.5", "true", "[]", "{}", '"<<< a"', "2027-01-01", '["a"]', '{ en = "x" }',
+    '""', '"5 %"', '"40 g"', "[1]", "[{}]", "1e9", '"12 mm"', '{ a = "<<< b" }',
+)  # fmt: skip
+
+
+@given(st.randoms(use_true_random=False))
+@settings(max_examples=40)
+def test_whatever_stands_in_the_files_ends_in_an_order_or_in_complaints(chance: Random) -> None:
+    """No stand-in gets out, and nothing that looks at one fails otherwise."""
+    folder = SAMPLES / "lighthouse-supper"
+    texts: dict[Path, str | bytes] = {}
+    for path in folder.glob("*.toml"):
+        lines = path.read_text("utf-8").split("\n")
+        for index in chance.sample(range(len(lines)), chance.choice([0, 1, 2, 4])):
+            key, assigns, _ = lines[index].partition("=")
+            if assigns and not key.startswith("#"):
+                value = chance.choice(VALUES)
+                lines[index] = chance.choice([f"{key}= {value}", f"zz{key}= {value}", ""])
+            elif key.startswith("["):
+                lines[index] = chance.choice(["", "[zz]", key])
+        texts[path] = "\n".join(lines)
+    try:
+        order = read_order(folder / "label.toml", texts)
+    except InputError as error:
+        assert len(set(error.lines)) == len(error.lines) <= MOST_TOLD
+    else:
+        assert repr(order)  # looks at every value: a stand-in would not be shown
 
 
 # -- stand-ins and lines ---------------------------------------------------------------------------
