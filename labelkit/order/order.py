@@ -34,6 +34,8 @@ class Order:
     """Of a second surface with one of its own."""
     logo: Logo | None = None
     prices: tuple[PriceLine, ...] = ()
+    no_prices: InputError | None = None
+    """Why there are none, where the plan names a list that is not there: labels do without it."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
 
@@ -58,6 +60,7 @@ def read_order(
             second_stock=_second_stock(spec),
             logo=_logo(spec),
             prices=_prices(spec),
+            no_prices=collect(_why_no_prices, spec),
             printers=collect(lambda: read_printers(printers_file(spec.maker.path))),
         )
 
@@ -93,4 +96,14 @@ def _logo(spec: LabelSpec) -> Logo | None:
 @collected
 def _prices(spec: LabelSpec) -> tuple[PriceLine, ...]:
     named = spec.plan.money.price_list
-    return read_prices(named.find()) if named else ()
+    return read_prices(named.find()) if named and not _why_no_prices(spec) else ()
+
+
+def _why_no_prices(spec: LabelSpec) -> InputError | None:
+    named = spec.plan.money.price_list
+    try:
+        if named:
+            named.find()
+    except InputError as error:
+        return error
+    return None

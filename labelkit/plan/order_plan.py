@@ -266,6 +266,8 @@ def make_plan(
     needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = materials_of(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
+    if job.order.no_prices is not None:
+        raise job.order.no_prices
     if job.order.prices:
         density_of = densities(materials)
         prices = tuple(line.of_mass(density_of) for line in job.order.prices)

@@ -7,6 +7,9 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
+from labelkit.common.errors import InputError
 from labelkit.job.prepare import job_of, preflight
 from labelkit.job.proof import make_proof
 from labelkit.job.sheets import Wish, sheets_of
@@ -64,3 +67,12 @@ def test_an_order_needs_no_disk(event: Event) -> None:
     on_disk = read_order(label)
     shutil.rmtree(label.parent)
     assert read_order(label, texts) == on_disk
+
+
+def test_labels_do_without_a_price_list_that_is_not_there(event: Event) -> None:
+    label = event()
+    (label.parent / "prices.toml").unlink()
+    job = job_of(read_order(label))
+    assert preflight(job).verdict == "pass"
+    with pytest.raises(InputError, match=r"plan\.price_list: 'prices\.toml': no such file"):
+        make_plan(job, dt.date(2026, 11, 2))
