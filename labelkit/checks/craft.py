@@ -11,15 +11,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import islice
-from pathlib import Path
 
 from labelkit.common.messages import Listed, Number, Quoted, Said, Term
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose import Composed, read_logo
+from labelkit.compose import Composed
 from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
-from labelkit.model.runs import ELEMENTS, Box, Panel, Run
+from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
 from labelkit.order.layout import PICTURES, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
@@ -68,7 +67,7 @@ class Craft:
     composed: Sequence[Composed]
     layout: Layout
     facts: Facts
-    logo: Path | None
+    has_logo: bool
     guest_runs: Mapping[str, Mapping[str, tuple[Run, ...]]]
     """Every guest's runs by panel and name."""
 
@@ -95,14 +94,14 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
 
 
 def _shape(craft: Craft) -> Iterator[Finding]:
-    shape = craft.composed[0].panel.shape
-    if shape not in craft.layout.shapes:
+    shapes = {composed.panel.shape for composed in craft.composed[:1]}
+    for other in shapes - {*craft.layout.shapes}:
         yield own_finding(
             "CRAFT-SHAPE",
             Said(
                 "The layout {layout} was not drawn for the shape {shape}",
                 layout=craft.layout.title,
-                shape=Term("shape", shape),
+                shape=Term("shape", other),
             ),
             remedy=Said(
                 "Look at the proof, or choose one of these shapes: {shapes}.",
@@ -433,7 +432,7 @@ def _note_thin(thin: dict[str, float], name: str, stroke_mm: float, least_mm: fl
 
 
 def _logo(craft: Craft) -> Iterator[Finding]:
-    if craft.logo is None:
+    if not craft.has_logo:
         return
     blocks = [block for panel in craft.layout.panels.values() for block in panel.blocks]
     if not any(block.picture for block in blocks):
@@ -446,8 +445,7 @@ def _logo(craft: Craft) -> Iterator[Finding]:
 
 def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
     for picture in panel.pictures:
-        dpi = read_logo(Path(picture.file)).dots_per_inch(picture.box.width_mm)
-        if dpi is not None and dpi < PRINTER_DPI:
+        if (dpi := picture.dots_per_inch) < PRINTER_DPI:
             pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
             yield own_finding(
                 "CRAFT-LOGO-RESOLUTION",
@@ -464,8 +462,7 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                     pixels=Number(pixels),
                 ),
             )
-        if dpi is not None:
-            yield from _tones(panel, Path(picture.file), picture.box)
+        yield from _tones(panel, picture)
         if facts.clear_on(panel.name):
             yield own_finding(
                 "CRAFT-LOGO-CLEAR",
@@ -476,9 +473,10 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
             )
 
 
-def _tones(panel: Panel, file: Path, box: Box) -> Iterator[Finding]:
+def _tones(panel: Panel, picture: Picture) -> Iterator[Finding]:
     """A picture of which a small label shows a block, or a photograph without its detail."""
-    tones = measure_tones(file, box.width_mm)
+    box = picture.box
+    tones = measure_tones(picture.data, box.width_mm)
     width = Number(Decimal(repr(box.width_mm)), 1)
     if tones.contrast < UNREADABLE:
         yield own_finding(

@@ -305,7 +305,7 @@ _LIST_NOTES = {
 
 def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
     """What was taken off the guests' names, mended or guessed: a line for each kind."""
-    for note in spec.event.list_notes:
+    for note in spec.event.listed.notes:
         rule, message, remedy = _LIST_NOTES[note.kind]
         shown: list[str] = [Quoted(name) for name in note.written]
         if note.read:
@@ -321,7 +321,7 @@ def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
 
 def _guests(spec: LabelSpec) -> Iterator[Finding]:
     """Names that stand on the guest list more than once, and columns that no label carries."""
-    unread = spec.event.unread_columns
+    unread = spec.event.listed.unread
     if unread:
         yield own_finding(
             "CRAFT-GUEST-COLUMNS",

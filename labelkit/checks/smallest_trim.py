@@ -15,7 +15,7 @@ from labelkit.compose import Composed, fitted_guests, widest_guests
 from labelkit.compose.element_words import wordings
 from labelkit.compose.job import Job, found_on_list
 from labelkit.impose import labels_per_sheet
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Surface, Trim
 from labelkit.order.stock import Stock
 from labelkit.rules.findings import Finding, Level
@@ -291,7 +291,7 @@ def _without(job: Job, panel: str, element: str) -> Job:
 
 def _with_spec(job: Job, spec: LabelSpec) -> Job:
     facts = replace(job.facts, ingredients_on=spec.ingredients_on)
-    return replace(job, spec=spec, facts=facts)
+    return replace(job, facts=facts).with_order(spec=spec)
 
 
 def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:

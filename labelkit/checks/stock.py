@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from labelkit.checks.craft import own_finding
-from labelkit.common.errors import InputError
 from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.paper import PAPER_NAMES, paper_of, usual_paper
 from labelkit.order.label import LabelSpec
-from labelkit.order.printer import PrinterProfile, find_printer, printers_file
+from labelkit.order.printer import PrinterProfile
 from labelkit.order.stock import Stock
 from labelkit.rules.findings import Finding
 
@@ -18,9 +17,12 @@ OPAQUE = ("paper", "card", "kraft", "fabric")
 """Materials that nothing shows through; film may be either."""
 
 
-def stock_findings(spec: LabelSpec, stocks: Sequence[Stock]) -> tuple[Finding, ...]:
+def stock_findings(
+    spec: LabelSpec, stocks: Sequence[Stock], printers: Sequence[PrinterProfile]
+) -> tuple[Finding, ...]:
     """What does not go together, in a fixed order; the first of the stocks carries the labels."""
-    printer = _printer(spec)
+    # Sheets are corrected for the one that the maker names; where none has that name, they say so.
+    printer = next((one for one in printers if one.name == spec.maker.printer), None)
     different = tuple(dict.fromkeys(stocks))
     return (
         *_clear(spec, stocks[0]),
@@ -92,16 +94,6 @@ def _measured(printer: PrinterProfile, stock: Stock) -> Iterator[Finding]:
         if paper
         else Said("Print one sheet on plain paper and lay it over the stock against the light."),
     )
-
-
-def _printer(spec: LabelSpec) -> PrinterProfile | None:
-    """The printer that the sheets are corrected for; what is wrong with it is told by them."""
-    if not spec.maker.printer:
-        return None
-    try:
-        return find_printer(spec.maker.printer, printers_file(spec.maker.path))
-    except InputError:
-        return None
 
 
 def _paper_name(paper: str) -> Term:

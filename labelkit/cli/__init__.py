@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "calibrate": ("labelkit.cli.calibrate", "Measure a printer's offset and scale."),
     "print": ("labelkit.cli.print_", "Send a sheet to a printer at its true size."),
     "trace": ("labelkit.cli.trace", "Find every event that used a lot of material."),
+    "schema": ("labelkit.cli.schema", "Tell an editor, or you, every key of the files."),
     "licences": ("labelkit.cli.licences", "List the licences of packages and fonts."),
 }
 """Name: where its ``command`` is, and its line in the list."""

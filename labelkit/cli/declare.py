@@ -22,6 +22,7 @@ from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
 from labelkit.order.maker import trade_of
+from labelkit.order.mistakes import told_together
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.weighing_json import weighing_document
 
@@ -63,7 +64,8 @@ def command(
     Example: labelkit declare recipe.toml --region CA --region US
     """
     sold_on = on or dt.date.today()
-    read = read_recipe(recipe)
+    with told_together():
+        read = read_recipe(recipe)
     chosen, said_by = _regions(regions, recipe)
     policy = policy_for(chosen, sold_on)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)

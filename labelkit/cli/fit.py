@@ -43,8 +43,6 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
     which element decides them, and what would make the label smaller. Nothing is written. Exit
     code 0: there is a legal size; 1: there is none.
     """
-    from dataclasses import replace
-
     from labelkit.checks.smallest_trim import on_stock, smallest
     from labelkit.common import resources
     from labelkit.job.prepare import prepare
@@ -54,7 +52,7 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
     job = prepare(label, regions)
     if layout:
         path = find_layout(layout, label.parent, resources.layouts_dir())
-        job = replace(job, layout=read_layout(path))
+        job = job.with_order(layout=read_layout(path))
     if stock:
         found = find_stock(stock, label.parent)
         problem = on_stock(job, found)

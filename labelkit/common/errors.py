@@ -54,13 +54,16 @@ class InputError(LabelkitError):
     expected: str
     others: tuple[InputError, ...] = ()
     """Complaints of the same sort that are told with this one."""
+    line: int = 0
+    """On which the key stands, counted from 1; 0 where that is not known."""
 
     @property
     def lines(self) -> tuple[str, ...]:
         return (str(self), *map(str, self.others))
 
     def __str__(self) -> str:
-        where = f"{self.file}: {_cut(self.key, LONGEST_KEY)}" if self.key else self.file
+        where = f"{self.file}: line {self.line}" if self.line else self.file
+        where = f"{where}: {_cut(self.key, LONGEST_KEY)}" if self.key else where
         shown = "" if self.value is None else f" {_shorten(self.value)}:"
         return f"{where}:{shown} {self.expected}"
 

@@ -7,7 +7,6 @@ A panel is therefore legal by construction; one that cannot be is refused with t
 """
 
 from labelkit.compose.fitting import Fit, FitWords, described
-from labelkit.compose.logo import Logo, read_logo
 from labelkit.compose.panel import Composed, compose
 from labelkit.compose.runs import (
     GuestPlace,
@@ -23,13 +22,11 @@ __all__ = [
     "Fit",
     "FitWords",
     "GuestPlace",
-    "Logo",
     "compose",
     "described",
     "fit_guests",
     "fitted_guests",
     "guest_runs",
     "make_run",
-    "read_logo",
     "widest_guests",
 ]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from labelkit.compose.logo import Drawing, Logo
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Picture
 from labelkit.order.layout import Art, Block, Border, OrnamentSpec
+from labelkit.order.logo import Drawing, Logo
 
 View = tuple[float, float, float, float]
 
@@ -24,7 +24,7 @@ def placed_ornament(
 def placed_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
     """A logo in its box: a picture as it is, a drawing in the label's ink."""
     if logo.pixels is not None:
-        return [], [Picture(str(logo.path), box)]
+        return [], [Picture(logo.data, logo.pixels, box)]
     return [placed_drawing(drawing, logo.view, box, colour) for drawing in logo.drawings], []
 
 

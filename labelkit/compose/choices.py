@@ -11,11 +11,11 @@ from typing import Any, NamedTuple
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Ways
-from labelkit.compose.logo import Logo
 from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, Hyphens, Row, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.order.layout import Block
+from labelkit.order.logo import Logo
 from labelkit.typeset.fit import Choice, pareto, unbeaten
 
 SIZE_RATIO = 1.05

@@ -68,7 +68,7 @@ class Content:
 
 
 def content_of(job: Job) -> Content:
-    """What the customer of a job approves. InputError for a logo that cannot be read."""
+    """What the customer of a job approves."""
     event = job.spec.event
     return Content(
         dict(_parts(job)),
@@ -147,8 +147,8 @@ def _parts(job: Job) -> Iterator[tuple[Part, str]]:
         if job.facts.clear_on(name) and job.spec.product.soap_colour:
             yield (name, "ground", ""), job.spec.product.soap_colour
         yield (name, DESIGN, ""), _design(job.layout, design)
-        if job.spec.logo is not None and any(block.picture for block in design.blocks):
-            yield (name, LOGO, ""), hashlib.sha256(_bytes(job.spec.logo)).hexdigest()[:16]
+        if job.logo is not None and any(block.picture for block in design.blocks):
+            yield (name, LOGO, ""), hashlib.sha256(job.logo.data).hexdigest()[:16]
         for element in _placed(design, words):
             if element != "guest":
                 for wording in words[element]:
@@ -202,13 +202,6 @@ def _millimetres(length_mm: float) -> str:
 def _plain_text(text: str) -> str:
     """A text with every kind of space as one: which of them a locale sets is nobody's change."""
     return unicodedata.normalize("NFC", " ".join(text.split()))
-
-
-def _bytes(path: Path) -> bytes:
-    from labelkit.compose.logo import MAX_LOGO_BYTES
-    from labelkit.order.reader import read_bytes
-
-    return read_bytes(path, "a logo", MAX_LOGO_BYTES)
 
 
 # -- canonical form --------------------------------------------------------------------------------

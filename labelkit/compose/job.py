@@ -8,18 +8,20 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from itertools import islice
+from typing import Any
 
 from labelkit import rules
-from labelkit.common.errors import AsTyped, FaceError, FitError, InputError, shown_path
+from labelkit.common.errors import FaceError, FitError, shown_path
 from labelkit.common.messages import Listed, Literal, Number, Said
-from labelkit.compose import Composed, Logo, compose, fit_guests, read_logo
+from labelkit.compose import Composed, compose, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
-from labelkit.order.guests import guest_lines
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
 from labelkit.order.label import Event, LabelSpec, Trim
 from labelkit.order.layout import Layout, PanelLayout, completed
+from labelkit.order.logo import Logo
+from labelkit.order.order import Order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
 from labelkit.rules.facts import Facts
@@ -44,26 +46,69 @@ class PrintRun:
 class Job:
     """Everything a command needs of one label; panels are composed when first asked for."""
 
-    spec: LabelSpec
-    recipe: Recipe
+    order: Order
     declaration: Declaration
     facts: Facts
-    layout: Layout
-    stock: Stock
     on: dt.date
     today: dt.date | None = None
     """Against which the day of the event is judged; None: it is not."""
-    second_stock: Stock | None = None
-    """Of a second surface with one of its own."""
+
+    @property
+    def spec(self) -> LabelSpec:
+        return self.order.spec
+
+    @property
+    def recipe(self) -> Recipe:
+        return self.order.recipe
+
+    @property
+    def layout(self) -> Layout:
+        return self.order.layout
+
+    @property
+    def stock(self) -> Stock:
+        return self.order.stock
+
+    @property
+    def logo(self) -> Logo | None:
+        return self.order.logo
+
+    def with_order(self, **changes: Any) -> Job:
+        """The same job with parts of its order changed, such as ``spec`` or ``layout``."""
+        return replace(self, order=replace(self.order, **changes))
 
     @property
     def regions(self) -> tuple[str, ...]:
         return self.spec.regions
 
     @cached_property
+    def results(self) -> Mapping[str, Composed | FitError]:
+        """Front, back, and a second surface where the list is on one, each by itself: composed, or
+        why nothing legal fits its trim."""
+        found: dict[str, Composed | FitError] = {}
+        for name in self.panel_names:
+            try:
+                found[name] = self.panel_on(name, self.print_run(name).trim)
+            except FitError as error:
+                found[name] = error
+        return found
+
+    @property
+    def fitting(self) -> tuple[Composed, ...]:
+        """Those of the panels that can be composed."""
+        return tuple(one for one in self.results.values() if isinstance(one, Composed))
+
+    @property
+    def unfit(self) -> tuple[FitError, ...]:
+        """What is wrong with the others."""
+        return tuple(one for one in self.results.values() if isinstance(one, FitError))
+
+    @property
     def composed(self) -> tuple[Composed, ...]:
-        """Front, back, and a second surface where the list is on one; FitError if impossible."""
-        return tuple(self.panel_on(name, self.print_run(name).trim) for name in self.panel_names)
+        """All of them; FitError where one cannot be composed."""
+        for error in self.unfit:
+            raise error
+        return self.fitting
 
     @property
     def panel_names(self) -> tuple[str, ...]:
@@ -75,7 +120,7 @@ class Job:
         second, labels = self.spec.second, self.spec.event.labels
         if second is None or panel not in SURFACES:
             return PrintRun(self.stock, self.spec.trim, labels)
-        return PrintRun(self.second_stock or self.stock, second.trim, second.copies or labels)
+        return PrintRun(self.order.second_stock or self.stock, second.trim, second.copies or labels)
 
     @cached_property
     def floors(self) -> rules.Floors:
@@ -109,7 +154,7 @@ class Job:
                 trim,
                 colour=self.spec.colour,
                 background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
-                logo=_logo(self.spec),
+                logo=self.logo,
                 bleed_mm=self.spec.bleed_mm,
                 guests=tuple(map(typographic, self.spec.event.guest_names)),
                 fonts=self.spec.fonts,
@@ -140,7 +185,8 @@ class Job:
         """How tall the list's letters are on the back of the same trim; None where it does not fit
         or makes letters too small."""
         facts = replace(self.facts, ingredients_on="back")
-        moved = replace(self, spec=replace(self.spec, ingredients_on="back"), facts=facts)
+        moved = replace(self, facts=facts)
+        moved = moved.with_order(spec=replace(self.spec, ingredients_on="back"))
         try:
             back = moved.panel_on("back", self.spec.trim).panel
             now = next(panel for panel in self.panels if panel.name == "back")
@@ -174,7 +220,7 @@ class Job:
         the others."""
         names, errors = self.spec.event.guest_names, []
         runs: dict[str, Mapping[str, tuple[Run, ...]]] = {}
-        for composed in self.composed:
+        for composed in self.fitting:
             if composed.guest is not None:
                 runs[composed.panel.name], error = fit_guests(composed.guest, names)
                 errors += [error] if error else []
@@ -185,7 +231,7 @@ def found_on_list(error: FitError, event: Event) -> FitError:
     """The same complaint with the file and lines of the guests' names that it is about, if any."""
     if event.guest_list is None or not error.guests:
         return error
-    lines = guest_lines(event.guest_list, error.guests)
+    lines = event.listed.lines_of(error.guests)
     named = [
         Said(
             "{lines}: guest {name} {problem}",
@@ -207,14 +253,3 @@ def _lines(numbers: Sequence[int]) -> Said:
         return Said("line {line}", line=Number(numbers[0]))
     shown = [*map(Number, numbers[:MOST_NAMED]), *["…"] * (len(numbers) > MOST_NAMED)]
     return Said("lines {lines}", lines=Listed(shown))
-
-
-def _logo(spec: LabelSpec) -> Logo | None:
-    """The logo the spec names; a complaint about the file says which key brought it in."""
-    if spec.logo is None:
-        return None
-    try:
-        return read_logo(spec.logo)
-    except InputError as error:
-        named = AsTyped(shown_path(spec.logo.name))
-        raise InputError(shown_path(spec.path), "label.logo", named, error.expected) from error

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.art import placed_drawing
 from labelkit.compose.element_words import JAR_ROOM
-from labelkit.compose.logo import Drawing
 from labelkit.model.runs import Box, Ornament, Run
+from labelkit.order.logo import Drawing
 
 _GAP_EM, _TALL_EM = 0.2, 0.95
 _VIEW = (0.0, 0.0, 20.0, 23.0)

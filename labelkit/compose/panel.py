@@ -25,7 +25,6 @@ from labelkit.compose.choices import Choices
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.fitting import Fit, Fitting, described
 from labelkit.compose.lines import broken
-from labelkit.compose.logo import Logo
 from labelkit.compose.openjar import keeps_room, open_jars
 from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
@@ -38,6 +37,7 @@ from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, PanelLayout
+from labelkit.order.logo import Logo
 from labelkit.rules.floors import Floors
 from labelkit.typeset.faces import Face
 

@@ -8,15 +8,11 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 from decimal import Decimal
-from pathlib import Path
 from typing import TYPE_CHECKING
-
-from labelkit.order.reader import read_bytes
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-MAX_PICTURE_BYTES = 20_000_000
 LOOKED_AT = 2400
 """Pixels a side that are picked out of a large picture before anything is computed."""
 SIDE = 600
@@ -52,14 +48,11 @@ class Tones:
         return Decimal(repr((self.lightest + 0.05) / (self.darkest + 0.05)))
 
 
-def measure_tones(path: Path, width_mm: float) -> Tones:
-    """The tones of a PNG or JPEG picture printed so wide; InputError where it cannot be read."""
+def measure_tones(data: bytes, width_mm: float) -> Tones:
+    """The tones of a PNG or JPEG picture printed so wide."""
     from PIL import Image
 
-    with Image.open(
-        io.BytesIO(read_bytes(path, "a logo (PNG or JPEG)", MAX_PICTURE_BYTES)),
-        formats=("PNG", "JPEG"),
-    ) as picture:
+    with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
         grey = _on_white(picture)
     cells = max(1, round(width_mm / SEEN_MM))
     rows = max(1, round(cells * grey.height / grey.width))

@@ -12,11 +12,11 @@ from labelkit import rules
 from labelkit.checks.approval import approval_finding
 from labelkit.checks.craft import OWN_CHECK, contrast_findings
 from labelkit.checks.durability import words_given, words_printed
-from labelkit.common.errors import FitError, InputError, shown_path
+from labelkit.common.errors import InputError, shown_path
 from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.text_match import as_read
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import panels_to_judge, preflight, prepare
 from labelkit.model.runs import Panel, Run, element_texts
 from labelkit.rules.findings import Finding, Level, Report
 
@@ -66,11 +66,8 @@ def examine(
     if not found:
         report = preflight(job, strict=strict)
         report = replace(report, findings=(*report.findings, *approval))
-        try:
-            return Examined(job, report, job.panels)
-        except FitError:
-            return Examined(job, report, ())
-    made = _composed(job)
+        return Examined(job, report, panels_to_judge(job))
+    made = tuple(composed.panel for composed in job.fitting)
     read, extra = _distinct(found, made)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight(job, [*read, *composed], strict)
@@ -162,13 +159,6 @@ def _labels_of(pdf: Path) -> tuple[PlacedPanel, ...]:
             shown_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
         )
     return placed
-
-
-def _composed(job: Job) -> tuple[Panel, ...]:
-    try:
-        return job.panels
-    except FitError:
-        return ()
 
 
 def _distinct(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -12,18 +12,18 @@ from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
 from labelkit.checks.order import order_findings
 from labelkit.checks.stock import stock_findings
-from labelkit.common import resources
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Listed
+from labelkit.compose import Composed
 from labelkit.compose.job import Job
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.policy import policy_for
 from labelkit.impose import labels_per_sheet
 from labelkit.model.runs import Panel
-from labelkit.order.label import LabelSpec, Trim, read_label, with_regions
-from labelkit.order.layout import find_layout, read_layout
-from labelkit.order.recipe import Recipe, read_recipe
-from labelkit.order.stock import Stock, find_stock
+from labelkit.order.label import LabelSpec, Trim
+from labelkit.order.order import Order, read_order
+from labelkit.order.recipe import Recipe
+from labelkit.order.stock import Stock
 from labelkit.plan.pouring import kept_from, planned_lot
 from labelkit.rules.facts import Face as PackageFace
 from labelkit.rules.facts import Facts
@@ -45,64 +45,87 @@ def prepare(
     today: dt.date | None = None,
 ) -> Job:
     """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
-    asked = rules.checked_regions(regions)  # an unknown one is told before anything is read
-    spec = with_regions(read_label(path), asked)
+    return job_of(read_order(path, regions=regions), on, today)
+
+
+def job_of(order: Order, on: dt.date | None = None, today: dt.date | None = None) -> Job:
+    """The job of an order, for the day of sale or another. Raises LabelkitError for a recipe that
+    nothing can be declared of."""
+    spec = order.spec
     day = on or spec.product.sold_on
-    recipe = read_recipe(spec.product.recipe)
     policy = policy_for(spec.regions, day, spec.product.first_sold_on)
-    declaration = formula.declare(recipe, policy)
-    stock = find_stock(spec.stock, path.parent)
-    second = spec.second and spec.second.stock
-    second_stock = find_stock(second, path.parent) if second else None
-    layout = read_layout(find_layout(spec.layout, path.parent, resources.layouts_dir()))
     check_font_files(spec.fonts)
-    facts = _facts(spec, recipe, declaration, stock)
-    if second_stock and second_stock.material != "clear":
+    declaration = formula.declare(order.recipe, policy)
+    facts = _facts(spec, order.recipe, declaration, order.stock)
+    if order.second_stock and order.second_stock.material != "clear":
         facts = replace(facts, opaque=(spec.ingredients_on,))
-    return Job(spec, recipe, declaration, facts, layout, stock, day, today, second_stock)
+    return Job(order, declaration, facts, day, today)
 
 
 def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
     """The findings on the composed panels, or on ``panels`` read from a finished PDF.
 
-    Of a label that cannot be fitted the words are judged all the same, set on a trim with room. A
-    guest's name that cannot be set is one finding beside the others.
+    Each panel stands for itself: the words of one that does not fit are judged all the same, set on
+    a trim with room, and the others as they are. A guest's name that cannot be set is one finding
+    beside the others.
     """
     if panels is not None:
         return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
         *order_findings(job.spec, job.recipe, job.today),
-        *stock_findings(job.spec, stocks),
+        *stock_findings(job.spec, stocks, job.order.printers),
     )
-    try:
-        for run in map(job.print_run, job.panel_names):
-            labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
-        guest_runs, unset = job.fitted_guests
-        craft = Craft(job.composed, job.layout, job.facts, job.spec.logo, guest_runs)
-        report = rules.judge(job.panels, job.known, job.regions, job.on, strict)
-        unfit = [_unfit(unset)] if unset else []
-        found = (*unfit, *report.findings, *craft_findings(craft), *own)
-        return replace(report, findings=found)
-    except FitError as error:
-        words = _judged_with_room(job, strict)
-        return Report(job.on, job.regions, (_unfit(error), *words, *own))
+    guest_runs, unset = job.fitted_guests
+    errors = (*_off_sheet(job), *job.unfit, *([unset] if unset else []))
+    craft = Craft(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
+    words = _judged(job, strict)
+    found = (*map(_unfit, errors), *words.findings, *craft_findings(craft), *own)
+    return replace(words, findings=found)
 
 
-def _judged_with_room(job: Job, strict: bool) -> tuple[Finding, ...]:
-    """What the rules say of the same label on the first larger trim that holds it."""
-    for factor in ROOMIER:
-        second = job.spec.second
-        if second is not None:
-            second = replace(second, trim=_enlarged(second.trim, factor))
-        spec = replace(job.spec, trim=_enlarged(job.spec.trim, factor), second=second)
-        roomy = replace(job, spec=spec)
+def _off_sheet(job: Job) -> Iterator[FitError]:
+    """Labels too large for what they are printed on, each such sheet once."""
+    told: set[str] = set()
+    for run in map(job.print_run, job.panel_names):
         try:
-            report = rules.judge(roomy.panels, job.facts, job.regions, job.on, strict)
+            labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
+        except FitError as error:
+            if str(error) not in told:
+                yield error
+            told.add(str(error))
+
+
+def _judged(job: Job, strict: bool) -> Report:
+    """What the rules say of the panels; of one that does not fit, set on a trim with room."""
+    panels = panels_to_judge(job)
+    if not panels:
+        return Report(job.on, job.regions, ())
+    report = rules.judge(panels, job.facts if job.unfit else job.known, job.regions, job.on, strict)
+    if not job.unfit:
+        return report
+    kept = tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
+    return replace(report, findings=kept)
+
+
+def panels_to_judge(job: Job) -> tuple[Panel, ...]:
+    """Every panel as composed, or where it does not fit on the first larger trim that holds it;
+    none where nothing holds one of them: what it says cannot be judged as if it were not there."""
+    panels = [
+        one.panel if isinstance(one, Composed) else _with_room(job, name)
+        for name, one in job.results.items()
+    ]
+    set_panels = tuple(panel for panel in panels if panel is not None)
+    return set_panels if len(set_panels) == len(panels) else ()
+
+
+def _with_room(job: Job, name: str) -> Panel | None:
+    for factor in ROOMIER:
+        try:
+            return job.panel_on(name, _enlarged(job.print_run(name).trim, factor)).panel
         except FitError:
             continue
-        return tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
-    return ()
+    return None
 
 
 def _enlarged(trim: Trim, factor: float) -> Trim:

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from labelkit.common.errors import FitError
-from labelkit.compose import Composed
 from labelkit.compose.job import Job
-from labelkit.job.prepare import UNFIT, preflight
+from labelkit.job.prepare import preflight
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import wording
 from labelkit.report.phrasebook import LanguageError, locale_for
@@ -51,7 +47,7 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
         CustomerProof(stream, job, captions).draw()
         parts[CUSTOMER] = stream.getvalue()
     stream = io.BytesIO()
-    MakerProof(stream, job, tuple(_set_panels(job, report)), report, captions, findings).draw()
+    MakerProof(stream, job, job.fitting, report, captions, findings).draw()
     parts[MAKER] = stream.getvalue()
     said = ((finding.region, finding.message) for finding in report.findings)
     told = (
@@ -60,16 +56,6 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
     )
     notes = (findings.message(f) for f in report.findings if f.element == "guest")
     return Proof(report, parts, told, tuple(notes))
-
-
-def _set_panels(job: Job, report: Report) -> Iterator[Composed]:
-    """The panels that can be set: all of them, unless something was found not to fit."""
-    if all(finding.rule != UNFIT for finding in report.findings):
-        yield from job.composed
-        return
-    for name in job.panel_names:
-        with suppress(FitError):
-            yield job.panel_on(name, job.print_run(name).trim)
 
 
 def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:

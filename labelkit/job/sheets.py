@@ -26,15 +26,16 @@ from labelkit.impose import (
     ruler_cuts,
 )
 from labelkit.impose import sheet_warnings as warnings_of
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import job_of, preflight
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
+from labelkit.order.fields import SURFACES
 from labelkit.order.guests import chosen_guests
-from labelkit.order.keys import SURFACES
 from labelkit.order.label import LabelSpec, Trim
 from labelkit.order.maker import label_name
+from labelkit.order.order import Order, read_order
 from labelkit.order.part_used import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
-from labelkit.order.printer import PrinterProfile, find_printer, printers_file
+from labelkit.order.printer import PrinterProfile, printer_named, printers_file
 from labelkit.pdf.compare import page_differences
 from labelkit.pdf.read import PageRead, is_sheet, pages_of
 from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
@@ -155,8 +156,15 @@ def make_sheets(
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
-    wish = wish or Wish()
-    whole = _on_printer(prepare(label), wish)
+    return sheets_of(read_order(label), folder, wish, progress)
+
+
+def sheets_of(
+    whole_order: Order, folder: Path, wish: Wish | None = None, progress: Progress | None = None
+) -> Made:
+    """The same of an order that has been read."""
+    wish, label = wish or Wish(), whole_order.spec.path
+    whole = _on_printer(job_of(whole_order), wish)
     order = Ordered(content_of(whole), read_approval(label))
     names = _names_wanted(whole, order, wish)
     job = _of_guests(whole, names)
@@ -249,7 +257,7 @@ def _of_guests(job: Job, names: tuple[str, ...] | None) -> Job:
     if not names:
         return job
     event = replace(job.spec.event, guest_names=names, guests=len(names), spares=0)
-    return replace(job, spec=replace(job.spec, event=event))
+    return job.with_order(spec=replace(job.spec, event=event))
 
 
 def _held_back(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...]:
@@ -311,7 +319,7 @@ def _on_printer(job: Job, wish: Wish) -> Job:
     """The same job with the printer asked for in place of the workshop's own."""
     maker = job.spec.maker
     name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
-    return replace(job, spec=replace(job.spec, maker=replace(maker, printer=name)))
+    return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
 
 
 def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
@@ -333,7 +341,7 @@ def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
         told = (
             f"{_counted(count, 'label')} without a name, for who could not be set: {error.reason}"
         )
-        return replace(job, spec=replace(job.spec, event=event)), (told,)
+        return job.with_order(spec=replace(job.spec, event=event)), (told,)
     return job, ()
 
 
@@ -404,7 +412,7 @@ def _printer(job: Job, wish: Wish) -> PrinterProfile | None:
     if not maker.printer:
         return None
     try:
-        return find_printer(maker.printer, printers_file(maker.path))
+        return printer_named(maker.printer, job.order.printers, printers_file(maker.path))
     except InputError as error:
         if wish.printer is not None or error.key != "printers":
             raise
@@ -658,8 +666,8 @@ def _of_the_list(job: Job) -> Iterator[str]:
         spares = _counted(event.spares, "spare")
         room = "room to write one" if event.spares == 1 else "room to write one on each"
         yield f"{spares} without a name: {room}"
-    if event.unread_columns:
-        yield f"Not printed, of the guest list: {', '.join(event.unread_columns)}"
+    if event.listed.unread:
+        yield f"Not printed, of the guest list: {', '.join(event.listed.unread)}"
 
 
 def _counted(count: int, what: str) -> str:

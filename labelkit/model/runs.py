@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from labelkit.common.quantity import MM_PER_INCH
+
 NEUTRAL = "zxx"
 """Language of text that is nobody's: figures, symbols, INCI names, addresses (ISO 639-2)."""
 
@@ -129,10 +131,18 @@ class Ornament:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A maker's logo or drawing placed on a panel; ``file`` is a PNG or JPEG."""
+    """A maker's logo placed on a panel."""
 
-    file: str
+    data: bytes = field(repr=False)
+    """A PNG or JPEG."""
+    pixels: tuple[int, int]
+    """Its width and height."""
     box: Box
+
+    @property
+    def dots_per_inch(self) -> float:
+        """The resolution it prints at."""
+        return self.pixels[0] / (self.box.width_mm / float(MM_PER_INCH))
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,11 @@ def without_blanks(data: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+def has_blank(value: Any) -> bool:
+    """Whether a value is still to be filled in; of a table each key is asked by itself."""
+    return not isinstance(value, dict) and any(_blanks(value, ""))
+
+
 def _blanks(value: Any, key: str) -> Iterator[tuple[str, str]]:
     """Key and text of every blank in a value; a blank that is a key has that of its table."""
     if isinstance(value, dict):

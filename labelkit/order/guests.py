@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import re
 import unicodedata
+from array import array
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
@@ -70,6 +72,8 @@ _ACCEPTED = (
 DELIMITERS = ",;\t|"
 """What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
+MOST_TOLD = 12
+"""Entries of a list that are told in one run: more of them are likely another kind of file."""
 _TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
 """What a word processor puts after the number or bullet of a list's entry."""
 
@@ -81,6 +85,16 @@ class GuestList(NamedTuple):
     """Headings of the columns that are no part of a name."""
     notes: tuple[ListNote, ...] = ()
     """What was taken off, mended or guessed."""
+    lines: Sequence[int] = ()
+    """The line of the file, counted from 1, on which each name stands."""
+
+    def lines_of(self, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
+        """The lines on which each of these names stands; none of a name that is not listed."""
+        found: dict[str, list[int]] = {name: [] for name in names}
+        for line, name in zip(self.lines, self.names, strict=True):
+            if name in found:
+                found[name].append(line)
+        return {name: tuple(lines) for name, lines in found.items()}
 
 
 def read_guests(path: Path) -> GuestList:
@@ -93,35 +107,6 @@ def read_guests(path: Path) -> GuestList:
     InputError on a file of another kind, an empty one, a missing column, an open quotation mark, an
     absurdly long name, characters that cannot be printed, and on what is no name.
     """
-    listed = _listed(path)
-    return GuestList(tuple(listed.names), listed.unread, listed.notes)
-
-
-def guest_lines(path: Path, names: Iterable[str]) -> Mapping[str, tuple[int, ...]]:
-    """The lines of a guest list, counted from 1, on which each of these names stands.
-
-    The list is read anew: nothing of it has to be kept for the rare complaint about a name. Names
-    are as ``read_guests`` gives them; a name that is not on the list has no line. Raises InputError
-    as ``read_guests`` does.
-    """
-    found: dict[str, list[int]] = {name: [] for name in names}
-    listed = _listed(path)
-    for line, name in zip(listed.lines, listed.names, strict=True):
-        if name in found:
-            found[name].append(line)
-    return {name: tuple(lines) for name, lines in found.items()}
-
-
-class _Listed(NamedTuple):
-    """The names of a list with the line of each, and what there is to say of it."""
-
-    names: Sequence[str]
-    lines: Sequence[int]
-    unread: tuple[str, ...]
-    notes: tuple[ListNote, ...]
-
-
-def _listed(path: Path) -> _Listed:
     text, encoding = read_list_text(path)
     rows = _rows(path, text)
     header = [_heading(undecoded(cell)) for cell in rows[0].cells] if rows else []
@@ -154,7 +139,8 @@ def _listed(path: Path) -> _Listed:
     if encoding:
         guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
         notes.insert(0, ListNote(encoding, tuple(guessed)))
-    return _Listed(names, [row.line for row in rows], unread, tuple(notes))
+    lines = array("I", (row.line for row in rows))  # there may be a hundred thousand
+    return GuestList(tuple(names), unread, tuple(notes), lines)
 
 
 def _on_one_line(row: _Row) -> tuple[str, ...]:
@@ -336,12 +322,16 @@ class _Tidied:
 
 
 def _check(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
-    """InputError for the first entry of a list that is no name or cannot be printed."""
+    """InputError for the entries of a list that are no names or cannot be printed."""
     in_letters = any(letter.isalpha() for name in names for letter in name)
     last = len(names) - 1
-    for number, (name, row) in enumerate(zip(names, rows, strict=True)):
-        if complaint := _complaint(name, in_letters, at_end=number == last > 0):
-            raise InputError(shown_path(path), f"line {row.line}", name, complaint)
+    wrong = [
+        InputError(shown_path(path), f"line {row.line}", name, complaint)
+        for number, (name, row) in enumerate(zip(names, rows, strict=True))
+        if (complaint := _complaint(name, in_letters, at_end=number == last > 0))
+    ]
+    if wrong:
+        raise replace(wrong[0], others=tuple(wrong[1:MOST_TOLD]))
 
 
 def _complaint(name: str, in_letters: bool, at_end: bool) -> str:

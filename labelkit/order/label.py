@@ -6,9 +6,10 @@ import datetime as dt
 import math
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
+from operator import attrgetter, itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +19,12 @@ from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_perce
 from labelkit.common.resources import layouts_dir
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.evidence import Evidence, read_evidence
-from labelkit.order.guest_names import ListNote
+from labelkit.order.fields import FIELDS, SURFACES
 from labelkit.order.guests import GuestList, read_guests
-from labelkit.order.keys import FIELDS, SURFACES
+from labelkit.order.laid_over import is_there
 from labelkit.order.layout import no_such_layout
 from labelkit.order.maker import Maker, read_maker, regions_of
+from labelkit.order.mistakes import collect, collected
 from labelkit.order.plan import Occasion, PlanSpec, read_plan
 from labelkit.order.reader import (
     REQUIRED,
@@ -52,6 +54,9 @@ LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
 """Of one piece: a favour of a kilogram is a slip in the unit."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
+NO_LIST = GuestList(())
+_WORDS = frozenset({"names", "place", "identity", "scent"})
+"""Keys of [event] and [product] whose words may be given by language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +67,8 @@ class Event:
     guests: int
     spares: int
     guest_names: tuple[str, ...] = ()
-    unread_columns: tuple[str, ...] = ()
-    """Headings of the guest list's columns that are no part of a name."""
-    list_notes: tuple[ListNote, ...] = ()
-    """What was taken off, mended or guessed in reading the list."""
+    listed: GuestList = NO_LIST
+    """The whole list as it was read; of some guests alone the names are fewer."""
     guest_list: Path | None = None
     """The file the names come from."""
 
@@ -169,27 +172,20 @@ def read_label(path: Path) -> LabelSpec:
     product_table = table.table("product")
     maker_path = _neighbour(product_table, "maker", "a maker file")
     recipe_path = _neighbour(product_table, "recipe", "a recipe")
-    check_filled_in((path, recipe_path, maker_path))
+    collect(check_filled_in, (path, recipe_path, maker_path))
     label, event_table = table.table("label"), table.table("event")
-    maker = read_maker(maker_path)
+    maker = collect(read_maker, maker_path)
     event = _event(event_table)
-    product = _product(product_table, recipe_path, event.date)
+    product = _product(product_table, recipe_path, event_table)
     front_table, back_table = table.table("front", None), table.table("back", None)
-    list_place, url = _list_place(back_table)
+    list_place = _list_place(back_table)
     languages = _languages(label)
     front, back = _side(front_table), _side(back_table)
-    _check_languages(event_table, {"names": event.names, "place": event.place}, languages)
-    said = {"identity": product.identity, "scent": product.scent}
-    _check_languages(product_table, said, languages)
-    _check_languages(front_table, front.words, languages)
-    _check_languages(back_table, back.words, languages)
+    for said, said_in in ((event, event_table), (product, product_table)):
+        _check_languages(said_in, said, languages)
+    for side, said_in in ((front, front_table), (back, back_table)):
+        _check_languages(said_in, side, languages)
     regions = _regions(label, maker)
-    home = (maker.regions or regions)[0]
-    plan = read_plan(
-        table.table("plan", None),
-        Table(maker.path, "plan", maker.plan),
-        Occasion(event.date, event.guests, event.spares, languages[0], home),
-    )
     spec = LabelSpec(
         path=path,
         event=event,
@@ -198,16 +194,16 @@ def read_label(path: Path) -> LabelSpec:
         regions=regions,
         languages=languages,
         trim=_trim(label),
-        stock=_stock(label) or _makers_stock(path, maker) or DEFAULT_STOCK,
+        stock=_stock(label, maker),
         layout=_layout(label),
-        bleed_mm=float(label.length_mm("bleed", Decimal(0))),
+        bleed_mm=_bleed_mm(label),
         colour=_colour(label, "colour"),
         front=front,
         back=back,
         ingredients_on=list_place,
-        ingredients_url=url,
+        ingredients_url=_list_url(back_table, list_place),
         logo=_logo(label, maker),
-        plan=plan,
+        plan=_plan(table, maker, event, languages, regions),
         clear=label.flag("clear", None),
         evidence=(*read_evidence(table), *maker.evidence),
         fonts=_fonts(label, maker),
@@ -215,8 +211,12 @@ def read_label(path: Path) -> LabelSpec:
         second=_second(table, list_place),
     )
     for read in (event_table, product_table, label, front_table, back_table, table):
-        read.done()
+        collect(_done, read)
     return spec
+
+
+def _done(table: Table) -> None:
+    table.done()
 
 
 def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
@@ -227,39 +227,58 @@ def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
 # -- the tables ------------------------------------------------------------------------------------
 
 
+@collected
 def _neighbour(table: Table, key: str, what: str) -> Path:
     """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
     name: str = table.text(key, f"{key}.toml", "the name of a file")
     return table.must_be_there(key, name, what)
 
 
+@collected
 def _event(table: Table) -> Event:
-    listed = GuestList(())
-    if list_path := table.beside("guest_list", None):
-        table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
-        listed = read_guests(list_path)
-    names = listed.names
-    default = len(names) if names else REQUIRED
-    guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
-    if names and guests != len(names):
-        table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
-    spares = _spares(table, guests)
-    if guests + spares > MAX_LABELS:
-        table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
+    list_path: Path | None = table.beside("guest_list", None)
+    listed = _guest_list(table, list_path)
+    guests = _guests(table, listed)
     return Event(
         names=table.words("names"),
         date=table.date("date"),
         place=table.words("place", {}),
         guests=guests,
-        spares=spares,
-        guest_names=names,
-        unread_columns=listed.unread,
-        list_notes=listed.notes,
+        spares=_spares(table, guests),
+        guest_names=collect(attrgetter("names"), listed),
+        listed=listed,
         guest_list=list_path,
     )
 
 
+@collected
+def _guest_list(table: Table, path: Path | None) -> GuestList:
+    if path is None:
+        return NO_LIST
+    table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
+    return read_guests(path)
+
+
+@collected
+def _guests(table: Table, listed: GuestList) -> int:
+    """How many come: as many as are listed, where there is a list."""
+    names = listed.names
+    default = len(names) if names else REQUIRED
+    guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
+    if names and guests != len(names):
+        table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
+    return guests
+
+
+@collected
 def _spares(table: Table, guests: int) -> int:
+    spares = _own_spares(table, guests)
+    if guests + spares > MAX_LABELS:
+        table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
+    return spares
+
+
+def _own_spares(table: Table, guests: int) -> int:
     """Spares: a count, or a share of the guests rounded up, never below spares_least."""
     expected = 'a count such as 6 or a share such as "10 %"'
     least: int = table.integer("spares_least", 0, most=MAX_LABELS)
@@ -275,47 +294,60 @@ def _spares(table: Table, guests: int) -> int:
     return max(least, value)
 
 
-def _product(table: Table, recipe: Path, event_date: dt.date) -> Product:
+@collected
+def _product(table: Table, recipe: Path, event: Table) -> Product:
     face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
-    face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
-    if not all(5 <= side <= 2000 for side in face):
-        table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
-    weight = table.mass_g("net_weight")
-    if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
-        expected = "expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?"
-        table.wrong("net_weight", table.raw("net_weight"), expected)
-    ounces = None
-    if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
-        ounces = weight / GRAMS_PER_OUNCE
-        # The label promises the ounces whole: a piece of 42.5 g is a little less than 1.5 oz.
-        weight = weight.quantize(Decimal("0.01"), rounding=ROUND_UP)
-    elif -int(weight.as_tuple().exponent) > MOST_DECIMALS:
-        places = Decimal("0.1") if weight < 100 else Decimal(1)
-        weight = weight.quantize(places, rounding=ROUND_DOWN)
-    surface = table.number("total_surface_cm2", None, least=1, most=100_000)
+    face, declared = _package_face(table, face_shape), _net_weight(table)
+    first, second = itemgetter(0), itemgetter(1)
     return Product(
         identity=table.words("identity"),
         scent=table.words("scent", {}),
-        net_weight_g=weight,
-        net_ounces=ounces,
-        face_width_mm=face[0],
-        face_height_mm=face[1],
+        net_weight_g=collect(first, declared),
+        net_ounces=collect(second, declared),
+        face_width_mm=collect(first, face),
+        face_height_mm=collect(second, face),
         face_shape=face_shape,
         recipe=recipe,
         lot=table.text("lot", ""),
-        sold_on=table.date("sold_on", event_date),
+        sold_on=table.date("sold_on") if table.has("sold_on") else event.date("date"),
         first_sold_on=table.date("first_sold_on", None),
         product_class=table.choice("class", ("cosmetic", "soap"), "cosmetic"),
         imported=table.flag("imported", False),
         label_is_tag=table.flag("label_is_tag", False),
         back_is_bottom=table.flag("back_is_bottom", None),
         soap_colour=_colour(table, "soap_colour"),
-        total_surface_cm2=surface,
+        total_surface_cm2=table.number("total_surface_cm2", None, least=1, most=100_000),
         e_mark=table.flag("e_mark", False),
         durability_months=table.integer("durability_months", None, least=1, most=600),
     )
 
 
+@collected
+def _package_face(table: Table, shape: str) -> tuple[Decimal, Decimal]:
+    face: tuple[Decimal, Decimal] = table.size_mm("package_face", equal_sides=shape in EQUAL_SIDES)
+    if not all(5 <= side <= 2000 for side in face):
+        table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
+    return face
+
+
+@collected
+def _net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
+    """The weight in grams that a piece has to have, and the ounces where it says ounces."""
+    weight: Decimal = table.mass_g("net_weight")
+    if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
+        expected = "expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?"
+        table.wrong("net_weight", table.raw("net_weight"), expected)
+    if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
+        ounces = weight / GRAMS_PER_OUNCE
+        # The label promises the ounces whole: a piece of 42.5 g is a little less than 1.5 oz.
+        return weight.quantize(Decimal("0.01"), rounding=ROUND_UP), ounces
+    if -int(weight.as_tuple().exponent) > MOST_DECIMALS:
+        places = Decimal("0.1") if weight < 100 else Decimal(1)
+        weight = weight.quantize(places, rounding=ROUND_DOWN)
+    return weight, None
+
+
+@collected
 def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
     regions = regions_of(table, maker.regions)
     if not regions:
@@ -323,6 +355,7 @@ def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
     return regions
 
 
+@collected
 def _languages(table: Table) -> tuple[str, ...]:
     from babel import Locale, UnknownLocaleError
 
@@ -340,7 +373,35 @@ def _languages(table: Table) -> tuple[str, ...]:
     return languages
 
 
-def _stock(table: Table) -> str:
+@collected
+def _plan(
+    table: Table, maker: Maker, event: Event, languages: Sequence[str], regions: Sequence[str]
+) -> PlanSpec:
+    first = itemgetter(0)
+    return read_plan(
+        table.table("plan", None),
+        Table(maker.path, "plan", maker.plan),
+        Occasion(
+            event.date,
+            event.guests,
+            event.spares,
+            collect(first, languages),
+            collect(lambda: (maker.regions or regions)[0]),
+        ),
+    )
+
+
+@collected
+def _bleed_mm(table: Table) -> float:
+    return float(table.length_mm("bleed", Decimal(0)))
+
+
+@collected
+def _stock(label: Table, maker: Maker) -> str:
+    return _own_stock(label) or _makers_stock(label.path, maker) or DEFAULT_STOCK
+
+
+def _own_stock(table: Table) -> str:
     name = stock_of(table)
     if name.endswith(".toml"):
         table.must_be_there("stock", name, "a stock file")
@@ -350,13 +411,14 @@ def _stock(table: Table) -> str:
 def _makers_stock(path: Path, maker: Maker) -> str:
     """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
     own = maker.path.parent / maker.stock
-    if not maker.stock.endswith(".toml") or (path.parent / maker.stock).is_file():
+    if not maker.stock.endswith(".toml") or is_there(path.parent / maker.stock):
         return maker.stock
     if complaint := missing_file(own, "a stock file"):
         raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)
     return Path(os.path.relpath(own, path.parent)).as_posix()
 
 
+@collected
 def _logo(table: Table, maker: Maker) -> Path | None:
     name: str | None = table.text("logo", None, "the name of a file beside this one")
     return None if name is None else _workshop_file(table, "logo", name, maker, "a logo")
@@ -386,6 +448,7 @@ def _workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -
     return next((path for path in places if not missing_file(path, what)), places[0])
 
 
+@collected
 def _layout(table: Table) -> str:
     name: str = table.text("layout", expected='a layout such as "lantern"')
     complaint = no_such_layout(name, table.path.parent, layouts_dir())
@@ -407,10 +470,16 @@ def _tag_named(name: str) -> str:
     return str(found).replace("_", "-")
 
 
-def _check_languages(table: Table, said: Mapping[str, Words], languages: tuple[str, ...]) -> None:
+@collected
+def _check_languages(
+    table: Table, said: Event | Product | Side, languages: tuple[str, ...]
+) -> None:
     """InputError for words that have not one of the label's languages: none would be printed."""
     for key in table.names():
-        words = said.get(key) or said.get(key.replace("_", "-"), {})
+        if isinstance(said, Side):
+            words = said.words.get(key.replace("_", "-"), {})
+        else:
+            words = getattr(said, key, {}) if key in _WORDS else {}
         if not words or set(words) & {*languages, ""}:
             continue
         code = next(iter(words))
@@ -428,6 +497,7 @@ def _check_languages(table: Table, said: Mapping[str, Words], languages: tuple[s
         table.table(key).wrong(code, words[code], expected)
 
 
+@collected
 def _trim(table: Table) -> Trim:
     shape = table.choice("shape", SHAPES, "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
@@ -443,6 +513,7 @@ def _trim(table: Table) -> Trim:
     return Trim(float(width), float(height), shape, float(corner))
 
 
+@collected
 def _second(table: Table, place: str) -> Surface | None:
     """What the table named like the second surface says of it."""
     for name in SURFACES:
@@ -453,11 +524,12 @@ def _second(table: Table, place: str) -> Surface | None:
         return None
     own = table.table(place)
     copies = own.integer("copies", None, least=1, most=MAX_LABELS)
-    surface = Surface(_trim(own), _stock(own), copies)
+    surface = Surface(_trim(own), _own_stock(own), copies)
     own.done()
     return surface
 
 
+@collected
 def _colour(table: Table, key: str) -> str | None:
     value: str | None = table.text(key, None, 'a colour such as "#3a2f25"')
     if value is not None and not _is_colour(value):
@@ -469,6 +541,7 @@ def _is_colour(value: str) -> bool:
     return re.fullmatch(r"#[0-9a-fA-F]{6}", value) is not None
 
 
+@collected
 def _side(table: Table) -> Side:
     words: dict[str, Words] = {}
     for key in table.names():
@@ -485,9 +558,15 @@ def _side(table: Table) -> Side:
     return Side(words, left_out)
 
 
-def _list_place(table: Table) -> tuple[str, str]:
-    place = table.choice("ingredients_on", LIST_PLACES, "back")
-    url = table.text("ingredients_url", "")
+@collected
+def _list_place(table: Table) -> str:
+    place: str = table.choice("ingredients_on", LIST_PLACES, "back")
+    return place
+
+
+@collected
+def _list_url(table: Table, place: str) -> str:
+    url: str = table.text("ingredients_url", "")
     if place == "website" and not url:
         table.wrong("ingredients_url", None, "missing; the address where the list is found")
-    return place, url
+    return url

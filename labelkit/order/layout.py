@@ -13,7 +13,8 @@ from labelkit.common.errors import InputError
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.model.runs import ELEMENTS
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
+from labelkit.order.laid_over import is_there
 from labelkit.order.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
 
 T = TypeVar("T")
@@ -229,7 +230,7 @@ def no_such_layout(name: str, beside: Path, folder: Path) -> str:
         return ""
     own = f"{name}.toml"
     near = did_you_mean(name, names)
-    if is_below(beside, own) and (beside / own).is_file():
+    if is_below(beside, own) and is_there(beside / own):
         near = f"did you mean {own}? "
     return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
 

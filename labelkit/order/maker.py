@@ -10,6 +10,7 @@ from typing import Any
 
 from labelkit.common.regions import known_regions, region_codes, unknown_region
 from labelkit.order.evidence import Evidence, read_evidence
+from labelkit.order.mistakes import collected
 from labelkit.order.reader import Table, read_toml, read_unfilled
 from labelkit.order.stock import stock_of
 
@@ -42,6 +43,7 @@ class Maker:
     """What proves claims that several labels make."""
 
 
+@collected
 def _country(business: Table) -> str:
     from babel import Locale
 
@@ -53,6 +55,7 @@ def _country(business: Table) -> str:
     return code
 
 
+@collected
 def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
     typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
@@ -62,6 +65,7 @@ def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
     return tuple(dict.fromkeys(region.strip().upper() for region in typed))
 
 
+@collected
 def _lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
     """Lines that a reader can act on: at least one, and something in each."""
     lines: tuple[str, ...] = business.texts(key, expected=expected, least=1)
@@ -90,12 +94,12 @@ def read_maker(path: Path) -> Maker:
         plan=_plan(table),
         evidence=read_evidence(table),
     )
-    business.done()
-    defaults.done()
-    table.done()
+    for read in (business, defaults, table):
+        read.done()
     return maker
 
 
+@collected
 def _plan(table: Table) -> Mapping[str, Any]:
     for name in table.names():
         if name.startswith("plan") and name != "plan":

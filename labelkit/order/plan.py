@@ -10,17 +10,20 @@ from __future__ import annotations
 import datetime as dt
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, shown_path
+from labelkit.order.mistakes import collect, collected
 from labelkit.order.reader import Table, Words, missing_file
+
+T = TypeVar("T")
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 LOT_FIELDS = ("yyyy", "yy", "mm", "dd", "day_of_year", "week", "recipe")
@@ -282,8 +285,8 @@ def read_plan(own: Table, workshop: Table, event: Occasion) -> PlanSpec:
         wrap=_wrap(layers.inner("wrap")),
         ribbon=_ribbon(layers.inner("ribbon")),
         box=_box(layers.inner("box")),
-        extras=tuple(_extra(t) for t in layers.tables("extra")),
-        sent=_sent(layers.own, event.guests + spare_pieces),
+        extras=layers.rows("extra", _extra),
+        sent=_sent(layers.own, event, spare_pieces),
         money=_money(layers, event.home),
         language=layers.where("language").text(
             "language", event.language, 'a language tag such as "fr"'
@@ -346,8 +349,8 @@ class _Layers:
         self._inner.append(inner)
         return inner
 
-    def tables(self, key: str) -> Iterator[Table]:
-        return self.where(key).tables(key)
+    def rows(self, key: str, read: Callable[[Table], T]) -> tuple[T, ...]:
+        return self.where(key).rows(key, read)
 
     def done(self) -> None:
         for inner in self._inner:
@@ -357,6 +360,7 @@ class _Layers:
 
     # -- values, each from whichever table answers
 
+    @collected
     def percent(self, key: str, most: Decimal | int = 100) -> Decimal:
         table = self.where(key)
         value: Decimal = table.percent(key)
@@ -382,6 +386,7 @@ class _Layers:
         value: Decimal | None = self.where(key).number(key, None, most=1e7)
         return value
 
+    @collected
     def mass_g(self, key: str) -> Decimal | None:
         table = self.where(key)
         value: Decimal | None = table.mass_g(key, None)
@@ -389,6 +394,7 @@ class _Layers:
             table.wrong(key, table.raw(key), "expected from 0.0001 g to 100 kg")
         return value
 
+    @collected
     def size_mm(self, key: str) -> tuple[Decimal, Decimal]:
         table = self.where(key)
         size: tuple[Decimal, Decimal] = table.size_mm(key)
@@ -396,6 +402,7 @@ class _Layers:
             table.wrong(key, table.raw(key), "expected 1 mm to 10 m a side")
         return size
 
+    @collected
     def length_mm(self, key: str, least: int = 1, most: int = 10_000_000) -> Decimal:
         table = self.where(key)
         length: Decimal = table.length_mm(key)
@@ -423,6 +430,7 @@ def _as_written(value: Any) -> str:
 # -- making ----------------------------------------------------------------------------------------
 
 
+@collected
 def _making(layers: _Layers) -> Making:
     mould = _mould(layers.inner("mould"))
     measured = mould is not None and mould.kind is not MouldKind.VOLUME
@@ -446,6 +454,7 @@ def _making(layers: _Layers) -> Making:
     )
 
 
+@collected
 def _mould(layers: _Layers) -> Mould | None:
     if not layers.present:
         return None
@@ -479,6 +488,7 @@ def _mould(layers: _Layers) -> Mould | None:
 # -- timing ----------------------------------------------------------------------------------------
 
 
+@collected
 def _timing(layers: _Layers, event: dt.date) -> Timing:
     deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
     if deliver is not None and deliver > event:
@@ -502,6 +512,7 @@ def _timing(layers: _Layers, event: dt.date) -> Timing:
     )
 
 
+@collected
 def _closed(table: Table, key: str) -> tuple[int, ...]:
     expected = 'a list of weekdays such as ["sunday"]'
     names: tuple[str, ...] = table.texts(key, expected=expected)
@@ -518,6 +529,7 @@ Day = dt.date | tuple[int, int]
 """A date, or a month and a day of every year."""
 
 
+@collected
 def _holidays(table: Table) -> dict[str, tuple[Day, ...]]:
     expected = (
         'a date such as 2027-05-24, "07-01" for every year, a span such as'
@@ -580,6 +592,7 @@ def _days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
 # -- supplies --------------------------------------------------------------------------------------
 
 
+@collected
 def _labels(layers: _Layers) -> Labels:
     start = layers.integer("start", least=1, most=10_000)
 
@@ -599,6 +612,7 @@ def _in_hand(layers: _Layers) -> int:
     return layers.integer("in_hand") if layers.given("in_hand") else 0
 
 
+@collected
 def _wrap(layers: _Layers) -> Wrap | None:
     if not layers.present:
         return None
@@ -608,6 +622,7 @@ def _wrap(layers: _Layers) -> Wrap | None:
     return Wrap(size, sheet, _in_hand(layers), layers.price())
 
 
+@collected
 def _ribbon(layers: _Layers) -> Ribbon | None:
     if not layers.present:
         return None
@@ -617,6 +632,7 @@ def _ribbon(layers: _Layers) -> Ribbon | None:
     return Ribbon(length, roll, _in_hand(layers), layers.price())
 
 
+@collected
 def _box(layers: _Layers) -> Box | None:
     if not layers.present:
         return None
@@ -635,6 +651,7 @@ def _extra(table: Table) -> Extra:
     return extra
 
 
+@collected
 def _spare_pieces(layers: _Layers, spares: int) -> int:
     """All spares unless a file says otherwise: soap too much is better than soap too little."""
     key = "spare_pieces"
@@ -648,27 +665,30 @@ def _spare_pieces(layers: _Layers, spares: int) -> int:
     return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
 
 
-def _sent(table: Table, labelled: int) -> tuple[Sent, ...]:
+@collected
+def _sent(table: Table, event: Occasion, spare_pieces: int) -> tuple[Sent, ...]:
     """``[[plan.sent]]`` of the label's own file: no other order's pieces are meant."""
-    found: list[Sent] = []
-    for row in table.tables("sent"):
-        found.append(
-            Sent(
-                row.integer("pieces", least=1),
-                row.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
-                row.date("on", None),
-            )
-        )
-        row.done()
-    total = sum(sent.pieces for sent in found)
+    found = table.rows("sent", _sent_row)
+    total, labelled = sum(sent.pieces for sent in found), event.guests + spare_pieces
     if total > labelled:
         table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
-    return tuple(found)
+    return found
+
+
+def _sent_row(table: Table) -> Sent:
+    sent = Sent(
+        table.integer("pieces", least=1),
+        table.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
+        table.date("on", None),
+    )
+    table.done()
+    return sent
 
 
 # -- money -----------------------------------------------------------------------------------------
 
 
+@collected
 def _money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
     named = layers.where("price_list")
@@ -680,9 +700,9 @@ def _money(layers: _Layers, home: str) -> Money:
         margin_percent=layers.percent("margin"),
         price_step=layers.number("price_step", 0.0001, 1e6),
         price=quote.price(),
-        taxes=tuple(_tax(t) for t in layers.tables("tax")),
+        taxes=layers.rows("tax", _tax),
         minutes=_minutes(layers.inner("minutes")),
-        price_list=PriceList(name, named.path) if name else None,
+        price_list=collect(lambda: PriceList(name, named.path) if name else None),
         deposit_percent=quote.percent("deposit", 101),
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),
@@ -690,6 +710,7 @@ def _money(layers: _Layers, home: str) -> Money:
     )
 
 
+@collected
 def _minutes(layers: _Layers) -> Minutes:
     def of(key: str) -> Decimal:
         return layers.number(key, most=100_000)
@@ -705,6 +726,7 @@ def _tax(table: Table) -> Tax:
     return tax
 
 
+@collected
 def _currency(layers: _Layers, home: str) -> str:
     """The currency the files name, or that of the maker's own region."""
     from babel.numbers import get_territory_currencies, is_currency
@@ -723,6 +745,7 @@ def _currency(layers: _Layers, home: str) -> str:
 # -- words -----------------------------------------------------------------------------------------
 
 
+@collected
 def _lot_pattern(layers: _Layers) -> str:
     table = layers.where("lot_pattern")
     pattern: str = table.text("lot_pattern")

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
+from labelkit.common.errors import InputError, shown_path
 from labelkit.common.quantity import QuantityError, parse_volume_ml
+from labelkit.order.mistakes import collect
 from labelkit.order.reader import Table, read_toml
 
 
@@ -24,49 +26,75 @@ class Price:
         return self.price * 1000 / self.mass_g
 
 
-def _unknown(item: str) -> Decimal | None:  # noqa: ARG001
-    return None
+@dataclass(frozen=True, slots=True)
+class PriceLine:
+    """A line of a price list: how much money buys a mass, or a volume of what has some density."""
+
+    path: Path
+    key: str
+    item: str
+    price: Decimal
+    bought: str
+    """As typed."""
+    mass_g: Decimal | None
+    volume_ml: Decimal | None = None
+    density_g_ml: Decimal | None = None
+    """Its own, where the line says one."""
+
+    def of_mass(self, density_of: Callable[[str], Decimal | None]) -> Price:
+        """The price of a mass; a volume is weighed by the line's own density, or by the one that
+        ``density_of`` the item knows. InputError where neither knows one."""
+        mass = self.mass_g
+        if mass is None:
+            density = self.density_g_ml or density_of(self.item)
+            if density is None or self.volume_ml is None:
+                expected = "is a volume; expected the mass bought, or density = its g per mL beside"
+                key = f"{self.key}.for"
+                raise InputError(shown_path(self.path), key, self.bought, f"{expected} it")
+            mass = self.volume_ml * density
+        return Price(self.item, self.price, mass)
 
 
-def read_prices(
-    path: Path, density_of: Callable[[str], Decimal | None] = _unknown
-) -> tuple[Price, ...]:
-    """The prices of a list of ``[[price]]`` tables; InputError for what is wrong.
+def read_prices(path: Path) -> tuple[PriceLine, ...]:
+    """The lines of a list of ``[[price]]`` tables; InputError for what is wrong.
 
     Each has ``item`` (a material as recipes name it), ``price`` and ``for``, the mass bought; or
-    the volume, where ``density`` (g per mL) stands beside it or ``density_of`` the item knows it.
+    the volume, beside which ``density`` (g per mL) may stand.
     """
     top = read_toml(path, "a price list (prices.toml)")
-    found: dict[str, Price] = {}
-    for table in top.tables("price"):
-        item: str = table.text("item", expected='a material such as "olive oil"')
-        mass = _bought_g(table, item, density_of)
-        if not Decimal("0.01") <= mass <= 100_000_000:
-            table.wrong("for", table.raw("for"), 'expected the mass bought, such as "5 kg"')
-        price = Price(item, table.number("price", most=1e7), mass)
-        if item.casefold() in found:
-            table.wrong("item", item, "stands twice in this list")
-        found[item.casefold()] = price
-        table.done()
+    lines = top.rows("price", _price_line)
+    collect(_check_items, top, lines)
     top.done()
-    return tuple(found.values())
+    return lines
 
 
-def _bought_g(table: Table, item: str, density_of: Callable[[str], Decimal | None]) -> Decimal:
-    """The mass bought, in grams."""
+def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
+    known: set[str] = set()
+    for line in lines:
+        if line.item.casefold() in known:
+            top.wrong(f"{line.key}.item", line.item, "stands twice in this list")
+        known.add(line.item.casefold())
+
+
+def _price_line(table: Table) -> PriceLine:
+    item: str = table.text("item", expected='a material such as "olive oil"')
     text = table.raw("for", None)
-    own: Decimal | None = table.number("density", None, least=0.5, most=3)
+    density: Decimal | None = table.number("density", None, least=0.5, most=3)
+    volume, mass = _volume_ml(text), None
+    if volume is None:
+        if density is not None:
+            table.wrong("density", density, 'is for a volume in for, such as "1 L"')
+        mass = table.mass_g("for")
+    amount = volume if mass is None else mass
+    if amount is None or not Decimal("0.01") <= amount <= 100_000_000:
+        table.wrong("for", table.raw("for"), 'expected the mass bought, such as "5 kg"')
+    price: Decimal = table.number("price", most=1e7)
+    table.done()
+    return PriceLine(table.path, table.prefix, item, price, str(text), mass, volume, density)
+
+
+def _volume_ml(text: object) -> Decimal | None:
     try:
-        volume_ml = parse_volume_ml(text) if isinstance(text, str) else None
+        return parse_volume_ml(text) if isinstance(text, str) else None
     except QuantityError:
-        volume_ml = None
-    if volume_ml is None:
-        if own is not None:
-            table.wrong("density", own, 'is for a volume in for, such as "1 L"')
-        mass: Decimal = table.mass_g("for")
-        return mass
-    density = own if own is not None else density_of(item)
-    if density is None:
-        expected = "is a volume; expected the mass bought, or density = its g per mL beside it"
-        table.wrong("for", text, expected)
-    return volume_ml * density
+        return None

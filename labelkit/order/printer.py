@@ -7,13 +7,14 @@ measured on the calibration page; a sheet that first goes through the inverse la
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.errors import InputError, shown_path
 from labelkit.common.paper import PAPERS_MM, paper_of
+from labelkit.order.laid_over import is_there
 from labelkit.order.reader import Table, read_toml
 
 FILE_NAME = "printers.toml"
@@ -56,10 +57,10 @@ def printers_file(maker: Path) -> Path:
 
 def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     """The printers of a file, none when there is no such file; InputError for a wrong value."""
-    if not path.exists():
+    if not is_there(path) and not path.exists():
         return ()
     table = read_toml(path, "a file of printers (printers.toml)")
-    printers = tuple(_printer(entry) for entry in table.tables("printers"))
+    printers = table.rows("printers", _printer)
     table.done()
     names = [printer.name for printer in printers]
     for name in names:
@@ -69,8 +70,13 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
 
 
 def find_printer(name: str, path: Path) -> PrinterProfile:
-    """A printer by the name it was measured under, or InputError with those there are."""
-    printers = read_printers(path)
+    """A printer of a file by the name it was measured under, or InputError with those there are."""
+    return printer_named(name, read_printers(path), path)
+
+
+def printer_named(name: str, printers: Sequence[PrinterProfile], path: Path) -> PrinterProfile:
+    """The one of some printers, read from a file, that has this name; InputError with the others'
+    names where none has."""
     for printer in printers:
         if printer.name == name:
             return printer

@@ -17,8 +17,17 @@ from typing import Any, NoReturn, TypeVar
 from labelkit.common import quantity
 from labelkit.common.days import day_hint
 from labelkit.common.errors import AsTyped, InputError, shown_path
-from labelkit.order.blanks import BLANK, blanks_of, refuse, without_blanks
-from labelkit.order.keys import home_of, is_key, kin_of, usual_word
+from labelkit.order.blanks import BLANK, blanks_of, has_blank, refuse, without_blanks
+from labelkit.order.fields import home_of, is_key, kin_of, usual_word
+from labelkit.order.laid_over import is_there, text_over
+from labelkit.order.mistakes import (
+    MistakeUsed,
+    collect,
+    collected,
+    is_gathering,
+    note_text,
+    were_noted,
+)
 from labelkit.order.toml_mistakes import find_slip
 
 T = TypeVar("T")
@@ -58,7 +67,18 @@ SAVED_AS_TABLE = (
 
 
 def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
-    """The bytes of a file, or InputError when it is missing, unreadable or far too large."""
+    """The bytes of a file or of what is laid over it, or InputError when it is missing, unreadable
+    or far too large."""
+    data = text_over(path)
+    if data is None:
+        data = _read_file(path, what, limit)
+    if len(data) > limit:
+        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+    return data
+
+
+def _read_file(path: Path, what: str, limit: int) -> bytes:
+    """The bytes of a file, and one byte over the limit where it has more."""
     try:
         if path.is_dir():
             raise InputError(shown_path(path), "", None, f"is a folder; {_within(path, what)}")
@@ -67,13 +87,10 @@ def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTE
         if not path.is_file():
             raise InputError(shown_path(path), "", None, f"is not a plain file; expected {what}")
         with path.open("rb") as stream:
-            data = stream.read(limit + 1)
+            return stream.read(limit + 1)
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputError(shown_path(path), "", None, f"cannot be read: {reason}") from error
-    if len(data) > limit:
-        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
-    return data
 
 
 def _within(folder: Path, what: str) -> str:
@@ -115,12 +132,14 @@ def read_toml(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> Table:
     still to be filled in."""
     text, data = _parsed_file(path, what, limit)
     if BLANK in text:
-        refuse(blanks_of(shown_path(path), text, data))
+        collect(refuse, blanks_of(shown_path(path), text, data))
     return _top_table(path, data)
 
 
 def read_unfilled(path: Path, what: str) -> Table:
     """The same of a file that may have blanks: as if their keys did not stand in it."""
+    if is_gathering():  # blanks are mistakes like others, and are passed over as those are
+        return read_toml(path, what)
     return _top_table(path, without_blanks(_parsed_file(path, what)[1]))
 
 
@@ -137,6 +156,7 @@ def check_filled_in(paths: Iterable[Path]) -> None:
 def _parsed_file(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> tuple[str, dict[str, Any]]:
     """The text of a TOML file, and what it says."""
     text = read_text(path, what, limit)
+    note_text(path, text)
     _check_keys(path, text)
     try:
         return text, tomllib.loads(text)
@@ -188,7 +208,7 @@ def missing_file(path: Path, what: str) -> str:
     What lies there but is no such file is told by whoever reads it.
     """
     try:
-        if path.exists() or path.is_symlink():
+        if is_there(path) or path.exists() or path.is_symlink():
             return ""
         names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
     except (OSError, ValueError):
@@ -221,6 +241,8 @@ class Table:
         self._data = data
         self._top = data if top is None else top
         self._asked: set[str] = set()
+        self._taken_for_others: set[str] = set()
+        """Keys that were told to be meant for missing ones."""
 
     # -- complaints ------------------------------------------------------------------------------
 
@@ -231,10 +253,14 @@ class Table:
         raise InputError(shown_path(self.path), self.key(name), value, expected)
 
     def done(self) -> None:
-        """InputError for the first key that means nothing here, with the nearest that does."""
+        """InputError for a key that means nothing here, with the nearest that does."""
         for name in self._data:
-            if name not in self._asked:
-                self.unknown(name, self._asked)
+            if name not in self._asked | self._taken_for_others and not self._passed_over(name):
+                collect(self.unknown, name, self._asked)
+
+    def _passed_over(self, name: str) -> bool:
+        """Whether a key may not have been asked for because of a mistake before it."""
+        return were_noted() and is_key(name, re.sub(r"\[\d+\]", "", self.prefix))
 
     def unknown(self, name: str, known: Iterable[str], what: str = "key") -> NoReturn:
         """InputError for a key that means nothing here: where it belongs, or what is near it."""
@@ -259,7 +285,10 @@ class Table:
     def raw(self, name: str, default: Any = REQUIRED, expected: str = "a value") -> Any:
         self._asked.add(name)
         if name in self._data:
-            return self._data[name]
+            value = self._data[name]
+            if is_gathering() and has_blank(value):
+                raise MistakeUsed  # every blank has been noted
+            return value
         if default is REQUIRED:
             self.wrong(name, None, f"missing; expected {expected}{self._elsewhere(name)}")
         return default
@@ -270,6 +299,7 @@ class Table:
         same = [key for key in strange if usual_word(key) == name]
         near = same or get_close_matches(name, strange, n=1)
         if near:
+            self._taken_for_others.add(near[0])
             return f" (is {near[0]!r} meant for it?)"
         if self.prefix.isidentifier():
             if name in self._top and not is_key(name, ""):
@@ -287,6 +317,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
+    @collected
     def text(
         self,
         name: str,
@@ -308,6 +339,7 @@ class Table:
         if any(unicodedata.category(c) == "Cc" and c not in "\n\t" for c in text):
             self.wrong(name, text, "contains control characters")
 
+    @collected
     def choice(self, name: str, allowed: Iterable[str], default: Any = REQUIRED) -> Any:
         options = list(allowed)
         expected = "one of " + ", ".join(options)
@@ -316,9 +348,11 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
+    @collected
     def flag(self, name: str, default: Any = REQUIRED) -> Any:
         return self._typed(name, bool, default, "true or false")
 
+    @collected
     def integer(
         self, name: str, default: Any = REQUIRED, least: int = 0, most: int = 1_000_000
     ) -> Any:
@@ -330,6 +364,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
+    @collected
     def number(
         self, name: str, default: Any = REQUIRED, least: float = 0.0, most: float = 1e6
     ) -> Any:
@@ -349,6 +384,7 @@ class Table:
         if isinstance(value, str) and (written := quantity.unquoted(value)):
             self.wrong(name, value, f"write {written} without quotes")
 
+    @collected
     def date(self, name: str, default: Any = REQUIRED) -> Any:
         expected = "a date such as 2027-06-19 (no quotes)"
         if isinstance(self._data.get(name), str) and (hint := day_hint(self._data[name])):
@@ -373,14 +409,17 @@ class Table:
         except quantity.QuantityError as error:
             self.wrong(name, self._data[name], str(error))
 
+    @collected
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
         return self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
 
+    @collected
     def length_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal millimetres, never negative."""
         return self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
 
+    @collected
     def size_mm(self, name: str, default: Any = REQUIRED, equal_sides: bool = False) -> Any:
         """Width and height as Decimal millimetres; of what has equal sides one length will do."""
         if not equal_sides:
@@ -395,6 +434,7 @@ class Table:
 
         return self._parsed(name, parse, default, 'a size such as "45 mm"')
 
+    @collected
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, from 0 to 100, written ``"5 %"``."""
         expected = quantity.share_like(str(self.raw(name, default, 'a share such as "5 %"')))
@@ -403,6 +443,7 @@ class Table:
             self.wrong(name, self._data[name], "expected a share of at most 100 %")
         return value
 
+    @collected
     def texts(
         self,
         name: str,
@@ -425,6 +466,7 @@ class Table:
             self._check_letters(name, item)
         return tuple(items)
 
+    @collected
     def words(self, name: str, default: Any = REQUIRED) -> Any:
         """Words per language as ``{en = "Soap", fr = "Savon"}``, or one text for all (key "")."""
         expected = 'words per language such as { en = "Soap", fr = "Savon" }'
@@ -444,6 +486,7 @@ class Table:
 
     # -- tables in tables ------------------------------------------------------------------------
 
+    @collected
     def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
         value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
@@ -462,10 +505,19 @@ class Table:
                 self.wrong(name, item, f"expected a list of tables [[{self.key(name)}]]")
             yield Table(self.path, f"{self.key(name)}[{index}]", item, self._top)
 
+    def rows(self, name: str, read: Callable[[Table], T]) -> tuple[T, ...]:
+        """What a reader makes of each table of a list ``[[name]]``, in order."""
+
+        def every() -> tuple[T, ...]:
+            return tuple(collect(read, table) for table in self.tables(name))
+
+        return collect(every)
+
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""
         return list(self._data)
 
+    @collected
     def must_be_there(self, name: str, value: str, what: str) -> Path:
         """The path of a file named from this one's folder; InputError where there is none."""
         path = self.path.parent / value
@@ -474,6 +526,7 @@ class Table:
             self.wrong(name, value, complaint)
         return path
 
+    @collected
     def beside(self, name: str, default: Any = REQUIRED) -> Any:
         """The path of a file named in the spec, which must lie beside it or below (no climbing)."""
         value = self.text(name, default, "the name of a file beside this one")

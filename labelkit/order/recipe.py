@@ -11,11 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
 from labelkit.common.errors import InputError, shown_path
 from labelkit.common.quantity import QuantityError, parse_percent, share_like
+from labelkit.order.mistakes import collect, collected
 from labelkit.order.reader import Table, read_toml
 
 LEAST_LINE_G = Decimal("0.001")
@@ -261,15 +263,12 @@ def read_recipe(path: Path) -> Recipe:
     top = read_toml(path, "a recipe (recipe.toml)")
     about = top.table("recipe")
     name: str = about.text("name")
-    scale: Decimal = about.mass_g("scale", DEFAULT_SCALE_G)
-    if not Decimal(0) < scale <= 100:
-        about.wrong("scale", about.raw("scale"), 'expected one division such as "1 g"')
+    scale = _scale(about)
     about.done()
-    oils = tuple(_weighed(t, Group.OIL) for t in top.tables("oil"))
-    if not oils:
-        top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
-    lyes = tuple(_lye(t) for t in top.tables("lye"))
-    _check_lyes(top, lyes)
+    oils = top.rows("oil", partial(_weighed, group=Group.OIL))
+    collect(_check_oils, top, oils)
+    lyes = top.rows("lye", _lye)
+    collect(_check_lyes, top, lyes)
     recipe = Recipe(
         path=path,
         name=name,
@@ -278,22 +277,41 @@ def read_recipe(path: Path) -> Recipe:
         lyes=lyes,
         water=_water(top.table("water")),
         superfat=_superfat(top, lyes, oils),
-        scents=tuple(_scent(t) for t in top.tables("scent")),
-        additives=tuple(_weighed(t, Group.ADDITIVE) for t in top.tables("additive")),
-        colours=tuple(_weighed(t, Group.COLOUR) for t in top.tables("colour")),
+        scents=top.rows("scent", _scent),
+        additives=top.rows("additive", partial(_weighed, group=Group.ADDITIVE)),
+        colours=top.rows("colour", partial(_weighed, group=Group.COLOUR)),
         cure=_cure(top.table("cure", None)),
         own_materials=_own_materials(top),
     )
-    lines = len(oils) + len(recipe.additives) + len(recipe.colours) + len(recipe.scents)
-    if lines > MOST_LINES:
-        top.wrong("oil", None, f"{lines} materials in one batch; expected at most {MOST_LINES}")
+    collect(_check_lines, top, recipe)
     top.done()
     return recipe
+
+
+@collected
+def _scale(table: Table) -> Decimal:
+    scale: Decimal = table.mass_g("scale", DEFAULT_SCALE_G)
+    if not Decimal(0) < scale <= 100:
+        table.wrong("scale", table.raw("scale"), 'expected one division such as "1 g"')
+    return scale
+
+
+def _check_oils(top: Table, oils: tuple[Weighed, ...]) -> None:
+    if not oils:
+        top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
+
+
+def _check_lines(top: Table, recipe: Recipe) -> None:
+    materials = (recipe.oils, recipe.additives, recipe.colours, recipe.scents)
+    lines = sum(map(len, materials))
+    if lines > MOST_LINES:
+        top.wrong("oil", None, f"{lines} materials in one batch; expected at most {MOST_LINES}")
 
 
 # -- lines -----------------------------------------------------------------------------------------
 
 
+@collected
 def _line_mass(table: Table) -> Decimal:
     mass: Decimal = table.mass_g("mass")
     if not LEAST_LINE_G <= mass <= MOST_LINE_G:
@@ -316,7 +334,7 @@ def _weighed(table: Table, group: Group) -> Weighed:
         allergens=_allergens(table),
         lots=_lots(table),
         price_per_kg=table.number("price_per_kg", None),
-        typed=str(table.raw("mass")),
+        typed=str(table.raw("mass", "")),
     )
     table.done()
     return line
@@ -327,6 +345,7 @@ def _saponification(table: Table) -> Decimal | None:
     return value
 
 
+@collected
 def _spread(table: Table) -> Decimal | None:
     value: Decimal | None = table.number("saponification_plus_minus", None, most=100)
     if value is not None and not table.has("saponification_value"):
@@ -336,15 +355,13 @@ def _spread(table: Table) -> Decimal | None:
 
 def _scent(table: Table) -> Scent:
     essential: str = table.text("essential_oil", "", 'an essential oil such as "lavender-oil"')
-    shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
-    if shown == "name" and not essential:
-        table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
+    shown = _shown_as(table, essential)
     scent = Scent(
         key=table.prefix,
         name=table.text("name", essential) if essential else table.text("name"),
         mass_g=_line_mass(table),
         essential_oil=essential,
-        named=shown == "name",
+        named=collect(lambda: shown == "name"),
         allergens=_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
@@ -356,17 +373,27 @@ def _scent(table: Table) -> Scent:
     return scent
 
 
+@collected
+def _shown_as(table: Table, essential: str) -> str:
+    shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
+    if shown == "name" and not essential:
+        table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
+    return shown
+
+
 def _lots(table: Table) -> tuple[str, ...]:
     """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
     lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
     return lots
 
 
+@collected
 def _allergens(table: Table) -> dict[str, Share]:
     inner = table.table("allergens", None)
     return {name: _share(inner, name) for name in inner.names()}
 
 
+@collected
 def _share(table: Table, name: str) -> Share:
     """A share such as ``"1.2 %"`` or ``"1-5 %"``."""
     expected = share_like(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
@@ -441,6 +468,7 @@ def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
         top.wrong("lye", None, "two alkalis to be computed need a share each, together 100 %")
 
 
+@collected
 def _water(table: Table) -> Water:
     found = [form for form in WaterForm if table.has(form.value)]
     if len(found) != 1:
@@ -470,6 +498,7 @@ def _water(table: Table) -> Water:
     return Water(form, value, str(table.raw(form.value)))
 
 
+@collected
 def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> Superfat | None:
     if any(lye.mass_g is not None for lye in lyes):
         if top.has("superfat"):
@@ -506,8 +535,9 @@ def _superfat_percent(table: Table, name: str) -> Decimal:
 # -- cure ------------------------------------------------------------------------------------------
 
 
+@collected
 def _cure(table: Table) -> Cure:
-    bars = tuple(_bar(t) for t in table.tables("bar"))
+    bars = table.rows("bar", _bar)
     loss: Decimal | None = table.percent("loss", None)
     spread: Decimal | None = table.percent("plus_minus", None)
     if bars and loss is not None:
@@ -532,8 +562,9 @@ def _bar(table: Table) -> Bar:
 # -- the maker's own materials ---------------------------------------------------------------------
 
 
+@collected
 def _own_materials(top: Table) -> tuple[OwnMaterial, ...]:
-    found = tuple(_own_material(t) for t in top.tables("material"))
+    found = top.rows("material", _own_material)
     seen: set[str] = set()
     for own in found:
         if own.id in seen:
@@ -544,12 +575,12 @@ def _own_materials(top: Table) -> tuple[OwnMaterial, ...]:
 
 def _own_material(table: Table) -> OwnMaterial:
     kind: str | None = table.choice("kind", [k.value for k in Kind], None)
-    parts = tuple(_part(t) for t in table.tables("part"))
+    parts = table.rows("part", _part)
     own = OwnMaterial(
         key=table.prefix,
         id=table.text("id", expected='an id such as "mango-butter"'),
         names=table.words("name", {}),
-        kind=Kind(kind) if kind else None,
+        kind=collect(lambda: Kind(kind) if kind else None),
         inci=table.text("inci", None, "an INCI name"),
         eu=table.text("eu", None, "an INCI name as in the EU glossary"),
         us=table.text("us", None, "a name as US law wants it"),
@@ -562,7 +593,7 @@ def _own_material(table: Table) -> OwnMaterial:
         parts=parts,
         source=table.text("source", ""),
     )
-    _check_parts(table, own)
+    collect(_check_parts, table, own)
     table.done()
     return own
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from labelkit.common.errors import InputError
 from labelkit.common.resources import stock_dir
 from labelkit.model.runs import Box
+from labelkit.order.mistakes import collected
 from labelkit.order.reader import Table, did_you_mean, is_below, read_toml
 
 KINDS = {
@@ -123,6 +124,7 @@ def no_such_stock(name_or_path: str, beside: Path) -> str:
     return f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own"
 
 
+@collected
 def stock_of(table: Table) -> str:
     """The stock a maker's file names, "" where it names none; InputError for one nobody knows."""
     name: str = table.text("stock", "")

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from labelkit.common.days import day_hint
-from labelkit.order.keys import LISTS
+from labelkit.order.fields import is_list
 
 LONGEST_LINE = 500
 """Letters of a line that are looked at."""
@@ -175,7 +175,7 @@ def _repeated(lines: list[str], number: int) -> Slip | None:
         return _key_twice(lines, number)
     name = header[1]
     heads = [(n, h[0]) for n, h in enumerate(map(_header, lines[:number]), 1) if h and h[1] == name]
-    if name in LISTS or any(brackets == "[[" for _, brackets in heads):
+    if is_list(name) or any(brackets == "[[" for _, brackets in heads):
         single = next((n for n, brackets in heads if brackets == "["), number)
         return Slip(single, "", f"[{name}]", f"write [[{name}]] with two brackets for each")
     if len(heads) < 2:
@@ -200,7 +200,7 @@ def _broken_header(line: str, number: int) -> Slip | None:
     if header is None:
         return None
     opening, name, _ = header
-    right = f"[[{name}]]" if name in LISTS or opening == "[[" else f"[{name}]"
+    right = f"[[{name}]]" if is_list(name) or opening == "[[" else f"[{name}]"
     typed = line.split("#")[0].strip()
     return Slip(number, "", typed, f"write {right}") if typed != right else None
 

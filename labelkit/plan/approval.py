@@ -24,7 +24,7 @@ from labelkit.compose.fingerprint import (
     read_code,
 )
 from labelkit.model.runs import ELEMENTS, NEUTRAL
-from labelkit.order.keys import SURFACES
+from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_LABELS
 from labelkit.order.reader import Table, read_toml
 

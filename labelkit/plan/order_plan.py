@@ -19,7 +19,7 @@ from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
 from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
 from labelkit.order.maker import label_name
 from labelkit.order.plan import Making, MouldKind, PlanSpec
-from labelkit.order.prices import Price, read_prices
+from labelkit.order.prices import Price
 from labelkit.plan.batching import BatchPlan, Role, Scales, Weighing, plan_batch
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, cost, pricing
 from labelkit.plan.count import Counts, count
@@ -297,8 +297,11 @@ def make_plan(
     needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = materials_of(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
-    if money.price_list is not None:
-        prices = read_prices(money.price_list.find(), densities(materials))
+    if job.order.no_prices is not None:
+        raise job.order.no_prices
+    if job.order.prices:
+        density_of = densities(materials)
+        prices = tuple(line.of_mass(density_of) for line in job.order.prices)
     made = cost(batch.weighings, materials, prices, needs, counts, money)
     dated = order_days(job.spec, spec, counts, on)
     weighed = None

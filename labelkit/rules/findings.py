@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+
+from labelkit.model.runs import Panel
 
 
 class Level(StrEnum):
@@ -31,6 +33,28 @@ class Finding:
     remedy: str = ""
     softened: bool = False
     """It only warns because its row, or the datum behind it, is from memory."""
+    languages: tuple[str, ...] = field(default=(), compare=False)
+    """Of the words it is about; empty: it is about no words, or about the element in whatever
+    language it stands."""
+
+    def runs_on(self, panel: Panel) -> tuple[int, ...]:
+        """Which runs of a panel it is about, by their place among them, so that it can be shown
+        where it is; none where nothing is there, or it is not about this panel."""
+        if not self.element or not panel_is_meant(self.panel, panel.name):
+            return ()
+        return tuple(
+            index
+            for index, run in enumerate(panel.runs)
+            if run.element == self.element
+            and (not self.languages or run.language in self.languages)
+        )
+
+
+def panel_is_meant(where: str, panel: str) -> bool:
+    """Whether a finding's place ("front", "label", "any" ...) is, or takes in, a panel."""
+    if where == "label":
+        return panel in ("front", "back")
+    return where in (panel, "any", "list", "")
 
 
 @dataclass(frozen=True, slots=True)

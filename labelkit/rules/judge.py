@@ -250,6 +250,7 @@ def _finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding
         provenance="memory" if unsure else str(rule.provenance),
         remedy=problem.remedy or rule.remedy,
         softened=level is not rule.level_of(problem, strict=True),
+        languages=(problem.language,) if problem.language else (),
     )
 
 
@@ -297,13 +298,23 @@ def _doubts(facts: Facts) -> Iterator[Finding]:
 
 def _merged(findings: Iterable[Finding]) -> list[Finding]:
     """The same finding asked for by several regions, once, with all of them named."""
-    regions: dict[Finding, list[str]] = {}
+    alike: dict[Finding, list[Finding]] = {}
     for finding in findings:
-        regions.setdefault(replace(finding, region=""), []).append(finding.region)
+        alike.setdefault(replace(finding, region=""), []).append(finding)
     return [
-        replace(finding, region=", ".join(dict.fromkeys(codes)))
-        for finding, codes in regions.items()
+        replace(
+            finding,
+            region=", ".join(dict.fromkeys(one.region for one in same)),
+            languages=_languages(same),
+        )
+        for finding, same in alike.items()
     ]
+
+
+def _languages(findings: Iterable[Finding]) -> tuple[str, ...]:
+    """All that some findings are about; none where one of them is about every language."""
+    each = [finding.languages for finding in findings]
+    return tuple(dict.fromkeys(tag for tags in each for tag in tags)) if all(each) else ()
 
 
 def _sorted(findings: Iterable[Finding], asked: Sequence[str]) -> list[Finding]:

@@ -44,6 +44,8 @@ class Problem:
     """The datum behind it (an allergen's name, say) is from memory although the rule was read."""
     remedy: str = ""
     """How to put this one right; empty: the rule's own remedy."""
+    language: str = ""
+    """Of the words it was found in; empty: it is of no text, or of all of the element's."""
 
 
 class Check(Protocol):

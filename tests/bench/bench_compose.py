@@ -13,7 +13,6 @@ import statistics
 import string
 import time
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import count
 from pathlib import Path
 
@@ -85,7 +84,7 @@ def main(layouts: Sequence[str]) -> None:
     print(f"{ROUNDS - WARM_UP} panels each, with new words: median and least in ms, and")
     print("the median as a multiple of the plain work")
     for layout in layouts:
-        job = replace(job, layout=read_layout(ROOT / "layouts" / f"{layout}.toml"))
+        job = job.with_order(layout=read_layout(ROOT / "layouts" / f"{layout}.toml"))
         for shape, trim in SHAPES.items():
             for name in ("front", "back"):
                 median, least, ratio, refused = measured(job, name, trim)

@@ -27,7 +27,7 @@ def rules_of(job: Job) -> dict[str, Finding]:
 def on_clear(label: Path, ink: str = "#000000") -> Job:
     job = prepare(label)
     facts = replace(job.facts, clear_stock=True)
-    return replace(job, facts=facts, spec=replace(job.spec, colour=ink))
+    return replace(job, facts=facts).with_order(spec=replace(job.spec, colour=ink))
 
 
 def test_the_sample_passes_every_check(sample: Path) -> None:
@@ -113,7 +113,7 @@ def test_thin_strokes_are_told(sample: Path, stroke_mm: float, clear: bool, pass
     ornament = Ornament("M0 0L1 1", front.panel.trim, stroke_mm=stroke_mm)
     panel = replace(front.panel, runs=(), ornaments=(ornament,))
     facts = replace(job.facts, clear_stock=clear)
-    craft = Craft((replace(front, panel=panel),), job.layout, facts, None, {})
+    craft = Craft((replace(front, panel=panel),), job.layout, facts, False, {})
     found = [f for f in craft_findings(craft) if f.rule == "CRAFT-STROKE"]
     assert (found == []) == passes
 

@@ -24,7 +24,9 @@ SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/label.toml"))
 def found(label: Path) -> dict[str, Finding]:
     job = prepare(label)
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
-    return {finding.rule: finding for finding in stock_findings(job.spec, stocks)}
+    return {
+        finding.rule: finding for finding in stock_findings(job.spec, stocks, job.order.printers)
+    }
 
 
 def labelkit(*arguments: str | Path) -> tuple[int, str]:

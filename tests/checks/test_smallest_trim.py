@@ -146,7 +146,7 @@ def with_guests(event: Event, *more: tuple[str, str]) -> Path:
 def at(label: Path, trim: Trim) -> Finding | None:
     """What preflight says of the fit of the same label on a trim."""
     job = prepare(label)
-    job = replace(job, spec=replace(job.spec, trim=trim))
+    job = job.with_order(spec=replace(job.spec, trim=trim))
     return next((f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"), None)
 
 
@@ -192,9 +192,9 @@ def test_a_tag_with_a_trim_of_its_own_keeps_it(event: Event) -> None:
 def test_a_stock_whose_labels_a_guests_name_does_not_fit_is_refused(event: Event) -> None:
     plain = find_stock("letter-plain", Path())
     job = prepare(with_guests(event))
-    narrow = replace(job, spec=replace(job.spec, trim=Trim(40.0, 40.0, "rounded", 2.0)))
+    narrow = job.with_order(spec=replace(job.spec, trim=Trim(40.0, 40.0, "rounded", 2.0)))
     alone = replace(narrow.spec, event=replace(narrow.spec.event, guest_names=("Ada",)))
     refused = on_stock(narrow, plain)
     assert isinstance(refused, FitError)
     assert LONG in refused.reason
-    assert not isinstance(on_stock(replace(narrow, spec=alone), plain), FitError)
+    assert not isinstance(on_stock(narrow.with_order(spec=alone), plain), FitError)

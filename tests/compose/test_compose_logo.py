@@ -11,12 +11,12 @@ from pypdf import PdfReader
 
 from labelkit.checks.craft import _pictures
 from labelkit.common.errors import InputError
-from labelkit.compose import read_logo
 from labelkit.compose.picture_tones import measure_tones
 from labelkit.job.prepare import preflight, prepare
 from labelkit.job.sheets import make_sheets
 from labelkit.model.runs import Box, Panel, Picture
 from labelkit.order.label import read_label
+from labelkit.order.logo import read_logo
 from labelkit.report.findings import wording
 from labelkit.rules.findings import Level
 
@@ -50,7 +50,7 @@ def test_a_drawing_is_measured_by_its_shapes_not_by_its_view(tmp_path: Path) -> 
     logo = read_logo(path)
     assert logo.aspect == pytest.approx(4.0)
     assert logo.view == pytest.approx((5, 5, 80, 20))
-    assert logo.dots_per_inch(10) is None
+    assert logo.pixels is None
 
 
 def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
@@ -101,15 +101,16 @@ def test_a_drawing_that_would_not_print_as_it_looks_is_refused(
 def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: Event) -> None:
     label = with_logo(event, "logo.svg")
     svg(label.parent, '<circle cx="5" cy="5" r="4" stroke="black" fill="none"/>')
-    read_logo.cache_clear()
     with pytest.raises(InputError) as caught:
         preflight(prepare(label))
     assert str(caught.value) == (
-        f"{label}: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to outlines"
-        " in your drawing program, then save as plain SVG"
+        f"{label}: line 28: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to"
+        " outlines in your drawing program, then save as plain SVG"
     )
     (label.parent / "logo.svg").unlink()
-    with pytest.raises(InputError, match=r"label\.toml: label\.logo: logo\.svg: no such file"):
+    with pytest.raises(
+        InputError, match=r"label\.toml: line 28: label\.logo: logo\.svg: no such file"
+    ):
         preflight(prepare(label))
 
 
@@ -188,7 +189,6 @@ def test_a_picture_is_printed_in_its_proportions_and_its_resolution_judged(event
     dpi = 60 / (picture.box.width_mm / 25.4)
     assert [f.measured for f in coarse] == ([f"{dpi:.0f}"] if dpi < 300 else [])
     png(label.parent / "logo.png", 1200, 400)
-    read_logo.cache_clear()
     assert "CRAFT-LOGO-RESOLUTION" not in {f.rule for f in preflight(prepare(label)).findings}
 
 
@@ -199,7 +199,6 @@ def test_sheets_with_a_logo_read_back_as_composed(event: Event, tmp_path: Path, 
         png(label.parent / "logo.png", 900, 300)
     else:
         svg(label.parent, '<path d="M0 0H90V30H0Z"/>')
-    read_logo.cache_clear()
     made = make_sheets(label, tmp_path / "out")
     assert made.report.verdict == "pass"
     images = [len(page.images) for page in PdfReader(made.files[0]).pages]
@@ -213,7 +212,6 @@ def test_no_logo_is_asked_for_and_a_layout_without_a_place_says_so(event: Event)
     shipped = Path(__file__).resolve().parents[2] / "layouts" / "lantern.toml"
     own = shipped.read_text(encoding="utf-8").replace('picture = "logo"\n', "")
     (label.parent / "own.toml").write_text(own, encoding="utf-8")
-    read_logo.cache_clear()
     assert "CRAFT-LOGO-PLACE" in {f.rule for f in preflight(prepare(label)).findings}
 
 
@@ -286,7 +284,6 @@ def test_a_picture_that_prints_as_a_grey_block_is_told(
         ground.alpha_composite(picture.convert("RGBA"))
         picture = ground.convert("RGB")
     picture.save(label.parent / f"logo.{ending}")
-    read_logo.cache_clear()
     found = [f for f in preflight(prepare(label)).findings if f.rule.startswith("CRAFT-LOGO-")]
     assert [told in finding.message for finding in found] == [True] * bool(told)
     for finding in found:
@@ -300,9 +297,10 @@ def test_a_photograph_has_to_be_as_large_as_a_stamp(sample: Path, tmp_path: Path
     photograph().save(tmp_path / "logo.png")
 
     facts = prepare(sample).facts
+    logo = (tmp_path / "logo.png").read_bytes()
 
     def levels(width_mm: float) -> list[tuple[str, Level]]:
-        picture = Picture(str(tmp_path / "logo.png"), Box(0, 0, width_mm, width_mm * 2 / 3))
+        picture = Picture(logo, (900, 600), Box(0, 0, width_mm, width_mm * 2 / 3))
         panel = Panel("front", 90, 60, pictures=(picture,))
         return [(f.rule, f.level) for f in _pictures(panel, facts) if "RESOL" not in f.rule]
 
@@ -314,6 +312,6 @@ def test_sixteen_bits_of_grey_are_measured_as_eight(tmp_path: Path) -> None:
     shades = Image.new("I;16", (256, 40))
     shades.putdata([x * 257 for _ in range(40) for x in range(256)])
     shades.save(tmp_path / "deep.png")
-    tones = measure_tones(tmp_path / "deep.png", 20.0)
+    tones = measure_tones((tmp_path / "deep.png").read_bytes(), 20.0)
     assert tones.continuous
     assert tones.lightest > 0.9 > 0.1 > tones.darkest

@@ -45,7 +45,7 @@ def lowest_mm(job: Job, panel: str) -> float:
 def test_how_much_is_lacking_is_true_and_so_is_what_mends_it(
     event: Event, layout: Path, panel: str
 ) -> None:
-    job = replace(prepare(event()), layout=read_layout(layout))
+    job = prepare(event()).with_order(layout=read_layout(layout))
     lowest = lowest_mm(job, panel)
     for lacking in LACKING_MM:
         told = refusal(job, panel, lowest - lacking)
@@ -80,7 +80,7 @@ def test_where_only_the_law_holds_sizes_up_the_law_is_named(event: Event) -> Non
         blocks=tuple(block for block in back.blocks if block.element == "ingredients"),
     )
     layout = replace(job.layout, panels={**job.layout.panels, "back": smaller})
-    lawful = replace(job, layout=layout)
+    lawful = job.with_order(layout=layout)
     told = refusal(lawful, "back", lowest_mm(lawful, "back") - 0.5)
     assert "at the smallest legal sizes the text is " in told
     assert "layout" not in told.split("Ways out")[0]
@@ -94,7 +94,7 @@ def test_a_line_too_narrow_names_the_layout_where_no_law_asks(event: Event) -> N
     }
     front = replace(job.layout.panel("front"), sizes=wide)
     layout = replace(job.layout, panels={**job.layout.panels, "front": front})
-    told = refusal(replace(job, layout=layout), "front", 300)
+    told = refusal(job.with_order(layout=layout), "front", 300)
     assert "even at the layout's own floor, which is no law's" in told
 
 

@@ -29,10 +29,10 @@ with atheris.instrument_imports(include=["labelkit", "pypdf", "tomllib", "fontTo
     import fontTools.svgLib.path  # noqa: F401 (labelkit imports these only when it needs them)
 
     from labelkit.common.errors import ExitCode, LabelkitError
-    from labelkit.compose.logo import read_logo
     from labelkit.order.guests import read_guests
     from labelkit.order.label import read_label
     from labelkit.order.layout import read_layout
+    from labelkit.order.logo import read_logo
     from labelkit.order.recipe import read_recipe
     from labelkit.order.stock import read_stock
     from labelkit.pdf.read import read_panels_of
@@ -82,7 +82,6 @@ def path(folder: Path) -> tuple[Callable[[bytes], None], list[bytes]]:
 
     def run(data: bytes) -> None:
         logo.write_bytes(head + data + foot)
-        read_logo.cache_clear()
         _only_ours(lambda: read_logo(logo))
 
     starts = [

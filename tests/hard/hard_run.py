@@ -30,6 +30,7 @@ from pathlib import Path
 from hard_case import SAMPLE, Case
 
 from labelkit.common.errors import ExitCode
+from labelkit.order.mistakes import MOST_TOLD
 
 CPU_S = 10
 """A command that computes for longer hangs. Processor time, so that a busy machine is no fault."""
@@ -38,7 +39,6 @@ WAIT_S = 60.0
 MEMORY_BYTES = 1 << 30
 FILE_BYTES = 1 << 28
 _CRASHED = 99
-_BLANK = "is still to be filled in"
 _LONGEST_LINE = 2000
 _STEERING = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 """Unicode categories of letters that steer a terminal, turn text around, or break lines."""
@@ -244,10 +244,11 @@ def _faults_of_end(wanted: int | None, code: int, stdout: str, stderr: str) -> I
             yield f"prints a traceback on {name}: {_where(text)}"
     if code == 2:
         lines = stderr.split("\n")
-        # Several mistakes are told at once of blanks alone.
-        one = len(lines) == 2 or all(line.endswith(_BLANK) for line in lines[:-1])
-        if not one or lines[-1] or not all(line.startswith("labelkit: ") for line in lines[:-1]):
-            yield f"exit 2 says more or less than one line: {stderr[:300]!r}"
+        *told, last = lines
+        if not told or last or not all(line.startswith("labelkit: ") for line in told):
+            yield f"exit 2 says something else than a line for each mistake: {stderr[:300]!r}"
+        elif len(told) > MOST_TOLD or len(set(told)) < len(told):
+            yield f"exit 2 says too much: {stderr[:300]!r}"
         elif (longest := max(map(len, lines))) > _LONGEST_LINE:
             yield f"exit 2 says {longest} letters"
         elif any(unicodedata.category(c) in _STEERING for line in lines for c in line):

@@ -16,12 +16,12 @@ from hard_run import Limits, start, wait
 
 from labelkit.common.errors import InputError
 from labelkit.compose.element_words import Wording
-from labelkit.compose.logo import read_logo
 from labelkit.compose.template import MAX_TEMPLATE, MAX_TEXT, TemplateError, rendered
 from labelkit.model.runs import NEUTRAL
 from labelkit.order import layout as limits
 from labelkit.order.label import read_label
 from labelkit.order.layout import find_layout, read_layout
+from labelkit.order.logo import read_logo
 from labelkit.order.reader import MAX_CHARACTERS
 
 WORDS = {

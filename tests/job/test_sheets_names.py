@@ -49,7 +49,7 @@ def laid_out(event: Event, layout: str) -> Job:
 
 def front(job: Job, names: str) -> Composed:
     spec = replace(job.spec, event=replace(job.spec.event, names={"": names}))
-    return replace(job, spec=spec).panel_on("front", spec.trim)
+    return job.with_order(spec=spec).panel_on("front", spec.trim)
 
 
 def unlike(panels: Iterable[tuple[Panel, dict[str, Face]]]) -> list[str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.keys import FIELDS, LISTS, TABLES, home_of
+from labelkit.order.fields import FIELDS, file_tables, home_of
 from labelkit.order.label import read_label
 from labelkit.order.prices import read_prices
 from labelkit.order.reader import Table
@@ -51,9 +51,9 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
     read_prices(label.parent / "prices.toml")
     list_stocks()
     words = {field.replace("-", "_") for field in FIELDS}
-    stocks = {name for name, table in asked if not table} - set(TABLES)
-    for file, tables in TABLES.items():
-        for table, known in tables.items():
+    stocks = {name for name, table in asked if not table} - set(file_tables())
+    for file, tables in file_tables().items():
+        for table, known in ((name, one.keys) for name, one in tables.items()):
             names = {file}
             if file == "a stock file":
                 names = stocks
@@ -66,11 +66,6 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
             # The plan asks for many of its keys only where another stands beside them.
             if found and not table.startswith("plan"):
                 assert not left, f"{file} [{table}]"
-
-
-@pytest.mark.parametrize("name", sorted(LISTS))
-def test_lists_are_tables_that_some_file_has(name: str) -> None:
-    assert any(name in tables for tables in TABLES.values())
 
 
 @pytest.mark.parametrize(

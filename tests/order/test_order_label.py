@@ -11,7 +11,7 @@ import pytest
 
 from labelkit.common.errors import InputError
 from labelkit.job.prepare import prepare
-from labelkit.order.guests import guest_lines
+from labelkit.order.guests import read_guests
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import find_stock
@@ -272,7 +272,7 @@ def test_given_names_and_surnames_are_joined_in_this_order(event: Event, content
 def test_columns_that_are_no_part_of_a_name_are_remembered(event: Event) -> None:
     label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
     (label.parent / "guests.csv").write_text("Mesa;Nome;Dieta;;Apelido\n1;A;vegana;;B\n", "utf-8")
-    assert read_label(label).event.unread_columns == ("Mesa", "Dieta")
+    assert read_label(label).event.listed.unread == ("Mesa", "Dieta")
 
 
 @pytest.mark.parametrize(
@@ -288,7 +288,7 @@ def test_the_lines_on_which_a_name_stands(
 ) -> None:
     path = tmp_path / "guests.csv"
     path.write_text(content, "utf-8", newline="")
-    assert guest_lines(path, [*lines, "Kim"]) == {**lines, "Kim": ()}
+    assert read_guests(path).lines_of([*lines, "Kim"]) == {**lines, "Kim": ()}
 
 
 def test_a_piece_weighs_the_ounces_it_is_declared_at(event: Event) -> None:

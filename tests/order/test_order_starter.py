@@ -15,7 +15,7 @@ import pytest
 from labelkit.common.errors import InputError
 from labelkit.job.new_order import starter_files
 from labelkit.job.prepare import preflight, prepare
-from labelkit.order.keys import FIELDS, SURFACES, TABLES
+from labelkit.order.fields import FIELDS, SURFACES, file_tables
 from labelkit.order.label import Side, read_label
 from labelkit.order.recipe import (
     Alkali,
@@ -29,6 +29,10 @@ from labelkit.order.recipe import (
 )
 from labelkit.rules import known_regions
 
+TABLES = {
+    file: {name: table.keys for name, table in tables.items()}
+    for file, tables in file_tables().items()
+}
 FillIn = Callable[[str], str]
 Filled = Callable[..., Path]
 FILES = ("label.toml", "recipe.toml", "maker.toml")

@@ -279,9 +279,8 @@ def test_a_picture_is_kept_once_and_packed(tmp_path: Path) -> None:
     from PIL import Image
 
     Image.new("RGBA", (40, 20), (200, 30, 30, 128)).save(tmp_path / "logo.png")
-    panel = Panel(
-        "front", 30, 20, pictures=(Picture(str(tmp_path / "logo.png"), Box(5, 5, 15, 10)),)
-    )
+    data = (tmp_path / "logo.png").read_bytes()
+    panel = Panel("front", 30, 20, pictures=(Picture(data, (40, 20), Box(5, 5, 15, 10)),))
     places = tuple(Place(n, 5, 5 + 25 * n, 30, 20) for n in range(3))
     data = drawn([Page(0, Sheet(40, 90, places))], Side(panel, {}, lambda _: ()))
     reader = pypdf.PdfReader(BytesIO(data))

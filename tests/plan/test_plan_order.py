@@ -325,8 +325,8 @@ def test_a_tag_on_a_stock_of_its_own_is_counted_and_paid_by_itself(planned: Plan
     assert (tag.labels, tag.per_sheet, tag.sheets, tag.left) == (66, 18, 4, 6)
     (paper,) = (need for need in plan.needs if need.supply is Supply.OTHER_SHEETS)
     assert paper.cost == Decimal("1.20")
-    assert plan.job.second_stock is not None
-    assert f"labels for the tag, {plan.job.second_stock.title}" in plan_text(plan, "en")
+    assert plan.job.order.second_stock is not None
+    assert f"labels for the tag, {plan.job.order.second_stock.title}" in plan_text(plan, "en")
     once = planned(('stock = "a4', 'copies = 20\nstock = "a4'))
     assert [(s.labels, s.sheets) for s in once.sheets] == [(66, 2), (66, 2), (20, 2)]
 

@@ -26,7 +26,8 @@ Event = Callable[..., Path]
 def prices(tmp_path: Path, *lines: str) -> tuple[Price, ...]:
     path = tmp_path / "prices.toml"
     path.write_text("\n".join(f"[[price]]\n{line}" for line in lines), encoding="utf-8")
-    return read_prices(path, densities(materials()))
+    density_of = densities(materials())
+    return tuple(line.of_mass(density_of) for line in read_prices(path))
 
 
 def test_a_litre_of_an_oil_is_what_it_weighs(tmp_path: Path) -> None:

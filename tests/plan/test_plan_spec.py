@@ -195,8 +195,8 @@ def test_what_is_no_span_is_told(event: Event, span: str) -> None:
 def test_prices_per_kilogram(tmp_path: Path) -> None:
     path = tmp_path / "prices.toml"
     path.write_text('[[price]]\nitem = "olive oil"\nprice = 46.50\nfor = "5 kg"\n')
-    (price,) = read_prices(path)
-    assert price.per_kg == Decimal("9.3")
+    (line,) = read_prices(path)
+    assert line.of_mass(lambda _: None).per_kg == Decimal("9.3")
     path.write_text('[[price]]\nitem = "olive oil"\nprice = 46.50\nfor = "0 kg"\n')
     with pytest.raises(InputError, match=r"price\[1\]\.for: '0 kg': expected the mass bought"):
         read_prices(path)

@@ -7,6 +7,7 @@ element and language it is, so that the reader of the finished file knows.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING, Any, cast
@@ -329,9 +330,11 @@ def ornament_operators(ornament: Ornament) -> list[str]:
 
 
 def _draw_picture(canvas: Any, picture: Picture) -> None:
+    from reportlab.lib.utils import ImageReader
+
     box = picture.box
     canvas.drawImage(
-        picture.file,
+        ImageReader(io.BytesIO(picture.data)),
         box.x0_mm * PT_PER_MM,
         box.y0_mm * PT_PER_MM,
         box.width_mm * PT_PER_MM,

@@ -110,6 +110,7 @@ class Height(Kind):
                     unit="mm",
                     panel=panel.name,
                     at_most=Level.WARN,
+                    language=text.language,
                 )
             short = [m for m in measured if m.shortfall_mm > label.tolerance_mm]
             if short:
@@ -129,6 +130,7 @@ class Height(Kind):
                     shown(worst.least_mm),
                     "mm",
                     panel=panel.name,
+                    language=text.language,
                 )
 
     def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[Measured]:

@@ -117,6 +117,7 @@ class DateOrder(Kind):
                         meant or Listed(("05/2027", "31/05/2027"), "or"),
                         panel=panel.name,
                         remedy=Said("Write it as {date}.", date=meant) if meant else "",
+                        language=text.language,
                     )
 
 

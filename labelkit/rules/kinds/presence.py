@@ -74,7 +74,7 @@ class Present(Kind):
             language=language_names([text.language]),
             words=text.text,
         )
-        return Problem(message, text.text, own)
+        return Problem(message, text.text, own, language=text.language)
 
 
 def _give(element: str, facts: Facts) -> str:

@@ -24,7 +24,12 @@ class QuantityKind(Kind):
         for panel, text in label.texts(rule.element, rule.panel):
             for problem in self.in_text(text.text, amounts(text.text), label):
                 yield Problem(
-                    problem.message, problem.measured, problem.required, problem.unit, panel.name
+                    problem.message,
+                    problem.measured,
+                    problem.required,
+                    problem.unit,
+                    panel.name,
+                    language=text.language,
                 )
 
     def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
@@ -248,6 +253,7 @@ class Grouped(Kind):
                             _grams_shown(grams),
                             "g",
                             panel=panel.name,
+                            language=text.language,
                         )
         for panel, text in label.every_text(frozenset({rule.element})):
             loose = [a for a in amounts(text.text) if not a.is_metric]
@@ -261,6 +267,7 @@ class Grouped(Kind):
                     loose[0].text,
                     Said("in the net quantity"),
                     panel=panel.name,
+                    language=text.language,
                 )
 
 

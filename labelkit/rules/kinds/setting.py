@@ -50,6 +50,7 @@ class Bold(Kind):
                         Number(self.weight),
                         Said("weight class"),
                         panel=panel.name,
+                        language=text.language,
                     )
 
     def _message(self, rule: Rule, run: Run) -> Said:
@@ -138,6 +139,7 @@ class RelativeSize(Kind):
                     shown(self.least_share * 100),
                     "%",
                     panel=panel.name,
+                    language=text.language,
                 )
 
 
@@ -178,6 +180,7 @@ class ClearSpace(Kind):
                         shown(round(needed_mm, 2)),
                         "mm",
                         panel=panel.name,
+                        language=text.language,
                     )
 
     def _distances(self, text: ElementText) -> tuple[Decimal, Decimal]:
@@ -249,6 +252,7 @@ class Contrast(Kind):
                         shown(self.ratio),
                         ": 1",
                         panel=panel.name,
+                        language=text.language,
                     )
 
 

@@ -177,6 +177,7 @@ class TellsProduct(Kind):
                     quoted(text.text),
                     Said("a word such as “{word}”", word=_ordinary_name(language)),
                     panel=panel.name,
+                    language=text.language,
                 )
             elif language != NEUTRAL and language not in spoken:
                 yield Problem(
@@ -242,6 +243,7 @@ class Forbidden(Kind):
                     panel=panel.name,
                     element=text.element,
                     at_most=Level.WARN if milder else Level.FAIL,
+                    language=text.language,
                 )
 
     def _message(self, words: str, panel: Term, found: str) -> Said:

@@ -6,8 +6,7 @@ import io
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NoReturn
 from xml.etree import ElementTree
@@ -19,7 +18,6 @@ MAX_LOGO_BYTES = 20_000_000
 MAX_PIXELS = 60_000_000
 MAX_SHAPES = 2_000
 MAX_DEPTH = 40
-MM_PER_INCH = 25.4
 
 _SHAPES = frozenset({"path", "rect", "circle", "ellipse", "polygon", "polyline"})
 _GROUPS = frozenset({"svg", "g", "a"})
@@ -62,13 +60,10 @@ class Logo:
     drawings: tuple[Drawing, ...] = ()
     view: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0)
     """What the drawings cover: x, y, width, height (y down)."""
-
-    def dots_per_inch(self, width_mm: float) -> float | None:
-        """Resolution of a picture printed this wide; None for a drawing, which has none."""
-        return self.pixels[0] / (width_mm / MM_PER_INCH) if self.pixels else None
+    data: bytes = field(default=b"", repr=False)
+    """The file."""
 
 
-@lru_cache(maxsize=8)
 def read_logo(path: Path) -> Logo:
     """The logo of a file; InputError in one line for what cannot be printed as it looks.
 
@@ -98,7 +93,7 @@ def _picture(path: Path, data: bytes) -> Logo:
         raise InputError(
             shown_path(path), "", None, f"cannot be read as a picture: {reason}"
         ) from error
-    return Logo(path, width / height, (width, height))
+    return Logo(path, width / height, (width, height), data=data)
 
 
 # -- SVG -------------------------------------------------------------------------------------------
@@ -132,7 +127,7 @@ def _drawing(path: Path, data: bytes) -> Logo:
     aspect = (x1 - x0) / (y1 - y0)
     if not 0.05 <= aspect <= 20:
         _wrong(path, "is over twenty times as long as it is wide")
-    return Logo(path, aspect, None, drawings, (x0, y0, x1 - x0, y1 - y0))
+    return Logo(path, aspect, None, drawings, (x0, y0, x1 - x0, y1 - y0), data)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,58 @@
+"""``labelkit schema``: what may stand in the files, for an editor or for a reader."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from labelkit.common.errors import ExitCode
+
+
+@click.command("schema", epilog="Example: labelkit schema --out schemas")
+@click.argument("file", metavar="[FILE]", required=False)
+@click.option(
+    "--out", "folder", type=click.Path(path_type=Path), metavar="DIR",
+    help="Write the schema of every file into this folder, as label.schema.json and so on.",
+)  # fmt: skip
+@click.option(
+    "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
+)
+def command(file: str | None, folder: Path | None, reference: bool) -> int:
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml or stock.toml.
+
+    An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
+    write `#:schema label.schema.json` on its first line, or as your editor has it.
+    """
+    from labelkit.order.schema import FILES, reference_page, schema_of
+
+    names = {_short(name): name for name in FILES}
+    if sum(map(bool, (file, folder, reference))) != 1:
+        raise click.UsageError(f"expected one of {', '.join(names)}, or --out, or --reference")
+    if reference:
+        click.echo(reference_page(), nl=False)
+    elif folder is not None:
+        from labelkit.common.files import make_folder, write_all
+
+        make_folder(folder)
+        paths = {
+            folder / f"{name.removesuffix('.toml')}.schema.json": _json(schema_of(full)).encode()
+            for name, full in names.items()
+        }
+        write_all(paths)
+        for path in paths:
+            click.echo(path)
+    elif file in names:
+        click.echo(_json(schema_of(names[file])), nl=False)
+    else:
+        raise click.UsageError(f"no file is called {file!r}; expected one of {', '.join(names)}")
+    return ExitCode.OK
+
+
+def _short(name: str) -> str:
+    return name if name.endswith(".toml") else "stock.toml"
+
+
+def _json(schema: object) -> str:
+    return json.dumps(schema, ensure_ascii=False, indent=2) + "\n"

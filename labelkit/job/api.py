@@ -1,0 +1,108 @@
+"""What the command line and the local page are made of, and what anyone may build on.
+
+Everything begins with an ``Order``; nothing here opens a file of it again.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from labelkit.common.errors import FitError
+from labelkit.job.prepare import job_of, preflight
+from labelkit.model.runs import Panel
+from labelkit.order.order import Order
+from labelkit.rules.findings import Finding, Report, panel_is_meant
+
+if TYPE_CHECKING:
+    from labelkit.job.proof import Proof
+    from labelkit.job.sheets import Made, Progress, Wish
+    from labelkit.plan.order_plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedPanel:
+    """One side of the label, by itself: another that does not fit takes nothing from it."""
+
+    name: str
+    """"front", "back", or a second surface: "tag", "card", "leaflet", "notice"."""
+    panel: Panel | None
+    """As it would be printed; None where nothing legal fits its trim."""
+    problem: FitError | None
+    """Why nothing does, with the ways out."""
+    findings: tuple[Finding, ...]
+    """What was found on it. ``Finding.runs_on(panel)`` says of which of its runs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a preflight found, as a whole and by panel."""
+
+    report: Report
+    panels: tuple[CheckedPanel, ...]
+
+    @property
+    def fit_to_print(self) -> bool:
+        return self.report.verdict == "pass"
+
+
+def check(
+    order: Order, on: dt.date | None = None, today: dt.date | None = None, strict: bool = False
+) -> Checked:
+    """Composes every panel of an order and holds it against the rules of its regions.
+
+    ``on`` is the day whose law counts, that of sale unless given; against ``today`` it is judged
+    whether the event is past. ``strict`` lets rules that are known from memory fail a label too.
+    Raises LabelkitError for a recipe or a typeface that cannot be used.
+    """
+    job = job_of(order, on, today)
+    report = preflight(job, strict=strict)
+    panels = []
+    for name, one in job.results.items():
+        found = tuple(f for f in report.findings if f.panel and panel_is_meant(f.panel, name))
+        if isinstance(one, FitError):
+            panels.append(CheckedPanel(name, None, one, found))
+        else:
+            panels.append(CheckedPanel(name, one.panel, None, found))
+    return Checked(report, tuple(panels))
+
+
+def make_sheets(
+    order: Order, folder: Path, wish: Wish | None = None, progress: Progress | None = None
+) -> Made:
+    """Writes the sheets of an order into a folder, all or none; none where it is not fit to print.
+
+    Raises LabelkitError for what cannot be used.
+    """
+    from labelkit.job.sheets import sheets_of
+
+    return sheets_of(order, folder, wish, progress)
+
+
+def make_proof(order: Order, language: str | None = None) -> Proof:
+    """The two parts of an order's proof as PDF bytes: the customer's, where it is fit to print, and
+    the maker's. ``language`` is that of the captions ("en", "fr")."""
+    from labelkit.job import proof
+
+    return proof.make_proof(job_of(order), language)
+
+
+def make_plan(
+    order: Order,
+    on: dt.date,
+    weights_g: Sequence[Decimal] = (),
+    poured_on: dt.date | None = None,
+) -> Plan:
+    """Pieces, batch, dates, supplies, cost and price of an order as of a day.
+
+    With ``weights_g``, in grams, it also judges pieces that were weighed; ``poured_on`` is the day
+    the batch was really poured. Raises InputError for values that cannot be used, FitError where
+    the labels do not fit the stock.
+    """
+    from labelkit.plan import order_plan
+
+    return order_plan.make_plan(job_of(order), on, weights_g, poured_on)

@@ -1,0 +1,45 @@
+"""Texts that are read in place of the files of an order: what a page would save, before it does.
+
+They hold while an order is read and for nothing else: everything that an order names is read then,
+by readers that know nothing of it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from pathlib import Path
+
+_TEXTS: ContextVar[Mapping[str, bytes]] = ContextVar("texts", default={})  # noqa: B039
+
+
+@contextmanager
+def texts_laid_over(texts: Mapping[Path, str | bytes]) -> Iterator[None]:
+    """Within it each of these texts is what stands at its path, whatever the disk holds."""
+    held = {
+        _key(path): text.encode("utf-8") if isinstance(text, str) else text
+        for path, text in texts.items()
+    }
+    token = _TEXTS.set(held)
+    try:
+        yield
+    finally:
+        _TEXTS.reset(token)
+
+
+def text_over(path: Path) -> bytes | None:
+    """What is laid over a file; None where the file itself is to be read."""
+    texts = _TEXTS.get()
+    return texts.get(_key(path)) if texts else None
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is such a file, on the disk or laid over it."""
+    return text_over(path) is not None or path.is_file()
+
+
+def _key(path: Path) -> str:
+    """A path by which a file is known, however it is named; links are left as they are."""
+    return os.path.abspath(path)  # noqa: PTH100
