@@ -188,7 +188,8 @@ def test_a_guest_list_lies_beside_the_spec(tmp_path: Path) -> None:
     (tmp_path / "label.toml").write_text(
         text.replace("guests = 60", 'guest_list = "/etc/passwd"'), encoding="utf-8"
     )
-    (tmp_path / "maker.toml").write_bytes((SAMPLE / "maker.toml").read_bytes())
+    for name in ("maker.toml", "recipe.toml"):
+        (tmp_path / name).write_bytes((SAMPLE / name).read_bytes())
     with pytest.raises(InputError, match="must lie beside this file"):
         read_label(tmp_path / "label.toml")
 
