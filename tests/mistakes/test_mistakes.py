@@ -1,0 +1,109 @@
+"""A hundred mistakes of a hurried maker: each gets its sentence, from the command she would run."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import re
+import shutil
+import types
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from label_mistakes import LABEL_MISTAKES
+from mistake import Change, Mistake, unfolded
+from order_mistakes import ORDER_MISTAKES
+from recipe_mistakes import RECIPE_MISTAKES
+
+from labelkit import cli
+from labelkit.cli import plan, preflight, proof, sheet
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+MISTAKES = (*RECIPE_MISTAKES, *LABEL_MISTAKES, *ORDER_MISTAKES)
+TODAY = datetime.date(2027, 1, 10)
+"""Before every sample's last day to begin."""
+
+Answer = tuple[int, str]
+Run = Callable[[str], Answer]
+
+
+class Day(datetime.date):
+    @classmethod
+    def today(cls) -> datetime.date:  # type: ignore[override]
+        return TODAY
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Runs a command line on that day; its exit code and all that it prints, on both streams."""
+    frozen = types.ModuleType("datetime")
+    vars(frozen).update(vars(datetime) | {"date": Day})
+    for command in (plan, preflight, proof, sheet):
+        monkeypatch.setattr(command, "dt", frozen)
+
+    def answer(line: str) -> Answer:
+        with pytest.raises(SystemExit) as ended:
+            cli.main(line.split())
+        printed = capsys.readouterr()
+        return int(ended.value.code or 0), unfolded(printed.out + printed.err)
+
+    return answer
+
+
+@pytest.fixture
+def event(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
+    """Copies the samples, for one may name files of another, and goes to the one named."""
+
+    copies = itertools.count()
+
+    def copy(sample: str) -> Path:
+        events = tmp_path / f"events-{next(copies)}"
+        shutil.copytree(SAMPLES, events, ignore=shutil.ignore_patterns("*.png"))
+        monkeypatch.chdir(events / sample)
+        return Path()
+
+    return copy
+
+
+def done(mistake: Mistake, event: Path, run: Run) -> Answer:
+    """What the last command answers."""
+    answer = (0, "")
+    for step in mistake.steps:
+        if isinstance(step, Change):
+            step.make(event)
+        else:
+            answer = run(step.replace("CODE", code(run) if "CODE" in step else ""))
+    return answer
+
+
+def code(run: Run) -> str:
+    found = re.search(r"Order (\w{4}-\w{4})", run("preflight label.toml")[1])
+    assert found
+    return found[1]
+
+
+def test_there_are_a_hundred_of_them() -> None:
+    assert len(MISTAKES) >= 100
+    assert len({m.did for m in MISTAKES}) == len(MISTAKES)
+
+
+@pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.did)
+def test_it_is_told(mistake: Mistake, event: Callable[[str], Path], run: Run) -> None:
+    ended, told = done(mistake, event(mistake.sample), run)
+    assert mistake.told in told
+    assert ended == mistake.code
+
+
+def test_it_is_not_said_without_the_mistake(event: Callable[[str], Path], run: Run) -> None:
+    """A sentence that any order gets would tell nothing."""
+    answers: dict[tuple[str, tuple[str, ...]], str] = {}
+    for mistake in MISTAKES:
+        commands = tuple(step for step in mistake.steps if isinstance(step, str))
+        key = mistake.sample, commands
+        if len(commands) == len(mistake.steps) or "changed" in commands[-1]:
+            continue  # the mistake is the command itself
+        if key not in answers:
+            answers[key] = done(replace(mistake, steps=commands), event(mistake.sample), run)[1]
+        assert mistake.told not in answers[key], mistake.did
