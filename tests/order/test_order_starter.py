@@ -115,7 +115,7 @@ ALTERNATIVES = {
     "guest_list", "label_is_tag", "package_face_shape", "imported", "class", "extra_oil",
     "water_to_lye", "share_of_oils", "solution", "share", "essential_oil", "declare_as", "loss",
     "ingredients_on", "ingredients_url", "list_elsewhere", "logo", "price_list", "offcuts",
-    "stock", "regions",
+    "stock", "regions", "fonts",
 }  # fmt: skip
 """Keys that stand instead of others, or name a file that is not there."""
 
