@@ -12,7 +12,7 @@ from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
 from labelkit.checks.order import order_findings
 from labelkit.checks.stock import stock_findings
-from labelkit.common.errors import FitError
+from labelkit.common.errors import AsTyped, FaceError, FitError, InputError, shown_path
 from labelkit.common.messages import Listed
 from labelkit.compose import Composed
 from labelkit.compose.job import Job
@@ -54,7 +54,7 @@ def job_of(order: Order, on: dt.date | None = None, today: dt.date | None = None
     spec = order.spec
     day = on or spec.product.sold_on
     policy = policy_for(spec.regions, day, spec.product.first_sold_on)
-    check_font_files(spec.fonts)
+    _check_fonts(spec)
     declaration = formula.declare(order.recipe, policy)
     facts = _facts(spec, order.recipe, declaration, order.stock)
     if order.second_stock and order.second_stock.material != "clear":
@@ -130,6 +130,16 @@ def _with_room(job: Job, name: str) -> Panel | None:
 
 def _enlarged(trim: Trim, factor: float) -> Trim:
     return replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
+
+
+def _check_fonts(spec: LabelSpec) -> None:
+    """InputError for a font file that is missing, or that nothing could be written with."""
+    for path in spec.fonts:
+        try:
+            check_font_files([path])
+        except FaceError as error:
+            named = AsTyped(shown_path(path.name))
+            raise InputError(shown_path(spec.path), "label.fonts", named, str(error)) from error
 
 
 def _unfit(error: FitError) -> Finding:

@@ -425,15 +425,8 @@ def _logo(table: Table, maker: Maker) -> Path | None:
 
 
 def _fonts(table: Table, maker: Maker) -> tuple[Path, ...]:
-    """The maker's own font files, which must be there: a missing one would be passed over."""
-    found: list[Path] = []
-    for name in table.texts("fonts", (), "names of font files beside this one"):
-        path = _workshop_file(table, "fonts", name, maker, "a font")
-        complaint = missing_file(path, "a font")
-        if complaint:
-            table.wrong("fonts", name, complaint)
-        found.append(path)
-    return tuple(found)
+    names = table.texts("fonts", (), "names of font files beside this one")
+    return tuple(_workshop_file(table, "fonts", name, maker, "a font") for name in names)
 
 
 def _workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -> Path:

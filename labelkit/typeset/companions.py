@@ -15,7 +15,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from labelkit.common.errors import FaceError, shown_path
+from labelkit.common.errors import FaceError
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, pinned_axes, styled_file
 from labelkit.typeset.items import OWN, scripts_of
@@ -479,8 +479,10 @@ def described(
 def check_font_files(files: Iterable[Path]) -> None:
     """FaceError for a font file of the maker's that is none, or must not be embedded."""
     for path in files:
+        if not path.is_file():
+            raise FaceError("no such font file")
         if not _fonts_in(path):
-            raise FaceError(f"{shown_path(path)}: holds no font with outlines that may be embedded")
+            raise FaceError("holds no font with outlines that may be embedded")
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,11 +91,11 @@ def seen_order(text: str) -> tuple[tuple[int, bool], ...]:
     """The characters of a text from left to right: each one's index, and if it runs backward.
 
     A line of a label runs from left to right, as the rest of it does (UAX 9, HL1), unless nothing
-    in it does: then punctuation at its end stands at the left.
+    in it does, no figure either: then punctuation at its end stands at the left.
     """
     if not runs_backward(text):
         return tuple((index, False) for index in range(len(text)))
-    left = any(unicodedata.bidirectional(c) == "L" for c in text)
+    left = any(unicodedata.bidirectional(c) in ("L", "EN") for c in text)
     return ordered(text, "L" if left else "R")
 
 

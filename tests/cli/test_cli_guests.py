@@ -190,7 +190,7 @@ def test_a_font_of_the_makers_own_writes_a_name_and_is_told(event: Callable[...,
 @pytest.mark.parametrize(
     ("value", "problem"),
     [
-        ('["none.ttf"]', "label.fonts: 'none.ttf': no such file"),
+        ('["none.ttf"]', "label.fonts: none.ttf: no such font file"),
         ('["../../elsewhere/x.ttf"]', "must lie beside this file or maker.toml"),
         ("3", "expected names of font files beside this one"),
     ],

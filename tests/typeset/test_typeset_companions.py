@@ -86,7 +86,7 @@ def test_a_makers_file_that_helps_nothing_is_told(tmp_path: Path) -> None:
     with pytest.raises(FaceError, match="may be embedded"):
         check_font_files([font_copy(tmp_path / "locked.ttf", bits=2)])
     (tmp_path / "none.ttf").write_text("no font")
-    with pytest.raises(FaceError, match=r"none\.ttf: holds no font"):
+    with pytest.raises(FaceError, match="holds no font"):
         check_font_files([tmp_path / "none.ttf"])
 
 
