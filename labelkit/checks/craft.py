@@ -19,11 +19,11 @@ from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
 from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
-from labelkit.order.layout import PICTURES, Layout
+from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import contrast, ground_colour
-from labelkit.rules.label import is_all_capitals
+from labelkit.rules.label import has_letter, is_all_capitals, letters_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
 from labelkit.typeset.faces import Face
@@ -42,6 +42,11 @@ UNREADABLE = Decimal("1.5")
 """Ink this close to its ground is not there for a reader (labelkit's own judgement)."""
 LEAST_GUEST_MM = Decimal("0.8")
 """The smallest letters that any law read here allows (CPLR s. 16), as for the ingredient list."""
+_READABLE_MM = Decimal(repr(READABLE_MM))
+_READABLE_SOURCE = Said(
+    "Regulation (EU) No 1169/2011, Art. 13(3), for food in packages under 80 cm²; borrowed as"
+    " advice"
+)
 OVERLAP_MM = 0.05
 """Letters whose boxes share this much both ways are taken to touch."""
 MOST_GUESTS = 2000
@@ -77,6 +82,7 @@ def craft_findings(craft: Craft) -> tuple[Finding, ...]:
     found = [*_shape(craft), *_kerning(craft), *_other_fonts(craft)]
     for composed in craft.composed:
         panel = composed.panel
+        found += _tighter(composed)
         found += _left_out(composed)
         found += _replaced(composed)
         found += contrast_findings(panel, craft.facts)
@@ -125,18 +131,63 @@ def _kerning(craft: Craft) -> Iterator[Finding]:
         )
 
 
+def _tighter(composed: Composed) -> Iterator[Finding]:
+    """A panel set tighter than its layout likes: on which step, and what that costs a reader."""
+    fit, panel = composed.fit, composed.panel
+    if not fit.step:
+        return
+    elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
+    elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
+    heights = {name: height for name in elements if (height := letters_mm(panel, name))}
+    least = min(heights.values(), default=_READABLE_MM)
+    small = [name for name, height in heights.items() if height < _READABLE_MM]
+    yield own_finding(
+        "CRAFT-TIGHTER",
+        Said(
+            "Set {step} of {steps} steps tighter than the layout likes: {cost}",
+            step=Number(fit.step),
+            steps=Number(fit.steps),
+            cost=_cost_to_readers(small, least),
+        ),
+        panel=panel.name,
+        level=Level.WARN if small else Level.NOTE,
+        measured=Number(least, 2),
+        required=Number(_READABLE_MM),
+        unit="mm",
+        citation=_READABLE_SOURCE,
+        remedy=Said(
+            "Print one at its true size and read it at arm's length. A larger trim, or the list on"
+            " a tag where the region allows it, lets it stand larger."
+        ),
+    )
+
+
+def _cost_to_readers(small: Sequence[str], least_mm: Decimal) -> Said:
+    height = Number(least_mm, 2)
+    if not small:
+        return Said("letters of {height} mm, which most people still read", height=height)
+    names = named(Term("part", name) for name in small)
+    if least_mm < LEAST_GUEST_MM:
+        return Said(
+            "{names} at {height} mm: no law gives a figure, and few can read it without a glass",
+            names=names,
+            height=height,
+        )
+    return Said(
+        "{names} at {height} mm: legal, hard to read without a glass", names=names, height=height
+    )
+
+
 def _left_out(composed: Composed) -> Iterator[Finding]:
     for name in composed.fit.left_out:
-        asked = name in ELEMENTS or name in PICTURES
         yield own_finding(
             "CRAFT-LEFT-OUT",
             Said(
-                "There was no room for the {name} without making the rest small",
+                "There was no room for the {name}, however tightly the rest was set",
                 name=Term("part", name),
             ),
             panel=composed.panel.name,
             element=name if name in ELEMENTS else "",
-            level=Level.WARN if asked else Level.NOTE,
             remedy=Said("Use a larger trim, or leave out something else (leave_out)."),
         )
 

@@ -13,10 +13,11 @@ from labelkit.common.messages import Language, Listed, Quoted, Said
 from labelkit.compose.element_words import is_bare_date
 from labelkit.model.runs import NEUTRAL, ElementText, Panel, element_texts
 from labelkit.order.label import LabelSpec
-from labelkit.rules import set_phrases
+from labelkit.rules import phrase_forms, set_phrases
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.words import languages_of
-from labelkit.rules.printed_date import dates_in_words
+from labelkit.rules.printed_date import dates_in_words, stated_dates
+from labelkit.rules.word_match import has_words
 
 ELEMENT = "durability"
 RULE = "CRAFT-DURABILITY-LANGUAGE"
@@ -38,6 +39,7 @@ def words_given(spec: LabelSpec, panels: Iterable[str] = ("front", "back")) -> I
             yield from _without_words(next(iter(words.values())), spec.languages, key)
         for code, text in words.items():
             given = code or spec.languages[0]
+            yield from _words_of_other_dates(text, [code] if code else spec.languages)
             if other := _foreign(text, [code] if code else spec.languages):
                 yield own_finding(
                     RULE,
@@ -84,6 +86,8 @@ def words_printed(panels: Iterable[Panel], languages: Sequence[str]) -> Iterator
     """
     for panel in panels:
         for text in element_texts(panel, ELEMENT):
+            own = languages if text.language in _UNKNOWN else [text.language]
+            yield from _words_of_other_dates(text.text, own, panel.name)
             if text.language in _UNKNOWN:
                 yield from _of_unknown(text, panel, languages)
             else:
@@ -137,6 +141,33 @@ def _printed(panel: Panel, message: Said, level: Level = Level.WARN) -> Finding:
             key=f"{panel.name}.{ELEMENT}",
         ),
     )
+
+
+def _words_of_other_dates(text: str, tags: Iterable[str], panel: str = "") -> Iterator[Finding]:
+    """Words before a date that take a month where a day is named, or a day where none is."""
+    for tag in tags:
+        for date in stated_dates(text, (tag,)):
+            keys = ("best-before", "best-before-day")
+            wrong, right = keys if date.day else keys[::-1]
+            for form in phrase_forms(wrong, tag) if phrase_forms(right, tag) else ():
+                if has_words(text, f"{form} {date.text}"):
+                    yield own_finding(
+                        "CRAFT-DURABILITY-WORDS",
+                        Said(
+                            "{words} stands before a date with a day"
+                            if date.day
+                            else "{words} stands before a date without a day",
+                            words=Quoted(form),
+                        ),
+                        panel=panel,
+                        element=ELEMENT,
+                        measured=Quoted(f"{form} {date.text}"),
+                        required=Quoted(f"{phrase_forms(right, tag)[0]} {date.text}"),
+                        remedy=Said(
+                            "Give back.durability of label.toml the date alone, or these words."
+                        ),
+                    )
+                    return
 
 
 def _foreign(text: str, tags: Iterable[str]) -> str:

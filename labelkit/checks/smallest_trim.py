@@ -6,34 +6,39 @@ Sizes are found by halving: every trim tried is composed and judged as it would 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from labelkit import rules
-from labelkit.common.errors import FitError
+from labelkit.checks.remedies import (
+    ROOMY,
+    STEP_MM,
+    Change,
+    failing_anyway,
+    guest_changes,
+    list_changes,
+    list_on,
+    tried_ways,
+    with_guests,
+    without_element,
+    without_guest,
+    word_changes,
+)
+from labelkit.common.errors import FitError, NoRoomError
 from labelkit.compose import Composed, fitted_guests, widest_guests
 from labelkit.compose.element_words import wordings
 from labelkit.compose.job import Job, found_on_list
 from labelkit.impose import labels_per_sheet
 from labelkit.order.fields import SURFACES
-from labelkit.order.label import MAX_TRIM_MM, MIN_TRIM_MM, LabelSpec, Surface, Trim
+from labelkit.order.label import MAX_TRIM_MM, MIN_TRIM_MM, Trim
 from labelkit.order.stock import Stock
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.label import called
 
-STEP_MM = 0.1
-"""Trims are told to a tenth of a millimetre, rounded up."""
-ROOMY = 4.0
-"""How much larger a trim is tried to see what fails at any size."""
 MOST_GUESTS = 8
 """So many of the widest guests' names are tried on every trim: narrower ones fit where these do."""
 LEAST_GAIN_MM = 0.3
 """A way out is worth telling when it takes this much off the longer side."""
 MOST_WAYS = 6
-A7 = Trim(105.0, 74.0)
-"""A card or tag that never decides how small the label can be (ISO 216's A7)."""
-WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact")
-"""Elements a maker may leave out, where the law does not ask for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +80,7 @@ def smallest(job: Job) -> Smallest:
     job = _with_widest_guests(job)
     if job.spec.second is not None:
         _panel_on(job, job.spec.ingredients_on, job.spec.trim)
-    failing = _failing_anyway(job)
+    failing = failing_anyway(job)
     always = frozenset(f.rule for f in failing)
     own = job.spec.trim
 
@@ -90,7 +95,7 @@ def smallest(job: Job) -> Smallest:
         return Smallest(None, lowest, always=failing)
     panel, guest = _tightest(job, trim)
     if guest:
-        element, without = "guest", _least_fitting(_without_guest(job, guest), panel, trim)
+        element, without = "guest", _least_fitting(without_guest(job, guest), panel, trim)
     else:
         element, without = _deciding(job, panel, trim)
     ways = tuple(_ways_out(job, trim, always))
@@ -109,6 +114,9 @@ def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
     try:
         labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
         failing = _failing(_with_widest_guests(job), trim)
+    except NoRoomError as error:
+        there = job.with_order(spec=replace(job.spec, trim=trim), stock=stock)
+        return replace(error, ways_out=tried_ways(there, error) or error.ways_out)
     except FitError as error:
         return found_on_list(error, job.spec.event)
     return failing or None
@@ -157,26 +165,8 @@ def _with_widest_guests(job: Job) -> Job:
             place = job.panel_on("front", _resized(job.spec.trim, share, share)).guest
         except FitError:
             continue
-        return _with_guests(job, widest_guests(place, names, MOST_GUESTS) if place else ())
+        return with_guests(job, widest_guests(place, names, MOST_GUESTS) if place else ())
     return job
-
-
-def _with_guests(job: Job, names: tuple[str, ...]) -> Job:
-    spec = job.spec
-    return _with_spec(job, replace(spec, event=replace(spec.event, guest_names=names)))
-
-
-def _without_guest(job: Job, name: str) -> Job:
-    return _with_guests(job, tuple(n for n in job.spec.event.guest_names if n != name))
-
-
-def _failing_anyway(job: Job) -> tuple[Finding, ...]:
-    """What fails on a trim with all the room in the world; nothing where even that does not fit."""
-    share = min(ROOMY, MAX_TRIM_MM / max(job.spec.trim.width_mm, job.spec.trim.height_mm))
-    try:
-        return _failing(job, _resized(job.spec.trim, share, share))
-    except FitError:
-        return ()
 
 
 # -- halving ---------------------------------------------------------------------------------------
@@ -273,33 +263,18 @@ def _deciding(job: Job, panel: str, trim: Trim) -> tuple[str, Trim | None]:
     present = set(wordings(job.spec, job.declaration, panel))
     drawn = {block.element for block in job.layout.panel(panel).blocks}
     for element in sorted(present & drawn):
-        found = _least_fitting(_without(job, panel, element), panel, trim)
+        found = _least_fitting(without_element(job, panel, element), panel, trim)
         if found is not None and (best is None or found.width_mm < best[1].width_mm):
             best = (element, found)
     return best or ("", None)
 
 
-def _without(job: Job, panel: str, element: str) -> Job:
-    """The same label with an element left off one panel."""
-    side = job.spec.front if panel == "front" else job.spec.back
-    left_out = ("ingredients", "ingredients-heading") if element == "ingredients" else (element,)
-    side = replace(side, leave_out=(*side.leave_out, *left_out))
-    if panel == "front":
-        return _with_spec(job, replace(job.spec, front=side))
-    return _with_spec(job, replace(job.spec, back=side))
-
-
-def _with_spec(job: Job, spec: LabelSpec) -> Job:
-    facts = replace(job.facts, ingredients_on=spec.ingredients_on)
-    return replace(job, facts=facts).with_order(spec=spec)
-
-
 def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
     """Changes that would allow a smaller legal trim, the most useful first."""
     found: list[WayOut] = []
-    for what, place, other in _changes(job):
+    for change in _changes(job):
 
-        def legal(tried: Trim, other: Job = other) -> bool:
+        def legal(tried: Trim, other: Job = change.job) -> bool:
             return is_legal(other, tried, always)
 
         # Only what is legal on this trim already can be legal on a smaller one.
@@ -307,7 +282,7 @@ def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
             continue
         least = _least(legal, lambda share: _resized(trim, share, share), trim.width_mm)
         if least is not None and _longer(trim) - _longer(least) >= LEAST_GAIN_MM:
-            found.append(WayOut(what, least, place))
+            found.append(WayOut(change.what, least, change.place))
     yield from sorted(_merged(found), key=lambda way: _longer(way.trim))[:MOST_WAYS]
 
 
@@ -318,40 +293,19 @@ def _merged(ways: list[WayOut]) -> list[WayOut]:
         if way.place:
             places.setdefault(way.trim, []).append(way)
     listed = [
-        WayOut(_list_on([way.place for way in same]), trim, same[0].place)
+        WayOut(list_on(tuple(way.place for way in same)), trim, same[0].place)
         for trim, same in places.items()
     ]
     return [*(way for way in ways if not way.place), *listed]
-
-
-def _list_on(places: Sequence[str]) -> str:
-    where = " or ".join(f"a {place}" for place in places)
-    value = " or ".join(f'"{place}"' for place in places)
-    own = " or ".join(f"[{place}]" for place in places)
-    return (
-        f"put the ingredient list on {where} ([back] ingredients_on = {value}),"
-        f" with a trim of its own under {own}"
-    )
 
 
 def _longer(trim: Trim) -> float:
     return max(trim.width_mm, trim.height_mm)
 
 
-def _changes(job: Job) -> Iterator[tuple[str, str, Job]]:
-    """What would be changed, where it puts the list (or ""), and the label so changed."""
+def _changes(job: Job) -> Iterator[Change]:
+    """What would be changed, and the label so changed."""
     for panel in ("front", "back"):
-        present = set(wordings(job.spec, job.declaration, panel))
-        drawn = {block.element for block in job.layout.panel(panel).blocks}
-        for element in WORDS:
-            if element in present & drawn:
-                what = f'leave out the {called(element)} ([{panel}] leave_out = ["{element}"])'
-                yield what, "", _without(job, panel, element)
-    names = job.spec.event.guest_names
-    if names:
-        yield f'shorten the name of the guest "{names[0]}"', "", _without_guest(job, names[0])
-        yield "leave out the guests' names ([event] guest_list)", "", _with_guests(job, ())
-    if job.spec.ingredients_on in ("back", "front"):
-        for place in ("card", "tag"):
-            moved = replace(job.spec, ingredients_on=place, second=Surface(A7, "", None))
-            yield _list_on([place]), place, _with_spec(job, moved)
+        yield from word_changes(job, panel)
+    yield from guest_changes(job)
+    yield from list_changes(job)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Mapping
@@ -83,6 +84,14 @@ class FitError(LabelkitError):
     def __str__(self) -> str:
         ways = f" Ways out: {'; '.join(self.ways_out)}." if self.ways_out else ""
         return f"{self.panel}: {self.reason}.{ways}"
+
+
+@dataclass(eq=False)
+class NoRoomError(FitError):
+    """A panel with too little room for its words."""
+
+    over_mm: float = math.inf
+    """How much too tall the text is, where that is what is wrong."""
 
 
 class FaceError(LabelkitError):

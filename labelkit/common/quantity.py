@@ -254,7 +254,16 @@ def written_mass(mass_g: Decimal, locale: str) -> str:
 
 
 def written_date(date: Any, locale: str, style: str = "long") -> str:
-    """A date as the locale writes it in full: ``16 janvier 2027``, ``January 16, 2027``."""
+    """A date as the locale writes it in full: ``16 janvier 2027``, ``January 16, 2027``.
+
+    French names the first of a month by its ordinal, "1er juin", which CLDR's patterns leave out
+    (source: Office québécois de la langue française, Banque de dépannage linguistique, from
+    memory).
+    """
     from babel.dates import format_date
 
-    return str(format_date(date, format=style, locale=locale))
+    written = str(format_date(date, format=style, locale=locale))
+    return _FIRST_OF_MONTH.sub("1er ", written) if locale[:2] == "fr" else written
+
+
+_FIRST_OF_MONTH = re.compile(r"(?<!\d)1 (?=[^\W\d])")

@@ -33,6 +33,8 @@ TIGHTER_EM = (0.0, -0.02)
 """How far letterspace may be taken back."""
 LEAST_TRACKING_EM = -0.01
 """Less of it no longer looks like the face (common practice, no source)."""
+BESIDE_GAP_MM = 1.2
+"""Between an element and the ornaments at either side of it."""
 GUEST_SAMPLE = "ÉÅĵp"
 """Stands for a guest's name while the panel is fitted: accents on capitals, a descender, and no
 width to speak of."""
@@ -118,6 +120,17 @@ class Ways:
             for arranged in self._arrangements(block, spec, setting):
                 found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
         return sorted(found, key=lambda way: way.cost)
+
+    def beside_mm(self, block: Block) -> float:
+        """How much of a line the ornaments at either side of a block take, with their space."""
+        if not block.beside:
+            return 0.0
+        return 2 * (self.beside_width_mm(block) + BESIDE_GAP_MM)
+
+    def beside_width_mm(self, block: Block) -> float:
+        """How wide the ornament at each side of a block is."""
+        _, _, width, height = self.layout.ornaments[block.beside].view
+        return block.beside_height_mm * width / height
 
     # -- arrangements ------------------------------------------------------------------------------
 

@@ -46,9 +46,6 @@ TIGHT = 30.0
 """For closing the gaps wholly; with the square of how far they are closed."""
 UNDER_ADVICE = 22.0
 """Per halving below a legibility advice where no law sets a height."""
-ORNAMENT_LEFT_OUT = 10.0
-WORDS_LEFT_OUT = 14.0
-"""For leaving out what the layout calls optional."""
 HANGING = 0.8
 """Per millimetre that a curved shape is emptier at its head than at its foot."""
 UNEVEN = 3.0

@@ -16,6 +16,7 @@ from labelkit.rules import phrase_forms, set_phrases
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.casing import with_capital
 from labelkit.typeset.french import french_spacing
+from labelkit.typeset.measures import kept_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +74,8 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
 
 
 def _composed(wording: Wording) -> Wording:
-    """The words with the apostrophes and, in French, the spaces that a compositor sets."""
-    text = typographic(wording.text)
+    """The words with the apostrophes and spaces that a compositor sets."""
+    text = kept_whole(typographic(wording.text))
     if wording.language.split("-")[0].lower() == "fr":
         text = french_spacing(text)
     return Wording(wording.language, text)
@@ -87,8 +88,9 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     ``12M`` keeps room for its jar; any other wording is the maker's own.
     """
     if len(found) == 1 and is_bare_date(found[0].text):
-        words = {code: f"{_phrase('best-before', code)} {found[0].text}" for code in languages}
-        return tuple(Wording(code, with_capital(text, code)) for code, text in words.items())
+        date = found[0].text
+        words = {code: f"{_before(date, code)} {date}" for code in languages}
+        return _each_once(Wording(code, with_capital(text, code)) for code, text in words.items())
     return tuple(
         Wording(one.language, f"{JAR_ROOM}{one.text}")
         if _PERIOD_AFTER_OPENING.fullmatch(one.text)
@@ -97,19 +99,34 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     )
 
 
+def _before(date: str, language: str) -> str:
+    """The words before a date of durability: some languages have others where it names a day."""
+    names_day = len(re.findall(r"\d+", date)) > len(("month", "year"))
+    if names_day and "best-before-day" in set_phrases(language):
+        return _phrase("best-before-day", language)
+    return _phrase("best-before", language)
+
+
 def is_bare_date(text: str) -> bool:
     """Whether a statement of durability is a date in figures alone, which gets its words here."""
     return _DATE.fullmatch(text) is not None
 
 
 def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
-    """The words of each language of the label in turn; words alike in all are given once."""
+    """The words of each language of the label in turn; what several spell alike is given once."""
     if set(words) == {""}:
         return (Wording(NEUTRAL, words[""]),)
-    found = [Wording(code, words[code]) for code in languages if code in words]
-    if len(found) > 1 and len({wording.text for wording in found}) == 1:
-        return (Wording(NEUTRAL, found[0].text),)
-    return tuple(found)
+    return _each_once(Wording(code, words[code]) for code in languages if code in words)
+
+
+def _each_once(found: Iterable[Wording]) -> tuple[Wording, ...]:
+    """Wordings of which those that are spelt alike are one, in no language of its own."""
+    alike: dict[str, list[Wording]] = {}
+    for wording in found:
+        alike.setdefault(wording.text, []).append(wording)
+    return tuple(
+        same[0] if len(same) == 1 else Wording(NEUTRAL, text) for text, same in alike.items()
+    )
 
 
 def spoken(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:

@@ -52,6 +52,10 @@ class Fit:
     left_out: tuple[str, ...] = ()
     """Elements and ornaments that the layout calls optional and there was no room for."""
     replaced: tuple[Replaced, ...] = ()
+    step: int = 0
+    """How many steps tighter than what the layout likes; zero: none."""
+    steps: int = 0
+    """How many there are."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import Event, LabelSpec, Trim
-from labelkit.order.layout import Layout, PanelLayout, completed
+from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, completed
 from labelkit.order.logo import Logo
 from labelkit.order.order import Order
 from labelkit.order.recipe import Recipe
@@ -182,8 +182,8 @@ class Job:
         return replace(self.facts, list_on_back_mm=self._list_on_back_mm())
 
     def _list_on_back_mm(self) -> Decimal | None:
-        """How tall the list's letters are on the back of the same trim; None where it does not fit
-        or makes letters too small."""
+        """How tall the list's letters are on the back of the same trim; None where it does not fit,
+        or only in letters too small to be read well, its own or others."""
         facts = replace(self.facts, ingredients_on="back")
         moved = replace(self, facts=facts)
         moved = moved.with_order(spec=replace(self.spec, ingredients_on="back"))
@@ -195,7 +195,9 @@ class Job:
         small, small_now = (
             rules.too_small(panel, facts, self.regions, self.on) for panel in (back, now)
         )
-        return letters_mm(back, "ingredients") if small <= small_now else None
+        height = letters_mm(back, "ingredients")
+        readable = height is not None and float(height) >= READABLE_MM
+        return height if readable and small <= small_now else None
 
     def own_runs(self, composed: Composed, label: int) -> tuple[Run, ...]:
         """The runs only label number ``label`` carries: its guest's name, none on a spare."""

@@ -74,6 +74,7 @@ class Options:
         of_blocks: list[dict[float, list[_BlockOption]]] = []
         if not sizes_pt:
             return {}  # no size of a class is legal: a font that shows nothing, say
+        room = room.without(self.ways.beside_mm(row.lead))
         for block, sizes in zip(row.blocks, zip(*sizes_pt, strict=True), strict=True):
             ladder = sorted(set(sizes), reverse=True)
             key = (id(block), tuple(ladder), room, hyphens.within(block))

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from itertools import groupby
 from pathlib import Path
 
-from labelkit.common.errors import FitError
+from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.messages import Said, Term, tenths
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.arrangements import Ways
+from labelkit.compose.arrangements import BESIDE_GAP_MM, Ways
 from labelkit.compose.art import (
     art_box,
     border,
@@ -24,19 +25,20 @@ from labelkit.compose.art import (
 from labelkit.compose.choices import Choices
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.fitting import Fit, Fitting, described
+from labelkit.compose.ladder import tightened
 from labelkit.compose.lines import broken
 from labelkit.compose.openjar import keeps_room, open_jars
 from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
 from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
 from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
 from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
-from labelkit.compose.scale import scaled
+from labelkit.compose.scale import kept_from_edge_mm, scaled
 from labelkit.compose.search import WAYS_OUT, Fitted, Search
 from labelkit.compose.stack import Stack
 from labelkit.model.outline import Outline
-from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Ornament, Panel, Picture, Run
+from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
-from labelkit.order.layout import Layout, PanelLayout
+from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, Step
 from labelkit.order.logo import Logo
 from labelkit.rules.floors import Floors
 from labelkit.typeset.faces import Face
@@ -45,6 +47,10 @@ FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""
 GUEST_SMALLEST = 0.7
 """A long guest's name may be set this much smaller than the layout's least size."""
+CROWDED = 0.65
+"""Share of the spaces that a layout likes between rows, below which they look squeezed."""
+WORTH_GAPS = 0.05
+"""By how much wider gaps are worth a tighter step."""
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
 
@@ -92,16 +98,58 @@ def compose(
     plan = scaled(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
-    choices = Choices(
-        Options(Ways(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)), logo
-    )
-    place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
-    search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
-    fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
-    drawer = _Drawer(name, plan, choices, place, colour or layout.colour, bleed_mm, tuple(guests))
-    composed = drawer.drawn(fitted)
-    seen = background or plan.background
-    return replace(composed, panel=replace(composed.panel, background=seen))
+    edge_mm = kept_from_edge_mm(words, floors)
+    plans = [plan, *(tightened(plan, layout, step, edge_mm) for step in layout.steps)]
+
+    def composed_on(step: int) -> Composed:
+        plan = plans[step]
+        ways = Ways(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
+        choices = Choices(Options(ways), logo)
+        place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
+        search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
+        fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
+        ink = colour or layout.colour
+        drawer = _Drawer(name, plan, choices, place, ink, bleed_mm, tuple(guests))
+        made = drawer.drawn(fitted, step)
+        seen = background or plan.background
+        return replace(made, panel=replace(made.panel, background=seen))
+
+    return _on_first_step(composed_on, layout.steps)
+
+
+def _on_first_step(composed_on: Callable[[int], Composed], steps: Sequence[Step]) -> Composed:
+    """The panel on the first step that holds it, or on one further down that is less crowded.
+
+    What the last does not hold none does: it is tried before those between, and refused as it
+    stands there.
+    """
+    last = len(steps)
+    with suppress(NoRoomError):
+        return _less_crowded(composed_on(0), composed_on, steps)
+    tightest = composed_on(last)
+    for step in range(1, last):
+        with suppress(NoRoomError):
+            return _less_crowded(composed_on(step), composed_on, steps)
+    return tightest
+
+
+def _less_crowded(
+    made: Composed, composed_on: Callable[[int], Composed], steps: Sequence[Step]
+) -> Composed:
+    """The panel as it is; where rows crowd or something is left out, on a tighter step that mends
+    it and leaves letters readable: a little smaller they look better than lines that all but touch.
+    """
+    for step in range(made.fit.step + 1, len(steps) + 1):
+        fit = made.fit
+        crowded = bool(fit.left_out) or fit.gaps < CROWDED
+        if not crowded or steps[step - 1].letters_mm < READABLE_MM:
+            break
+        with suppress(NoRoomError):
+            tighter = composed_on(step)
+            more = len(fit.left_out) - len(tighter.fit.left_out)
+            if more > 0 or (more == 0 and tighter.fit.gaps >= fit.gaps + WORTH_GAPS):
+                made = tighter
+    return made
 
 
 @dataclass(frozen=True)
@@ -120,11 +168,12 @@ class _Drawer:
     def outline(self) -> Outline:
         return self.place.outline
 
-    def drawn(self, fitted: Fitted) -> Composed:
+    def drawn(self, fitted: Fitted, step: int) -> Composed:
         """The panel, and how it was fitted."""
         runs: list[Run] = []
         art, pictures = list(self._behind()), list[Picture]()
         guest: GuestPlace | None = None
+        left_out = list(fitted.left_out)
         for row in fitted.rows:
             sets = fitted.picked[row.index]
             top = fitted.tops[row.index] - row.pads_mm(sets)[0]
@@ -137,7 +186,7 @@ class _Drawer:
             blocks = set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
-            room = Room.below(self.place, top)
+            room = Room.below(self.place, top).without(self.choices.ways.beside_mm(row.lead))
             for number, (made, (left, right)) in enumerate(zip(blocks, starts, strict=True)):
                 self._check_part(made, baseline)
                 if number:
@@ -146,7 +195,12 @@ class _Drawer:
                     guest = self._guest(made, baseline, left, right)
                 else:
                     lines = self._broken(made, room)
-                    runs += self._runs(made, lines, baseline, (left, right))
+                    set_runs = list(self._runs(made, lines, baseline, (left, right)))
+                    flanking = self._beside(made.block, set_runs)
+                    art += flanking
+                    if made.block.beside and not flanking:
+                        left_out.append(made.block.beside)
+                    runs += set_runs
         elements = [
             Fitting.of(made)
             for row in fitted.rows
@@ -154,7 +208,14 @@ class _Drawer:
             if isinstance(made, SetBlock)
         ]
         ways = self.choices.ways
-        report = Fit(tuple(elements), fitted.gaps, fitted.left_out, tuple(ways.replaced.values()))
+        report = Fit(
+            tuple(elements),
+            fitted.gaps,
+            tuple(left_out),
+            tuple(ways.replaced.values()),
+            step,
+            len(self.choices.ways.layout.steps),
+        )
         panel = Panel(
             name=self.name,
             width_mm=self.outline.width_mm,
@@ -198,6 +259,28 @@ class _Drawer:
         return [
             placed_ornament(self.choices.ways.layout.ornaments[block.ornament], box, colour)
         ], []
+
+    def _beside(self, block: Block, runs: Sequence[Run]) -> list[Ornament]:
+        """The ornaments at either side of a block, level with the middle of its ink and no taller;
+        none where a curved shape leaves one no room."""
+        inks = [run.ink for run in runs if run.text.strip()]
+        if not block.beside or not inks:
+            return []
+        low, high = min(ink.y0_mm for ink in inks), max(ink.y1_mm for ink in inks)
+        height = min(block.beside_height_mm, high - low)
+        width = self.choices.ways.beside_width_mm(block) * height / block.beside_height_mm
+        foot = (low + high - height) / 2
+        left = min(ink.x0_mm for ink in inks) - BESIDE_GAP_MM - width
+        right = max(ink.x1_mm for ink in inks) + BESIDE_GAP_MM
+        boxes = [Box(x, foot, x + width, foot + height) for x in (left, right)]
+        if not all(self.outline.contains(box, self.plan.margin_mm) for box in boxes):
+            return []
+        spec = self.choices.ways.layout.ornaments[block.beside]
+        colour = block.colour or self.colour
+        return [
+            placed_ornament(spec, box, colour, flip_x=number == 0)
+            for number, box in enumerate(boxes)
+        ]
 
     def _row_sides(
         self, row: Row, blocks: Sequence[SetBlock], top: float

@@ -238,6 +238,12 @@ class Room:
         """The same room with only a share of its width."""
         return Room(self.widest_mm * share, self.place, self.top_mm, self.share * share)
 
+    def without(self, taken_mm: float) -> Room:
+        """The same room with so much taken off its width; of a curved shape as a share of it."""
+        if not taken_mm:
+            return self
+        return self.narrowed(max(0.0, 1 - taken_mm / self.widest_mm))
+
     def width(self, upper_mm: float, lower_mm: float) -> float:
         """The width between two distances below the row's top."""
         place, top_mm = self.place, self.top_mm

@@ -40,7 +40,9 @@ def scaled(
     }
     return replace(
         plan,
-        margin_mm=max(_margin(plan.margin_mm, share, growth, outline), _edge(words, floors)),
+        margin_mm=max(
+            _margin(plan.margin_mm, share, growth, outline), kept_from_edge_mm(words, floors)
+        ),
         unit_mm=plan.unit_mm * growth,
         sizes=sizes,
         blocks=tuple(_block(block, growth) for block in plan.blocks),
@@ -57,13 +59,15 @@ def _margin(liked_mm: float, share: float, growth: float, outline: Outline) -> f
     return max(min(liked_mm, least), liked_mm * share)
 
 
-def _edge(words: Wordings, floors: Floors) -> float:
+def kept_from_edge_mm(words: Wordings, floors: Floors) -> float:
     """How far from the edge some element on the panel must stay, in millimetres."""
     edges = (dict(floors.of(element).clear_mm).get("edge", 0) for element in words)
     return float(max(edges, default=0))
 
 
 def _block(block: Block, growth: float) -> Block:
+    if block.beside:
+        return replace(block, beside_height_mm=block.beside_height_mm * growth)
     if not block.height_mm[1]:
         return block
     (least, most), (low, high) = block.height_mm, block.picture_height_mm

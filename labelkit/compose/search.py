@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 from typing import NamedTuple
 
-from labelkit.common.errors import FitError
+from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.messages import Listed, Said, Term, tenths
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, picked
@@ -41,13 +41,7 @@ RAISED = (1.0, 0.6, 0.3)
 MOST_ROUNDS = 24
 CALMING = 0.985
 """Rooms shrink by this much a round, so that positions that chase each other come to rest."""
-WAYS_OUT = (
-    Said("a larger trim"),
-    Said("fewer optional words (leave_out)"),
-    Said("a layout with a narrower face"),
-    Said("the ingredient list on a tag or card (ingredients_on), where the region allows it"),
-)
-SMALLER = Said("smaller least sizes in a layout of your own")
+WAYS_OUT = (Said("a larger trim"),)
 GROWS_WITH_IT = 1.25
 """Margins and spaces grow with the trim, so that it takes more than the height that lacks."""
 
@@ -89,7 +83,7 @@ class Search:
     _realigned: dict[tuple[int, str], Block] = field(default_factory=dict)
 
     def best(self, blocks: Blocks) -> Fitted:
-        """All blocks fitted, or without optional ones where the rest gains much by it.
+        """All blocks fitted, without optional ones only where nothing fits with them.
 
         Words of display text are broken only where nothing fits without. FitError where nothing
         legal fits.
@@ -102,25 +96,16 @@ class Search:
     def _best(self, blocks: Blocks) -> Fitted:
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
         best, error = self._broken_up(blocks)
-        optional = [found for found in blocks if found[1].optional]
         left_out: list[str] = []
+        # Ornaments and pictures first: words that were asked for go last.
+        optional = [found for found in blocks if found[1].optional]
         for found in sorted(optional, key=lambda found: found[1].element != ""):
-            block = found[1]
-            name = self._called(block)
-            drawn = name == block.ornament
-            price = costs.ORNAMENT_LEFT_OUT if drawn else costs.WORDS_LEFT_OUT
-            if best is not None and best.cost <= price:
-                continue
-            fewer = [other for other in blocks if other is not found]
-            if best is None:  # what still lacks room is told of what cannot be left out
-                without, refusal = self._broken_up(fewer)
-                error = refusal or error
-            else:
-                without, _ = self._in_rows(fewer, best.split, best.cost - price, set())
-            if best is None or (without is not None and without.cost + price < best.cost):
-                blocks = fewer
-                left_out.append(name)
-                best = without and without.with_price(price)
+            if best is not None:
+                break
+            blocks = [other for other in blocks if other is not found]
+            left_out.append(self._called(found[1]))
+            best, refusal = self._broken_up(blocks)
+            error = refusal or error  # what still lacks room is told of what cannot be left out
         if best is None:
             raise error or self._refusal("nothing fits")
         return replace(self._raised(self._lowered(best)), left_out=tuple(left_out))
@@ -420,11 +405,11 @@ class Search:
         if not self.choices.held_by_layout(rows):
             return self._refusal(Said("{names}: no legal size fits lines {width} mm wide", **facts))
         reason = Said(
-            "{names}: even at the layout's own floor, which is no law's, too wide for lines of"
-            " {width} mm",
+            "{names}: even in the smallest letters that print well, which is no law's floor, too"
+            " wide for lines of {width} mm",
             **facts,
         )
-        return self._refusal(reason, (*WAYS_OUT, SMALLER))
+        return self._refusal(reason)
 
     def _too_tall(self, rows: Sequence[Row], over_mm: float, room_mm: float) -> FitError:
         over = Said("{over} mm", over=tenths(over_mm, ROUND_CEILING))
@@ -434,7 +419,7 @@ class Search:
         ways: tuple[Said, ...] = WAYS_OUT
         if self.place.straight:
             more = tenths(max(0.1, over_mm * GROWS_WITH_IT), ROUND_CEILING)
-            ways = (Said("a larger trim, about {more} mm higher", more=more), *WAYS_OUT[1:])
+            ways = (Said("a larger trim, about {more} mm higher", more=more),)
         held = self.choices.held_by_layout(rows)
         if not held:
             reason = Said(
@@ -442,17 +427,19 @@ class Search:
                 " are",
                 **facts,
             )
-            return self._refusal(reason, ways)
+            return self._refusal(reason, ways, over_mm)
         reason = Said(
             "at the smallest sizes the text is {over} too tall for the {room} mm there are; for"
-            " {names} these are the layout's own floor, not the law's",
+            " {names} these are the smallest letters that print well, no law's floor",
             names=Listed(Term("part", row.name) for row in held),
             **facts,
         )
-        return self._refusal(reason, (*ways, SMALLER))
+        return self._refusal(reason, ways, over_mm)
 
-    def _refusal(self, reason: str, ways: tuple[Said, ...] = WAYS_OUT) -> FitError:
-        return FitError(self.name, reason, ways)
+    def _refusal(
+        self, reason: str, ways: tuple[Said, ...] = WAYS_OUT, over_mm: float = math.inf
+    ) -> NoRoomError:
+        return NoRoomError(self.name, reason, ways, over_mm=over_mm)
 
 
 class _Pick(NamedTuple):

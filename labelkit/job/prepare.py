@@ -11,8 +11,16 @@ from pathlib import Path
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
 from labelkit.checks.order import order_findings
+from labelkit.checks.remedies import tried_ways
 from labelkit.checks.stock import stock_findings
-from labelkit.common.errors import AsTyped, FaceError, FitError, InputError, shown_path
+from labelkit.common.errors import (
+    AsTyped,
+    FaceError,
+    FitError,
+    InputError,
+    NoRoomError,
+    shown_path,
+)
 from labelkit.common.messages import Listed
 from labelkit.compose import Composed
 from labelkit.compose.job import Job
@@ -77,11 +85,19 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
         *stock_findings(job.spec, stocks, job.order.printers),
     )
     guest_runs, unset = job.fitted_guests
-    errors = (*_off_sheet(job), *job.unfit, *([unset] if unset else []))
+    unfit = (_with_tried_ways(job, error) for error in job.unfit)
+    errors = (*_off_sheet(job), *unfit, *([unset] if unset else []))
     craft = Craft(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judged(job, strict)
     found = (*map(_unfit, errors), *words.findings, *craft_findings(craft), *own)
     return replace(words, findings=found)
+
+
+def _with_tried_ways(job: Job, error: FitError) -> FitError:
+    """The same refusal with the ways out that were tried and help, where any does."""
+    if not isinstance(error, NoRoomError):
+        return error
+    return replace(error, ways_out=tried_ways(job, error) or error.ways_out)
 
 
 def _off_sheet(job: Job) -> Iterator[FitError]:

@@ -31,7 +31,8 @@ BLEED_MM = 3.0
 """How far art that bleeds runs over the trim; what is printed of it is the label's own bleed."""
 DRAWN_FOR_MM = (44.0, 28.0)
 MAX_BLOCKS, MAX_ROW = 40, 4
-MAX_ART, MAX_BORDERS, MAX_WIDTHS = 40, 12, 8
+MAX_ART, MAX_BORDERS, MAX_WIDTHS, MAX_STEPS = 40, 12, 8, 8
+LEAST_LETTERS_MM, MOST_LETTERS_MM = 0.3, 10.0
 MAX_SIZE_RATIO = 10
 MAX_PATH_CHARACTERS = 100_000
 LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
@@ -109,6 +110,9 @@ class Block:
     """Least and most height of an ornament, or of a picture without one."""
     picture_height_mm: tuple[float, float] = (0.0, 0.0)
     """Of a picture where an ornament stands in for it when there is none."""
+    beside: str = ""
+    """An ornament that stands at either side of a centred element, mirrored at its left."""
+    beside_height_mm: float = 0.0
     width_share: float = 1.0
     """Width of a rule, as a share of the panel's inner width."""
     stroke_mm: float = 0.2
@@ -148,6 +152,34 @@ class Border:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """A setting tighter than the one a layout likes, tried only where that one does not fit."""
+
+    letters_mm: float
+    """Least height of letters for which no law gives a figure."""
+    leading: float
+    """Most leading of any block."""
+    margin_mm: float
+    """Most margin."""
+
+
+READABLE_MM = 0.9
+"""Small letters that people read on a small package: Regulation (EU) No 1169/2011, Art. 13(3), for
+food in packages under 80 cm², borrowed as advice."""
+STEPS = (
+    Step(READABLE_MM, 1.14, 1.9),
+    Step(READABLE_MM, 1.1, 1.5),
+    # The smallest letters that a law read here allows (CPLR s. 16).
+    Step(0.8, 1.1, 1.5),
+    Step(0.7, 1.06, 1.5),
+    # What an office printer of 600 dpi still holds: common practice, no source.
+    Step(0.6, 1.03, 1.5),
+)
+"""The steps down from what a layout likes, each tighter than the one before, to what only the law
+holds up. A layout may give its own."""
+
+
+@dataclass(frozen=True, slots=True)
 class PanelLayout:
     margin_mm: float
     unit_mm: float
@@ -176,6 +208,7 @@ class Layout:
     faces: dict[str, FaceSpec]
     ornaments: dict[str, OrnamentSpec]
     panels: dict[str, PanelLayout]
+    steps: tuple[Step, ...] = STEPS
 
     def panel(self, name: str) -> PanelLayout:
         """The design of a panel; second surfaces (tag, card ...) fall back to the back's."""
@@ -259,6 +292,7 @@ def read_layout(path: Path) -> Layout:
         faces=faces,
         ornaments=ornaments,
         panels=panels,
+        steps=_steps(table) or STEPS,
     )
     table.done()
     return layout
@@ -267,6 +301,27 @@ def read_layout(path: Path) -> Layout:
 def _named(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
     group = table.table(key)
     return {name: read(group.table(name)) for name in group.names()}
+
+
+def _steps(table: Table) -> tuple[Step, ...]:
+    """The steps that a layout gives itself, each tighter than the one before in all it says."""
+    steps: list[Step] = []
+    for group in _few(table, "steps", tuple(table.tables("steps")), MAX_STEPS):
+        step = Step(
+            letters_mm=float(group.length_mm("letters")),
+            leading=float(group.number("leading", least=0.8, most=3)),
+            margin_mm=float(group.length_mm("margin")),
+        )
+        if not LEAST_LETTERS_MM <= step.letters_mm <= MOST_LETTERS_MM:
+            expected = f"expected {LEAST_LETTERS_MM:g} mm to {MOST_LETTERS_MM:g} mm"
+            group.wrong("letters", group.raw("letters"), expected)
+        for name in ("letters_mm", "leading", "margin_mm") if steps else ():
+            if getattr(step, name) > getattr(steps[-1], name):
+                key = name.removesuffix("_mm")
+                group.wrong(key, group.raw(key), "expected no more than in the step before")
+        group.done()
+        steps.append(step)
+    return tuple(steps)
 
 
 def _drawn_for(table: Table) -> tuple[float, float]:
@@ -493,6 +548,8 @@ def _block(
             if drawn
             else (0.0, 0.0)
         ),
+        beside=table.choice("beside", ornaments, ""),
+        beside_height_mm=float(table.length_mm("beside_height", Decimal(0))),
         width_share=float(table.number("width", 1.0, most=1)),
         stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
         optional=table.flag("optional", False),
@@ -505,6 +562,11 @@ def _block(
     ):
         if drawn and not 0 < least <= most:
             table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], "expected least before most")
+    if block.beside and (not element or block.align != "centre" or block.row):
+        expected = "expected only of a centred element in a row of its own"
+        table.wrong("beside", block.beside, expected)
+    if bool(block.beside) != (block.beside_height_mm > 0):
+        table.wrong("beside_height", None, 'expected with beside, a height such as "4 mm"')
     table.done()
     return block
 

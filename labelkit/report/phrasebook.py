@@ -78,7 +78,7 @@ class Phrases:
         return f"{self.number(value, places)}\u00a0{self('unit.grams')}"
 
     def date(self, day: dt.date, style: str = "long") -> str:
-        return written_day(day, self.locale, style)
+        return written_date(day, self.locale, style)
 
     def weekday(self, day: dt.date) -> str:
         return written_date(day, self.locale, "EEEE")
@@ -96,17 +96,6 @@ class Phrases:
 def in_language(words: Mapping[str, str], language: str) -> str:
     """The maker's own words in a language, or in whichever they are written, as they were typed."""
     return words.get(language) or words.get("") or next(iter(words.values()), "")
-
-
-def written_day(day: dt.date, locale: str, style: str = "long") -> str:
-    """A date as the locale writes it in full.
-
-    French names the first of a month by its ordinal, "1er juin", which CLDR's patterns leave out
-    (source: Office québécois de la langue française, Banque de dépannage linguistique, from
-    memory).
-    """
-    written = written_date(day, locale, style)
-    return re.sub(r"(?<!\d)1 (?=[^\W\d])", "1er ", written) if locale[:2] == "fr" else written
 
 
 def plain(value: Decimal) -> Decimal:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.messages import CAPITAL, formatted
-from labelkit.common.quantity import reported_number
+from labelkit.common.quantity import reported_number, written_date
 from labelkit.compose import Composed, described
 from labelkit.compose.job import Job
 from labelkit.model.runs import NEUTRAL, Panel, Run
@@ -16,7 +16,6 @@ from labelkit.pdf.write.draw import number, stroke_colour
 from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, RED, points
 from labelkit.report.captions import Captions
 from labelkit.report.findings import Wording
-from labelkit.report.phrasebook import written_day
 from labelkit.report.proof_sheet import (
     CAPTION_PT,
     MOST_ENLARGED,
@@ -244,7 +243,7 @@ class MakerProof(ProofSheet):
     def _findings(self) -> None:
         words, report = self.words, self.report
         self._title(self._spaced(f"{words.preflight}: {words.verdict[report.verdict]}"))
-        regions = f"{' + '.join(report.regions)}, {written_day(report.on, words.locale, 'full')}"
+        regions = f"{' + '.join(report.regions)}, {written_date(report.on, words.locale, 'full')}"
         self._prose(regions, QUIET)
         if doubt := self.findings.doubt(report):
             self._prose(self._spaced(formatted(f"{doubt}.", CAPITAL)), QUIET)

@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from labelkit.common.errors import FitError
-from labelkit.common.quantity import reported_number
+from labelkit.common.quantity import reported_number, written_date
 from labelkit.compose import Composed
 from labelkit.compose.fingerprint import fingerprint, keyword
 from labelkit.compose.job import Job
@@ -27,7 +27,7 @@ from labelkit.pdf.write.draw import (
 )
 from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, Pen, page_of, points, width_mm
 from labelkit.report.captions import Captions
-from labelkit.report.phrasebook import in_language, written_day
+from labelkit.report.phrasebook import in_language
 from labelkit.typeset.apostrophes import typographic
 from labelkit.typeset.faces import Face
 from labelkit.typeset.french import french_spacing
@@ -108,7 +108,7 @@ class ProofSheet(Pen):
             colour = INK if share == 1.0 else QUIET
             self.text(line, self._middle, y, self.serif, size, colour, "centre")
             y -= max(6.4, 0.25 * largest_pt)
-        date = written_day(spec.event.date, words.locale, "full")
+        date = written_date(spec.event.date, words.locale, "full")
         place, maker = self._own(spec.event.place), typographic(spec.maker.name)
         line = " · ".join(part for part in (date, place, maker) if part)
         self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")

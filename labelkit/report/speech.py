@@ -29,9 +29,9 @@ from labelkit.common.messages import (
     language_name,
     listed,
 )
-from labelkit.common.quantity import reported_number
+from labelkit.common.quantity import reported_number, written_date
 from labelkit.formula.materials import materials
-from labelkit.report.phrasebook import bound, written_day
+from labelkit.report.phrasebook import bound
 from labelkit.typeset.apostrophes import typographic
 
 SOURCE = "en"
@@ -91,7 +91,7 @@ class Speech:
         if isinstance(fact, Number):
             return reported_number(fact.value, self.locale)
         if isinstance(fact, Day):
-            return written_day(fact.day, self.locale)
+            return written_date(fact.day, self.locale)
         if isinstance(fact, Quoted) and self.language != SOURCE:
             return bound(f"« {fact.words} »", self.language)
         if isinstance(fact, Language):
@@ -114,7 +114,7 @@ class Speech:
 
     def _written(self, found: re.Match[str]) -> str:
         try:
-            return written_day(dt.date.fromisoformat(found[0]), self.locale)
+            return written_date(dt.date.fromisoformat(found[0]), self.locale)
         except ValueError:  # no day: a number that only looks like one
             return found[0]
 

@@ -40,7 +40,8 @@ _WIDTH_WORDS = {
 }  # fmt: skip
 _EVERYDAY = string.ascii_letters + string.digits
 """What hardly a label does without."""
-_FEATURE_WORDS = {"smcp": "SmallCaps", "lnum": "Lining", "onum": "Oldstyle"}
+FIGURES = ("lining", "oldstyle", "tabular")
+_FEATURE_WORDS = {"smcp": "SmallCaps", "lnum": "Lining", "onum": "Oldstyle", "tnum": "Tabular"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,8 @@ class FaceRequest:
 
     ``family`` is the short name of an installed family ("fira-sans") or the path of a TrueType
     file. ``width`` is in per cent of normal (75 is condensed). ``figures`` is "lining" (the
-    family's lining figures where it has them, else those it was drawn with) or "oldstyle".
+    family's lining figures where it has them, else those it was drawn with), "oldstyle" or
+    "tabular" (lining ones that are all equally wide, where it has them).
     """
 
     family: str
@@ -301,8 +303,9 @@ def _check(request: FaceRequest) -> None:
         raise FaceError(f"{request.family}: weight {request.weight}; expected 1 to 1000")
     if not 50 <= request.width <= 200:
         raise FaceError(f"{request.family}: width {request.width}; expected 50 to 200 per cent")
-    if request.figures not in ("lining", "oldstyle"):
-        raise FaceError(f"{request.family}: figures {request.figures!r}; expected lining, oldstyle")
+    if request.figures not in FIGURES:
+        expected = f"expected {', '.join(FIGURES)}"
+        raise FaceError(f"{request.family}: figures {request.figures!r}; {expected}")
 
 
 def _chosen_file(family: str, request: FaceRequest) -> FontFile:
@@ -400,6 +403,10 @@ def _features(data: bytes, file: FontFile, request: FaceRequest) -> tuple[str, .
         features.append(feature)
     elif feature == "onum" and _plain(data, file).lining:
         raise FaceError(f"{shown_path(file.path.name)}: has no old-style figures of its own")
+    if request.figures == "tabular":
+        both = (*features, "tnum")
+        if derive.substitutes(data, derive.FIGURES, both):
+            return both
     return tuple(features)
 
 

@@ -31,7 +31,9 @@ def on_clear(label: Path, ink: str = "#000000") -> Job:
 
 
 def test_the_sample_passes_every_check(sample: Path) -> None:
-    assert rules_of(prepare(sample)) == {}
+    found = rules_of(prepare(sample))
+    # Its front is set a step tighter than the layout likes, and still read by most: a note.
+    assert {rule: finding.level for rule, finding in found.items()} == {"CRAFT-TIGHTER": Level.NOTE}
 
 
 @pytest.mark.parametrize(
@@ -147,7 +149,7 @@ def test_guests_in_another_face_are_named(event: Event) -> None:
 
 def test_what_there_is_no_room_for_is_told(event: Event) -> None:
     # Two long lines of thanks on a small label push out what the layout calls optional.
-    label = event(('trim = "44 x 28 mm"', 'trim = "46 x 30 mm"'))
+    label = event(('trim = "44 x 28 mm"', 'trim = "40 x 25 mm"'))
     with label.open("a", encoding="utf-8") as stream:
         thanks = "Thank you for coming all the way to the end of the road with us"
         stream.write(f'\n[front]\nthanks = {{ en = "{thanks}", fr = "{thanks}" }}\n')

@@ -129,3 +129,41 @@ def test_a_bare_date_is_told_where_its_words_are_not_known(durability: str, even
 def test_a_date_in_words_alone_has_no_words_before_it(event: Event) -> None:
     back = prepare(spec(event, '"huhtikuu 2029"')).panels[1]
     assert list(words_printed([back], ["fi"])) == []
+
+
+# French writes « avant fin » before a month and « avant le » before a day: Regulation (EU)
+# No 1169/2011, Annex X, point 1, in its French version, for food (from memory).
+@pytest.mark.parametrize(
+    ("durability", "right"),
+    [
+        ('{ en = "Best before 31/05/2029", fr = "À utiliser de préférence avant fin 31/05/2029" }',
+         "avant le 31/05/2029"),
+        ('{ en = "Best before 31 May 2029", fr = "À utiliser avant fin 31 mai 2029" }',
+         "avant le 31 mai 2029"),
+        ('{ en = "Best before 05/2029", fr = "À utiliser de préférence avant le 05/2029" }',
+         "avant fin 05/2029"),
+        ('{ en = "Best before 05/2029", fr = "À utiliser de préférence avant fin 05/2029" }', ""),
+        ('{ en = "Best before 31/05/2029", fr = "À utiliser de préférence avant le 31/05/2029" }',
+         ""),
+    ],
+)  # fmt: skip
+def test_words_for_a_month_before_a_day_are_told(event: Event, durability: str, right: str) -> None:
+    report = examine(spec(event, durability)).report
+    told = [f for f in report.findings if f.rule == "CRAFT-DURABILITY-WORDS"]
+    assert [f.level for f in told] == [Level.WARN] * bool(right)
+    assert all(f.required.endswith(f"{right}”") for f in told)
+
+
+@pytest.mark.parametrize(
+    ("date", "words"),
+    [
+        ("05/2029", "À utiliser de préférence avant fin 05/2029"),
+        ("31/05/2029", "À utiliser de préférence avant le 31/05/2029"),
+    ],
+)
+def test_a_bare_date_gets_the_words_that_go_with_it(event: Event, date: str, words: str) -> None:
+    job = prepare(spec(event, f'"{date}"'))
+    texts = [run.text for run in job.composed[1].panel.runs if run.element == "durability"]
+    assert words in " ".join(texts)
+    findings = examine(job.spec.path).report.findings
+    assert "CRAFT-DURABILITY-WORDS" not in {f.rule for f in findings}

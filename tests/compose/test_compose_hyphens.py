@@ -5,7 +5,6 @@ That headlines and other display lines are left unhyphenated is common practice,
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -59,7 +58,7 @@ def trims(tmp_path_factory: pytest.TempPathFactory) -> list[Trim]:
 
 
 def laid_out(job: Job, layout: str) -> Job:
-    return replace(job, layout=read_layout(layouts_dir() / f"{layout}.toml"))
+    return job.with_order(layout=read_layout(layouts_dir() / f"{layout}.toml"))
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

@@ -21,6 +21,7 @@ from labelkit.compose.element_words import (
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import read_label
+from labelkit.typeset.measures import kept_whole
 
 Event = Callable[..., Path]
 LINE = DeclaredLine("Aqua", "Aqua", Role.INGREDIENT, *(Decimal(1) for _ in range(4)))
@@ -35,6 +36,44 @@ def test_words_alike_in_all_languages_are_given_once() -> None:
         Wording("fr", "Savon"),
     )
     assert in_languages({"fr": "Savon"}, ["en", "fr"]) == (Wording("fr", "Savon"),)
+
+
+def test_words_that_several_languages_spell_alike_are_given_once() -> None:
+    words = {"en": "Ingredients", "fr": "Ingrédients", "ca": "Ingredients", "es": "Ingredientes"}
+    assert in_languages(words, ["en", "fr", "ca", "es"]) == (
+        Wording(NEUTRAL, "Ingredients"),
+        Wording("fr", "Ingrédients"),
+        Wording("es", "Ingredientes"),
+    )
+
+
+def test_dates_that_several_languages_write_alike_stand_once(event: Event) -> None:
+    label = event(
+        ('languages = ["en", "fr"]', 'languages = ["en", "fr", "nl", "sv", "da"]'),
+        ("date = 2027-06-19", "date = 2027-06-01"),
+    )
+    dates = wordings(read_label(label), DECLARATION, "front")["date"]
+    texts = [wording.text for wording in dates]
+    assert len(texts) == len(set(texts))
+    # The first of a month is an ordinal in French: Office québécois de la langue française, Banque
+    # de dépannage linguistique (from memory). Day, month and year of the others by Unicode CLDR.
+    assert texts == ["June 1, 2027", "1er juin 2027", "1 juni 2027", "1. juni 2027"]
+
+
+# The International System of Units (BIPM), section 5.4.3: a space stands before the unit; that no
+# line ends there is common practice, no source.
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("At least 40 g of oats", "At least 40_g of oats"),
+        ("100 % plant oils", "100_% plant oils"),
+        ("100 % végétal", "100_% végétal"),
+        ("Made in 12 goes", "Made in 12 goes"),
+        ("2 mm and 3 minutes", "2_mm and 3 minutes"),
+    ],
+)
+def test_a_figure_stays_with_its_unit(typed: str, wanted: str) -> None:
+    assert kept_whole(typed) == wanted.replace("_", "\u00a0")
 
 
 def test_words_that_must_be_understood_keep_their_language() -> None:

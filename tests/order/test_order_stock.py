@@ -186,7 +186,8 @@ def test_a_bundled_stock_is_named_by_its_own_geometry(stock: Stock) -> None:
         ending = f"-{stock.across}x{stock.down}-{shape}{size}"
         # 63.5, 66.675 and 67.7 mm are called 63, 66 and 68 by their users; either is accepted.
         lower = ending.replace(size, f"{int(stock.die_width_mm)}x{stock.die_height_mm:.0f}")
-        assert stock.name.endswith((ending, lower))
+        assert stock.name.removesuffix("-clear").endswith((ending, lower))
+        assert stock.name.endswith("-clear") == (stock.material == "clear")
     else:
         assert stock.kind in stock.name or stock.name.startswith("small-")
     assert stock.note or not stock.ready_cut

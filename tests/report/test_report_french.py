@@ -17,6 +17,7 @@ import sentences
 from babel.messages.pofile import read_po
 
 from labelkit.common.messages import Day, Language, Listed, Number, Quoted, Said, Term
+from labelkit.common.quantity import written_date
 from labelkit.common.regions import known_regions
 from labelkit.common.resources import stock_dir
 from labelkit.compose.fitting import FitWords
@@ -26,7 +27,7 @@ from labelkit.order.layout import PICTURES
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import SHAPES, read_stock
 from labelkit.report.captions import LANGUAGES
-from labelkit.report.phrasebook import bound, written_day
+from labelkit.report.phrasebook import bound
 from labelkit.report.speech import IN_ENGLISH, Speech, catalogue
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import called
@@ -186,9 +187,9 @@ def test_facts_as_french_writes_them() -> None:
 
 def test_the_first_of_a_month_is_an_ordinal_in_french() -> None:
     # Office québécois de la langue française, Banque de dépannage linguistique (from memory).
-    assert written_day(dt.date(2027, 6, 1), "fr_CA", "full") == "mardi 1er juin 2027"
-    assert written_day(dt.date(2027, 6, 11), "fr_CA") == "11 juin 2027"
-    assert written_day(dt.date(2027, 6, 1), "en_CA") == "June 1, 2027"
+    assert written_date(dt.date(2027, 6, 1), "fr_CA", "full") == "mardi 1er juin 2027"
+    assert written_date(dt.date(2027, 6, 11), "fr_CA") == "11 juin 2027"
+    assert written_date(dt.date(2027, 6, 1), "en_CA") == "June 1, 2027"
 
 
 # -- without French --------------------------------------------------------------------------------

@@ -401,3 +401,16 @@ def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
 
 def test_the_same_request_gives_the_same_face() -> None:
     assert load_face(FaceRequest("Fira Sans")) is load_face(FaceRequest("fira-sans"))
+
+
+def test_tabular_figures_are_equally_wide() -> None:
+    # OpenType feature registry, "tnum": figures of uniform widths; plain ones of this face are not.
+    widths = {
+        figures: {
+            load_face(FaceRequest("alegreya-sans", 400, figures=figures)).advance_em(c)
+            for c in "0123456789"
+        }
+        for figures in ("lining", "tabular")
+    }
+    assert len(widths["tabular"]) == 1
+    assert len(widths["lining"]) > 1

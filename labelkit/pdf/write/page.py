@@ -57,8 +57,8 @@ class Pen:
     ) -> None:
         self.page_mm = page_mm
         self.serif = load_face(FaceRequest("cormorant-garamond", 500))
-        self.plain = load_face(FaceRequest("alegreya-sans", 400))
-        self.bold = load_face(FaceRequest("alegreya-sans", 700))
+        self.plain = load_face(FaceRequest("alegreya-sans", 400, figures="tabular"))
+        self.bold = load_face(FaceRequest("alegreya-sans", 700, figures="tabular"))
         self._faces = {**(faces or {})}
         self._faces |= {face.name: face for face in (self.serif, self.plain, self.bold)}
         self.canvas: Any = new_canvas(stream, page_mm, info)

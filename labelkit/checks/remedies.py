@@ -1,0 +1,272 @@
+"""Ways out for a label that does not fit: each is tried before it is told, with what it gains."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from decimal import ROUND_CEILING, ROUND_FLOOR
+from typing import TYPE_CHECKING
+
+from labelkit import rules
+from labelkit.common import resources
+from labelkit.common.errors import FitError, LabelkitError, NoRoomError
+from labelkit.common.messages import Listed, Literal, Number, Said, Term, tenths
+from labelkit.compose.element_words import wordings
+from labelkit.impose import labels_per_sheet
+from labelkit.order.fields import SURFACES
+from labelkit.order.label import MAX_TRIM_MM, LabelSpec, Surface, Trim
+from labelkit.order.layout import read_layout
+from labelkit.rules.findings import Finding, Level
+from labelkit.rules.label import called
+
+if TYPE_CHECKING:
+    from labelkit.compose.job import Job
+
+STEP_MM = 0.1
+"""Lengths are told to a tenth of a millimetre, rounded up."""
+FIRST_MORE_MM, MOST_MORE_MM = 0.4, 40.0
+"""How much larger a trim is tried first, and at most."""
+A7 = Trim(105.0, 74.0)
+"""A card or tag that never decides how small the label can be (ISO 216's A7)."""
+WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact")
+"""Elements a maker may leave out, where the law does not ask for them."""
+PLACES = ("tag", "card")
+"""Where else the ingredient list may stand, if the region allows it."""
+ROOMY = 4.0
+"""How much larger a trim is tried to see what fails at any size."""
+EQUAL_SIDES = ("round", "square")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a maker could change, and the label so changed."""
+
+    what: Said
+    job: Job
+    place: str = ""
+    """Where it puts the ingredient list, if that is what it does."""
+
+
+# -- what could be changed -------------------------------------------------------------------------
+
+
+def word_changes(job: Job, panel: str) -> Iterator[Change]:
+    """Each element of a panel that may be left out, left out."""
+    present = set(wordings(job.spec, job.declaration, panel))
+    drawn = {block.element for block in job.layout.panel(panel).blocks}
+    for element in WORDS:
+        if element in present & drawn:
+            what = Said(
+                'leave out the {element} ([{panel}] leave_out = ["{key}"])',
+                element=called(element),
+                panel=panel,
+                key=element,
+            )
+            yield Change(what, without_element(job, panel, element))
+
+
+def guest_changes(job: Job) -> Iterator[Change]:
+    """The first guest's name shorter, and no guests' names at all."""
+    names = job.spec.event.guest_names
+    if names:
+        shorter = Said("shorten the name of the guest {name}", name=Literal(names[0]))
+        yield Change(shorter, without_guest(job, names[0]))
+        none = Said("leave out the guests' names ([event] guest_list)")
+        yield Change(none, with_guests(job, ()))
+
+
+def list_changes(job: Job) -> Iterator[Change]:
+    """The ingredient list on a tag or card of its own size."""
+    if job.spec.ingredients_on not in ("back", "front"):
+        return
+    for place in PLACES:
+        moved = replace(job.spec, ingredients_on=place, second=Surface(A7, "", None))
+        yield Change(list_on((place,)), with_spec(job, moved), place)
+
+
+def list_on(places: tuple[str, ...]) -> Said:
+    """The words for a list that moves."""
+    return Said(
+        "put the ingredient list on a {places} ([back] ingredients_on = {values}), with a trim of"
+        " its own under {tables}",
+        places=Listed((Term("panel", place) for place in places), "or"),
+        values=Listed((f'"{place}"' for place in places), "or"),
+        tables=Listed((f"[{place}]" for place in places), "or"),
+    )
+
+
+def without_element(job: Job, panel: str, element: str) -> Job:
+    """The same label with an element left off one panel."""
+    side = job.spec.front if panel == "front" else job.spec.back
+    left_out = ("ingredients", "ingredients-heading") if element == "ingredients" else (element,)
+    side = replace(side, leave_out=(*side.leave_out, *left_out))
+    if panel == "front":
+        return with_spec(job, replace(job.spec, front=side))
+    return with_spec(job, replace(job.spec, back=side))
+
+
+def without_guest(job: Job, name: str) -> Job:
+    return with_guests(job, tuple(n for n in job.spec.event.guest_names if n != name))
+
+
+def with_guests(job: Job, names: tuple[str, ...]) -> Job:
+    """The same label with only these guests."""
+    spec = job.spec
+    return with_spec(job, replace(spec, event=replace(spec.event, guest_names=names)))
+
+
+def with_spec(job: Job, spec: LabelSpec) -> Job:
+    facts = replace(job.facts, ingredients_on=spec.ingredients_on)
+    return replace(job, facts=facts).with_order(spec=spec)
+
+
+# -- what is tried ---------------------------------------------------------------------------------
+
+
+def tried_ways(job: Job, error: NoRoomError) -> tuple[Said, ...]:
+    """The ways out that help a label whose panel does not fit, each with what it gains.
+
+    None breaks a rule that the label's words do not break whatever its size.
+    """
+    always = frozenset(finding.rule for finding in failing_anyway(job))
+    return (
+        *_larger_trims(job, error.panel, always),
+        *_helpful_changes(job, error, always),
+        *_other_layouts(job, always),
+    )
+
+
+def _larger_trims(job: Job, panel: str, always: frozenset[str]) -> Iterator[Said]:
+    """The label a little wider, a little higher, or larger both ways."""
+    trim = job.print_run(panel).trim
+    most_mm = _largest_sides_mm(job, panel, trim)
+
+    def larger(wide: bool, high: bool) -> Number | None:
+        def legal(more_mm: float) -> bool:
+            sides = trim.width_mm + more_mm * wide, trim.height_mm + more_mm * high
+            if any(side > most for side, most in zip(sides, most_mm, strict=True)):
+                return False
+            grown = replace(trim, width_mm=sides[0], height_mm=sides[1])
+            return _is_legal(_with_trim(job, panel, grown), always)
+
+        return _least_more(legal)
+
+    if trim.shape in EQUAL_SIDES:
+        if more := larger(True, True):
+            yield Said("a larger trim, {more} mm more each way", more=more)
+        return
+    if more := larger(True, False):
+        yield Said("a larger trim, {more} mm wider", more=more)
+    if more := larger(False, True):
+        yield Said("a larger trim, {more} mm higher", more=more)
+
+
+def _largest_sides_mm(job: Job, panel: str, trim: Trim) -> tuple[float, float]:
+    """A label is no larger than the face of the piece that it is stuck on, unless it is already."""
+    face = job.facts.face
+    if panel in SURFACES or job.spec.product.label_is_tag:
+        return MAX_TRIM_MM, MAX_TRIM_MM
+    return max(trim.width_mm, float(face.width_mm)), max(trim.height_mm, float(face.height_mm))
+
+
+def _least_more(legal: Callable[[float], bool]) -> Number | None:
+    """The least length, in steps, by which a trim has to grow; None where none helps."""
+    low, high = 0, round(FIRST_MORE_MM / STEP_MM)
+    while not legal(high * STEP_MM):
+        low, high = high, 2 * high
+        if high * STEP_MM > MOST_MORE_MM:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if legal(middle * STEP_MM) else (middle, high)
+    return tenths(high * STEP_MM, ROUND_CEILING)
+
+
+def _with_trim(job: Job, panel: str, trim: Trim) -> Job:
+    """The same label with the trim that a panel is cut to changed."""
+    spec = job.spec
+    if panel in SURFACES and spec.second is not None:
+        return job.with_order(spec=replace(spec, second=replace(spec.second, trim=trim)))
+    return job.with_order(spec=replace(spec, trim=trim))
+
+
+def _helpful_changes(job: Job, error: NoRoomError, always: frozenset[str]) -> Iterator[Said]:
+    """Words left out, and the list elsewhere, where that helps and breaks no law."""
+    panel = error.panel
+    words = () if panel in SURFACES else tuple(word_changes(job, panel))
+    for change in (*words, *list_changes(job)):
+        gain = _gain(change.job, error)
+        if gain and {finding.rule for finding in failing_anyway(change.job)} <= always:
+            yield Said("{change}: {gain}", change=change.what, gain=gain)
+
+
+def _gain(changed: Job, error: NoRoomError) -> Said | None:
+    """What a change gains a panel that did not fit; None where it is nothing."""
+    if _fits(changed):
+        return Said("then it fits")
+    try:
+        changed.panel_on(error.panel, changed.print_run(error.panel).trim)
+    except NoRoomError as still:
+        gained = error.over_mm - still.over_mm
+        if not math.isfinite(gained) or gained < STEP_MM:
+            return None
+        return Said(
+            "gains {gained} mm of the {over} mm that lack",
+            gained=tenths(gained, ROUND_FLOOR),
+            over=tenths(error.over_mm, ROUND_CEILING),
+        )
+    except LabelkitError:
+        return None
+    return Said("then the {panel} fits", panel=Term("panel", error.panel))
+
+
+def _other_layouts(job: Job, always: frozenset[str]) -> Iterator[Said]:
+    """The other layouts that come with labelkit and hold the label as it is."""
+    holding = [
+        path.stem
+        for path in sorted(resources.layouts_dir().glob("*.toml"))
+        if path.stem != job.layout.name
+        and _is_legal(job.with_order(layout=read_layout(path)), always)
+    ]
+    if holding:
+        yield Said("another layout: {layouts}", layouts=Listed(holding, "or"))
+
+
+def _fits(job: Job) -> bool:
+    """Whether every panel and every guest's name fits, and the stock holds the labels.
+
+    What a tag or card is printed on is not asked: it may have a stock of its own.
+    """
+    try:
+        labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
+        return bool(job.composed) and job.guest_runs is not None
+    except LabelkitError:
+        return False
+
+
+def _is_legal(job: Job, always: frozenset[str]) -> bool:
+    """Whether it fits and breaks no rule but those."""
+    if not _fits(job):
+        return False
+    report = rules.judge(job.panels, job.facts, job.regions, job.on)
+    return {f.rule for f in report.findings if f.level is Level.FAIL} <= always
+
+
+def failing_anyway(job: Job) -> tuple[Finding, ...]:
+    """What fails on a trim with all the room in the world; nothing where even that does not fit."""
+    trim, second = _roomy(job.spec.trim), job.spec.second
+    try:
+        panels = tuple(
+            job.panel_on(name, second.trim if second and name in SURFACES else trim).panel
+            for name in job.panel_names
+        )
+    except FitError:
+        return ()
+    report = rules.judge(panels, job.facts, job.regions, job.on)
+    return tuple(f for f in report.findings if f.level is Level.FAIL)
+
+
+def _roomy(trim: Trim) -> Trim:
+    share = min(ROOMY, MAX_TRIM_MM / max(trim.width_mm, trim.height_mm))
+    return replace(trim, width_mm=trim.width_mm * share, height_mm=trim.height_mm * share)
