@@ -18,7 +18,7 @@ Everything the command line does can be done from Python, beginning with an orde
 An order can be read as it would be if a text were saved, so that what a change does is seen before:
 
 >>> text = label.read_text(encoding="utf-8")
->>> smaller = labelkit.read_order(label, {label: text.replace("44 x 28 mm", "44 x 22 mm")})
+>>> smaller = labelkit.read_order(label, {label: text.replace("44 x 28 mm", "44 x 14 mm")})
 >>> {panel.name: panel.problem is None for panel in labelkit.check(smaller).panels}
 {'front': True, 'back': False}
 

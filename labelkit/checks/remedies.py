@@ -127,8 +127,11 @@ def with_spec(job: Job, spec: LabelSpec) -> Job:
 def tried_ways(job: Job, error: NoRoomError) -> tuple[Said, ...]:
     """The ways out that help a label whose panel does not fit, each with what it gains.
 
-    None breaks a rule that the label's words do not break whatever its size.
+    None breaks a rule that the label's words do not break whatever its size. What is taller by more
+    than any trim is tried for is a slip in the order or the layout: nothing is tried.
     """
+    if MOST_MORE_MM < error.over_mm < math.inf:
+        return ()
     always = frozenset(finding.rule for finding in failing_anyway(job))
     return (
         *_larger_trims(job, error.panel, always),

@@ -198,8 +198,9 @@ class Face:
         """Advance width of a character on its own; that of the missing glyph if it has none."""
         if character in NARROW_SPACES:
             return NARROW_SPACE_EM
-        glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)), ".notdef")
+        glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)))
         with fontfiles.readable(self.path):
+            glyph = glyph or self._font.getGlyphOrder()[0]
             return float(self._font["hmtx"][glyph][0]) / self.units_per_em
 
     @cached_property

@@ -30,8 +30,8 @@ def on(job: Job, trim: Trim) -> Job:
 
 
 def ways_of(job: Job) -> tuple[str, Sequence[str]]:
-    """The panel that does not fit and the ways out, as the preflight tells them."""
-    (found,) = [f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"]
+    """The first panel that does not fit and the ways out, as the preflight tells them."""
+    found, *_ = [f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"]
     assert isinstance(found.remedy, Listed)
     return found.panel, found.remedy.parts
 

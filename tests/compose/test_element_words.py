@@ -51,6 +51,7 @@ def test_dates_that_several_languages_write_alike_stand_once(event: Event) -> No
     label = event(
         ('languages = ["en", "fr"]', 'languages = ["en", "fr", "nl", "sv", "da"]'),
         ("date = 2027-06-19", "date = 2027-06-01"),
+        ("deliver_on = 2027-06-11", "deliver_on = 2027-05-28"),
     )
     dates = wordings(read_label(label), DECLARATION, "front")["date"]
     texts = [wording.text for wording in dates]

@@ -45,7 +45,7 @@ def test_nothing_is_imported_before_it_is_asked_for() -> None:
 
 def test_a_panel_that_does_not_fit_takes_nothing_from_the_other(event: Event) -> None:
     whole = labelkit.check(labelkit.read_order(event()))
-    order = labelkit.read_order(event(('trim = "44 x 28 mm"', 'trim = "44 x 22 mm"')))
+    order = labelkit.read_order(event(('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"')))
     front, back = labelkit.check(order).panels
     assert front.panel is not None
     assert {run.element for run in front.panel.runs} >= {"identity", "names"}

@@ -119,7 +119,7 @@ LABEL_MISTAKES = (
         "label.toml",
         _LABEL,
         '[front]\nclaim = { en = "Hypoallergenic", fr = "Hypoallergénique" }\n\n[label]',
-        "says “hypoallergenic”, which needs evidence",
+        "says “Hypoallergenic”, which needs evidence",
         sample="border-anniversary",
     ),
     slip(
@@ -142,8 +142,8 @@ LABEL_MISTAKES = (
         "The Lighthouse Supper",
         "The Lighthouse Supper, the Dance in the "
         "Boathouse and the Long Breakfast Afterwards with Everybody",
-        "Names: even at the layout's own floor",
-        1,
+        "names at 0.82 mm: legal, hard to read without a glass",
+        0,
     ),
     # -- sizes and weight
     label(
@@ -283,7 +283,7 @@ LABEL_MISTAKES = (
         'maker = "maker.toml"',
         'maker = "../orchard-wedding/maker.toml"',
         "neither a durability date nor a period after opening",
-        0,
+        1,
     ),
     maker(
         "the paper of the other continent",
@@ -365,7 +365,7 @@ LABEL_MISTAKES = (
         "durability_months = 36",
         "durability_months = 24",
         "A piece that keeps 24 months needs its date of durability",
-        code=0,
+        code=1,
         sample="orchard-wedding",
     ),
     slip(
@@ -374,6 +374,7 @@ LABEL_MISTAKES = (
         '[back]\ndurability = "12M"',
         "",
         "Ni date de durabilité ni durée d’utilisation après ouverture",
+        code=1,
         sample="mill-kermis",
     ),
     slip(

@@ -91,7 +91,7 @@ ORDER_MISTAKES = (
     listed("Windows-1252", "Zoë\nRené\n".encode("cp1252"), "read as Windows-1252"),
     listed("a workbook renamed", spreadsheet(), "is a workbook (.xlsx), not a list", 2),
     listed("a guest twice", "Ana\nBo\nAna\n", "Names that stand on the guest list more than once"),
-    listed("a name that no face has", "Ana\n小雨\n", "guest '小雨' cannot be written", 1),
+    listed("a name that no face has", "Ana\nBo 🎈\n", "'Bo 🎈' has what no font here can write", 1),
     listed("nobody on the list", "name\n", "holds no names; expected one name a line", 2),
     listed(
         "telephones beside the names",
