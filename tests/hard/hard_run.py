@@ -37,6 +37,8 @@ CPU_S = 10
 WAIT_S = 60.0
 """A command that is not done by then waits for something that never comes."""
 MEMORY_BYTES = 1 << 30
+FRESH_BYTES = 256 << 20
+"""What a process of these tests holds before it has run many of them, roughly."""
 FILE_BYTES = 1 << 28
 _CRASHED = 99
 _LONGEST_LINE = 2000
@@ -179,7 +181,7 @@ def _be_the_command(
             os.dup2(os.open(name, flags, 0o644), number)
         for which, limit in (
             (resource.RLIMIT_CPU, limits.cpu_s),
-            (resource.RLIMIT_AS, limits.memory_bytes),
+            (resource.RLIMIT_AS, limits.memory_bytes + _held_already()),
             (resource.RLIMIT_FSIZE, limits.file_bytes),
             (resource.RLIMIT_CORE, 0),
         ):
@@ -206,6 +208,14 @@ def _be_the_command(
             sys.stdout.flush()
             sys.stderr.flush()
         os._exit(code)
+
+
+def _held_already() -> int:
+    """What other tests left in this process before it was forked, beyond a fresh command's own."""
+    with contextlib.suppress(OSError):
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
+        return max(0, pages * resource.getpagesize() - FRESH_BYTES)
+    return 0
 
 
 def _give_up_power() -> None:
