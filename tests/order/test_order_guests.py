@@ -125,8 +125,8 @@ def test_plain_lists_are_read_without_a_word(event: Event, content: str) -> None
 @given(st.text("AÀÂÃÄÅÆÇÉÊËÎÑÓÖØÜßàâãäåæçéêëîñóöøüœ' -z", max_size=12))
 def test_names_typed_right_are_never_taken_for_decoded_twice(name: str) -> None:
     # UTF-8 goes on from 80 to BF only (RFC 3629, 3), where Windows-1252 has one of these letters
-    # (œ, 9C), and no name has it after a capital with an accent.
-    assume(not re.search("[À-Þ]œ", name))
+    # (œ, 9C), and no name has it after a letter that is not plain Latin.
+    assume(not re.search("[À-ö]œ", name))
     assert undecoded(name) == name
 
 
