@@ -289,9 +289,10 @@ def _bleed_fits(stock: Stock, grid: Grid, bleed_mm: float) -> bool:
     die = grid.region.box
     beside = (stock.pitch_x_mm - stock.die_width_mm) / 2 if stock.across > 1 else math.inf
     below = (stock.pitch_y_mm - stock.die_height_mm) / 2 if stock.down > 1 else math.inf
+    over_mm = FIT_TOLERANCE_MM / 2  # the neighbour may reach over by as much
     return (
-        grid.box.x0_mm - bleed_mm >= die.x0_mm - beside - FIT_TOLERANCE_MM
-        and grid.box.y0_mm - bleed_mm >= die.y0_mm - below - FIT_TOLERANCE_MM
+        grid.box.x0_mm - bleed_mm >= die.x0_mm - beside - over_mm
+        and grid.box.y0_mm - bleed_mm >= die.y0_mm - below - over_mm
     )
 
 
