@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import signal
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,10 @@ import examples  # noqa: F401  # its profiles
 import pytest
 from hypothesis import is_hypothesis_test, settings
 from sheet_fixtures import made, named, personal  # noqa: F401
+
+# A shell's background job ignores Ctrl-C, and so would every command that a test starts.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = ROOT / "samples" / "lighthouse-supper"
