@@ -273,7 +273,9 @@ def _quoted(row: _Row) -> str:
 
 
 def _says_something(text: str) -> bool:
-    return any(letter.isalnum() for letter in text)
+    """Whether it has a letter, a figure or a picture (an emoji is Unicode's category So): somebody
+    may be meant by it, and a row passed over would be a guest without a label."""
+    return any(letter.isalnum() or unicodedata.category(letter) == "So" for letter in text)
 
 
 class _Tidied:

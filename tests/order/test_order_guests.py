@@ -122,6 +122,12 @@ def test_plain_lists_are_read_without_a_word(event: Event, content: str) -> None
     assert read_guests(listing(event, content).parent / "guests.csv").notes == ()
 
 
+def test_a_guest_of_pictures_alone_is_asked_about(event: Event) -> None:
+    """A row passed over would be a guest without a label; one of dashes is no guest."""
+    with pytest.raises(InputError, match="line 2: '🎈': is this a guest"):
+        read_guests(listing(event, "Ana\n🎈\n---\nBo\n").parent / "guests.csv")
+
+
 @given(st.text("AÀÂÃÄÅÆÇÉÊËÎÑÓÖØÜßàâãäåæçéêëîñóöøüœ' -z", max_size=12))
 def test_names_typed_right_are_never_taken_for_decoded_twice(name: str) -> None:
     # UTF-8 goes on from 80 to BF only (RFC 3629, 3), where Windows-1252 has one of these letters

@@ -12,6 +12,7 @@ import html
 import os
 import zlib
 from array import array
+from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
@@ -178,7 +179,16 @@ def to_unicode_map(subset: list[int]) -> str:
     # Code 32 is the space wherever there is one (ISO 32000-1, 9.3.3).
     if 32 in first and len(subset) > 32 and subset[32] == 32:
         first[32] = 32
-    entries = sorted((code, character) for character, code in first.items())
+    return write_to_unicode(1, ((code, chr(letter)) for letter, code in first.items()))
+
+
+def write_to_unicode(code_bytes: int, texts: Iterable[tuple[int, str]]) -> str:
+    """The ToUnicode map of a font whose codes of so many bytes stand for these texts."""
+    digits = 2 * code_bytes
+    entries = [
+        f"<{code:0{digits}X}> <{text.encode('utf-16-be').hex().upper()}>"
+        for code, text in sorted(texts)
+    ]
     blocks = [entries[i : i + 100] for i in range(0, len(entries), 100)]
     return "\n".join(
         [
@@ -189,23 +199,19 @@ def to_unicode_map(subset: list[int]) -> str:
             "/CMapName /Adobe-Identity-UCS def",
             "/CMapType 2 def",
             "1 begincodespacerange",
-            "<00> <FF>",
+            f"<{'0' * digits}> <{'F' * digits}>",
             "endcodespacerange",
-            *(line for block in blocks for line in _block(block)),
+            *(
+                line
+                for block in blocks
+                for line in (f"{len(block)} beginbfchar", *block, "endbfchar")
+            ),
             "endcmap",
             "CMapName currentdict /CMap defineresource pop",
             "end",
             "end",
         ]
     )
-
-
-def _block(entries: list[tuple[int, int]]) -> list[str]:
-    lines = [
-        f"<{code:02X}> <{chr(character).encode('utf-16-be').hex().upper()}>"
-        for code, character in entries
-    ]
-    return [f"{len(lines)} beginbfchar", *lines, "endbfchar"]
 
 
 # -- the file --------------------------------------------------------------------------------------

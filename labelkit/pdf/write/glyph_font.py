@@ -14,6 +14,7 @@ from typing import Any
 
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream, PDFString
 
+from labelkit.pdf.write.document import write_to_unicode
 from labelkit.typeset.clusters import Cluster
 from labelkit.typeset.companions import Companion
 
@@ -88,33 +89,7 @@ class GlyphFont:
         document.idToObject["BasicFonts"].dict[internal] = font
 
     def _to_unicode(self) -> str:
-        entries = [
-            f"<{code:04X}> <{shape.text.encode('utf-16-be').hex().upper()}>"
-            for shape, code in self._codes.items()
-        ]
-        blocks = [entries[i : i + 100] for i in range(0, len(entries), 100)]
-        return "\n".join(
-            [
-                "/CIDInit /ProcSet findresource begin",
-                "12 dict begin",
-                "begincmap",
-                "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def",
-                "/CMapName /Adobe-Identity-UCS def",
-                "/CMapType 2 def",
-                "1 begincodespacerange",
-                "<0000> <FFFF>",
-                "endcodespacerange",
-                *(
-                    line
-                    for block in blocks
-                    for line in (f"{len(block)} beginbfchar", *block, "endbfchar")
-                ),
-                "endcmap",
-                "CMapName currentdict /CMap defineresource pop",
-                "end",
-                "end",
-            ]
-        )
+        return write_to_unicode(2, ((code, shape.text) for shape, code in self._codes.items()))
 
     # -- the font program --------------------------------------------------------------------------
 
