@@ -15,19 +15,19 @@ from pathlib import Path
 
 from labelkit.common.errors import FitError
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose import Composed
+from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.outline import Outline
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     PdfFonts,
     define_panel,
-    fill_colour,
-    new_canvas,
-    number,
+    fill_operator,
+    format_pdf_number,
+    make_canvas,
     path_operators,
-    stroke_colour,
+    stroke_operator,
 )
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -128,35 +128,40 @@ def event_job(layout: str, language: str, shape: str, folder: Path, guests: int 
     own = f"[[scent]]\nlabel_scent = {event.scent}\n"
     text = recipe.read_text(encoding="utf-8").replace("[[scent]]\n", own)
     (folder / "recipe.toml").write_text(text, encoding="utf-8")
-    return prepare(label)
+    return prepare_job(label)
 
 
 # -- pictures --------------------------------------------------------------------------------------
 
 
-Cell = tuple[float, float, Composed]
+Cell = tuple[float, float, ComposedPanel]
 """Lower left corner of a trim on the page, in millimetres, and what stands there."""
 
 
 def page_of(cells: Sequence[Cell], page_mm: tuple[float, float], ground: str = GROUND) -> bytes:
     """A PDF page of labels on a tinted ground."""
     stream = io.BytesIO()
-    canvas = new_canvas(stream, page_mm, DocumentInfo("Contact sheet", "en"))
+    canvas = make_canvas(stream, page_mm, DocumentInfo("Contact sheet", "en"))
     faces = {name: face for _, _, composed in cells for name, face in composed.faces.items()}
     fonts = PdfFonts(canvas, faces)
     width, height = (side * PT_PER_MM for side in page_mm)
-    canvas._code += [fill_colour(ground), f"0 0 {number(width)} {number(height)} re f"]
+    canvas._code += [
+        fill_operator(ground),
+        f"0 0 {format_pdf_number(width)} {format_pdf_number(height)} re f",
+    ]
     for index, (_, _, composed) in enumerate(cells):
         define_panel(canvas, f"panel{index}", composed.panel, fonts, 0.0)
     for index, (x, y, composed) in enumerate(cells):
         panel = composed.panel
         outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
         path = path_operators(outline.path())
-        canvas._code.append(f"q 1 0 0 1 {number(x * PT_PER_MM)} {number(y * PT_PER_MM)} cm")
+        canvas._code.append(
+            f"q 1 0 0 1 {format_pdf_number(x * PT_PER_MM)} {format_pdf_number(y * PT_PER_MM)} cm"
+        )
         canvas._code += ["q 0.96 0.94 0.9 rg 0.85 0.8 0.73 RG 0.4 w", "0.6 -0.9 m", "Q"]
         canvas._code += ["q 1 g", *path, "f Q", "q", *path, "W n"]
         canvas.doForm(f"panel{index}")
-        canvas._code += ["Q", f"q {stroke_colour('#cfc4b4')} 0.25 w", *path, "S Q", "Q"]
+        canvas._code += ["Q", f"q {stroke_operator('#cfc4b4')} 0.25 w", *path, "S Q", "Q"]
     canvas.showPage()
     canvas.save()
     return stream.getvalue()
@@ -190,7 +195,7 @@ def layout_sheet(layout: str, shapes: Iterable[str] = TRIMS) -> tuple[bytes, lis
                 except FitError as error:
                     problems.append(f"{where}: {error}")
                     panels = ()
-                report = preflight(job)
+                report = preflight_job(job)
             problems += [
                 f"{where}: {f.rule} {f.message}" for f in report.findings if f.level != "note"
             ]

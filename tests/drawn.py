@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from labelkit.impose.sheet import Sheet
 from labelkit.model.runs import Panel, Run
-from labelkit.pdf.compare import page_differences
-from labelkit.pdf.read import pages_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.compare import compare_pages
+from labelkit.pdf.read import read_pages
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import Face
 
 
@@ -27,7 +27,7 @@ def drawn_sheets(
     """A PDF of imposed sheets of one panel; ``own_runs`` as a ``Side`` has them."""
     stream = io.BytesIO()
     pages = (Page(0, sheet) for sheet in sheets)
-    draw_pages(stream, (Side(panel, faces, own_runs),), pages, DocumentInfo("Test", "fr"))
+    draw_pages(stream, (SheetSide(panel, faces, own_runs),), pages, DocumentInfo("Test", "fr"))
     return stream.getvalue()
 
 
@@ -40,5 +40,5 @@ def compared(
 ) -> list[str]:
     """What a PDF says otherwise than ``count`` labels of this panel on these sheets."""
     pages = (Page(0, sheet) for sheet in sheets)
-    read = pages_of(io.BytesIO(data), "t.pdf")
-    return list(page_differences((Side(panel, {}, own_runs),), range(count), pages, read))
+    read = read_pages(io.BytesIO(data), "t.pdf")
+    return list(compare_pages((SheetSide(panel, {}, own_runs),), range(count), pages, read))

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from contact_sheet import LAYOUTS, ROOT, event_job, page_of, picture
 
-from labelkit.compose import Composed
-from labelkit.job.prepare import prepare
+from labelkit.compose import ComposedPanel
+from labelkit.job.prepare import prepare_job
 
 WIDTH_PX = 1200
 GAP_MM, EDGE_MM = 5.0, 6.0
@@ -35,7 +35,7 @@ SHOWN = {
 """The event and shape in which each layout is shown; any other in English on a rectangle."""
 
 
-def label_picture(panels: Sequence[Composed], target: Path) -> None:
+def label_picture(panels: Sequence[ComposedPanel], target: Path) -> None:
     """Front and back beside each other, WIDTH_PX wide."""
     shown = panels[:2]
     height = max(c.panel.height_mm for c in shown) + 2 * EDGE_MM
@@ -50,7 +50,7 @@ def label_picture(panels: Sequence[Composed], target: Path) -> None:
 
 def main(arguments: list[str]) -> None:
     if arguments[0] != "--layouts":
-        label_picture(prepare(Path(arguments[0])).composed, Path(arguments[1]))
+        label_picture(prepare_job(Path(arguments[0])).composed, Path(arguments[1]))
         return
     for layout in LAYOUTS:
         language, shape = SHOWN.get(layout, ("en", "rectangle"))

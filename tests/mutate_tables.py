@@ -26,7 +26,7 @@ from rule_labels import Case
 from labelkit.common import rule_tables as reading
 from labelkit.common.errors import LabelkitError
 from labelkit.rules import claims, conflicts, phrases, tables
-from labelkit.rules.surfaces import every_row
+from labelkit.rules.surfaces import load_surface_rows
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|#[^\n]*')
@@ -62,7 +62,7 @@ def steps(number: str) -> list[str]:
 
 def mutants(name: str) -> Iterator[Mutant]:
     """Every change of every number of one table; text in quotes and comments is let be."""
-    text = reading.table_text(name)
+    text = reading.read_table_text(name)
     hidden = _STRING.sub(lambda match: "\0" * len(match[0]), text)
     for match in _NUMBER.finditer(hidden):
         before = text[: match.start()]
@@ -82,9 +82,9 @@ class Reader:
     """Stands in for the reading of tables, so that one of them can be another."""
 
     def __init__(self) -> None:
-        self._read = reading.table_text
+        self._read = reading.read_table_text
         self.changed: tuple[str, str] = ("", "")
-        reading.table_text = self
+        reading.read_table_text = self
 
     def __call__(self, name: str) -> str:
         table, text = self.changed
@@ -98,16 +98,16 @@ class Reader:
 def forget_tables() -> None:
     """Makes every cached reading of a table happen again."""
     for cached in (
-        tables.region_table,
-        tables.region_rules,
-        tables.common_rules,
-        tables.measuring_tolerance_mm,
-        every_row,
-        phrases._all,
-        conflicts.conflicts,
+        tables.load_region_table,
+        tables.load_region_rules,
+        tables.load_common_rules,
+        tables.load_measuring_tolerance_mm,
+        load_surface_rows,
+        phrases._load_phrases,
+        conflicts.load_conflicts,
     ):
         cached.cache_clear()
-    claims.forget()
+    claims.forget_claims_table()
 
 
 def is_noticed(mutant: Mutant, cases: list[Case], values: list[rule_values.Value]) -> bool:

@@ -20,7 +20,7 @@ COLUMNS = {
 
 def coverage_table() -> str:
     """Region by element: rows read at their source + told by an authority + from memory only."""
-    titles = rules.known_regions()
+    titles = rules.list_region_titles()
     lines = [
         "| region | " + " | ".join(COLUMNS) + " |",
         "|---|" + "---|" * len(COLUMNS),

@@ -12,7 +12,7 @@ import re
 import sys
 from pathlib import Path
 
-from labelkit.common.rule_tables import FOLDER, table_text
+from labelkit.common.rule_tables import FOLDER, read_table_text
 from labelkit.rules import provisions as kept
 
 _HEAD = "[[provision]]"
@@ -20,12 +20,12 @@ _HEAD = "[[provision]]"
 
 def main(folder: Path, day: str) -> int:
     lines, missing = [], []
-    before = {(one.law, one.section) for one in kept.provisions()}
-    wanted = sorted({*kept.resting(), *before}, key=_place)
+    before = {(one.law, one.section) for one in kept.load_provisions()}
+    wanted = sorted({*kept.index_resting_rows(), *before}, key=_place)
     roots = {
         short: kept.read_law(path)
-        for short, law in kept.laws().items()
-        if (path := kept.law_file(folder, law))
+        for short, law in kept.load_laws().items()
+        if (path := kept.find_law_file(folder, law))
     }
     for law, section in wanted:
         element = kept.find_provision(roots[law], section) if law in roots else None
@@ -36,13 +36,13 @@ def main(folder: Path, day: str) -> int:
             _HEAD,
             f'law = "{law}"',
             f'section = "{section}"',
-            f'fid = "{kept.identifier(element)}"',
+            f'fid = "{kept.read_identifier(element)}"',
             f'seen = "{day}"',
-            f'in_force = "{kept.in_force_from(element)}"',
-            f'sha256 = "{kept.hash_of(kept.words_of(element))}"',
+            f'in_force = "{kept.read_in_force_day(element)}"',
+            f'sha256 = "{kept.hash_words(kept.read_provision_words(element))}"',
             "",
         ]
-    head = table_text("provisions").split(_HEAD)[0].rstrip("\n")
+    head = read_table_text("provisions").split(_HEAD)[0].rstrip("\n")
     text = "\n".join([head, "", *lines])
     (FOLDER / "provisions.toml").write_text(text.rstrip("\n") + "\n", "utf-8")
     for name in missing:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sheet_events import GUESTS, SAMPLE
 
-from labelkit.job.sheets import Made, make_sheets
+from labelkit.job.sheets import MadeSheets, make_sheets_of_file
 
 
 @pytest.fixture(scope="session")
@@ -33,13 +33,13 @@ def personal(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
 
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+def made(tmp_path_factory: pytest.TempPathFactory) -> MadeSheets:
     """The sample's sheets: 60 guests and 10 % spares, no names."""
-    return make_sheets(SAMPLE / "label.toml", tmp_path_factory.mktemp("sample"))
+    return make_sheets_of_file(SAMPLE / "label.toml", tmp_path_factory.mktemp("sample"))
 
 
 @pytest.fixture(scope="session")
-def named(personal: Callable[..., Path], tmp_path_factory: pytest.TempPathFactory) -> Made:
+def named(personal: Callable[..., Path], tmp_path_factory: pytest.TempPathFactory) -> MadeSheets:
     """Sheets for 60 guests by name and 10 % spares."""
     names = (*GUESTS, *(f"Guest {chr(65 + n // 10)}{n}" for n in range(60 - len(GUESTS))))
-    return make_sheets(personal("named", names, '"10 %"'), tmp_path_factory.mktemp("named"))
+    return make_sheets_of_file(personal("named", names, '"10 %"'), tmp_path_factory.mktemp("named"))

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.job.examine import examine
-from labelkit.job.prepare import prepare
-from labelkit.job.sheets import make_sheets
+from labelkit.job.examine import examine_label
+from labelkit.job.prepare import prepare_job
+from labelkit.job.sheets import make_sheets_of_file
 from labelkit.pdf.read import read_panels
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*/label.toml"))
@@ -21,12 +21,12 @@ def label(request: pytest.FixtureRequest) -> Path:
 
 
 def test_it_passes_and_prints_every_label_once(label: Path, tmp_path: Path) -> None:
-    made = make_sheets(label, tmp_path)
+    made = make_sheets_of_file(label, tmp_path)
     failing = [f"{f.rule}: {f.message}" for f in made.report.findings if f.level == "fail"]
     assert failing == []
-    count = prepare(label).spec.event.labels
+    count = prepare_job(label).spec.event.labels
     for file in made.files:
         read = read_panels(file)
         assert sorted(place.label for place in read.panels) == list(range(count))
         assert all(font.embedded for font in read.fonts)
-    assert examine(label, pdfs=made.files).report.verdict == "pass"
+    assert examine_label(label, pdfs=made.files).report.verdict == "pass"

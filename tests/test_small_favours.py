@@ -16,23 +16,23 @@ from labelkit.cli import cli
 from labelkit.common import resources
 from labelkit.common.errors import InputError
 from labelkit.common.quantity import GRAMS_PER_OUNCE
-from labelkit.compose import compose
+from labelkit.compose import compose_panel
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight, prepare
-from labelkit.job.sheets import Wish, make_sheets
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.sheets import Wish, make_sheets_of_file
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import Trim
-from labelkit.order.layout import READABLE_MM, STEPS, Step, read_layout
+from labelkit.order.layout import READABLE_MM, STEPS, TighterStep, read_layout
 from labelkit.pdf.read import read_panels
 from labelkit.plan.order_plan import make_plan
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.floors import Floors
-from labelkit.rules.label import letters_mm
+from labelkit.rules.label import measure_letters_mm
 
 Event = Callable[..., Path]
 ROOT = Path(__file__).resolve().parent.parent
-LAYOUTS = sorted(resources.layouts_dir().glob("*.toml"))
+LAYOUTS = sorted(resources.find_layouts_folder().glob("*.toml"))
 RECIPES = sorted((ROOT / "samples").glob("*/recipe.toml"))
 SAMPLE = ROOT / "samples" / "millpond-wedding" / "label.toml"
 SMALL = ('trim = "44 x 28 mm"\nshape = "rounded"\ncorner = "2 mm"', 'trim = "1.5 x 1 in"')
@@ -45,11 +45,11 @@ def small(request: pytest.FixtureRequest, event: Event) -> Job:
     recipe: Path = request.param
     label = event(SMALL, NAMES)
     (label.parent / "recipe.toml").write_bytes(recipe.read_bytes())
-    return prepare(label)
+    return prepare_job(label)
 
 
 def told(job: Job, rule: str) -> list[Finding]:
-    return [finding for finding in preflight(job).findings if finding.rule == rule]
+    return [finding for finding in preflight_job(job).findings if finding.rule == rule]
 
 
 def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
@@ -58,10 +58,10 @@ def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
     failing: dict[str, list[str]] = {}
     for path in LAYOUTS:
         job = small.with_order(layout=read_layout(path))
-        report = preflight(job)
+        report = preflight_job(job)
         failing[path.stem] = [f.rule for f in report.findings if f.level is Level.FAIL]
         if not failing[path.stem]:
-            least = letters_mm(job.composed[1].panel, "ingredients")
+            least = measure_letters_mm(job.composed[1].panel, "ingredients")
             assert least is not None
             # CPLR s. 16: the smallest letters that law allows of anything.
             assert least >= Decimal("0.8")
@@ -74,21 +74,21 @@ def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
 
 
 def test_the_step_and_its_cost_to_a_reader_are_told(event: Event) -> None:
-    (found,) = [f for f in told(prepare(event(SMALL)), "CRAFT-TIGHTER") if f.panel == "back"]
+    (found,) = [f for f in told(prepare_job(event(SMALL)), "CRAFT-TIGHTER") if f.panel == "back"]
     assert found.level is Level.WARN
     assert "Set 3 of 5 steps tighter than the layout likes" in found.message
     assert "ingredients, contact, lot at 0.83 mm: legal, hard to read" in found.message
 
 
 def test_a_label_with_room_stands_on_no_step(event: Event) -> None:
-    job = prepare(event(('trim = "44 x 28 mm"', 'trim = "56 x 40 mm"')))
+    job = prepare_job(event(('trim = "44 x 28 mm"', 'trim = "56 x 40 mm"')))
     assert [composed.fit.step for composed in job.composed] == [0, 0]
     assert told(job, "CRAFT-TIGHTER") == []
 
 
 def test_no_step_is_taken_that_another_above_it_makes_needless(event: Event) -> None:
     """Steps are gone down one by one: on the step above the one told it does not fit."""
-    job = prepare(event(SMALL))
+    job = prepare_job(event(SMALL))
     back = job.composed[1]
     assert back.fit.step == 3
     fewer = replace(job.layout, steps=STEPS[: back.fit.step - 1])
@@ -99,17 +99,19 @@ def test_no_step_is_taken_that_another_above_it_makes_needless(event: Event) -> 
 
 
 def test_the_tighter_the_step_the_less_the_height_it_needs(event: Event) -> None:
-    job = prepare(event())
+    job = prepare_job(event())
     trims = [Trim(38.1, height) for height in (30.0, 25.4, 22.0, 20.0, 18.5)]
     steps = [job.panel_on("back", trim).fit.step for trim in trims]
     assert steps == sorted(steps)
     assert steps[-1] > steps[0]
-    heights = [letters_mm(job.panel_on("back", trim).panel, "ingredients") for trim in trims]
+    heights = [
+        measure_letters_mm(job.panel_on("back", trim).panel, "ingredients") for trim in trims
+    ]
     assert heights == sorted(heights, reverse=True)  # type: ignore[type-var]
 
 
 def test_the_law_holds_letters_up_on_every_step(event: Event) -> None:
-    job = prepare(event(('trim = "44 x 28 mm"', 'trim = "44 x 29 mm"')), ["US"])
+    job = prepare_job(event(('trim = "44 x 28 mm"', 'trim = "44 x 29 mm"')), ["US"])
     back = job.composed[1]
     assert back.fit.step > 0
     # 21 CFR 701.3(b): letters of the ingredient list are 1/16 inch tall or more.
@@ -121,17 +123,17 @@ def test_the_law_holds_letters_up_on_every_step(event: Event) -> None:
 
 def test_rows_that_crowd_are_set_a_little_smaller_with_more_space(event: Event) -> None:
     """The gaps of the sample's front, as its layout likes it, would be half of what is liked."""
-    job = prepare(event())
+    job = prepare_job(event())
     front = job.composed[0]
     assert front.fit.step == 1
     (note,) = [f for f in told(job, "CRAFT-TIGHTER") if f.panel == "front"]
     assert note.level is Level.NOTE
     for element in ("place", "date", "scent"):
-        height = letters_mm(front.panel, element)
+        height = measure_letters_mm(front.panel, element)
         assert height is not None
         assert height >= READABLE_MM
     # A step that leaves letters too small to read is never taken for looks.
-    tight = replace(job.layout, steps=(Step(0.8, 1.1, 1.5),))
+    tight = replace(job.layout, steps=(TighterStep(0.8, 1.1, 1.5),))
     crowded = job.with_order(layout=tight).composed[0]
     assert crowded.fit.step == 0
     assert crowded.fit.gaps < front.fit.gaps
@@ -171,7 +173,7 @@ def test_a_layout_may_give_its_own_steps(tmp_path: Path) -> None:
 
 def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_path: Path) -> None:
     label = event(SMALL, ('layout = "lantern"', 'layout = "solstice"'))
-    (found,) = told(prepare(label), "CRAFT-LEFT-OUT")
+    (found,) = told(prepare_job(label), "CRAFT-LEFT-OUT")
     assert found.level is Level.WARN
     assert "rays" in found.message
     run = CliRunner().invoke(cli, ["sheet", str(label), "--out", str(tmp_path / "out")])
@@ -184,7 +186,7 @@ def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_pa
 def test_a_leaf_stands_at_either_side_of_the_names() -> None:
     layout = read_layout(SAMPLE.parent / "figleaf.toml")
     words: Wordings = {"names": (Wording(NEUTRAL, "Théo"),)}
-    panel = compose("front", layout, words, Floors(), Trim(38.1, 25.4)).panel
+    panel = compose_panel("front", layout, words, Floors(), Trim(38.1, 25.4)).panel
     left, right = sorted(panel.ornaments, key=lambda ornament: ornament.box.x0_mm)
     (run,) = [run for run in panel.runs if run.text.strip()]
     assert left.box.x1_mm < run.ink.x0_mm < run.ink.x1_mm < right.box.x0_mm
@@ -199,7 +201,7 @@ def test_a_leaf_stands_at_either_side_of_the_names() -> None:
 def test_names_leave_room_for_what_stands_beside_them() -> None:
     layout = read_layout(SAMPLE.parent / "figleaf.toml")
     words: Wordings = {"names": (Wording(NEUTRAL, "Wilhelmina & Bartholomew"),)}
-    panel = compose("front", layout, words, Floors(), Trim(38.1, 25.4)).panel
+    panel = compose_panel("front", layout, words, Floors(), Trim(38.1, 25.4)).panel
     left, right = sorted(panel.ornaments, key=lambda ornament: ornament.box.x0_mm)
     for run in panel.runs:
         assert left.box.x1_mm < run.ink.x0_mm < run.ink.x1_mm < right.box.x0_mm
@@ -211,7 +213,7 @@ def test_names_leave_room_for_what_stands_beside_them() -> None:
 
 def test_the_sample_is_what_the_trade_makes() -> None:
     """Common practice, no source: a bar in four, pieces of 1 to 1.5 oz, film, clear squares."""
-    job = prepare(SAMPLE)
+    job = prepare_job(SAMPLE)
     spec, recipe = job.spec, job.recipe
     ounces = spec.product.net_weight_g / GRAMS_PER_OUNCE
     assert 1 <= ounces <= Decimal("1.5")
@@ -239,13 +241,13 @@ def test_the_sample_passes_without_a_warning_and_begins_on_its_part_used_sheet(
 ) -> None:
     folder = tmp_path / "event"
     shutil.copytree(SAMPLE.parent, folder)
-    made = make_sheets(folder / "label.toml", tmp_path / "out", Wish(remember=True))
+    made = make_sheets_of_file(folder / "label.toml", tmp_path / "out", Wish(remember=True))
     levels = {f.level for f in made.report.findings}
     assert Level.FAIL not in levels
     assert Level.WARN not in levels
     front = read_panels(made.files[0])
     texts = [run.text for place in front.panels for run in place.panel.runs]
-    for name in prepare(SAMPLE).spec.event.guest_names:
+    for name in prepare_job(SAMPLE).spec.event.guest_names:
         assert texts.count(name) == 1
     assert any("Begun at position 7" in line for line in made.summary)
     # 88 labels from position 7 of sheets of 20: 6 + 88 = 94, so the fifth sheet has 14 used.

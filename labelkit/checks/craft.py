@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import islice
 
-from labelkit.common.messages import Listed, Number, Quoted, Said, Term
+from labelkit.common.messages import FactList, Number, Quoted, Said, Term
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose import Composed
+from labelkit.compose import ComposedPanel
 from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
@@ -22,12 +22,12 @@ from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import contrast, ground_colour
-from labelkit.rules.label import has_letter, is_all_capitals, letters_mm
+from labelkit.rules.kinds.setting import contrast_ratio, find_ground_colour
+from labelkit.rules.label import has_letter, is_all_capitals, measure_letters_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
 from labelkit.typeset.faces import Face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 MM_PER_INCH = 25.4
 PRINTER_DPI = 300
@@ -66,10 +66,10 @@ _HEIGHT_SOURCE = Said("labelkit's advice; no law gives this figure")
 
 
 @dataclass(frozen=True)
-class Craft:
+class CheckedLabel:
     """A composed label, with what the checks need to know of it."""
 
-    composed: Sequence[Composed]
+    composed: Sequence[ComposedPanel]
     layout: Layout
     facts: Facts
     has_logo: bool
@@ -77,32 +77,32 @@ class Craft:
     """Every guest's runs by panel and name."""
 
 
-def craft_findings(craft: Craft) -> tuple[Finding, ...]:
+def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
     """Everything the checks have to say, in a fixed order."""
-    found = [*_shape(craft), *_kerning(craft), *_other_fonts(craft)]
+    found = [*_check_shape(craft), *_check_kerning(craft), *_check_other_fonts(craft)]
     for composed in craft.composed:
         panel = composed.panel
-        found += _tighter(composed)
-        found += _left_out(composed)
-        found += _replaced(composed)
-        found += contrast_findings(panel, craft.facts)
-        found += _near_trim(panel, craft.guest_runs.get(panel.name, {}))
-        found += _overlaps(composed, craft.guest_runs.get(panel.name, {}))
-        found += _strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
-        found += _pictures(panel, craft.facts)
-    found += _soap_colour(craft)
-    found += _logo(craft)
-    found += _guests(craft)
+        found += _check_tightness(composed)
+        found += _check_left_out(composed)
+        found += _check_replaced_faces(composed)
+        found += check_contrast(panel, craft.facts)
+        found += _check_near_trim(panel, craft.guest_runs.get(panel.name, {}))
+        found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
+        found += _check_strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
+        found += _check_pictures(panel, craft.facts)
+    found += _check_soap_colour(craft)
+    found += _check_logo(craft)
+    found += _check_guests(craft)
     return tuple(found)
 
 
 # -- what the layout makes of the label ------------------------------------------------------------
 
 
-def _shape(craft: Craft) -> Iterator[Finding]:
+def _check_shape(craft: CheckedLabel) -> Iterator[Finding]:
     shapes = {composed.panel.shape for composed in craft.composed[:1]}
     for other in shapes - {*craft.layout.shapes}:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-SHAPE",
             Said(
                 "The layout {layout} was not drawn for the shape {shape}",
@@ -111,43 +111,43 @@ def _shape(craft: Craft) -> Iterator[Finding]:
             ),
             remedy=Said(
                 "Look at the proof, or choose one of these shapes: {shapes}.",
-                shapes=Listed(Term("shape", name) for name in craft.layout.shapes),
+                shapes=FactList(Term("shape", name) for name in craft.layout.shapes),
             ),
         )
 
 
-def _kerning(craft: Craft) -> Iterator[Finding]:
+def _check_kerning(craft: CheckedLabel) -> Iterator[Finding]:
     """A maker's own fonts whose kerning is damaged: what is left of it is used."""
     faces = {name: face for composed in craft.composed for name, face in composed.faces.items()}
     damaged = sorted(name for name, face in faces.items() if has_damaged_kerning(face.path))
     if damaged:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-KERNING",
             Said(
                 "Kerning is damaged in {faces}; letters may stand too close or too far apart",
-                faces=named(damaged),
+                faces=quote_names(damaged),
             ),
             remedy=Said("Copy the font file again from where it came, and look at the proof."),
         )
 
 
-def _tighter(composed: Composed) -> Iterator[Finding]:
+def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
     """A panel set tighter than its layout likes: on which step, and what that costs a reader."""
     fit, panel = composed.fit, composed.panel
     if not fit.step:
         return
     elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
     elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
-    heights = {name: height for name in elements if (height := letters_mm(panel, name))}
+    heights = {name: height for name in elements if (height := measure_letters_mm(panel, name))}
     least = min(heights.values(), default=_READABLE_MM)
     small = [name for name, height in heights.items() if height < _READABLE_MM]
-    yield own_finding(
+    yield make_own_finding(
         "CRAFT-TIGHTER",
         Said(
             "Set {step} of {steps} steps tighter than the layout likes: {cost}",
             step=Number(fit.step),
             steps=Number(fit.steps),
-            cost=_cost_to_readers(small, least),
+            cost=_describe_reader_cost(small, least),
         ),
         panel=panel.name,
         level=Level.WARN if small else Level.NOTE,
@@ -162,11 +162,11 @@ def _tighter(composed: Composed) -> Iterator[Finding]:
     )
 
 
-def _cost_to_readers(small: Sequence[str], least_mm: Decimal) -> Said:
+def _describe_reader_cost(small: Sequence[str], least_mm: Decimal) -> Said:
     height = Number(least_mm, 2)
     if not small:
         return Said("letters of {height} mm, which most people still read", height=height)
-    names = named(Term("part", name) for name in small)
+    names = quote_names(Term("part", name) for name in small)
     if least_mm < LEAST_GUEST_MM:
         return Said(
             "{names} at {height} mm: no law gives a figure, and few can read it without a glass",
@@ -178,9 +178,9 @@ def _cost_to_readers(small: Sequence[str], least_mm: Decimal) -> Said:
     )
 
 
-def _left_out(composed: Composed) -> Iterator[Finding]:
+def _check_left_out(composed: ComposedPanel) -> Iterator[Finding]:
     for name in composed.fit.left_out:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-LEFT-OUT",
             Said(
                 "There was no room for the {name}, however tightly the rest was set",
@@ -192,9 +192,9 @@ def _left_out(composed: Composed) -> Iterator[Finding]:
         )
 
 
-def _replaced(composed: Composed) -> Iterator[Finding]:
+def _check_replaced_faces(composed: ComposedPanel) -> Iterator[Finding]:
     for one in composed.fit.replaced:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-FACE",
             Said(
                 "{face} cannot write {letters}; {stand_in} stands in for it",
@@ -209,7 +209,7 @@ def _replaced(composed: Composed) -> Iterator[Finding]:
         )
 
 
-def _guests(craft: Craft) -> Iterator[Finding]:
+def _check_guests(craft: CheckedLabel) -> Iterator[Finding]:
     """Guests whose names are written in another face than the rest, or hard to read."""
     for composed in craft.composed:
         if composed.guest is None:
@@ -221,16 +221,16 @@ def _guests(craft: Craft) -> Iterator[Finding]:
         for name, (run,) in runs.items():
             if run.face != own and not isinstance(composed.faces.get(run.face), MixedFace):
                 stood_in.append(name)
-            height_mm = _printed_mm(run)
+            height_mm = _measure_printed_mm(run)
             if height_mm is not None and height_mm < LEAST_GUEST_MM:
                 heights_mm[name] = height_mm
         if stood_in:
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-GUEST-FACE",
                 Said(
                     "{face} lacks letters of {names}; another face stands in",
                     face=own,
-                    names=named(stood_in),
+                    names=quote_names(stood_in),
                 ),
                 panel=composed.panel.name,
                 element="guest",
@@ -238,10 +238,10 @@ def _guests(craft: Craft) -> Iterator[Finding]:
                 remedy=LOOK_AT_THEM,
             )
         if heights_mm:
-            yield _small_guests(composed.panel.name, heights_mm)
+            yield _make_small_guest_finding(composed.panel.name, heights_mm)
 
 
-def _other_fonts(craft: Craft) -> Iterator[Finding]:
+def _check_other_fonts(craft: CheckedLabel) -> Iterator[Finding]:
     """Which font files write what the layout's own faces cannot."""
     for composed in craft.composed:
         guests = craft.guest_runs.get(composed.panel.name, {})
@@ -253,11 +253,11 @@ def _other_fonts(craft: Craft) -> Iterator[Finding]:
                 for _, companion, _ in face.companions:
                     texts.setdefault(companion, {})[run.text.strip()] = None
         for companion, written in texts.items():
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-FONT",
                 Said(
                     "{names}: written with {font}, of the file {file}",
-                    names=named(map(Quoted, written)),
+                    names=quote_names(map(Quoted, written)),
                     font=companion.postscript,
                     file=companion.path.name,
                 ),
@@ -274,20 +274,20 @@ KEEP_THE_FILE = Said(
 )
 
 
-def _printed_mm(run: Run) -> float | None:
+def _measure_printed_mm(run: Run) -> float | None:
     """How tall a run prints, as the rules measure it: by its capitals where it has no others."""
     letters = run.letters
     return letters.capital_mm if is_all_capitals(run.text) else letters.small_o_mm
 
 
-def _small_guests(panel: str, heights_mm: Mapping[str, float]) -> Finding:
+def _make_small_guest_finding(panel: str, heights_mm: Mapping[str, float]) -> Finding:
     smallest_first = sorted(heights_mm, key=lambda name: heights_mm[name])
     least_mm = heights_mm[smallest_first[0]]
-    return own_finding(
+    return make_own_finding(
         "CRAFT-GUEST-SMALL",
         Said(
             "Guests' names so long that they print too small to be read: {names}",
-            names=named(smallest_first),
+            names=quote_names(smallest_first),
         ),
         panel=panel,
         element="guest",
@@ -302,7 +302,7 @@ def _small_guests(panel: str, heights_mm: Mapping[str, float]) -> Finding:
 # -- letters ---------------------------------------------------------------------------------------
 
 
-def _near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
     """Words so near the trim that a cut a little astray takes them."""
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
     looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
@@ -315,14 +315,18 @@ def _near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[
         and not outline.contains(run.ink, HARMLESS_MM)
     ]
     if near:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-MARGIN",
             Said(
                 "So near the trim that the cut may take it: {names}",
-                names=named(Term("part", name) for name in dict.fromkeys(r.element for r in near)),
+                names=quote_names(
+                    Term("part", name) for name in dict.fromkeys(r.element for r in near)
+                ),
             ),
             panel=panel.name,
-            measured=Number(Decimal(repr(min(_clear_mm(outline, run.ink) for run in near))), 2),
+            measured=Number(
+                Decimal(repr(min(_measure_clear_mm(outline, run.ink) for run in near))), 2
+            ),
             required=Number(Decimal(repr(HARMLESS_MM))),
             unit="mm",
             citation=_CUT_SOURCE,
@@ -330,7 +334,7 @@ def _near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[
         )
 
 
-def _clear_mm(outline: Outline, box: Box) -> float:
+def _measure_clear_mm(outline: Outline, box: Box) -> float:
     """How far a box keeps from the trim; 0 where it meets or crosses it."""
     low, high = 0.0, HARMLESS_MM
     while high - low > CLEAR_STEP_MM:
@@ -339,43 +343,49 @@ def _clear_mm(outline: Outline, box: Box) -> float:
     return low
 
 
-def _overlaps(composed: Composed, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+def _check_overlaps(
+    composed: ComposedPanel, guests: Mapping[str, tuple[Run, ...]]
+) -> Iterator[Finding]:
     """Letters of one line that run into those of another."""
     panel, faces = composed.panel, composed.faces
     touching = {
-        _pair(run, other)
+        _quote_pair(run, other)
         for number, run in enumerate(panel.runs)
         for other in panel.runs[number + 1 :]
-        if _touch(run, other, faces)
+        if _has_shared_ink(run, other, faces)
     }
     for name in islice(guests, MOST_GUESTS):
         for run in guests[name]:
-            touching |= {_pair(run, other) for other in panel.runs if _touch(run, other, faces)}
+            touching |= {
+                _quote_pair(run, other)
+                for other in panel.runs
+                if _has_shared_ink(run, other, faces)
+            }
     if touching:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-OVERLAP",
-            Said("Letters touch: {pairs}", pairs=named(sorted(touching))),
+            Said("Letters touch: {pairs}", pairs=quote_names(sorted(touching))),
             panel=panel.name,
             remedy=Said("Use a larger trim, fewer words, or a layout with more leading."),
         )
 
 
-def _pair(run: Run, other: Run) -> Listed:
-    return Listed((Quoted(run.text), Quoted(other.text)), "and")
+def _quote_pair(run: Run, other: Run) -> FactList:
+    return FactList((Quoted(run.text), Quoted(other.text)), "and")
 
 
-def _touch(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
+def _has_shared_ink(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
     """Whether two runs on different lines share ink, by the boxes of their letters."""
     marks = {run.element, other.element} & {"separator", "draft-mark"}
     if marks or run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
         return False
-    theirs = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(other, faces)]
-    mine = [box.inset(OVERLAP_MM / 2) for box in _letter_boxes(run, faces)]
+    theirs = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(other, faces)]
+    mine = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(run, faces)]
     return any(a.meets(b) for a in mine for b in theirs)
 
 
-def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
-    shaped = shape(faces[run.face], run.text)
+def _list_letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
+    shaped = shape_text(faces[run.face], run.text)
     scale, x = run.size_pt / PT_PER_MM, run.x_mm
     for advance, ink in shaped.seen:
         if ink is not None:
@@ -391,22 +401,22 @@ def _letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 # -- ink -------------------------------------------------------------------------------------------
 
 
-def contrast_findings(panel: Panel, facts: Facts) -> Iterator[Finding]:
+def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
-    ground, clear = ground_colour(panel, facts), facts.clear_on(panel.name)
+    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}
     for run in panel.runs:
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        seen = _printed_over(ink, ground) if clear else ink
-        ratio = contrast(seen, ground)
+        seen = _mix_colours(ink, ground) if clear else ink
+        ratio = contrast_ratio(seen, ground)
         if ratio < LEAST_CONTRAST:
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-CONTRAST",
                 Said(
                     "{names} in {ink} on {ground} is hard to read",
-                    names=named(Term("part", name) for name in dict.fromkeys(elements)),
+                    names=quote_names(Term("part", name) for name in dict.fromkeys(elements)),
                     ink=ink,
                     ground=ground,
                 ),
@@ -424,15 +434,15 @@ def contrast_findings(panel: Panel, facts: Facts) -> Iterator[Finding]:
             )
 
 
-def _printed_over(ink: str, ground: str) -> str:
+def _mix_colours(ink: str, ground: str) -> str:
     """The colour of a transparent ink on a coloured ground: the light both let through."""
     channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
     return "#" + "".join(f"{round(channel):02x}" for channel in channels)
 
 
-def _soap_colour(craft: Craft) -> Iterator[Finding]:
+def _check_soap_colour(craft: CheckedLabel) -> Iterator[Finding]:
     if craft.facts.clear_stock and craft.facts.soap_colour is None:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-SOAP-COLOUR",
             Said("The stock is clear and the colour of the soap behind it is not known"),
             remedy=Said(
@@ -441,8 +451,8 @@ def _soap_colour(craft: Craft) -> Iterator[Finding]:
         )
 
 
-def _strokes(
-    composed: Composed, facts: Facts, guests: Mapping[str, tuple[Run, ...]]
+def _check_strokes(
+    composed: ComposedPanel, facts: Facts, guests: Mapping[str, tuple[Run, ...]]
 ) -> Iterator[Finding]:
     """Strokes that would break at 300 dots an inch, those of the smallest guest's name as well."""
     panel = composed.panel
@@ -453,17 +463,17 @@ def _strokes(
     for run in (*panel.runs, *([smallest] if smallest else [])):
         thinnest_em = composed.faces[run.face].thinnest_em
         if thinnest_em is not None and run.text.strip() and run.element != "separator":
-            _note_thin(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
+            _note_thin_stroke(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
     for ornament in panel.ornaments:
         if ornament.stroke_mm is not None:
-            _note_thin(thin, "ornament", ornament.stroke_mm, least_mm)
+            _note_thin_stroke(thin, "ornament", ornament.stroke_mm, least_mm)
     if thin:
         thinnest_mm = min(thin.values())
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-STROKE",
             Said(
                 "The thinnest strokes of {names} may break at {dpi} dpi",
-                names=named(Term("part", name) for name in thin),
+                names=quote_names(Term("part", name) for name in thin),
                 dpi=Number(PRINTER_DPI),
             ),
             panel=panel.name,
@@ -474,7 +484,7 @@ def _strokes(
         )
 
 
-def _note_thin(thin: dict[str, float], name: str, stroke_mm: float, least_mm: float) -> None:
+def _note_thin_stroke(thin: dict[str, float], name: str, stroke_mm: float, least_mm: float) -> None:
     if stroke_mm < least_mm:
         thin[name] = min(stroke_mm, thin.get(name, stroke_mm))
 
@@ -482,23 +492,23 @@ def _note_thin(thin: dict[str, float], name: str, stroke_mm: float, least_mm: fl
 # -- the logo --------------------------------------------------------------------------------------
 
 
-def _logo(craft: Craft) -> Iterator[Finding]:
+def _check_logo(craft: CheckedLabel) -> Iterator[Finding]:
     if not craft.has_logo:
         return
     blocks = [block for panel in craft.layout.panels.values() for block in panel.blocks]
     if not any(block.picture for block in blocks):
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-LOGO-PLACE",
             Said("The layout {layout} has no place for a logo", layout=craft.layout.title),
             remedy=Said('Copy the layout and give it a block with picture = "logo".'),
         )
 
 
-def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
+def _check_pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
     for picture in panel.pictures:
         if (dpi := picture.dots_per_inch) < PRINTER_DPI:
             pixels = round(picture.box.width_mm / MM_PER_INCH * PRINTER_DPI)
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-LOGO-RESOLUTION",
                 Said(
                     "The logo is {width} mm wide and would print coarse",
@@ -513,9 +523,9 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
                     pixels=Number(pixels),
                 ),
             )
-        yield from _tones(panel, picture)
+        yield from _check_tones(panel, picture)
         if facts.clear_on(panel.name):
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-LOGO-CLEAR",
                 Said("White and pale parts of the logo are see-through on clear stock"),
                 panel=panel.name,
@@ -524,13 +534,13 @@ def _pictures(panel: Panel, facts: Facts) -> Iterator[Finding]:
             )
 
 
-def _tones(panel: Panel, picture: Picture) -> Iterator[Finding]:
+def _check_tones(panel: Panel, picture: Picture) -> Iterator[Finding]:
     """A picture of which a small label shows a block, or a photograph without its detail."""
     box = picture.box
     tones = measure_tones(picture.data, box.width_mm)
     width = Number(Decimal(repr(box.width_mm)), 1)
     if tones.contrast < UNREADABLE:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-LOGO-BLOCK",
             Said("At {width} mm wide the logo prints as one block of nearly one tone", width=width),
             panel=panel.name,
@@ -542,7 +552,7 @@ def _tones(panel: Panel, picture: Picture) -> Iterator[Finding]:
         )
     elif tones.continuous:
         small = min(box.width_mm, box.height_mm) < LEAST_PHOTO_MM
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-LOGO-PHOTO",
             Said(
                 "The logo is a photograph or the like, of tones that run into each other; at"
@@ -560,15 +570,15 @@ def _tones(panel: Panel, picture: Picture) -> Iterator[Finding]:
 # -- findings --------------------------------------------------------------------------------------
 
 
-def named(names: Iterable[str]) -> str:
+def quote_names(names: Iterable[str]) -> str:
     """A few names, and how many more there are."""
     every = list(names)
-    shown = Listed(every[:MOST_NAMED])
+    shown = FactList(every[:MOST_NAMED])
     more = len(every) - MOST_NAMED
     return Said("{names} and {more} more", names=shown, more=Number(more)) if more > 0 else shown
 
 
-def own_finding(
+def make_own_finding(
     rule: str,
     message: str,
     *,

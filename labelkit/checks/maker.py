@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 
-from labelkit.checks.craft import own_finding
+from labelkit.checks.craft import make_own_finding
 from labelkit.common.messages import Quoted, Said
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import Maker
@@ -39,18 +39,18 @@ _IN = r"(?:\b(?:in|from|en|au|aux|de|du)|,)\s+(?:the\s+|la\s+|les?\s+)?"
 judgement)."""
 
 
-def maker_findings(maker: Maker) -> Iterator[Finding]:
+def check_maker(maker: Maker) -> Iterator[Finding]:
     """Contacts that reach nobody, and addresses that are not of their country."""
-    yield from _contacts(maker)
-    yield from _postal_code(maker)
+    yield from _check_contacts(maker)
+    yield from _check_postal_code(maker)
 
 
-def _contacts(maker: Maker) -> Iterator[Finding]:
+def _check_contacts(maker: Maker) -> Iterator[Finding]:
     for contact in maker.contact:
         digits = re.sub(r"\D", "", contact)
         if _TELEPHONE.fullmatch(contact) and len(digits) >= _FEWEST_DIGITS:
-            if maker.country in _NUMBERING_PLAN and not _is_whole(contact, digits):
-                yield own_finding(
+            if maker.country in _NUMBERING_PLAN and not _is_whole_contact(contact, digits):
+                yield make_own_finding(
                     "CRAFT-TELEPHONE",
                     Said(
                         "The telephone number {number} has {count} digits, and one of this country"
@@ -62,7 +62,7 @@ def _contacts(maker: Maker) -> Iterator[Finding]:
                     remedy=Said("Compare maker.contact with your number, the area code included."),
                 )
         elif ("@" in contact and not _E_MAIL.search(contact)) or _LOST_AT.fullmatch(contact):
-            yield own_finding(
+            yield make_own_finding(
                 "CRAFT-E-MAIL",
                 Said("{address} is no e-mail address as it stands", address=Quoted(contact)),
                 element="contact",
@@ -70,13 +70,13 @@ def _contacts(maker: Maker) -> Iterator[Finding]:
             )
 
 
-def _is_whole(contact: str, digits: str) -> bool:
+def _is_whole_contact(contact: str, digits: str) -> bool:
     if contact.startswith("+") and not contact.startswith("+1"):
         return True  # of another country
     return len(digits.removeprefix(_LONG_DISTANCE)) == _DIGITS
 
 
-def _postal_code(maker: Maker) -> Iterator[Finding]:
+def _check_postal_code(maker: Maker) -> Iterator[Finding]:
     """A Canadian code that cannot be one, or one in the address of another country."""
     address = " ".join(maker.address).upper().replace("\u00a0", " ")
     found = _AFTER_PROVINCE.search(address)
@@ -84,7 +84,7 @@ def _postal_code(maker: Maker) -> Iterator[Finding]:
         return
     code = found[1]
     if not _POSTAL_CODE.fullmatch(code.replace("-", " ")):
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-POSTAL-CODE",
             Said("{code} is no Canadian postal code", code=Quoted(code)),
             element="dealer",
@@ -94,7 +94,7 @@ def _postal_code(maker: Maker) -> Iterator[Finding]:
             ),
         )
     elif maker.country and maker.country != "CA":
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-COUNTRY",
             Said(
                 "Maker.country is {country}, and the address has the Canadian postal code {code}",
@@ -106,14 +106,14 @@ def _postal_code(maker: Maker) -> Iterator[Finding]:
         )
 
 
-def origin_findings(spec: LabelSpec) -> Iterator[Finding]:
+def check_origin(spec: LabelSpec) -> Iterator[Finding]:
     """Words of origin that name a country where maker.toml says another."""
     made_in = spec.maker.country[:2]
     for side, words in (("front", spec.front.words), ("back", spec.back.words)):
         for language, text in words.get(_ORIGIN, {}).items():
-            named = _country_named(text, language or spec.languages[0]) if made_in else ""
+            named = _find_named_country(text, language or spec.languages[0]) if made_in else ""
             if named and named != made_in:
-                yield own_finding(
+                yield make_own_finding(
                     "CRAFT-ORIGIN",
                     Said(
                         "{words} names another country than maker.country, which is {country}",
@@ -128,7 +128,7 @@ def origin_findings(spec: LabelSpec) -> Iterator[Finding]:
                 )
 
 
-def _country_named(text: str, language: str) -> str:
+def _find_named_country(text: str, language: str) -> str:
     """The code of the last country that a text says something is from; "" for none."""
     from babel import Locale, UnknownLocaleError
 

@@ -11,18 +11,18 @@ from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
-from labelkit.checks.craft import named, own_finding
-from labelkit.checks.durability import words_given
-from labelkit.checks.maker import maker_findings, origin_findings
-from labelkit.checks.scent import scent_findings
-from labelkit.common.messages import Day, Language, Listed, Number, Quoted, Said
-from labelkit.common.text_match import as_read
+from labelkit.checks.craft import make_own_finding, quote_names
+from labelkit.checks.durability import check_given_words
+from labelkit.checks.maker import check_maker, check_origin
+from labelkit.checks.scent import check_scent
+from labelkit.common.messages import Day, FactList, Language, Number, Quoted, Said
+from labelkit.common.text_match import fold_as_read
 from labelkit.order.guest_files import UTF_16, WINDOWS_1252
 from labelkit.order.label import LabelSpec
 from labelkit.order.reader import Words
 from labelkit.order.recipe import Recipe
-from labelkit.plan.pouring import PlannedLot, planned_lot
-from labelkit.rules.facts import Face
+from labelkit.plan.pouring import PlannedLot, plan_lot
+from labelkit.rules.facts import PackageFace
 from labelkit.rules.findings import Finding, Level
 
 SOAP_G_CM3 = Decimal(1)
@@ -40,33 +40,33 @@ DAYS_A_YEAR = Decimal("365.25")
 _NO_SOURCE = Said("common practice, no source")
 
 
-def order_findings(
+def check_order(
     spec: LabelSpec, recipe: Recipe, today: dt.date | None = None
 ) -> tuple[Finding, ...]:
     """Everything that looks like a slip, in a fixed order; the day is judged only against one."""
     return (
-        *_weight(spec),
-        *_heavier_than_a_bar(spec, recipe),
-        *(_day(spec, today) if today else ()),
-        *_lot(spec, recipe),
-        *_languages(spec),
-        *_lacking_languages(spec),
-        *words_given(spec),
-        *_list_notes(spec),
-        *_guests(spec),
-        *_spares(spec),
-        *scent_findings(spec, recipe),
-        *maker_findings(spec.maker),
-        *origin_findings(spec),
+        *_check_weight(spec),
+        *_check_bar_weight(spec, recipe),
+        *(_check_day(spec, today) if today else ()),
+        *_check_lot(spec, recipe),
+        *_check_languages(spec),
+        *_check_lacking_languages(spec),
+        *check_given_words(spec),
+        *_check_list_notes(spec),
+        *_check_guests(spec),
+        *_check_spares(spec),
+        *check_scent(spec, recipe),
+        *check_maker(spec.maker),
+        *check_origin(spec),
     )
 
 
-def _weight(spec: LabelSpec) -> Iterator[Finding]:
+def _check_weight(spec: LabelSpec) -> Iterator[Finding]:
     """A weight that a package with such a face cannot hold, or that would hardly cover it."""
     product = spec.product
     if product.label_is_tag:  # the tag's face says nothing of the piece it hangs from
         return
-    face = Face(product.face_width_mm, product.face_height_mm, product.face_shape)
+    face = PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape)
     size = {"width": Number(face.width_mm), "height": Number(face.height_mm)}
     most_g = face.area_cm2 * DEEPEST * max(face.width_mm, face.height_mm) / 10 * SOAP_G_CM3
     least_g = face.area_cm2 * THINNEST_MM / 10 * SOAP_G_CM3
@@ -82,7 +82,7 @@ def _weight(spec: LabelSpec) -> Iterator[Finding]:
         limit = Number(least_g, 1)
     else:
         return
-    yield own_finding(
+    yield make_own_finding(
         "CRAFT-WEIGHT-FACE",
         message,
         element="net-quantity",
@@ -97,10 +97,10 @@ def _weight(spec: LabelSpec) -> Iterator[Finding]:
     )
 
 
-def _heavier_than_a_bar(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+def _check_bar_weight(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
     heaviest = max((bar.cured_g for bar in recipe.cure.bars), default=None)
     if heaviest is not None and spec.product.net_weight_g > heaviest:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-WEIGHT-BAR",
             Said("A piece is to weigh more than the heaviest bar of the recipe when cured"),
             element="net-quantity",
@@ -111,18 +111,18 @@ def _heavier_than_a_bar(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
         )
 
 
-def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
+def _check_day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
     day = spec.event.date
     years = Decimal((day - today).days) / DAYS_A_YEAR
     if day < today:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-DATE-PAST",
             Said("The day of the event, {day}, is past", day=Day(day)),
             element="date",
             remedy=Said("Check the year, unless these labels are printed once more."),
         )
     elif years > MOST_YEARS_AHEAD:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-DATE-FAR",
             Said(
                 "The day of the event, {day}, is over {years} years ahead",
@@ -134,7 +134,7 @@ def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
         )
     sold_on = spec.product.sold_on
     if sold_on < today <= day:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-SOLD-ON",
             Said(
                 "The day of sale, {day}, is past, and the event is not: the label is held to the"
@@ -146,16 +146,16 @@ def _day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
         )
 
 
-def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+def _check_lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
     """A lot that is not the one the maker's own pattern gives for the day of pouring.
 
     What is plainly added to that lot tells the batches of one day apart (common practice, no
     source).
     """
     lot = spec.product.lot
-    planned = planned_lot(spec, recipe) if lot else None
+    planned = plan_lot(spec, recipe) if lot else None
     if planned is not None and not planned.allows(lot):
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-LOT",
             Said(
                 "The lot is {lot}, but lot_pattern and the pour on {day} give {planned}",
@@ -164,11 +164,11 @@ def _lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
                 day=Day(planned.poured),
             ),
             element="lot",
-            remedy=_right_lot(lot, planned),
+            remedy=_suggest_lot(lot, planned),
         )
 
 
-def _right_lot(lot: str, planned: PlannedLot) -> Said:
+def _suggest_lot(lot: str, planned: PlannedLot) -> Said:
     """What to write for a lot that is not of its day, or that is run together with more."""
     another = Quoted(planned.another)
     if lot.startswith(planned.code):
@@ -186,42 +186,42 @@ def _right_lot(lot: str, planned: PlannedLot) -> Said:
     )
 
 
-def _languages(spec: LabelSpec) -> Iterator[Finding]:
+def _check_languages(spec: LabelSpec) -> Iterator[Finding]:
     """Words in a language that the label does not have: they are nowhere printed."""
     lost: dict[str, list[str]] = {}
-    for key, words in _words(spec):
+    for key, words in _list_words(spec):
         for code in words:
             if code and code not in spec.languages:
                 lost.setdefault(code, []).append(f"{key}.{code}")
     for code, keys in lost.items():
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-WORDS-UNUSED",
             Said(
                 "Words in {language} are given and not printed: {keys}",
                 language=Language(code),
-                keys=named(keys),
+                keys=quote_names(keys),
             ),
             remedy=Said('Add "{code}" to label.languages, or take the words out.', code=code),
         )
 
 
-def _lacking_languages(spec: LabelSpec) -> Iterator[Finding]:
+def _check_lacking_languages(spec: LabelSpec) -> Iterator[Finding]:
     """Words that are given in a language by its key and not in every one that the label has.
 
     What a law asks for in all of them, the rules say.
     """
     lacking: dict[tuple[str, ...], list[str]] = {}
-    for key, words in _words(spec):
+    for key, words in _list_words(spec):
         missing = tuple(code for code in spec.languages if code not in words)
         if missing and words and "" not in words and key not in _ASKED_BY_LAW:
             lacking.setdefault(missing, []).append(key)
     for codes, keys in lacking.items():
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-WORDS-MISSING",
             Said(
                 "Words are not given in {languages}: {keys}",
-                languages=Listed(map(Language, codes), "and"),
-                keys=named(keys),
+                languages=FactList(map(Language, codes), "and"),
+                keys=quote_names(keys),
             ),
             remedy=Said(
                 "Add them, or give words that are the same in every language once, as plain text."
@@ -232,7 +232,7 @@ def _lacking_languages(spec: LabelSpec) -> Iterator[Finding]:
 _ASKED_BY_LAW = frozenset({"product.identity"})
 
 
-def _words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
+def _list_words(spec: LabelSpec) -> Iterator[tuple[str, Words]]:
     """Everything the spec says in words, with its key."""
     yield "event.names", spec.event.names
     yield "event.place", spec.event.place
@@ -303,7 +303,7 @@ _LIST_NOTES = {
 """What is said of each kind of note on the guest list, and what to do."""
 
 
-def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
+def _check_list_notes(spec: LabelSpec) -> Iterator[Finding]:
     """What was taken off the guests' names, mended or guessed: a line for each kind."""
     for note in spec.event.listed.notes:
         rule, message, remedy = _LIST_NOTES[note.kind]
@@ -311,37 +311,37 @@ def _list_notes(spec: LabelSpec) -> Iterator[Finding]:
         if note.read:
             pairs = zip(shown, note.read, strict=True)
             shown = [Said("{written} → {read}", written=w, read=Quoted(r)) for w, r in pairs]
-        yield own_finding(
+        yield make_own_finding(
             rule,
-            Said(message.template, names=named(shown)) if shown else message,
+            Said(message.template, names=quote_names(shown)) if shown else message,
             element="guest",
             remedy=remedy,
         )
 
 
-def _guests(spec: LabelSpec) -> Iterator[Finding]:
+def _check_guests(spec: LabelSpec) -> Iterator[Finding]:
     """Names that stand on the guest list more than once, and columns that no label carries."""
     unread = spec.event.listed.unread
     if unread:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-GUEST-COLUMNS",
             Said(
                 "Columns of the guest list that are not printed: {columns}",
-                columns=named(Quoted(column) for column in unread),
+                columns=quote_names(Quoted(column) for column in unread),
             ),
             element="guest",
             level=Level.NOTE,
             remedy=Said("Put what a label is to carry into the columns of the name."),
         )
-    keys = [as_read(name) for name in spec.event.guest_names]
+    keys = [fold_as_read(name) for name in spec.event.guest_names]
     spelt = dict(zip(reversed(keys), reversed(spec.event.guest_names), strict=True))
     again = [spelt[key] for key, count in Counter(keys).items() if count > 1]
     if again:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-GUEST-TWICE",
             Said(
                 "Names that stand on the guest list more than once: {names}",
-                names=named(Quoted(name) for name in again),
+                names=quote_names(Quoted(name) for name in again),
             ),
             element="guest",
             level=Level.NOTE,
@@ -349,11 +349,11 @@ def _guests(spec: LabelSpec) -> Iterator[Finding]:
         )
 
 
-def _spares(spec: LabelSpec) -> Iterator[Finding]:
+def _check_spares(spec: LabelSpec) -> Iterator[Finding]:
     """As many spares as guests, where there are more guests than a table seats."""
     event = spec.event
     if event.spares >= event.guests >= FEW_GUESTS:
-        yield own_finding(
+        yield make_own_finding(
             "CRAFT-SPARES",
             Said(
                 "{spares} spares are made for {guests} guests",

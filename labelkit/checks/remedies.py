@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 from labelkit import rules
 from labelkit.common import resources
 from labelkit.common.errors import FitError, LabelkitError, NoRoomError
-from labelkit.common.messages import Listed, Literal, Number, Said, Term, tenths
-from labelkit.compose.element_words import wordings
-from labelkit.impose import labels_per_sheet
+from labelkit.common.messages import FactList, Number, Said, Term, Verbatim, round_to_tenths
+from labelkit.compose.element_words import make_panel_wordings
+from labelkit.impose import count_labels_per_sheet
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_TRIM_MM, LabelSpec, Surface, Trim
 from labelkit.order.layout import read_layout
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.label import called
+from labelkit.rules.label import name_element
 
 if TYPE_CHECKING:
     from labelkit.compose.job import Job
@@ -39,7 +39,7 @@ EQUAL_SIDES = ("round", "square")
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LabelChange:
     """What a maker could change, and the label so changed."""
 
     what: Said
@@ -51,48 +51,48 @@ class Change:
 # -- what could be changed -------------------------------------------------------------------------
 
 
-def word_changes(job: Job, panel: str) -> Iterator[Change]:
+def list_word_changes(job: Job, panel: str) -> Iterator[LabelChange]:
     """Each element of a panel that may be left out, left out."""
-    present = set(wordings(job.spec, job.declaration, panel))
+    present = set(make_panel_wordings(job.spec, job.declaration, panel))
     drawn = {block.element for block in job.layout.panel(panel).blocks}
     for element in WORDS:
         if element in present & drawn:
             what = Said(
                 'leave out the {element} ([{panel}] leave_out = ["{key}"])',
-                element=called(element),
+                element=name_element(element),
                 panel=panel,
                 key=element,
             )
-            yield Change(what, without_element(job, panel, element))
+            yield LabelChange(what, without_element(job, panel, element))
 
 
-def guest_changes(job: Job) -> Iterator[Change]:
+def list_guest_changes(job: Job) -> Iterator[LabelChange]:
     """The first guest's name shorter, and no guests' names at all."""
     names = job.spec.event.guest_names
     if names:
-        shorter = Said("shorten the name of the guest {name}", name=Literal(names[0]))
-        yield Change(shorter, without_guest(job, names[0]))
+        shorter = Said("shorten the name of the guest {name}", name=Verbatim(names[0]))
+        yield LabelChange(shorter, without_guest(job, names[0]))
         none = Said("leave out the guests' names ([event] guest_list)")
-        yield Change(none, with_guests(job, ()))
+        yield LabelChange(none, with_guests(job, ()))
 
 
-def list_changes(job: Job) -> Iterator[Change]:
+def list_ingredient_moves(job: Job) -> Iterator[LabelChange]:
     """The ingredient list on a tag or card of its own size."""
     if job.spec.ingredients_on not in ("back", "front"):
         return
     for place in PLACES:
         moved = replace(job.spec, ingredients_on=place, second=Surface(A7, "", None))
-        yield Change(list_on((place,)), with_spec(job, moved), place)
+        yield LabelChange(describe_list_places((place,)), with_spec(job, moved), place)
 
 
-def list_on(places: tuple[str, ...]) -> Said:
+def describe_list_places(places: tuple[str, ...]) -> Said:
     """The words for a list that moves."""
     return Said(
         "put the ingredient list on a {places} ([back] ingredients_on = {values}), with a trim of"
         " its own under {tables}",
-        places=Listed((Term("panel", place) for place in places), "or"),
-        values=Listed((f'"{place}"' for place in places), "or"),
-        tables=Listed((f"[{place}]" for place in places), "or"),
+        places=FactList((Term("panel", place) for place in places), "or"),
+        values=FactList((f'"{place}"' for place in places), "or"),
+        tables=FactList((f"[{place}]" for place in places), "or"),
     )
 
 
@@ -124,7 +124,7 @@ def with_spec(job: Job, spec: LabelSpec) -> Job:
 # -- what is tried ---------------------------------------------------------------------------------
 
 
-def tried_ways(job: Job, error: NoRoomError) -> tuple[Said, ...]:
+def try_ways_out(job: Job, error: NoRoomError) -> tuple[Said, ...]:
     """The ways out that help a label whose panel does not fit, each with what it gains.
 
     None breaks a rule that the label's words do not break whatever its size. What is taller by more
@@ -132,15 +132,15 @@ def tried_ways(job: Job, error: NoRoomError) -> tuple[Said, ...]:
     """
     if MOST_MORE_MM < error.over_mm < math.inf:
         return ()
-    always = frozenset(finding.rule for finding in failing_anyway(job))
+    always = frozenset(finding.rule for finding in list_lasting_failures(job))
     return (
-        *_larger_trims(job, error.panel, always),
-        *_helpful_changes(job, error, always),
-        *_other_layouts(job, always),
+        *_try_larger_trims(job, error.panel, always),
+        *_try_changes(job, error, always),
+        *_try_other_layouts(job, always),
     )
 
 
-def _larger_trims(job: Job, panel: str, always: frozenset[str]) -> Iterator[Said]:
+def _try_larger_trims(job: Job, panel: str, always: frozenset[str]) -> Iterator[Said]:
     """The label a little wider, a little higher, or larger both ways."""
     trim = job.print_run(panel).trim
     most_mm = _largest_sides_mm(job, panel, trim)
@@ -151,9 +151,9 @@ def _larger_trims(job: Job, panel: str, always: frozenset[str]) -> Iterator[Said
             if any(side > most for side, most in zip(sides, most_mm, strict=True)):
                 return False
             grown = replace(trim, width_mm=sides[0], height_mm=sides[1])
-            return _is_legal(_with_trim(job, panel, grown), always)
+            return _is_legal_label(_with_trim(job, panel, grown), always)
 
-        return _least_more(legal)
+        return _find_least_growth(legal)
 
     if trim.shape in EQUAL_SIDES:
         if more := larger(True, True):
@@ -173,7 +173,7 @@ def _largest_sides_mm(job: Job, panel: str, trim: Trim) -> tuple[float, float]:
     return max(trim.width_mm, float(face.width_mm)), max(trim.height_mm, float(face.height_mm))
 
 
-def _least_more(legal: Callable[[float], bool]) -> Number | None:
+def _find_least_growth(legal: Callable[[float], bool]) -> Number | None:
     """The least length, in steps, by which a trim has to grow; None where none helps."""
     low, high = 0, round(FIRST_MORE_MM / STEP_MM)
     while not legal(high * STEP_MM):
@@ -183,7 +183,7 @@ def _least_more(legal: Callable[[float], bool]) -> Number | None:
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if legal(middle * STEP_MM) else (middle, high)
-    return tenths(high * STEP_MM, ROUND_CEILING)
+    return round_to_tenths(high * STEP_MM, ROUND_CEILING)
 
 
 def _with_trim(job: Job, panel: str, trim: Trim) -> Job:
@@ -194,19 +194,19 @@ def _with_trim(job: Job, panel: str, trim: Trim) -> Job:
     return job.with_order(spec=replace(spec, trim=trim))
 
 
-def _helpful_changes(job: Job, error: NoRoomError, always: frozenset[str]) -> Iterator[Said]:
+def _try_changes(job: Job, error: NoRoomError, always: frozenset[str]) -> Iterator[Said]:
     """Words left out, and the list elsewhere, where that helps and breaks no law."""
     panel = error.panel
-    words = () if panel in SURFACES else tuple(word_changes(job, panel))
-    for change in (*words, *list_changes(job)):
-        gain = _gain(change.job, error)
-        if gain and {finding.rule for finding in failing_anyway(change.job)} <= always:
+    words = () if panel in SURFACES else tuple(list_word_changes(job, panel))
+    for change in (*words, *list_ingredient_moves(job)):
+        gain = _describe_gain(change.job, error)
+        if gain and {finding.rule for finding in list_lasting_failures(change.job)} <= always:
             yield Said("{change}: {gain}", change=change.what, gain=gain)
 
 
-def _gain(changed: Job, error: NoRoomError) -> Said | None:
+def _describe_gain(changed: Job, error: NoRoomError) -> Said | None:
     """What a change gains a panel that did not fit; None where it is nothing."""
-    if _fits(changed):
+    if _has_room(changed):
         return Said("then it fits")
     try:
         changed.panel_on(error.panel, changed.print_run(error.panel).trim)
@@ -216,49 +216,49 @@ def _gain(changed: Job, error: NoRoomError) -> Said | None:
             return None
         return Said(
             "gains {gained} mm of the {over} mm that lack",
-            gained=tenths(gained, ROUND_FLOOR),
-            over=tenths(error.over_mm, ROUND_CEILING),
+            gained=round_to_tenths(gained, ROUND_FLOOR),
+            over=round_to_tenths(error.over_mm, ROUND_CEILING),
         )
     except LabelkitError:
         return None
     return Said("then the {panel} fits", panel=Term("panel", error.panel))
 
 
-def _other_layouts(job: Job, always: frozenset[str]) -> Iterator[Said]:
+def _try_other_layouts(job: Job, always: frozenset[str]) -> Iterator[Said]:
     """The other layouts that come with labelkit and hold the label as it is."""
     holding = [
         path.stem
-        for path in sorted(resources.layouts_dir().glob("*.toml"))
+        for path in sorted(resources.find_layouts_folder().glob("*.toml"))
         if path.stem != job.layout.name
-        and _is_legal(job.with_order(layout=read_layout(path)), always)
+        and _is_legal_label(job.with_order(layout=read_layout(path)), always)
     ]
     if holding:
-        yield Said("another layout: {layouts}", layouts=Listed(holding, "or"))
+        yield Said("another layout: {layouts}", layouts=FactList(holding, "or"))
 
 
-def _fits(job: Job) -> bool:
+def _has_room(job: Job) -> bool:
     """Whether every panel and every guest's name fits, and the stock holds the labels.
 
     What a tag or card is printed on is not asked: it may have a stock of its own.
     """
     try:
-        labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
+        count_labels_per_sheet(job.stock, job.spec.trim, job.spec.bleed_mm)
         return bool(job.composed) and job.guest_runs is not None
     except LabelkitError:
         return False
 
 
-def _is_legal(job: Job, always: frozenset[str]) -> bool:
+def _is_legal_label(job: Job, always: frozenset[str]) -> bool:
     """Whether it fits and breaks no rule but those."""
-    if not _fits(job):
+    if not _has_room(job):
         return False
-    report = rules.judge(job.panels, job.facts, job.regions, job.on)
+    report = rules.judge_panels(job.panels, job.facts, job.regions, job.on)
     return {f.rule for f in report.findings if f.level is Level.FAIL} <= always
 
 
-def failing_anyway(job: Job) -> tuple[Finding, ...]:
+def list_lasting_failures(job: Job) -> tuple[Finding, ...]:
     """What fails on a trim with all the room in the world; nothing where even that does not fit."""
-    trim, second = _roomy(job.spec.trim), job.spec.second
+    trim, second = _enlarge_trim(job.spec.trim), job.spec.second
     try:
         panels = tuple(
             job.panel_on(name, second.trim if second and name in SURFACES else trim).panel
@@ -266,10 +266,10 @@ def failing_anyway(job: Job) -> tuple[Finding, ...]:
         )
     except FitError:
         return ()
-    report = rules.judge(panels, job.facts, job.regions, job.on)
+    report = rules.judge_panels(panels, job.facts, job.regions, job.on)
     return tuple(f for f in report.findings if f.level is Level.FAIL)
 
 
-def _roomy(trim: Trim) -> Trim:
+def _enlarge_trim(trim: Trim) -> Trim:
     share = min(ROOMY, MAX_TRIM_MM / max(trim.width_mm, trim.height_mm))
     return replace(trim, width_mm=trim.width_mm * share, height_mm=trim.height_mm * share)

@@ -12,14 +12,14 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
-from labelkit.checks.craft import named, own_finding
-from labelkit.common.errors import shown_path
+from labelkit.checks.craft import make_own_finding, quote_names
+from labelkit.common.errors import format_path
 from labelkit.common.messages import Quoted, Said
-from labelkit.formula.close_names import telling, words
-from labelkit.formula.materials import Material, materials, materials_of
+from labelkit.formula.close_names import pick_telling_words, split_into_words
+from labelkit.formula.materials import Material, load_materials, merge_own_materials
 from labelkit.order.label import LabelSpec
 from labelkit.order.reader import Words
-from labelkit.order.recipe import Kind, Recipe
+from labelkit.order.recipe import MaterialKind, Recipe
 from labelkit.rules.findings import Finding, Level
 
 _UNSCENTED = re.compile(
@@ -45,47 +45,47 @@ _NO_SCENT = frozenset(
 """Words that scents of all sorts share."""
 
 
-def scent_findings(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
+def check_scent(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
     """What a label says of its scent and the recipe does not bear out."""
-    holds = tuple(_scents(recipe))
+    holds = tuple(_list_scents(recipe))
     if holds:
-        yield from _says_none(spec, holds)
-    stray = tuple(dict.fromkeys(_stray(_said(spec), recipe)))
+        yield from _check_denied_scent(spec, holds)
+    stray = tuple(dict.fromkeys(_list_stray_scents(_list_said_scents(spec), recipe)))
     if not stray:
         return
     if holds:
         message = Said(
             "The label says the scent {label}, but the recipe's is {recipe}",
-            label=named(map(Quoted, stray)),
-            recipe=named(map(Quoted, holds)),
+            label=quote_names(map(Quoted, stray)),
+            recipe=quote_names(map(Quoted, holds)),
         )
     else:
         message = Said(
             "The label says the scent {label}, but the recipe has no [[scent]]",
-            label=named(map(Quoted, stray)),
+            label=quote_names(map(Quoted, stray)),
         )
-    yield own_finding(
+    yield make_own_finding(
         "CRAFT-SCENT",
         message,
         element="scent",
         remedy=Said(
             "Make product.scent and the [[scent]] of {recipe} agree; where both are the same scent,"
             " put the label's words as label_scent into that [[scent]].",
-            recipe=shown_path(recipe.path.name),
+            recipe=format_path(recipe.path.name),
         ),
     )
 
 
-def _says_none(spec: LabelSpec, holds: Iterable[str]) -> Iterator[Finding]:
+def _check_denied_scent(spec: LabelSpec, holds: Iterable[str]) -> Iterator[Finding]:
     """Words of a label that deny a scent which the recipe has."""
-    for key, text in _texts(spec):
-        if _UNSCENTED.search(_plain(text)):
-            yield own_finding(
+    for key, text in _list_scent_texts(spec):
+        if _UNSCENTED.search(_fold_text(text)):
+            yield make_own_finding(
                 "CRAFT-UNSCENTED",
                 Said(
                     "The label says {words}, but the recipe holds {recipe}",
                     words=Quoted(text),
-                    recipe=named(map(Quoted, holds)),
+                    recipe=quote_names(map(Quoted, holds)),
                 ),
                 level=Level.FAIL,
                 element="scent",
@@ -97,107 +97,114 @@ def _says_none(spec: LabelSpec, holds: Iterable[str]) -> Iterator[Finding]:
             )
 
 
-def _scents(recipe: Recipe) -> Iterator[str]:
+def _list_scents(recipe: Recipe) -> Iterator[str]:
     """What the recipe calls everything in it that is there for its scent."""
     yield from (scent.name for scent in recipe.scents)
-    table = materials_of(recipe)
+    table = merge_own_materials(recipe)
     for line in recipe.additives:
         material = table.find(line.material)
-        if material is not None and material.kind is Kind.ESSENTIAL_OIL:
+        if material is not None and material.kind is MaterialKind.ESSENTIAL_OIL:
             yield line.material
 
 
-def _stray(said: Iterable[tuple[str, str]], recipe: Recipe) -> Iterator[str]:
+def _list_stray_scents(said: Iterable[tuple[str, str]], recipe: Recipe) -> Iterator[str]:
     """The label's names of the scent that the recipe does not bear out."""
-    own = _known(_scent_words(recipe))
-    held = own | _known(_telling(name) for name in _material_names(recipe))
+    own = _add_translations(_list_scent_words(recipe))
+    held = own | _add_translations(
+        _pick_telling_words(name) for name in _list_material_names(recipe)
+    )
     borne = own if own else held
     left, agrees = [], False
     for code, text in said:
-        declared = tuple(_declared(recipe, code))
-        if _UNSCENTED.search(_plain(text)) or not _telling(text):
+        declared = tuple(_list_declared_scents(recipe, code))
+        if _UNSCENTED.search(_fold_text(text)) or not _pick_telling_words(text):
             continue
         if not declared:
             left.append(text)
-            agrees = agrees or bool(_telling(text) & borne)
-        elif any(words(text) == words(other) for other in declared):
+            agrees = agrees or bool(_pick_telling_words(text) & borne)
+        elif any(split_into_words(text) == split_into_words(other) for other in declared):
             agrees = True
         else:
             yield text
     # What one language says rightly the others are taken to say as well, but for an oil by name.
     for text in left:
-        if not agrees or any(_names_scent(row, text, held) for row in materials()):
+        if not agrees or any(_has_undeclared_oil(row, text, held) for row in load_materials()):
             yield text
 
 
-def _declared(recipe: Recipe, code: str) -> Iterator[str]:
+def _list_declared_scents(recipe: Recipe, code: str) -> Iterator[str]:
     """What the recipe says that labels call its scents in a language."""
     for scent in recipe.scents:
         yield from (text for tag, text in scent.label_scent.items() if not (tag and code != tag))
 
 
-def _names_scent(oil: Material, text: str, held: frozenset[str]) -> bool:
+def _has_undeclared_oil(oil: Material, text: str, held: frozenset[str]) -> bool:
     """Whether a text names an essential oil of which the recipe says nothing."""
-    names = [_telling(name) for name in _names(oil)]
-    if oil.kind is not Kind.ESSENTIAL_OIL or any(name <= held for name in names):
+    names = [_pick_telling_words(name) for name in _list_names(oil)]
+    if oil.kind is not MaterialKind.ESSENTIAL_OIL or any(name <= held for name in names):
         return False
-    return any(name and name <= _telling(text) for name in names)
+    return any(name and name <= _pick_telling_words(text) for name in names)
 
 
-def _scent_words(recipe: Recipe) -> Iterator[frozenset[str]]:
+def _list_scent_words(recipe: Recipe) -> Iterator[frozenset[str]]:
     """The telling words of every scent, in each name it has."""
-    table = materials_of(recipe)
+    table = merge_own_materials(recipe)
     for scent in recipe.scents:
-        yield _telling(scent.name)
-        yield from map(_telling, scent.label_scent.values())
-    for name in (*(scent.essential_oil for scent in recipe.scents), *_scents(recipe)):
+        yield _pick_telling_words(scent.name)
+        yield from map(_pick_telling_words, scent.label_scent.values())
+    for name in (*(scent.essential_oil for scent in recipe.scents), *_list_scents(recipe)):
         if name and (oil := table.find(name)):
-            yield from map(_telling, _names(oil))
+            yield from map(_pick_telling_words, _list_names(oil))
 
 
-def _material_names(recipe: Recipe) -> Iterator[str]:
+def _list_material_names(recipe: Recipe) -> Iterator[str]:
     """The names of everything weighed that is no scent: honey may be smelt as well."""
-    table = materials_of(recipe)
+    table = merge_own_materials(recipe)
     for line in (*recipe.oils, *recipe.additives, *recipe.colours):
         yield line.material
         if material := table.find(line.material):
-            yield from _names(material)
+            yield from _list_names(material)
 
 
-def _known(said: Iterable[frozenset[str]]) -> frozenset[str]:
+def _add_translations(said: Iterable[frozenset[str]]) -> frozenset[str]:
     """Words, and the same things in every language of the materials table."""
     found = frozenset[str]().union(*said)
     same = (
-        _telling(name)
-        for row in materials()
-        if any(_telling(name) and _telling(name) <= found for name in _names(row))
-        for name in _names(row)
+        _pick_telling_words(name)
+        for row in load_materials()
+        if any(
+            _pick_telling_words(name) and _pick_telling_words(name) <= found
+            for name in _list_names(row)
+        )
+        for name in _list_names(row)
     )
     return found.union(*same)
 
 
-def _names(material: Material) -> tuple[str, ...]:
+def _list_names(material: Material) -> tuple[str, ...]:
     return (*material.names.values(), *material.aliases)
 
 
 @lru_cache(maxsize=4096)
-def _telling(text: str) -> frozenset[str]:
+def _pick_telling_words(text: str) -> frozenset[str]:
     """The words of a text that say which scent it is, each without the ending of a plural."""
-    found = {word for word in telling(text) or words(text) if word not in _NO_SCENT}
+    found = {
+        word for word in pick_telling_words(text) or split_into_words(text) if word not in _NO_SCENT
+    }
     return frozenset(word.removesuffix("s") if len(word) > 3 else word for word in found)
 
 
-def _said(spec: LabelSpec) -> Iterator[tuple[str, str]]:
+def _list_said_scents(spec: LabelSpec) -> Iterator[tuple[str, str]]:
     """What the label calls its scent, with the language."""
-    for words_ in (spec.product.scent, *_of_sides(spec, "scent")):
+    for words_ in (spec.product.scent, *_list_side_words(spec, "scent")):
         yield from words_.items()
 
 
-def _of_sides(spec: LabelSpec, element: str) -> Iterator[Words]:
+def _list_side_words(spec: LabelSpec, element: str) -> Iterator[Words]:
     return (side.words[element] for side in (spec.front, spec.back) if element in side.words)
 
 
-def _texts(spec: LabelSpec) -> Iterator[tuple[str, str]]:
+def _list_scent_texts(spec: LabelSpec) -> Iterator[tuple[str, str]]:
     """Every text of a label that may speak of its scent, with the key it stands under."""
     tables = [("product.identity", spec.product.identity), ("product.scent", spec.product.scent)]
     for name, side in (("front", spec.front), ("back", spec.back)):
@@ -207,7 +214,7 @@ def _texts(spec: LabelSpec) -> Iterator[tuple[str, str]]:
             yield f"{key}.{code}" if code else key, text
 
 
-def _plain(text: str) -> str:
+def _fold_text(text: str) -> str:
     """A text without letter case and accents, with one sort of space and hyphen."""
     letters = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(c for c in letters if not unicodedata.combining(c))

@@ -13,22 +13,22 @@ from labelkit import rules
 from labelkit.checks.remedies import (
     ROOMY,
     STEP_MM,
-    Change,
-    failing_anyway,
-    guest_changes,
-    list_changes,
-    list_on,
-    tried_ways,
+    LabelChange,
+    describe_list_places,
+    list_guest_changes,
+    list_ingredient_moves,
+    list_lasting_failures,
+    list_word_changes,
+    try_ways_out,
     with_guests,
     without_element,
     without_guest,
-    word_changes,
 )
 from labelkit.common.errors import FitError, NoRoomError
-from labelkit.compose import Composed, fitted_guests, widest_guests
-from labelkit.compose.element_words import wordings
-from labelkit.compose.job import Job, found_on_list
-from labelkit.impose import labels_per_sheet
+from labelkit.compose import ComposedPanel, find_widest_guests, fit_all_guests
+from labelkit.compose.element_words import make_panel_wordings
+from labelkit.compose.job import Job, locate_on_guest_list
+from labelkit.impose import count_labels_per_sheet
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_TRIM_MM, MIN_TRIM_MM, Trim
 from labelkit.order.stock import Stock
@@ -42,7 +42,7 @@ MOST_WAYS = 6
 
 
 @dataclass(frozen=True, slots=True)
-class WayOut:
+class TrimWayOut:
     """A change that would allow a smaller trim."""
 
     what: str
@@ -52,7 +52,7 @@ class WayOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Smallest:
+class SmallestTrims:
     """What was found of a label in its layout and regions."""
 
     trim: Trim | None
@@ -67,42 +67,42 @@ class Smallest:
     """The guest whose name decides, where one does."""
     without: Trim | None = None
     """What the trim could be if that element, or that guest's name, were not there."""
-    ways: tuple[WayOut, ...] = ()
+    ways: tuple[TrimWayOut, ...] = ()
     always: tuple[Finding, ...] = ()
     """What fails whatever the size."""
 
 
-def smallest(job: Job) -> Smallest:
+def find_smallest_trims(job: Job) -> SmallestTrims:
     """The smallest legal trims of a label, and what decides them.
 
     FitError where a tag or card does not fit the trim of its own, which stays as it is.
     """
-    job = _with_widest_guests(job)
+    job = _keep_widest_guests(job)
     if job.spec.second is not None:
-        _panel_on(job, job.spec.ingredients_on, job.spec.trim)
-    failing = failing_anyway(job)
+        _compose_panel_on(job, job.spec.ingredients_on, job.spec.trim)
+    failing = list_lasting_failures(job)
     always = frozenset(f.rule for f in failing)
     own = job.spec.trim
 
     def legal(trim: Trim) -> bool:
-        return is_legal(job, trim, always)
+        return is_legal_trim(job, trim, always)
 
-    trim = _least(legal, lambda share: _resized(own, share, share), own.width_mm)
+    trim = _find_least_trim(legal, lambda share: _resize_trim(own, share, share), own.width_mm)
     lowest = None
     if own.shape not in ("round", "square"):
-        lowest = _least(legal, lambda share: _resized(own, 1.0, share), own.height_mm)
+        lowest = _find_least_trim(legal, lambda share: _resize_trim(own, 1.0, share), own.height_mm)
     if trim is None:
-        return Smallest(None, lowest, always=failing)
-    panel, guest = _tightest(job, trim)
+        return SmallestTrims(None, lowest, always=failing)
+    panel, guest = _find_tightest_panel(job, trim)
     if guest:
-        element, without = "guest", _least_fitting(without_guest(job, guest), panel, trim)
+        element, without = "guest", _find_fitting_trim(without_guest(job, guest), panel, trim)
     else:
-        element, without = _deciding(job, panel, trim)
-    ways = tuple(_ways_out(job, trim, always))
-    return Smallest(trim, lowest, panel, element, guest, without, ways, failing)
+        element, without = _find_deciding_element(job, panel, trim)
+    ways = tuple(_list_ways_out(job, trim, always))
+    return SmallestTrims(trim, lowest, panel, element, guest, without, ways, failing)
 
 
-def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
+def find_stock_problem(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
     """Why a label cannot be legal on a stock, or None where it can.
 
     What cannot be fitted is a FitError; what the rules then find is a tuple of failing findings.
@@ -112,67 +112,67 @@ def on_stock(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
     if stock.ready_cut:
         trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
     try:
-        labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
-        failing = _failing(_with_widest_guests(job), trim)
+        count_labels_per_sheet(stock, trim, 0.0 if stock.ready_cut else job.spec.bleed_mm)
+        failing = _list_failures(_keep_widest_guests(job), trim)
     except NoRoomError as error:
         there = job.with_order(spec=replace(job.spec, trim=trim), stock=stock)
-        return replace(error, ways_out=tried_ways(there, error) or error.ways_out)
+        return replace(error, ways_out=try_ways_out(there, error) or error.ways_out)
     except FitError as error:
-        return found_on_list(error, job.spec.event)
+        return locate_on_guest_list(error, job.spec.event)
     return failing or None
 
 
-def is_legal(job: Job, trim: Trim, always: frozenset[str] = frozenset()) -> bool:
+def is_legal_trim(job: Job, trim: Trim, always: frozenset[str] = frozenset()) -> bool:
     """Whether a label fits a trim and breaks no rule there but those that it breaks ``always``."""
     try:
-        return all(finding.rule in always for finding in _failing(job, trim))
+        return all(finding.rule in always for finding in _list_failures(job, trim))
     except FitError:
         return False
 
 
-def _failing(job: Job, trim: Trim) -> tuple[Finding, ...]:
+def _list_failures(job: Job, trim: Trim) -> tuple[Finding, ...]:
     """The failing findings of a label on a trim; FitError where it does not fit."""
-    panels = tuple(composed.panel for composed in _composed(job, trim))
-    report = rules.judge(panels, job.facts, job.regions, job.on)
+    panels = tuple(composed.panel for composed in _compose_panels(job, trim))
+    report = rules.judge_panels(panels, job.facts, job.regions, job.on)
     return tuple(f for f in report.findings if f.level is Level.FAIL)
 
 
-def _composed(job: Job, trim: Trim) -> Iterator[Composed]:
+def _compose_panels(job: Job, trim: Trim) -> Iterator[ComposedPanel]:
     """Every panel on a trim; a tag or card too where it has no trim of its own."""
     for name in job.panel_names:
-        yield _with_guests_set(job, _panel_on(job, name, trim))
+        yield _require_guests_fit(job, _compose_panel_on(job, name, trim))
 
 
-def _panel_on(job: Job, name: str, trim: Trim) -> Composed:
+def _compose_panel_on(job: Job, name: str, trim: Trim) -> ComposedPanel:
     second = job.spec.second
     return job.panel_on(name, second.trim if second and name in SURFACES else trim)
 
 
-def _with_guests_set(job: Job, composed: Composed) -> Composed:
+def _require_guests_fit(job: Job, composed: ComposedPanel) -> ComposedPanel:
     """The panel as it is; FitError where a guest's name does not go on its line."""
     if composed.guest is not None:
-        fitted_guests(composed.guest, job.spec.event.guest_names)
+        fit_all_guests(composed.guest, job.spec.event.guest_names)
     return composed
 
 
-def _with_widest_guests(job: Job) -> Job:
+def _keep_widest_guests(job: Job) -> Job:
     """The same label with only those guests whose names need most room, the widest first."""
     names = job.spec.event.guest_names
     if not names:
         return job
     for share in (1.0, ROOMY):
         try:
-            place = job.panel_on("front", _resized(job.spec.trim, share, share)).guest
+            place = job.panel_on("front", _resize_trim(job.spec.trim, share, share)).guest
         except FitError:
             continue
-        return with_guests(job, widest_guests(place, names, MOST_GUESTS) if place else ())
+        return with_guests(job, find_widest_guests(place, names, MOST_GUESTS) if place else ())
     return job
 
 
 # -- halving ---------------------------------------------------------------------------------------
 
 
-def _resized(trim: Trim, across: float, up: float) -> Trim:
+def _resize_trim(trim: Trim, across: float, up: float) -> Trim:
     """A trim stretched by two factors, its corners kept where they still fit."""
     width, height = round(trim.width_mm * across, 3), round(trim.height_mm * up, 3)
     return replace(
@@ -183,11 +183,11 @@ def _resized(trim: Trim, across: float, up: float) -> Trim:
     )
 
 
-def _least(
+def _find_least_trim(
     legal: Callable[[Trim], bool], sized: Callable[[float], Trim], side_mm: float
 ) -> Trim | None:
     """The smallest legal of the trims that ``sized`` makes of a share of ``side_mm``."""
-    high = _first_legal(legal, sized)
+    high = _find_legal_share(legal, sized)
     if high is None:
         return None
     low = 0.0
@@ -206,7 +206,9 @@ def _least(
     return sized(high)
 
 
-def _first_legal(legal: Callable[[Trim], bool], sized: Callable[[float], Trim]) -> float | None:
+def _find_legal_share(
+    legal: Callable[[Trim], bool], sized: Callable[[float], Trim]
+) -> float | None:
     """A share that is legal: the trim as it is, or the first that is large enough."""
     share = 1.0
     while True:
@@ -221,91 +223,93 @@ def _first_legal(legal: Callable[[Trim], bool], sized: Callable[[float], Trim]) 
 # -- what decides ----------------------------------------------------------------------------------
 
 
-def _tightest(job: Job, trim: Trim) -> tuple[str, str]:
+def _find_tightest_panel(job: Job, trim: Trim) -> tuple[str, str]:
     """The panel that does not fit a trim one step smaller, and the guest whose name does not."""
     share = 1 - 2 * STEP_MM / max(trim.width_mm, trim.height_mm)
-    smaller = _resized(trim, share, share)
+    smaller = _resize_trim(trim, share, share)
     for name in job.panel_names:
         try:
-            composed = _panel_on(job, name, smaller)
+            composed = _compose_panel_on(job, name, smaller)
         except FitError:
             return name, ""
-        if not _holds(job, composed):
+        if not _fits_guests(job, composed):
             return name, job.spec.event.guest_names[0]
     return "", ""
 
 
-def _holds(job: Job, composed: Composed) -> bool:
+def _fits_guests(job: Job, composed: ComposedPanel) -> bool:
     try:
-        _with_guests_set(job, composed)
+        _require_guests_fit(job, composed)
     except FitError:
         return False
     return True
 
 
-def _least_fitting(job: Job, panel: str, trim: Trim) -> Trim | None:
+def _find_fitting_trim(job: Job, panel: str, trim: Trim) -> Trim | None:
     """The smallest trim in these proportions that holds a panel, whatever the law says of it."""
 
     def fits(tried: Trim) -> bool:
         try:
-            return _holds(job, job.panel_on(panel, tried))
+            return _fits_guests(job, job.panel_on(panel, tried))
         except FitError:
             return False
 
-    return _least(fits, lambda share: _resized(trim, share, share), trim.width_mm)
+    return _find_least_trim(fits, lambda share: _resize_trim(trim, share, share), trim.width_mm)
 
 
-def _deciding(job: Job, panel: str, trim: Trim) -> tuple[str, Trim | None]:
+def _find_deciding_element(job: Job, panel: str, trim: Trim) -> tuple[str, Trim | None]:
     """The element without which that panel could be smallest, and how small."""
     if panel not in ("front", "back"):
         return "", None
     best: tuple[str, Trim] | None = None
-    present = set(wordings(job.spec, job.declaration, panel))
+    present = set(make_panel_wordings(job.spec, job.declaration, panel))
     drawn = {block.element for block in job.layout.panel(panel).blocks}
     for element in sorted(present & drawn):
-        found = _least_fitting(without_element(job, panel, element), panel, trim)
+        found = _find_fitting_trim(without_element(job, panel, element), panel, trim)
         if found is not None and (best is None or found.width_mm < best[1].width_mm):
             best = (element, found)
     return best or ("", None)
 
 
-def _ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[WayOut]:
+def _list_ways_out(job: Job, trim: Trim, always: frozenset[str]) -> Iterator[TrimWayOut]:
     """Changes that would allow a smaller legal trim, the most useful first."""
-    found: list[WayOut] = []
-    for change in _changes(job):
+    found: list[TrimWayOut] = []
+    for change in _list_changes(job):
 
         def legal(tried: Trim, other: Job = change.job) -> bool:
-            return is_legal(other, tried, always)
+            return is_legal_trim(other, tried, always)
 
         # Only what is legal on this trim already can be legal on a smaller one.
         if not legal(trim):
             continue
-        least = _least(legal, lambda share: _resized(trim, share, share), trim.width_mm)
-        if least is not None and _longer(trim) - _longer(least) >= LEAST_GAIN_MM:
-            found.append(WayOut(change.what, least, change.place))
-    yield from sorted(_merged(found), key=lambda way: _longer(way.trim))[:MOST_WAYS]
+        least = _find_least_trim(
+            legal, lambda share: _resize_trim(trim, share, share), trim.width_mm
+        )
+        if least is not None and _longer_side(trim) - _longer_side(least) >= LEAST_GAIN_MM:
+            found.append(TrimWayOut(change.what, least, change.place))
+    yield from sorted(_merge_ways_out(found), key=lambda way: _longer_side(way.trim))[:MOST_WAYS]
 
 
-def _merged(ways: list[WayOut]) -> list[WayOut]:
+def _merge_ways_out(ways: list[TrimWayOut]) -> list[TrimWayOut]:
     """The ways, those places for the list that allow the same trim told as one."""
-    places: dict[Trim, list[WayOut]] = {}
+    places: dict[Trim, list[TrimWayOut]] = {}
     for way in ways:
         if way.place:
             places.setdefault(way.trim, []).append(way)
     listed = [
-        WayOut(list_on(tuple(way.place for way in same)), trim, same[0].place)
+        TrimWayOut(describe_list_places(tuple(way.place for way in same)), trim, same[0].place)
         for trim, same in places.items()
     ]
     return [*(way for way in ways if not way.place), *listed]
 
 
-def _longer(trim: Trim) -> float:
+def _longer_side(trim: Trim) -> float:
     return max(trim.width_mm, trim.height_mm)
 
 
-def _changes(job: Job) -> Iterator[Change]:
+def _list_changes(job: Job) -> Iterator[LabelChange]:
     """What would be changed, and the label so changed."""
     for panel in ("front", "back"):
-        yield from word_changes(job, panel)
-    yield from guest_changes(job)
-    yield from list_changes(job)
+        yield from list_word_changes(job, panel)
+    yield from list_guest_changes(job)
+    yield from list_ingredient_moves(job)

@@ -15,7 +15,7 @@ from difflib import get_close_matches
 import click
 
 from labelkit import __version__
-from labelkit.common.errors import ExitCode, LabelkitError, one_line
+from labelkit.common.errors import ExitCode, LabelkitError, format_one_line
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
@@ -88,19 +88,19 @@ def cli() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
-    _write_anything()
+    _escape_missing_letters()
     gc.set_threshold(SELDOM)
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
     except LabelkitError as error:
         for line in error.lines:
-            _complain(line)
+            _print_complaint(line)
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
-        _complain("stopped; nothing was changed")
+        _print_complaint("stopped; nothing was changed")
         sys.exit(130)
     except click.ClickException as error:
-        _complain(_told(error))
+        _print_complaint(_describe_usage_error(error))
         sys.exit(ExitCode.UNUSABLE)
     except click.exceptions.Exit as done:
         sys.exit(done.exit_code)
@@ -109,12 +109,12 @@ def main(arguments: list[str] | None = None) -> None:
         sys.exit(ExitCode.OK)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        _complain(f"{where}{error.strerror or type(error).__name__}")
+        _print_complaint(f"{where}{error.strerror or type(error).__name__}")
         sys.exit(ExitCode.UNUSABLE)
     sys.exit(code if isinstance(code, int) else ExitCode.OK)
 
 
-def _told(error: click.ClickException) -> str:
+def _describe_usage_error(error: click.ClickException) -> str:
     """A slip on the command line, said as one in a file is: option, value, what would be right."""
     missing = isinstance(error, click.MissingParameter)
     if isinstance(error, click.BadParameter) and error.param is not None and not missing:
@@ -122,13 +122,13 @@ def _told(error: click.ClickException) -> str:
     return error.format_message()
 
 
-def _write_anything() -> None:
+def _escape_missing_letters() -> None:
     """Lets a terminal that lacks a letter show its escape: a name must not stop a finished job."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
 
 
-def _complain(what: str) -> None:
+def _print_complaint(what: str) -> None:
     with suppress(OSError):  # nobody listens, but the exit code still tells
-        click.echo(f"labelkit: {one_line(what)}", err=True)
+        click.echo(f"labelkit: {format_one_line(what)}", err=True)

@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from labelkit.cli.lengths import length
-from labelkit.cli.targets import file_ending
+from labelkit.cli.lengths import parse_length_option
+from labelkit.cli.targets import make_file_type
 
 
 @click.command(
@@ -24,7 +24,7 @@ from labelkit.cli.targets import file_ending
     help="The paper in the printer.",
 )
 @click.option(
-    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
+    "--out", "target", type=make_file_type(".pdf"), metavar="FILE.pdf",
     help="Write the calibration page, to be printed at 100 % and measured.",
 )  # fmt: skip
 @click.option(
@@ -35,11 +35,23 @@ from labelkit.cli.targets import file_ending
     "--maker", type=click.Path(path_type=Path), default=Path("maker.toml"), show_default=True,
     metavar="FILE", help="The maker's file; printers.toml is kept beside it.",
 )  # fmt: skip
-@click.option("--across", type=length, help="Measured from cross to cross along the foot.")
-@click.option("--up", type=length, help="Measured from cross to cross along the left.")
-@click.option("--left", type=length, help="Measured from the left edge of the paper to the cross.")
-@click.option("--foot", type=length, help="Measured from the lower edge of the paper to the cross.")
-@click.option("--edge", type=length, help="Smallest step that printed on all four edges.")
+@click.option(
+    "--across", type=parse_length_option, help="Measured from cross to cross along the foot."
+)
+@click.option("--up", type=parse_length_option, help="Measured from cross to cross along the left.")
+@click.option(
+    "--left",
+    type=parse_length_option,
+    help="Measured from the left edge of the paper to the cross.",
+)
+@click.option(
+    "--foot",
+    type=parse_length_option,
+    help="Measured from the lower edge of the paper to the cross.",
+)
+@click.option(
+    "--edge", type=parse_length_option, help="Smallest step that printed on all four edges."
+)
 def command(page: str, target: Path | None, printer: str | None, maker: Path, **given: Any) -> None:
     """Measure a printer's offset and scale once, and print true ever after.
 
@@ -50,29 +62,35 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
     if target is None and printer is None:
         raise click.UsageError("give --out to write the page, or --printer to record a measurement")
     if target is not None:
-        from labelkit.common.files import make_folder, write_all
-        from labelkit.pdf.write.calibration import calibration_pdf
+        from labelkit.common.files import make_folder, write_files
+        from labelkit.pdf.write.calibration import draw_calibration_pdf
 
         make_folder(target.parent)
-        write_all({target: calibration_pdf(page, str(maker))})
+        write_files({target: draw_calibration_pdf(page, str(maker))})
         click.echo(f"{target}: print it at 100 % (actual size), then measure it with a ruler.")
     if printer is not None:
-        _record(page, printer, maker, given)
+        _record_printer(page, printer, maker, given)
 
 
-def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
-    from labelkit.common.files import alone_in, make_folder, write_all
+def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
+    from labelkit.common.files import lock_folders, make_folder, write_files
     from labelkit.order.printer import (
-        check_name,
-        printers_file,
-        printers_toml,
+        check_printer_name,
+        format_printers,
+        path_of_printers,
         read_printers,
-        with_printer,
+        replace_printer,
     )
-    from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
+    from labelkit.pdf.write.calibration import (
+        ACROSS_MM,
+        INSET_MM,
+        UP_MM,
+        CalibrationMeasures,
+        make_profile,
+    )
 
-    check_name(printer)
-    path = printers_file(maker)
+    check_printer_name(printer)
+    path = path_of_printers(maker)
     read_printers(path)  # a file that cannot be read is told before anything is asked
     asked = {
         "across": f"Cross to cross along the foot, near {ACROSS_MM[page]:g} mm",
@@ -84,13 +102,15 @@ def _record(page: str, printer: str, maker: Path, given: dict[str, Decimal | Non
     values: dict[str, float] = {}
     for key, question in asked.items():
         value = given[key]
-        answer = value if value is not None else click.prompt(question, value_proc=length)
+        answer = (
+            value if value is not None else click.prompt(question, value_proc=parse_length_option)
+        )
         values[f"{key}_mm"] = float(answer)
-    profile = profile_of(printer, page, Measured(**values))
+    profile = make_profile(printer, page, CalibrationMeasures(**values))
     make_folder(path.parent)
-    with alone_in([path.parent]):
-        printers = with_printer(read_printers(path), profile)
-        write_all({path: printers_toml(printers).encode("utf-8")})
+    with lock_folders([path.parent]):
+        printers = replace_printer(read_printers(path), profile)
+        write_files({path: format_printers(printers).encode("utf-8")})
     click.echo(
         f"{path}: {printer} prints {(profile.scale_x - 1) * 100:+.2f} % across and"
         f" {(profile.scale_y - 1) * 100:+.2f} % up, {profile.offset_x_mm:+.2f} mm to the right"

@@ -7,13 +7,13 @@ import re
 
 import click
 
-from labelkit.common.days import day_hint
+from labelkit.common.days import suggest_day
 
 AS_WRITTEN = "YYYY-MM-DD"
 """How an option's help shows a day."""
 
 
-def day(text: str) -> dt.date:
+def parse_day_option(text: str) -> dt.date:
     """The day of ``2027-06-19`` or ``2027-6-19``. Raises click.BadParameter for anything else."""
     from labelkit.order.reader import FIRST_YEAR, LAST_YEAR
 
@@ -23,7 +23,7 @@ def day(text: str) -> dt.date:
             raise ValueError
         found = dt.date(*map(int, parts.groups()))
     except ValueError:
-        expected = day_hint(text) or "expected a day such as 2027-06-19"
+        expected = suggest_day(text) or "expected a day such as 2027-06-19"
         raise click.BadParameter(f"{text!r}: {expected}") from None
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
         raise click.BadParameter(f"{text!r}: expected a day from {FIRST_YEAR} to {LAST_YEAR}")

@@ -14,17 +14,31 @@ from typing import Any
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode
-from labelkit.common.regions import checked_regions
-from labelkit.formula import LYE_CAUTIONS, Batch, Policy, batch_of, declare, policy_for
-from labelkit.formula.batch import LyeWeighed, ValueUsed, on_scale
-from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Doubt, Style, TableRow
+from labelkit.common.regions import check_regions
+from labelkit.formula import (
+    LYE_CAUTIONS,
+    Batch,
+    Policy,
+    compute_batch,
+    declare_ingredients,
+    make_policy,
+)
+from labelkit.formula.batch import LyeWeighed, ValueUsed, round_to_scale
+from labelkit.formula.declaration import (
+    Basis,
+    Declaration,
+    DeclaredLine,
+    Style,
+    TableRow,
+    Uncertainty,
+)
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
-from labelkit.order.maker import trade_of
-from labelkit.order.mistakes import told_together
+from labelkit.order.maker import read_country_and_regions
+from labelkit.order.mistakes import tell_mistakes_together
 from labelkit.order.recipe import Recipe, read_recipe
-from labelkit.report.weighing_json import weighing_document
+from labelkit.report.weighing_json import weighing_to_values
 
 _PLACES = Decimal("0.0001")
 _MILLI = Decimal("0.001")
@@ -39,7 +53,9 @@ _WIDTH = 100
 )  # fmt: skip
 @click.option("--style", type=click.Choice(["formed", "added"]), help="Which substances are named.")
 @click.option("--basis", type=click.Choice(["cured", "poured"]), help="Percent of which mass.")
-@click.option("--on", type=day, metavar=AS_WRITTEN, help="Day of sale; today unless given.")
+@click.option(
+    "--on", type=parse_day_option, metavar=AS_WRITTEN, help="Day of sale; today unless given."
+)
 @click.option("--format", "form", type=click.Choice(["text", "json", "csv"]), default="text")
 @click.pass_context
 def command(
@@ -64,47 +80,53 @@ def command(
     Example: labelkit declare recipe.toml --region CA --region US
     """
     sold_on = on or dt.date.today()
-    with told_together():
+    with tell_mistakes_together():
         read = read_recipe(recipe)
-    chosen, said_by = _regions(regions, recipe)
-    policy = policy_for(chosen, sold_on)
+    chosen, said_by = _choose_regions(regions, recipe)
+    policy = make_policy(chosen, sold_on)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
-    made = declare(read, policy)
+    made = declare_ingredients(read, policy)
     if form == "text":
-        click.echo("\n".join(_text_lines(read, policy, f"{said_by} on {sold_on}", made)))
+        click.echo("\n".join(_format_text_lines(read, policy, f"{said_by} on {sold_on}", made)))
     else:
-        click.echo({"json": _json, "csv": _csv}[form](read, policy, sold_on, made), nl=False)
-    context.exit(ExitCode.FINDINGS if _fails(made) else ExitCode.OK)
+        click.echo(
+            {"json": _format_json, "csv": _format_csv}[form](read, policy, sold_on, made), nl=False
+        )
+    context.exit(ExitCode.FINDINGS if _has_failing_doubt(made) else ExitCode.OK)
 
 
-def _regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str]:
+def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str]:
     """The regions a list is made for, and who said so, in words that follow them."""
     if given:
-        return checked_regions(given), ""
+        return check_regions(given), ""
     maker = recipe.with_name("maker.toml")
     if maker.is_file():
-        _, regions = trade_of(maker)
+        _, regions = read_country_and_regions(maker)
         if regions:
             return regions, ", as maker.toml says,"
     return ("CA",), ", no region being given,"
 
 
-def _fails(made: Declaration) -> bool:
+def _has_failing_doubt(made: Declaration) -> bool:
     return any(doubt.level == "fail" for doubt in made.doubts)
 
 
 # -- JSON and CSV ----------------------------------------------------------------------------------
 
 
-def _number(value: Decimal) -> float:
+def _round_number(value: Decimal) -> float:
     return float(value.quantize(_PLACES))
 
 
-def _json(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
-    return json.dumps(_document(recipe, policy, day, made), ensure_ascii=False, indent=2) + "\n"
+def _format_json(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
+    return (
+        json.dumps(_build_document(recipe, policy, day, made), ensure_ascii=False, indent=2) + "\n"
+    )
 
 
-def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> dict[str, Any]:
+def _build_document(
+    recipe: Recipe, policy: Policy, day: dt.date, made: Declaration
+) -> dict[str, Any]:
     return {
         "recipe": recipe.name,
         "regions": list(policy.regions),
@@ -112,19 +134,19 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
         "style": made.style.value,
         "why": policy.why,
         "basis": made.basis.value,
-        "total_g": _number(made.total_g),
+        "total_g": _round_number(made.total_g),
         "unfit": list(made.unfit),
         "declaration": list(made.names),
-        "table": [_row(row, made) for row in made.table],
+        "table": [_build_row(row, made) for row in made.table],
         "lines": [
             {
                 "name": line.name,
                 "inci": line.inci,
                 "role": line.role.value,
-                "grams": _number(line.mass_g),
-                "percent": _number(line.percent),
-                "low_percent": _number(line.low_percent),
-                "high_percent": _number(line.high_percent),
+                "grams": _round_number(line.mass_g),
+                "percent": _round_number(line.percent),
+                "low_percent": _round_number(line.low_percent),
+                "high_percent": _round_number(line.high_percent),
                 "sources": list(line.sources),
                 "became": line.became,
                 "reason": line.reason,
@@ -134,12 +156,12 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
         "allergens": [
             {
                 "name": share.inci,
-                "percent_of_cured": _number(share.percent),
+                "percent_of_cured": _round_number(share.percent),
                 "sources": list(share.sources),
             }
             for share in made.allergens
         ],
-        "batch": _batch(recipe, batch_of(recipe), made),
+        "batch": _build_batch(recipe, compute_batch(recipe), made),
         "doubts": [
             {
                 "kind": doubt.kind,
@@ -151,72 +173,74 @@ def _document(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -
             }
             for doubt in made.doubts
         ],
-        "weighing_check": weighing_document(_weighing_check(recipe, made)),
+        "weighing_check": weighing_to_values(_build_weighing_check(recipe, made)),
         "cautions": list(LYE_CAUTIONS),
     }
 
 
-def _to_pour(mass_g: Decimal, made: Declaration) -> float | None:
+def _mass_to_pour(mass_g: Decimal, made: Declaration) -> float | None:
     """A mass that one would weigh by; None where the recipe must not be poured."""
-    return None if made.unfit else _number(mass_g)
+    return None if made.unfit else _round_number(mass_g)
 
 
-def _row(row: TableRow, made: Declaration) -> dict[str, Any]:
+def _build_row(row: TableRow, made: Declaration) -> dict[str, Any]:
     return {
         "material": row.material,
-        "grams_in": _to_pour(row.grams_in, made),
+        "grams_in": _mass_to_pour(row.grams_in, made),
         "became": row.became,
         "name": row.name,
-        "grams_in_bar": _number(row.grams),
-        "percent": _number(row.percent),
+        "grams_in_bar": _round_number(row.grams),
+        "percent": _round_number(row.percent),
         "reason": row.reason,
     }
 
 
-def _batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, Any]:
+def _build_batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, Any]:
     superfat = made.superfat
     return {
         "lye": [
             {
                 "alkali": lye.alkali.value,
-                "to_weigh_g": _to_pour(lye_to_weigh_g(recipe, lye), made),
-                "weighed_g": _to_pour(lye.weighed_g, made),
-                "pure_g": _to_pour(lye.pure_g, made),
+                "to_weigh_g": _mass_to_pour(lye_to_weigh_g(recipe, lye), made),
+                "weighed_g": _mass_to_pour(lye.weighed_g, made),
+                "pure_g": _mass_to_pour(lye.pure_g, made),
             }
             for lye in batch.lyes
         ],
-        "water_g": _to_pour(batch.water_g, made),
-        "oils_g": _number(batch.oils_g),
-        "poured_g": _number(batch.poured_g),
-        "cured_g": _number(batch.cured_g),
-        "cure_loss_percent": _number(batch.loss.percent),
-        "superfat_percent": _number(batch.superfat_percent),
-        "superfat_low_percent": _number(superfat.low_percent) if superfat else None,
-        "superfat_high_percent": _number(superfat.high_percent) if superfat else None,
+        "water_g": _mass_to_pour(batch.water_g, made),
+        "oils_g": _round_number(batch.oils_g),
+        "poured_g": _round_number(batch.poured_g),
+        "cured_g": _round_number(batch.cured_g),
+        "cure_loss_percent": _round_number(batch.loss.percent),
+        "superfat_percent": _round_number(batch.superfat_percent),
+        "superfat_low_percent": _round_number(superfat.low_percent) if superfat else None,
+        "superfat_high_percent": _round_number(superfat.high_percent) if superfat else None,
         "saponification_values": [
             {
                 "material": used.material,
-                "mg_koh_per_g": _number(used.value),
-                "low": _number(used.low),
-                "high": _number(used.high),
+                "mg_koh_per_g": _round_number(used.value),
+                "low": _round_number(used.low),
+                "high": _round_number(used.high),
                 "source": used.source,
-                "published": [_number(end) for end in used.published] if used.published else None,
+                "published": [_round_number(end) for end in used.published]
+                if used.published
+                else None,
             }
             for used in batch.values
         ],
-        "lye_concentration_percent": _number(batch.lye_concentration_percent),
-        "water_to_lye": _number(batch.water_to_lye),
-        "water_share_of_oils_percent": _number(batch.water_share_of_oils_percent),
+        "lye_concentration_percent": _round_number(batch.lye_concentration_percent),
+        "water_to_lye": _round_number(batch.water_to_lye),
+        "water_share_of_oils_percent": _round_number(batch.water_share_of_oils_percent),
     }
 
 
-def _weighing_check(recipe: Recipe, made: Declaration) -> WeighingCheck:
+def _build_weighing_check(recipe: Recipe, made: Declaration) -> WeighingCheck:
     assert made.superfat is not None, "a list that was worked out knows its superfat"
     return check_weighing(recipe, made.superfat)
 
 
-def _csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:  # noqa: ARG001
-    rows = [_row(row, made) for row in made.table]
+def _format_csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:  # noqa: ARG001
+    rows = [_build_row(row, made) for row in made.table]
     out = io.StringIO()
     writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
     writer.writeheader()
@@ -227,29 +251,29 @@ def _csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str
 # -- text ------------------------------------------------------------------------------------------
 
 
-def _text_lines(
+def _format_text_lines(
     recipe: Recipe, policy: Policy, said_by_on: str, made: Declaration
 ) -> Iterator[str]:
     yield f"{recipe.name}, for {', '.join(policy.regions)}{said_by_on}"
     if made.unfit:
         yield ""
         yield "DO NOT POUR this recipe as it stands; no mass is given to weigh by."
-    yield from _doubt_lines(d for d in made.doubts if d.level == "fail")
+    yield from _format_doubts(d for d in made.doubts if d.level == "fail")
     yield ""
     yield fill(", ".join(made.names), _WIDTH)
     yield ""
-    yield from _columns(_table_cells(made))
+    yield from _align_columns(_list_table_cells(made))
     mass = "cured bar" if made.basis is Basis.CURED else "mass as poured"
     yield f"Names as {made.style}; percent of the {mass}, {made.total_g:.3f} g."
-    yield from _why(policy)
+    yield from _describe_style(policy)
     if made.allergens:
         yield "Allergens are within the parfum, and judged on the cured bar."
     yield ""
-    yield from _batch_lines(recipe, batch_of(recipe), made)
-    yield from _doubt_lines(d for d in made.doubts if d.level != "fail")
+    yield from _format_batch(recipe, compute_batch(recipe), made)
+    yield from _format_doubts(d for d in made.doubts if d.level != "fail")
 
 
-def _why(policy: Policy) -> Iterator[str]:
+def _describe_style(policy: Policy) -> Iterator[str]:
     """What speaks for the style, and whether the other one is accepted too."""
     other = Style.ADDED if policy.style is Style.FORMED else Style.FORMED
     also = f"; --style {other.name.lower()} is accepted too" if other in policy.accepted else ""
@@ -258,7 +282,7 @@ def _why(policy: Policy) -> Iterator[str]:
         yield fill(f"As {policy.style.name.lower()} for {regions}: {policy.why}{also}.", _WIDTH)
 
 
-def _doubt_lines(doubts: Iterable[Doubt]) -> Iterator[str]:
+def _format_doubts(doubts: Iterable[Uncertainty]) -> Iterator[str]:
     for doubt in doubts:
         yield ""
         yield fill(f"{doubt.level}: {doubt.message}.", _WIDTH)
@@ -266,8 +290,8 @@ def _doubt_lines(doubts: Iterable[Doubt]) -> Iterator[str]:
             yield fill(f"  {doubt.remedy}.", _WIDTH, subsequent_indent="  ")
 
 
-def _table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
-    ranges = {line.name: _range(line) for line in made.lines}
+def _list_table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
+    ranges = {line.name: _format_range(line) for line in made.lines}
     yield "name", "material", "g in", "became", "g in bar", "%", "range of name", "why"
     previous = ""
     for row in made.table:
@@ -285,7 +309,7 @@ def _table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
         )
 
 
-def _range(line: DeclaredLine) -> str:
+def _format_range(line: DeclaredLine) -> str:
     places = 2 if line.percent >= Decimal("0.1") else 4
     return f"{line.low_percent:.{places}f}-{line.high_percent:.{places}f}"
 
@@ -294,16 +318,16 @@ _RIGHT = {2, 4, 5, 6}
 """Columns of figures."""
 
 
-def _columns(cells: Iterable[tuple[str, ...]]) -> Iterator[str]:
+def _align_columns(cells: Iterable[tuple[str, ...]]) -> Iterator[str]:
     rows = list(cells)
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     for number, row in enumerate(rows):
-        yield _line(row, widths)
+        yield _align_row(row, widths)
         if number == 0:
-            yield _line(["-" * width for width in widths], widths)
+            yield _align_row(["-" * width for width in widths], widths)
 
 
-def _line(row: Sequence[str], widths: Sequence[int]) -> str:
+def _align_row(row: Sequence[str], widths: Sequence[int]) -> str:
     padded = (
         cell.rjust(width) if i in _RIGHT else cell.ljust(width)
         for i, (cell, width) in enumerate(zip(row, widths, strict=True))
@@ -311,13 +335,16 @@ def _line(row: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(padded).rstrip()
 
 
-def _batch_lines(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
+def _format_batch(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
     if made.unfit:
         yield "DO NOT POUR."
         water = "-"
     else:
-        yield from (_lye_line(recipe, lye) for lye in batch.lyes)
-        water = f"{_plain(on_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP))} g"
+        yield from (_format_lye(recipe, lye) for lye in batch.lyes)
+        water = (
+            f"{_format_plain_figure(round_to_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP))}"
+            " g"
+        )
     yield (
         f"Water: {water} (lye concentration {batch.lye_concentration_percent:.1f} %,"
         f" water to lye {batch.water_to_lye:.2f},"
@@ -332,15 +359,15 @@ def _batch_lines(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[st
         f" {_LOSS_WORDS[batch.loss.source]})"
     )
     yield ""
-    yield from _check_lines(_weighing_check(recipe, made), bool(made.unfit))
+    yield from _format_weighing_check(_build_weighing_check(recipe, made), bool(made.unfit))
     yield "Saponification values counted with, mg KOH per g:"
-    yield from (_value_line(used) for used in batch.values)
+    yield from (_format_value_used(used) for used in batch.values)
     yield ""
     for caution in LYE_CAUTIONS:
         yield fill(caution, _WIDTH)
 
 
-def _check_lines(found: WeighingCheck, unfit: bool) -> Iterator[str]:
+def _format_weighing_check(found: WeighingCheck, unfit: bool) -> Iterator[str]:
     """The figure to check at the scale, and what common mistakes would make of the batch."""
     if found.scale is not None:
         yield fill(f"{found.scale.told}. {found.scale.why}.", _WIDTH)
@@ -355,30 +382,33 @@ def _check_lines(found: WeighingCheck, unfit: bool) -> Iterator[str]:
     yield ""
 
 
-def _lye_line(recipe: Recipe, lye: LyeWeighed) -> str:
+def _format_lye(recipe: Recipe, lye: LyeWeighed) -> str:
     """What to weigh, in figures of the maker's scale; grams that were given stay as they are."""
     water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
     if recipe.superfat is None:
-        return f"{lye.alkali}: {_plain(lye.weighed_g)} g as given ({lye.pure_g:.1f} g pure{water})"
-    division, counted = _plain(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
-    mass = _plain(lye_to_weigh_g(recipe, lye))
+        return (
+            f"{lye.alkali}: {_format_plain_figure(lye.weighed_g)} g"
+            f" as given ({lye.pure_g:.1f} g pure{water})"
+        )
+    division, counted = _format_plain_figure(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
+    mass = _format_plain_figure(lye_to_weigh_g(recipe, lye))
     return (
         f"{lye.alkali}: {mass} g to weigh, rounded down to the scale's"
         f" {division} g ({counted}, {lye.pure_g:.1f} g pure{water})"
     )
 
 
-def _plain(value: Decimal) -> str:
+def _format_plain_figure(value: Decimal) -> str:
     """A figure without idle zeros, to the milligram at most (an ounce is no round number)."""
     return f"{value.quantize(_MILLI, ROUND_FLOOR).normalize():f}"
 
 
-def _value_line(used: ValueUsed) -> str:
+def _format_value_used(used: ValueUsed) -> str:
     ends = used.published
     counted_with_it = ends == (used.low, used.high)
     published = f"; published {ends[0]} to {ends[1]}" if ends and not counted_with_it else ""
     return (
-        f"  {used.material}: {_plain(used.value)}"
+        f"  {used.material}: {_format_plain_figure(used.value)}"
         f" ({used.low:.1f} to {used.high:.1f}, {used.source}{published})"
     )
 

@@ -11,7 +11,7 @@ import click
 from labelkit.common.errors import ExitCode, FitError
 
 if TYPE_CHECKING:
-    from labelkit.checks.smallest_trim import Smallest
+    from labelkit.checks.smallest_trim import SmallestTrims
     from labelkit.compose.job import Job
     from labelkit.order.label import Trim
     from labelkit.order.stock import Stock
@@ -43,33 +43,35 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
     which element decides them, and what would make the label smaller. Nothing is written. Exit
     code 0: there is a legal size; 1: there is none.
     """
-    from labelkit.checks.smallest_trim import on_stock, smallest
+    from labelkit.checks.smallest_trim import find_smallest_trims, find_stock_problem
     from labelkit.common import resources
-    from labelkit.job.prepare import prepare
+    from labelkit.job.prepare import prepare_job
     from labelkit.order.layout import find_layout, read_layout
     from labelkit.order.stock import find_stock
 
-    job = prepare(label, regions)
+    job = prepare_job(label, regions)
     if layout:
-        path = find_layout(layout, label.parent, resources.layouts_dir())
+        path = find_layout(layout, label.parent, resources.find_layouts_folder())
         job = job.with_order(layout=read_layout(path))
     if stock:
         found = find_stock(stock, label.parent)
-        problem = on_stock(job, found)
-        for line in _stock_lines(job, found, problem):
+        problem = find_stock_problem(job, found)
+        for line in _describe_stock(job, found, problem):
             click.echo(line)
         return ExitCode.OK if problem is None else ExitCode.FINDINGS
-    result = smallest(job)
-    for line in _lines(job, result):
+    result = find_smallest_trims(job)
+    for line in _describe_smallest(job, result):
         click.echo(line)
     return ExitCode.OK if result.trim and not result.always else ExitCode.FINDINGS
 
 
-def _stock_lines(
+def _describe_stock(
     job: Job, stock: Stock, problem: FitError | tuple[Finding, ...] | None
 ) -> Iterator[str]:
     """Whether the label can be legal on a stock, and what stands against it."""
-    what = "The label" if stock.ready_cut else f"The label, cut to {_size(job.spec.trim)},"
+    what = (
+        "The label" if stock.ready_cut else f"The label, cut to {_format_trim_size(job.spec.trim)},"
+    )
     # What does not fit may be held up by the layout alone: the law is then not to be blamed.
     verdict = "can be legal" if problem is None else "cannot be legal"
     if isinstance(problem, FitError):
@@ -84,22 +86,26 @@ def _stock_lines(
         yield from (f"  {finding.rule}: {finding.message}" for finding in problem)
 
 
-def _lines(job: Job, result: Smallest) -> Iterator[str]:
-    from labelkit.rules.label import called
+def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[str]:
+    from labelkit.rules.label import name_element
 
     own = job.spec.trim
     yield f"{job.layout.title} for {' + '.join(job.regions)}, {' + '.join(job.spec.languages)}"
     if result.trim is None:
         yield "No trim up to 400 mm is legal."
     else:
-        yield f"Smallest trim in these proportions: {_size(result.trim)} (now {_size(own)})"
+        yield (
+            f"Smallest trim in these proportions: {_format_trim_size(result.trim)}"
+            f" (now {_format_trim_size(own)})"
+        )
     if result.lowest is not None:
         yield f"Smallest height at a width of {own.width_mm:g} mm: {result.lowest.height_mm:g} mm"
     if result.element and result.without is not None:
         what = f'the name of the guest "{result.guest}"' if result.guest else ""
         yield (
-            f"What decides it: {what or f'the {called(result.element)}'} on the {result.panel}"
-            f" (without it: {_size(result.without)})"
+            f"What decides it: {what or f'the {name_element(result.element)}'}"
+            f" on the {result.panel}"
+            f" (without it: {_format_trim_size(result.without)})"
         )
     elif result.panel:
         yield f"What decides it: the {result.panel} as a whole; no single element stands out"
@@ -107,16 +113,18 @@ def _lines(job: Job, result: Smallest) -> Iterator[str]:
         if job.spec.second is None:
             yield f"The {panel} is printed on the same trim, and was tried with it."
         else:
-            yield f"The {panel} keeps the trim of its own: {_size(job.spec.second.trim)}."
+            yield (
+                f"The {panel} keeps the trim of its own: {_format_trim_size(job.spec.second.trim)}."
+            )
     if result.ways:
         yield "What would make it smaller:"
         for way in result.ways:
-            yield f"  {_size(way.trim)}  {way.what}"
+            yield f"  {_format_trim_size(way.trim)}  {way.what}"
     if result.always:
         yield "Whatever the size, this fails:"
         for finding in result.always:
             yield f"  {finding.rule}: {finding.message}"
 
 
-def _size(trim: Trim) -> str:
+def _format_trim_size(trim: Trim) -> str:
     return f"{round(trim.width_mm, 1):g} x {round(trim.height_mm, 1):g} mm"

@@ -10,7 +10,7 @@ import click
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
 
-def length(text: str) -> Decimal:
+def parse_length_option(text: str) -> Decimal:
     """A length in millimetres; a bare number is one already. Raises click.BadParameter."""
     bare = re.fullmatch(r"\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*", text)
     try:
@@ -19,7 +19,7 @@ def length(text: str) -> Decimal:
         raise click.BadParameter(f"{text!r}: {error}") from error
 
 
-def size(text: str) -> tuple[Decimal, Decimal]:
+def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     """Width and height in millimetres, bare numbers likewise. Raises click.BadParameter."""
     bare = re.fullmatch(r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*", text)
     try:

@@ -26,16 +26,16 @@ def command(form: str) -> None:
 
     All is read from what is installed here. A font whose maker forbids embedding is refused.
     """
-    from labelkit.report.licences import font_licences, package_licences
+    from labelkit.report.licences import list_font_licences, list_package_licences
 
-    packages, fonts = package_licences(), font_licences()
-    click.echo(_as_json(packages, fonts) if form == "json" else _as_text(packages, fonts))
+    packages, fonts = list_package_licences(), list_font_licences()
+    click.echo(_format_json(packages, fonts) if form == "json" else _format_text(packages, fonts))
 
 
-def _as_text(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
+def _format_text(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
     rows = [
-        *((p.name, p.version, _first_sentence(p.licence)) for p in packages),
-        *((f.family, _files(f.files), _first_sentence(f.licence)) for f in fonts),
+        *((p.name, p.version, _take_first_sentence(p.licence)) for p in packages),
+        *((f.family, _format_file_count(f.files), _take_first_sentence(f.licence)) for f in fonts),
     ]
     names, seconds = (max(len(row[column]) for row in rows) for column in (0, 1))
     lines = [
@@ -46,15 +46,15 @@ def _as_text(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...
     return "\n".join(["Packages", *lines[:split], "", "Fonts", *lines[split:]])
 
 
-def _first_sentence(licence: str) -> str:
+def _take_first_sentence(licence: str) -> str:
     return licence.partition(_END_OF_SENTENCE)[0] or "none stated"
 
 
-def _files(count: int) -> str:
+def _format_file_count(count: int) -> str:
     return f"{count} file" if count == 1 else f"{count} files"
 
 
-def _as_json(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
+def _format_json(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
     listed = {
         "packages": [asdict(package) for package in packages],
         "fonts": [asdict(font) for font in fonts],

@@ -36,38 +36,38 @@ def command(word: str, form: str) -> None:
     published range of its saponification value in mg KOH per g. Anything else is described in a
     [[material]] of the recipe, with id, kind and inci from the supplier's data sheet.
     """
-    from labelkit.formula import materials
+    from labelkit.formula import load_materials
 
-    rows = tuple(_named(word) if word.strip() else materials())
+    rows = tuple(_find_materials(word) if word.strip() else load_materials())
     if not rows:
-        raise click.UsageError(f"{word!r} {materials().near(word)}")
+        raise click.UsageError(f"{word!r} {load_materials().near(word)}")
     if form == "json":
-        click.echo(json.dumps([_row(row) for row in rows], ensure_ascii=False, indent=2))
+        click.echo(json.dumps([_build_row(row) for row in rows], ensure_ascii=False, indent=2))
     else:
-        click.echo("\n".join(_text(rows)))
+        click.echo("\n".join(_format_text(rows)))
 
 
-def _named(word: str) -> Iterator[Material]:
+def _find_materials(word: str) -> Iterator[Material]:
     """The material of that name, or those that hold it as a word, by name, INCI name or family."""
-    from labelkit.formula import materials
+    from labelkit.formula import load_materials
 
-    if known := materials().find(word):
+    if known := load_materials().find(word):
         yield known
         return
-    found = {row.id for row in (*materials().alike(word), *materials().with_words(word))}
-    yield from (row for row in materials() if row.id in found)
+    found = {row.id for row in (*load_materials().alike(word), *load_materials().with_words(word))}
+    yield from (row for row in load_materials() if row.id in found)
 
 
-def _names(row: Material) -> str:
+def _join_names(row: Material) -> str:
     return "; ".join(dict.fromkeys([*row.names.values(), *row.aliases]))
 
 
-def _range(row: Material) -> str:
+def _format_range(row: Material) -> str:
     low, high = row.published.ends
     return f"{low}-{high}" if high else ""
 
 
-def _row(row: Material) -> dict[str, Any]:
+def _build_row(row: Material) -> dict[str, Any]:
     return {
         "id": row.id,
         "kind": row.kind.value,
@@ -79,8 +79,11 @@ def _row(row: Material) -> dict[str, Any]:
     }
 
 
-def _text(rows: Sequence[Material]) -> Iterator[str]:
-    cells = [(row.kind.value, (row.id, _range(row), _inci(row), _names(row))) for row in rows]
+def _format_text(rows: Sequence[Material]) -> Iterator[str]:
+    cells = [
+        (row.kind.value, (row.id, _format_range(row), _format_inci(row), _join_names(row)))
+        for row in rows
+    ]
     widths = [max(len(shown[column]) for _, shown in cells) for column in range(3)]
     for kind, heading in _HEADINGS.items():
         found = [shown for of, shown in cells if of == kind]
@@ -95,5 +98,5 @@ def _text(rows: Sequence[Material]) -> Iterator[str]:
         yield "(?) compare the INCI name with the supplier's data sheet"
 
 
-def _inci(row: Material) -> str:
+def _format_inci(row: Material) -> str:
     return f"{row.inci} (?)" if row.inci_doubtful else row.inci

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from labelkit.common.errors import ExitCode, InputError, shown_path
+from labelkit.common.errors import ExitCode, InputError, format_path
 
 if TYPE_CHECKING:
     from labelkit.job.new_order import Workshop
@@ -38,24 +38,24 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     regions whose laws pull apart, the preflight says where and what helps. Files that are already
     there are never touched.
     """
-    from labelkit.common.files import make_folder, write_all
-    from labelkit.job.new_order import NAMES, starter_files
+    from labelkit.common.files import make_folder, write_files
+    from labelkit.job.new_order import NAMES, make_starter_files
 
     for name in NAMES:
         if (folder / name).exists():
-            taken = shown_path(folder / name)
+            taken = format_path(folder / name)
             raise InputError(taken, "", None, "is already there; choose a new folder")
-    used = maker or _above(folder)
-    made = starter_files(regions, _workshop(used, folder) if used else None)
+    used = maker or _find_maker_above(folder)
+    made = make_starter_files(regions, _read_workshop(used, folder) if used else None)
     contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
     make_folder(folder)
-    write_all(contents)
+    write_files(contents)
     for path in contents:
         click.echo(f"{path}")
     if used is not None:
         click.echo(f"label.toml names {used}, your workshop's: a recall finds all its events there")
-    elif other := _beside(folder):
-        click.echo(_told_of(other, folder))
+    elif other := _find_maker_beside(folder):
+        click.echo(_describe_other_maker(other, folder))
     click.echo(
         "Next: open them in a text editor and put your own in place of every text that begins with"
         " <<< (dates and numbers without the quotes). Then run the preflight, which names all that"
@@ -64,35 +64,36 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     return ExitCode.OK
 
 
-def _above(folder: Path) -> Path | None:
+def _find_maker_above(folder: Path) -> Path | None:
     """The maker's file in the folder above, as seen from where the command runs."""
     path = Path(os.path.normpath(folder / ".." / MAKER))
     return path if path.is_file() else None
 
 
-def _beside(folder: Path) -> Path | None:
+def _find_maker_beside(folder: Path) -> Path | None:
     """The maker's file of another event in the folder above."""
     above = Path(os.path.normpath(folder / ".."))
     others = (path for path in sorted(above.glob(f"*/{MAKER}")) if path.parent != folder)
     return next((path for path in others if not path.samefile(folder / MAKER)), None)
 
 
-def _workshop(path: Path, folder: Path) -> Workshop:
+def _read_workshop(path: Path, folder: Path) -> Workshop:
     """What the starter asks of a maker's file; InputError where it cannot be read."""
     from labelkit.job.new_order import Workshop
-    from labelkit.order.maker import trade_of
+    from labelkit.order.maker import read_country_and_regions
 
-    return Workshop(_from(folder, path), *trade_of(path))
+    return Workshop(_path_from_folder(folder, path), *read_country_and_regions(path))
 
 
-def _from(folder: Path, path: Path) -> str:
+def _path_from_folder(folder: Path, path: Path) -> str:
     # Unlike Path.resolve, realpath takes links that lead round in a circle for what they are.
     return Path(os.path.relpath(os.path.realpath(path), os.path.realpath(folder))).as_posix()
 
 
-def _told_of(other: Path, folder: Path) -> str:
+def _describe_other_maker(other: Path, folder: Path) -> str:
     return (
         f"{other} is there already. If it is your own, a recall has one record only if both events"
-        f' name one file: write maker = "{_from(folder, other)}" in {folder / "label.toml"} and'
+        f' name one file: write maker = "{_path_from_folder(folder, other)}" in'
+        f" {folder / 'label.toml'} and"
         f" remove {folder / MAKER}"
     )

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.cli.targets import ending_slip, file_ending
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.targets import describe_wrong_ending, make_file_type
 from labelkit.common.errors import ExitCode, InputError
 
 if TYPE_CHECKING:
@@ -43,13 +43,18 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     help="Language of the plan (en, fr) instead of the maker's: plan.language, or the label's"
     " first.",
 )  # fmt: skip
-@click.option("--on", type=day, metavar=AS_WRITTEN, help="Plan as of this day; today unless given.")
+@click.option(
+    "--on",
+    type=parse_day_option,
+    metavar=AS_WRITTEN,
+    help="Plan as of this day; today unless given.",
+)
 @click.option(
     "--weights", type=click.Path(path_type=Path), metavar="FILE.csv",
     help="Judge pieces that were weighed: one weight a line.",
 )  # fmt: skip
 @click.option(
-    "--ics", type=file_ending(".ics"), metavar="FILE.ics",
+    "--ics", type=make_file_type(".ics"), metavar="FILE.ics",
     help="Also write the days as a calendar file.",
 )  # fmt: skip
 @click.option(
@@ -57,7 +62,7 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     help="Keep this batch and its materials' lots for `labelkit trace`; again, to correct it.",
 )  # fmt: skip
 @click.option(
-    "--poured", type=day, metavar=AS_WRITTEN,
+    "--poured", type=parse_day_option, metavar=AS_WRITTEN,
     help="The day it was really poured; until it is said, a record calls the day planned.",
 )  # fmt: skip
 def command(
@@ -85,51 +90,51 @@ def command(
     that may leave lye over); the reasons are printed. Of a recipe that must not be poured no mass
     is given. Not legal or tax advice.
     """
-    from labelkit.job.prepare import prepare
+    from labelkit.job.prepare import prepare_job
     from labelkit.order.weights import read_weights
-    from labelkit.plan.order_plan import make_plan, plan_as_recorded
+    from labelkit.plan.order_plan import make_plan, plan_from_record
 
-    form = _form(form, target)
+    form = _choose_format(form, target)
     if form == "pdf" and target is None:
         raise click.UsageError("--format pdf needs --out FILE.pdf")
     if pages and form != "pdf":
         raise click.UsageError("--page is for --format pdf")
     plan = make_plan(
-        prepare(label, regions),
+        prepare_job(label, regions),
         on or dt.date.today(),
         read_weights(weights) if weights else (),
         poured,
     )
     if not record:
-        _write(plan, form, target, pages, language, ics)
+        _write_plan(plan, form, target, pages, language, ics)
     else:
-        from labelkit.cli.trace import told
+        from labelkit.cli.trace import describe_outcome
         from labelkit.plan import trace
 
-        file = trace.trace_file(plan.job.spec.maker.path)
-        with trace.recording(file, plan.record(), plan.on) as outcome:
-            kept = plan_as_recorded(plan, outcome.entry)
-            _write(kept, form, target, pages, language, ics)
-        for line in told(outcome):
+        file = trace.trace_path_of(plan.job.spec.maker.path)
+        with trace.stage_record(file, plan.record(), plan.on) as outcome:
+            kept = plan_from_record(plan, outcome.entry)
+            _write_plan(kept, form, target, pages, language, ics)
+        for line in describe_outcome(outcome):
             click.echo(f"{file}: {line}", err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
 
 
-def _form(asked: str | None, target: Path | None) -> str:
+def _choose_format(asked: str | None, target: Path | None) -> str:
     """The format asked for, or that of the file's name; InputError where the two disagree."""
     if target is None:
         return asked or "text"
     ends = target.suffix.lower()
     by_name = next((form for form, endings in _ENDINGS.items() if ends in endings), "text")
     allowed = _ENDINGS[asked] if asked else [one for ends in _ENDINGS.values() for one in ends]
-    slip = ending_slip(target, allowed)
+    slip = describe_wrong_ending(target, allowed)
     if slip:
         said = f"{slip}, as --format {asked} does" if asked else slip
         raise InputError("--out", "", str(target), said)
     return asked or by_name
 
 
-def _write(
+def _write_plan(
     plan: Plan,
     form: str,
     target: Path | None,
@@ -138,47 +143,47 @@ def _write(
     ics: Path | None,
 ) -> None:
     """Everything is made before anything is written."""
-    from labelkit.common.files import make_folder, write_all
+    from labelkit.common.files import make_folder, write_files
 
-    made = _made(plan, form, pages, language)
+    made = _render_plan(plan, form, pages, language)
     files: dict[Path, bytes] = {} if target is None else {target: made}
     if ics is not None:
-        from labelkit.report.plan_calendar import plan_ics
+        from labelkit.report.plan_calendar import format_plan_ics
 
-        files[ics] = plan_ics(plan, language).encode()
+        files[ics] = format_plan_ics(plan, language).encode()
     for path in files:
         make_folder(path.parent)
-    write_all(files)
+    write_files(files)
     if target is None:
         click.echo(made.decode(), nl=False)
     for path in files:
         click.echo(str(path), err=target is None)
     if target is not None:
-        _echo_worries(plan, language)
-    from labelkit.report.plan_parts import fallbacks
+        _print_worries(plan, language)
+    from labelkit.report.plan_parts import describe_plan_fallback
 
-    for line in fallbacks(plan, language):
+    for line in describe_plan_fallback(plan, language):
         click.echo(line, err=True)
 
 
-def _made(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:
+def _render_plan(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:
     if form == "pdf":
-        from labelkit.report.plan_pdf import plan_pdf
+        from labelkit.report.plan_pdf import draw_plan_pdf
 
         made = [page for page in PAGES if page != "quote" or plan.can_be_quoted]
-        return plan_pdf(plan, language, pages or made)
+        return draw_plan_pdf(plan, language, pages or made)
     if form == "json":
-        from labelkit.report.plan_json import plan_json
+        from labelkit.report.plan_json import format_plan_json
 
-        return plan_json(plan, language).encode()
-    from labelkit.report.plan_text import plan_html, plan_text
+        return format_plan_json(plan, language).encode()
+    from labelkit.report.plan_text import format_plan_html, format_plan_text
 
-    return (plan_html if form == "html" else plan_text)(plan, language).encode()
+    return (format_plan_html if form == "html" else format_plan_text)(plan, language).encode()
 
 
-def _echo_worries(plan: Plan, language: str | None) -> None:
-    from labelkit.report.plan_view import view
+def _print_worries(plan: Plan, language: str | None) -> None:
+    from labelkit.report.plan_view import word_plan
 
-    for warned in view(plan, language).warned:
+    for warned in word_plan(plan, language).warned:
         for line in (warned.text, *(f"  - {way}" for way in warned.ways)):
             click.echo(line, err=True)

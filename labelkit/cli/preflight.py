@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode
 
 
@@ -21,7 +21,7 @@ from labelkit.common.errors import ExitCode
     help="Check for this region instead of the label's own (CA, US, BE ...); may be given again.",
 )  # fmt: skip
 @click.option(
-    "--on", type=day, metavar=AS_WRITTEN,
+    "--on", type=parse_day_option, metavar=AS_WRITTEN,
     help="Check as of this day instead of the day of sale.",
 )  # fmt: skip
 @click.option(
@@ -55,28 +55,28 @@ def command(
     from, and how to put it right. Exit code 0: nothing fails; 1: something fails; 2: the input
     cannot be used. This is a help for makers, not legal advice.
     """
-    from labelkit.job.examine import examine
+    from labelkit.job.examine import examine_label
     from labelkit.report import findings as report
 
     if timeline and form == "html":
         raise click.UsageError("--timeline is for text and json")
-    seen = examine(label, regions, on, pdfs, strict, dt.date.today())
-    spoken = report.language_for(seen.job.spec, language)
+    seen = examine_label(label, regions, on, pdfs, strict, dt.date.today())
+    spoken = report.choose_language(seen.job.spec, language)
     if timeline:
         days = seen.timeline(strict)
         told = [change.finding for day in days for change in day.changes if change.finding]
         if form == "json":
-            click.echo(report.timeline_json(days, seen.report.regions, spoken))
+            click.echo(report.format_timeline_json(days, seen.report.regions, spoken))
         else:
-            click.echo(report.timeline_text(days, seen.report.regions, spoken), nl=False)
+            click.echo(report.format_timeline_text(days, seen.report.regions, spoken), nl=False)
     else:
         told = list(seen.report.findings)
         if form == "json":
-            click.echo(report.findings_json(seen.report, spoken))
+            click.echo(report.format_findings_json(seen.report, spoken))
         elif form == "html":
-            click.echo(report.findings_html(seen.report, seen.title, spoken), nl=False)
+            click.echo(report.format_findings_html(seen.report, seen.title, spoken), nl=False)
         else:
-            click.echo(report.findings_text(seen.report, language=spoken), nl=False)
-    for line in report.fallbacks(seen.job.spec, told, language):
+            click.echo(report.format_findings_text(seen.report, language=spoken), nl=False)
+    for line in report.describe_finding_fallback(seen.job.spec, told, language):
         click.echo(line, err=True)
     return ExitCode.OK if timeline or seen.report.verdict == "pass" else ExitCode.FINDINGS

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.targets import file_ending
+from labelkit.cli.targets import make_file_type
 
 
 @click.command(
@@ -29,7 +29,7 @@ from labelkit.cli.targets import file_ending
     help="Print on both sides, turned on this edge of the page.",
 )  # fmt: skip
 @click.option(
-    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
+    "--out", "target", type=make_file_type(".pdf"), metavar="FILE.pdf",
     help="Print nothing; write the corrected pages here, to be printed by hand.",
 )  # fmt: skip
 def command(
@@ -44,16 +44,16 @@ def command(
     to print true by hand is shown instead.
     """
     from labelkit.common.paper import PAPER_NAMES
-    from labelkit.order.printer import find_printer, printers_file
+    from labelkit.order.printer import find_printer, path_of_printers
     from labelkit.pdf.write import printing
 
     data = printing.read_pdf(pdf)
-    page = printing.page_of(data, str(pdf))
+    page = printing.read_page_size(data, str(pdf))
     changed = False
     if printer is not None:
-        known = printers_file(maker)
+        known = path_of_printers(maker)
         profile = find_printer(printer, known)
-        corrected = printing.corrected_pdf(data, str(pdf), profile, known)
+        corrected = printing.correct_pdf(data, str(pdf), profile, known)
         changed = corrected is not data
         if changed and profile.measured_elsewhere(page.width_mm, page.height_mm):
             paper = PAPER_NAMES[profile.page]
@@ -66,22 +66,22 @@ def command(
             click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
         data = corrected
     if target is not None:
-        _write(target, data)
-    elif printing.has_queue():
-        lp = printing.queue_command(page, queue, copies, two_sided or "")
-        click.echo(printing.send(data, pdf.name, lp))
+        _write_pdf(target, data)
+    elif printing.has_print_queue():
+        lp = printing.make_queue_command(page, queue, copies, two_sided or "")
+        click.echo(printing.send_to_queue(data, pdf.name, lp))
         return
     else:
         click.echo("There is no print queue on this computer. Print it by hand:")
         if changed:
             click.echo("0. Write the corrected pages with --out and print those.")
-    for line in printing.by_hand(page, two_sided or ""):
+    for line in printing.describe_manual_printing(page, two_sided or ""):
         click.echo(line)
 
 
-def _write(target: Path, data: bytes) -> None:
-    from labelkit.common.files import make_folder, write_all
+def _write_pdf(target: Path, data: bytes) -> None:
+    from labelkit.common.files import make_folder, write_files
 
     make_folder(target.parent)
-    write_all({target: data})
+    write_files({target: data})
     click.echo(f"{target}")

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
-from labelkit.cli.targets import file_ending
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.targets import make_file_type
 from labelkit.common.errors import ExitCode
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
 @click.option(
-    "--out", "target", type=file_ending(".pdf", ".png"), metavar="FILE.pdf",
+    "--out", "target", type=make_file_type(".pdf", ".png"), metavar="FILE.pdf",
     help="The customer's part; the maker's goes beside it as FILE-maker.pdf. FILE.png writes each"
     " page as a picture instead, FILE-1.png and so on.",
 )  # fmt: skip
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     help="Record that the customer approved the proof with this code, beside the label file.",
 )  # fmt: skip
 @click.option(
-    "--on", type=day, metavar=AS_WRITTEN,
+    "--on", type=parse_day_option, metavar=AS_WRITTEN,
     help="With --approved: the day on which she did; today unless given.",
 )  # fmt: skip
 def command(
@@ -61,8 +61,8 @@ def command(
     The code stands for all that the customer sees: when a word, a name, a colour, a size or the
     design changes, so does the code, and `labelkit sheet` says what was changed.
     """
-    from labelkit.job.prepare import prepare
-    from labelkit.job.proof import make_proof
+    from labelkit.job.prepare import prepare_job
+    from labelkit.job.proof import draw_proof
 
     if target is None and code is None:
         raise click.UsageError("expected --out FILE.pdf, or --approved CODE")
@@ -70,45 +70,50 @@ def command(
         raise click.UsageError("--png and --for need --out FILE.pdf")
     if on is not None and code is None:
         raise click.UsageError("--on is for --approved")
-    job = prepare(label)
-    if code is not None and not _record(job, code, on or dt.date.today()):
+    job = prepare_job(label)
+    if code is not None and not _record_approval(job, code, on or dt.date.today()):
         return ExitCode.FINDINGS
     if target is None:
         return ExitCode.OK
-    proof = make_proof(job, language)
-    _write(proof, target, reader, png_folder)
+    proof = draw_proof(job, language)
+    _write_proof(proof, target, reader, png_folder)
     for line in (*proof.notes, *proof.fallbacks):
         click.echo(line, err=True)
     click.echo(f"Preflight: {proof.report.verdict}")
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS
 
 
-def _record(job: Job, code: str, on: dt.date) -> bool:
+def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     """Writes the approval of a label that is fit; InputError for a code that is not its order's.
 
     Whether it was written: what is not fit has no proof that a customer could have approved.
     """
-    from labelkit.common.files import alone_in, write_all
-    from labelkit.compose.fingerprint import content_of
-    from labelkit.job.prepare import preflight
-    from labelkit.plan.approval import approval_file, approval_toml, approve, read_approval
+    from labelkit.common.files import lock_folders, write_files
+    from labelkit.compose.fingerprint import collect_content
+    from labelkit.job.prepare import preflight_job
+    from labelkit.plan.approval import (
+        approval_path_of,
+        approve_content,
+        format_approval,
+        read_approval,
+    )
 
-    label, content = job.spec.path, content_of(job)
-    with alone_in([label.parent]):
-        approval = approve(read_approval(label), content, code, on)
-        if preflight(job).verdict == "fail":
+    label, content = job.spec.path, collect_content(job)
+    with lock_folders([label.parent]):
+        approval = approve_content(read_approval(label), content, code, on)
+        if preflight_job(job).verdict == "fail":
             reasons = f"labelkit preflight {label} says why"
             click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
             return False
-        write_all({approval_file(label): approval_toml(approval).encode("utf-8")})
-    click.echo(f"{approval_file(label)}: {content.code} approved on {on}")
+        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+    click.echo(f"{approval_path_of(label)}: {content.code} approved on {on}")
     return True
 
 
-def _write(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
+def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
     """The parts that there are and that are wanted, all their files at once."""
-    from labelkit.common.files import make_folder, write_all
-    from labelkit.job.proof import CUSTOMER, MAKER, png_pages
+    from labelkit.common.files import make_folder, write_files
+    from labelkit.job.proof import CUSTOMER, MAKER, render_png_pages
 
     makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
     places = {CUSTOMER: target, MAKER: makers}
@@ -123,10 +128,10 @@ def _write(proof: Proof, target: Path, reader: str | None, png_folder: Path | No
         else:
             files[path] = data
         if folder is not None:
-            files |= png_pages(data, folder, path.stem)
+            files |= render_png_pages(data, folder, path.stem)
     for folder in dict.fromkeys(path.parent for path in files):
         make_folder(folder)
-    write_all(files)
+    write_files(files)
     for path in files:
         click.echo(f"{path}")
     if CUSTOMER not in proof.parts and reader != MAKER:

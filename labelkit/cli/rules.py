@@ -10,15 +10,15 @@ from textwrap import fill, shorten
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode, InputError
-from labelkit.common.regions import known_regions
-from labelkit.report.findings import Wording, wording
-from labelkit.report.phrasebook import bound
-from labelkit.report.reader import partly_english
-from labelkit.rules.conflicts import Conflict, conflicts
+from labelkit.common.regions import list_region_titles
+from labelkit.report.findings import FindingWords, load_finding_words
+from labelkit.report.phrasebook import bind_words
+from labelkit.report.reader import describe_partly_english
+from labelkit.rules.conflicts import Conflict, load_conflicts
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.rules.tables import asking_regions, load_rules, stale_rules
+from labelkit.rules.tables import list_asking_regions, list_stale_rules, load_rules
 
 _WIDTH = 100
 _ID_WIDTH = 28
@@ -27,8 +27,8 @@ _NAME_WIDTH = 15
 _EXPLAINED = ("asks", "why", "passes", "fails", "remedy")
 
 
-def _day(text: str) -> dt.date:
-    return dt.date.today() if text == "today" else day(text)
+def _parse_day_or_today(text: str) -> dt.date:
+    return dt.date.today() if text == "today" else parse_day_option(text)
 
 
 @click.group(
@@ -48,7 +48,7 @@ def _day(text: str) -> dt.date:
     " labelkit's own advice.",
 )  # fmt: skip
 @click.option(
-    "--stale", "stale_on", type=_day, is_flag=False, flag_value="today",
+    "--stale", "stale_on", type=_parse_day_or_today, is_flag=False, flag_value="today",
     metavar=f"[{AS_WRITTEN}]",
     help="Only rules that should have been read again at their source by now (or by a day).",
 )  # fmt: skip
@@ -83,29 +83,31 @@ def command(
     if context.invoked_subcommand is not None:
         return ExitCode.OK
     if folder is not None:
-        return _verify(folder, form, wording((), language))
+        return _verify_laws(folder, form, load_finding_words((), language))
     chosen = [
         rule
-        for rule in load_rules(regions or tuple(known_regions()))
+        for rule in load_rules(regions or tuple(list_region_titles()))
         if (element is None or rule.element == element)
         and (provenance is None or rule.provenance == provenance)
     ]
     if stale_on is not None:
-        stale = {rule.id for rule in stale_rules(stale_on)}
+        stale = {rule.id for rule in list_stale_rules(stale_on)}
         chosen = [rule for rule in chosen if rule.id in stale]
-    words = wording(regions, language)
-    click.echo(_as_json(chosen, words) if form == "json" else _as_text(chosen, words))
-    _tell_english(words, chosen, ("asks",))
+    words = load_finding_words(regions, language)
+    click.echo(_format_json(chosen, words) if form == "json" else _format_text(chosen, words))
+    _print_untranslated(words, chosen, ("asks",))
     return ExitCode.OK
 
 
-def _verify(folder: Path, form: str, words: Wording) -> int:
-    from labelkit.report.verified import verified_json, verified_text
-    from labelkit.rules.provisions import State, verify
+def _verify_laws(folder: Path, form: str, words: FindingWords) -> int:
+    from labelkit.report.verified import format_verified_json, format_verified_text
+    from labelkit.rules.provisions import ProvisionState, verify_provisions
 
-    found = verify(folder)
-    click.echo(verified_json(found) if form == "json" else verified_text(found, words))
-    is_same = all(one.state in (State.SAME, State.NO_FILE) for one in found)
+    found = verify_provisions(folder)
+    click.echo(
+        format_verified_json(found) if form == "json" else format_verified_text(found, words)
+    )
+    is_same = all(one.state in (ProvisionState.SAME, ProvisionState.NO_FILE) for one in found)
     return ExitCode.OK if is_same else ExitCode.FINDINGS
 
 
@@ -115,17 +117,17 @@ def _verify(folder: Path, form: str, words: Wording) -> int:
 def show(rule_id: str, language: str) -> None:
     """Explain one rule: what it asks, why, what passes, what fails, and how to put it right."""
     wanted = rule_id.upper()
-    for rule in load_rules(tuple(known_regions())):
+    for rule in load_rules(tuple(list_region_titles())):
         if rule.id == wanted:
-            words = wording((rule.region,), language)
-            click.echo(_page(rule, words))
-            _tell_english(words, [rule], _EXPLAINED)
+            words = load_finding_words((rule.region,), language)
+            click.echo(_format_rule_page(rule, words))
+            _print_untranslated(words, [rule], _EXPLAINED)
             return
-    for conflict in conflicts():
+    for conflict in load_conflicts():
         if conflict.id == wanted:
-            click.echo(_conflict_page(conflict, wording((), language)))
+            click.echo(_format_conflict_page(conflict, load_finding_words((), language)))
             return
-    raise InputError("rules", "", rule_id, f"unknown rule; {_near(wanted)}")
+    raise InputError("rules", "", rule_id, f"unknown rule; {_suggest_rule_ids(wanted)}")
 
 
 @command.command(
@@ -152,32 +154,38 @@ def surface(
 
     What the laws read here do not settle is told as that. This is not legal advice.
     """
-    from labelkit.report.surfaces import surface_json, surface_text
-    from labelkit.rules.surfaces import surface_rows
+    from labelkit.report.surfaces import format_surface_json, format_surface_text
+    from labelkit.rules.surfaces import list_surface_rows
 
-    rows = surface_rows(name, regions, pieces)
-    words = wording(regions, language)
-    click.echo(surface_json(rows, words) if form == "json" else surface_text(name, rows, words))
-    for line in partly_english(words.speech, ((row.region, row.asks) for row in rows)):
+    rows = list_surface_rows(name, regions, pieces)
+    words = load_finding_words(regions, language)
+    click.echo(
+        format_surface_json(rows, words)
+        if form == "json"
+        else format_surface_text(name, rows, words)
+    )
+    for line in describe_partly_english(words.speech, ((row.region, row.asks) for row in rows)):
         click.echo(line, err=True)
 
 
-def _tell_english(words: Wording, rules: Iterable[Rule], parts: Sequence[str]) -> None:
+def _print_untranslated(words: FindingWords, rules: Iterable[Rule], parts: Sequence[str]) -> None:
     """On standard error: for which regions the language has not all the words."""
     said = ((rule.region, getattr(rule, part)) for rule in rules for part in parts)
-    for line in partly_english(words.speech, said):
+    for line in describe_partly_english(words.speech, said):
         click.echo(line, err=True)
 
 
-def _near(wanted: str) -> str:
+def _suggest_rule_ids(wanted: str) -> str:
     from difflib import get_close_matches
 
-    ids = [rule.id for rule in load_rules(tuple(known_regions()))] + [c.id for c in conflicts()]
+    ids = [rule.id for rule in load_rules(tuple(list_region_titles()))] + [
+        c.id for c in load_conflicts()
+    ]
     near = get_close_matches(wanted, ids, _NEAR, 0.5)
     return f"did you mean {' or '.join(near)}?" if near else "see labelkit rules for all of them"
 
 
-def _as_text(rules: Sequence[Rule], words: Wording) -> str:
+def _format_text(rules: Sequence[Rule], words: FindingWords) -> str:
     width = max((len(rule.id) for rule in rules), default=0)
     levels = [words.say(f"level.{rule.gravest_level()}").lower() for rule in rules]
     known = [words.speech.term("provenance", rule.provenance) for rule in rules]
@@ -187,21 +195,21 @@ def _as_text(rules: Sequence[Rule], words: Wording) -> str:
         start = f"{rule.id:{width}}  {level:5}  {provenance:{wide}}  "
         room = max(_WIDTH + _ID_WIDTH - len(start), _ID_WIDTH)
         listed.append(start + shorten(words.speech(rule.asks), room, placeholder=" …"))
-    return "\n".join([*listed, _counts(rules, words)])
+    return "\n".join([*listed, _describe_counts(rules, words)])
 
 
-def _counts(rules: Sequence[Rule], words: Wording) -> str:
+def _describe_counts(rules: Sequence[Rule], words: FindingWords) -> str:
     """How many there are of each provenance, in words."""
     told = {str(p): sum(rule.provenance is p for rule in rules) for p in Provenance}
     return words.say("rule.count", rules=words.say.many("rules", len(rules)), **told)
 
 
-def _as_json(rules: Sequence[Rule], words: Wording) -> str:
+def _format_json(rules: Sequence[Rule], words: FindingWords) -> str:
     entries = [
         {
             "id": rule.id,
             "region": rule.region,
-            "regions": list(asking_regions(rule)),
+            "regions": list(list_asking_regions(rule)),
             "element": rule.element,
             "panel": rule.panel,
             "level": str(rule.gravest_level()),
@@ -216,7 +224,7 @@ def _as_json(rules: Sequence[Rule], words: Wording) -> str:
     return json.dumps(entries, ensure_ascii=False, indent=2)
 
 
-def _page(rule: Rule, words: Wording) -> str:
+def _format_rule_page(rule: Rule, words: FindingWords) -> str:
     say, speech = words.say, words.speech
     in_force = [
         *([say("rule.from", date=say.date(rule.since))] if rule.since else []),
@@ -224,27 +232,27 @@ def _page(rule: Rule, words: Wording) -> str:
     ]
     parts = {
         **{part: speech(getattr(rule, part)) for part in _EXPLAINED},
-        "citation": _cited(rule.citation, rule.provenance, words),
+        "citation": _format_citation(rule.citation, rule.provenance, words),
         "in_force": " ".join(in_force),
         "verify_by": say.date(rule.verify_by) if rule.verify_by else "",
-        "asked_by": ", ".join(asking_regions(rule)) or say("rule.everywhere"),
+        "asked_by": ", ".join(list_asking_regions(rule)) or say("rule.everywhere"),
         "looks_at": say(
             "rule.place",
             element=speech.term("part", rule.element),
             panel=speech.term("panel", rule.panel),
-            gravest=_gravest(rule, words),
+            gravest=_describe_gravest(rule, words),
         ),
     }
     laws = words.laws([parts["citation"]])
-    return "\n".join([_paragraphs(rule.id, parts, words), *(f"  {law}" for law in laws)])
+    return "\n".join([_format_paragraphs(rule.id, parts, words), *(f"  {law}" for law in laws)])
 
 
-def _cited(citation: str, provenance: Provenance, words: Wording) -> str:
+def _format_citation(citation: str, provenance: Provenance, words: FindingWords) -> str:
     known = words.say(f"rule.{provenance}")
     return words.say("finding.source", citation=words.speech.cited(citation), provenance=known)
 
 
-def _gravest(rule: Rule, words: Wording) -> str:
+def _describe_gravest(rule: Rule, words: FindingWords) -> str:
     say, level = words.say, rule.gravest_level()
     strictly = rule.gravest_level(strict=True)
     told = say(f"level.{level}").lower()
@@ -253,21 +261,21 @@ def _gravest(rule: Rule, words: Wording) -> str:
     return say("rule.strictly", level=told, strict=say(f"level.{strictly}").lower())
 
 
-def _conflict_page(conflict: Conflict, words: Wording) -> str:
+def _format_conflict_page(conflict: Conflict, words: FindingWords) -> str:
     one, other = ", ".join(conflict.one), ", ".join(conflict.other)
     parts = {
         "between": words.say("rule.sides", one=one, other=other),
         "what": words.speech(conflict.says),
         "way_out": words.speech(conflict.way_out),
-        "citation": _cited(conflict.citation, conflict.provenance, words),
+        "citation": _format_citation(conflict.citation, conflict.provenance, words),
         "shown_by": ", ".join(conflict.rules),
     }
-    return _paragraphs(conflict.id, parts, words)
+    return _format_paragraphs(conflict.id, parts, words)
 
 
-def _paragraphs(title: str, parts: dict[str, str], words: Wording) -> str:
+def _format_paragraphs(title: str, parts: dict[str, str], words: FindingWords) -> str:
     """A rule's page: each part after its name, in a column of its own."""
-    colon = bound("x :", words.speech.language)[1:].lstrip(" ") or ":"
+    colon = bind_words("x :", words.speech.language)[1:].lstrip(" ") or ":"
     names = {part: f"{words.say(f'rule.{part}')}{colon}" for part in parts}
     indent = " " * (2 + _NAME_WIDTH)
     made = (

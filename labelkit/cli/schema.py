@@ -25,34 +25,36 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
     """
-    from labelkit.order.schema import FILES, reference_page, schema_of
+    from labelkit.order.schema import FILES, build_schema, format_reference_page
 
-    names = {_short(name): name for name in FILES}
+    names = {_short_name(name): name for name in FILES}
     if sum(map(bool, (file, folder, reference))) != 1:
         raise click.UsageError(f"expected one of {', '.join(names)}, or --out, or --reference")
     if reference:
-        click.echo(reference_page(), nl=False)
+        click.echo(format_reference_page(), nl=False)
     elif folder is not None:
-        from labelkit.common.files import make_folder, write_all
+        from labelkit.common.files import make_folder, write_files
 
         make_folder(folder)
         paths = {
-            folder / f"{name.removesuffix('.toml')}.schema.json": _json(schema_of(full)).encode()
+            folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(
+                build_schema(full)
+            ).encode()
             for name, full in names.items()
         }
-        write_all(paths)
+        write_files(paths)
         for path in paths:
             click.echo(path)
     elif file in names:
-        click.echo(_json(schema_of(names[file])), nl=False)
+        click.echo(_format_json(build_schema(names[file])), nl=False)
     else:
         raise click.UsageError(f"no file is called {file!r}; expected one of {', '.join(names)}")
     return ExitCode.OK
 
 
-def _short(name: str) -> str:
+def _short_name(name: str) -> str:
     return name if name.endswith(".toml") else "stock.toml"
 
 
-def _json(schema: object) -> str:
+def _format_json(schema: object) -> str:
     return json.dumps(schema, ensure_ascii=False, indent=2) + "\n"

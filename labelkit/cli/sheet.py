@@ -89,8 +89,8 @@ def command(
     where words or design were changed since, nothing is written and the changes are told (exit 1).
     """
     from labelkit.cli.progress import ProgressLine
-    from labelkit.job.sheets import Wish, make_sheets
-    from labelkit.report.findings import findings_text
+    from labelkit.job.sheets import Wish, make_sheets_of_file
+    from labelkit.report.findings import format_findings_text
 
     if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
         name = given[0].replace("_", "-")
@@ -114,8 +114,8 @@ def command(
         leave_out_unwritten,
     )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
-        made = make_sheets(label, folder, wish, progress)
-    click.echo(findings_text(made.report, problems_only=True), err=True, nl=False)
+        made = make_sheets_of_file(label, folder, wish, progress)
+    click.echo(format_findings_text(made.report, problems_only=True), err=True, nl=False)
     for line in made.refused:
         click.echo(f"labelkit: {line}", err=True)
     if made.refused:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from labelkit.cli.lengths import length, size
-from labelkit.cli.targets import file_ending
+from labelkit.cli.lengths import parse_length_option, parse_size_option
+from labelkit.cli.targets import make_file_type
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
@@ -31,14 +31,14 @@ def command(context: click.Context) -> None:
     if context.invoked_subcommand is None:
         from labelkit.order.stock import list_stocks
 
-        rows = [_row(stock) for stock in list_stocks()]
+        rows = [_build_row(stock) for stock in list_stocks()]
         widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
         for row in rows:
             cells = [cell.ljust(width) for cell, width in zip(row, widths, strict=False)]
             click.echo("  ".join([*cells, row[-1]]).rstrip())
 
 
-def _row(stock: Stock) -> tuple[str, str, str, str, str]:
+def _build_row(stock: Stock) -> tuple[str, str, str, str, str]:
     if stock.continuous:
         page = f"{stock.page_width_mm:g} mm wide"
     else:
@@ -60,28 +60,28 @@ def _row(stock: Stock) -> tuple[str, str, str, str, str]:
 )
 @click.argument("name", metavar="NAME or FILE.toml")
 @click.option(
-    "--out", "target", type=file_ending(".pdf"), metavar="FILE.pdf",
+    "--out", "target", type=make_file_type(".pdf"), metavar="FILE.pdf",
     help="Also draw it at its true size: print that on plain paper, lay it on a sheet of the"
     " stock and hold both against the light.",
 )  # fmt: skip
 def show(name: str, target: Path | None) -> None:
     """Show one stock: its measures, and a drawing of it at its true size."""
-    from labelkit.common.files import make_folder, write_all
+    from labelkit.common.files import make_folder, write_files
     from labelkit.order.stock import find_stock
 
     stock = find_stock(name, Path())
-    for line in _measures(stock):
+    for line in _list_measures(stock):
         click.echo(line)
     if target is not None:
-        from labelkit.pdf.write.diagram import diagram_pdf, stock_sheet
+        from labelkit.pdf.write.diagram import draw_diagram_pdf, make_stock_sheet
 
-        data = diagram_pdf((stock_sheet(stock),), stock.title)
+        data = draw_diagram_pdf((make_stock_sheet(stock),), stock.title)
         make_folder(target.parent)
-        write_all({target: data})
+        write_files({target: data})
         click.echo(f"{target}")
 
 
-def _measures(stock: Stock) -> list[str]:
+def _list_measures(stock: Stock) -> list[str]:
     from labelkit.order.stock import KINDS
 
     height = "endless" if stock.continuous else f"{stock.page_height_mm:g} mm"
@@ -124,25 +124,31 @@ def _measures(stock: Stock) -> list[str]:
     "--out", "target", type=click.Path(path_type=Path), required=True, metavar="FILE.toml",
     help="The stock file to write, to be named in label.toml as stock = \"FILE.toml\".",
 )  # fmt: skip
-@click.option("--page", type=size, help='Width and height of the sheet, such as "8.5 x 11 in".')
+@click.option(
+    "--page", type=parse_size_option, help='Width and height of the sheet, such as "8.5 x 11 in".'
+)
 @click.option("--across", type=click.IntRange(1, 200), help="Labels in a row.")
 @click.option("--down", type=click.IntRange(1, 200), help="Labels in a column.")
-@click.option("--label", "die", type=size, help='Size of one label, such as "44 x 28 mm".')
-@click.option("--left", type=length, help="Left edge of the sheet to the first label.")
-@click.option("--top", type=length, help="Upper edge of the sheet to the first label.")
+@click.option(
+    "--label", "die", type=parse_size_option, help='Size of one label, such as "44 x 28 mm".'
+)
+@click.option("--left", type=parse_length_option, help="Left edge of the sheet to the first label.")
+@click.option("--top", type=parse_length_option, help="Upper edge of the sheet to the first label.")
 @click.option(
     "--span-across",
-    type=length,
+    type=parse_length_option,
     help="Left edge of the first label to that of the last in its row.",
 )
 @click.option(
-    "--span-down", type=length, help="Top of the first label to that of the last in its column."
+    "--span-down",
+    type=parse_length_option,
+    help="Top of the first label to that of the last in its column.",
 )
 @click.option(
     "--shape", type=click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
     help="Shape of a label.",
 )  # fmt: skip
-@click.option("--corner", type=length, help="Corner radius of a rounded label.")
+@click.option("--corner", type=parse_length_option, help="Corner radius of a rounded label.")
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 def measure(target: Path, force: bool, **given: Any) -> None:
     """Write a stock file from the few distances a ruler can take off a sheet.
@@ -151,21 +157,21 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     ("0.5 in"). The long distances from the first to the last label matter most: measure them to a
     fifth of a millimetre, the step between two labels is worked out from them.
     """
-    from labelkit.common.errors import InputError, shown_path
-    from labelkit.common.files import make_folder, write_all
+    from labelkit.common.errors import InputError, format_path
+    from labelkit.common.files import make_folder, write_files
     from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
-        raise InputError(shown_path(target), "", None, "expected a name that ends in .toml")
+        raise InputError(format_path(target), "", None, "expected a name that ends in .toml")
     if target.exists() and not force:
         raise InputError(
-            shown_path(target), "", None, "is there already; add --force to replace it"
+            format_path(target), "", None, "is there already; add --force to replace it"
         )
-    measures = StockMeasures(**_asked(given))
+    measures = StockMeasures(**_ask_measures(given))
     text = measures.toml()
-    _check(text, target.name)
+    _check_measures(text, target.name)
     make_folder(target.parent)
-    write_all({target: text.encode("utf-8")})
+    write_files({target: text.encode("utf-8")})
     click.echo(f"{target}: {measures.title}")
     click.echo(f"Read as {measures.as_read}; lengths without a unit are millimetres.")
     if measures.label != measures.die:
@@ -173,17 +179,17 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     click.echo(f"See it with: labelkit stock show {target} --out stock.pdf")
 
 
-def _asked(given: dict[str, Any]) -> dict[str, Any]:
+def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
     """The measures, those that are missing asked one by one."""
 
     def ask(key: str, question: str, kind: Any, default: Any = None) -> Any:
         value = given[key]
         return value if value is not None else click.prompt(question, type=kind, default=default)
 
-    page = ask("page", 'Sheet, width x height ("8.5 x 11 in" or "210 x 297")', size)
+    page = ask("page", 'Sheet, width x height ("8.5 x 11 in" or "210 x 297")', parse_size_option)
     across = ask("across", "Labels in a row", click.IntRange(1, 200))
     down = ask("down", "Labels in a column", click.IntRange(1, 200))
-    die = ask("die", "One label, width x height", size)
+    die = ask("die", "One label, width x height", parse_size_option)
     shape = ask(
         "shape", "Shape", click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
         "rectangle",
@@ -194,19 +200,27 @@ def _asked(given: dict[str, Any]) -> dict[str, Any]:
         "down": down,
         "die": die,
         "shape": shape,
-        "corner_mm": ask("corner", "Corner radius", length) if shape == "rounded" else Decimal(0),
-        "left_mm": ask("left", "Left edge of the sheet to the first label", length),
-        "top_mm": ask("top", "Upper edge of the sheet to the first label", length),
+        "corner_mm": (
+            ask("corner", "Corner radius", parse_length_option)
+            if shape == "rounded"
+            else Decimal(0)
+        ),
+        "left_mm": ask("left", "Left edge of the sheet to the first label", parse_length_option),
+        "top_mm": ask("top", "Upper edge of the sheet to the first label", parse_length_option),
         "span_across_mm": ask(
-            "span_across", "Left edge of the first label to that of the last in its row", length
+            "span_across",
+            "Left edge of the first label to that of the last in its row",
+            parse_length_option,
         ) if across > 1 else None,
         "span_down_mm": ask(
-            "span_down", "Top of the first label to that of the last in its column", length
+            "span_down",
+            "Top of the first label to that of the last in its column",
+            parse_length_option,
         ) if down > 1 else None,
     }  # fmt: skip
 
 
-def _check(text: str, name: str) -> None:
+def _check_measures(text: str, name: str) -> None:
     """Reads the file before it is written; InputError for measures that cannot be true."""
     import tempfile
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import click
 
 
-def file_ending(*endings: str) -> Callable[[str], Path]:
+def make_file_type(*endings: str) -> Callable[[str], Path]:
     """A click type for the path of a file of certain kinds, such as ``file_ending(".pdf")``."""
 
     def target(text: str) -> Path:
-        slip = ending_slip(Path(text), endings)
+        slip = describe_wrong_ending(Path(text), endings)
         if slip:
             raise click.BadParameter(f"{text!r}: {slip}")
         return Path(text)
@@ -20,7 +20,7 @@ def file_ending(*endings: str) -> Callable[[str], Path]:
     return target
 
 
-def ending_slip(path: Path, endings: Iterable[str]) -> str:
+def describe_wrong_ending(path: Path, endings: Iterable[str]) -> str:
     """What would be right where a name promises another kind of file; "" where nothing is wrong.
 
     A name without an ending promises nothing.

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from labelkit.cli.days import AS_WRITTEN, day
+from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode
 
 if TYPE_CHECKING:
-    from labelkit.plan.lotcode import Match
+    from labelkit.plan.lotcode import LotMatch
     from labelkit.plan.recall import Recall
-    from labelkit.plan.trace import Outcome, Record, State
+    from labelkit.plan.trace import BatchRecord, RecordedState, RecordingOutcome
 
 
 @click.command("trace", epilog="Example: labelkit trace OL-0311 --maker workshop/maker.toml")
@@ -36,7 +36,10 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option("--reason", metavar="TEXT", default="", help="With --withdraw: why.")
 @click.option(
-    "--on", type=day, metavar=AS_WRITTEN, help="With --withdraw: the day; today unless given."
+    "--on",
+    type=parse_day_option,
+    metavar=AS_WRITTEN,
+    help="With --withdraw: the day; today unless given.",
 )
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
@@ -56,9 +59,9 @@ def command(
     searched as well, and named. One maker.toml for all events keeps one record.
     """
     from labelkit.plan import trace
-    from labelkit.plan.recall import recall
+    from labelkit.plan.recall import recall_lot
 
-    path = trace.trace_file(maker)
+    path = trace.trace_path_of(maker)
     if everything == bool(lot):
         raise click.UsageError("expected a LOT, or --list for everything")
     if not withdraw and (event or reason or on):
@@ -66,63 +69,64 @@ def command(
     if withdraw:
         if not lot:
             raise click.UsageError("--withdraw needs the batch's own LOT")
-        entry = trace.withdraw(path, lot, event, on or dt.date.today(), reason)
+        entry = trace.withdraw_batch(path, lot, event, on or dt.date.today(), reason)
         click.echo(f"{path}: withdrew lot {entry.lot}, {entry.names}, {entry.date}")
         return ExitCode.OK
     if lot is not None and not lot.strip():
         raise click.UsageError("expected a LOT, or --list for everything")
-    done = recall(path, lot or "")
+    done = recall_lot(path, lot or "")
     if form == "json":
-        click.echo(json.dumps(_as_json(done, lot or ""), ensure_ascii=False, indent=2))
+        click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
     else:
-        for line in _told_of(lot, done, path) if lot else _listed(done, path):
+        for line in _describe_lot(lot, done, path) if lot else _list_batches(done, path):
             click.echo(line)
-    for line in _searched(path, done):
+    for line in _describe_search(path, done):
         click.echo(line, err=True)
     return ExitCode.OK
 
 
-def _listed(done: Recall, path: Path) -> Iterator[str]:
+def _list_batches(done: Recall, path: Path) -> Iterator[str]:
     """Every batch, by the record it stands in."""
     for record, states in done.found.items():
         if record != path and states:
             yield f"In {record}:"
-        yield from map(_line, states)
+        yield from map(_format_batch_line, states)
 
 
-def _told_of(lot: str, done: Recall, path: Path) -> Iterator[str]:
+def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[str]:
     """What used a lot; then, told as such, what used one that is read alike."""
-    from labelkit.plan.lotcode import Match
-    from labelkit.plan.recall import near_lots, read_alike
+    from labelkit.plan.lotcode import LotMatch
+    from labelkit.plan.recall import collect_near_lots, list_lots_read_alike
 
-    exact = list(_matching(lot, done, path, Match.EXACT))
-    near = list(_matching(lot, done, path, Match.NEAR))
+    exact = list(_describe_matches(lot, done, path, LotMatch.EXACT))
+    near = list(_describe_matches(lot, done, path, LotMatch.NEAR))
     if not exact:
-        meant = near_lots(done, lot) if not near else ()
+        meant = collect_near_lots(done, lot) if not near else ()
         hint = f" Did you mean {', '.join(meant)}?" if meant else ""
         yield f"No event used lot {lot.strip()}{', written so' if near else ''}.{hint}"
     yield from exact
     if near:
         yield (
-            f"NEAR MATCH, not the same: {', '.join(read_alike(done, lot))}. Only letter case,"
+            f"NEAR MATCH, not the same: {', '.join(list_lots_read_alike(done, lot))}."
+            " Only letter case,"
             f" blanks or marks differ from {lot.strip()}, or letters that look like figures"
             " (O and 0; I, L and 1): check which lot is meant."
         )
         yield from near
 
 
-def _matching(lot: str, done: Recall, path: Path, match: Match) -> Iterator[str]:
-    from labelkit.plan.trace import match_record
+def _describe_matches(lot: str, done: Recall, path: Path, match: LotMatch) -> Iterator[str]:
+    from labelkit.plan.trace import match_lot_in_record
 
     for record, states in done.found.items():
-        meant = [state for state in states if match_record(state.record, lot) is match]
+        meant = [state for state in states if match_lot_in_record(state.record, lot) is match]
         if record != path and meant:
             yield f"In {record}:"
         for state in meant:
-            yield from _lines(state, lot)
+            yield from _describe_batch(state, lot)
 
 
-def _searched(path: Path, done: Recall) -> Iterator[str]:
+def _describe_search(path: Path, done: Recall) -> Iterator[str]:
     """In which records was looked, and in which not."""
     others = [str(record) for record in done.found if record != path]
     beside = f" and, near it, {', '.join(others)}" if others else ""
@@ -136,13 +140,13 @@ def _searched(path: Path, done: Recall) -> Iterator[str]:
         yield f"NOT searched: {record}: {reason}"
 
 
-def told(outcome: Outcome) -> Iterator[str]:
+def describe_outcome(outcome: RecordingOutcome) -> Iterator[str]:
     """What recording did, and what is left to say."""
-    from labelkit.plan.trace import poured_in_words
+    from labelkit.plan.trace import describe_pouring
 
     entry = outcome.entry
     if outcome.new:
-        yield f"recorded lot {entry.lot}, {poured_in_words(entry)}"
+        yield f"recorded lot {entry.lot}, {describe_pouring(entry)}"
     elif outcome.changes:
         yield f"corrected lot {entry.lot}: {'; '.join(outcome.changes)}"
     else:
@@ -169,34 +173,34 @@ def told(outcome: Outcome) -> Iterator[str]:
         )
 
 
-def _as_json(done: Recall, lot: str) -> dict[str, Any]:
+def _build_recall(done: Recall, lot: str) -> dict[str, Any]:
     return {
-        **(_asked_for(done, lot) if lot else {}),
+        **(_build_lot_asked_for(done, lot) if lot else {}),
         "searched": [str(record) for record in done.found],
         "not_searched": {str(record): reason for record, reason in done.unread.items()},
         "events": [
-            {"record": str(record), **_value(state, lot)}
+            {"record": str(record), **_build_batch(state, lot)}
             for record, states in done.found.items()
             for state in states
         ],
     }
 
 
-def _asked_for(done: Recall, lot: str) -> dict[str, Any]:
+def _build_lot_asked_for(done: Recall, lot: str) -> dict[str, Any]:
     """The lot, with those near it that are shown and, where nothing is, those it may be."""
-    from labelkit.plan.recall import near_lots, read_alike
+    from labelkit.plan.recall import collect_near_lots, list_lots_read_alike
 
-    meant = () if any(done.found.values()) else near_lots(done, lot)
+    meant = () if any(done.found.values()) else collect_near_lots(done, lot)
     return {
         "lot": lot.strip(),
-        "near": list(read_alike(done, lot)),
+        "near": list(list_lots_read_alike(done, lot)),
         "did_you_mean": list(meant),
     }
 
 
-def _line(state: State) -> str:
+def _format_batch_line(state: RecordedState) -> str:
     """A batch and its event on one line."""
-    from labelkit.plan.trace import poured_in_words
+    from labelkit.plan.trace import describe_pouring
 
     entry = state.record
     if state.withdrawn:
@@ -204,44 +208,46 @@ def _line(state: State) -> str:
     else:
         note = "; corrected" if state.number != state.entry else ""
     return (
-        f"{entry.date}  {entry.lot}, {poured_in_words(entry)}; {entry.labels} labels{_net(entry)};"
+        f"{entry.date}  {entry.lot}, {describe_pouring(entry)};"
+        f" {entry.labels} labels{_format_net_weight(entry)};"
         f" {entry.names} ({entry.label}){note}"
     )
 
 
-def _net(entry: Record) -> str:
+def _format_net_weight(entry: BatchRecord) -> str:
     return "" if entry.net_weight_g is None else f" of {entry.net_weight_g:f} g net"
 
 
-def _order(entry: Record) -> str:
+def _format_order_code(entry: BatchRecord) -> str:
     return f", order {entry.order_code}" if entry.order_code else ""
 
 
-def _lines(state: State, lot: str) -> Iterator[str]:
-    from labelkit.plan.trace import lots_in_words, poured_in_words, sent_in_words
+def _describe_batch(state: RecordedState, lot: str) -> Iterator[str]:
+    from labelkit.plan.trace import describe_lots, describe_pouring, describe_sent
 
     entry = state.record
     place = f", {entry.place}" if entry.place else ""
-    yield f"{_standing(state)}{entry.date}  {entry.names}{place}"
+    yield f"{_format_standing(state)}{entry.date}  {entry.names}{place}"
     yield (
-        f"    batch {entry.lot}, {poured_in_words(entry)}: {entry.recipe};"
-        f" {entry.labels} labels{_net(entry)} ({entry.label}{_order(entry)})"
+        f"    batch {entry.lot}, {describe_pouring(entry)}: {entry.recipe};"
+        f" {entry.labels} labels{_format_net_weight(entry)}"
+        f" ({entry.label}{_format_order_code(entry)})"
     )
     for material in entry.materials:
-        if _asked(material.lots, lot) or (_asked((entry.lot,), lot) and material.lots):
-            yield f"    {material.mass_g} g of {material.name}, lot {lots_in_words(material.lots)}"
+        if _has_lot(material.lots, lot) or (_has_lot((entry.lot,), lot) and material.lots):
+            yield f"    {material.mass_g} g of {material.name}, lot {describe_lots(material.lots)}"
     for sent in entry.sent:
-        yield f"    {sent_in_words(sent)}"
-    yield f"    {_history(state)}"
+        yield f"    {describe_sent(sent)}"
+    yield f"    {_describe_history(state)}"
 
 
-def _standing(state: State) -> str:
+def _format_standing(state: RecordedState) -> str:
     if state.stands:
         return ""
     return "WITHDRAWN: " if state.withdrawn else "SUPERSEDED: "
 
 
-def _history(state: State) -> str:
+def _describe_history(state: RecordedState) -> str:
     """Since when it is recorded, until when it stood, and what was said after it."""
     recorded = f"recorded {state.recorded}" if state.recorded else "recorded on a day not kept"
     if state.stands:
@@ -253,12 +259,12 @@ def _history(state: State) -> str:
     return f"{recorded}, superseded {state.ended}: {'; '.join(state.changes)}"
 
 
-def _value(state: State, lot: str) -> dict[str, Any]:
-    from labelkit.plan.trace import match_record
+def _build_batch(state: RecordedState, lot: str) -> dict[str, Any]:
+    from labelkit.plan.trace import match_lot_in_record
 
     entry = state.record
     return {
-        **({"match": match_record(entry, lot)} if lot else {}),
+        **({"match": match_lot_in_record(entry, lot)} if lot else {}),
         "status": "stands" if state.stands else "withdrawn" if state.withdrawn else "superseded",
         "event": entry.names,
         "date": entry.date.isoformat(),
@@ -276,7 +282,7 @@ def _value(state: State, lot: str) -> dict[str, Any]:
                 "material": m.name,
                 "lots": list(m.lots),
                 "grams": float(m.mass_g),
-                "asked": _asked(m.lots, lot),
+                "asked": _has_lot(m.lots, lot),
             }
             for m in entry.materials
         ],
@@ -291,7 +297,7 @@ def _value(state: State, lot: str) -> dict[str, Any]:
     }
 
 
-def _asked(lots: Sequence[str], lot: str) -> bool:
+def _has_lot(lots: Sequence[str], lot: str) -> bool:
     """Whether one of these lots is the one asked for, or near it."""
     from labelkit.plan.lotcode import match_lots
 

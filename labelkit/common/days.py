@@ -6,7 +6,7 @@ import calendar
 import datetime as dt
 import re
 
-from labelkit.common.months import month_named
+from labelkit.common.months import find_month
 
 _NUMERIC = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})\.?")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er|e|\.)?\s+(?:de\s+)?([^\W\d_]+)\.?,?\s+(\d{4})")
@@ -14,7 +14,7 @@ _MONTH_FIRST = re.compile(r"([^\W\d_]+)\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4
 _AS_WRITTEN = "year-month-day, such as 2027-06-19"
 
 
-def day_hint(text: str) -> str:
+def suggest_day(text: str) -> str:
     """How a day that people write otherwise stands in a file; "" for what is no day.
 
     ``27.02.2027`` and ``27 février 2027`` are ``2027-02-27``. Where strokes leave open which is
@@ -23,32 +23,32 @@ def day_hint(text: str) -> str:
     text = text.strip()
     numeric = _NUMERIC.fullmatch(text)
     if numeric:
-        return _from_figures(*numeric.groups())
+        return _suggest_from_figures(*numeric.groups())
     for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
         named = pattern.fullmatch(text)
-        month = month_named(named.group(month_at)) if named else None
+        month = find_month(named.group(month_at)) if named else None
         if named and month:
-            return _written(int(named.group(3)), month, int(named.group(day_at)))
+            return _suggest_written_day(int(named.group(3)), month, int(named.group(day_at)))
     return ""
 
 
-def _from_figures(first: str, mark: str, second: str, last: str) -> str:
+def _suggest_from_figures(first: str, mark: str, second: str, last: str) -> str:
     one, two, three = int(first), int(second), int(last)
     if len(first) == 4 and len(last) <= 2:
-        return _written(one, two, three)
+        return _suggest_written_day(one, two, three)
     if len(last) != 4 or len(first) > 2:
         return f"write {_AS_WRITTEN}"
     if two > 12:
-        return _written(three, one, two)
+        return _suggest_written_day(three, one, two)
     if mark == ".":  # with points the day comes first everywhere
-        return _written(three, two, one)
+        return _suggest_written_day(three, two, one)
     if all(1 <= month <= 12 for month in (one, two)) and one != two and three:
         day_first, month_first = dt.date(three, two, one), dt.date(three, one, two)
         return f"write {day_first} if the day came first, {month_first} if the month did"
-    return _written(three, two, one)
+    return _suggest_written_day(three, two, one)
 
 
-def _written(year: int, month: int, day: int) -> str:
+def _suggest_written_day(year: int, month: int, day: int) -> str:
     if not (1 <= month <= 12 and year >= 1):
         return f"there is no such day; write {_AS_WRITTEN}"
     days = calendar.monthrange(year, month)[1]

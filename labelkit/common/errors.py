@@ -64,8 +64,8 @@ class InputError(LabelkitError):
 
     def __str__(self) -> str:
         where = f"{self.file}: line {self.line}" if self.line else self.file
-        where = f"{where}: {_cut(self.key, LONGEST_KEY)}" if self.key else where
-        shown = "" if self.value is None else f" {_shorten(self.value)}:"
+        where = f"{where}: {_cut_text(self.key, LONGEST_KEY)}" if self.key else where
+        shown = "" if self.value is None else f" {_shorten_value(self.value)}:"
         return f"{where}:{shown} {self.expected}"
 
 
@@ -98,31 +98,31 @@ class FaceError(LabelkitError):
     """A typeface that is missing, unreadable, not embeddable, or cannot write some letters."""
 
 
-def shown_path(path: Path | str) -> str:
+def format_path(path: Path | str) -> str:
     """A path as the maker typed it, on one line."""
     return str(path).replace("\n", "\\n").replace("\r", "\\r")
 
 
-def one_line(text: str) -> str:
+def format_one_line(text: str) -> str:
     """A complaint as it may be written to a terminal: line ends become blanks, and letters that
     would steer the terminal or turn the text around are written out as escapes.
     """
     joined = re.sub(r"\s*[\t\n\r\f\v]\s*", " ", text.strip())
-    return _cut("".join(_visible(letter) for letter in joined), LONGEST_LINE)
+    return _cut_text("".join(_make_visible(letter) for letter in joined), LONGEST_LINE)
 
 
-def _visible(letter: str) -> str:
+def _make_visible(letter: str) -> str:
     # Unicode general categories: control, format, surrogate, private use and unassigned letters,
     # and the line and paragraph separators.
     hidden = unicodedata.category(letter) in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
     return letter.encode("unicode_escape").decode("ascii") if hidden else letter
 
 
-def _shorten(value: object, limit: int = 60) -> str:
+def _shorten_value(value: object, limit: int = 60) -> str:
     quoted = isinstance(value, str) and not isinstance(value, AsTyped)
     text = repr(value) if quoted else str(value)
-    return _cut(" ".join(text.split()), limit)
+    return _cut_text(" ".join(text.split()), limit)
 
 
-def _cut(text: str, limit: int) -> str:
+def _cut_text(text: str, limit: int) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"

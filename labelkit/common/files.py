@@ -21,7 +21,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 
 try:
     import fcntl
@@ -35,7 +35,7 @@ FORGOTTEN_S = 60.0
 """An unfinished file is somebody's who is about to write to it until it is this old."""
 
 
-class Staged:
+class StagedFiles:
     """Files being written that are not there yet."""
 
     def __init__(self) -> None:
@@ -51,26 +51,26 @@ class Staged:
 
     def open(self, path: Path) -> IO[bytes]:
         """A stream to write to and read back from, whose bytes are to become ``path``."""
-        _check_plain(path)
-        temporary = _beside(path)
+        _check_plain_file(path)
+        temporary = _create_file_beside(path)
         self._temporaries[path] = temporary
         self._streams[path] = stream = temporary.open("w+b")
-        _lock(stream.fileno())
+        _take_lock(stream.fileno())
         return stream
 
     def commit(self) -> None:
         """Gives every file its name, or none."""
-        with _told(self._temporaries):
+        with _explain_write_errors(self._temporaries):
             for stream in self._streams.values():
                 stream.flush()
                 os.fsync(stream.fileno())
                 stream.close()
             for path, temporary in self._temporaries.items():
-                _check_kind(path, temporary)
-            with alone_in(path.parent for path in self._temporaries):
-                _rename_all({temporary: path for path, temporary in self._temporaries.items()})
+                _check_same_kind(path, temporary)
+            with lock_folders(path.parent for path in self._temporaries):
+                _rename_files({temporary: path for path, temporary in self._temporaries.items()})
                 for path in self._temporaries:
-                    _sweep(path)
+                    _remove_leftovers(path)
         self._folders = []
 
     def discard(self) -> None:
@@ -86,21 +86,21 @@ class Staged:
 
 
 @contextmanager
-def staging() -> Iterator[Staged]:
+def stage_files() -> Iterator[StagedFiles]:
     """Files of which nothing is left when the block ends, unless they were committed in it.
 
     InputError for a file or folder that cannot be written.
     """
-    staged = Staged()
+    staged = StagedFiles()
     try:
         yield staged
     finally:
         staged.discard()
 
 
-def write_all(files: Mapping[Path, bytes]) -> None:
+def write_files(files: Mapping[Path, bytes]) -> None:
     """Writes several files, all their bytes first and then all their names."""
-    with staging() as staged, _told(files):
+    with stage_files() as staged, _explain_write_errors(files):
         for path, data in files.items():
             staged.open(path).write(data)
         staged.commit()
@@ -109,11 +109,11 @@ def write_all(files: Mapping[Path, bytes]) -> None:
 def make_folder(path: Path) -> None:
     """Creates a folder and those above it; InputError when something else is in the way."""
     if path.exists() and not path.is_dir():
-        raise InputError(shown_path(path), "", None, "is a file; expected a folder")
+        raise InputError(format_path(path), "", None, "is a file; expected a folder")
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _cannot_write(path, error) from error
+        raise _make_write_error(path, error) from error
 
 
 _KINDS = {
@@ -126,32 +126,32 @@ _KINDS = {
 """What a file is, by how it begins; anything else is plain text."""
 
 
-def _kind(path: Path) -> str:
+def _detect_kind(path: Path) -> str:
     with path.open("rb") as stream:
         head = stream.read(16)
     return next((kind for start, kind in _KINDS.items() if head.startswith(start)), "text")
 
 
-def _check_plain(path: Path) -> None:
+def _check_plain_file(path: Path) -> None:
     """A folder, a device or a pipe is never replaced by a file."""
     if path.is_dir():
-        raise InputError(shown_path(path), "", None, "is a folder; expected the name of a file")
+        raise InputError(format_path(path), "", None, "is a folder; expected the name of a file")
     if path.exists() and not path.is_file():
-        raise InputError(shown_path(path), "", None, "is not a plain file; choose another name")
+        raise InputError(format_path(path), "", None, "is not a plain file; choose another name")
 
 
-def _check_kind(path: Path, temporary: Path) -> None:
+def _check_same_kind(path: Path, temporary: Path) -> None:
     """A file is replaced only by one of its own kind: a proof never by mistake a label spec."""
     if not path.is_file() or path.stat().st_size == 0:
         return
-    wanted = _kind(temporary)
-    if _kind(path) != wanted:
+    wanted = _detect_kind(temporary)
+    if _detect_kind(path) != wanted:
         expected = f"is there already and is no {wanted}; choose another name"
-        raise InputError(shown_path(path), "", None, expected)
+        raise InputError(format_path(path), "", None, expected)
 
 
 @contextmanager
-def alone_in(folders: Iterable[Path]) -> Iterator[None]:
+def lock_folders(folders: Iterable[Path]) -> Iterator[None]:
     """Makes other runs wait that would give files in these folders their names.
 
     May be nested: what is read and written again in one block is nobody else's meanwhile.
@@ -163,7 +163,7 @@ def alone_in(folders: Iterable[Path]) -> Iterator[None]:
         for folder in mine:
             with suppress(OSError):  # a folder that may be written but not read
                 handles.append(os.open(folder, os.O_RDONLY))
-                _lock(handles[-1], wait=True)
+                _take_lock(handles[-1], wait=True)
         _HELD.update(mine)
         yield
     finally:
@@ -172,7 +172,7 @@ def alone_in(folders: Iterable[Path]) -> Iterator[None]:
             os.close(handle)
 
 
-def _lock(handle: int, wait: bool = False) -> bool:
+def _take_lock(handle: int, wait: bool = False) -> bool:
     """Whether nobody else holds a lock on an open file or folder; then this run does."""
     if fcntl is None:
         return False
@@ -183,22 +183,22 @@ def _lock(handle: int, wait: bool = False) -> bool:
     return True
 
 
-def _sweep(path: Path) -> None:
+def _remove_leftovers(path: Path) -> None:
     """Removes what killed runs left of the same file; who still writes holds a lock on it."""
     for part in path.parent.glob(f".{glob.escape(path.name)}.*{_SUFFIX}"):
         with suppress(OSError), part.open("rb") as stream:
             age_s = time.time() - os.fstat(stream.fileno()).st_mtime
-            if age_s > FORGOTTEN_S and _lock(stream.fileno()):
+            if age_s > FORGOTTEN_S and _take_lock(stream.fileno()):
                 part.unlink()
 
 
-def _rename_all(names: Mapping[Path, Path]) -> None:
+def _rename_files(names: Mapping[Path, Path]) -> None:
     """Renames every key to its value; when one cannot be, those before it are put back."""
     kept: dict[Path, Path | None] = {}
     try:
-        with _held_off():
+        with _hold_off_interrupts():
             for path in names.values():
-                kept[path] = _kept(path)
+                kept[path] = _keep_old_file(path)
             done: list[Path] = []
             try:
                 for temporary, path in names.items():
@@ -206,7 +206,7 @@ def _rename_all(names: Mapping[Path, Path]) -> None:
                     done.append(path)
             except OSError:
                 for path in reversed(done):
-                    _put_back(path, kept.pop(path))
+                    _put_old_file_back(path, kept.pop(path))
                 raise
     finally:
         for copy in kept.values():
@@ -214,11 +214,11 @@ def _rename_all(names: Mapping[Path, Path]) -> None:
                 copy.unlink(missing_ok=True)
 
 
-def _kept(path: Path) -> Path | None:
+def _keep_old_file(path: Path) -> Path | None:
     """Another name for the file that is about to be replaced; None where there is none."""
     if not path.is_file():
         return None
-    name = _beside(path)
+    name = _create_file_beside(path)
     name.unlink()
     try:
         name.hardlink_to(path)
@@ -227,7 +227,7 @@ def _kept(path: Path) -> Path | None:
     return name
 
 
-def _put_back(path: Path, kept: Path | None) -> None:
+def _put_old_file_back(path: Path, kept: Path | None) -> None:
     if kept is None:
         path.unlink(missing_ok=True)
     else:
@@ -235,7 +235,7 @@ def _put_back(path: Path, kept: Path | None) -> None:
 
 
 @contextmanager
-def _held_off() -> Iterator[None]:
+def _hold_off_interrupts() -> Iterator[None]:
     """Holds off Ctrl-C and a polite end until the block is done."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -248,33 +248,33 @@ def _held_off() -> Iterator[None]:
 
 
 @contextmanager
-def _told(paths: Mapping[Path, object]) -> Iterator[None]:
+def _explain_write_errors(paths: Mapping[Path, object]) -> Iterator[None]:
     """Turns a failure to write into the one line about it."""
     try:
         yield
     except OSError as error:
         path = error.filename2 or error.filename or next(iter(paths), "")
-        raise _cannot_write(path, error) from error
+        raise _make_write_error(path, error) from error
 
 
-def _beside(path: Path) -> Path:
+def _create_file_beside(path: Path) -> Path:
     """An empty file of our own in the folder of ``path``, invisible to a glob for its suffix."""
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=_SUFFIX, dir=path.parent)
     except OSError as error:
-        raise _cannot_write(path, error) from error
+        raise _make_write_error(path, error) from error
     # mkstemp makes private files; a sheet should be as readable as any other file written here.
-    Path(name).chmod(0o666 & ~_umask())
+    Path(name).chmod(0o666 & ~_read_umask())
     os.close(handle)
     return Path(name)
 
 
-def _umask() -> int:
+def _read_umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
 
 
-def _cannot_write(path: Path | str, error: OSError) -> InputError:
+def _make_write_error(path: Path | str, error: OSError) -> InputError:
     reason = error.strerror or type(error).__name__
-    return InputError(shown_path(path), "", None, f"cannot be written: {reason}")
+    return InputError(format_path(path), "", None, f"cannot be written: {reason}")

@@ -20,7 +20,7 @@ _JOINED: dict[str, typing.Literal["standard", "or"]] = {"and": "standard", "or":
 """What Unicode CLDR calls lists joined by a word."""
 
 
-def formatted(text: str, form: str) -> str:
+def format_fact_text(text: str, form: str) -> str:
     """A fact's text in one of the formats every language has."""
     if form == CAPITAL:
         return text[:1].upper() + text[1:]
@@ -31,7 +31,7 @@ class Fact(str):
     """A text that may stand in a sentence; ``{x:cap}`` and ``{x:open}`` change how it stands."""
 
     def __format__(self, spec: str) -> str:
-        return formatted(str(self), spec)
+        return format_fact_text(str(self), spec)
 
     def __copy__(self) -> Fact:
         return self
@@ -80,7 +80,7 @@ class Number(Fact):
         return Decimal(str(self))
 
 
-def tenths(value: float, rounding: str) -> Number:
+def round_to_tenths(value: float, rounding: str) -> Number:
     """A measured length with one decimal, rounded up or down (ROUND_CEILING, ROUND_FLOOR).
 
     What is needed is told rounded up and what there is rounded down, or the two look alike.
@@ -113,10 +113,10 @@ class Quoted(Fact):
         return made
 
 
-class Literal(Quoted):
+class Verbatim(Quoted):
     """Words that are quoted whole, as a file would write them in English."""
 
-    def __new__(cls, text: str) -> Literal:
+    def __new__(cls, text: str) -> Verbatim:
         made = str.__new__(cls, repr(text))
         made.words = text
         return made
@@ -128,25 +128,25 @@ class Language(Fact):
     tag: str
 
     def __new__(cls, tag: str) -> Language:
-        made = super().__new__(cls, language_name(tag, "en"))
+        made = super().__new__(cls, find_language_name(tag, "en"))
         made.tag = tag
         return made
 
 
-class Listed(Fact):
+class FactList(Fact):
     """Several facts in a row, parted by commas or another mark, or joined by "and" or "or"."""
 
     parts: tuple[str, ...]
     word: str
 
-    def __new__(cls, parts: Iterable[str], word: str = "") -> Listed:
+    def __new__(cls, parts: Iterable[str], word: str = "") -> FactList:
         kept = tuple(parts)
-        made = super().__new__(cls, listed(kept, word, "en_GB"))
+        made = super().__new__(cls, join_texts(kept, word, "en_GB"))
         made.parts, made.word = kept, word
         return made
 
 
-def listed(parts: Sequence[str], word: str, locale: str) -> str:
+def join_texts(parts: Sequence[str], word: str, locale: str) -> str:
     """Texts in a row as a locale writes them: with its word for "and" or "or" before the last, or
     all with the same mark between; none is a comma."""
     if word not in _JOINED:
@@ -156,7 +156,7 @@ def listed(parts: Sequence[str], word: str, locale: str) -> str:
     return format_list(parts, _JOINED[word], locale)
 
 
-def language_name(tag: str, language: str) -> str:
+def find_language_name(tag: str, language: str) -> str:
     """What a language is called in another; ``tag`` itself where nobody knows it."""
     from babel import Locale, UnknownLocaleError
 

@@ -15,17 +15,17 @@ _LEAST_STEM, _MOST_ENDING = 5, 3
 """Letters of a name, and of what a language may hang on it: "huhtikuun", "áprilisig"."""
 
 
-def month_named(word: str, first: Iterable[str] = ()) -> int | None:
+def find_month(word: str, first: Iterable[str] = ()) -> int | None:
     """The number of the month that a word names, long or short, with accents or without; None for
     no month.
 
     ``first`` are language tags that are asked before all others: "listopad" is October in Croatian
     and November in Czech and Polish.
     """
-    wanted = _folded(word)
+    wanted = _fold_word(word)
     own = [tag.split("-")[0].lower() for tag in first]
     for language in dict.fromkeys((*(tag for tag in own if tag in LANGUAGES), *LANGUAGES)):
-        names = _names(language)
+        names = _list_month_names(language)
         if wanted in names:
             return names[wanted]
         for length in range(len(wanted) - 1, _LEAST_STEM - 1, -1):
@@ -35,7 +35,7 @@ def month_named(word: str, first: Iterable[str] = ()) -> int | None:
 
 
 @lru_cache(maxsize=len(LANGUAGES))
-def _names(language: str) -> Mapping[str, int]:
+def _list_month_names(language: str) -> Mapping[str, int]:
     from babel.dates import get_month_names
 
     names: dict[str, int] = {}
@@ -43,10 +43,10 @@ def _names(language: str) -> Mapping[str, int]:
         # Beside a day many languages inflect the name; alone with a year it stands as it is.
         for context in ("format", "stand-alone"):
             for month, name in get_month_names(width, context, language).items():
-                names.setdefault(_folded(name), month)
+                names.setdefault(_fold_word(name), month)
     return names
 
 
-def _folded(word: str) -> str:
+def _fold_word(word: str) -> str:
     letters = unicodedata.normalize("NFKD", word.casefold().rstrip("."))
     return "".join(letter for letter in letters if not unicodedata.combining(letter))

@@ -15,7 +15,7 @@ SAME_PAGE_MM = 1.0
 """Sheets that differ by less go through a printer as the same."""
 
 
-def paper_of(width_mm: float, height_mm: float) -> str:
+def find_paper(width_mm: float, height_mm: float) -> str:
     """The common paper of a page, lying or standing, as PAPERS_MM calls it; "" for another size."""
     page = sorted((width_mm, height_mm))
     for name, size in PAPERS_MM.items():
@@ -24,6 +24,6 @@ def paper_of(width_mm: float, height_mm: float) -> str:
     return ""
 
 
-def usual_paper(country: str) -> str:
+def find_usual_paper(country: str) -> str:
     """The common paper of a country or region, by its code."""
     return "letter" if country.split("-")[0] in LETTER_COUNTRIES else "a4"

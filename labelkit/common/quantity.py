@@ -74,32 +74,32 @@ def parse_mass_g(text: str) -> Decimal:
     1.2 to the next. Ounces are avoirdupois; of those a point is always a decimal point, because the
     countries that weigh in them write none between thousands.
     """
-    return _sum_of_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
+    return _sum_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
 
 
 def is_avoirdupois(text: str) -> bool:
     """Whether a mass is written in ounces or pounds."""
-    return bool(_units(text) & {"ounce", "pound"})
+    return bool(_list_units(text) & {"ounce", "pound"})
 
 
 def is_in_ounces(text: str) -> bool:
     """Whether a mass is written in ounces alone."""
-    return _units(text) == {"ounce"}
+    return _list_units(text) == {"ounce"}
 
 
-def _units(text: str) -> set[str]:
+def _list_units(text: str) -> set[str]:
     written = (part.group(2) for part in _PART.finditer(text))
     return {_MASS_UNITS.get(unit.lower().rstrip("."), "") for unit in written}
 
 
 def parse_length_mm(text: str) -> Decimal:
     """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
-    return _sum_of_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')
+    return _sum_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')
 
 
 def parse_volume_ml(text: str) -> Decimal:
     """Millilitres in ``"1 L"``, ``"750 mL"``, ``"70 cl"``; QuantityError, also when negative."""
-    return _sum_of_parts(text, _VOLUME_UNITS, "milliliter", 'a volume such as "1 L" or "750 mL"')
+    return _sum_parts(text, _VOLUME_UNITS, "milliliter", 'a volume such as "1 L" or "750 mL"')
 
 
 def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
@@ -116,8 +116,8 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
         sides[0] = f"{sides[0]} {unit.group(1)}"
     if all(_NUMBER.fullmatch(side) and not side.startswith("-") for side in sides):
         for side in sides:
-            _decimal(side, "mm", expected)
-        raise QuantityError(_without_unit(text.strip(), "millimeter"))
+            _parse_decimal(side, "mm", expected)
+        raise QuantityError(_explain_missing_unit(text.strip(), "millimeter"))
     try:
         return parse_length_mm(sides[0]), parse_length_mm(sides[1])
     except NumberError:
@@ -133,11 +133,11 @@ def parse_percent(text: str) -> Decimal:
     """
     match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
     if not match:
-        raise QuantityError(f"expected {share_like(text)}")
+        raise QuantityError(f"expected {suggest_share(text)}")
     return Decimal(match.group(1).replace(",", "."))
 
 
-def share_like(text: str, otherwise: str = 'a share such as "5 %"') -> str:
+def suggest_share(text: str, otherwise: str = 'a share such as "5 %"') -> str:
     """What to write for a share: the same number with its sign, where only that is missing.
 
     A number below one may be a share already, or a part of one.
@@ -150,7 +150,7 @@ def share_like(text: str, otherwise: str = 'a share such as "5 %"') -> str:
     return f'{written} or "{(value * 100).normalize():f} %"' if 0 < value < 1 else written
 
 
-def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) -> Decimal:
+def _sum_parts(text: str, units: dict[str, str], base: str, expected: str) -> Decimal:
     position, total, found = 0, Decimal(0), False
     while match := _PART.match(text, position):
         number, unit = match.group(1), match.group(2)
@@ -159,23 +159,23 @@ def _sum_of_parts(text: str, units: dict[str, str], base: str, expected: str) ->
             raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
         if number.startswith("-"):
             raise QuantityError(f"must not be negative; expected {expected}")
-        total += _decimal(number.strip(), unit, expected) * _FACTORS[name]
+        total += _parse_decimal(number.strip(), unit, expected) * _FACTORS[name]
         position, found = match.end(), True
     number = text.strip()
     if not found and _NUMBER.fullmatch(number) and not number.startswith("-"):
-        _decimal(number, _USUAL_UNITS[base][0], expected)
-        raise QuantityError(_without_unit(number, base))
+        _parse_decimal(number, _USUAL_UNITS[base][0], expected)
+        raise QuantityError(_explain_missing_unit(number, base))
     if not found or position != len(text):
         raise QuantityError(f"expected {expected}")
     return total
 
 
-def _without_unit(number: str, base: str) -> str:
+def _explain_missing_unit(number: str, base: str) -> str:
     unit, spoken = _USUAL_UNITS[base]
     return f'has no unit; for {spoken} write "{number} {unit}"'
 
 
-def unquoted(text: str) -> str:
+def unquote_number(text: str) -> str:
     """How a number that stands in quotes is written without them; "" for what is no number.
 
     ``"24,50"`` is ``24.50``; of a comma that may part thousands as well, both readings are given.
@@ -187,12 +187,12 @@ def unquoted(text: str) -> str:
     return number.replace(",", ".") if plain else ""
 
 
-def _decimal(number: str, unit: str, expected: str) -> Decimal:
+def _parse_decimal(number: str, unit: str, expected: str) -> Decimal:
     smaller = _NEXT_SMALLER.get(_MASS_UNITS.get(unit.lower().rstrip("."), ""), "")
     if _COMMA_AND_THREE.fullmatch(number):
-        raise NumberError(_two_readings("comma", number, unit, smaller))
+        raise NumberError(_explain_two_readings("comma", number, unit, smaller))
     if smaller and _POINT_AND_THREE.fullmatch(number):
-        raise NumberError(_two_readings("point", number, unit, smaller))
+        raise NumberError(_explain_two_readings("point", number, unit, smaller))
     if _NUMBER.fullmatch(number):
         return Decimal(re.sub(r"\s", "", number).replace(",", "."))
     if marked := _MARKED.fullmatch(number):
@@ -201,7 +201,7 @@ def _decimal(number: str, unit: str, expected: str) -> Decimal:
     raise QuantityError(f"expected {expected}")
 
 
-def _two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
+def _explain_two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
     """The complaint, with either reading as it is read: three decimals in the ``smaller`` unit."""
     whole, part = re.split("[.,]", number)
     decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
@@ -209,7 +209,7 @@ def _two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
     return f'the {mark} may part thousands or decimals; write "{whole}{part} {unit}" or "{fewer}"'
 
 
-def written_number(value: Decimal, locale: str) -> str:
+def format_exact_number(value: Decimal, locale: str) -> str:
     """A number as the locale writes it, all its decimals kept: 28.5 is ``28,5`` in French."""
     from babel.numbers import format_decimal
 
@@ -218,7 +218,7 @@ def written_number(value: Decimal, locale: str) -> str:
     return str(format_decimal(value, format=pattern, locale=locale))
 
 
-def reported_number(value: Decimal, locale: str) -> str:
+def format_report_number(value: Decimal, locale: str) -> str:
     """A number as a report writes it: the locale's decimal mark, and only blanks part thousands.
 
     ``1,574 g`` beside the weights a maker types is a mark that parse_mass_g refuses. BIPM SI
@@ -236,24 +236,24 @@ def reported_number(value: Decimal, locale: str) -> str:
     return re.sub(r"(?<=\d)(?=(?:\d{3})+$)", "\u202f", whole[0]) + text[whole.end() :]
 
 
-def written_grams(mass_g: Decimal, locale: str) -> str:
+def format_grams(mass_g: Decimal, locale: str) -> str:
     """``"40 g"`` with a no-break space.
 
     BIPM SI Brochure, 9th ed., 5.4.3: a space stands between the number and the unit (from memory).
     """
-    return f"{written_number(mass_g, locale)}\u00a0g"
+    return f"{format_exact_number(mass_g, locale)}\u00a0g"
 
 
-def written_mass(mass_g: Decimal, locale: str) -> str:
+def format_mass(mass_g: Decimal, locale: str) -> str:
     """Grams below one kilogram, kilograms from there on, with a no-break space."""
     if mass_g < 1000:
-        return written_grams(mass_g, locale)
+        return format_grams(mass_g, locale)
     kilograms = (mass_g / 1000).normalize()
     whole = kilograms.quantize(Decimal(1)) if kilograms == kilograms.to_integral() else kilograms
-    return f"{written_number(whole, locale)}\u00a0kg"
+    return f"{format_exact_number(whole, locale)}\u00a0kg"
 
 
-def written_date(date: Any, locale: str, style: str = "long") -> str:
+def format_long_date(date: Any, locale: str, style: str = "long") -> str:
     """A date as the locale writes it in full: ``16 janvier 2027``, ``January 16, 2027``.
 
     French names the first of a month by its ordinal, "1er juin", which CLDR's patterns leave out

@@ -29,27 +29,27 @@ _NOWHERE = "ZZ"
 """The code CLDR has for no region."""
 
 
-def unknown_region(typed: str, known: Mapping[str, str]) -> str:
+def explain_unknown_region(typed: str, known: Mapping[str, str]) -> str:
     """The complaint about a region that is not ``known`` (code: title), with what is meant.
 
     A country is found by its name in English, in its own languages and in several others, with or
     without accents, and with a slip of the finger.
     """
-    names = dict(_names(known))
-    wanted = _folded(typed)
+    names = dict(_list_region_names(known))
+    wanted = _fold_name(typed)
     whole = typed.strip().upper().split("-")[0]
     near = [wanted] if wanted in names else get_close_matches(wanted, names, 1, _NEAR)
     if near or whole in known:  # of a part of a country, such as US-ME, the country
         code = names[near[0]] if near else whole
         return f"unknown region; did you mean {code} ({known[code]})?"
     listed = f"known: {', '.join(sorted(known))}"
-    country = _country(wanted)
+    country = _find_country(wanted)
     if country:
         return f"there are no rules for {country} yet; {listed}"
     return f"unknown region; {listed}"
 
 
-def country_name(code: str) -> str:
+def find_country_name(code: str) -> str:
     """A country's English name by its ISO 3166 code, or "GB-NIR"; a code CLDR lacks as it is."""
     from babel import Locale
 
@@ -58,19 +58,19 @@ def country_name(code: str) -> str:
     return str(Locale("en").territories.get(code, code))
 
 
-def with_article(code: str) -> str:
+def country_with_article(code: str) -> str:
     """A country's English name as it stands in a sentence: the Netherlands."""
-    return f"the {country_name(code)}" if code in _WITH_ARTICLE else country_name(code)
+    return f"the {find_country_name(code)}" if code in _WITH_ARTICLE else find_country_name(code)
 
 
-def _names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+def _list_region_names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:
     """Every folded name of a known region and its code; a country's before those of its parts."""
     from babel import Locale, UnknownLocaleError
     from babel.languages import get_official_languages
 
     for code, title in known.items():
-        yield _folded(title), code
-        yield _folded(code), code
+        yield _fold_name(title), code
+        yield _fold_name(code), code
         own = get_official_languages(code, regional=True, de_facto=True)
         for language in dict.fromkeys((*_LANGUAGES, *own)):
             try:
@@ -78,21 +78,21 @@ def _names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:
             except (UnknownLocaleError, ValueError):  # a language CLDR has no names for
                 continue
             if name:
-                yield _folded(name), code
+                yield _fold_name(name), code
     yield from ((alias, code) for alias, code in _ALIASES.items() if code in known)
 
 
-def _country(folded: str) -> str:
+def _find_country(folded: str) -> str:
     """A country by code or English name, for which there is no table; "" for none."""
     from babel import Locale
 
     for code, name in Locale("en").territories.items():
-        if len(code) == 2 and code != _NOWHERE and folded in {code.casefold(), _folded(name)}:
+        if len(code) == 2 and code != _NOWHERE and folded in {code.casefold(), _fold_name(name)}:
             return str(name)
     return ""
 
 
-def _folded(text: str) -> str:
+def _fold_name(text: str) -> str:
     """Letters without case, accents or punctuation, words parted by one blank."""
     bare = unicodedata.normalize("NFKD", text.casefold())
     letters = "".join(c for c in bare if not unicodedata.combining(c))
@@ -100,22 +100,24 @@ def _folded(text: str) -> str:
 
 
 @lru_cache(maxsize=1)
-def region_codes() -> tuple[str, ...]:
+def list_region_codes() -> tuple[str, ...]:
     """Codes of every region there is a table for (ISO 3166), in order."""
     return tuple(sorted(path.stem for path in FOLDER.glob("*.toml") if path.stem.isupper()))
 
 
-def known_regions() -> dict[str, str]:
+def list_region_titles() -> dict[str, str]:
     """Code and title of every region, by code."""
-    return {code: str(read_table(code)["title"]) for code in region_codes()}
+    return {code: str(read_table(code)["title"]) for code in list_region_codes()}
 
 
-def checked_regions(regions: Iterable[str]) -> tuple[str, ...]:
+def check_regions(regions: Iterable[str]) -> tuple[str, ...]:
     """The codes in capitals and without repeats; InputError for one that is not known."""
     found: dict[str, None] = {}
     for typed in regions:
         code = typed.strip().upper()
-        if code not in region_codes():
-            raise InputError("--region", "", typed, unknown_region(typed, known_regions()))
+        if code not in list_region_codes():
+            raise InputError(
+                "--region", "", typed, explain_unknown_region(typed, list_region_titles())
+            )
         found[code] = None
     return tuple(found)

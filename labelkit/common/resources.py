@@ -7,13 +7,13 @@ from pathlib import Path
 
 
 @lru_cache(maxsize=1)
-def layouts_dir() -> Path:
+def find_layouts_folder() -> Path:
     """The folder of layouts: inside the package once installed, beside it in a checkout."""
     package = Path(__file__).resolve().parents[1]
     installed = package / "layouts"
     return installed if installed.is_dir() else package.parent / "layouts"
 
 
-def stock_dir() -> Path:
+def find_stock_folder() -> Path:
     """The folder of bundled label stock."""
-    return layouts_dir() / "stock"
+    return find_layouts_folder() / "stock"

@@ -12,8 +12,8 @@ FOLDER = Path(__file__).parents[1] / "rules" / "tables"
 
 def read_table(name: str) -> dict[str, Any]:
     """The contents of one table, by its name without the ending."""
-    return tomllib.loads(table_text(name), parse_float=Decimal)
+    return tomllib.loads(read_table_text(name), parse_float=Decimal)
 
 
-def table_text(name: str) -> str:
+def read_table_text(name: str) -> str:
     return (FOLDER / f"{name}.toml").read_text(encoding="utf-8")

@@ -16,12 +16,12 @@ _TYPED = str.maketrans(
 Standard, chapter 6.2); a soft hyphen is no letter."""
 
 
-def as_read(text: str) -> str:
+def fold_as_read(text: str) -> str:
     """``text`` for comparing: one kind of space, apostrophe, quotation mark and hyphen, no case."""
     typed = unicodedata.normalize("NFC", text).translate(_TYPED)
     return " ".join(typed.split()).casefold()
 
 
-def as_read_closed(text: str) -> str:
+def fold_without_spaces(text: str) -> str:
     """The same without any space: a PDF may have lost or gained some."""
-    return as_read(text).replace(" ", "")
+    return fold_as_read(text).replace(" ", "")

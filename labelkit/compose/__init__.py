@@ -6,27 +6,27 @@ those under a legal floor, and lets the copyfitter pick the least disliked set t
 A panel is therefore legal by construction; one that cannot be is refused with the ways out.
 """
 
-from labelkit.compose.fitting import Fit, FitWords, described
-from labelkit.compose.panel import Composed, compose
+from labelkit.compose.fitting import FitWords, PanelFit, describe_fit
+from labelkit.compose.panel import ComposedPanel, compose_panel
 from labelkit.compose.runs import (
     GuestPlace,
+    find_widest_guests,
+    fit_all_guests,
     fit_guests,
-    fitted_guests,
-    guest_runs,
+    make_guest_runs,
     make_run,
-    widest_guests,
 )
 
 __all__ = [
-    "Composed",
-    "Fit",
+    "ComposedPanel",
     "FitWords",
     "GuestPlace",
-    "compose",
-    "described",
+    "PanelFit",
+    "compose_panel",
+    "describe_fit",
+    "find_widest_guests",
+    "fit_all_guests",
     "fit_guests",
-    "fitted_guests",
-    "guest_runs",
+    "make_guest_runs",
     "make_run",
-    "widest_guests",
 ]

@@ -12,19 +12,24 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import FaceError, FitError
-from labelkit.common.messages import Listed, Literal, Quoted, Said, Term
+from labelkit.common.messages import FactList, Quoted, Said, Term, Verbatim
 from labelkit.compose import costs
 from labelkit.compose.element_words import Wording, Wordings
-from labelkit.compose.parts import Paragraph, Segment, Way, joined
-from labelkit.compose.template import rendered
+from labelkit.compose.parts import Arrangement, BlockParagraph, Segment, join_segments
+from labelkit.compose.template import render_field_text
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, FaceSpec, Layout, PanelLayout
 from labelkit.rules.floors import Floors
-from labelkit.typeset.casing import capitals
-from labelkit.typeset.companions import own_face, unwritten, with_companions, writing_face
+from labelkit.typeset.casing import convert_to_capitals
+from labelkit.typeset.companions import (
+    add_companions,
+    find_writing_face,
+    list_unwritten,
+    own_face_of,
+)
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
-from labelkit.typeset.french import french_spacing
-from labelkit.typeset.personal_names import loses_in_capitals
+from labelkit.typeset.french import set_french_spacing
+from labelkit.typeset.personal_names import is_harmed_by_capitals
 
 FALLBACKS = ("fira-sans", "noto-sans")
 """Families that stand in for a face that cannot write a text: Latin, Greek and Cyrillic."""
@@ -41,7 +46,7 @@ width to speak of."""
 
 
 @lru_cache(maxsize=256)
-def load_face_of(spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
+def load_spec_face(spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
     """The face a layout names, at one of its widths."""
     request = FaceRequest(
         spec.family, spec.weight, width, spec.italic, spec.figures, small_caps=small_caps
@@ -49,12 +54,12 @@ def load_face_of(spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
     return load_face(request) if spec.file is None else load_face_file(spec.file, request)
 
 
-def nearest_width(spec: FaceSpec, width: int) -> int:
+def find_nearest_width(spec: FaceSpec, width: int) -> int:
     return min(spec.widths, key=lambda w: abs(w - width))
 
 
 @dataclass(frozen=True, slots=True)
-class Replaced:
+class ReplacedFace:
     """A face that could not write an element, and the one that stands in for it."""
 
     element: str
@@ -63,17 +68,17 @@ class Replaced:
     stand_in: str
 
 
-class _Arranged(NamedTuple):
+class _ArrangedWords(NamedTuple):
     """The words of a block as paragraphs, and what is disliked about that."""
 
-    paragraphs: tuple[Paragraph, ...]
+    paragraphs: tuple[BlockParagraph, ...]
     cost: float
     one_line: bool = False
     heads: int = 0
 
 
 @dataclass(frozen=True)
-class Ways:
+class Arrangements:
     """Finds the ways to set the blocks of one panel."""
 
     name: str
@@ -83,7 +88,7 @@ class Ways:
     floors: Floors
     faces: dict[str, Face] = field(default_factory=dict)
     """Every face tried, by its PostScript name."""
-    replaced: dict[str, Replaced] = field(default_factory=dict)
+    replaced: dict[str, ReplacedFace] = field(default_factory=dict)
     """What was set in another face than the layout's, by element."""
     fonts: tuple[Path, ...] = ()
     """The maker's own font files, for what the layout's faces cannot write."""
@@ -97,7 +102,10 @@ class Ways:
         found = self.words.get(block.element, ())
         if not block.text:
             return found
-        made = (Wording(w.language, rendered(block.text, self.words, w.language)) for w in found)
+        made = (
+            Wording(w.language, render_field_text(block.text, self.words, w.language))
+            for w in found
+        )
         return tuple(w for w in made if w.text)
 
     def settings(self, block: Block) -> tuple[str, ...]:
@@ -105,17 +113,17 @@ class Ways:
         if block.element != "names":
             return block.settings
         names = [wording.text for wording in self.texts(block)]
-        if self.capitals and not any(map(loses_in_capitals, names)):
+        if self.capitals and not any(map(is_harmed_by_capitals, names)):
             return block.settings
         return ("as-written",)
 
-    def of(self, block: Block) -> list[Way]:
+    def of(self, block: Block) -> list[Arrangement]:
         """Every way to set a block, the least disliked first. FitError where no face can write it.
 
         Of one setting and arrangement, ways differ by how little room they take.
         """
         spec = self._writing(block)
-        found: list[Way] = []
+        found: list[Arrangement] = []
         for rank, setting in enumerate(self.settings(block)):
             for arranged in self._arrangements(block, spec, setting):
                 found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
@@ -134,32 +142,38 @@ class Ways:
 
     # -- arrangements ------------------------------------------------------------------------------
 
-    def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_Arranged]:
+    def _arrangements(self, block: Block, spec: FaceSpec, setting: str) -> Iterator[_ArrangedWords]:
         """Languages on one line and one above the other; the lead run in, and on its own lines."""
         segments = [
-            Segment(in_setting(w.text, setting, w.language), block.element, w.language, spec)
+            Segment(apply_setting(w.text, setting, w.language), block.element, w.language, spec)
             for w in self.texts(block)
         ]
         stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
-        arranged: list[_Arranged] = []
+        arranged: list[_ArrangedWords] = []
         if not (stacks and self._apart(block.element)):
-            arranged.append(_Arranged((Paragraph(joined(segments, block.join)),), 0.0, stacks))
+            arranged.append(
+                _ArrangedWords((BlockParagraph(join_segments(segments, block.join)),), 0.0, stacks)
+            )
         if stacks:
-            arranged.append(_Arranged(tuple(Paragraph((s,)) for s in segments), costs.STACKED))
+            arranged.append(
+                _ArrangedWords(tuple(BlockParagraph((s,)) for s in segments), costs.STACKED)
+            )
         lead = self._lead(block, setting)
         if not lead:
             yield from arranged
             return
-        heading = Paragraph((*lead[:-1], replace(lead[-1], text=lead[-1].text.rstrip())))
-        lines = tuple(Paragraph((segment,)) for segment in lead if segment.element != "separator")
+        heading = BlockParagraph((*lead[:-1], replace(lead[-1], text=lead[-1].text.rstrip())))
+        lines = tuple(
+            BlockParagraph((segment,)) for segment in lead if segment.element != "separator"
+        )
         for paragraphs, cost, one_line, _ in arranged:
             first, *others = paragraphs
-            yield _Arranged((replace(first, lead=lead), *others), cost, one_line)
+            yield _ArrangedWords((replace(first, lead=lead), *others), cost, one_line)
             cost += costs.HEADING_APART
-            yield _Arranged((heading, *paragraphs), cost, one_line, 1)
+            yield _ArrangedWords((heading, *paragraphs), cost, one_line, 1)
             if len(lines) > 1:
                 cost += costs.STACKED
-                yield _Arranged((*lines, *paragraphs), cost, one_line, len(lines))
+                yield _ArrangedWords((*lines, *paragraphs), cost, one_line, len(lines))
 
     def _apart(self, element: str) -> bool:
         """Whether nothing, not even a mark between two languages, may stand beside the element."""
@@ -174,15 +188,15 @@ class Ways:
         spec = self.layout.faces[block.run_in_face or block.face]
         spec = self._able(block.run_in, spec, "".join(w.text for w in found))
         segments = [
-            Segment(in_setting(w.text, setting, w.language), block.run_in, w.language, spec)
+            Segment(apply_setting(w.text, setting, w.language), block.run_in, w.language, spec)
             for w in found
         ]
-        colon = french_spacing("x:")[1:] if found[-1].language.startswith("fr") else ":"
-        return (*joined(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
+        colon = set_french_spacing("x:")[1:] if found[-1].language.startswith("fr") else ":"
+        return (*join_segments(segments, " / "), Segment(f"{colon} ", "separator", NEUTRAL, spec))
 
     def _spaced(
-        self, block: Block, spec: FaceSpec, setting: str, arranged: _Arranged, ranking: float
-    ) -> Iterator[Way]:
+        self, block: Block, spec: FaceSpec, setting: str, arranged: _ArrangedWords, ranking: float
+    ) -> Iterator[Arrangement]:
         """One arrangement in every width and letterspace."""
         paragraphs, arranging, one_line, heads = arranged
         small = setting == "small-capitals"
@@ -197,8 +211,8 @@ class Ways:
                 raise
             lead = tuple(self.segment_face(s, width, small) for s in paragraphs[0].lead)
             cost = arranging + ranking + slow + costs.NARROW * (100 - width) / 25
-            for tracking, spacing in _trackings(block, setting):
-                yield Way(
+            for tracking, spacing in _list_trackings(block, setting):
+                yield Arrangement(
                     block, paragraphs, faces, lead, width, setting, tracking, cost + spacing,
                     self.floors, one_line, heads,
                 )  # fmt: skip
@@ -207,7 +221,7 @@ class Ways:
 
     def face(self, spec: FaceSpec, width: int, small_caps: bool = False) -> Face:
         """A face at a width, remembered for the drawing."""
-        face = load_face_of(spec, width, small_caps)
+        face = load_spec_face(spec, width, small_caps)
         self.faces[face.name] = face
         return face
 
@@ -216,14 +230,14 @@ class Ways:
 
         FaceError for small capitals where it needs any: they have none.
         """
-        near = nearest_width(segment.face, width)
+        near = find_nearest_width(segment.face, width)
         face = self.face(segment.face, near, small_caps)
         if not face.missing(segment.text):
             return face
-        plain = load_face_of(segment.face, near)
+        plain = load_spec_face(segment.face, near)
         if small_caps and plain.missing(segment.text):
             raise FaceError(f"{face.name}: no small capitals for every letter")
-        mixed = None if small_caps else with_companions(face, segment.text, self.font_files)
+        mixed = None if small_caps else add_companions(face, segment.text, self.font_files)
         if mixed is None:
             return face
         self.faces[mixed.name] = mixed
@@ -232,16 +246,16 @@ class Ways:
     def stand_ins(self, block: Block, width: int, guests: Iterable[str]) -> tuple[Face, ...]:
         """The faces that may write a guest's name where the layout's own cannot."""
         spec = self.layout.faces[block.face]
-        own = self.face(spec, nearest_width(spec, width))
-        plain = [load_face_of(s, nearest_width(s, width)) for s in _fallbacks(spec)]
+        own = self.face(spec, find_nearest_width(spec, width))
+        plain = [load_spec_face(s, find_nearest_width(s, width)) for s in _list_fallbacks(spec)]
         bases = (own, *plain)
         mixed: dict[Face, None] = {}
         for name in guests:
             if all(face.missing(name) for face in bases):
-                found = writing_face(bases, name, self.font_files)
+                found = find_writing_face(bases, name, self.font_files)
                 if found is not None:
                     mixed[found] = None
-        return (*plain, *sorted(mixed, key=lambda face: bases.index(own_face(face))))
+        return (*plain, *sorted(mixed, key=lambda face: bases.index(own_face_of(face))))
 
     @property
     def font_files(self) -> tuple[Path, ...]:
@@ -255,7 +269,7 @@ class Ways:
         if self.floors.of(block.element).bold and spec.weight < BOLD:
             spec = replace(spec, weight=BOLD)
         texts = [
-            in_setting(w.text, s, w.language)
+            apply_setting(w.text, s, w.language)
             for w in self.texts(block)
             for s in self.settings(block)
         ]
@@ -267,18 +281,18 @@ class Ways:
         missing = own.missing(text)
         if not missing:
             return spec
-        stand_ins = list(_fallbacks(spec))
+        stand_ins = list(_list_fallbacks(spec))
         faces = [own, *(self.face(one, one.widths[0]) for one in stand_ins)]
-        found = writing_face(faces, text, self.font_files)
+        found = find_writing_face(faces, text, self.font_files)
         if found is not None:
-            self.replaced[element] = Replaced(element, own.name, missing, found.name)
-            return [spec, *stand_ins][faces.index(own_face(found))]
+            self.replaced[element] = ReplacedFace(element, own.name, missing, found.name)
+            return [spec, *stand_ins][faces.index(own_face_of(found))]
         raise FitError(
             self.name,
             Said(
                 "{part}: no font here can write {letters} in {words}",
                 part=Term("part", element),
-                letters=Listed(map(Literal, unwritten(faces, text, self.font_files))),
+                letters=FactList(map(Verbatim, list_unwritten(faces, text, self.font_files))),
                 words=Quoted(text),
             ),
             NO_FONT,
@@ -293,13 +307,13 @@ NO_FONT = (
 """What helps text that no font found here can write."""
 
 
-def _fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
+def _list_fallbacks(spec: FaceSpec) -> Iterator[FaceSpec]:
     for family in FALLBACKS:
         widths = (100, 75) if min(spec.widths) < 100 else (100,)
         yield FaceSpec(family, spec.weight, False, widths)
 
 
-def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
+def _list_trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
     """The letterspace a setting likes, and less of it, each with its cost."""
     liked = block.tracking_em if setting == "as-written" else block.capitals_tracking_em
     least = min(liked, LEAST_TRACKING_EM)
@@ -309,6 +323,6 @@ def _trackings(block: Block, setting: str) -> Iterator[tuple[float, float]]:
             yield tracking, -closer * 100 * costs.TRACKING
 
 
-def in_setting(text: str, setting: str, language: str) -> str:
+def apply_setting(text: str, setting: str, language: str) -> str:
     """``text`` as the setting has it; small capitals are the face's business."""
-    return capitals(text, language) if setting == "capitals" else text
+    return convert_to_capitals(text, language) if setting == "capitals" else text

@@ -13,27 +13,29 @@ from labelkit.order.logo import Drawing, Logo
 View = tuple[float, float, float, float]
 
 
-def placed_ornament(
+def place_ornament(
     spec: OrnamentSpec, box: Box, colour: str, flip_x: bool = False, flip_y: bool = False
 ) -> Ornament:
     """The ornament's path moved from its view (y down) into ``box`` (y up, millimetres)."""
-    move = _into(spec.view, box, flip_x, flip_y)
-    return Ornament(_moved(spec.path, move), box, colour, spec.stroke_mm, filled=spec.filled)
+    move = _map_view_to_box(spec.view, box, flip_x, flip_y)
+    return Ornament(_move_path(spec.path, move), box, colour, spec.stroke_mm, filled=spec.filled)
 
 
-def placed_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
+def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
     """A logo in its box: a picture as it is, a drawing in the label's ink."""
     if logo.pixels is not None:
         return [], [Picture(logo.data, logo.pixels, box)]
-    return [placed_drawing(drawing, logo.view, box, colour) for drawing in logo.drawings], []
+    return [place_drawing(drawing, logo.view, box, colour) for drawing in logo.drawings], []
 
 
-def placed_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:
+def place_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:
     """A drawing moved from its view (y down) into ``box`` (y up, millimetres)."""
-    return Ornament(_moved(drawing.path, _into(view, box)), box, colour, None, drawing.even_odd)
+    return Ornament(
+        _move_path(drawing.path, _map_view_to_box(view, box)), box, colour, None, drawing.even_odd
+    )
 
 
-def _into(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Any:
+def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Any:
     from fontTools.misc.transform import Transform
 
     x, y, width, height = view
@@ -43,7 +45,7 @@ def _into(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> A
     return Transform(across[0], 0, 0, up[0], across[1], up[1])
 
 
-def _moved(path: str, move: Any) -> str:
+def _move_path(path: str, move: Any) -> str:
     from fontTools.pens.svgPathPen import SVGPathPen
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
@@ -53,7 +55,7 @@ def _moved(path: str, move: Any) -> str:
     return str(pen.getCommands())
 
 
-def art_box(
+def find_art_box(
     width_mm: float, height_mm: float, top: float, align: str, left: float, right: float
 ) -> Box:
     """Where art of some size stands in a row between two sides."""
@@ -61,7 +63,7 @@ def art_box(
     return Box(x, top - height_mm, x + width_mm, top)
 
 
-def rule(block: Block, y: float, left: float, right: float, colour: str) -> Ornament:
+def make_rule_line(block: Block, y: float, left: float, right: float, colour: str) -> Ornament:
     """A line across a share of the inner width."""
     width = (right - left) * block.width_share
     start = {"left": left, "right": right - width}.get(block.align, (left + right - width) / 2)
@@ -70,12 +72,12 @@ def rule(block: Block, y: float, left: float, right: float, colour: str) -> Orna
     return Ornament(path, Box(start, y - half, start + width, y + half), colour, block.stroke_mm)
 
 
-def fixed_art(
+def place_fixed_art(
     art: Art, spec: OrnamentSpec, outline: Outline, colour: str, bleed_mm: float
 ) -> list[Ornament]:
     """An ornament anchored to an edge or corner of the trim, or repeated along an edge."""
     if art.repeat:
-        return _repeated(art, spec, outline, colour, bleed_mm)
+        return _repeat_along_edge(art, spec, outline, colour, bleed_mm)
     width, height = art.width_mm, art.width_mm * spec.view[3] / spec.view[2]
     room_x, room_y = outline.width_mm - width, outline.height_mm - height
     x, y = room_x / 2, room_y / 2
@@ -88,10 +90,10 @@ def fixed_art(
     elif "bottom" in art.anchor:
         y = art.inset_mm
     box = Box(x, y, x + width, y + height)
-    return [placed_ornament(spec, box, colour, art.flip_x, art.flip_y)]
+    return [place_ornament(spec, box, colour, art.flip_x, art.flip_y)]
 
 
-def _repeated(
+def _repeat_along_edge(
     art: Art, spec: OrnamentSpec, outline: Outline, colour: str, bleed_mm: float
 ) -> list[Ornament]:
     """A whole number of ornaments between the sides, none wider than asked; more over the bleed."""
@@ -101,20 +103,20 @@ def _repeated(
     y = art.inset_mm if "bottom" in art.anchor else outline.height_mm - height - art.inset_mm
     beyond = math.ceil(bleed_mm / width - 1e-9)
     return [
-        placed_ornament(
+        place_ornament(
             spec, Box(n * width, y, (n + 1) * width, y + height), colour, art.flip_x, art.flip_y
         )
         for n in range(-beyond, count + beyond)
     ]
 
 
-def border(line: Border, outline: Outline, colour: str) -> Ornament:
+def make_border(line: Border, outline: Outline, colour: str) -> Ornament:
     """A line that follows the trim at a distance."""
     box = Box(0.0, 0.0, outline.width_mm, outline.height_mm).inset(line.inset_mm)
     return Ornament(outline.path(-line.inset_mm), box, line.colour or colour, line.stroke_mm)
 
 
-def ground(outline: Outline, colour: str, bleed_mm: float) -> Ornament:
+def make_ground(outline: Outline, colour: str, bleed_mm: float) -> Ornament:
     """A solid colour over the whole panel and its bleed."""
     box = Box(0.0, 0.0, outline.width_mm, outline.height_mm).inset(-bleed_mm)
     return Ornament(outline.path(bleed_mm), box, colour)

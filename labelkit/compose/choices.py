@@ -10,13 +10,13 @@ from typing import Any, NamedTuple
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
-from labelkit.compose.arrangements import Ways
+from labelkit.compose.arrangements import Arrangements
 from labelkit.compose.options import Option, Options, Sizes
-from labelkit.compose.parts import HEADINGS, Hyphens, Row, SetArt, Sets
+from labelkit.compose.parts import HEADINGS, BlockRow, Hyphenation, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.order.layout import Block
 from labelkit.order.logo import Logo
-from labelkit.typeset.fit import Choice, pareto, unbeaten
+from labelkit.typeset.fit import Choice, keep_pareto_choices, keep_unbeaten
 
 SIZE_RATIO = 1.05
 """Between neighbouring sizes of a class."""
@@ -26,15 +26,15 @@ MOST_SIZES_TOGETHER = 2000
 """Far more than any design needs; a layout that asks for more is tried in fewer sizes."""
 
 
-class _Picks(NamedTuple):
+class _PickedSets(NamedTuple):
     """Sets of several rows, gathered as a chain."""
 
-    before: _Picks | None
+    before: _PickedSets | None
     row: int
     sets: Sets
 
 
-def picked(choices: Iterable[Choice]) -> dict[int, Sets]:
+def gather_picks(choices: Iterable[Choice]) -> dict[int, Sets]:
     """What was picked for each row, by the row's index."""
     found: dict[int, Sets] = {}
     for choice in choices:
@@ -62,12 +62,12 @@ class Choices:
     _known_widths: dict[int, list[float]] = field(default_factory=dict)
 
     @property
-    def ways(self) -> Ways:
+    def ways(self) -> Arrangements:
         return self.options.ways
 
     def rows(
         self, blocks: Sequence[tuple[int, Block]], split: frozenset[str] = frozenset()
-    ) -> list[Row]:
+    ) -> list[BlockRow]:
         """The rows that blocks, with their places in the layout, make; ``split`` is broken up."""
         groups: dict[tuple[str, str], list[tuple[int, Block]]] = {}
         for place, block in blocks:
@@ -76,7 +76,9 @@ class Choices:
             groups.setdefault((block.zone, name), []).append((place, block))
         last = len(groups) - 1
         return [
-            Row(members[0][0], tuple(block for _, block in members), number == 0, number == last)
+            BlockRow(
+                members[0][0], tuple(block for _, block in members), number == 0, number == last
+            )
             for number, members in enumerate(groups.values())
         ]
 
@@ -88,9 +90,9 @@ class Choices:
 
     # -- groups of rows that agree on their sizes --------------------------------------------------
 
-    def groups(self, rows: Sequence[Row]) -> list[list[Row]]:
+    def groups(self, rows: Sequence[BlockRow]) -> list[list[BlockRow]]:
         """Rows bound together by a size class of theirs; each piece of art for itself."""
-        groups: list[tuple[set[str], list[Row]]] = []
+        groups: list[tuple[set[str], list[BlockRow]]] = []
         for row in rows:
             sizes = {b.size for b in row.blocks} if row.lead.element else {f" {row.index}"}
             joined = (sizes, [row])
@@ -100,7 +102,7 @@ class Choices:
             groups.append(joined)
         return [sorted(members, key=lambda row: row.index) for _, members in groups]
 
-    def held_by_layout(self, rows: Sequence[Row]) -> list[Row]:
+    def held_by_layout(self, rows: Sequence[BlockRow]) -> list[BlockRow]:
         """The rows whose smallest size is the layout's own floor, and no law's."""
         return [
             row
@@ -109,26 +111,29 @@ class Choices:
             if row.lead.element and any(self._is_own(b.size, members) for b in row.blocks)
         ]
 
-    def _is_own(self, name: str, rows: Sequence[Row]) -> bool:
+    def _is_own(self, name: str, rows: Sequence[BlockRow]) -> bool:
         _, lowest = self._steps(name, rows)
         return lowest < self.ways.plan.sizes[name].least_pt - 1e-9
 
     def of_group(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphens: Hyphens = Hyphens.NOWHERE
+        self,
+        rows: Sequence[BlockRow],
+        rooms: Mapping[int, Room],
+        hyphens: Hyphenation = Hyphenation.NOWHERE,
     ) -> list[Choice]:
-        """The ways to set rows together that no other beats; payloads are for ``picked``."""
+        """The ways to set rows together that no other beats; payloads are for ``gather_picks``."""
         key = (*(row.key for row in rows), *(rooms[row.index] for row in rows), hyphens)
         if key not in self._found:
             self._found[key] = self._of_group(rows, rooms, hyphens)
         return self._found[key]
 
     def _of_group(
-        self, rows: Sequence[Row], rooms: Mapping[int, Room], hyphens: Hyphens
+        self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], hyphens: Hyphenation
     ) -> list[Choice]:
         if not rows[0].lead.element:
             return self._art(rows[0], rooms[rows[0].index])
         names = sorted({block.size for row in rows for block in row.blocks})
-        ladders = _thinned([self._ladder(name, rows, rooms) for name in names])
+        ladders = _thin_ladders([self._ladder(name, rows, rooms) for name in names])
         dislike = [self._dislike(name, rows) for name in names]
         places = [[names.index(block.size) for block in row.blocks] for row in rows]
         combinations = list(product(*ladders))
@@ -149,19 +154,19 @@ class Choices:
                 cost = sum(of(size) for of, size in zip(dislike, at, strict=True))
                 total: list[Choice] = [Choice(0.0, cost)]
                 for row, own, of_row in zip(rows, places, of_rows, strict=True):
-                    options = unbeaten(of_row[tuple([at[place] for place in own])])
-                    grown = _with_row(total, row.index, options)
-                    total = unbeaten(grown) if len(rows) > 1 else grown
+                    options = keep_unbeaten(of_row[tuple([at[place] for place in own])])
+                    grown = _add_row(total, row.index, options)
+                    total = keep_unbeaten(grown) if len(rows) > 1 else grown
                 found += total
                 self.options.spend(len(total) / 5)
-            self._known[key] = pareto(found)
+            self._known[key] = keep_pareto_choices(found)
         return self._known[key]
 
-    def _art(self, row: Row, room: Room) -> list[Choice]:
+    def _art(self, row: BlockRow, room: Room) -> list[Choice]:
         block = row.lead
         if block.rule:
             made: Sets = (SetArt(block, 0.0, 0.0),)
-            return [Choice(0.0, 0.0, _Picks(None, row.index, made))]
+            return [Choice(0.0, 0.0, _PickedSets(None, row.index, made))]
         aspect = self._aspect(block)
         pictured = block.picture and self.logo is not None
         least, most = block.picture_height_mm if pictured else block.height_mm
@@ -170,7 +175,7 @@ class Choices:
             Choice(
                 height,
                 costs.ORNAMENT_SMALLER * (most / height - 1),
-                _Picks(None, row.index, (SetArt(block, height, height * aspect),)),
+                _PickedSets(None, row.index, (SetArt(block, height, height * aspect),)),
             )
             for height in sorted(set(steps))
             if height * aspect <= room.width(0.0, height) + 1e-6
@@ -183,7 +188,7 @@ class Choices:
         view = self.ways.layout.ornaments[block.ornament].view
         return view[2] / view[3]
 
-    def _dislike(self, name: str, rows: Sequence[Row]) -> Callable[[float], float]:
+    def _dislike(self, name: str, rows: Sequence[BlockRow]) -> Callable[[float], float]:
         """What is disliked about a size that is not what its class would like."""
         elements = {b.element for row in rows for b in row.blocks if b.size == name}
         smaller = costs.SMALLER * (costs.FOCAL if "names" in elements else 1.0)
@@ -196,7 +201,9 @@ class Choices:
 
         return cost
 
-    def _ladder(self, name: str, rows: Sequence[Row], rooms: Mapping[int, Room]) -> list[float]:
+    def _ladder(
+        self, name: str, rows: Sequence[BlockRow], rooms: Mapping[int, Room]
+    ) -> list[float]:
         """Sizes from large to small: even steps, legal floors, and where a heading just fits.
 
         Sizes at which some block of the class cannot be legal are left out.
@@ -211,7 +218,7 @@ class Choices:
                     ladder |= {s for s in fits if spec.least_pt < s < spec.most_pt}
         return sorted((size for size in ladder if size >= lowest - 1e-9), reverse=True)
 
-    def _steps(self, name: str, rows: Sequence[Row]) -> tuple[frozenset[float], float]:
+    def _steps(self, name: str, rows: Sequence[BlockRow]) -> tuple[frozenset[float], float]:
         """The sizes of a class that do not depend on the room, and the smallest legal one.
 
         A floor above the class's largest size is tried too, be it law or only advised.
@@ -220,14 +227,18 @@ class Choices:
         if key not in self._known_steps:
             spec = self.ways.plan.sizes[name]
             count = math.ceil(math.log(spec.most_pt / spec.least_pt, SIZE_RATIO) - 1e-9)
-            ladder = {_grain(spec.most_pt / SIZE_RATIO**i, math.floor) for i in range(count)}
+            ladder = {
+                _round_size_pt(spec.most_pt / SIZE_RATIO**i, math.floor) for i in range(count)
+            }
             ladder |= {spec.least_pt, spec.most_pt}
             lowest = 0.0
             for block in (b for row in rows for b in row.blocks if b.size == name):
                 ways = self.options.block_ways(block)
                 lowest = max(lowest, min(way.least_pt for way in ways))
                 wished = {size for way in ways for size in (way.least_pt, way.advised_pt)}
-                ladder |= {_grain(s, math.ceil) for s in wished if spec.least_pt < s < math.inf}
+                ladder |= {
+                    _round_size_pt(s, math.ceil) for s in wished if spec.least_pt < s < math.inf
+                }
             self._known_steps[key] = (frozenset(ladder), lowest)
         return self._known_steps[key]
 
@@ -235,7 +246,7 @@ class Choices:
         """The largest size at which each line of a block, as it likes to be set, needs no break."""
         for widest_em in self._widths_em(block):
             size = room.widest_mm * PT_PER_MM / widest_em
-            yield _grain(size - SIZE_GRAIN_PT, math.floor)
+            yield _round_size_pt(size - SIZE_GRAIN_PT, math.floor)
 
     def _widths_em(self, block: Block) -> list[float]:
         """How wide a block is unbroken, as it likes to be set, on one line and on several."""
@@ -250,7 +261,7 @@ class Choices:
         return self._known_widths[id(block)]
 
 
-def _thinned(ladders: list[list[float]]) -> list[list[float]]:
+def _thin_ladders(ladders: list[list[float]]) -> list[list[float]]:
     """Ladders of which every other rung is left out until there are few enough combinations.
 
     The smallest size of each stays, so that what can be fitted still is.
@@ -261,15 +272,15 @@ def _thinned(ladders: list[list[float]]) -> list[list[float]]:
     return ladders
 
 
-def _grain(size_pt: float, rounding: Callable[[float], int]) -> float:
+def _round_size_pt(size_pt: float, rounding: Callable[[float], int]) -> float:
     """A size rounded to hundredths of a point, down or up."""
     return round(rounding(round(size_pt / SIZE_GRAIN_PT, 6)) * SIZE_GRAIN_PT, 2)
 
 
-def _with_row(total: Sequence[Choice], index: int, options: Iterable[Option]) -> list[Choice]:
+def _add_row(total: Sequence[Choice], index: int, options: Iterable[Option]) -> list[Choice]:
     """Every choice so far with every way to set one more row."""
     return [
-        Choice(so_far + height, before_cost + cost, _Picks(before, index, sets))
+        Choice(so_far + height, before_cost + cost, _PickedSets(before, index, sets))
         for height, cost, sets, _ in options
         for so_far, before_cost, before in total
     ]

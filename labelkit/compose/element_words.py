@@ -7,16 +7,21 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
-from labelkit.common.quantity import GRAMS_PER_OUNCE, written_date, written_mass, written_number
+from labelkit.common.quantity import (
+    GRAMS_PER_OUNCE,
+    format_exact_number,
+    format_long_date,
+    format_mass,
+)
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import LabelSpec, Product
 from labelkit.order.reader import Words
-from labelkit.rules import phrase_forms, set_phrases
-from labelkit.typeset.apostrophes import typographic
-from labelkit.typeset.casing import with_capital
-from labelkit.typeset.french import french_spacing
-from labelkit.typeset.measures import kept_whole
+from labelkit.rules import list_phrase_forms, list_set_phrases
+from labelkit.typeset.apostrophes import set_apostrophes
+from labelkit.typeset.casing import capitalise_first
+from labelkit.typeset.french import set_french_spacing
+from labelkit.typeset.measures import bind_units
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +52,12 @@ BESIDE = frozenset({"ingredients-heading", "ingredients", "directions", "lot"})
 """What a tag or card carries: what it is there for, and the lot that says which piece it is of."""
 
 
-def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
+def make_panel_wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
     """Everything that may stand on ``panel``, the spec's own wording taking precedence."""
     side = spec.front if panel == "front" else spec.back
-    texts = _made(spec, declaration)
+    texts = _derive_wordings(spec, declaration)
     for element, words in side.words.items():
-        arranged = spoken if element in SPOKEN else in_languages
+        arranged = make_spoken_wordings if element in SPOKEN else make_wordings
         texts[element] = arranged(words, spec.languages)
     if spec.ingredients_on not in {panel, "website"} and panel in {"front", "back"}:
         texts.pop("ingredients", None)
@@ -65,23 +70,25 @@ def wordings(spec: LabelSpec, declaration: Declaration, panel: str) -> Wordings:
         texts.pop("ingredients", None)
         texts.pop("ingredients-heading", None)
     if "durability" in texts:
-        texts["durability"] = _keeps_until(texts["durability"], spec.languages)
+        texts["durability"] = _complete_durability(texts["durability"], spec.languages)
     return {
-        element: found if element in AS_DECLARED else tuple(map(_composed, found))
+        element: found if element in AS_DECLARED else tuple(map(_set_typography, found))
         for element, found in texts.items()
         if found and element not in side.leave_out
     }
 
 
-def _composed(wording: Wording) -> Wording:
+def _set_typography(wording: Wording) -> Wording:
     """The words with the apostrophes and spaces that a compositor sets."""
-    text = kept_whole(typographic(wording.text))
+    text = bind_units(set_apostrophes(wording.text))
     if wording.language.split("-")[0].lower() == "fr":
-        text = french_spacing(text)
+        text = set_french_spacing(text)
     return Wording(wording.language, text)
 
 
-def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[Wording, ...]:
+def _complete_durability(
+    found: tuple[Wording, ...], languages: Iterable[str]
+) -> tuple[Wording, ...]:
     """A statement of durability as it has to stand (Regulation (EC) No 1223/2009, Art. 19(1)(c)).
 
     A bare date gets its words in every language of the label; a bare period after opening such as
@@ -89,8 +96,10 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     """
     if len(found) == 1 and is_bare_date(found[0].text):
         date = found[0].text
-        words = {code: f"{_before(date, code)} {date}" for code in languages}
-        return _each_once(Wording(code, with_capital(text, code)) for code, text in words.items())
+        words = {code: f"{_find_best_before(date, code)} {date}" for code in languages}
+        return _merge_alike(
+            Wording(code, capitalise_first(text, code)) for code, text in words.items()
+        )
     return tuple(
         Wording(one.language, f"{JAR_ROOM}{one.text}")
         if _PERIOD_AFTER_OPENING.fullmatch(one.text)
@@ -99,12 +108,12 @@ def _keeps_until(found: tuple[Wording, ...], languages: Iterable[str]) -> tuple[
     )
 
 
-def _before(date: str, language: str) -> str:
+def _find_best_before(date: str, language: str) -> str:
     """The words before a date of durability: some languages have others where it names a day."""
     names_day = len(re.findall(r"\d+", date)) > len(("month", "year"))
-    if names_day and "best-before-day" in set_phrases(language):
-        return _phrase("best-before-day", language)
-    return _phrase("best-before", language)
+    if names_day and "best-before-day" in list_set_phrases(language):
+        return _find_phrase("best-before-day", language)
+    return _find_phrase("best-before", language)
 
 
 def is_bare_date(text: str) -> bool:
@@ -112,14 +121,14 @@ def is_bare_date(text: str) -> bool:
     return _DATE.fullmatch(text) is not None
 
 
-def in_languages(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+def make_wordings(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
     """The words of each language of the label in turn; what several spell alike is given once."""
     if set(words) == {""}:
         return (Wording(NEUTRAL, words[""]),)
-    return _each_once(Wording(code, words[code]) for code in languages if code in words)
+    return _merge_alike(Wording(code, words[code]) for code in languages if code in words)
 
 
-def _each_once(found: Iterable[Wording]) -> tuple[Wording, ...]:
+def _merge_alike(found: Iterable[Wording]) -> tuple[Wording, ...]:
     """Wordings of which those that are spelt alike are one, in no language of its own."""
     alike: dict[str, list[Wording]] = {}
     for wording in found:
@@ -129,7 +138,7 @@ def _each_once(found: Iterable[Wording]) -> tuple[Wording, ...]:
     )
 
 
-def spoken(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
+def make_spoken_wordings(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
     """Words that have to be understood: each in its own language, even where two look alike.
 
     One text for all is taken to be in the label's first language: what "Soap" says, it says in
@@ -141,7 +150,7 @@ def spoken(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
     return tuple(Wording(code, words[code]) for code in codes if code in words)
 
 
-def locale_of(language: str, regions: Iterable[str]) -> str:
+def choose_region_locale(language: str, regions: Iterable[str]) -> str:
     """The locale that writes numbers and dates: ``fr`` where CA is asked for is ``fr_CA``."""
     from babel import Locale, UnknownLocaleError
 
@@ -154,27 +163,30 @@ def locale_of(language: str, regions: Iterable[str]) -> str:
     return language
 
 
-def _made(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording, ...]]:
+def _derive_wordings(spec: LabelSpec, declaration: Declaration) -> dict[str, tuple[Wording, ...]]:
     """The elements that follow from the spec and the recipe, in every language of the label."""
     event, product, maker = spec.event, spec.product, spec.maker
     languages = spec.languages
-    dates = {code: written_date(event.date, locale_of(code, spec.regions)) for code in languages}
+    dates = {
+        code: format_long_date(event.date, choose_region_locale(code, spec.regions))
+        for code in languages
+    }
     return {
-        "names": in_languages(event.names, languages),
-        "date": in_languages(dates, languages),
-        "place": in_languages(event.place, languages),
-        "scent": in_languages(product.scent, languages),
-        "identity": spoken(product.identity, languages),
-        "net-quantity": net_quantity(spec),
-        "ingredients-heading": in_languages(
-            {code: _phrase("ingredients", code) for code in languages}, languages
+        "names": make_wordings(event.names, languages),
+        "date": make_wordings(dates, languages),
+        "place": make_wordings(event.place, languages),
+        "scent": make_wordings(product.scent, languages),
+        "identity": make_spoken_wordings(product.identity, languages),
+        "net-quantity": make_net_quantity(spec),
+        "ingredients-heading": make_wordings(
+            {code: _find_phrase("ingredients", code) for code in languages}, languages
         ),
         "ingredients": (Wording(NEUTRAL, ", ".join(declaration.names)),),
-        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(kept_together, maker.address)))),),
+        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(bind_address, maker.address)))),),
         "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
         "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
-        "lot": (Wording(NEUTRAL, _lot(product.lot, languages)),) if product.lot else (),
-        "list-elsewhere": in_languages(_list_elsewhere(spec), languages),
+        "lot": (Wording(NEUTRAL, _format_lot(product.lot, languages)),) if product.lot else (),
+        "list-elsewhere": make_wordings(_make_list_elsewhere(spec), languages),
     }
 
 
@@ -182,13 +194,13 @@ _SAYS_LOT = re.compile(r"L[\d.:\s-]", re.IGNORECASE)
 """A code that begins with the customary letter, as in L26-11-A."""
 
 
-def _lot(code: str, languages: Iterable[str]) -> str:
+def _format_lot(code: str, languages: Iterable[str]) -> str:
     """The code after the first language's word for it, unless it says itself what it is."""
-    forms = ("Lot", *(form for tag in languages for form in phrase_forms("lot", tag)))
+    forms = ("Lot", *(form for tag in languages for form in list_phrase_forms("lot", tag)))
     begins = any(re.match(rf"{re.escape(form)}\b", code, re.IGNORECASE) for form in forms)
     if begins or _SAYS_LOT.match(code):
         return code
-    return f"{_phrase('lot', next(iter(languages)))} {code}"
+    return f"{_find_phrase('lot', next(iter(languages)))} {code}"
 
 
 US_GRAMS_PER_OUNCE = Decimal("28.3495")
@@ -199,7 +211,7 @@ _NUMBER_AFTER = re.compile(r"(?<=[^\W\d_]) (?=\d+\w?(?:,|$))")
 _SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
 
 
-def kept_together(address: str) -> str:
+def bind_address(address: str) -> str:
     """An address line whose house number stays with its street and whose postal code stays whole.
 
     ``9, ch. du Phare``, ``Rantapolku 4`` and ``E0X 0Z9`` get no-break spaces where a line must not
@@ -210,12 +222,12 @@ def kept_together(address: str) -> str:
     return _SPLIT_CODE.sub("\\1\u00a0", bound)
 
 
-def _phrase(key: str, language: str) -> str:
+def _find_phrase(key: str, language: str) -> str:
     """A set phrase, in English where the table has none: the preflight then asks for the rest."""
-    return (set_phrases(language).get(key) or set_phrases("en")[key]).text
+    return (list_set_phrases(language).get(key) or list_set_phrases("en")[key]).text
 
 
-def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
+def make_net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     """The net quantity as the regions want it: grams, and for the US ounces with grams.
 
     What was declared is printed as it is; what follows from it is cut off, never rounded up, so
@@ -223,60 +235,62 @@ def net_quantity(spec: LabelSpec) -> tuple[Wording, ...]:
     21 CFR 701.13(d)), grams to three figures (16 CFR 500.19(b)).
     """
     if not any(region.startswith("US") for region in spec.regions):
-        grams = printed_g(spec.product)
+        grams = printed_weight_g(spec.product)
         written = {
-            code: written_mass(grams, locale_of(code, spec.regions)) for code in spec.languages
+            code: format_mass(grams, choose_region_locale(code, spec.regions))
+            for code in spec.languages
         }
         if len(set(written.values())) == 1:  # a figure and a sign are nobody's language
             return (Wording(NEUTRAL, next(iter(written.values()))),)
-        return in_languages(written, spec.languages)
-    ounces, grams = _ounces_and_grams(spec.product)
+        return make_wordings(written, spec.languages)
+    ounces, grams = _pair_ounces_and_grams(spec.product)
     weights = {
-        code: f"{written_number(ounces, locale)}\u00a0oz ({written_mass(grams, locale)})"
+        code: f"{format_exact_number(ounces, locale)}\u00a0oz ({format_mass(grams, locale)})"
         for code in spec.languages
-        for locale in (locale_of(code, spec.regions),)
+        for locale in (choose_region_locale(code, spec.regions),)
     }
-    words = {code: _phrase("net-weight", code) for code in spec.languages}
+    words = {code: _find_phrase("net-weight", code) for code in spec.languages}
     if len(set(weights.values())) == 1:
         # The figures serve all languages: the words stand together before them, once.
         together = " / ".join(dict.fromkeys(words.values()))
         return (Wording(NEUTRAL, f"{together} {next(iter(weights.values()))}"),)
-    return in_languages({code: f"{words[code]} {weights[code]}" for code in words}, spec.languages)
+    return make_wordings({code: f"{words[code]} {weights[code]}" for code in words}, spec.languages)
 
 
-def printed_g(product: Product) -> Decimal:
+def printed_weight_g(product: Product) -> Decimal:
     """The net weight in grams as labels give it: as declared, or what the ounces make, cut off."""
     if product.net_ounces is None:
         return product.net_weight_g
-    return _cut_to_three(product.net_ounces * GRAMS_PER_OUNCE)
+    return _cut_to_three_figures(product.net_ounces * GRAMS_PER_OUNCE)
 
 
-def _ounces_and_grams(product: Product) -> tuple[Decimal, Decimal]:
+def _pair_ounces_and_grams(product: Product) -> tuple[Decimal, Decimal]:
     """Both as a label for the US prints them, each the other cut off."""
     declared, grams = product.net_ounces, product.net_weight_g
     exact = grams / GRAMS_PER_OUNCE if declared is None else declared
     ounces = exact.quantize(Decimal("0.01"), rounding=ROUND_DOWN)
     if declared is not None:
-        return _without_zeros(ounces), _cut_to_three(ounces * US_GRAMS_PER_OUNCE)
+        return _strip_zeros(ounces), _cut_to_three_figures(ounces * US_GRAMS_PER_OUNCE)
     # Ounces that are cut off stand for whole grams at most: 40.5 g is 1.42 oz or 40 g.
     return ounces, grams.quantize(Decimal(1), rounding=ROUND_DOWN) if grams >= 1 else grams
 
 
-def _cut_to_three(mass_g: Decimal) -> Decimal:
+def _cut_to_three_figures(mass_g: Decimal) -> Decimal:
     """Grams at three figures or, below ten, one decimal."""
     step = Decimal("0.1") if mass_g < 100 else Decimal(1)
-    return _without_zeros(mass_g.quantize(step, rounding=ROUND_DOWN))
+    return _strip_zeros(mass_g.quantize(step, rounding=ROUND_DOWN))
 
 
-def _without_zeros(value: Decimal) -> Decimal:
+def _strip_zeros(value: Decimal) -> Decimal:
     whole = value.to_integral_value()
     return whole if value == whole else value.normalize()
 
 
-def _list_elsewhere(spec: LabelSpec) -> Words:
+def _make_list_elsewhere(spec: LabelSpec) -> Words:
     """The statement where the ingredient list is found, for a list that is on a website."""
     if spec.ingredients_on != "website":
         return {}
     return {
-        code: f"{_phrase('ingredients', code)}: {spec.ingredients_url}" for code in spec.languages
+        code: f"{_find_phrase('ingredients', code)}: {spec.ingredients_url}"
+        for code in spec.languages
     }

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any
 from labelkit.compose.element_words import Wordings
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, PanelLayout
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 if TYPE_CHECKING:
     from labelkit.compose.job import Job
@@ -49,7 +49,7 @@ ASPECTS = ("languages", "capitals", "trim", "ink", "ground", DESIGN, LOGO)
 
 
 @dataclass(frozen=True)
-class Content:
+class ApprovedContent:
     """What a customer approves."""
 
     parts: Mapping[Part, str]
@@ -64,31 +64,31 @@ class Content:
         """Two groups of four letters such as "7K3M-Q9XA"."""
         parts = sorted([*part, text] for part, text in self.parts.items())
         value = {"parts": parts, "names": self.names, "guests": self.guests}
-        return spelt(int(_digest(value), 16))
+        return spell_code(int(_digest_value(value), 16))
 
 
-def content_of(job: Job) -> Content:
+def collect_content(job: Job) -> ApprovedContent:
     """What the customer of a job approves."""
     event = job.spec.event
-    return Content(
-        dict(_parts(job)),
-        tuple(sorted(map(name_on_label, event.guest_names))),
+    return ApprovedContent(
+        dict(_list_parts(job)),
+        tuple(sorted(map(format_guest_name, event.guest_names))),
         event.guests,
         job.layout.name,
     )
 
 
-def name_on_label(name: str) -> str:
+def format_guest_name(name: str) -> str:
     """A guest's name as it is printed."""
-    return _plain_text(typographic(name))
+    return _normalise_text(set_apostrophes(name))
 
 
-def fingerprint(job: Job) -> str:
+def make_job_code(job: Job) -> str:
     """The code of a job as it stands."""
-    return content_of(job).code
+    return collect_content(job).code
 
 
-def keyword(code: str) -> str:
+def format_pdf_keyword(code: str) -> str:
     """How a PDF's description of itself names the order."""
     return f"order {code}"
 
@@ -96,14 +96,14 @@ def keyword(code: str) -> str:
 # -- the code --------------------------------------------------------------------------------------
 
 
-def spelt(number: int) -> str:
+def spell_code(number: int) -> str:
     """The code of a number's first 35 bits, of 256."""
     number >>= 256 - 5 * (LETTERS - 1)
     letters = "".join(ALPHABET[number >> 5 * n & 31] for n in range(LETTERS - 1))
-    return grouped(letters + check_letter(letters))
+    return group_letters(letters + compute_check_letter(letters))
 
 
-def check_letter(letters: str) -> str:
+def compute_check_letter(letters: str) -> str:
     """The letter that makes a code whole.
 
     A sum in which every place has an odd weight: no other letter in any one place gives the same
@@ -113,12 +113,12 @@ def check_letter(letters: str) -> str:
     return ALPHABET[total % len(ALPHABET)]
 
 
-def grouped(letters: str) -> str:
+def group_letters(letters: str) -> str:
     half = LETTERS // 2
     return f"{letters[:half]}-{letters[half:]}"
 
 
-def read_code(text: str) -> str:
+def parse_code(text: str) -> str:
     """A code as a person writes it down: in any letter case, with blanks or strokes or none.
 
     ValueError, saying why, for what cannot be one; a code with one letter misheard never is.
@@ -126,36 +126,36 @@ def read_code(text: str) -> str:
     letters = re.sub(r"[\s\-\u2010-\u2014.]", "", text).upper().translate(_TAKEN_FOR)
     if len(letters) != LETTERS or not set(letters) <= set(ALPHABET):
         raise ValueError("expected a code of eight letters and figures such as 7K3M-Q9XA")
-    if check_letter(letters[:-1]) != letters[-1]:
+    if compute_check_letter(letters[:-1]) != letters[-1]:
         raise ValueError("is no order's code: a letter was misheard or mistyped; read it again")
-    return grouped(letters)
+    return group_letters(letters)
 
 
 # -- what is seen ----------------------------------------------------------------------------------
 
 
-def _parts(job: Job) -> Iterator[tuple[Part, str]]:
+def _list_parts(job: Job) -> Iterator[tuple[Part, str]]:
     yield (WHOLE_ORDER, "languages", ""), ", ".join(job.spec.languages)
     if not job.spec.capitals:
         yield (WHOLE_ORDER, "capitals", ""), "as typed"
     for name in job.panel_names:
         trim = job.print_run(name).trim
         words = job.words_on(name)
-        design = _shown(job.design_of(name, words), trim.shape)
-        yield (name, "trim", ""), _size(trim)
+        design = _keep_design_of_shape(job.design_of(name, words), trim.shape)
+        yield (name, "trim", ""), _format_trim(trim)
         yield (name, "ink", ""), job.spec.colour or job.layout.colour
         if job.facts.clear_on(name) and job.spec.product.soap_colour:
             yield (name, "ground", ""), job.spec.product.soap_colour
-        yield (name, DESIGN, ""), _design(job.layout, design)
+        yield (name, DESIGN, ""), _digest_design(job.layout, design)
         if job.logo is not None and any(block.picture for block in design.blocks):
             yield (name, LOGO, ""), hashlib.sha256(job.logo.data).hexdigest()[:16]
-        for element in _placed(design, words):
+        for element in _list_placed_elements(design, words):
             if element != "guest":
                 for wording in words[element]:
-                    yield (name, element, wording.language), _plain_text(wording.text)
+                    yield (name, element, wording.language), _normalise_text(wording.text)
 
 
-def _shown(plan: PanelLayout, shape: str) -> PanelLayout:
+def _keep_design_of_shape(plan: PanelLayout, shape: str) -> PanelLayout:
     """What of a panel's design is for labels of a shape."""
     return replace(
         plan,
@@ -165,7 +165,7 @@ def _shown(plan: PanelLayout, shape: str) -> PanelLayout:
     )
 
 
-def _placed(plan: PanelLayout, words: Wordings) -> list[str]:
+def _list_placed_elements(plan: PanelLayout, words: Wordings) -> list[str]:
     """The elements that have words and a place, a block of their own or in another's text."""
     texts = [name for block in plan.blocks for name in re.findall(r"[a-z_]+", block.text)]
     named = {name.replace("_", "-") for name in texts}
@@ -173,7 +173,7 @@ def _placed(plan: PanelLayout, words: Wordings) -> list[str]:
     return sorted((named | own) & words.keys())
 
 
-def _design(layout: Layout, plan: PanelLayout) -> str:
+def _digest_design(layout: Layout, plan: PanelLayout) -> str:
     """A digest of a panel's design, with the faces and drawings it uses."""
     blocks = plan.blocks
     faces = {name for block in blocks for name in (block.face, block.run_in_face)}
@@ -185,21 +185,21 @@ def _design(layout: Layout, plan: PanelLayout) -> str:
         "ornaments": {name: o for name, o in layout.ornaments.items() if name in drawings},
         "panel": replace(plan, sizes={n: s for n, s in plan.sizes.items() if n in sizes}),
     }
-    return _digest(value)[:16]
+    return _digest_value(value)[:16]
 
 
-def _size(trim: Trim) -> str:
+def _format_trim(trim: Trim) -> str:
     """A trim in words, in figures that no platform writes otherwise."""
-    size = f"{_millimetres(trim.width_mm)} x {_millimetres(trim.height_mm)} mm, {trim.shape}"
-    return f"{size}, corners of {_millimetres(trim.corner_mm)} mm" if trim.corner_mm else size
+    size = f"{_format_mm(trim.width_mm)} x {_format_mm(trim.height_mm)} mm, {trim.shape}"
+    return f"{size}, corners of {_format_mm(trim.corner_mm)} mm" if trim.corner_mm else size
 
 
-def _millimetres(length_mm: float) -> str:
+def _format_mm(length_mm: float) -> str:
     exact = Decimal(round(length_mm * _STEP)) / _STEP
     return f"{exact.normalize():f}"
 
 
-def _plain_text(text: str) -> str:
+def _normalise_text(text: str) -> str:
     """A text with every kind of space as one: which of them a locale sets is nobody's change."""
     return unicodedata.normalize("NFC", " ".join(text.split()))
 
@@ -207,17 +207,19 @@ def _plain_text(text: str) -> str:
 # -- canonical form --------------------------------------------------------------------------------
 
 
-def _digest(value: object) -> str:
+def _digest_value(value: object) -> str:
     """SHA-256 of a value as JSON in one form: sorted keys, whole numbers and texts."""
-    text = json.dumps(_plain(value), ensure_ascii=True, sort_keys=True, separators=(",", ":"))
+    text = json.dumps(
+        _make_canonical(value), ensure_ascii=True, sort_keys=True, separators=(",", ":")
+    )
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def _plain(value: Any) -> Any:
+def _make_canonical(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in _told(value)}
+        return {f.name: _make_canonical(getattr(value, f.name)) for f in _list_set_fields(value)}
     if isinstance(value, Mapping):
-        return {str(key): _plain(one) for key, one in value.items()}
+        return {str(key): _make_canonical(one) for key, one in value.items()}
     if isinstance(value, str | bool | int) or value is None:
         return value
     if isinstance(value, float):
@@ -225,11 +227,11 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Path):
         return value.name
     if isinstance(value, Iterable):
-        return [_plain(one) for one in value]
+        return [_make_canonical(one) for one in value]
     raise TypeError(f"{type(value).__name__} has no canonical form")
 
 
-def _told(value: Any) -> Iterator[Field[Any]]:
+def _list_set_fields(value: Any) -> Iterator[Field[Any]]:
     """The fields that are not as they are by default: a field that a later version adds changes no
     code. For which shapes something is has been seen to before."""
     for field in fields(value):

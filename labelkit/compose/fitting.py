@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from labelkit.compose.arrangements import Replaced
+from labelkit.compose.arrangements import ReplacedFace
 from labelkit.compose.parts import SetBlock
 
 
 @dataclass(frozen=True, slots=True)
-class Fitting:
+class ElementFit:
     """How one element was set."""
 
     element: str
@@ -24,7 +24,7 @@ class Fitting:
     """As small as the law lets it be."""
 
     @classmethod
-    def of(cls, made: SetBlock) -> Fitting:
+    def of(cls, made: SetBlock) -> ElementFit:
         way, block = made.way, made.block
         capitals = way.setting != "as-written"
         liked = block.capitals_tracking_em if capitals else block.tracking_em
@@ -43,15 +43,15 @@ LEAST_WITHIN_PT = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class PanelFit:
     """How a whole panel was fitted."""
 
-    elements: tuple[Fitting, ...]
+    elements: tuple[ElementFit, ...]
     gaps: float
     """The spaces between rows, as a share of what the layout likes."""
     left_out: tuple[str, ...] = ()
     """Elements and ornaments that the layout calls optional and there was no room for."""
-    replaced: tuple[Replaced, ...] = ()
+    replaced: tuple[ReplacedFace, ...] = ()
     step: int = 0
     """How many steps tighter than what the layout likes; zero: none."""
     steps: int = 0
@@ -60,7 +60,7 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class FitWords:
-    """The words of ``described`` in one language."""
+    """The words of ``describe_fit`` in one language."""
 
     capitals: str = "in capitals"
     small_capitals: str = "in small capitals"
@@ -71,8 +71,8 @@ class FitWords:
     left_out: str = "no room for {names}"
 
 
-def described(
-    fit: Fit,
+def describe_fit(
+    fit: PanelFit,
     words: FitWords | None = None,
     named: Callable[[str], str] = str,
     number: Callable[[float], str] = "{:.2f}".format,
@@ -81,15 +81,17 @@ def described(
     words = words or FitWords()
     groups: dict[str, list[str]] = {}
     for element in fit.elements:
-        groups.setdefault(_how(element, words, number), []).append(named(element.element))
+        groups.setdefault(_describe_element(element, words, number), []).append(
+            named(element.element)
+        )
     parts = [f"{', '.join(dict.fromkeys(names))} {how}" for how, names in groups.items()]
     parts.append(words.gaps.format(share=round(fit.gaps * 100)))
     if fit.left_out:
-        parts.append(words.left_out.format(names=_listed(map(named, fit.left_out))))
+        parts.append(words.left_out.format(names=_join_names(map(named, fit.left_out))))
     return "; ".join(parts)
 
 
-def _how(element: Fitting, words: FitWords, number: Callable[[float], str]) -> str:
+def _describe_element(element: ElementFit, words: FitWords, number: Callable[[float], str]) -> str:
     parts = [f"{number(element.size_pt)} pt"]
     if element.setting == "capitals":
         parts.append(words.capitals)
@@ -104,5 +106,5 @@ def _how(element: Fitting, words: FitWords, number: Callable[[float], str]) -> s
     return ", ".join(parts)
 
 
-def _listed(names: Iterable[str]) -> str:
+def _join_names(names: Iterable[str]) -> str:
     return ", ".join(names)

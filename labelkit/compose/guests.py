@@ -6,7 +6,7 @@ import math
 from array import array
 from collections.abc import Iterator, Mapping
 
-from labelkit.model.runs import Box, Letters, Run
+from labelkit.model.runs import Box, LetterHeights, Run
 
 _NUMBERS = 8
 """Kept of each name: size, place, advance, the four sides of its ink, its smallest figure."""
@@ -56,7 +56,7 @@ class GuestRuns(Mapping[str, tuple[Run, ...]]):
         run = Run(
             self._written.get(name, name), like.element, like.language, like.face, like.weight,
             size, x, like.baseline_mm, advance, Box(x0, y0, x1, y1),
-            Letters(
+            LetterHeights(
                 letters.capital_mm and letters.capital_mm * scale,
                 letters.small_o_mm and letters.small_o_mm * scale,
                 None if math.isnan(figure) else figure,

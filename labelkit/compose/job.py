@@ -11,22 +11,22 @@ from itertools import islice
 from typing import Any
 
 from labelkit import rules
-from labelkit.common.errors import FaceError, FitError, shown_path
-from labelkit.common.messages import Listed, Literal, Number, Said
-from labelkit.compose import Composed, compose, fit_guests
-from labelkit.compose.element_words import Wording, Wordings, wordings
+from labelkit.common.errors import FaceError, FitError, format_path
+from labelkit.common.messages import FactList, Number, Said, Verbatim
+from labelkit.compose import ComposedPanel, compose_panel, fit_guests
+from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import Event, LabelSpec, Trim
-from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, completed
+from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, complete_panel_layout
 from labelkit.order.logo import Logo
 from labelkit.order.order import Order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
 from labelkit.rules.facts import Facts
-from labelkit.rules.label import letters_mm
-from labelkit.typeset.apostrophes import typographic
+from labelkit.rules.label import measure_letters_mm
+from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.faces import Face
 
 MOST_NAMED = 12
@@ -82,10 +82,10 @@ class Job:
         return self.spec.regions
 
     @cached_property
-    def results(self) -> Mapping[str, Composed | FitError]:
+    def results(self) -> Mapping[str, ComposedPanel | FitError]:
         """Front, back, and a second surface where the list is on one, each by itself: composed, or
         why nothing legal fits its trim."""
-        found: dict[str, Composed | FitError] = {}
+        found: dict[str, ComposedPanel | FitError] = {}
         for name in self.panel_names:
             try:
                 found[name] = self.panel_on(name, self.print_run(name).trim)
@@ -94,9 +94,9 @@ class Job:
         return found
 
     @property
-    def fitting(self) -> tuple[Composed, ...]:
+    def fitting(self) -> tuple[ComposedPanel, ...]:
         """Those of the panels that can be composed."""
-        return tuple(one for one in self.results.values() if isinstance(one, Composed))
+        return tuple(one for one in self.results.values() if isinstance(one, ComposedPanel))
 
     @property
     def unfit(self) -> tuple[FitError, ...]:
@@ -104,7 +104,7 @@ class Job:
         return tuple(one for one in self.results.values() if isinstance(one, FitError))
 
     @property
-    def composed(self) -> tuple[Composed, ...]:
+    def composed(self) -> tuple[ComposedPanel, ...]:
         """All of them; FitError where one cannot be composed."""
         for error in self.unfit:
             raise error
@@ -125,13 +125,13 @@ class Job:
     @cached_property
     def floors(self) -> rules.Floors:
         """What binds the composer before anything is laid out."""
-        shown = frozenset(wordings(self.spec, self.declaration, "front"))
+        shown = frozenset(make_panel_wordings(self.spec, self.declaration, "front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
-        return rules.floors(self.facts, self.regions, self.on, on_front)
+        return rules.find_floors(self.facts, self.regions, self.on, on_front)
 
     def words_on(self, name: str) -> Wordings:
         """Everything a panel may say; "Guest" stands for the guest's own name."""
-        words = dict(wordings(self.spec, self.declaration, name))
+        words = dict(make_panel_wordings(self.spec, self.declaration, name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
         return words
@@ -139,14 +139,14 @@ class Job:
     def design_of(self, name: str, words: Wordings) -> PanelLayout:
         """The layout's design of a panel, with a place for all the words asked for."""
         side = self.spec.front if name == "front" else self.spec.back
-        return completed(self.layout.panel(name), (e for e in side.words if e in words))
+        return complete_panel_layout(self.layout.panel(name), (e for e in side.words if e in words))
 
-    def panel_on(self, name: str, trim: Trim) -> Composed:
+    def panel_on(self, name: str, trim: Trim) -> ComposedPanel:
         """One panel composed on a trim; FitError if nothing legal fits it."""
         words = self.words_on(name)
         plan = self.design_of(name, words)
         try:
-            return compose(
+            return compose_panel(
                 name,
                 replace(self.layout, panels={**self.layout.panels, name: plan}),
                 words,
@@ -156,12 +156,12 @@ class Job:
                 background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
                 logo=self.logo,
                 bleed_mm=self.spec.bleed_mm,
-                guests=tuple(map(typographic, self.spec.event.guest_names)),
+                guests=tuple(map(set_apostrophes, self.spec.event.guest_names)),
                 fonts=self.spec.fonts,
                 capitals=self.spec.capitals,
             )
         except FaceError as error:  # a layout names its faces; say which one did
-            raise FaceError(f"{shown_path(self.layout.path)}: {error}") from error
+            raise FaceError(f"{format_path(self.layout.path)}: {error}") from error
 
     @property
     def panels(self) -> tuple[Panel, ...]:
@@ -193,13 +193,13 @@ class Job:
         except FitError:
             return None
         small, small_now = (
-            rules.too_small(panel, facts, self.regions, self.on) for panel in (back, now)
+            rules.list_too_small_rules(panel, facts, self.regions, self.on) for panel in (back, now)
         )
-        height = letters_mm(back, "ingredients")
+        height = measure_letters_mm(back, "ingredients")
         readable = height is not None and float(height) >= READABLE_MM
         return height if readable and small <= small_now else None
 
-    def own_runs(self, composed: Composed, label: int) -> tuple[Run, ...]:
+    def own_runs(self, composed: ComposedPanel, label: int) -> tuple[Run, ...]:
         """The runs only label number ``label`` carries: its guest's name, none on a spare."""
         names = self.spec.event.guest_names
         if composed.guest is None or label >= len(names):
@@ -226,10 +226,10 @@ class Job:
             if composed.guest is not None:
                 runs[composed.panel.name], error = fit_guests(composed.guest, names)
                 errors += [error] if error else []
-        return runs, found_on_list(errors[0], self.spec.event) if errors else None
+        return runs, locate_on_guest_list(errors[0], self.spec.event) if errors else None
 
 
-def found_on_list(error: FitError, event: Event) -> FitError:
+def locate_on_guest_list(error: FitError, event: Event) -> FitError:
     """The same complaint with the file and lines of the guests' names that it is about, if any."""
     if event.guest_list is None or not error.guests:
         return error
@@ -237,21 +237,21 @@ def found_on_list(error: FitError, event: Event) -> FitError:
     named = [
         Said(
             "{lines}: guest {name} {problem}",
-            lines=_lines(lines[name]),
-            name=Literal(name),
+            lines=_describe_lines(lines[name]),
+            name=Verbatim(name),
             problem=problem,
         )
         for name, problem in islice(error.guests.items(), MOST_NAMED)
     ]
-    file, more = shown_path(event.guest_list.name), len(error.guests) - len(named)
-    told = Said("in {file}: {guests}", file=file, guests=Listed(named, ";"))
+    file, more = format_path(event.guest_list.name), len(error.guests) - len(named)
+    told = Said("in {file}: {guests}", file=file, guests=FactList(named, ";"))
     if more:
         told = Said("{told}; and {more} more", told=told, more=Number(more))
     return replace(error, reason=told)
 
 
-def _lines(numbers: Sequence[int]) -> Said:
+def _describe_lines(numbers: Sequence[int]) -> Said:
     if len(numbers) == 1:
         return Said("line {line}", line=Number(numbers[0]))
     shown = [*map(Number, numbers[:MOST_NAMED]), *["…"] * (len(numbers) > MOST_NAMED)]
-    return Said("lines {lines}", lines=Listed(shown))
+    return Said("lines {lines}", lines=FactList(shown))

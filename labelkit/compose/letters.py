@@ -5,26 +5,26 @@ from __future__ import annotations
 import math
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.rules.floors import HeightFloor, Measure
+from labelkit.rules.floors import HeightFloor, LetterMeasure
 from labelkit.typeset.faces import Face
 
 LETTER_SPARE_MM = 0.002
 """A letter is set this much taller than its floor, so that rounding never brings it below."""
 
 
-def least_size_pt(face: Face, text: str, floor: HeightFloor) -> float:
+def find_least_size_pt(face: Face, text: str, floor: HeightFloor) -> float:
     """The smallest size at which a floor holds; zero where the text has no such letter.
 
     A face without the letter asked for cannot be measured: then no size is enough.
     """
-    height_em = _letter_em(face, text, floor.measure)
+    height_em = _measure_letter_em(face, text, floor.measure)
     if height_em is None:
-        return 0.0 if floor.measure is Measure.FIGURE else math.inf
+        return 0.0 if floor.measure is LetterMeasure.FIGURE else math.inf
     return (float(floor.least_mm) + LETTER_SPARE_MM) * PT_PER_MM / height_em
 
 
-def _letter_em(face: Face, text: str, measure: Measure) -> float | None:
-    if measure is Measure.FIGURE:
+def _measure_letter_em(face: Face, text: str, measure: LetterMeasure) -> float | None:
+    if measure is LetterMeasure.FIGURE:
         return face.figure_em(text)
-    capitals = measure is Measure.CAPITAL_OR_SMALL_O and text.isupper()
-    return face.capital_em if capitals or measure is Measure.CAPITAL else face.small_o_em
+    capitals = measure is LetterMeasure.CAPITAL_OR_SMALL_O and text.isupper()
+    return face.capital_em if capitals or measure is LetterMeasure.CAPITAL else face.small_o_em

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.parts import SetBlock, Way
+from labelkit.compose.parts import Arrangement, SetBlock
 from labelkit.compose.room import LineWidths, Room
-from labelkit.typeset.breaking import ROUNDING_EM, Broken, break_ways, line_count
+from labelkit.typeset.breaking import ROUNDING_EM, BrokenParagraph, break_paragraph, count_lines
 
 ROUNDING_PT = 1e-6
 
 
-def line_widths(way: Way, size_pt: float, counts: Sequence[int], room: Room) -> LineWidths:
+def measure_line_widths(
+    way: Arrangement, size_pt: float, counts: Sequence[int], room: Room
+) -> LineWidths:
     """The widths of the lines of the paragraph that follows those of ``counts`` lines.
 
     What opens a paragraph is taken from its first line.
@@ -26,8 +28,8 @@ def line_widths(way: Way, size_pt: float, counts: Sequence[int], room: Room) -> 
     return lambda line: width(line) if line else width(0) - lead
 
 
-def line_counts(
-    way: Way, size_pt: float, room: Room, hyphenate: bool = False
+def count_block_lines(
+    way: Arrangement, size_pt: float, room: Room, hyphenate: bool = False
 ) -> tuple[int, ...] | None:
     """How many lines each paragraph takes at least; None where the block cannot be set."""
     scale = size_pt / PT_PER_MM
@@ -39,7 +41,7 @@ def line_counts(
         if width <= room.widest_mm and width <= room.width(top, top + ink):
             counts += (1,)
         else:
-            count = _count(way, number, size_pt, room, counts, hyphenate)
+            count = _count_paragraph_lines(way, number, size_pt, room, counts, hyphenate)
             if count is None:
                 return None
             counts += (count,)
@@ -47,13 +49,13 @@ def line_counts(
     return counts
 
 
-def opens_whole(way: Way, size_pt: float, room: Room) -> bool:
+def fits_lead_on_line(way: Arrangement, size_pt: float, room: Room) -> bool:
     """Whether a lead stands on one line with the first name of its list."""
     scale = size_pt / PT_PER_MM
     return way.opening_em * scale <= room.width(0.0, way.ink_em * scale)
 
 
-def largest_pt(way: Way, most_pt: float, room: Room, hyphenate: bool) -> float:
+def find_largest_pt(way: Arrangement, most_pt: float, room: Room, hyphenate: bool) -> float:
     """A size above which the block, no larger than ``most_pt``, cannot be set for its width."""
     if way.most_lines == 1:
         needed = [whole_em - ROUNDING_EM for whole_em in way.wholes_em]
@@ -66,26 +68,31 @@ def largest_pt(way: Way, most_pt: float, room: Room, hyphenate: bool) -> float:
     return width_mm * PT_PER_MM / max(needed) + ROUNDING_PT
 
 
-def _count(
-    way: Way, number: int, size_pt: float, room: Room, counts: Sequence[int], hyphenate: bool
+def _count_paragraph_lines(
+    way: Arrangement,
+    number: int,
+    size_pt: float,
+    room: Room,
+    counts: Sequence[int],
+    hyphenate: bool,
 ) -> int | None:
     """How many lines a paragraph takes that does not fit on one."""
     if way.most_lines == 1 or number < way.heads:
         return None
     led = not counts and way.lead_em > 0
     straight = room.straight and not led
-    widths = room.widest_mm if straight else line_widths(way, size_pt, counts, room)
+    widths = room.widest_mm if straight else measure_line_widths(way, size_pt, counts, room)
     widest_em = room.widest_mm * PT_PER_MM / size_pt + ROUNDING_EM
     for broken_up in (False, True) if hyphenate else (False,):
         reach = way.reach(number, broken_up)
         if reach.longest_em <= widest_em:
-            count = line_count(reach, size_pt, widths, way.most_lines)
+            count = count_lines(reach, size_pt, widths, way.most_lines)
             if count is not None:
                 return count
     return None
 
 
-def line_strips(made: SetBlock) -> list[tuple[float, float, float]] | None:
+def measure_line_strips(made: SetBlock) -> list[tuple[float, float, float]] | None:
     """The lines of a block: between two distances below its top, a width in millimetres.
 
     None where a paragraph of it takes several lines.
@@ -100,15 +107,17 @@ def line_strips(made: SetBlock) -> list[tuple[float, float, float]] | None:
     ]
 
 
-def broken(made: SetBlock, number: int, room: Room, justified: bool = False) -> Iterator[Broken]:
+def break_block_paragraph(
+    made: SetBlock, number: int, room: Room, justified: bool = False
+) -> Iterator[BrokenParagraph]:
     """The best ways to break one paragraph of a block, in at most the lines counted for it."""
     way = made.way
     paragraph = way.paragraphs[number]
-    return break_ways(
+    return break_paragraph(
         paragraph.text,
         way.faces[number],
         made.size_pt,
-        line_widths(way, made.size_pt, made.counts[:number], room),
+        measure_line_widths(way, made.size_pt, made.counts[:number], room),
         tracking_em=way.tracking_em,
         names=way.names,
         persons=way.persons,

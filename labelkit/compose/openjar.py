@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.art import placed_drawing
+from labelkit.compose.art import place_drawing
 from labelkit.compose.element_words import JAR_ROOM
 from labelkit.model.runs import Box, Ornament, Run
 from labelkit.order.logo import Drawing
@@ -22,19 +22,19 @@ _LID = "M1 3.4L18.6 0L19.3 3.4L1.7 6.8Z"
 _JAR = Drawing(_BODY + _INSIDE + _LID, even_odd=True)
 
 
-def keeps_room(run: Run) -> bool:
+def has_jar_room(run: Run) -> bool:
     """Whether a run begins with the room in which a jar stands."""
     return run.element == "durability" and run.text.startswith(JAR_ROOM)
 
 
-def open_jars(runs: Iterable[Run]) -> Iterator[Ornament]:
+def make_open_jars(runs: Iterable[Run]) -> Iterator[Ornament]:
     """The jar of every run that keeps room for one, in the run's own ink."""
     for run in runs:
-        if keeps_room(run):
-            yield placed_drawing(_JAR, _VIEW, _box(run), run.colour)
+        if has_jar_room(run):
+            yield place_drawing(_JAR, _VIEW, _find_jar_box(run), run.colour)
 
 
-def _box(run: Run) -> Box:
+def _find_jar_box(run: Run) -> Box:
     """As tall as the room lets it be, on the baseline and close before the figures."""
     em_mm = run.size_pt / PT_PER_MM
     right = run.ink.x0_mm - _GAP_EM * em_mm

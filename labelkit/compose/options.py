@@ -11,12 +11,17 @@ from typing import Any, NamedTuple
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Said
 from labelkit.compose import costs
-from labelkit.compose.arrangements import Ways
-from labelkit.compose.lines import broken, largest_pt, line_counts, opens_whole
-from labelkit.compose.parts import Hyphens, Row, SetBlock, Way
+from labelkit.compose.arrangements import Arrangements
+from labelkit.compose.lines import (
+    break_block_paragraph,
+    count_block_lines,
+    find_largest_pt,
+    fits_lead_on_line,
+)
+from labelkit.compose.parts import Arrangement, BlockRow, Hyphenation, SetBlock
 from labelkit.compose.room import Room
 from labelkit.order.layout import Block
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 MOST_EFFORT = 20_000
 """Of one panel, in short texts set once: four times what the slowest of many labels took."""
@@ -52,8 +57,8 @@ class _BlockOption(NamedTuple):
 class Options:
     """The options of one panel's rows."""
 
-    ways: Ways
-    _ways_of: dict[int, tuple[Block, list[Way]]] = field(default_factory=dict)
+    ways: Arrangements
+    _ways_of: dict[int, tuple[Block, list[Arrangement]]] = field(default_factory=dict)
     """By the block's identity: hashing a block takes longer than the look-up is worth."""
     _of_blocks: dict[tuple[Any, ...], _BlockOption] = field(default_factory=dict)
     """By way (which lives as long as this), size, lines, and whether words may be broken."""
@@ -68,7 +73,7 @@ class Options:
     """What was tried so far, counted so that the same label always ends at the same try."""
 
     def of_row(
-        self, row: Row, sizes_pt: Collection[Sizes], room: Room, hyphens: Hyphens
+        self, row: BlockRow, sizes_pt: Collection[Sizes], room: Room, hyphens: Hyphenation
     ) -> dict[Sizes, list[Option]]:
         """The ways to set a row, for some choices of a size for each of its blocks."""
         of_blocks: list[dict[float, list[_BlockOption]]] = []
@@ -93,13 +98,13 @@ class Options:
             for sizes in sizes_pt
         }
 
-    def _beside(self, row: Row, ways: list[list[_BlockOption]], room: Room) -> list[Option]:
+    def _beside(self, row: BlockRow, ways: list[list[_BlockOption]], room: Room) -> list[Option]:
         """The ways to set several blocks beside each other, each on one line."""
         lines = [[option for option in found if option.made.lines == 1] for found in ways]
-        options = (self._together(row, parts) for parts in product(*_cheapest(lines)))
+        options = (self._together(row, parts) for parts in product(*_keep_cheapest(lines)))
         return [o for o in options if o.width_mm <= room.width(0.0, o.height_mm)]
 
-    def _alone(self, row: Row, part: _BlockOption) -> Option:
+    def _alone(self, row: BlockRow, part: _BlockOption) -> Option:
         """A row of one block, set one way."""
         key = (row.first, row.last, id(part))
         known = self._of_rows.get(key)
@@ -108,16 +113,16 @@ class Options:
             known = self._of_rows[key] = Option(row.height_mm(sets), part.cost, sets, 0.0)
         return known
 
-    def _together(self, row: Row, parts: tuple[_BlockOption, ...]) -> Option:
+    def _together(self, row: BlockRow, parts: tuple[_BlockOption, ...]) -> Option:
         """A row of several blocks, each set one way."""
         key = (row.first, row.last, *map(id, parts))
         if key not in self._of_rows:
             sets = tuple(part.made for part in parts)
             cost = sum(part.cost for part in parts)
-            self._of_rows[key] = Option(row.height_mm(sets), cost, sets, row_width_mm(sets))
+            self._of_rows[key] = Option(row.height_mm(sets), cost, sets, measure_row_width_mm(sets))
         return self._of_rows[key]
 
-    def block_ways(self, block: Block) -> list[Way]:
+    def block_ways(self, block: Block) -> list[Arrangement]:
         """The ways to set a block, found once for each block object."""
         found = self._ways_of.get(id(block))
         if found is None:
@@ -161,9 +166,9 @@ class Options:
                 counts = way.single_lines
                 if size > unbroken[number]:
                     self.spend(1 + way.letters / 50)
-                    counted = line_counts(way, size, room, hyphenate)
+                    counted = count_block_lines(way, size, room, hyphenate)
                     if counted is None:
-                        limits[number] = largest_pt(way, ladder[0], room, hyphenate)
+                        limits[number] = find_largest_pt(way, ladder[0], room, hyphenate)
                         continue
                     counts = counted
                     if counts == way.single_lines:
@@ -171,7 +176,7 @@ class Options:
                 options.append(self._option(way, size, counts, hyphenate, room))
                 if way.heads == 1:
                     on_one_line.add(face)
-                if way.opening_em and not opens_whole(way, size, room):
+                if way.opening_em and not fits_lead_on_line(way, size, room):
                     continue  # one that is otherwise liked less may cost less and be as low
                 fewest, runs_in = min(fewest, sum(counts)), runs_in or not way.heads
                 if fewest == 1:
@@ -191,15 +196,15 @@ class Options:
             yield self._option(way, made.size_pt, (more,), made.hyphenated, room)
 
     def _option(
-        self, way: Way, size_pt: float, counts: tuple[int, ...], hyphenate: bool, room: Room
+        self, way: Arrangement, size_pt: float, counts: tuple[int, ...], hyphenate: bool, room: Room
     ) -> _BlockOption:
         """A block set one way, and what is disliked about it."""
-        cut = way.opening_em > 0 and not opens_whole(way, size_pt, room)
+        cut = way.opening_em > 0 and not fits_lead_on_line(way, size_pt, room)
         key = (id(way), size_pt, counts, hyphenate, cut)
         known = self._of_blocks.get(key)
         if known is None:
             made = SetBlock(way, size_pt, counts, hyphenate, way.opening_em > 0 and not cut)
-            cost = way.cost + costs.LINE * (made.lines - 1) + _advice(way, size_pt)
+            cost = way.cost + costs.LINE * (made.lines - 1) + _rate_small_size(way, size_pt)
             if cut:
                 cost += costs.OPENING_CUT
             if way.heading and len(set(counts)) > 1:
@@ -218,31 +223,31 @@ class Options:
         if self._awkward.get(key, math.inf) > BREAKS_WELL:
             self.spend(sum(len(p.text) ** 2 for p in made.way.paragraphs) / 5000)
             # A word is broken only where nothing else fits: no choice, and so without a price.
-            self._awkward[key] = _awkward(made._replace(hyphenated=False), room)
+            self._awkward[key] = _rate_breaks(made._replace(hyphenated=False), room)
         return self._awkward[key]
 
 
-def row_width_mm(sets: Sequence[SetBlock]) -> float:
+def measure_row_width_mm(sets: Sequence[SetBlock]) -> float:
     """How much of a line the blocks of a row take, with the space between them."""
-    gaps = sum(row_gap_mm(left, right) for left, right in pairwise(sets))
+    gaps = sum(measure_row_gap_mm(left, right) for left, right in pairwise(sets))
     return sum(made.width_mm for made in sets) + gaps
 
 
-def row_gap_mm(left: SetBlock, right: SetBlock) -> float:
+def measure_row_gap_mm(left: SetBlock, right: SetBlock) -> float:
     """The space between two blocks of one row, or the width of the mark that stands there."""
-    mark = row_mark(left, right)
+    mark = choose_row_mark(left, right)
     if mark:
-        return shape(left.way.face, mark).advance_mm(left.size_pt, left.way.tracking_em)
+        return shape_text(left.way.face, mark).advance_mm(left.size_pt, left.way.tracking_em)
     return max(ROW_GAP_MM, left.beside_mm, right.beside_mm)
 
 
-def row_mark(left: SetBlock, right: SetBlock) -> str:
+def choose_row_mark(left: SetBlock, right: SetBlock) -> str:
     """The mark between two blocks of a row: only where they are ranged alike and none is apart."""
     alike = left.block.align == right.block.align
     return right.block.mark if alike and not (left.beside_mm or right.beside_mm) else ""
 
 
-def _cheapest(ways: list[list[_BlockOption]]) -> list[list[_BlockOption]]:
+def _keep_cheapest(ways: list[list[_BlockOption]]) -> list[list[_BlockOption]]:
     """The ways to set each block of a row, the most disliked left out where there are very many."""
     if math.prod(map(len, ways)) <= MOST_WAYS_OF_ROW:
         return ways
@@ -250,17 +255,17 @@ def _cheapest(ways: list[list[_BlockOption]]) -> list[list[_BlockOption]]:
     return [sorted(found, key=lambda option: option.cost)[:each] for found in ways]
 
 
-def _awkward(made: SetBlock, room: Room) -> float:
+def _rate_breaks(made: SetBlock, room: Room) -> float:
     """What is disliked about where a heading or an address breaks."""
     cost = 0.0
     for number, count in enumerate(made.counts):
         if count > 1:
-            *_, last = (0.0, *(found.cost for found in broken(made, number, room)))
+            *_, last = (0.0, *(found.cost for found in break_block_paragraph(made, number, room)))
             cost += last
     return min(costs.AWKWARD_MOST, costs.AWKWARD * cost)
 
 
-def _advice(way: Way, size_pt: float) -> float:
+def _rate_small_size(way: Arrangement, size_pt: float) -> float:
     if not 0 < way.advised_pt < math.inf:
         return 0.0
     return costs.UNDER_ADVICE * max(0.0, way.advised_pt / size_pt - 1)

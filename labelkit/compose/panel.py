@@ -10,35 +10,53 @@ from itertools import groupby
 from pathlib import Path
 
 from labelkit.common.errors import FitError, NoRoomError
-from labelkit.common.messages import Said, Term, tenths
+from labelkit.common.messages import Said, Term, round_to_tenths
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.arrangements import BESIDE_GAP_MM, Ways
+from labelkit.compose.arrangements import BESIDE_GAP_MM, Arrangements
 from labelkit.compose.art import (
-    art_box,
-    border,
-    fixed_art,
-    ground,
-    placed_logo,
-    placed_ornament,
-    rule,
+    find_art_box,
+    make_border,
+    make_ground,
+    make_rule_line,
+    place_fixed_art,
+    place_logo,
+    place_ornament,
 )
 from labelkit.compose.choices import Choices
 from labelkit.compose.element_words import Wordings
-from labelkit.compose.fitting import Fit, Fitting, described
-from labelkit.compose.ladder import tightened
-from labelkit.compose.lines import broken
-from labelkit.compose.openjar import keeps_room, open_jars
-from labelkit.compose.options import Options, row_gap_mm, row_mark, row_width_mm
-from labelkit.compose.parts import Row, SetArt, SetBlock, SetLine, part_of, set_blocks
-from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
-from labelkit.compose.runs import GuestPlace, aligned_shift, draft_mark, make_run, shifted
-from labelkit.compose.scale import kept_from_edge_mm, scaled
-from labelkit.compose.search import WAYS_OUT, Fitted, Search
-from labelkit.compose.stack import Stack
+from labelkit.compose.fitting import ElementFit, PanelFit, describe_fit
+from labelkit.compose.ladder import tighten_layout
+from labelkit.compose.lines import break_block_paragraph
+from labelkit.compose.openjar import has_jar_room, make_open_jars
+from labelkit.compose.options import (
+    Options,
+    choose_row_mark,
+    measure_row_gap_mm,
+    measure_row_width_mm,
+)
+from labelkit.compose.parts import (
+    BlockRow,
+    SetArt,
+    SetBlock,
+    SetLine,
+    cut_segments,
+    list_set_blocks,
+)
+from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
+from labelkit.compose.runs import (
+    GuestPlace,
+    find_aligned_shift,
+    make_draft_mark,
+    make_run,
+    shift_run,
+)
+from labelkit.compose.scale import find_edge_clearance_mm, scale_layout
+from labelkit.compose.search import WAYS_OUT, FittedRows, PanelSearch
+from labelkit.compose.stack import RowStack
 from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
-from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, Step
+from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, TighterStep
 from labelkit.order.logo import Logo
 from labelkit.rules.floors import Floors
 from labelkit.typeset.faces import Face
@@ -56,22 +74,22 @@ WIDEST_GAP_EM = 2 / 3
 
 
 @dataclass(frozen=True)
-class Composed:
+class ComposedPanel:
     """A panel, the faces its runs name, how it was fitted, and where a guest's own name goes."""
 
     panel: Panel
     faces: Mapping[str, Face]
     guest: GuestPlace | None = None
-    fit: Fit = field(default_factory=lambda: Fit((), 1.0))
+    fit: PanelFit = field(default_factory=lambda: PanelFit((), 1.0))
 
-    def with_draft_mark(self, languages: Sequence[str]) -> Composed:
+    def with_draft_mark(self, languages: Sequence[str]) -> ComposedPanel:
         """The same panel with a mark across it."""
-        run, face = draft_mark(self.panel, languages)
+        run, face = make_draft_mark(self.panel, languages)
         panel = replace(self.panel, runs=(*self.panel.runs, run))
         return replace(self, panel=panel, faces={**self.faces, face.name: face})
 
 
-def compose(
+def compose_panel(
     name: str,
     layout: Layout,
     words: Wordings,
@@ -84,7 +102,7 @@ def compose(
     guests: Sequence[str] = (),
     fonts: tuple[Path, ...] = (),
     capitals: bool = True,
-) -> Composed:
+) -> ComposedPanel:
     """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
 
     ``guests`` are the names that will be set on it, for which faces are sought; ``fonts`` the
@@ -95,18 +113,18 @@ def compose(
     there. ``bleed_mm`` is how far art runs over the trim.
     """
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
-    plan = scaled(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
+    plan = scale_layout(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
-    edge_mm = kept_from_edge_mm(words, floors)
-    plans = [plan, *(tightened(plan, layout, step, edge_mm) for step in layout.steps)]
+    edge_mm = find_edge_clearance_mm(words, floors)
+    plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
 
-    def composed_on(step: int) -> Composed:
+    def composed_on(step: int) -> ComposedPanel:
         plan = plans[step]
-        ways = Ways(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
+        ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
-        place = Place.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
-        search = Search(name, place, choices, Stack(place, choices, plan.unit_mm))
+        place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
+        search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm))
         fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
         ink = colour or layout.colour
         drawer = _Drawer(name, plan, choices, place, ink, bleed_mm, tuple(guests))
@@ -114,10 +132,12 @@ def compose(
         seen = background or plan.background
         return replace(made, panel=replace(made.panel, background=seen))
 
-    return _on_first_step(composed_on, layout.steps)
+    return _compose_on_first_step(composed_on, layout.steps)
 
 
-def _on_first_step(composed_on: Callable[[int], Composed], steps: Sequence[Step]) -> Composed:
+def _compose_on_first_step(
+    composed_on: Callable[[int], ComposedPanel], steps: Sequence[TighterStep]
+) -> ComposedPanel:
     """The panel on the first step that holds it, or on one further down that is less crowded.
 
     What the last does not hold none does: it is tried before those between, and refused as it
@@ -125,17 +145,17 @@ def _on_first_step(composed_on: Callable[[int], Composed], steps: Sequence[Step]
     """
     last = len(steps)
     with suppress(NoRoomError):
-        return _less_crowded(composed_on(0), composed_on, steps)
+        return _compose_less_crowded(composed_on(0), composed_on, steps)
     tightest = composed_on(last)
     for step in range(1, last):
         with suppress(NoRoomError):
-            return _less_crowded(composed_on(step), composed_on, steps)
+            return _compose_less_crowded(composed_on(step), composed_on, steps)
     return tightest
 
 
-def _less_crowded(
-    made: Composed, composed_on: Callable[[int], Composed], steps: Sequence[Step]
-) -> Composed:
+def _compose_less_crowded(
+    made: ComposedPanel, composed_on: Callable[[int], ComposedPanel], steps: Sequence[TighterStep]
+) -> ComposedPanel:
     """The panel as it is; where rows crowd or something is left out, on a tighter step that mends
     it and leaves letters readable: a little smaller they look better than lines that all but touch.
     """
@@ -159,7 +179,7 @@ class _Drawer:
     name: str
     plan: PanelLayout
     choices: Choices
-    place: Place
+    place: TextArea
     colour: str
     bleed_mm: float
     guests: tuple[str, ...] = ()
@@ -168,7 +188,7 @@ class _Drawer:
     def outline(self) -> Outline:
         return self.place.outline
 
-    def drawn(self, fitted: Fitted, step: int) -> Composed:
+    def drawn(self, fitted: FittedRows, step: int) -> ComposedPanel:
         """The panel, and how it was fitted."""
         runs: list[Run] = []
         art, pictures = list(self._behind()), list[Picture]()
@@ -183,7 +203,7 @@ class _Drawer:
                 art += ornaments
                 pictures += placed
                 continue
-            blocks = set_blocks(sets)
+            blocks = list_set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
             room = Room.below(self.place, top).without(self.choices.ways.beside_mm(row.lead))
@@ -202,13 +222,13 @@ class _Drawer:
                         left_out.append(made.block.beside)
                     runs += set_runs
         elements = [
-            Fitting.of(made)
+            ElementFit.of(made)
             for row in fitted.rows
             for made in fitted.picked[row.index]
             if isinstance(made, SetBlock)
         ]
         ways = self.choices.ways
-        report = Fit(
+        report = PanelFit(
             tuple(elements),
             fitted.gaps,
             tuple(left_out),
@@ -223,42 +243,40 @@ class _Drawer:
             shape=self.outline.shape,
             corner_mm=self.outline.corner_mm,
             runs=tuple(runs),
-            ornaments=(*art, *open_jars(runs)),
+            ornaments=(*art, *make_open_jars(runs)),
             pictures=tuple(pictures),
             safe_mm=self.plan.margin_mm,
-            note=described(report),
+            note=describe_fit(report),
         )
         used = {run.face for run in runs}
         faces = {name: face for name, face in ways.faces.items() if name in used}
         if guest is not None:
             faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
-        return Composed(panel, faces, guest, report)
+        return ComposedPanel(panel, faces, guest, report)
 
     def _behind(self) -> Iterator[Ornament]:
         """What stands behind the text: ground, borders and fixed art."""
         shape, ornaments = self.outline.shape, self.choices.ways.layout.ornaments
         if self.plan.background:
-            yield ground(self.outline, self.plan.background, self.bleed_mm)
+            yield make_ground(self.outline, self.plan.background, self.bleed_mm)
         for line in self.plan.borders:
             if shape in line.shapes:
-                yield border(line, self.outline, self.colour)
+                yield make_border(line, self.outline, self.colour)
         for art in self.plan.art:
             if shape in art.shapes:
                 spec, colour = ornaments[art.ornament], art.colour or self.colour
-                yield from fixed_art(art, spec, self.outline, colour, self.bleed_mm)
+                yield from place_fixed_art(art, spec, self.outline, colour, self.bleed_mm)
 
     def _art(self, made: SetArt, top: float) -> tuple[list[Ornament], list[Picture]]:
         block = made.block
         colour = block.colour or self.colour
         left, right = self.place.sides(top - made.height_mm, top)
         if block.rule:
-            return [rule(block, top, left, right, colour)], []
-        box = art_box(made.width_mm, made.height_mm, top, block.align, left, right)
+            return [make_rule_line(block, top, left, right, colour)], []
+        box = find_art_box(made.width_mm, made.height_mm, top, block.align, left, right)
         if block.picture and self.choices.logo is not None:
-            return placed_logo(self.choices.logo, box, colour)
-        return [
-            placed_ornament(self.choices.ways.layout.ornaments[block.ornament], box, colour)
-        ], []
+            return place_logo(self.choices.logo, box, colour)
+        return [place_ornament(self.choices.ways.layout.ornaments[block.ornament], box, colour)], []
 
     def _beside(self, block: Block, runs: Sequence[Run]) -> list[Ornament]:
         """The ornaments at either side of a block, level with the middle of its ink and no taller;
@@ -278,12 +296,12 @@ class _Drawer:
         spec = self.choices.ways.layout.ornaments[block.beside]
         colour = block.colour or self.colour
         return [
-            placed_ornament(spec, box, colour, flip_x=number == 0)
+            place_ornament(spec, box, colour, flip_x=number == 0)
             for number, box in enumerate(boxes)
         ]
 
     def _row_sides(
-        self, row: Row, blocks: Sequence[SetBlock], top: float
+        self, row: BlockRow, blocks: Sequence[SetBlock], top: float
     ) -> list[tuple[float, float]]:
         """Between which sides each block of a row stands.
 
@@ -296,17 +314,17 @@ class _Drawer:
             if len(group) == 1:
                 sides.append((left, right))
                 continue
-            spare = right - left - row_width_mm(group)
+            spare = right - left - measure_row_width_mm(group)
             x = left + {"centre": spare / 2, "right": spare}.get(align, 0.0)
             for before, made in zip([None, *group], group, strict=False):
-                x += row_gap_mm(before, made) if before else 0.0
+                x += measure_row_gap_mm(before, made) if before else 0.0
                 sides.append((x, x + made.width_mm))
                 x += made.width_mm
         return sides
 
     def _mark(self, left: SetBlock, right: SetBlock, x: float, y: float) -> Iterator[Run]:
         """The mark between two blocks of a row that stand as one group, if there is one."""
-        text = row_mark(left, right)
+        text = choose_row_mark(left, right)
         if text:
             yield make_run(
                 text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
@@ -332,7 +350,7 @@ class _Drawer:
         for number, segment in enumerate(line.segments):
             face = self.choices.ways.segment_face(segment, made.way.width, made.way.small_caps)
             stretched = gap_mm if number >= line.lead else 0.0
-            for text in _words(segment.text) if stretched else (segment.text,):
+            for text in _split_words(segment.text) if stretched else (segment.text,):
                 runs.append(
                     make_run(
                         text, segment.element, segment.language, face, made.size_pt, x, y,
@@ -342,10 +360,10 @@ class _Drawer:
                 x += runs[-1].advance_mm + (stretched if text.endswith(" ") else 0.0)
         ink = [run.ink for run in runs if run.text.strip()] or [run.ink for run in runs]
         first, last = min(box.x0_mm for box in ink), max(box.x1_mm for box in ink)
-        if keeps_room(runs[0]):
+        if has_jar_room(runs[0]):
             first = runs[0].x_mm  # a jar stands there
-        move = aligned_shift(made.block.align, first, last, *sides)
-        return [shifted(run, move) for run in runs]
+        move = find_aligned_shift(made.block.align, first, last, *sides)
+        return [shift_run(run, move) for run in runs]
 
     def _guest(self, made: SetBlock, baseline: float, left: float, right: float) -> GuestPlace:
         least = self.plan.sizes[made.block.size].least_pt
@@ -374,10 +392,10 @@ class _Drawer:
             foot -= made.descent_mm
             low_foot, high_top = foot < low, top > high
             heights = {
-                "foot": tenths(foot, ROUND_FLOOR if low_foot else ROUND_HALF_EVEN),
-                "top": tenths(top, ROUND_CEILING if high_top else ROUND_HALF_EVEN),
-                "low": tenths(low, ROUND_CEILING if low_foot else ROUND_HALF_EVEN),
-                "high": tenths(high, ROUND_FLOOR if high_top else ROUND_HALF_EVEN),
+                "foot": round_to_tenths(foot, ROUND_FLOOR if low_foot else ROUND_HALF_EVEN),
+                "top": round_to_tenths(top, ROUND_CEILING if high_top else ROUND_HALF_EVEN),
+                "low": round_to_tenths(low, ROUND_CEILING if low_foot else ROUND_HALF_EVEN),
+                "high": round_to_tenths(high, ROUND_FLOOR if high_top else ROUND_HALF_EVEN),
             }
             reason = Said(
                 "{part} would reach from {foot} mm to {top} mm above the foot;"
@@ -392,13 +410,13 @@ class _Drawer:
         lines: list[SetLine] = []
         justified = made.block.align == "justified"
         for number, paragraph in enumerate(made.way.paragraphs):
-            *_, best = (None, *broken(made, number, room, justified))
+            *_, best = (None, *break_block_paragraph(made, number, room, justified))
             if best is None:
                 part = Term("part", made.block.element)
                 reason = Said("{part}: its lines do not fit the shape", part=part)
                 raise FitError(self.name, reason, WAYS_OUT)
             for count, line in enumerate(best.lines):
-                segments = part_of(paragraph.body, line.start, line.end)
+                segments = cut_segments(paragraph.body, line.start, line.end)
                 if line.text.endswith(SOFT_HYPHEN):
                     last = segments[-1]
                     segments = (*segments[:-1], replace(last, text=last.text + SOFT_HYPHEN))
@@ -416,7 +434,7 @@ def _is_justified(made: SetBlock, lines: Sequence[SetLine]) -> bool:
     return max((line.gap_mm for line in lines), default=0.0) + space <= WIDEST_GAP_EM * em_mm
 
 
-def _words(text: str) -> list[str]:
+def _split_words(text: str) -> list[str]:
     """A text cut after each word space."""
     parts = text.split(" ")
     return [f"{part} " for part in parts[:-1]] + ([parts[-1]] if parts[-1] else [])

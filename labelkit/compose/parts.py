@@ -10,14 +10,14 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.letters import least_size_pt
+from labelkit.compose.letters import find_least_size_pt
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, FaceSpec
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.typeset.breakpoints import AT_COMMA, Reach, paragraph_of, reach_of
+from labelkit.typeset.breakpoints import AT_COMMA, Reach, measure_paragraph, measure_reach
 from labelkit.typeset.companions import MixedFace
 from labelkit.typeset.faces import Face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""
@@ -31,7 +31,7 @@ CLEAR_SPARE_MM = 0.01
 """How much wider than asked for a free space is kept, so that rounding never brings it below."""
 
 
-class Hyphens(Enum):
+class Hyphenation(Enum):
     """Which words may be broken."""
 
     NOWHERE = "nowhere"
@@ -41,9 +41,9 @@ class Hyphens(Enum):
 
     def within(self, block: Block) -> bool:
         """Whether the words of a block may be broken."""
-        if self is Hyphens.LONG_TEXT:
+        if self is Hyphenation.LONG_TEXT:
             return block.element not in DISPLAY
-        return self is Hyphens.ANYWHERE
+        return self is Hyphenation.ANYWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Segment:
 
 
 @dataclass(frozen=True)
-class Paragraph:
+class BlockParagraph:
     """Segments set as one paragraph; ``lead`` opens its first line and never breaks."""
 
     body: tuple[Segment, ...]
@@ -69,14 +69,14 @@ class Paragraph:
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
+class Arrangement:
     """One way to set a block, apart from its size; measured only when it is asked for.
 
     Lengths named ``_em`` are in ems.
     """
 
     block: Block
-    paragraphs: tuple[Paragraph, ...]
+    paragraphs: tuple[BlockParagraph, ...]
     faces: tuple[Face, ...]
     """Of each paragraph's body."""
     lead_faces: tuple[Face, ...]
@@ -163,7 +163,7 @@ class Way:
         """How far the lead takes the pen."""
         lead = zip(self.lead_faces, self.paragraphs[0].lead, strict=True)
         letters = sum(len(segment.text) for segment in self.paragraphs[0].lead)
-        width = sum(shape(face, segment.text).width_em for face, segment in lead)
+        width = sum(shape_text(face, segment.text).width_em for face, segment in lead)
         return width + self.tracking_em * letters
 
     @cached_property
@@ -171,7 +171,7 @@ class Way:
         """How wide a lead that runs into a list is, the first name with it; zero of others."""
         if not (self.names and self.lead_em):
             return 0.0
-        paragraph = paragraph_of(self.faces[0], self.paragraphs[0].text, self.names, "")
+        paragraph = measure_paragraph(self.faces[0], self.paragraphs[0].text, self.names, "")
         first = next(n for n, place in enumerate(paragraph.breaks) if n and place.cost <= AT_COMMA)
         reach = self.reach(0, hyphenate=False)
         return self.lead_em + reach.ends[first] - reach.starts[0]
@@ -203,7 +203,7 @@ class Way:
     def wholes_em(self) -> tuple[float, ...]:
         """How much of a line each paragraph takes when it is not broken, a lead left out."""
         return tuple(
-            paragraph_of(face, paragraph.text, self.names, "", self.persons).whole_em(
+            measure_paragraph(face, paragraph.text, self.names, "", self.persons).whole_em(
                 self.tracking_em
             )
             for face, paragraph in zip(self.faces, self.paragraphs, strict=True)
@@ -213,7 +213,8 @@ class Way:
     def widest_em(self) -> float:
         """How wide the block is on one line, its lead and all overhanging ink included."""
         widths = (
-            _line_em(face, paragraph.text, self.tracking_em) + (0.0 if number else self.lead_em)
+            _measure_line_em(face, paragraph.text, self.tracking_em)
+            + (0.0 if number else self.lead_em)
             for number, (face, paragraph) in enumerate(
                 zip(self.faces, self.paragraphs, strict=True)
             )
@@ -226,10 +227,10 @@ class Way:
         if key not in self._reaches:
             paragraph = self.paragraphs[number]
             language = paragraph.body[0].language if hyphenate else ""
-            words = paragraph_of(
+            words = measure_paragraph(
                 self.faces[number], paragraph.text, self.names, language, self.persons
             )
-            self._reaches[key] = reach_of(words, self.tracking_em)
+            self._reaches[key] = measure_reach(words, self.tracking_em)
         return self._reaches[key]
 
     @cached_property
@@ -258,7 +259,7 @@ class Way:
     @cached_property
     def _ink_em(self) -> tuple[float, float]:
         """Lowest and highest ink of all there is in the block, wherever its lines break."""
-        inks = [_ink_em(face, segment.text) for face, segment in self._pieces]
+        inks = [_measure_ink_em(face, segment.text) for face, segment in self._pieces]
         return min(low for low, _ in inks), max(high for _, high in inks)
 
     @cached_property
@@ -267,7 +268,7 @@ class Way:
         legal, advised = 0.0, 0.0
         for face, segment in self._pieces:
             for height in self.floors.of(segment.element).heights:
-                size = least_size_pt(face, segment.text, height)
+                size = find_least_size_pt(face, segment.text, height)
                 if height.legal:
                     legal = max(legal, size)
                 else:
@@ -276,18 +277,18 @@ class Way:
 
 
 @lru_cache(maxsize=4096)
-def _ink_em(face: Face, text: str) -> tuple[float, float]:
+def _measure_ink_em(face: Face, text: str) -> tuple[float, float]:
     """Lowest and highest ink of a text; nothing for a blank one."""
     if isinstance(face, MixedFace):
-        ink = shape(face, text).ink_em
+        ink = shape_text(face, text).ink_em
         return (ink.y0_em, ink.y1_em) if ink else (0.0, 0.0)
     return face.ink_em(text) or (0.0, 0.0)
 
 
 @lru_cache(maxsize=4096)
-def _line_em(face: Face, text: str, tracking_em: float) -> float:
+def _measure_line_em(face: Face, text: str, tracking_em: float) -> float:
     """How wide a text is on one line, overhanging ink included."""
-    shaped = shape(face, text)
+    shaped = shape_text(face, text)
     ink = shaped.tracked_ink_em(tracking_em)
     advance = shaped.width_em + tracking_em * (len(text) - 1)
     return max(advance, ink.x1_em) - min(0.0, ink.x0_em) if ink else advance
@@ -296,7 +297,7 @@ def _line_em(face: Face, text: str, tracking_em: float) -> float:
 class SetBlock(NamedTuple):
     """A block set one way in one size, its lines counted but not yet broken."""
 
-    way: Way
+    way: Arrangement
     size_pt: float
     counts: tuple[int, ...]
     """Lines of each paragraph."""
@@ -386,7 +387,7 @@ Sets = tuple[SetBlock, ...] | tuple[SetArt, ...]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class BlockRow:
     """Blocks that share a baseline, or a single block."""
 
     index: int
@@ -420,7 +421,7 @@ class Row:
         """Height of its ink: its one block's, or that of its blocks on their shared baseline."""
         if len(sets) == 1:
             return sets[0].height_mm
-        blocks = set_blocks(sets)
+        blocks = list_set_blocks(sets)
         return max(s.ascent_mm for s in blocks) + max(s.descent_mm for s in blocks)
 
     def height_mm(self, sets: Sequence[SetBlock | SetArt]) -> float:
@@ -428,12 +429,12 @@ class Row:
         return self.ink_mm(sets) + sum(self.pads_mm(sets))
 
 
-def set_blocks(sets: Sequence[SetBlock | SetArt]) -> list[SetBlock]:
+def list_set_blocks(sets: Sequence[SetBlock | SetArt]) -> list[SetBlock]:
     """The text of a row; empty where it is art."""
     return [made for made in sets if isinstance(made, SetBlock)]
 
 
-def joined(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:
+def join_segments(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:
     """Segments of several languages on one line, with a mark between them."""
     result: list[Segment] = []
     for segment in segments:
@@ -443,7 +444,7 @@ def joined(segments: Sequence[Segment], mark: str) -> tuple[Segment, ...]:
     return tuple(result)
 
 
-def part_of(segments: Iterable[Segment], start: int, stop: int) -> tuple[Segment, ...]:
+def cut_segments(segments: Iterable[Segment], start: int, stop: int) -> tuple[Segment, ...]:
     """The parts of a paragraph's segments between two letters of its text."""
     found: list[Segment] = []
     position = 0

@@ -33,7 +33,7 @@ SEEN_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Tones:
+class PictureTones:
     """What a picture's tones say of how it prints."""
 
     continuous: bool
@@ -48,25 +48,27 @@ class Tones:
         return Decimal(repr((self.lightest + 0.05) / (self.darkest + 0.05)))
 
 
-def measure_tones(data: bytes, width_mm: float) -> Tones:
+def measure_tones(data: bytes, width_mm: float) -> PictureTones:
     """The tones of a PNG or JPEG picture printed so wide."""
     from PIL import Image
 
     with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
-        grey = _on_white(picture)
+        grey = _put_on_white(picture)
     cells = max(1, round(width_mm / SEEN_MM))
     rows = max(1, round(cells * grey.height / grey.width))
     seen = grey.resize((cells, rows), Image.Resampling.BOX).tobytes()
-    return Tones(_is_continuous(grey), _luminance(min(seen)), _luminance(max(seen)))
+    return PictureTones(
+        _has_continuous_tones(grey), _relative_luminance(min(seen)), _relative_luminance(max(seen))
+    )
 
 
-def _on_white(picture: Image) -> Image:
+def _put_on_white(picture: Image) -> Image:
     """A picture of moderate size in greys, as it looks on white paper."""
     from PIL import Image
 
     if max(picture.size) > LOOKED_AT:
         picture.draft("RGB", (LOOKED_AT, LOOKED_AT))  # of a JPEG fewer pixels are decoded at all
-        picture = picture.resize(_within(picture, LOOKED_AT), Image.Resampling.NEAREST)
+        picture = picture.resize(_fit_size_within(picture, LOOKED_AT), Image.Resampling.NEAREST)
     if picture.mode.startswith("I"):  # sixteen bits
         picture = picture.point(lambda tone: tone * (1 / 256)).convert("L")
     picture = picture.convert("RGBA")
@@ -74,16 +76,16 @@ def _on_white(picture: Image) -> Image:
     paper.alpha_composite(picture)
     grey = paper.convert("L")
     if max(grey.size) > SIDE:
-        grey = grey.resize(_within(grey, SIDE), Image.Resampling.BOX)
+        grey = grey.resize(_fit_size_within(grey, SIDE), Image.Resampling.BOX)
     return grey
 
 
-def _within(picture: Image, side: int) -> tuple[int, int]:
+def _fit_size_within(picture: Image, side: int) -> tuple[int, int]:
     scale = side / max(picture.size)
     return max(1, round(picture.width * scale)), max(1, round(picture.height * scale))
 
 
-def _is_continuous(grey: Image) -> bool:
+def _has_continuous_tones(grey: Image) -> bool:
     from PIL import ImageChops, ImageFilter
 
     step = ImageChops.difference(
@@ -101,7 +103,7 @@ def _is_continuous(grey: Image) -> bool:
     return total >= LEAST_SMOOTH * grey.width * grey.height and fewest >= FEWEST_BANDS
 
 
-def _luminance(tone: int) -> float:
+def _relative_luminance(tone: int) -> float:
     """Relative luminance of a grey (IEC 61966-2-1; WCAG 2.2, "relative luminance")."""
     value = tone / 255
     return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)

@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from labelkit.model.outline import Outline
-from labelkit.model.path_segments import points
+from labelkit.model.path_segments import trace_contours
 
 STRAIGHT = frozenset({"rectangle", "rounded", "square"})
 """Shapes with straight sides, in which text may be ranged left or right."""
@@ -31,7 +31,7 @@ LineWidths = Callable[[int], float]
 
 
 @dataclass(frozen=True, eq=False)
-class Place:
+class TextArea:
     """The part of a trim that text may stand in; millimetres from the trim's lower left."""
 
     outline: Outline
@@ -48,7 +48,7 @@ class Place:
         margin_mm: float,
         foot_extra_mm: float,
         keep_clear_mm: tuple[float, float, float, float],
-    ) -> Place:
+    ) -> TextArea:
         """The place inside a margin.
 
         Text of a straight-sided shape stands in a rectangle. Its corners keep the margin from the
@@ -105,10 +105,10 @@ class Place:
             found = self.outline.width_at(bottom_mm, top_mm, self.margin_mm)
             return found[1] - found[0] if found else 0.0
         if bottom_mm >= self.widest_at_mm:
-            return _width_at(profile, top_mm)
+            return _find_width_at(profile, top_mm)
         if top_mm <= self.widest_at_mm:
-            return _width_at(profile, bottom_mm)
-        return min(_width_at(profile, bottom_mm), _width_at(profile, top_mm))
+            return _find_width_at(profile, bottom_mm)
+        return min(_find_width_at(profile, bottom_mm), _find_width_at(profile, top_mm))
 
     def span_mm(self, width_mm: float) -> tuple[float, float]:
         """The lowest and the highest place of a curved shape that is as wide; the other way round
@@ -118,7 +118,7 @@ class Place:
         if self.profile is None:
             return self._edge_mm(width_mm, 0.0), self._edge_mm(width_mm, self.outline.height_mm)
         rising, falling = self._sides
-        return _height_at(rising, width_mm), _height_at(falling, width_mm)
+        return _find_height_at(rising, width_mm), _find_height_at(falling, width_mm)
 
     def _edge_mm(self, width_mm: float, outer_mm: float) -> float:
         """The same without a profile: the place nearest to one end of the shape."""
@@ -143,7 +143,7 @@ class Place:
         profile = self.profile
         if self.straight or profile is None:
             return self.widest_mm
-        return _width_at(profile, min(max(self.widest_at_mm, bottom_mm), top_mm))
+        return _find_width_at(profile, min(max(self.widest_at_mm, bottom_mm), top_mm))
 
     @cached_property
     def widest_at_mm(self) -> float:
@@ -164,14 +164,14 @@ class Place:
     @cached_property
     def profile(self) -> _Profile | None:
         """The widths of the shape inside the margin by their heights."""
-        return _profile_of(self.outline, self.margin_mm)
+        return _make_profile(self.outline, self.margin_mm)
 
 
 @lru_cache(maxsize=64)
-def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
+def _make_profile(outline: Outline, margin_mm: float) -> _Profile | None:
     """The widths of a shape moved in by the margin; None where it folds over itself."""
     middle = outline.width_mm / 2 - 1e-6
-    contours = points(outline.path(-margin_mm))
+    contours = trace_contours(outline.path(-margin_mm))
     right = [p for contour in contours for p in contour if p[0] >= middle]
     right.sort(key=lambda p: (p[1], p[0]))
     sides = [x for x, _ in right]
@@ -190,7 +190,7 @@ def _profile_of(outline: Outline, margin_mm: float) -> _Profile | None:
     return heights, widths, (*slopes, 0.0)
 
 
-def _height_at(side: _Side, width_mm: float) -> float:
+def _find_height_at(side: _Side, width_mm: float) -> float:
     """The first height of a side that is as wide."""
     widths, heights = side
     index = bisect_left(widths, width_mm)
@@ -202,7 +202,7 @@ def _height_at(side: _Side, width_mm: float) -> float:
     return heights[index - 1] + share * (heights[index] - heights[index - 1])
 
 
-def _width_at(profile: _Profile, y_mm: float) -> float:
+def _find_width_at(profile: _Profile, y_mm: float) -> float:
     """The width at a height; 0, which is no room at all, outside the shape."""
     heights, widths, slopes = profile
     index = bisect_left(heights, y_mm)
@@ -219,13 +219,13 @@ class Room:
     """What a row may count on: one width, or a width for every height below the row's top."""
 
     widest_mm: float
-    place: Place | None = None
+    place: TextArea | None = None
     """Of a curved shape: the widths are those below ``top_mm``, or a share of them."""
     top_mm: float = 0.0
     share: float = 1.0
 
     @classmethod
-    def below(cls, place: Place, top_mm: float) -> Room:
+    def below(cls, place: TextArea, top_mm: float) -> Room:
         """The room of a row whose top stands at a height of the panel."""
         return cls(place.widest_mm) if place.straight else cls(place.widest_mm, place, top_mm)
 

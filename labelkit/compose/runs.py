@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 
 from labelkit.common.errors import FitError
-from labelkit.common.messages import Listed, Literal, Number, Said, tenths
+from labelkit.common.messages import FactList, Number, Said, Verbatim, round_to_tenths
 from labelkit.compose.arrangements import GUEST_SAMPLE, NO_FONT
 from labelkit.compose.guests import GuestRuns
 from labelkit.model.runs import NEUTRAL, Box, Panel, Run
-from labelkit.typeset.apostrophes import typographic
-from labelkit.typeset.companions import MixedFace, unwritten
+from labelkit.typeset.apostrophes import set_apostrophes
+from labelkit.typeset.companions import MixedFace, list_unwritten
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 DRAFT_COLOUR = "#c8102e"
 MOST_NAMED = 12
@@ -54,7 +54,7 @@ def make_run(
     colour: str = "#000000",
 ) -> Run:
     """A run with its advance, ink and letter heights measured on the face's outlines."""
-    shaped = shape(face, text)
+    shaped = shape_text(face, text)
     advance = shaped.advance_mm(size_pt, tracking_em)
     blank = Box(x_mm, baseline_mm, x_mm + advance, baseline_mm)
     return Run(
@@ -74,7 +74,7 @@ def make_run(
     )
 
 
-def shifted(run: Run, dx_mm: float, dy_mm: float = 0.0) -> Run:
+def shift_run(run: Run, dx_mm: float, dy_mm: float = 0.0) -> Run:
     """The same run moved on its panel."""
     return replace(
         run,
@@ -84,7 +84,9 @@ def shifted(run: Run, dx_mm: float, dy_mm: float = 0.0) -> Run:
     )
 
 
-def aligned_shift(align: str, first_mm: float, last_mm: float, left: float, right: float) -> float:
+def find_aligned_shift(
+    align: str, first_mm: float, last_mm: float, left: float, right: float
+) -> float:
     """How far ink from ``first_mm`` to ``last_mm`` moves to stand as asked between two sides.
 
     The ink is ranged or centred, not the advance: that is what the eye lines up.
@@ -96,20 +98,20 @@ def aligned_shift(align: str, first_mm: float, last_mm: float, left: float, righ
     return left - first_mm
 
 
-def guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
+def make_guest_runs(place: GuestPlace, name: str) -> tuple[Run, ...]:
     """A guest's own name, fitted on its line without moving anything else.
 
     A stand-in writes it where the layout's own face cannot. Raises FitError when it does not fit
     at the smallest size, or when no face can write it.
     """
-    problem, run = _fitted(place, name)
+    problem, run = _fit_guest_name(place, name)
     if run is None:
-        told = Said("guest {name} {problem}", name=Literal(name), problem=problem)
-        raise FitError("front", told, _ways_out({name: problem}))
+        told = Said("guest {name} {problem}", name=Verbatim(name), problem=problem)
+        raise FitError("front", told, _list_ways_out({name: problem}))
     return (run,)
 
 
-def fitted_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
+def fit_all_guests(place: GuestPlace, names: Iterable[str]) -> Mapping[str, tuple[Run, ...]]:
     """Every guest's runs by name; one FitError that names all guests whose names cannot be set."""
     runs, error = fit_guests(place, names)
     if error is not None:
@@ -124,31 +126,33 @@ def fit_guests(
     runs = GuestRuns()
     problems: dict[str, Said] = {}
     for name in dict.fromkeys(names):
-        problem, run = _fitted(place, name)
+        problem, run = _fit_guest_name(place, name)
         if run is None:
             problems[name] = problem
         else:
             runs.add(name, run)
     if not problems:
         return runs, None
-    return runs, FitError("front", _all_unfitting(problems), _ways_out(problems), problems)
+    return runs, FitError(
+        "front", _describe_unfitting(problems), _list_ways_out(problems), problems
+    )
 
 
-def widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[str, ...]:
+def find_widest_guests(place: GuestPlace, names: Iterable[str], most: int) -> tuple[str, ...]:
     """The names that need most room on their line, the widest first; at most so many.
 
     Names that no face can write are left out: no room helps them.
     """
     width_mm: dict[str, float] = {}
     for name in names:
-        written = typographic(name)
-        face = _face_for(place, written)
+        written = set_apostrophes(name)
+        face = _choose_guest_face(place, written)
         if face is not None:
-            width_mm[name] = _guest_run(place, face, written, place.most_pt).ink.width_mm
+            width_mm[name] = _make_guest_run(place, face, written, place.most_pt).ink.width_mm
     return tuple(sorted(width_mm, key=lambda name: (-width_mm[name], name))[:most])
 
 
-def _ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
+def _list_ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
     """What helps names with these problems, and nothing beside it."""
     found = {problem.template for problem in problems.values()}
     ways = [*ROOMIER] if TOO_WIDE in found else []
@@ -162,13 +166,13 @@ def _ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
     return tuple(ways)
 
 
-def _all_unfitting(problems: Mapping[str, Said]) -> Said:
+def _describe_unfitting(problems: Mapping[str, Said]) -> Said:
     """What is wrong with some guests' names, in one line."""
     failing = [
-        Said("{name} {problem}", name=Literal(name), problem=problem)
+        Said("{name} {problem}", name=Verbatim(name), problem=problem)
         for name, problem in problems.items()
     ]
-    named = Listed(failing[:MOST_NAMED], ";")
+    named = FactList(failing[:MOST_NAMED], ";")
     count, more = Number(len(failing)), Number(len(failing) - MOST_NAMED)
     if len(failing) == 1:
         return Said("guest {guests}", guests=named)
@@ -177,33 +181,38 @@ def _all_unfitting(problems: Mapping[str, Said]) -> Said:
     return Said("{count} guests: {guests}; and {more} more", count=count, guests=named, more=more)
 
 
-def _fitted(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
+def _fit_guest_name(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     """What is wrong with a name, or its run in its place."""
-    name = typographic(name)
-    face = _face_for(place, name)
+    name = set_apostrophes(name)
+    face = _choose_guest_face(place, name)
     if face is None:
-        lacking = unwritten((place.face, *place.stand_ins), name)
-        return Said(NO_LETTERS, letters=Listed(map(Literal, lacking))), None
+        lacking = list_unwritten((place.face, *place.stand_ins), name)
+        return Said(NO_LETTERS, letters=FactList(map(Verbatim, lacking))), None
     room = place.right_mm - place.left_mm
-    most = place.most_pt * _kept_low(place, face, name)
-    run = _guest_run(place, face, name, most)
+    most = place.most_pt * _find_low_scale(place, face, name)
+    run = _make_guest_run(place, face, name, most)
     if run.ink.width_mm > room:
         size = most * room / run.ink.width_mm * (1 - 1e-9)
         if size < place.least_pt:
             narrowest = run.ink.width_mm * place.least_pt / most
-            least, has = tenths(narrowest, ROUND_CEILING), tenths(room, ROUND_FLOOR)
+            least, has = (
+                round_to_tenths(narrowest, ROUND_CEILING),
+                round_to_tenths(room, ROUND_FLOOR),
+            )
             return Said(TOO_WIDE, least=least, room=has), None
-        run = _guest_run(place, face, name, size)
-    move = aligned_shift(place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm)
-    return Said(""), shifted(run, move)
+        run = _make_guest_run(place, face, name, size)
+    move = find_aligned_shift(
+        place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm
+    )
+    return Said(""), shift_run(run, move)
 
 
-def _kept_low(place: GuestPlace, face: Face, name: str) -> float:
+def _find_low_scale(place: GuestPlace, face: Face, name: str) -> float:
     """How much smaller a name with letters of another script is set, to stay on its line.
 
     Stacks and long tails take more height than the Latin letters that the line was made for.
     """
-    ink = shape(face, name).ink_em if isinstance(face, MixedFace) else None
+    ink = shape_text(face, name).ink_em if isinstance(face, MixedFace) else None
     line = place.face.ink_em(GUEST_SAMPLE)
     if ink is None or line is None:
         return 1.0
@@ -212,19 +221,19 @@ def _kept_low(place: GuestPlace, face: Face, name: str) -> float:
     return max(share, place.least_pt / place.most_pt)
 
 
-def _face_for(place: GuestPlace, name: str) -> Face | None:
+def _choose_guest_face(place: GuestPlace, name: str) -> Face | None:
     """The layout's own face, or the first of its stand-ins, that has every letter of a name."""
     return next((f for f in (place.face, *place.stand_ins) if not f.missing(name)), None)
 
 
-def _guest_run(place: GuestPlace, face: Face, name: str, size_pt: float) -> Run:
+def _make_guest_run(place: GuestPlace, face: Face, name: str, size_pt: float) -> Run:
     return make_run(
         name, "guest", NEUTRAL, face, size_pt, 0.0, place.baseline_mm,
         place.tracking_em, place.colour,
     )  # fmt: skip
 
 
-def draft_mark(panel: Panel, languages: Sequence[str]) -> tuple[Run, Face]:
+def make_draft_mark(panel: Panel, languages: Sequence[str]) -> tuple[Run, Face]:
     """A run across the panel that nobody can take for a finished label, and its face."""
     face = load_face(FaceRequest("fira-sans", 700))
     text = "DRAFT · ÉBAUCHE" if "fr" in languages else "DRAFT"
@@ -233,4 +242,4 @@ def draft_mark(panel: Panel, languages: Sequence[str]) -> tuple[Run, Face]:
     run = make_run(text, "draft-mark", NEUTRAL, face, size, 0.0, 0.0, 0.0, DRAFT_COLOUR)
     across = (panel.width_mm - run.ink.x0_mm - run.ink.x1_mm) / 2
     up = (panel.height_mm - run.ink.y0_mm - run.ink.y1_mm) / 2
-    return shifted(run, across, up), face
+    return shift_run(run, across, up), face

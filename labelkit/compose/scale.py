@@ -18,7 +18,7 @@ SMALL_TRIM_MM = 30.0
 """A trim with a shorter side may have the slimmer margin (common practice, no source)."""
 
 
-def scaled(
+def scale_layout(
     plan: PanelLayout,
     drawn_for_mm: tuple[float, float],
     outline: Outline,
@@ -41,17 +41,18 @@ def scaled(
     return replace(
         plan,
         margin_mm=max(
-            _margin(plan.margin_mm, share, growth, outline), kept_from_edge_mm(words, floors)
+            _scale_margin(plan.margin_mm, share, growth, outline),
+            find_edge_clearance_mm(words, floors),
         ),
         unit_mm=plan.unit_mm * growth,
         sizes=sizes,
-        blocks=tuple(_block(block, growth) for block in plan.blocks),
-        art=tuple(_art(art, growth) for art in plan.art),
+        blocks=tuple(_scale_block(block, growth) for block in plan.blocks),
+        art=tuple(_scale_art(art, growth) for art in plan.art),
         keep_clear_mm=tuple(side * growth for side in plan.keep_clear_mm),  # type: ignore[arg-type]
     )
 
 
-def _margin(liked_mm: float, share: float, growth: float, outline: Outline) -> float:
+def _scale_margin(liked_mm: float, share: float, growth: float, outline: Outline) -> float:
     if share >= 1:
         return liked_mm * math.sqrt(growth)
     small = min(outline.width_mm, outline.height_mm) < SMALL_TRIM_MM
@@ -59,13 +60,13 @@ def _margin(liked_mm: float, share: float, growth: float, outline: Outline) -> f
     return max(min(liked_mm, least), liked_mm * share)
 
 
-def kept_from_edge_mm(words: Wordings, floors: Floors) -> float:
+def find_edge_clearance_mm(words: Wordings, floors: Floors) -> float:
     """How far from the edge some element on the panel must stay, in millimetres."""
     edges = (dict(floors.of(element).clear_mm).get("edge", 0) for element in words)
     return float(max(edges, default=0))
 
 
-def _block(block: Block, growth: float) -> Block:
+def _scale_block(block: Block, growth: float) -> Block:
     if block.beside:
         return replace(block, beside_height_mm=block.beside_height_mm * growth)
     if not block.height_mm[1]:
@@ -74,5 +75,5 @@ def _block(block: Block, growth: float) -> Block:
     return replace(block, height_mm=(least, most * growth), picture_height_mm=(low, high * growth))
 
 
-def _art(art: Art, growth: float) -> Art:
+def _scale_art(art: Art, growth: float) -> Art:
     return replace(art, width_mm=art.width_mm * growth) if growth > 1 else art

@@ -9,14 +9,14 @@ from decimal import ROUND_CEILING, ROUND_FLOOR
 from typing import NamedTuple
 
 from labelkit.common.errors import FitError, NoRoomError
-from labelkit.common.messages import Listed, Said, Term, tenths
+from labelkit.common.messages import FactList, Said, Term, round_to_tenths
 from labelkit.compose import costs
-from labelkit.compose.choices import Choices, picked
-from labelkit.compose.parts import Hyphens, Row, Sets
-from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
-from labelkit.compose.stack import SHIFT_STEP_MM, Stack
+from labelkit.compose.choices import Choices, gather_picks
+from labelkit.compose.parts import BlockRow, Hyphenation, Sets
+from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
+from labelkit.compose.stack import SHIFT_STEP_MM, RowStack
 from labelkit.order.layout import Block
-from labelkit.typeset.fit import Choice, fit
+from labelkit.typeset.fit import Choice, fit_groups
 
 GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
 CURVED_GUESS = 0.92
@@ -50,10 +50,10 @@ Blocks = Sequence[tuple[int, Block]]
 
 
 @dataclass(frozen=True)
-class Fitted:
+class FittedRows:
     """Rows picked and placed."""
 
-    rows: list[Row]
+    rows: list[BlockRow]
     picked: Mapping[int, Sets]
     tops: Mapping[int, float]
     """Top of each row's ink and free space, from the foot of the trim."""
@@ -65,24 +65,24 @@ class Fitted:
     priced: float = 0.0
     """Of the cost, what rows broken up and blocks left out have added."""
 
-    def with_price(self, price: float) -> Fitted:
+    def with_price(self, price: float) -> FittedRows:
         """The same with more to dislike about what is on it."""
         return replace(self, cost=self.cost + price, priced=self.priced + price)
 
 
 @dataclass(frozen=True)
-class Search:
+class PanelSearch:
     """Fits the blocks of panel ``name`` into its place."""
 
     name: str
-    place: Place
+    place: TextArea
     choices: Choices
-    stack: Stack
-    hyphens: Hyphens = Hyphens.LONG_TEXT
+    stack: RowStack
+    hyphens: Hyphenation = Hyphenation.LONG_TEXT
     """Words that are broken where nothing else fits."""
     _realigned: dict[tuple[int, str], Block] = field(default_factory=dict)
 
-    def best(self, blocks: Blocks) -> Fitted:
+    def best(self, blocks: Blocks) -> FittedRows:
         """All blocks fitted, without optional ones only where nothing fits with them.
 
         Words of display text are broken only where nothing fits without. FitError where nothing
@@ -91,9 +91,9 @@ class Search:
         try:
             return self._best(blocks)
         except FitError:
-            return replace(self, hyphens=Hyphens.ANYWHERE)._best(blocks)
+            return replace(self, hyphens=Hyphenation.ANYWHERE)._best(blocks)
 
-    def _best(self, blocks: Blocks) -> Fitted:
+    def _best(self, blocks: Blocks) -> FittedRows:
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
         best, error = self._broken_up(blocks)
         left_out: list[str] = []
@@ -116,7 +116,7 @@ class Search:
             return block.picture
         return block.element or block.ornament
 
-    def _broken_up(self, blocks: Blocks) -> tuple[Fitted | None, FitError | None]:
+    def _broken_up(self, blocks: Blocks) -> tuple[FittedRows | None, FitError | None]:
         """The blocks fitted; rows that are too wide for one line, or cramp the rest, broken up.
 
         Whatever is gained by breaking up a row or joining it, the others are then tried again.
@@ -140,7 +140,7 @@ class Search:
 
     def _in_rows(
         self, blocks: Blocks, split: frozenset[str], most: float, tried: set[frozenset[str]]
-    ) -> tuple[Fitted | None, FitError | None]:
+    ) -> tuple[FittedRows | None, FitError | None]:
         """The blocks fitted with these rows broken up, and others that are too wide for a line.
 
         Neither that nor an error where it would cost ``most`` or more, or where it comes to rows
@@ -199,7 +199,7 @@ class Search:
 
     # -- one arrangement in its shape --------------------------------------------------------------
 
-    def _fitted(self, rows: list[Row], most: float) -> Fitted | None:
+    def _fitted(self, rows: list[BlockRow], most: float) -> FittedRows | None:
         """Fits and places rows; None where that would cost ``most`` or more.
 
         In curved shapes from two beginnings: lines as wide everywhere as most of the shape is,
@@ -224,8 +224,8 @@ class Search:
         return min(found, key=lambda fitted: fitted.cost, default=None)
 
     def _tried(
-        self, rows: list[Row], rooms: Mapping[int, Room], pick: _Pick | None, most: float
-    ) -> tuple[Fitted | None, FitError | None]:
+        self, rows: list[BlockRow], rooms: Mapping[int, Room], pick: _PickedRows | None, most: float
+    ) -> tuple[FittedRows | None, FitError | None]:
         """What ``_settled`` finds, or its refusal."""
         try:
             return self._settled(rows, rooms, pick, most), None
@@ -233,8 +233,8 @@ class Search:
             return None, error
 
     def _settled(
-        self, rows: list[Row], rooms: Mapping[int, Room], pick: _Pick | None, most: float
-    ) -> Fitted | None:
+        self, rows: list[BlockRow], rooms: Mapping[int, Room], pick: _PickedRows | None, most: float
+    ) -> FittedRows | None:
         """Fits, places, and fits again where the shape leaves a row less room than was thought.
 
         In straight-sided shapes the first round settles it. In curved ones rows are pushed from
@@ -256,7 +256,7 @@ class Search:
                 continue  # where rows of too much height would stand tells nothing of their room
             if self.stack.fits(rows, pick.sets, tops):
                 cost = pick.cost + costs.PUSHED * sum(self.stack.voids_mm(rows, pick.sets, tops))
-                return self._eased(Fitted(rows, pick.sets, tops, pick.gaps, cost), free)
+                return self._eased(FittedRows(rows, pick.sets, tops, pick.gaps, cost), free)
             if pick.pushed_on:
                 push += PUSHED_ON_MM
                 available -= push
@@ -264,7 +264,7 @@ class Search:
             narrower *= CALMING
         raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
 
-    def _eased(self, fitted: Fitted, free_mm: float) -> Fitted:
+    def _eased(self, fitted: FittedRows, free_mm: float) -> FittedRows:
         """The same with its gaps widened by a part of the height that is left over."""
         whole = self.stack.gaps_mm(fitted.rows) * fitted.gaps
         if free_mm <= 0 or whole <= 0:
@@ -275,7 +275,7 @@ class Search:
             return fitted
         return replace(fitted, tops=tops, gaps=gaps)
 
-    def _lowered(self, fitted: Fitted) -> Fitted:
+    def _lowered(self, fitted: FittedRows) -> FittedRows:
         """The same brought down towards the middle of its shape, set closer where that is needed.
 
         A wide row at the foot of a curved shape stands high, while an ornament at its head takes
@@ -293,7 +293,7 @@ class Search:
                     return replace(fitted, picked=pick.sets, tops=tops, gaps=pick.gaps)
         return fitted
 
-    def _raised(self, fitted: Fitted) -> Fitted:
+    def _raised(self, fitted: FittedRows) -> FittedRows:
         """The same set otherwise, with narrower lines at the head, where text hangs low.
 
         Wide rows leave the head of a curved shape empty, while narrow ones reach its foot.
@@ -309,12 +309,12 @@ class Search:
                 return higher
         return fitted
 
-    def _hanging(self, fitted: Fitted) -> float:
+    def _hanging(self, fitted: FittedRows) -> float:
         """The cost with that of hanging low."""
         above, below = self.stack.voids_mm(fitted.rows, fitted.picked, fitted.tops)
         return fitted.cost + costs.HANGING * max(0.0, above - below)
 
-    def _higher(self, fitted: Fitted, by_mm: float) -> Fitted | None:
+    def _higher(self, fitted: FittedRows, by_mm: float) -> FittedRows | None:
         """The rows set so as to begin higher, and end where they do; None where they do not fit.
 
         No words are broken for it.
@@ -323,7 +323,7 @@ class Search:
         rise = {row.index: by_mm * (1 - number / last) for number, row in enumerate(rows)}
         tops = {index: top + rise[index] for index, top in fitted.tops.items()}
         try:
-            unbroken = replace(self, hyphens=Hyphens.NOWHERE)
+            unbroken = replace(self, hyphens=Hyphenation.NOWHERE)
             pick = unbroken._pick(
                 rows, self._rooms(rows, tops, 1.0), self._height_mm(fitted) + by_mm
             )
@@ -336,16 +336,16 @@ class Search:
         found = replace(fitted, picked=pick.sets, tops=tops, gaps=pick.gaps)
         return self._eased(replace(found, cost=cost + fitted.priced), free)
 
-    def _height_mm(self, fitted: Fitted) -> float:
+    def _height_mm(self, fitted: FittedRows) -> float:
         """Of the rows, and of the spaces between them."""
         rows = sum(row.height_mm(fitted.picked[row.index]) for row in fitted.rows)
         return rows + self.stack.gaps_mm(fitted.rows) * fitted.gaps
 
-    def _picks_lower(self, fitted: Fitted, by_mm: float, closer: bool) -> Iterator[_Pick]:
+    def _picks_lower(self, fitted: FittedRows, by_mm: float, closer: bool) -> Iterator[_PickedRows]:
         """What is picked already; and, to set it closer, what is picked for less height."""
         rows, gaps = fitted.rows, fitted.gaps
         height = self._height_mm(fitted)
-        yield _Pick(dict(fitted.picked), gaps, 0.0, height, False)
+        yield _PickedRows(dict(fitted.picked), gaps, 0.0, height, False)
         if not closer:
             return
         rooms = self._rooms(rows, fitted.tops, 1.0)
@@ -357,13 +357,15 @@ class Search:
             yield after
 
     def _rooms(
-        self, rows: Sequence[Row], tops: Mapping[int, float], narrower: float
+        self, rows: Sequence[BlockRow], tops: Mapping[int, float], narrower: float
     ) -> dict[int, Room]:
         return {
             row.index: Room.below(self.place, tops[row.index]).narrowed(narrower) for row in rows
         }
 
-    def _pick(self, rows: Sequence[Row], rooms: Mapping[int, Room], available_mm: float) -> _Pick:
+    def _pick(
+        self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], available_mm: float
+    ) -> _PickedRows:
         """The least disliked ways to set the rows that fit a height."""
         groups: list[list[Choice]] = []
         pushed_on = False
@@ -379,13 +381,15 @@ class Search:
             groups.append(choices)
         whole = self.stack.gaps_mm(rows)
         spaces = [Choice(whole * s, costs.TIGHT * (1 - s) ** 2) for s in GAP_SCALES]
-        fitted = fit([*groups, spaces], available_mm)
+        fitted = fit_groups([*groups, spaces], available_mm)
         if fitted.picks is None:
             raise self._too_tall(rows, fitted.shortage_mm, available_mm)
         gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
-        return _Pick(picked(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm, pushed_on)
+        return _PickedRows(
+            gather_picks(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm, pushed_on
+        )
 
-    def _choices(self, rows: Sequence[Row], rooms: Mapping[int, Room]) -> list[Choice]:
+    def _choices(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> list[Choice]:
         """The ways to set rows together, words broken only where there are none without."""
         choices = self.choices.of_group(rows, rooms)
         breakable = any(self.hyphens.within(block) for row in rows for block in row.blocks)
@@ -393,14 +397,14 @@ class Search:
             choices = self.choices.of_group(rows, rooms, self.hyphens)
         return choices
 
-    def _guessed(self, rows: Iterable[Row], share: float) -> dict[int, Room]:
+    def _guessed(self, rows: Iterable[BlockRow], share: float) -> dict[int, Room]:
         """Rooms as wide as a share of the place, whatever its shape."""
         return {row.index: Room(self.place.widest_mm * share) for row in rows}
 
-    def _too_wide(self, rows: Sequence[Row]) -> FitError:
+    def _too_wide(self, rows: Sequence[BlockRow]) -> FitError:
         facts = {
-            "names": Listed(Term("part", row.name) for row in rows),
-            "width": tenths(self.place.widest_mm, ROUND_FLOOR),
+            "names": FactList(Term("part", row.name) for row in rows),
+            "width": round_to_tenths(self.place.widest_mm, ROUND_FLOOR),
         }
         if not self.choices.held_by_layout(rows):
             return self._refusal(Said("{names}: no legal size fits lines {width} mm wide", **facts))
@@ -411,14 +415,14 @@ class Search:
         )
         return self._refusal(reason)
 
-    def _too_tall(self, rows: Sequence[Row], over_mm: float, room_mm: float) -> FitError:
-        over = Said("{over} mm", over=tenths(over_mm, ROUND_CEILING))
+    def _too_tall(self, rows: Sequence[BlockRow], over_mm: float, room_mm: float) -> FitError:
+        over = Said("{over} mm", over=round_to_tenths(over_mm, ROUND_CEILING))
         if over_mm < 0.1:
-            over = Said("less than {over} mm", over=tenths(0.1, ROUND_CEILING))
-        facts = {"over": over, "room": tenths(room_mm, ROUND_FLOOR)}
+            over = Said("less than {over} mm", over=round_to_tenths(0.1, ROUND_CEILING))
+        facts = {"over": over, "room": round_to_tenths(room_mm, ROUND_FLOOR)}
         ways: tuple[Said, ...] = WAYS_OUT
         if self.place.straight:
-            more = tenths(max(0.1, over_mm * GROWS_WITH_IT), ROUND_CEILING)
+            more = round_to_tenths(max(0.1, over_mm * GROWS_WITH_IT), ROUND_CEILING)
             ways = (Said("a larger trim, about {more} mm higher", more=more),)
         held = self.choices.held_by_layout(rows)
         if not held:
@@ -431,7 +435,7 @@ class Search:
         reason = Said(
             "at the smallest sizes the text is {over} too tall for the {room} mm there are; for"
             " {names} these are the smallest letters that print well, no law's floor",
-            names=Listed(Term("part", row.name) for row in held),
+            names=FactList(Term("part", row.name) for row in held),
             **facts,
         )
         return self._refusal(reason, ways, over_mm)
@@ -442,7 +446,7 @@ class Search:
         return NoRoomError(self.name, reason, ways, over_mm=over_mm)
 
 
-class _Pick(NamedTuple):
+class _PickedRows(NamedTuple):
     """What the copyfitter picked."""
 
     sets: dict[int, Sets]
@@ -457,6 +461,6 @@ class _Pick(NamedTuple):
 class _TooWide(Exception):
     """Rows that fit no line, and the refusal to give if they cannot be broken up."""
 
-    def __init__(self, rows: Sequence[Row], refusal: FitError) -> None:
+    def __init__(self, rows: Sequence[BlockRow], refusal: FitError) -> None:
         super().__init__(str(refusal))
         self.rows, self.refusal = rows, refusal

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from labelkit.compose.choices import Choices
-from labelkit.compose.lines import opens_whole
-from labelkit.compose.parts import Row, SetArt, Sets
-from labelkit.compose.room import Place, Room
-from labelkit.compose.standing import Standing, standing
+from labelkit.compose.lines import fits_lead_on_line
+from labelkit.compose.parts import BlockRow, SetArt, Sets
+from labelkit.compose.room import Room, TextArea
+from labelkit.compose.standing import Standing, find_standing
 from labelkit.order.layout import ZONES
 
 OPTICAL_CENTRE = 0.46
@@ -19,33 +19,33 @@ SHIFT_STEP_MM = 0.1
 EVEN_VOID = 0.14
 """Share of the height of a curved shape that evenly stacked rows leave free at head and foot."""
 
-_Steps = list[tuple[Row, float]]
+_Steps = list[tuple[BlockRow, float]]
 """Rows of a zone, and how far below the zone's top each begins."""
 
 
 @dataclass(frozen=True)
-class Stack:
+class RowStack:
     """Stacks the rows of one panel. Heights are millimetres from the foot of the trim."""
 
-    place: Place
+    place: TextArea
     choices: Choices
     unit_mm: float
     _clear: dict[tuple[object, ...], bool] = field(default_factory=dict)
     _known: dict[tuple[object, ...], Standing] = field(default_factory=dict)
     """Where rows may stand, by how they are set."""
 
-    def gap_mm(self, row: Row, above: Row) -> float:
+    def gap_mm(self, row: BlockRow, above: BlockRow) -> float:
         """The space before a row, as the layout likes it; none where the law keeps more clear."""
         if self._keep_clear(row) or self._keep_clear(above):
             return 0.0
         return row.lead.above * self.unit_mm
 
-    def gaps_mm(self, rows: Sequence[Row]) -> float:
+    def gaps_mm(self, rows: Sequence[BlockRow]) -> float:
         """All spaces between rows together."""
         return sum(self.gap_mm(row, above) for above, row in pairwise(rows))
 
     def tops(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0
+        self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0
     ) -> tuple[dict[int, float], float]:
         """Top of every row, and how much height is left over (below zero: lacking).
 
@@ -79,7 +79,7 @@ class Stack:
         return {row.index: starts[zone] - d for zone in ZONES for row, d in steps[zone]}, free
 
     def even_tops(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], gaps: float
+        self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float
     ) -> dict[int, float]:
         """Tops of rows that share out the height as they would a rectangle's."""
         before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
@@ -89,7 +89,7 @@ class Stack:
         return {row.index: self.place.top_mm - void - down * scale for row, down in steps}
 
     def fits(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
+        self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], tops: Mapping[int, float]
     ) -> bool:
         """Whether every row fits the shape where it stands, and opens there as it was to."""
         if self.place.straight:
@@ -101,7 +101,7 @@ class Stack:
         )
 
     def voids_mm(
-        self, rows: Sequence[Row], sets: Mapping[int, Sets], tops: Mapping[int, float]
+        self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], tops: Mapping[int, float]
     ) -> tuple[float, float]:
         """How far the shape keeps the text from its head and its foot."""
         if self.place.straight or not rows:
@@ -110,7 +110,7 @@ class Stack:
         foot = tops[last.index] - last.height_mm(sets[last.index])
         return self.place.top_mm - tops[first.index], foot - self.place.foot_mm
 
-    def _keep_clear(self, row: Row) -> bool:
+    def _keep_clear(self, row: BlockRow) -> bool:
         """Whether the law keeps what is above and below a row away from it."""
         key = row.key
         if key not in self._clear:
@@ -118,13 +118,13 @@ class Stack:
             self._clear[key] = any(f.clear_letter_heights or f.clear_mm for f in floors)
         return self._clear[key]
 
-    def _bound(self, row: Row) -> bool:
+    def _bound(self, row: BlockRow) -> bool:
         """Whether the law keeps a row to a part of the panel."""
         floors = self.choices.ways.floors
         return any(floors.of(block.element).panel_part for block in row.blocks)
 
     def _steps(
-        self, zone: Sequence[Row], sets: Mapping[int, Sets], before: Mapping[int, float]
+        self, zone: Sequence[BlockRow], sets: Mapping[int, Sets], before: Mapping[int, float]
     ) -> tuple[_Steps, float]:
         """How far below the zone's top each of its rows begins, and the height of all."""
         found: _Steps = []
@@ -135,20 +135,20 @@ class Stack:
             down += row.height_mm(sets[row.index])
         return found, down
 
-    def _standing(self, row: Row, sets: Sets) -> Standing:
+    def _standing(self, row: BlockRow, sets: Sets) -> Standing:
         """Where a row may stand; known by its sets, which live as long as the choices."""
         key = (row.key, id(sets))
         if key not in self._known:
-            self._known[key] = standing(self.place, row, sets)
+            self._known[key] = find_standing(self.place, row, sets)
         return self._known[key]
 
-    def _opens(self, row: Row, sets: Sets, top_mm: float) -> bool:
+    def _opens(self, row: BlockRow, sets: Sets, top_mm: float) -> bool:
         """Whether a list that was to open with a whole name does so."""
         first = sets[0]
         if isinstance(first, SetArt) or not first.opens_whole:
             return True
         room = Room.below(self.place, top_mm - row.pads_mm(sets)[0])
-        return opens_whole(first.way, first.size_pt, room)
+        return fits_lead_on_line(first.way, first.size_pt, room)
 
     def _down_from_head(self, steps: _Steps, sets: Mapping[int, Sets], top: float) -> float:
         """How far rows move down until the shape is wide enough for each."""

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from labelkit.compose.lines import line_counts, line_strips
-from labelkit.compose.options import row_width_mm
-from labelkit.compose.parts import Row, SetArt, SetBlock, Sets, set_blocks
-from labelkit.compose.room import PLACE_ROUNDING_MM, Place, Room
+from labelkit.compose.lines import count_block_lines, measure_line_strips
+from labelkit.compose.options import measure_row_width_mm
+from labelkit.compose.parts import BlockRow, SetArt, SetBlock, Sets, list_set_blocks
+from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
 
 STEP_MM = 0.1
 """How closely the bounds of a broken paragraph are looked for."""
 
 
-class Bounds(NamedTuple):
+class RowBounds(NamedTuple):
     """Where lines of known widths may stand: the lowest and highest place of the row's top.
 
     A row that fits nowhere has none.
@@ -34,14 +34,14 @@ class Bounds(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Paragraphs:
+class ParagraphBounds:
     """Where a block may stand whose lines are as wide as the shape lets them be.
 
     Its bounds are looked for from where it stands across the widest part of the shape. Where it
     does not fit even there it fits nowhere, and has none.
     """
 
-    place: Place
+    place: TextArea
     made: SetBlock
     pad_mm: float
 
@@ -49,7 +49,7 @@ class Paragraphs:
         """Whether it takes no more lines there than were counted for it."""
         made = self.made
         room = Room.below(self.place, top_mm - self.pad_mm)
-        counts = line_counts(made.way, made.size_pt, room, made.hyphenated)
+        counts = count_block_lines(made.way, made.size_pt, room, made.hyphenated)
         return counts is not None and all(
             count <= most for count, most in zip(counts, made.counts, strict=True)
         )
@@ -86,25 +86,25 @@ class Paragraphs:
         return self.fits(self._centred_mm)
 
 
-Standing = Bounds | Paragraphs
+Standing = RowBounds | ParagraphBounds
 
 
-def standing(place: Place, row: Row, sets: Sets) -> Standing:
+def find_standing(place: TextArea, row: BlockRow, sets: Sets) -> Standing:
     """Where in a curved shape a row may stand."""
     pad = row.pads_mm(sets)[0]
-    strips = _strips(row, sets)
+    strips = _measure_row_strips(row, sets)
     if strips is None:
-        (made,) = set_blocks(sets)
-        return Paragraphs(place, made, pad)
+        (made,) = list_set_blocks(sets)
+        return ParagraphBounds(place, made, pad)
     lowest, highest = -math.inf, math.inf
     for upper, lower, width in strips:
         low, high = place.span_mm(width)
         lowest = max(lowest, low + lower + pad)
         highest = min(highest, high + upper + pad)
-    return Bounds(lowest, highest) if lowest <= highest else Bounds(nowhere=True)
+    return RowBounds(lowest, highest) if lowest <= highest else RowBounds(nowhere=True)
 
 
-def _strips(row: Row, sets: Sets) -> list[tuple[float, float, float]] | None:
+def _measure_row_strips(row: BlockRow, sets: Sets) -> list[tuple[float, float, float]] | None:
     """What a row takes of the shape: between two distances below its top, a width.
 
     None where a paragraph is broken into lines: those are as wide as the shape lets them be.
@@ -112,7 +112,7 @@ def _strips(row: Row, sets: Sets) -> list[tuple[float, float, float]] | None:
     first = sets[0]
     if isinstance(first, SetArt):
         return [(0.0, first.height_mm, first.width_mm)]
-    blocks = set_blocks(sets)
+    blocks = list_set_blocks(sets)
     if len(blocks) > 1:
-        return [(0.0, row.ink_mm(blocks), row_width_mm(blocks))]
-    return line_strips(first)
+        return [(0.0, row.ink_mm(blocks), measure_row_width_mm(blocks))]
+    return measure_line_strips(first)

@@ -27,7 +27,7 @@ class TemplateError(LabelkitError):
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Any:
+def _make_sandbox() -> Any:
     """No loader (so no includes, no files), no globals, no multiplication of text."""
     from jinja2 import StrictUndefined
     from jinja2.exceptions import SecurityError
@@ -44,7 +44,7 @@ def _environment() -> Any:
     return environment
 
 
-def rendered(template: str, words: Wordings, language: str) -> str:
+def render_field_text(template: str, words: Wordings, language: str) -> str:
     """The template's text in one language; every element is a name with underscores.
 
     ``"{{ place }}, {{ date }}"`` gives the place and date as written in ``language``. Raises
@@ -55,8 +55,8 @@ def rendered(template: str, words: Wordings, language: str) -> str:
     if len(template) > MAX_TEMPLATE:
         raise TemplateError(f"field text {template[:20]!r}…: over {MAX_TEMPLATE} characters")
     try:
-        _check(template)
-        text = str(_environment().from_string(template).render(_values(words, language)))
+        _check_template(template)
+        text = str(_make_sandbox().from_string(template).render(_collect_values(words, language)))
     except (JinjaError, TypeError, ValueError, ArithmeticError, RecursionError) as error:
         reason = " ".join(str(error).split()) or type(error).__name__
         raise TemplateError(f"field text {template!r}: {reason}") from error
@@ -65,12 +65,12 @@ def rendered(template: str, words: Wordings, language: str) -> str:
     return " ".join(text.split())
 
 
-def _check(template: str) -> None:
+def _check_template(template: str) -> None:
     """SecurityError for the first part of a template that is not one of NODES or FILTERS."""
     from jinja2 import nodes
     from jinja2.exceptions import SecurityError
 
-    for node in _environment().parse(template).find_all(nodes.Node):
+    for node in _make_sandbox().parse(template).find_all(nodes.Node):
         kind = type(node).__name__
         if kind not in NODES or (isinstance(node, nodes.Filter) and node.name not in FILTERS):
             what = f"filter {node.name!r}" if isinstance(node, nodes.Filter) else kind.lower()
@@ -79,13 +79,15 @@ def _check(template: str) -> None:
             raise SecurityError(f"{node.name!r} is no element of a label")
 
 
-def _values(words: Wordings, language: str) -> Mapping[str, str]:
+def _collect_values(words: Wordings, language: str) -> Mapping[str, str]:
     return {
-        element.replace("-", "_"): _in(texts, language) for element, texts in words.items() if texts
+        element.replace("-", "_"): _pick_wording(texts, language)
+        for element, texts in words.items()
+        if texts
     }
 
 
-def _in(texts: tuple[Wording, ...], language: str) -> str:
+def _pick_wording(texts: tuple[Wording, ...], language: str) -> str:
     """The wording in a language, else the neutral one, else the first there is."""
     by_language = {w.language: w.text for w in texts}
     return by_language.get(language) or by_language.get(NEUTRAL) or texts[0].text

@@ -11,7 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.common.text_match import as_read
+from labelkit.common.text_match import fold_as_read
 
 LISTS = ("24", "80", "81")
 """The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""
@@ -40,7 +40,7 @@ class Allergen:
 
 
 @lru_cache(maxsize=1)
-def allergens() -> tuple[Allergen, ...]:
+def load_allergens() -> tuple[Allergen, ...]:
     """Every allergen of the table, the original 24 first."""
     return tuple(
         Allergen(
@@ -50,58 +50,58 @@ def allergens() -> tuple[Allergen, ...]:
             cas=tuple(row.get("cas", ())),
             annex_iii=row.get("annex_iii", ""),
         )
-        for row in _table()["allergen"]
+        for row in _load_table()["allergen"]
     )
 
 
-def names_of_list(which: str) -> frozenset[str]:
+def list_allergen_names(which: str) -> frozenset[str]:
     """The names of list "24", "80" or "81"; KeyError for any other."""
     if which not in LISTS:
         raise KeyError(which)
-    return frozenset(a.name for a in allergens() if which in a.lists)
+    return frozenset(a.name for a in load_allergens() if which in a.lists)
 
 
 def find_allergen(name: str) -> Allergen | None:
     """The allergen a name stands for, letter case aside and by known aliases; None: not listed."""
-    return _by_name().get(as_read(name))
+    return _index_by_name().get(fold_as_read(name))
 
 
-def near_allergen(name: str) -> str:
+def suggest_allergen(name: str) -> str:
     """A listed name so like this one that it is probably meant; empty when there is none."""
-    near = get_close_matches(as_read(name), sorted(_by_name()), n=1, cutoff=0.85)
-    return _by_name()[near[0]].name if near else ""
+    near = get_close_matches(fold_as_read(name), sorted(_index_by_name()), n=1, cutoff=0.85)
+    return _index_by_name()[near[0]].name if near else ""
 
 
-def like_allergens(name: str) -> tuple[str, ...]:
+def list_similar_allergens(name: str) -> tuple[str, ...]:
     """The listed names somewhat like this one, the likest first: to be looked at, no more."""
-    near = get_close_matches(as_read(name), sorted(_by_name()), n=3, cutoff=0.6)
-    return tuple(dict.fromkeys(_by_name()[key].name for key in near))
+    near = get_close_matches(fold_as_read(name), sorted(_index_by_name()), n=3, cutoff=0.6)
+    return tuple(dict.fromkeys(_index_by_name()[key].name for key in near))
 
 
-def prohibited_on(day: dt.date) -> frozenset[str]:
+def list_prohibited_on(day: dt.date) -> frozenset[str]:
     """The fragrance materials prohibited in EU cosmetics on a day."""
-    rows = _table().get("prohibited", ())
+    rows = _load_table().get("prohibited", ())
     return frozenset(row["name"] for row in rows if row["since"] <= day)
 
 
-def prohibited_since(name: str) -> dt.date | None:
+def find_prohibition_day(name: str) -> dt.date | None:
     """The day from which a substance is prohibited in EU cosmetics; None: not in the table."""
-    for row in _table().get("prohibited", ()):
-        if as_read(row["name"]) == as_read(name):
+    for row in _load_table().get("prohibited", ()):
+        if fold_as_read(row["name"]) == fold_as_read(name):
             since: dt.date = row["since"]
             return since
     return None
 
 
 @lru_cache(maxsize=1)
-def _by_name() -> dict[str, Allergen]:
-    found = {as_read(a.name): a for a in allergens()}
-    for alias, name in _table()["aliases"].items():
-        found[as_read(alias)] = found[as_read(name)]
+def _index_by_name() -> dict[str, Allergen]:
+    found = {fold_as_read(a.name): a for a in load_allergens()}
+    for alias, name in _load_table()["aliases"].items():
+        found[fold_as_read(alias)] = found[fold_as_read(name)]
     return found
 
 
 @lru_cache(maxsize=1)
-def _table() -> dict[str, Any]:
+def _load_table() -> dict[str, Any]:
     text = files("labelkit.formula").joinpath("tables/allergens.toml").read_text("utf-8")
     return tomllib.loads(text)

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from math import sqrt
 
-from labelkit.formula.expand import Expanded, Substance, expand
-from labelkit.formula.materials import Range, materials_of
-from labelkit.formula.purity import strength_of
+from labelkit.formula.expand import Expanded, Substance, expand_recipe
+from labelkit.formula.materials import ValueRange, merge_own_materials
+from labelkit.formula.purity import strength_range
 from labelkit.order.recipe import (
     MOST_LYE_PERCENT,
     Alkali,
     Cure,
-    Kind,
     Lye,
+    MaterialKind,
     Recipe,
     SuperfatForm,
     WaterForm,
@@ -42,7 +42,7 @@ class LyeWeighed:
     pure_g: Decimal
     water_g: Decimal
     """Water that a ready-made solution brings."""
-    strength: Range
+    strength: ValueRange
     """The pure alkali as a share of what is weighed, from 0 to 1."""
 
     @property
@@ -52,7 +52,7 @@ class LyeWeighed:
 
 
 @dataclass(frozen=True, slots=True)
-class Loss:
+class CureLoss:
     """What leaves in cure, in percent of the poured mass, with half the width of its range."""
 
     percent: Decimal
@@ -84,7 +84,7 @@ class Batch:
     oils_g: Decimal
     poured_g: Decimal
     cured_g: Decimal
-    loss: Loss
+    loss: CureLoss
     superfat_percent: Decimal
     """Share of the oils' alkali demand that is not met."""
     full_koh_g: Decimal
@@ -122,28 +122,28 @@ class Batch:
     def superfat_with(self, pure_g: Iterable[tuple[Alkali, Decimal]]) -> Decimal:
         """The superfat in percent of the same oils and acids with other grams of pure alkali."""
         mol = sum((grams / MOLAR_MASS[alkali] for alkali, grams in pure_g), Decimal(0))
-        more = mol - sum((_mol(lye) for lye in self.lyes), Decimal(0))
+        more = mol - sum((_moles_of_lye(lye) for lye in self.lyes), Decimal(0))
         return self.superfat_percent - 100 * more * MOLAR_MASS[Alkali.KOH] / self.full_koh_g
 
 
-def batch_of(recipe: Recipe) -> Batch:
+def compute_batch(recipe: Recipe) -> Batch:
     """Counts the batch of a recipe; InputError for what cannot be weighed."""
-    return batch_from(recipe, expand(recipe, materials_of(recipe)))
+    return compute_expanded_batch(recipe, expand_recipe(recipe, merge_own_materials(recipe)))
 
 
-def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
+def compute_expanded_batch(recipe: Recipe, expanded: Expanded) -> Batch:
     """The same, for a recipe already taken apart."""
-    demand = _demand_koh_g(expanded, expanded.substances)
+    demand = _sum_demand_koh_g(expanded, expanded.substances)
     if demand <= 0:
         recipe.wrong("oil", None, "nothing here takes alkali; expected a fat, wax or fatty acid")
-    acids = _acid_demand_mol(expanded)
-    lyes = tuple(_lyes(recipe, expanded, demand, acids))
+    acids = _sum_acid_demand_mol(expanded)
+    lyes = tuple(_weigh_lyes(recipe, expanded, demand, acids))
     oils = sum((line.mass_g for line in recipe.oils), Decimal(0))
-    water = _water_g(recipe, lyes, oils)
+    water = _compute_water_g(recipe, lyes, oils)
     lines = sum((line.mass_g for line in expanded.lines), Decimal(0))
     poured = lines + water + sum((lye.weighed_g for lye in lyes), Decimal(0))
-    loss = _loss(recipe.cure, recipe.scale_g)
-    alkali_koh = sum((_mol(lye) for lye in lyes), Decimal(0)) - acids
+    loss = _estimate_loss(recipe.cure, recipe.scale_g)
+    alkali_koh = sum((_moles_of_lye(lye) for lye in lyes), Decimal(0)) - acids
     alkali_koh *= MOLAR_MASS[Alkali.KOH]
     batch = Batch(
         lyes=lyes,
@@ -154,16 +154,16 @@ def batch_from(recipe: Recipe, expanded: Expanded) -> Batch:
         loss=loss,
         superfat_percent=100 * (demand - alkali_koh) / demand,
         full_koh_g=demand,
-        values=_values_used(expanded),
+        values=_list_values_used(expanded),
         liquids_water_g=sum(
             (expanded.mass_g(s) for s in expanded.substances if s.dries), Decimal(0)
         ),
     )
-    _check_dissolves(recipe, batch)
+    _check_lye_dissolves(recipe, batch)
     return batch
 
 
-def _check_dissolves(recipe: Recipe, batch: Batch) -> None:
+def _check_lye_dissolves(recipe: Recipe, batch: Batch) -> None:
     """However the water is stated, and whatever brings it, it must dissolve the lye.
 
     A division of the scale is let pass: the rounding of a batch is no fault of its maker.
@@ -187,7 +187,7 @@ def _check_dissolves(recipe: Recipe, batch: Batch) -> None:
     )
 
 
-def on_scale(mass_g: Decimal, division_g: Decimal, rounding: str = ROUND_FLOOR) -> Decimal:
+def round_to_scale(mass_g: Decimal, division_g: Decimal, rounding: str = ROUND_FLOOR) -> Decimal:
     """A mass in grams as a scale of that division shows it, rounded down: less lye is the safer.
 
     A mass under one division is given in tenths of it (or hundredths ...), never as nothing.
@@ -197,7 +197,7 @@ def on_scale(mass_g: Decimal, division_g: Decimal, rounding: str = ROUND_FLOOR) 
     return (mass_g / division_g).to_integral_value(rounding) * division_g
 
 
-def _values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
+def _list_values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
     used = (
         ValueUsed(
             s.material.name(),
@@ -216,40 +216,40 @@ def _values_used(expanded: Expanded) -> tuple[ValueUsed, ...]:
 # -- lye -------------------------------------------------------------------------------------------
 
 
-def _mol(lye: LyeWeighed) -> Decimal:
+def _moles_of_lye(lye: LyeWeighed) -> Decimal:
     return lye.pure_g / MOLAR_MASS[lye.alkali]
 
 
-def _demand_koh_g(expanded: Expanded, substances: tuple[Substance, ...]) -> Decimal:
+def _sum_demand_koh_g(expanded: Expanded, substances: tuple[Substance, ...]) -> Decimal:
     demand = (expanded.mass_g(s) * s.saponification.value / 1000 for s in substances)
     return sum(demand, Decimal(0))
 
 
-def _acid_demand_mol(expanded: Expanded) -> Decimal:
+def _sum_acid_demand_mol(expanded: Expanded) -> Decimal:
     """Alkali that hydroxy acids take for themselves, on top of the oils' and never discounted."""
     return sum(
         (
             expanded.mass_g(s) / s.material.molar_mass * s.material.alkali_per_mole
             for s in expanded.substances
-            if s.material.kind is Kind.HYDROXY_ACID
+            if s.material.kind is MaterialKind.HYDROXY_ACID
         ),
         Decimal(0),
     )
 
 
-def _lyes(
+def _weigh_lyes(
     recipe: Recipe, expanded: Expanded, demand_koh_g: Decimal, acids_mol: Decimal
 ) -> list[LyeWeighed]:
     if recipe.superfat is None:
-        return [_given(lye) for lye in recipe.lyes]
+        return [_weigh_given_lye(lye) for lye in recipe.lyes]
     if recipe.superfat.form is SuperfatForm.AFTER_TRACE:
         counted = tuple(s for s in expanded.substances if not s.late)
-        demand_koh_g = _demand_koh_g(expanded, counted)
-    mol = demand_koh_g / MOLAR_MASS[Alkali.KOH] * (1 - _discount(recipe)) + acids_mol
-    return [_computed(lye, mol) for lye in recipe.lyes]
+        demand_koh_g = _sum_demand_koh_g(expanded, counted)
+    mol = demand_koh_g / MOLAR_MASS[Alkali.KOH] * (1 - _superfat_discount(recipe)) + acids_mol
+    return [_weigh_computed_lye(lye, mol) for lye in recipe.lyes]
 
 
-def _discount(recipe: Recipe) -> Decimal:
+def _superfat_discount(recipe: Recipe) -> Decimal:
     """Superfat as a share of the lye: 5 % extra oil on top is 0.05/1.05 less lye."""
     superfat = recipe.superfat
     if superfat is None or superfat.form is SuperfatForm.AFTER_TRACE:
@@ -259,29 +259,29 @@ def _discount(recipe: Recipe) -> Decimal:
     return superfat.percent / (100 + superfat.percent)
 
 
-def _given(lye: Lye) -> LyeWeighed:
+def _weigh_given_lye(lye: Lye) -> LyeWeighed:
     assert lye.mass_g is not None
     if lye.concentration_percent is not None:
         pure = lye.mass_g * lye.concentration_percent / 100
-        return LyeWeighed(lye.alkali, lye.mass_g, pure, lye.mass_g - pure, strength_of(lye))
+        return LyeWeighed(lye.alkali, lye.mass_g, pure, lye.mass_g - pure, strength_range(lye))
     pure = lye.mass_g * lye.purity_percent / 100
-    return LyeWeighed(lye.alkali, lye.mass_g, pure, Decimal(0), strength_of(lye))
+    return LyeWeighed(lye.alkali, lye.mass_g, pure, Decimal(0), strength_range(lye))
 
 
-def _computed(lye: Lye, total_mol: Decimal) -> LyeWeighed:
+def _weigh_computed_lye(lye: Lye, total_mol: Decimal) -> LyeWeighed:
     share = Decimal(100) if lye.share_percent is None else lye.share_percent
     pure = total_mol * share / 100 * MOLAR_MASS[lye.alkali]
     if lye.concentration_percent is not None:
         solution = pure * 100 / lye.concentration_percent
-        return LyeWeighed(lye.alkali, solution, pure, solution - pure, strength_of(lye))
+        return LyeWeighed(lye.alkali, solution, pure, solution - pure, strength_range(lye))
     weighed = pure * 100 / lye.purity_percent
-    return LyeWeighed(lye.alkali, weighed, pure, Decimal(0), strength_of(lye))
+    return LyeWeighed(lye.alkali, weighed, pure, Decimal(0), strength_range(lye))
 
 
 # -- water and loss --------------------------------------------------------------------------------
 
 
-def _water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decimal) -> Decimal:
+def _compute_water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decimal) -> Decimal:
     """Plain water to weigh: what is wanted in all, less what a lye solution brings."""
     form, value = recipe.water.form, recipe.water.value
     if form is WaterForm.MASS:
@@ -304,25 +304,25 @@ def _water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decimal) -> D
     return wanted - brought
 
 
-def _loss(cure: Cure, scale_g: Decimal) -> Loss:
+def _estimate_loss(cure: Cure, scale_g: Decimal) -> CureLoss:
     if cure.bars:
-        return _weighed_loss(cure, scale_g)
+        return _loss_from_weighings(cure, scale_g)
     if cure.loss_percent is not None:
         spread = GUESSED_SPREAD_PERCENT if cure.spread_percent is None else cure.spread_percent
-        return Loss(cure.loss_percent, spread, "expected")
-    return Loss(DEFAULT_LOSS_PERCENT, DEFAULT_SPREAD_PERCENT, "default")
+        return CureLoss(cure.loss_percent, spread, "expected")
+    return CureLoss(DEFAULT_LOSS_PERCENT, DEFAULT_SPREAD_PERCENT, "default")
 
 
-def _weighed_loss(cure: Cure, scale_g: Decimal) -> Loss:
+def _loss_from_weighings(cure: Cure, scale_g: Decimal) -> CureLoss:
     """The bars' common loss; its range is twice the error of their mean and the scale's own."""
     poured = sum((bar.poured_g for bar in cure.bars), Decimal(0))
     cured = sum((bar.cured_g for bar in cure.bars), Decimal(0))
     count = len(cure.bars)
     scale = 100 * scale_g / 2 / (poured / count) / Decimal(count).sqrt()
     if count == 1:
-        return Loss(100 - 100 * cured / poured, scale + GUESSED_SPREAD_PERCENT, "bars")
+        return CureLoss(100 - 100 * cured / poured, scale + GUESSED_SPREAD_PERCENT, "bars")
     losses = [float(100 - 100 * bar.cured_g / bar.poured_g) for bar in cure.bars]
     mean = sum(losses) / count
     deviation = sqrt(sum((loss - mean) ** 2 for loss in losses) / (count - 1))
     error = Decimal(repr(round(2 * deviation / sqrt(count), 6)))
-    return Loss(100 - 100 * cured / poured, scale + error, "bars")
+    return CureLoss(100 - 100 * cured / poured, scale + error, "bars")

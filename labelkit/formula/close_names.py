@@ -35,45 +35,45 @@ _SHORT = 4
 
 
 @lru_cache(maxsize=4096)
-def words(name: str) -> frozenset[str]:
+def split_into_words(name: str) -> frozenset[str]:
     """The words of a name without accents, letter case, articles and praise."""
     plain = unicodedata.normalize("NFKD", name.casefold())
     letters = "".join(c for c in plain if not unicodedata.combining(c))
     return frozenset(re.findall(r"[^\W_]+", letters)) - _EXTRAS
 
 
-def telling(name: str) -> frozenset[str]:
+def pick_telling_words(name: str) -> frozenset[str]:
     """The words of a name that say which thing it is: ``almond`` of ``sweet almond oil``."""
-    return words(name) - _CLASSES
+    return split_into_words(name) - _CLASSES
 
 
-def alike(name: str, known: Iterable[str]) -> list[str]:
+def find_alike_names(name: str, known: Iterable[str]) -> list[str]:
     """The known names that ``name`` may stand for, the nearest first.
 
     Those that hold all its words, of which one is telling; or else those that would but for a slip.
     """
-    wanted, candidates = words(name), sorted(known)
-    if not telling(name):
+    wanted, candidates = split_into_words(name), sorted(known)
+    if not pick_telling_words(name):
         return []
-    found = [other for other in candidates if wanted <= words(other)]
-    found = found or [other for other in candidates if _are_slips(wanted, other)]
-    found = found or [other for other in candidates if _likeness(name, other) >= _SPACE]
-    return sorted(found, key=lambda other: (len(words(other)), other))
+    found = [other for other in candidates if wanted <= split_into_words(other)]
+    found = found or [other for other in candidates if _are_typing_slips(wanted, other)]
+    found = found or [other for other in candidates if _measure_likeness(name, other) >= _SPACE]
+    return sorted(found, key=lambda other: (len(split_into_words(other)), other))
 
 
-def _are_slips(wanted: Iterable[str], other: str) -> bool:
+def _are_typing_slips(wanted: Iterable[str], other: str) -> bool:
     """Whether every word is one of the other name, but for a slip of the keys."""
-    theirs = words(other)
-    return all(any(_is_slip_of(word, their) for their in theirs) for word in wanted)
+    theirs = split_into_words(other)
+    return all(any(_is_typing_slip_of(word, their) for their in theirs) for word in wanted)
 
 
-def _is_slip_of(word: str, other: str) -> bool:
+def _is_typing_slip_of(word: str, other: str) -> bool:
     if len(word) == len(other) <= _SHORT and sorted(word) != sorted(other):
         return False
-    return _likeness(word, other) >= _SLIP
+    return _measure_likeness(word, other) >= _SLIP
 
 
-def _likeness(one: str, other: str) -> float:
+def _measure_likeness(one: str, other: str) -> float:
     """Share of letters in common; none for words that begin differently, as slips seldom do."""
     if not one or one[0] != other[:1]:
         return 0.0

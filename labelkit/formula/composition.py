@@ -17,13 +17,13 @@ from labelkit.formula.reaction import (
     Column,
     Fat,
     HydroxyAcid,
-    Outcome,
     Reaction,
+    ReactionOutcome,
     Yields,
-    column_sum,
-    react,
+    react_with_alkali,
+    sum_columns,
 )
-from labelkit.order.recipe import Alkali, Kind
+from labelkit.order.recipe import Alkali, MaterialKind
 
 WATER_INCI = "Water"
 GLYCERIN_INCI = "Glycerin"
@@ -38,7 +38,7 @@ FROM_LYE = -2
 
 
 @dataclass(frozen=True, slots=True)
-class Inputs:
+class DrawnInputs:
     """Some draws of everything put in. Shares from 0 to 1, masses in grams, titrations in mg KOH
     per g."""
 
@@ -86,7 +86,7 @@ class Compositions:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class SubstanceInBar:
     """Some grams of a substance in the bar. ``inci`` is empty for what is not declared."""
 
     source: int
@@ -100,7 +100,7 @@ class Piece:
 class Composition:
     """The composition of the declared figures themselves."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[SubstanceInBar, ...]
     poured_g: float
     cured_g: float
     water_g: float
@@ -111,20 +111,24 @@ class Composition:
         return self.poured_g - self.cured_g
 
 
-def composition_of(expanded: Expanded, batch: Batch, style: Style, basis: Basis) -> Composition:
+def compute_composition(
+    expanded: Expanded, batch: Batch, style: Style, basis: Basis
+) -> Composition:
     """What is in the bar by the declared figures, as formed or as added, poured or cured."""
-    found = compose(expanded, batch, _declared(expanded, batch), style, basis)
+    found = compute_compositions(
+        expanded, batch, _make_declared_draw(expanded, batch), style, basis
+    )
     return Composition(
-        tuple(Piece(p.source, p.inci, p.became, p.masses_g[0]) for p in found.portions),
+        tuple(SubstanceInBar(p.source, p.inci, p.became, p.masses_g[0]) for p in found.portions),
         found.poured_g[0],
         found.cured_g[0],
         found.water_g[0],
     )
 
 
-def _declared(expanded: Expanded, batch: Batch) -> Inputs:
+def _make_declared_draw(expanded: Expanded, batch: Batch) -> DrawnInputs:
     """The single draw of the declared figures."""
-    return Inputs(
+    return DrawnInputs(
         lines_g=[[float(line.mass_g)] for line in expanded.lines],
         shares=[[float(s.share.value)] for s in expanded.substances],
         saponification=[[float(s.saponification.value)] for s in expanded.substances],
@@ -136,8 +140,8 @@ def _declared(expanded: Expanded, batch: Batch) -> Inputs:
     )
 
 
-def compose(
-    expanded: Expanded, batch: Batch, inputs: Inputs, style: Style, basis: Basis
+def compute_compositions(
+    expanded: Expanded, batch: Batch, inputs: DrawnInputs, style: Style, basis: Basis
 ) -> Compositions:
     """The compositions of some draws, as formed or as added, of the poured or of the cured bar.
 
@@ -145,23 +149,25 @@ def compose(
     """
     draws = len(inputs.water_g)
     masses = [
-        _product(inputs.lines_g[s.line], share)
+        _multiply_columns(inputs.lines_g[s.line], share)
         for s, share in zip(expanded.substances, inputs.shares, strict=True)
     ]
     lyes = _Lyes.of(batch, inputs)
-    reaction = _react(expanded, masses, inputs, lyes)
+    reaction = _react_substances(expanded, masses, inputs, lyes)
     if style is Style.FORMED:
-        found = [p for p in _formed(expanded.substances, masses, reaction, lyes) if p.there]
+        found = [
+            p for p in _list_formed_portions(expanded.substances, masses, reaction, lyes) if p.there
+        ]
     else:
-        found = [p for p in _added(expanded.substances, masses, lyes) if p.there]
+        found = [p for p in _list_added_portions(expanded.substances, masses, lyes) if p.there]
     found.append(Portion(FROM_WATER, WATER_INCI, "water", inputs.water_g, True))
-    poured = column_sum((*inputs.lines_g, inputs.water_g, *inputs.lyes_g), draws)
-    pool = column_sum((portion.masses_g for portion in found if portion.dries), draws)
+    poured = sum_columns((*inputs.lines_g, inputs.water_g, *inputs.lyes_g), draws)
+    pool = sum_columns((portion.masses_g for portion in found if portion.dries), draws)
     lost = [min(most, p * loss) for most, p, loss in zip(pool, poured, inputs.loss, strict=True)]
     if basis is Basis.CURED:
         left = [(p - gone) / p if p else 0.0 for p, gone in zip(pool, lost, strict=True)]
         name = WATER_INCI if style is Style.FORMED else ""
-        found = [_dried(p, left, name) if p.dries else p for p in found]
+        found = [_dry_portion(p, left, name) if p.dries else p for p in found]
     return Compositions(
         tuple(portion for portion in found if portion.there),
         poured,
@@ -171,12 +177,12 @@ def compose(
     )
 
 
-def _product(one: Column, other: Column) -> Column:
+def _multiply_columns(one: Column, other: Column) -> Column:
     return [a * b for a, b in zip(one, other, strict=True)]
 
 
-def _dried(portion: Portion, left: Column, name: str) -> Portion:
-    rest = _product(portion.masses_g, left)
+def _dry_portion(portion: Portion, left: Column, name: str) -> Portion:
+    rest = _multiply_columns(portion.masses_g, left)
     return Portion(portion.source, name or portion.inci, portion.became, rest, True)
 
 
@@ -193,8 +199,8 @@ class _Lyes:
     impurity_g: tuple[Column, ...]
 
     @staticmethod
-    def of(batch: Batch, inputs: Inputs) -> _Lyes:
-        pure = tuple(map(_product, inputs.lyes_g, inputs.strengths))
+    def of(batch: Batch, inputs: DrawnInputs) -> _Lyes:
+        pure = tuple(map(_multiply_columns, inputs.lyes_g, inputs.strengths))
         rest = [
             [mass - grams for mass, grams in zip(masses, pures, strict=True)]
             for masses, pures in zip(inputs.lyes_g, pure, strict=True)
@@ -210,7 +216,7 @@ class _Lyes:
 
     def pure(self, alkali: Alkali, draws: int) -> Column:
         found = zip(self.alkalis, self.pure_g, strict=True)
-        return column_sum((masses for which, masses in found if which is alkali), draws)
+        return sum_columns((masses for which, masses in found if which is alkali), draws)
 
 
 def _is_fat(substance: Substance) -> bool:
@@ -218,17 +224,19 @@ def _is_fat(substance: Substance) -> bool:
 
 
 def _is_acid(substance: Substance) -> bool:
-    return substance.material.kind is Kind.HYDROXY_ACID
+    return substance.material.kind is MaterialKind.HYDROXY_ACID
 
 
-def _react(expanded: Expanded, masses: Sequence[Column], inputs: Inputs, lyes: _Lyes) -> Reaction:
+def _react_substances(
+    expanded: Expanded, masses: Sequence[Column], inputs: DrawnInputs, lyes: _Lyes
+) -> Reaction:
     draws = len(inputs.water_g)
     fats = [
         Fat(
             masses[i],
             inputs.saponification[i],
             inputs.acid[i],
-            Yields.ALCOHOL if s.material.kind is Kind.WAX else Yields.GLYCEROL,
+            Yields.ALCOHOL if s.material.kind is MaterialKind.WAX else Yields.GLYCEROL,
             s.late,
         )
         for i, s in enumerate(expanded.substances)
@@ -239,21 +247,23 @@ def _react(expanded: Expanded, masses: Sequence[Column], inputs: Inputs, lyes: _
         for i, s in enumerate(expanded.substances)
         if _is_acid(s)
     ]
-    return react(fats, acids, lyes.pure(Alkali.NAOH, draws), lyes.pure(Alkali.KOH, draws))
+    return react_with_alkali(
+        fats, acids, lyes.pure(Alkali.NAOH, draws), lyes.pure(Alkali.KOH, draws)
+    )
 
 
 # -- the two styles --------------------------------------------------------------------------------
 
 
-def _formed(
+def _list_formed_portions(
     substances: Sequence[Substance], masses: Sequence[Column], reaction: Reaction, lyes: _Lyes
 ) -> Iterator[Portion]:
     fats, acids = iter(reaction.fats), iter(reaction.acids)
     for substance, grams in zip(substances, masses, strict=True):
         if _is_fat(substance):
-            yield from _products(substance, next(fats))
+            yield from _list_reaction_products(substance, next(fats))
         elif _is_acid(substance):
-            yield from _products(substance, next(acids))
+            yield from _list_reaction_products(substance, next(acids))
         else:
             became = "water" if substance.dries else "as added"
             yield Portion(substance.line, substance.inci, became, grams, substance.dries)
@@ -265,13 +275,13 @@ def _formed(
         yield Portion(source, WATER_INCI, "water of the lye solution", lyes.water_g[n], True)
 
 
-def _products(substance: Substance, outcome: Outcome) -> Iterator[Portion]:
+def _list_reaction_products(substance: Substance, outcome: ReactionOutcome) -> Iterator[Portion]:
     line, kind = substance.line, substance.material.kind
-    what = "salt" if kind is Kind.HYDROXY_ACID else "soap"
+    what = "salt" if kind is MaterialKind.HYDROXY_ACID else "soap"
     alcohol_share = float(substance.material.alcohol.value) / 100
     for name, masses in (
-        (soap_name(substance, Alkali.NAOH), outcome.sodium_g),
-        (soap_name(substance, Alkali.KOH), outcome.potassium_g),
+        (find_soap_name(substance, Alkali.NAOH), outcome.sodium_g),
+        (find_soap_name(substance, Alkali.KOH), outcome.potassium_g),
     ):
         became = what if name else f"{what}, for which no settled name is known"
         if not alcohol_share:
@@ -279,15 +289,15 @@ def _products(substance: Substance, outcome: Outcome) -> Iterator[Portion]:
             continue
         soap_part = _soap_part(outcome, alcohol_share)
         alcohol = [mass * (1 - part) for mass, part in zip(masses, soap_part, strict=True)]
-        yield Portion(line, name or substance.inci, became, _product(masses, soap_part))
+        yield Portion(line, name or substance.inci, became, _multiply_columns(masses, soap_part))
         yield Portion(line, name or substance.inci, "fatty alcohol", alcohol)
-    free = "not neutralised" if kind is Kind.HYDROXY_ACID else "free, not saponified"
+    free = "not neutralised" if kind is MaterialKind.HYDROXY_ACID else "free, not saponified"
     yield Portion(line, substance.inci, free, outcome.free_g)
     yield Portion(line, GLYCERIN_INCI, "glycerin", outcome.glycerol_g)
     yield Portion(line, WATER_INCI, "water of the reaction", outcome.water_g, True)
 
 
-def _soap_part(outcome: Outcome, alcohol_share: float) -> Column:
+def _soap_part(outcome: ReactionOutcome, alcohol_share: float) -> Column:
     """Which part of the salts is soap: the rest is the alcohol of a wax."""
     rows = zip(outcome.sodium_g, outcome.potassium_g, outcome.reacted_g, strict=True)
     return [
@@ -296,7 +306,7 @@ def _soap_part(outcome: Outcome, alcohol_share: float) -> Column:
     ]
 
 
-def soap_name(substance: Substance, alkali: Alkali) -> str:
+def find_soap_name(substance: Substance, alkali: Alkali) -> str:
     """The INCI name of what a substance becomes; empty where no settled one is known."""
     if substance.named:
         return substance.named
@@ -304,7 +314,7 @@ def soap_name(substance: Substance, alkali: Alkali) -> str:
     return material.sodium if alkali is Alkali.NAOH else material.potassium
 
 
-def _added(
+def _list_added_portions(
     substances: Sequence[Substance], masses: Sequence[Column], lyes: _Lyes
 ) -> Iterator[Portion]:
     for substance, grams in zip(substances, masses, strict=True):

@@ -14,11 +14,11 @@ from importlib.resources import files
 
 from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch
-from labelkit.formula.close_names import words
-from labelkit.formula.declaration import Doubt
+from labelkit.formula.close_names import split_into_words
+from labelkit.formula.declaration import Uncertainty
 from labelkit.formula.expand import Expanded
-from labelkit.formula.scents import names_essential_oil
-from labelkit.order.recipe import Kind, OwnMaterial, Recipe
+from labelkit.formula.scents import is_essential_oil_name
+from labelkit.order.recipe import MaterialKind, OwnMaterial, Recipe
 
 CAUTIOUS_PERCENT = Decimal(3)
 """Of an essential oil in the finished bar; many are limited to less (common practice, no
@@ -37,35 +37,37 @@ class Danger:
 
     def is_named_by(self, text: str) -> bool:
         """Whether a text holds every word of one of the names."""
-        return any(name <= words(text) for name in self.names)
+        return any(name <= split_into_words(text) for name in self.names)
 
 
 @lru_cache(maxsize=1)
-def dangers() -> tuple[Danger, ...]:
+def load_dangers() -> tuple[Danger, ...]:
     """The table of named dangers."""
     text = files("labelkit.formula").joinpath("tables/dangers.toml").read_text("utf-8")
     return tuple(
         Danger(
             row["kind"],
             row["level"],
-            tuple(words(name) for name in row["words"]),
+            tuple(split_into_words(name) for name in row["words"]),
             row.get("source", ""),
         )
         for row in tomllib.loads(text)["danger"]
     )
 
 
-def danger_doubts(recipe: Recipe) -> Iterator[Doubt]:
+def find_danger_uncertainties(recipe: Recipe) -> Iterator[Uncertainty]:
     """Every danger that a recipe names where labelkit's own table does not."""
-    whole = {_named(own) for own in recipe.own_materials}
-    for name in dict.fromkeys((*sorted(whole), *_minor_names(recipe))):
-        for danger in dangers():
+    whole = {_pick_dangerous_name(own) for own in recipe.own_materials}
+    for name in dict.fromkeys((*sorted(whole), *_list_minor_names(recipe))):
+        for danger in load_dangers():
             if danger.is_named_by(name):
-                yield _told(name, danger, danger.level if name in whole else "warn")
+                yield _make_danger_uncertainty(
+                    name, danger, danger.level if name in whole else "warn"
+                )
                 break
 
 
-def _minor_names(recipe: Recipe) -> Iterator[str]:
+def _list_minor_names(recipe: Recipe) -> Iterator[str]:
     """What else a maker names that labelkit's table does not know: parts of her materials, of
     which alkali may long have reacted, extracts, and what a statement of allergens lists."""
     for own in recipe.own_materials:
@@ -78,15 +80,15 @@ def _minor_names(recipe: Recipe) -> Iterator[str]:
         yield from scent.allergens or ()
 
 
-def _named(own: OwnMaterial) -> str:
+def _pick_dangerous_name(own: OwnMaterial) -> str:
     """The first of a material's names that is a danger's, or its id."""
     names = (own.inci or "", own.us or "", own.eu or "", own.id, *own.names.values())
-    return next((n for n in names for d in dangers() if d.is_named_by(n)), own.id)
+    return next((n for n in names for d in load_dangers() if d.is_named_by(n)), own.id)
 
 
-def _told(name: str, danger: Danger, level: str) -> Doubt:
+def _make_danger_uncertainty(name: str, danger: Danger, level: str) -> Uncertainty:
     if danger.kind == "alkali":
-        return Doubt(
+        return Uncertainty(
             "alkali",
             level,
             Said(
@@ -96,7 +98,7 @@ def _told(name: str, danger: Danger, level: str) -> Doubt:
             ),
             Said("put NaOH and KOH under [[lye]]; leave any other alkali out"),
         )
-    return Doubt(
+    return Uncertainty(
         danger.kind,
         level,
         Said(
@@ -111,15 +113,15 @@ def _told(name: str, danger: Danger, level: str) -> Doubt:
     )
 
 
-def essential_oil_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
+def find_unlimited_oils(batch: Batch, expanded: Expanded) -> Iterator[Uncertainty]:
     """Essential oils that are no [[scent]], so that no limit is held against them."""
     for index, line in enumerate(expanded.lines):
         found = [s for s in expanded.substances if s.line == index]
-        oily = any(s.material.kind is Kind.ESSENTIAL_OIL for s in found)
-        if line.scent is not None or not (oily or names_essential_oil(line.name)):
+        oily = any(s.material.kind is MaterialKind.ESSENTIAL_OIL for s in found)
+        if line.scent is not None or not (oily or is_essential_oil_name(line.name)):
             continue
         share = 100 * line.mass_g / batch.cured_g
-        yield Doubt(
+        yield Uncertainty(
             "limit",
             "fail" if share > CAUTIOUS_PERCENT else "warn",
             Said(

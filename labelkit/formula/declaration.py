@@ -64,7 +64,7 @@ class AllergenShare:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class Uncertainty:
     """Something the declaration depends on that the recipe does not settle."""
 
     kind: str
@@ -96,7 +96,7 @@ class TableRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Superfat:
+class SuperfatRange:
     """Share of the fats' alkali demand that is not met; the range holds 99 % of the draws."""
 
     percent: Decimal
@@ -125,10 +125,10 @@ class Declaration:
     """Mass of the basis the percentages are of."""
     allergens: tuple[AllergenShare, ...] = ()
     """Every allergen found in the materials, over the threshold or not."""
-    doubts: tuple[Doubt, ...] = ()
+    doubts: tuple[Uncertainty, ...] = ()
     table: tuple[TableRow, ...] = ()
     """What is behind the list, in the list's order."""
-    superfat: Superfat | None = None
+    superfat: SuperfatRange | None = None
 
     @property
     def unfit(self) -> tuple[str, ...]:

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 
-from labelkit.formula.composition import Piece
-from labelkit.formula.declaration import Declaration, DeclaredLine, Role, Superfat
+from labelkit.formula.composition import SubstanceInBar
+from labelkit.formula.declaration import Declaration, DeclaredLine, Role, SuperfatRange
 from labelkit.formula.draws import Draws
-from labelkit.formula.list_order import ONE_PERCENT, ordered
+from labelkit.formula.list_order import ONE_PERCENT, order_lines
 from labelkit.formula.policy import Policy
-from labelkit.formula.table import table_of
-from labelkit.formula.uncertainties import doubts_of
-from labelkit.formula.work import Work, as_grams, distinct, worked
+from labelkit.formula.table import list_table_rows
+from labelkit.formula.uncertainties import find_uncertainties
+from labelkit.formula.work import WorkedRecipe, drop_repeats, round_to_nanogram, work_out_recipe
 from labelkit.order.recipe import Recipe
 
 _LATEST: deque[tuple[str, Declaration]] = deque(maxlen=8)
@@ -22,7 +22,7 @@ _LATEST: deque[tuple[str, Declaration]] = deque(maxlen=8)
 policy are compared as written out, as 5 and 5.0 are equal and printed otherwise."""
 
 
-def declare(recipe: Recipe, policy: Policy) -> Declaration:
+def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
     """The ordered ingredient list of a recipe, with the table behind it and what it depends on.
 
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
@@ -31,41 +31,41 @@ def declare(recipe: Recipe, policy: Policy) -> Declaration:
     for known, declaration in tuple(_LATEST):
         if known == asked:
             return declaration
-    made = _declared(recipe, policy)
+    made = _make_declaration(recipe, policy)
     _LATEST.append((asked, made))
     return made
 
 
-def _declared(recipe: Recipe, policy: Policy) -> Declaration:
-    work = worked(recipe, policy)
-    lines = ordered([*_substance_lines(work), *_allergen_lines(work)], policy)
+def _make_declaration(recipe: Recipe, policy: Policy) -> Declaration:
+    work = work_out_recipe(recipe, policy)
+    lines = order_lines([*_make_substance_lines(work), *_make_allergen_lines(work)], policy)
     declaration = Declaration(
         lines=lines,
         style=policy.style,
         basis=policy.basis,
         total_g=work.total_g,
         allergens=tuple(found.share for found in work.allergens),
-        table=table_of(work, lines),
-        superfat=Superfat(
+        table=list_table_rows(work, lines),
+        superfat=SuperfatRange(
             work.batch.superfat_percent,
             Decimal(f"{100 * work.draws.least_superfat():.4f}"),
             Decimal(f"{100 * work.draws.most_superfat():.4f}"),
         ),
     )
-    return replace(declaration, doubts=tuple(doubts_of(work, lines)))
+    return replace(declaration, doubts=tuple(find_uncertainties(work, lines)))
 
 
-def _substance_lines(work: Work) -> Iterator[DeclaredLine]:
+def _make_substance_lines(work: WorkedRecipe) -> Iterator[DeclaredLine]:
     """One line per printed name, from every piece that bears it."""
-    by_name: dict[str, list[Piece]] = {}
+    by_name: dict[str, list[SubstanceInBar]] = {}
     for piece in work.composition.pieces:
         if piece.inci:
             by_name.setdefault(work.names.printed(piece.inci), []).append(piece)
     for name, pieces in by_name.items():
-        mass = as_grams(sum(piece.mass_g for piece in pieces))
+        mass = round_to_nanogram(sum(piece.mass_g for piece in pieces))
         heaviest = max(pieces, key=lambda piece: piece.mass_g)
         percent = 100 * mass / work.total_g
-        low, high = _range(work.draws, name, percent)
+        low, high = _percent_range(work.draws, name, percent)
         yield DeclaredLine(
             name=name,
             inci=heaviest.inci,
@@ -74,13 +74,13 @@ def _substance_lines(work: Work) -> Iterator[DeclaredLine]:
             percent=percent,
             low_percent=low,
             high_percent=high,
-            sources=distinct(work.source(piece) for piece in pieces),
-            became=", ".join(distinct(piece.became for piece in pieces)),
+            sources=drop_repeats(work.source(piece) for piece in pieces),
+            became=", ".join(drop_repeats(piece.became for piece in pieces)),
         )
-    yield from _extract_lines(work, set(by_name))
+    yield from _make_extract_lines(work, set(by_name))
 
 
-def _extract_lines(work: Work, taken: set[str]) -> Iterator[DeclaredLine]:
+def _make_extract_lines(work: WorkedRecipe, taken: set[str]) -> Iterator[DeclaredLine]:
     """Extracts of infused oils: there, and nobody knows how much."""
     for substance in work.expanded.substances:
         name = work.names.printed(substance.inci)
@@ -99,19 +99,19 @@ def _extract_lines(work: Work, taken: set[str]) -> Iterator[DeclaredLine]:
             )
 
 
-def _range(draws: Draws, name: str, percent: Decimal) -> tuple[Decimal, Decimal]:
+def _percent_range(draws: Draws, name: str, percent: Decimal) -> tuple[Decimal, Decimal]:
     if name not in draws.percent:
         return percent, percent
     spread = draws.spread(name)
-    return _around(percent, spread.low, spread.high)
+    return _widen_range(percent, spread.low, spread.high)
 
 
-def _around(percent: Decimal, low: float, high: float) -> tuple[Decimal, Decimal]:
+def _widen_range(percent: Decimal, low: float, high: float) -> tuple[Decimal, Decimal]:
     """A range that holds the figure itself, even where that stands at the end of its own range."""
     return min(Decimal(f"{low:.6f}"), percent), max(Decimal(f"{high:.6f}"), percent)
 
 
-def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
+def _make_allergen_lines(work: WorkedRecipe) -> Iterator[DeclaredLine]:
     """Allergens over the threshold that do not stand in the list already."""
     policy = work.policy
     named = {
@@ -125,7 +125,7 @@ def _allergen_lines(work: Work) -> Iterator[DeclaredLine]:
             continue
         percent = 100 * found.mass_g / work.total_g
         scale = float(work.batch.cured_g / work.total_g)
-        low, high = _around(percent, found.low_percent * scale, found.high_percent * scale)
+        low, high = _widen_range(percent, found.low_percent * scale, found.high_percent * scale)
         yield DeclaredLine(
             name=name,
             inci=name,

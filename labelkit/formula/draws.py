@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from random import Random
 
 from labelkit.formula.batch import Batch
-from labelkit.formula.composition import Inputs, compose
+from labelkit.formula.composition import DrawnInputs, compute_compositions
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.expand import Expanded
-from labelkit.formula.materials import Range
-from labelkit.formula.reaction import Column, column_sum
+from labelkit.formula.materials import ValueRange
+from labelkit.formula.reaction import Column, sum_columns
 
 DRAWS = 1000
 _SEED = 20260412
@@ -45,7 +45,7 @@ class Draws:
     """A column for each line of the recipe."""
 
     def spread(self, name: str) -> Spread:
-        return spread_of(self.percent[name])
+        return spread_of_values(self.percent[name])
 
     def share_swapped(self, heavier: str, lighter: str, above_percent: float) -> float:
         """The share of draws where the lighter outweighs the heavier, and is above a percentage."""
@@ -60,13 +60,13 @@ class Draws:
         return sorted(self.superfat)[int((1 - _SAFETY_TAIL) * DRAWS) - 1]
 
 
-def spread_of(values: Sequence[float]) -> Spread:
+def spread_of_values(values: Sequence[float]) -> Spread:
     """The range that holds 95 % of the values."""
     ordered = sorted(values)
     return Spread(ordered[int(_TAIL * len(ordered))], ordered[int((1 - _TAIL) * len(ordered)) - 1])
 
 
-def draws_of(
+def make_draws(
     expanded: Expanded,
     batch: Batch,
     scale_g: float,
@@ -76,7 +76,7 @@ def draws_of(
 ) -> Draws:
     """Draws the composition again and again; ``printed`` maps an INCI name to the printed one."""
     inputs = draw_inputs(expanded, batch, scale_g / 2)
-    found = compose(expanded, batch, inputs, style, basis)
+    found = compute_compositions(expanded, batch, inputs, style, basis)
     total = found.cured_g if basis is Basis.CURED else found.poured_g
     by_name: dict[str, list[Column]] = {}
     for portion in found.portions:
@@ -85,33 +85,36 @@ def draws_of(
     percent = {
         name: [
             100 * mass / whole
-            for mass, whole in zip(column_sum(columns, DRAWS), total, strict=True)
+            for mass, whole in zip(sum_columns(columns, DRAWS), total, strict=True)
         ]
         for name, columns in by_name.items()
     }
     return Draws(percent, found.superfat, found.cured_g, inputs.lines_g)
 
 
-def draw_inputs(expanded: Expanded, batch: Batch, half_g: float) -> Inputs:
+def draw_inputs(expanded: Expanded, batch: Batch, half_g: float) -> DrawnInputs:
     """Everything put in, as often as there are draws; a weighing is ``half_g`` off at most."""
     substances, lyes = expanded.substances, batch.lyes
     loss, half = float(batch.loss.percent), float(batch.loss.spread_percent)
     groups = [
-        [_ends(s.saponification) for s in substances],
-        [_weighing(float(line.mass_g), half_g) for line in expanded.lines],
-        [_ends(s.share) for s in substances],
-        [_ends(s.acid) if s.acid != s.saponification else (0.0, 0.0) for s in substances],
-        [_weighing(float(lye.weighed_g), half_g) for lye in lyes],
-        [_ends(lye.strength) for lye in lyes],
-        [_weighing(float(batch.water_g), half_g)],
+        [_range_to_floats(s.saponification) for s in substances],
+        [_weighing_range(float(line.mass_g), half_g) for line in expanded.lines],
+        [_range_to_floats(s.share) for s in substances],
+        [
+            _range_to_floats(s.acid) if s.acid != s.saponification else (0.0, 0.0)
+            for s in substances
+        ],
+        [_weighing_range(float(lye.weighed_g), half_g) for lye in lyes],
+        [_range_to_floats(lye.strength) for lye in lyes],
+        [_weighing_range(float(batch.water_g), half_g)],
         [(max(0.0, loss - half) / 100, min(99.0, loss + half) / 100)],
     ]
-    drawn = iter(_columns([ends for group in groups for ends in group]))
+    drawn = iter(_draw_columns([ends for group in groups for ends in group]))
     columns = [[next(drawn) for _ in group] for group in groups]
     saponification, lines, shares, acids, lyes_g, strengths, (water,), (lost,) = columns
-    return Inputs(
+    return DrawnInputs(
         lines_g=lines,
-        shares=_filled(shares, [s.line for s in substances]),
+        shares=_normalise_shares(shares, [s.line for s in substances]),
         saponification=saponification,
         acid=[
             # Free acids are all acid: their acid value is their saponification value.
@@ -125,7 +128,7 @@ def draw_inputs(expanded: Expanded, batch: Batch, half_g: float) -> Inputs:
     )
 
 
-def _columns(ranges: Sequence[tuple[float, float]]) -> Iterator[Column]:
+def _draw_columns(ranges: Sequence[tuple[float, float]]) -> Iterator[Column]:
     """Evenly drawn figures for each range, draw after draw; a range without width is no draw."""
     varying = sum(low != high for low, high in ranges)
     random = Random(_SEED).random
@@ -140,21 +143,21 @@ def _columns(ranges: Sequence[tuple[float, float]]) -> Iterator[Column]:
         place += 1
 
 
-def _weighing(mass_g: float, half_g: float) -> tuple[float, float]:
+def _weighing_range(mass_g: float, half_g: float) -> tuple[float, float]:
     return (mass_g - half_g, mass_g + half_g) if mass_g else (0.0, 0.0)
 
 
-def _filled(shares: Sequence[Column], homes: Sequence[int]) -> list[Column]:
+def _normalise_shares(shares: Sequence[Column], homes: Sequence[int]) -> list[Column]:
     """Shares that make up each line again."""
     of_line: dict[int, list[Column]] = {}
     for home, share in zip(homes, shares, strict=True):
         of_line.setdefault(home, []).append(share)
-    totals = {home: column_sum(columns, DRAWS) for home, columns in of_line.items()}
+    totals = {home: sum_columns(columns, DRAWS) for home, columns in of_line.items()}
     return [
         [part / whole if whole else 0.0 for part, whole in zip(share, totals[home], strict=True)]
         for home, share in zip(homes, shares, strict=True)
     ]
 
 
-def _ends(values: Range) -> tuple[float, float]:
+def _range_to_floats(values: ValueRange) -> tuple[float, float]:
     return float(values.low), float(values.high)

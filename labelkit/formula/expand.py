@@ -12,23 +12,23 @@ from decimal import Decimal
 
 from labelkit.formula.materials import (
     ZERO,
+    CompoundPart,
     Material,
     Materials,
-    Part,
-    Range,
-    check_value,
-    own_value,
+    ValueRange,
+    check_saponification_value,
+    make_own_value,
 )
-from labelkit.order.recipe import Group, Kind, Recipe, Scent, Share, Weighed
+from labelkit.order.recipe import LineGroup, MaterialKind, Recipe, Scent, Share, WeighedLine
 
-WHOLE = Range(Decimal(1), Decimal(1), Decimal(1))
+WHOLE = ValueRange(Decimal(1), Decimal(1), Decimal(1))
 _DEEPEST = 8
 _MOST_PARTS = 100
 FRAGRANCE_INCI = "Parfum"
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RecipeLine:
     """A weighed line, other than lye and water."""
 
     key: str
@@ -45,10 +45,10 @@ class Substance:
     line: int
     """Index of its line."""
     material: Material
-    share: Range
+    share: ValueRange
     """Of the line's mass, from 0 to 1."""
-    saponification: Range = ZERO
-    acid: Range = ZERO
+    saponification: ValueRange = ZERO
+    acid: ValueRange = ZERO
     late: bool = False
     dries: bool = False
     """Water that may leave in cure."""
@@ -69,47 +69,47 @@ class Substance:
 class Expanded:
     """The lines in an order of their own (not the recipe's), and every substance in them."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[RecipeLine, ...]
     substances: tuple[Substance, ...]
 
     def mass_g(self, substance: Substance) -> Decimal:
         return self.lines[substance.line].mass_g * substance.share.value
 
 
-def expand(recipe: Recipe, materials: Materials) -> Expanded:
+def expand_recipe(recipe: Recipe, materials: Materials) -> Expanded:
     """Takes the recipe's lines apart; InputError for a material nobody knows.
 
     Lines are sorted by what they are, so the order of the recipe's lines changes nothing.
     """
     everything = (*recipe.oils, *recipe.additives, *recipe.colours)
     weighed = sorted(
-        ((_find(recipe, materials, line), line) for line in everything),
+        ((_find_material(recipe, materials, line), line) for line in everything),
         key=lambda pair: (pair[1].group, pair[0].id, pair[1].mass_g, pair[1].after_trace),
     )
     scents = sorted(recipe.scents, key=lambda s: (s.essential_oil, s.name, s.mass_g))
-    lines: list[Line] = []
+    lines: list[RecipeLine] = []
     substances: list[Substance] = []
     for material, line in weighed:
-        found = list(_of_weighed(recipe, materials, len(lines), material, line))
-        lines.append(Line(line.key, material.name(), line.mass_g, line.allergens))
-        substances += _filling_the_line(found)
+        found = list(_expand_weighed_line(recipe, materials, len(lines), material, line))
+        lines.append(RecipeLine(line.key, material.name(), line.mass_g, line.allergens))
+        substances += _normalise_line(found)
     for scent in scents:
-        substances.append(_of_scent(recipe, materials, len(lines), scent))
-        lines.append(Line(scent.key, scent.name, scent.mass_g, scent.allergens or {}, scent))
+        substances.append(_make_scent_substance(recipe, materials, len(lines), scent))
+        lines.append(RecipeLine(scent.key, scent.name, scent.mass_g, scent.allergens or {}, scent))
     return Expanded(tuple(lines), tuple(substances))
 
 
-def _find(recipe: Recipe, materials: Materials, line: Weighed) -> Material:
+def _find_material(recipe: Recipe, materials: Materials, line: WeighedLine) -> Material:
     material = materials.find(line.material)
     if material is None:
         recipe.wrong(f"{line.key}.material", line.material, materials.near(line.material))
-    fat = material.saponification.value > 0 or material.kind is Kind.COMPOUND
-    if line.group is Group.OIL and material.kind is Kind.ESSENTIAL_OIL:
+    fat = material.saponification.value > 0 or material.kind is MaterialKind.COMPOUND
+    if line.group is LineGroup.OIL and material.kind is MaterialKind.ESSENTIAL_OIL:
         expected = f"is an essential oil; make it a [[scent]] with essential_oil = {material.id!r}"
         recipe.wrong(f"{line.key}.material", line.material, expected.replace("'", '"'))
-    if line.group is Group.OIL and not fat and material.id not in _NO_REACTION:
+    if line.group is LineGroup.OIL and not fat and material.id not in _NO_REACTION:
         recipe.wrong(f"{line.key}.material", line.material, "is no oil; put it under [[additive]]")
-    if line.group is Group.COLOUR and material.kind is Kind.ESSENTIAL_OIL:
+    if line.group is LineGroup.COLOUR and material.kind is MaterialKind.ESSENTIAL_OIL:
         recipe.wrong(f"{line.key}.material", line.material, "is no colour; expected [[scent]]")
     return material
 
@@ -117,18 +117,18 @@ def _find(recipe: Recipe, materials: Materials, line: Weighed) -> Material:
 _NO_REACTION = frozenset({"mineral-oil", "squalane"})
 
 
-def _of_weighed(
-    recipe: Recipe, materials: Materials, index: int, material: Material, line: Weighed
+def _expand_weighed_line(
+    recipe: Recipe, materials: Materials, index: int, material: Material, line: WeighedLine
 ) -> Iterator[Substance]:
     if line.saponification_value is not None:
-        if material.kind is Kind.COMPOUND:
+        if material.kind is MaterialKind.COMPOUND:
             recipe.wrong(
                 f"{line.key}.saponification_value",
                 str(line.saponification_value),
                 f"{material.name()} is a compound; give the value of its parts as [[material]]",
             )
-        check_value(recipe, line.key, material, line.saponification_value)
-        titration = own_value(
+        check_saponification_value(recipe, line.key, material, line.saponification_value)
+        titration = make_own_value(
             line.saponification_value, line.saponification_spread, material.published
         )
         material = replace(
@@ -137,29 +137,36 @@ def _of_weighed(
     if line.acid_value is not None:
         if line.acid_value > material.saponification.value:
             recipe.wrong(f"{line.key}.acid_value", str(line.acid_value), "is above saponification")
-        material = replace(material, acid=Range.about(line.acid_value, Decimal(0)))
-    parts = _parts(recipe, materials, line.key, material, WHOLE, 0)
+        material = replace(material, acid=ValueRange.about(line.acid_value, Decimal(0)))
+    parts = _expand_parts(recipe, materials, line.key, material, WHOLE, 0)
     for count, found in enumerate(parts, start=1):
         if count > _MOST_PARTS:
             recipe.wrong(f"{line.key}.material", material.id, f"has over {_MOST_PARTS} parts")
         yield replace(found, line=index, late=line.after_trace)
     if line.infused_with:
-        extract = Material("", Kind.BOTANICAL, {}, inci=line.infused_with, plant=True)
+        extract = Material("", MaterialKind.BOTANICAL, {}, inci=line.infused_with, plant=True)
         yield Substance(index, extract, ZERO, share_unknown=True)
 
 
-def _parts(
-    recipe: Recipe, materials: Materials, key: str, material: Material, share: Range, depth: int
+def _expand_parts(
+    recipe: Recipe,
+    materials: Materials,
+    key: str,
+    material: Material,
+    share: ValueRange,
+    depth: int,
 ) -> Iterator[Substance]:
     """The substances of a material that makes up ``share`` of its line."""
     if depth > _DEEPEST:
         recipe.wrong(f"{key}.material", material.id, "is a compound that contains itself")
-    if material.kind is not Kind.COMPOUND:
-        yield from _simple(materials, material, share)
+    if material.kind is not MaterialKind.COMPOUND:
+        yield from _expand_simple(materials, material, share)
         return
-    for part, of_whole in _shares(material.parts):
-        inner = _part_material(recipe, materials, key, part)
-        for found in _parts(recipe, materials, key, inner, _times(share, of_whole), depth + 1):
+    for part, of_whole in _split_shares(material.parts):
+        inner = _find_part_material(recipe, materials, key, part)
+        for found in _expand_parts(
+            recipe, materials, key, inner, _multiply_ranges(share, of_whole), depth + 1
+        ):
             yield replace(
                 found,
                 added_as=material.inci or found.added_as,
@@ -167,72 +174,80 @@ def _parts(
             )
 
 
-def _simple(materials: Materials, material: Material, share: Range) -> Iterator[Substance]:
+def _expand_simple(
+    materials: Materials, material: Material, share: ValueRange
+) -> Iterator[Substance]:
     """A material as one substance, or milk as its solids, its water and its fat."""
     solids = share
     if material.fat.value:
         fat = materials.find(material.fat_material)
         assert fat is not None, f"the table has no {material.fat_material}"
-        of_line = _times(share, _hundredth(material.fat))
-        solids = _less(solids, of_line)
-        yield _fat(replace(fat, acid=ZERO), of_line, material.inci)
+        of_line = _multiply_ranges(share, _percent_to_share(material.fat))
+        solids = _subtract_ranges(solids, of_line)
+        yield _make_substance(replace(fat, acid=ZERO), of_line, material.inci)
     if material.water.value:
-        of_line = _times(share, _hundredth(material.water))
-        solids = _less(solids, of_line)
+        of_line = _multiply_ranges(share, _percent_to_share(material.water))
+        solids = _subtract_ranges(solids, of_line)
         yield Substance(0, material, of_line, dries=True, named=material.inci)
     if solids.value > 0:
-        yield _fat(material, solids, "")
+        yield _make_substance(material, solids, "")
 
 
-def _fat(material: Material, share: Range, named: str) -> Substance:
-    acid = material.saponification if material.kind is Kind.FREE_ACID else material.acid
+def _make_substance(material: Material, share: ValueRange, named: str) -> Substance:
+    acid = material.saponification if material.kind is MaterialKind.FREE_ACID else material.acid
     return Substance(0, material, share, material.saponification, acid, named=named)
 
 
-def _part_material(recipe: Recipe, materials: Materials, key: str, part: Part) -> Material:
+def _find_part_material(
+    recipe: Recipe, materials: Materials, key: str, part: CompoundPart
+) -> Material:
     if part.material:
         found = materials.find(part.material)
         if found is None:
             recipe.wrong(f"{key}.part", part.material, materials.near(part.material))
         return found
     known = materials.by_inci(part.inci)
-    if known is not None and known.kind is not Kind.COMPOUND:
+    if known is not None and known.kind is not MaterialKind.COMPOUND:
         return known
     colour = part.inci.upper().startswith("CI ")
-    kind = Kind.COLOUR if colour else Kind.INERT
+    kind = MaterialKind.COLOUR if colour else MaterialKind.INERT
     return Material("", kind, {"": part.inci}, inci=part.inci)
 
 
-def _shares(parts: Sequence[Part]) -> Iterator[tuple[Part, Range]]:
+def _split_shares(parts: Sequence[CompoundPart]) -> Iterator[tuple[CompoundPart, ValueRange]]:
     """Each part's share of the compound; what nobody stated is split evenly, from none to all."""
     silent = [part for part in parts if part.share is None]
     stated = sum((part.share.middle for part in parts if part.share), Decimal(0))
     rest = max(Decimal(0), 1 - stated / 100)
     for part in parts:
         if part.share is None:
-            yield part, Range(rest / len(silent), Decimal(0), rest)
+            yield part, ValueRange(rest / len(silent), Decimal(0), rest)
         else:
             low, high = part.share.low / 100, part.share.high / 100
-            yield part, Range(part.share.middle / 100, low, high)
+            yield part, ValueRange(part.share.middle / 100, low, high)
 
 
-def _filling_the_line(found: list[Substance]) -> list[Substance]:
+def _normalise_line(found: list[Substance]) -> list[Substance]:
     """The same substances, their shares scaled to make up the whole line."""
     total = sum((s.share.value for s in found), Decimal(0))
     if total == 1 or total == 0:
         return found
     return [
-        replace(s, share=Range(s.share.value / total, s.share.low / total, s.share.high / total))
+        replace(
+            s, share=ValueRange(s.share.value / total, s.share.low / total, s.share.high / total)
+        )
         for s in found
     ]
 
 
-def _of_scent(recipe: Recipe, materials: Materials, index: int, scent: Scent) -> Substance:
-    material = Material("", Kind.INERT, {"": scent.name}, inci=FRAGRANCE_INCI)
+def _make_scent_substance(
+    recipe: Recipe, materials: Materials, index: int, scent: Scent
+) -> Substance:
+    material = Material("", MaterialKind.INERT, {"": scent.name}, inci=FRAGRANCE_INCI)
     if scent.essential_oil:
         found = materials.find(scent.essential_oil)
-        if found is None or found.kind is not Kind.ESSENTIAL_OIL:
-            near = materials.near(scent.essential_oil, Kind.ESSENTIAL_OIL)
+        if found is None or found.kind is not MaterialKind.ESSENTIAL_OIL:
+            near = materials.near(scent.essential_oil, MaterialKind.ESSENTIAL_OIL)
             hint = near if found is None else "is no essential oil"
             recipe.wrong(f"{scent.key}.essential_oil", scent.essential_oil, hint)
         material = found
@@ -240,13 +255,13 @@ def _of_scent(recipe: Recipe, materials: Materials, index: int, scent: Scent) ->
     return Substance(index, material, WHOLE, named=named, parfum=not scent.named)
 
 
-def _times(a: Range, b: Range) -> Range:
-    return Range(a.value * b.value, a.low * b.low, a.high * b.high)
+def _multiply_ranges(a: ValueRange, b: ValueRange) -> ValueRange:
+    return ValueRange(a.value * b.value, a.low * b.low, a.high * b.high)
 
 
-def _less(a: Range, b: Range) -> Range:
-    return Range(a.value - b.value, max(Decimal(0), a.low - b.high), a.high - b.low)
+def _subtract_ranges(a: ValueRange, b: ValueRange) -> ValueRange:
+    return ValueRange(a.value - b.value, max(Decimal(0), a.low - b.high), a.high - b.low)
 
 
-def _hundredth(percent: Range) -> Range:
-    return Range(percent.value / 100, percent.low / 100, percent.high / 100)
+def _percent_to_share(percent: ValueRange) -> ValueRange:
+    return ValueRange(percent.value / 100, percent.low / 100, percent.high / 100)

@@ -13,41 +13,41 @@ ONE_PERCENT = Decimal(1)
 _WEIGHT, _SMALL, _SMALL_PARFUM, _COLOUR, _PARFUM = range(5)
 
 
-def ordered(lines: Sequence[DeclaredLine], policy: Policy) -> tuple[DeclaredLine, ...]:
+def order_lines(lines: Sequence[DeclaredLine], policy: Policy) -> tuple[DeclaredLine, ...]:
     """The lines as the policy's regions want them, each with the reason for its place.
 
     Within the small shares the order is free; they are set by weight all the same, and by name
     where the weights are equal, so that the list does not depend on the recipe's order.
     """
-    placed = sorted(lines, key=lambda line: (_group(line, policy), -line.mass_g, line.name))
-    return tuple(replace(line, reason=_reason(line, policy)) for line in placed)
+    placed = sorted(lines, key=lambda line: (_rank_line(line, policy), -line.mass_g, line.name))
+    return tuple(replace(line, reason=_describe_reason(line, policy)) for line in placed)
 
 
-def is_ordered(line: DeclaredLine, policy: Policy) -> bool:
+def is_ordered_by_weight(line: DeclaredLine, policy: Policy) -> bool:
     """Whether the law fixes the line's place by its weight."""
-    return _group(line, policy) == _WEIGHT
+    return _rank_line(line, policy) == _WEIGHT
 
 
-def _group(line: DeclaredLine, policy: Policy) -> int:
+def _rank_line(line: DeclaredLine, policy: Policy) -> int:
     if line.role in (Role.PARFUM, Role.AROMA) and policy.parfum_at_end:
         return _PARFUM
     if line.role is Role.COLOUR:
         return _COLOUR
-    if not _is_small(line.percent, policy):
+    if not _is_small_share(line.percent, policy):
         return _WEIGHT
     # Among the small shares any order is right: last suits a region that wants the parfum last.
     return _SMALL_PARFUM if line.role in (Role.PARFUM, Role.AROMA) else _SMALL
 
 
-def _is_small(percent: Decimal, policy: Policy) -> bool:
+def _is_small_share(percent: Decimal, policy: Policy) -> bool:
     if policy.free_at_exactly_one_percent:
         return percent <= ONE_PERCENT
     return percent < ONE_PERCENT
 
 
-def _reason(line: DeclaredLine, policy: Policy) -> str:
+def _describe_reason(line: DeclaredLine, policy: Policy) -> str:
     small = "at most 1 %" if policy.free_at_exactly_one_percent else "below 1 %"
-    group = _group(line, policy)
+    group = _rank_line(line, policy)
     if group == _PARFUM:
         return "parfum: may stand at the end"
     if group == _COLOUR:

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from labelkit.common.messages import Listed, Number, Said
+from labelkit.common.messages import FactList, Number, Said
 from labelkit.common.quantity import GRAMS_PER_OUNCE, is_avoirdupois, is_in_ounces
 from labelkit.formula.batch import Batch, LyeWeighed
-from labelkit.formula.declaration import Doubt
-from labelkit.formula.purity import sold
+from labelkit.formula.declaration import Uncertainty
+from labelkit.formula.purity import find_sold_purity
 from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Alkali, Lye, Recipe
 
 LEAST_STOCK_PERCENT = Decimal(45)
@@ -24,26 +24,28 @@ MOST_OUNCES = Decimal(100)
 practice, no source)."""
 
 
-def lye_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
+def find_lye_uncertainties(recipe: Recipe, batch: Batch) -> Iterator[Uncertainty]:
     """Everything that is odd about purity, strength, alkali and units."""
     for lye, weighed in zip(recipe.lyes, batch.lyes, strict=True):
         if lye.concentration_percent is None:
-            yield from _purity_doubts(batch, lye, weighed)
+            yield from _find_purity_uncertainties(batch, lye, weighed)
         elif lye.concentration_percent < LEAST_STOCK_PERCENT:
-            yield _thin_solution(batch, lye, weighed)
-    yield from _alkali_doubts(batch)
-    yield from _unit_doubts(recipe, batch)
+            yield _make_thin_lye_uncertainty(batch, lye, weighed)
+    yield from _find_alkali_uncertainties(batch)
+    yield from _find_unit_uncertainties(recipe, batch)
 
 
 # -- purity and strength ---------------------------------------------------------------------------
 
 
-def _purity_doubts(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Iterator[Doubt]:
-    market, purity = sold(lye.alkali), lye.purity_percent
+def _find_purity_uncertainties(
+    batch: Batch, lye: Lye, weighed: LyeWeighed
+) -> Iterator[Uncertainty]:
+    market, purity = find_sold_purity(lye.alkali), lye.purity_percent
     if market.low <= purity <= market.high:
         return
     usual = market.high if purity < market.low else market.low
-    superfat = _superfat_at(batch, weighed, usual)
+    superfat = _superfat_at_purity(batch, weighed, usual)
     assayed = lye.purity_spread_percent is not None
     facts: dict[str, object] = {
         "alkali": lye.alkali,
@@ -73,7 +75,7 @@ def _purity_doubts(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Iterator[Doub
             " of purity",
             key=f'solution = "{purity.normalize():f} %"',
         )
-    yield Doubt(
+    yield Uncertainty(
         "alkali",
         "fail" if purity < market.least or excess else "warn",
         message,
@@ -83,7 +85,7 @@ def _purity_doubts(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Iterator[Doub
     )
 
 
-def _superfat_at(batch: Batch, changed: LyeWeighed, purity_percent: Decimal) -> Decimal:
+def _superfat_at_purity(batch: Batch, changed: LyeWeighed, purity_percent: Decimal) -> Decimal:
     """The superfat in percent if one lye, solid and weighed as it is, were of that purity."""
     return batch.superfat_with(
         (
@@ -94,10 +96,10 @@ def _superfat_at(batch: Batch, changed: LyeWeighed, purity_percent: Decimal) -> 
     )
 
 
-def _thin_solution(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Doubt:
+def _make_thin_lye_uncertainty(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Uncertainty:
     """A strength at which lye is poured, and seldom kept: most likely the tub holds solid lye."""
-    solid = sold(lye.alkali).high
-    return Doubt(
+    solid = find_sold_purity(lye.alkali).high
+    return Uncertainty(
         "alkali",
         "warn",
         Said(
@@ -106,7 +108,7 @@ def _thin_solution(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Doubt:
             alkali=lye.alkali,
             share=Number(weighed.strength.value * 100),
             grams=Number(weighed.weighed_g, 0),
-            superfat=Number(_superfat_at(batch, weighed, solid), 1),
+            superfat=Number(_superfat_at_purity(batch, weighed, solid), 1),
         ),
         Said(
             "if solid lye is weighed and dissolved, write purity instead of solution, and how"
@@ -118,29 +120,29 @@ def _thin_solution(batch: Batch, lye: Lye, weighed: LyeWeighed) -> Doubt:
 # -- which alkali ----------------------------------------------------------------------------------
 
 
-def exchanged(lyes: Sequence[LyeWeighed]) -> Iterator[tuple[Alkali, Decimal]]:
+def exchange_alkalis(lyes: Sequence[LyeWeighed]) -> Iterator[tuple[Alkali, Decimal]]:
     """Grams of pure alkali if every jar held the other one, as pure as that is sold at most."""
     for lye in lyes:
         other = Alkali.KOH if lye.alkali is Alkali.NAOH else Alkali.NAOH
-        solid = lye.weighed_g * sold(other).high / 100
+        solid = lye.weighed_g * find_sold_purity(other).high / 100
         yield other, lye.pure_g if lye.water_g else solid
 
 
-def _alkali_doubts(batch: Batch) -> Iterator[Doubt]:
+def _find_alkali_uncertainties(batch: Batch) -> Iterator[Uncertainty]:
     """Lye that leaves much oil, and potassium hydroxide that would burn if it were sodium's."""
     if batch.superfat_percent < 0:
         return
-    swapped = batch.superfat_with(exchanged(batch.lyes))
+    swapped = batch.superfat_with(exchange_alkalis(batch.lyes))
     names = [lye.alkali for lye in batch.lyes]
     facts: dict[str, object] = {
         "superfat": Number(batch.superfat_percent, 1),
-        "alkali": Listed(names, "and"),
-        "other": Listed([alkali for alkali, _ in exchanged(batch.lyes)], "and"),
+        "alkali": FactList(names, "and"),
+        "other": FactList([alkali for alkali, _ in exchange_alkalis(batch.lyes)], "and"),
         "swapped": Number(swapped, 1),
     }
     measured = Said("superfat {superfat} %", superfat=facts["superfat"])
     if batch.superfat_percent > MOST_SUPERFAT_PERCENT:
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "warn",
             Said(
@@ -168,35 +170,35 @@ def _alkali_doubts(batch: Batch) -> Iterator[Doubt]:
                 **facts,
             )
         remedy = Said("read the label of the tub: the two look alike, and are not weighed alike")
-        yield Doubt("alkali", "warn", message, remedy, measured)
+        yield Uncertainty("alkali", "warn", message, remedy, measured)
 
 
 # -- units -----------------------------------------------------------------------------------------
 
 
-def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
+def _find_unit_uncertainties(recipe: Recipe, batch: Batch) -> Iterator[Uncertainty]:
     """Ounces among grams, and more ounces than anyone writes."""
     named = [(oil.material, oil.typed) for oil in recipe.oils]
     named += [(lye.alkali.value, lye.typed) for lye in recipe.lyes]
     ounces = [name for name, typed in named if is_avoirdupois(typed)]
     grams = [name for name, typed in named if typed and not is_avoirdupois(typed)]
     if ounces and grams:
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "warn",
             Said(
                 "{ounces} in ounces or pounds, and {grams} in grams or kilograms: a unit that is"
                 " wrong makes 28 times too much lye, or too little",
-                ounces=Listed(ounces, "and"),
-                grams=Listed(grams, "and"),
+                ounces=FactList(ounces, "and"),
+                grams=FactList(grams, "and"),
             ),
             Said("write the oils and the lye in the unit of the scale that weighs them"),
         )
     if not ounces:
-        yield from _in_ounces_beside_grams(recipe)
+        yield from _find_ounces_beside_grams(recipe)
     total = batch.oils_g / GRAMS_PER_OUNCE
     if total >= MOST_OUNCES and all(is_in_ounces(oil.typed) for oil in recipe.oils):
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "warn",
             Said(
@@ -208,17 +210,17 @@ def _unit_doubts(recipe: Recipe, batch: Batch) -> Iterator[Doubt]:
         )
 
 
-def _in_ounces_beside_grams(recipe: Recipe) -> Iterator[Doubt]:
+def _find_ounces_beside_grams(recipe: Recipe) -> Iterator[Uncertainty]:
     """Ounces of what is stirred in, where oils and lye are in grams."""
     added = [*recipe.additives, *recipe.colours]
     ounces = [line.material for line in added if is_avoirdupois(line.typed)]
     if ounces:
-        yield Doubt(
+        yield Uncertainty(
             "unit",
             "warn",
             Said(
                 "{ounces} in ounces or pounds, and the oils in grams: an ounce is 28 grams",
-                ounces=Listed(ounces, "and"),
+                ounces=FactList(ounces, "and"),
             ),
             Said("write it in the unit of the scale that weighs it"),
         )

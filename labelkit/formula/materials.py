@@ -11,10 +11,10 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.common.text_match import as_read
-from labelkit.formula.close_names import alike, words
-from labelkit.formula.plausible import slip
-from labelkit.order.recipe import Kind, OwnMaterial, OwnPart, Recipe, Share
+from labelkit.common.text_match import fold_as_read
+from labelkit.formula.close_names import find_alike_names, split_into_words
+from labelkit.formula.plausible import explain_implausible_value
+from labelkit.order.recipe import MaterialKind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
 """Half-range of a saponification value from a certificate that states none, as a share of it:
@@ -30,7 +30,7 @@ MOST_OFFERED = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Range:
+class ValueRange:
     """A value of nature: what is counted with, and what it may be. Titrations in mg KOH per g."""
 
     value: Decimal
@@ -38,23 +38,23 @@ class Range:
     high: Decimal
 
     @staticmethod
-    def between(low: Decimal, high: Decimal) -> Range:
-        return Range((low + high) / 2, low, high)
+    def between(low: Decimal, high: Decimal) -> ValueRange:
+        return ValueRange((low + high) / 2, low, high)
 
     @staticmethod
-    def about(value: Decimal, half: Decimal) -> Range:
-        return Range(value, max(Decimal(0), value - half), value + half)
+    def about(value: Decimal, half: Decimal) -> ValueRange:
+        return ValueRange(value, max(Decimal(0), value - half), value + half)
 
     @property
     def ends(self) -> tuple[Decimal, Decimal]:
         return self.low, self.high
 
 
-ZERO = Range(Decimal(0), Decimal(0), Decimal(0))
+ZERO = ValueRange(Decimal(0), Decimal(0), Decimal(0))
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class CompoundPart:
     """A part of a compound: a known material (``material``) or a bare INCI name."""
 
     material: str
@@ -68,7 +68,7 @@ class Material:
     """One raw material. Shares are percent by weight, titrations mg KOH per g."""
 
     id: str
-    kind: Kind
+    kind: MaterialKind
     names: Mapping[str, str]
     """Common names by language."""
     inci: str = ""
@@ -79,13 +79,13 @@ class Material:
     plant: bool = False
     sodium: str = ""
     potassium: str = ""
-    saponification: Range = ZERO
-    published: Range = ZERO
+    saponification: ValueRange = ZERO
+    published: ValueRange = ZERO
     """The table's range for it, or for its INCI name, whatever value the maker gives."""
-    acid: Range = ZERO
-    alcohol: Range = ZERO
-    water: Range = ZERO
-    fat: Range = ZERO
+    acid: ValueRange = ZERO
+    alcohol: ValueRange = ZERO
+    water: ValueRange = ZERO
+    fat: ValueRange = ZERO
     fat_material: str = ""
     molar_mass: Decimal = Decimal(0)
     """Of a hydroxy acid, g per mol."""
@@ -95,7 +95,7 @@ class Material:
     """Allergen name under which the whole material is listed."""
     usual_allergens: tuple[str, ...] = ()
     """Allergens that statements of an essential oil name as a rule."""
-    parts: tuple[Part, ...] = ()
+    parts: tuple[CompoundPart, ...] = ()
     source: str = ""
     provenance: str = "memory"
     names_provenance: str = "memory"
@@ -117,8 +117,12 @@ class Materials:
 
     def __init__(self, rows: Iterable[Material]) -> None:
         self._by_id = {row.id: row for row in rows}
-        self._by_key = {_key(name): row for row in self._by_id.values() for name in _names(row)}
-        self._by_inci = {_key(row.inci): row for row in self._by_id.values() if row.inci}
+        self._by_key = {
+            _fold_name(name): row
+            for row in self._by_id.values()
+            for name in _list_material_names(row)
+        }
+        self._by_inci = {_fold_name(row.inci): row for row in self._by_id.values() if row.inci}
 
     def __iter__(self) -> Any:
         return iter(self._by_id.values())
@@ -128,49 +132,57 @@ class Materials:
 
     def find(self, name: str) -> Material | None:
         """The material of an id, common name or alias, letter case aside."""
-        return self._by_key.get(_key(name))
+        return self._by_key.get(_fold_name(name))
 
     def by_inci(self, inci: str) -> Material | None:
         """A material with this INCI name, for what the table knows of it."""
-        return self._by_inci.get(_key(inci))
+        return self._by_inci.get(_fold_name(inci))
 
-    def published(self, inci: str) -> Range:
+    def published(self, inci: str) -> ValueRange:
         """The range that holds the published values of every material with an INCI name, whether
         the common name of a plant stands in brackets in it or not."""
-        named = _without_brackets(inci)
-        rows = [row for row in self if row.published.high and _without_brackets(row.inci) == named]
+        named = _strip_brackets(inci)
+        rows = [row for row in self if row.published.high and _strip_brackets(row.inci) == named]
         if not rows:
             return ZERO
-        return Range.between(
+        return ValueRange.between(
             min(row.published.low for row in rows), max(row.published.high for row in rows)
         )
 
-    def alike(self, name: str, kind: Kind | None = None) -> tuple[Material, ...]:
+    def alike(self, name: str, kind: MaterialKind | None = None) -> tuple[Material, ...]:
         """The materials (of a kind) that an unknown name may stand for, the nearest first."""
         rows = [row for row in self if kind in (None, row.kind)]
-        by_name = {name: row for row in rows for name in (*_names(row), *_inci_words(row))}
-        found = [by_name[other].id for other in alike(name, by_name)]
-        in_scents = kind is Kind.ESSENTIAL_OIL
+        by_name = {
+            name: row
+            for row in rows
+            for name in (*_list_material_names(row), *_list_inci_words(row))
+        }
+        found = [by_name[other].id for other in find_alike_names(name, by_name)]
+        in_scents = kind is MaterialKind.ESSENTIAL_OIL
         found += [
             row.id
             for row in rows
-            if words(name) & {*row.families} and (in_scents or row.kind is not Kind.ESSENTIAL_OIL)
+            if split_into_words(name) & {*row.families}
+            and (in_scents or row.kind is not MaterialKind.ESSENTIAL_OIL)
         ]
         return tuple(self._by_id[id] for id in dict.fromkeys(found))
 
     def with_words(self, name: str) -> tuple[Material, ...]:
         """The materials with all words of a name, singular or plural, in one name of theirs: every
         oil for "oils", and beeswax for "wax"."""
-        wanted = [{word, word.removesuffix("s")} for word in words(name)]
+        wanted = [{word, word.removesuffix("s")} for word in split_into_words(name)]
         return tuple(
             row
             for row in self
-            if wanted and any(_holds(wanted, other) for other in (*_names(row), row.inci))
+            if wanted
+            and any(
+                _has_all_words(wanted, other) for other in (*_list_material_names(row), row.inci)
+            )
         )
 
-    def near(self, name: str, kind: Kind | None = None) -> str:
+    def near(self, name: str, kind: MaterialKind | None = None) -> str:
         """A hint for a name that is not known."""
-        found = [_offered(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
+        found = [_describe_offer(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
         own = "labelkit materials lists what is known; describe another in a [[material]] with id,"
         own += " kind and inci"
         if not found:
@@ -180,52 +192,56 @@ class Materials:
         return f"did you mean {', '.join(found[:-1])} or {found[-1]}? {own}"
 
 
-def _holds(wanted: Iterable[set[str]], name: str) -> bool:
-    return all(any(_ends(word, held) for held in words(name)) for word in wanted)
+def _has_all_words(wanted: Iterable[set[str]], name: str) -> bool:
+    return all(
+        any(_is_word_or_compound(word, held) for held in split_into_words(name)) for word in wanted
+    )
 
 
-def _ends(words_: set[str], held: str) -> bool:
+def _is_word_or_compound(words_: set[str], held: str) -> bool:
     """Whether a word is one of these, or a compound of one that is no mere ending."""
     return held in words_ or held.endswith(tuple(w for w in words_ if len(w) >= LEAST_ENDING))
 
 
-def _inci_words(row: Material) -> tuple[str, ...]:
+def _list_inci_words(row: Material) -> tuple[str, ...]:
     """Its INCI name, which says "seed"; an essential oil's would answer for the whole plant."""
-    return () if row.kind is Kind.ESSENTIAL_OIL else (row.inci,)
+    return () if row.kind is MaterialKind.ESSENTIAL_OIL else (row.inci,)
 
 
-def _offered(row: Material) -> str:
-    return f"{row.id!r} ([[scent]])" if row.kind is Kind.ESSENTIAL_OIL else repr(row.id)
+def _describe_offer(row: Material) -> str:
+    return f"{row.id!r} ([[scent]])" if row.kind is MaterialKind.ESSENTIAL_OIL else repr(row.id)
 
 
-def _names(row: Material) -> tuple[str, ...]:
+def _list_material_names(row: Material) -> tuple[str, ...]:
     """What a material may be called; lavender oil is sold as lavender essential oil as well."""
     english = row.names.get("en", "")
-    essential = row.kind is Kind.ESSENTIAL_OIL and english.endswith(" oil")
+    essential = row.kind is MaterialKind.ESSENTIAL_OIL and english.endswith(" oil")
     sold_as = (f"{english.removesuffix(' oil')} essential oil",) if essential else ()
     return (row.id, *row.names.values(), *row.aliases, *sold_as)
 
 
-def _without_brackets(inci: str) -> str:
-    return _key(re.sub(r"\([^)]*\)", "", inci))
+def _strip_brackets(inci: str) -> str:
+    return _fold_name(re.sub(r"\([^)]*\)", "", inci))
 
 
-def _key(name: str) -> str:
-    return " ".join(as_read(name).replace("-", " ").split())
+def _fold_name(name: str) -> str:
+    return " ".join(fold_as_read(name).replace("-", " ").split())
 
 
 # -- the table -------------------------------------------------------------------------------------
 
 
 @lru_cache(maxsize=1)
-def materials() -> Materials:
+def load_materials() -> Materials:
     """The materials table."""
     text = files("labelkit.formula").joinpath("tables/materials.toml").read_text("utf-8")
-    return Materials(_material(row) for row in tomllib.loads(text, parse_float=Decimal)["material"])
+    return Materials(
+        _make_material(row) for row in tomllib.loads(text, parse_float=Decimal)["material"]
+    )
 
 
-def _material(row: dict[str, Any]) -> Material:
-    kind = Kind(row["kind"])
+def _make_material(row: dict[str, Any]) -> Material:
+    kind = MaterialKind(row["kind"])
     return Material(
         id=row["id"],
         kind=kind,
@@ -233,21 +249,21 @@ def _material(row: dict[str, Any]) -> Material:
         inci=row.get("inci", ""),
         eu=row.get("eu", ""),
         us=row.get("us", ""),
-        plant=row.get("plant", kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL)),
+        plant=row.get("plant", kind in (MaterialKind.BOTANICAL, MaterialKind.ESSENTIAL_OIL)),
         sodium=row.get("sodium", ""),
         potassium=row.get("potassium", ""),
-        saponification=_range(row.get("saponification_value")),
-        published=_range(row.get("saponification_value")),
-        acid=_range(row.get("acid_value")),
-        alcohol=_range(row.get("alcohol_share")),
-        water=_range(row.get("water_share")),
-        fat=_range(row.get("fat_share")),
+        saponification=_make_range(row.get("saponification_value")),
+        published=_make_range(row.get("saponification_value")),
+        acid=_make_range(row.get("acid_value")),
+        alcohol=_make_range(row.get("alcohol_share")),
+        water=_make_range(row.get("water_share")),
+        fat=_make_range(row.get("fat_share")),
         fat_material=row.get("fat", ""),
         molar_mass=Decimal(row.get("molar_mass", 0)),
         alkali_per_mole=row.get("alkali_per_mole", 0),
         formula=row.get("formula", ""),
         allergen=row.get("allergen", ""),
-        parts=tuple(_part(part) for part in row.get("part", ())),
+        parts=tuple(_make_part(part) for part in row.get("part", ())),
         source=row.get("source", ""),
         provenance=row.get("provenance", "memory"),
         names_provenance=row.get("names_provenance", "memory"),
@@ -259,49 +275,49 @@ def _material(row: dict[str, Any]) -> Material:
     )
 
 
-def _range(ends: list[Any] | None) -> Range:
-    return Range.between(Decimal(ends[0]), Decimal(ends[1])) if ends else ZERO
+def _make_range(ends: list[Any] | None) -> ValueRange:
+    return ValueRange.between(Decimal(ends[0]), Decimal(ends[1])) if ends else ZERO
 
 
-def _part(row: dict[str, Any]) -> Part:
+def _make_part(row: dict[str, Any]) -> CompoundPart:
     low, high = row["share"]
-    return Part(row["material"], "", Share(Decimal(low), Decimal(high)))
+    return CompoundPart(row["material"], "", Share(Decimal(low), Decimal(high)))
 
 
 # -- a recipe's own --------------------------------------------------------------------------------
 
 
-def materials_of(recipe: Recipe) -> Materials:
+def merge_own_materials(recipe: Recipe) -> Materials:
     """The table with the recipe's own materials added or laid over it.
 
     Raises InputError when a new material lacks what its kind needs.
     """
-    table = materials()
+    table = load_materials()
     if not recipe.own_materials:
         return table
     rows = {row.id: row for row in table}
     for own in recipe.own_materials:
         known = table.find(own.id)
-        row = _overridden(known, own) if known else _new(recipe, own, table)
+        row = _override_material(known, own) if known else _make_new_material(recipe, own, table)
         rows[row.id] = row
-        _check(recipe, own, row)
+        _check_own_material(recipe, own, row)
     return Materials(rows.values())
 
 
-def _new(recipe: Recipe, own: OwnMaterial, table: Materials) -> Material:
+def _make_new_material(recipe: Recipe, own: OwnMaterial, table: Materials) -> Material:
     if own.kind is None:
         recipe.wrong(f"{own.key}.kind", None, f"missing; {own.id!r} is not in the materials table")
     blank = Material(
         id=own.id,
         kind=own.kind,
         names=own.names or {"en": own.id},
-        plant=own.kind in (Kind.BOTANICAL, Kind.ESSENTIAL_OIL),
+        plant=own.kind in (MaterialKind.BOTANICAL, MaterialKind.ESSENTIAL_OIL),
         published=table.published(own.inci or ""),
     )
-    return _overridden(blank, own)
+    return _override_material(blank, own)
 
 
-def _overridden(row: Material, own: OwnMaterial) -> Material:
+def _override_material(row: Material, own: OwnMaterial) -> Material:
     changes: dict[str, Any] = {
         field: value
         for field in ("kind", "inci", "eu", "us", "sodium", "potassium", "plant")
@@ -310,34 +326,34 @@ def _overridden(row: Material, own: OwnMaterial) -> Material:
     if own.inci is not None:
         changes |= {"names_provenance": "maker", "inci_doubtful": False}
     if own.saponification_value is not None:
-        value = own_value(own.saponification_value, own.saponification_spread, row.published)
+        value = make_own_value(own.saponification_value, own.saponification_spread, row.published)
         changes |= {"saponification": value, "own": True, "provenance": "maker"}
         changes["source"] = own.source or "the recipe"
     if own.acid_value is not None:
-        changes["acid"] = Range.about(own.acid_value, Decimal(0))
+        changes["acid"] = ValueRange.about(own.acid_value, Decimal(0))
     if own.parts:
-        changes["parts"] = tuple(_own_part(part) for part in own.parts)
+        changes["parts"] = tuple(_make_own_part(part) for part in own.parts)
     return replace(row, names={**row.names, **own.names}, **changes)
 
 
-def own_value(value: Decimal, half: Decimal | None, published: Range) -> Range:
+def make_own_value(value: Decimal, half: Decimal | None, published: ValueRange) -> ValueRange:
     """A saponification value the maker gave, mg KOH per g, and what it may be."""
     if half is None:
         half = value * (OWN_SPREAD if published.high else UNKNOWN_SPREAD)
-    return Range.about(value, half)
+    return ValueRange.about(value, half)
 
 
-def _own_part(part: OwnPart) -> Part:
-    return Part(part.material, part.inci, part.share)
+def _make_own_part(part: OwnPart) -> CompoundPart:
+    return CompoundPart(part.material, part.inci, part.share)
 
 
-_TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)
+_TITRATED = (MaterialKind.TRIGLYCERIDE, MaterialKind.FREE_ACID, MaterialKind.WAX)
 
 
-def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
+def _check_own_material(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
     """A material must have what is counted with and what is printed."""
-    check_value(recipe, own.key, row, own.saponification_value)
-    if row.kind is Kind.COMPOUND:
+    check_saponification_value(recipe, own.key, row, own.saponification_value)
+    if row.kind is MaterialKind.COMPOUND:
         if not row.parts:
             recipe.wrong(f"{own.key}.part", None, "missing; a compound needs [[material.part]]")
     elif not row.inci:
@@ -346,7 +362,7 @@ def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
         recipe.wrong(
             f"{own.key}.saponification_value", None, "missing; expected mg KOH per g, such as 190"
         )
-    if row.kind is Kind.HYDROXY_ACID and not row.molar_mass:
+    if row.kind is MaterialKind.HYDROXY_ACID and not row.molar_mass:
         recipe.wrong(
             f"{own.key}.kind", row.kind.value, "only citric, lactic and acetic acid are known"
         )
@@ -354,9 +370,11 @@ def _check(recipe: Recipe, own: OwnMaterial, row: Material) -> None:
         recipe.wrong(f"{own.key}.acid_value", str(row.acid.value), "is above the saponification")
 
 
-def check_value(recipe: Recipe, key: str, material: Material, value: Decimal | None) -> None:
+def check_saponification_value(
+    recipe: Recipe, key: str, material: Material, value: Decimal | None
+) -> None:
     """InputError for a saponification value, mg KOH per g, that the material cannot have."""
     published = material.published.ends if material.published.high else None
-    reason = slip(value, material.kind, published) if value is not None else ""
+    reason = explain_implausible_value(value, material.kind, published) if value is not None else ""
     if reason:
         recipe.wrong(f"{key}.saponification_value", value, reason)

@@ -9,15 +9,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 from labelkit.formula.reaction import KOH, NAOH
-from labelkit.order.recipe import Kind
+from labelkit.order.recipe import MaterialKind
 
 Ends = tuple[Decimal, Decimal]
 """Lowest and highest value, mg KOH per g."""
 
-POSSIBLE: dict[Kind, Ends] = {
-    Kind.TRIGLYCERIDE: (Decimal(150), Decimal(400)),
-    Kind.FREE_ACID: (Decimal(130), Decimal(500)),
-    Kind.WAX: (Decimal(30), Decimal(150)),
+POSSIBLE: dict[MaterialKind, Ends] = {
+    MaterialKind.TRIGLYCERIDE: (Decimal(150), Decimal(400)),
+    MaterialKind.FREE_ACID: (Decimal(130), Decimal(500)),
+    MaterialKind.WAX: (Decimal(30), Decimal(150)),
 }
 """What any of a kind can have, with some room for what does not saponify. Computed from molar
 masses: trierucin 159.7, tricaprylin 357.6; lignoceric acid 152.2, caproic acid 483.0. Waxes run
@@ -38,7 +38,7 @@ _ROOM = Decimal("0.05")
 """A figure meant in another unit may lie so far outside the published range, as a share of it."""
 
 
-def slip(value: Decimal, kind: Kind, published: Ends | None) -> str:
+def explain_implausible_value(value: Decimal, kind: MaterialKind, published: Ends | None) -> str:
     """Why ``value`` cannot be mg KOH per g, and what it would be; empty when it can be.
 
     ``published`` is the range known of the material, where one is. A value near it is believed, one
@@ -47,23 +47,23 @@ def slip(value: Decimal, kind: Kind, published: Ends | None) -> str:
     possible = POSSIBLE.get(kind)
     if possible is None:
         return ""
-    impossible = not _within(value, possible)
-    if not impossible and not (published and is_far(value, published)):
+    impossible = not _is_within(value, possible)
+    if not impossible and not (published and is_far_outside(value, published)):
         return ""
     low, high = (published[0] * (1 - _ROOM), published[1] * (1 + _ROOM)) if published else possible
     for factor, reading in _READINGS:
-        if _within(value * factor, (low, high)):
+        if _is_within(value * factor, (low, high)):
             meant = f"{value * factor:.1f}"
             return f"looks like {reading}; expected mg KOH per g, which would be {meant}"
     low, high = possible
     return f"no {kind} has that; expected mg KOH per g, {low} to {high}" if impossible else ""
 
 
-def is_far(value: Decimal, published: Ends) -> bool:
+def is_far_outside(value: Decimal, published: Ends) -> bool:
     """Whether a value lies outside a published range by more than that range's own width."""
     low, high = published
-    return not _within(value, (low - (high - low), high + (high - low)))
+    return not _is_within(value, (low - (high - low), high + (high - low)))
 
 
-def _within(value: Decimal, ends: Ends) -> bool:
+def _is_within(value: Decimal, ends: Ends) -> bool:
     return ends[0] <= value <= ends[1]

@@ -18,8 +18,8 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
-from labelkit.common.messages import Listed, Said, Term
-from labelkit.formula.allergens import names_of_list, prohibited_on
+from labelkit.common.messages import FactList, Said, Term
+from labelkit.formula.allergens import list_allergen_names, list_prohibited_on
 from labelkit.formula.declaration import Basis, Style
 
 RINSE_OFF_LIMIT_PERCENT = Decimal("0.01")
@@ -100,7 +100,7 @@ class Policy:
     @property
     def conflicts(self) -> tuple[str, ...]:
         """What of this policy not every region accepts, one sentence each."""
-        regions = Listed(self.regions)
+        regions = FactList(self.regions)
         return tuple(
             Said(template, made=Term("basis", made.value), regions=regions)
             for made, template in ((self.style, NOT_ALL_STYLES), (self.basis, NOT_ALL_BASES))
@@ -113,12 +113,12 @@ class Policy:
         return replace(self, style=style or self.style, basis=basis or self.basis, why=why)
 
 
-def known_regions() -> tuple[str, ...]:
+def list_preset_regions() -> tuple[str, ...]:
     """Every region code with a preset, in the table's order."""
-    return tuple(code for row in _presets() for code in row["codes"])
+    return tuple(code for row in _load_presets() for code in row["codes"])
 
 
-def policy_for(
+def make_policy(
     regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date | None = None
 ) -> Policy:
     """The policy for all ``regions`` at once on the day of sale.
@@ -127,25 +127,29 @@ def policy_for(
     products from existing ones; None: it is new. Raises PolicyError for an unknown region.
     """
     if not regions:
-        raise PolicyError("no region given; expected one or more of " + ", ".join(known_regions()))
-    rows = list({id(row): row for row in map(_preset, regions)}.values())
+        raise PolicyError(
+            "no region given; expected one or more of " + ", ".join(list_preset_regions())
+        )
+    rows = list({id(row): row for row in map(_find_preset, regions)}.values())
     first = first_sold_on or sold_on
     return Policy(
         regions=tuple(dict.fromkeys(regions)),
         # Without a common ground, the bar as it is on sale.
-        style=Style(_first_common(rows, "style") or "formed"),
-        basis=Basis(_first_common(rows, "basis") or "cured"),
+        style=Style(_find_first_common(rows, "style") or "formed"),
+        basis=Basis(_find_first_common(rows, "basis") or "cured"),
         free_at_exactly_one_percent=all(row["one_percent"] == "at most" for row in rows),
         parfum_at_end=all(row["parfum_at_end"] for row in rows),
-        schedule=_schedule_form(rows),
-        botanical=BotanicalForm(_first_common(rows, "botanical") or "english"),
-        colour=ColourForm(_first_common(rows, "colour") or "english (index)"),
-        parfum=_parfum_form(rows),
-        allergens=frozenset(_names_in_force(rows, sold_on, first)),
-        allergens_bind=_bound(regions, sold_on, first),
-        coming_allergens=_coming(rows, sold_on, first_sold_on),
-        prohibited=prohibited_on(sold_on) if any(r.get("annex_ii") for r in rows) else frozenset(),
-        accepted=_accepted(rows),
+        schedule=_choose_schedule_form(rows),
+        botanical=BotanicalForm(_find_first_common(rows, "botanical") or "english"),
+        colour=ColourForm(_find_first_common(rows, "colour") or "english (index)"),
+        parfum=_choose_parfum_form(rows),
+        allergens=frozenset(_list_names_in_force(rows, sold_on, first)),
+        allergens_bind=_list_bound_regions(regions, sold_on, first),
+        coming_allergens=_list_coming_names(rows, sold_on, first_sold_on),
+        prohibited=list_prohibited_on(sold_on)
+        if any(r.get("annex_ii") for r in rows)
+        else frozenset(),
+        accepted=_list_accepted_forms(rows),
         why="; ".join(dict.fromkeys(row["why"] for row in rows)),
     )
 
@@ -153,14 +157,16 @@ def policy_for(
 # -- the union of several regions ------------------------------------------------------------------
 
 
-def _preset(code: str) -> dict[str, Any]:
-    for row in _presets():
+def _find_preset(code: str) -> dict[str, Any]:
+    for row in _load_presets():
         if code in row["codes"]:
             return row
-    raise PolicyError(f"unknown region {code!r}; expected one of " + ", ".join(known_regions()))
+    raise PolicyError(
+        f"unknown region {code!r}; expected one of " + ", ".join(list_preset_regions())
+    )
 
 
-def _first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
+def _find_first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
     """The first form, in the first region's preference, that every region accepts."""
     for form in rows[0][field]:
         if all(form in row[field] for row in rows):
@@ -168,19 +174,19 @@ def _first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
     return None
 
 
-def _accepted(rows: Sequence[dict[str, Any]]) -> frozenset[Style | Basis]:
+def _list_accepted_forms(rows: Sequence[dict[str, Any]]) -> frozenset[Style | Basis]:
     styles = {style for style in Style if all(style in row["style"] for row in rows)}
     bases = {basis for basis in Basis if all(basis in row["basis"] for row in rows)}
     return frozenset(styles | bases)
 
 
-def _schedule_form(rows: Sequence[dict[str, Any]]) -> ScheduleForm:
-    common = _first_common(rows, "schedule")
+def _choose_schedule_form(rows: Sequence[dict[str, Any]]) -> ScheduleForm:
+    common = _find_first_common(rows, "schedule")
     return ScheduleForm(common) if common else ScheduleForm.ENGLISH_TECHNICAL
 
 
-def _parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
-    common = _first_common(rows, "parfum")
+def _choose_parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
+    common = _find_first_common(rows, "parfum")
     if common is None:
         return ParfumForm.FRAGRANCE_PARFUM
     return ParfumForm.PARFUM if common == "parfum" else ParfumForm.FRAGRANCE
@@ -189,56 +195,58 @@ def _parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
 # -- allergens by date -----------------------------------------------------------------------------
 
 
-def _starts(entry: dict[str, Any], first_sold_on: dt.date) -> dt.date:
+def _find_start_day(entry: dict[str, Any], first_sold_on: dt.date) -> dt.date:
     """The day from which a list binds this product."""
     new_from: dt.date | None = entry.get("first_sold_from")
     start: dt.date = entry["from"]
     return new_from if new_from and first_sold_on >= new_from else start
 
 
-def _lists(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+def _collect_allergen_lists(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return [entry for row in rows for entry in row["allergens"]]
 
 
-def _bound(regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date) -> tuple[str, ...]:
+def _list_bound_regions(
+    regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date
+) -> tuple[str, ...]:
     return tuple(
         code
         for code in dict.fromkeys(regions)
         if any(
-            sold_on >= _starts(entry, first_sold_on)
-            for entry in _lists([_preset(code)])
+            sold_on >= _find_start_day(entry, first_sold_on)
+            for entry in _collect_allergen_lists([_find_preset(code)])
             if entry.get("settled", True)
         )
     )
 
 
-def _names_in_force(
+def _list_names_in_force(
     rows: Iterable[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date
 ) -> set[str]:
     return {
         name
-        for entry in _lists(rows)
-        if sold_on >= _starts(entry, first_sold_on)
-        for name in names_of_list(entry["list"])
+        for entry in _collect_allergen_lists(rows)
+        if sold_on >= _find_start_day(entry, first_sold_on)
+        for name in list_allergen_names(entry["list"])
     }
 
 
-def _coming(
+def _list_coming_names(
     rows: Sequence[dict[str, Any]], sold_on: dt.date, first_sold_on: dt.date | None
 ) -> tuple[tuple[str, dt.date], ...]:
     """Names that become due later. A product not said to be older counts as new on that day."""
-    in_force = _names_in_force(rows, sold_on, first_sold_on or sold_on)
+    in_force = _list_names_in_force(rows, sold_on, first_sold_on or sold_on)
     coming: dict[str, dt.date] = {}
-    for entry in _lists(rows):
-        start = _starts(entry, first_sold_on or entry.get("first_sold_from", sold_on))
+    for entry in _collect_allergen_lists(rows):
+        start = _find_start_day(entry, first_sold_on or entry.get("first_sold_from", sold_on))
         if sold_on < start:
-            for name in names_of_list(entry["list"]):
+            for name in list_allergen_names(entry["list"]):
                 if name not in in_force:
                     coming[name] = min(start, coming.get(name, start))
     return tuple(sorted(coming.items()))
 
 
 @lru_cache(maxsize=1)
-def _presets() -> tuple[dict[str, Any], ...]:
+def _load_presets() -> tuple[dict[str, Any], ...]:
     text = files("labelkit.formula").joinpath("tables/presets.toml").read_text("utf-8")
     return tuple(tomllib.loads(text)["region"])

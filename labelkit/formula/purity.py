@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.formula.materials import Range
+from labelkit.formula.materials import ValueRange
 from labelkit.order.recipe import Alkali, Lye
 
 SOLUTION_SPREAD_PERCENT = Decimal(1)
@@ -18,7 +18,7 @@ PURE = Decimal(100)
 
 
 @dataclass(frozen=True, slots=True)
-class Sold:
+class SoldPurity:
     """How pure one alkali is sold, solid; percent by weight."""
 
     alkali: Alkali
@@ -29,11 +29,11 @@ class Sold:
 
 
 @lru_cache(maxsize=1)
-def _table() -> dict[Alkali, Sold]:
+def _load_purities() -> dict[Alkali, SoldPurity]:
     text = files("labelkit.formula").joinpath("tables/purities.toml").read_text("utf-8")
     rows = tomllib.loads(text, parse_float=Decimal)["alkali"]
     return {
-        Alkali(row["name"]): Sold(
+        Alkali(row["name"]): SoldPurity(
             Alkali(row["name"]),
             least=Decimal(row["least"]),
             low=Decimal(row["usual"][0]),
@@ -44,16 +44,18 @@ def _table() -> dict[Alkali, Sold]:
     }
 
 
-def sold(alkali: Alkali) -> Sold:
+def find_sold_purity(alkali: Alkali) -> SoldPurity:
     """How pure an alkali is sold."""
-    return _table()[alkali]
+    return _load_purities()[alkali]
 
 
-def strength_of(lye: Lye) -> Range:
+def strength_range(lye: Lye) -> ValueRange:
     """The pure alkali in what is weighed, as a share from 0 to 1."""
     if lye.concentration_percent is not None:
         stated, half = lye.concentration_percent, SOLUTION_SPREAD_PERCENT
     else:
         stated, assayed = lye.purity_percent, lye.purity_spread_percent
-        half = sold(lye.alkali).plus_minus if assayed is None else assayed
-    return Range(stated / 100, max(Decimal(0), stated - half) / 100, min(PURE, stated + half) / 100)
+        half = find_sold_purity(lye.alkali).plus_minus if assayed is None else assayed
+    return ValueRange(
+        stated / 100, max(Decimal(0), stated - half) / 100, min(PURE, stated + half) / 100
+    )

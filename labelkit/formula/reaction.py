@@ -61,7 +61,7 @@ class HydroxyAcid:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ReactionOutcome:
     """What became of one fat or acid, in grams. A wax's alcohol is within its soap figures."""
 
     free_g: Column
@@ -76,49 +76,49 @@ class Outcome:
 class Reaction:
     """Outcomes in the order given, and the alkali left over in grams."""
 
-    fats: tuple[Outcome, ...]
-    acids: tuple[Outcome, ...]
+    fats: tuple[ReactionOutcome, ...]
+    acids: tuple[ReactionOutcome, ...]
     spare_naoh_g: Column
     spare_koh_g: Column
     superfat: Column
     """Share of the fats' alkali demand that was not met; negative: an excess of alkali."""
 
 
-def react(
+def react_with_alkali(
     fats: Sequence[Fat], acids: Sequence[HydroxyAcid], naoh_g: Column, koh_g: Column
 ) -> Reaction:
     """Reacts everything with pure alkali to the end."""
     draws = len(naoh_g)
     alkali = [naoh / NAOH + koh / KOH for naoh, koh in zip(naoh_g, koh_g, strict=True)]
     sodium = [naoh / NAOH / a if a else 1.0 for naoh, a in zip(naoh_g, alkali, strict=True)]
-    acids_mol = column_sum((acid.demand_mol for acid in acids), draws)
+    acids_mol = sum_columns((acid.demand_mol for acid in acids), draws)
     for_acids = list(map(min, alkali, acids_mol))
     for_fats = [a - taken for a, taken in zip(alkali, for_acids, strict=True)]
-    needs = [_need(fat) for fat in fats]
-    demand = column_sum((need.whole for need in needs), draws)
+    needs = [_compute_alkali_need(fat) for fat in fats]
+    demand = sum_columns((need.whole for need in needs), draws)
     both = list(zip(demand, for_fats, strict=True))
-    unmet = _unmet(fats, needs, [max(0.0, wanted - given) for wanted, given in both])
+    unmet = _share_shortage(fats, needs, [max(0.0, wanted - given) for wanted, given in both])
     spare = [max(0.0, given - wanted) for wanted, given in both]
     return Reaction(
         fats=tuple(
-            _fat_outcome(fat, need, *parts, sodium)
+            _make_fat_outcome(fat, need, *parts, sodium)
             for fat, need, parts in zip(fats, needs, unmet, strict=True)
         ),
-        acids=_acid_outcomes(acids, acids_mol, for_acids, sodium),
+        acids=_make_acid_outcomes(acids, acids_mol, for_acids, sodium),
         spare_naoh_g=[mol * s * NAOH for mol, s in zip(spare, sodium, strict=True)],
         spare_koh_g=[mol * (1 - s) * KOH for mol, s in zip(spare, sodium, strict=True)],
         superfat=[(wanted - given) / wanted if wanted else 0.0 for wanted, given in both],
     )
 
 
-def column_sum(columns: Iterable[Column], draws: int) -> list[float]:
+def sum_columns(columns: Iterable[Column], draws: int) -> list[float]:
     """The sum in each draw; noughts where there is no column."""
     found = list(columns)
     return list(map(sum, zip(*found, strict=True))) if found else [0.0] * draws
 
 
 @dataclass(frozen=True, slots=True)
-class _Need:
+class _AlkaliNeed:
     """Alkali that a fat's esters and its free acids could take, in mol."""
 
     whole: Column
@@ -126,7 +126,7 @@ class _Need:
     acid: Column
 
 
-def _need(fat: Fat) -> _Need:
+def _compute_alkali_need(fat: Fat) -> _AlkaliNeed:
     whole, ester, acid = [], [], []
     per_mol = 1000 * KOH
     for mass, value, acid_value in zip(fat.mass_g, fat.saponification, fat.acid, strict=True):
@@ -135,11 +135,11 @@ def _need(fat: Fat) -> _Need:
         whole.append(mol)
         ester.append(mol * (1 - share))
         acid.append(mol * share)
-    return _Need(whole, ester, acid)
+    return _AlkaliNeed(whole, ester, acid)
 
 
-def _unmet(
-    fats: Sequence[Fat], needs: Sequence[_Need], short_mol: Column
+def _share_shortage(
+    fats: Sequence[Fat], needs: Sequence[_AlkaliNeed], short_mol: Column
 ) -> list[tuple[Column, Column]]:
     """Which part of each fat's esters and free acids goes without, tier by tier; within a tier all
     in the same proportion."""
@@ -147,13 +147,15 @@ def _unmet(
     parts: list[Column] = []
     for tier in range(3):
         esters = (need.ester for need, own in zip(needs, tiers, strict=True) if own == tier)
-        part, short_mol = _part_of(column_sum(esters, len(short_mol)), short_mol)
+        part, short_mol = _split_off_shortage(sum_columns(esters, len(short_mol)), short_mol)
         parts.append(part)
-    acid_part, _ = _part_of(column_sum((n.acid for n in needs), len(short_mol)), short_mol)
+    acid_part, _ = _split_off_shortage(
+        sum_columns((n.acid for n in needs), len(short_mol)), short_mol
+    )
     return [(parts[tier], acid_part) for tier in tiers]
 
 
-def _part_of(capacity_mol: Column, short_mol: Column) -> tuple[Column, Column]:
+def _split_off_shortage(capacity_mol: Column, short_mol: Column) -> tuple[Column, Column]:
     """Which part of a tier goes without, and what is still to be found."""
     both = list(zip(capacity_mol, short_mol, strict=True))
     return (
@@ -162,9 +164,9 @@ def _part_of(capacity_mol: Column, short_mol: Column) -> tuple[Column, Column]:
     )
 
 
-def _fat_outcome(
-    fat: Fat, need: _Need, ester_part: Column, acid_part: Column, sodium: Column
-) -> Outcome:
+def _make_fat_outcome(
+    fat: Fat, need: _AlkaliNeed, ester_part: Column, acid_part: Column, sodium: Column
+) -> ReactionOutcome:
     # Ester and acid have nearly the same equivalent weight, so mass goes with alkali demand.
     glycerol_of_ester = GLYCEROL / 3 if fat.yields is Yields.GLYCEROL else 0.0
     free, glycerol, water, alkali = [], [], [], []
@@ -176,12 +178,12 @@ def _fat_outcome(
         glycerol.append(met_ester * glycerol_of_ester)
         water.append(met_acid * WATER)
         alkali.append(met_ester + met_acid)
-    return _salts(fat.mass_g, free, alkali, sodium, glycerol, water)
+    return _balance_salts(fat.mass_g, free, alkali, sodium, glycerol, water)
 
 
-def _acid_outcomes(
+def _make_acid_outcomes(
     acids: Sequence[HydroxyAcid], demand_mol: Column, alkali_mol: Column, sodium: Column
-) -> tuple[Outcome, ...]:
+) -> tuple[ReactionOutcome, ...]:
     met = [a / d if d else 0.0 for a, d in zip(alkali_mol, demand_mol, strict=True)]
     nothing = [0.0] * len(met)
     outcomes = []
@@ -189,18 +191,18 @@ def _acid_outcomes(
         alkali = [mol * part for mol, part in zip(acid.demand_mol, met, strict=True)]
         free = [mass * (1 - part) for mass, part in zip(acid.mass_g, met, strict=True)]
         water = [mol * WATER for mol in alkali]
-        outcomes.append(_salts(acid.mass_g, free, alkali, sodium, nothing, water))
+        outcomes.append(_balance_salts(acid.mass_g, free, alkali, sodium, nothing, water))
     return tuple(outcomes)
 
 
-def _salts(
+def _balance_salts(
     mass_g: Column,
     free_g: Column,
     alkali_mol: Column,
     sodium: Column,
     glycerol_g: Column,
     water_g: Column,
-) -> Outcome:
+) -> ReactionOutcome:
     """The mass balance: salt = reacted + alkali - glycerol - water, for each metal's share."""
     reacted, sodium_g, potassium_g = [], [], []
     rows = zip(mass_g, free_g, alkali_mol, sodium, glycerol_g, water_g, strict=True)
@@ -209,4 +211,4 @@ def _salts(
         reacted.append(mass - free)
         sodium_g.append(share * (rest + mol * NAOH))
         potassium_g.append((1 - share) * (rest + mol * KOH))
-    return Outcome(free_g, sodium_g, potassium_g, glycerol_g, water_g, reacted)
+    return ReactionOutcome(free_g, sodium_g, potassium_g, glycerol_g, water_g, reacted)

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from labelkit.common.messages import Number, Said, Term
 from labelkit.formula.batch import Batch
-from labelkit.formula.declaration import Doubt
-from labelkit.formula.draws import Draws, spread_of
+from labelkit.formula.declaration import Uncertainty
+from labelkit.formula.draws import Draws, spread_of_values
 from labelkit.formula.expand import Expanded, Substance
-from labelkit.formula.plausible import is_far
+from labelkit.formula.plausible import is_far_outside
 
 LYE_CAUTIONS = (
     "Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away.",
@@ -23,30 +23,30 @@ LYE_CAUTIONS = (
 """Common practice, no source; printed once with any batch figure."""
 
 
-def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
+def find_alkali_uncertainties(batch: Batch, draws: Draws) -> Iterator[Uncertainty]:
     """An excess of alkali, or one that the inputs' uncertainty does not rule out."""
     superfat = batch.superfat_percent
     low, high = 100 * draws.least_superfat(), 100 * draws.most_superfat()
     figures: dict[str, object] = {
-        "superfat": _figure(superfat),
+        "superfat": _round_figure(superfat),
         "low": Number(Decimal(low), 1),
         "high": Number(Decimal(high), 1),
     }
     measured = Said("superfat {superfat} % ({low} to {high} %)", **figures)
     if superfat < 0:
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "fail",
             Said(
                 "there is more alkali than the oils can take: superfat {superfat} %",
-                superfat=_figure(superfat),
+                superfat=_round_figure(superfat),
             ),
             Said("use less lye or more oil; do not sell or give away this batch"),
             measured,
             Said("above 0 %"),
         )
     elif low <= 0:
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "fail",
             Said(
@@ -64,24 +64,24 @@ def alkali_doubts(batch: Batch, draws: Draws) -> Iterator[Doubt]:
         )
 
 
-def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
+def find_value_uncertainties(batch: Batch, expanded: Expanded) -> Iterator[Uncertainty]:
     """Values the maker gave that the published range does not bear out.
 
     They are told, and fail when the published range makes an excess of alkali of them: by its
     middle wherever the value lies, by its lower end for a value far outside.
     """
-    outside = [s for s in expanded.substances if _is_outside(s)]
+    outside = [s for s in expanded.substances if _is_outside_range(s)]
     ranges = [s.material.published for s in outside]
-    middle = _superfat_by(batch, expanded, outside, [r.value for r in ranges])
-    least = _superfat_by(batch, expanded, outside, [r.low for r in ranges])
-    most = _superfat_by(batch, expanded, outside, [r.high for r in ranges])
+    middle = _superfat_by_values(batch, expanded, outside, [r.value for r in ranges])
+    least = _superfat_by_values(batch, expanded, outside, [r.low for r in ranges])
+    most = _superfat_by_values(batch, expanded, outside, [r.high for r in ranges])
     for substance in {(s.material.id, s.saponification.value): s for s in outside}.values():
         material, value = substance.material, substance.saponification.value
         published = material.published
-        far = is_far(value, published.ends)
+        far = is_far_outside(value, published.ends)
         excess = value > published.high and (middle <= 0 or (far and least <= 0))
         ends: dict[str, object] = {"low": Number(published.low), "high": Number(published.high)}
-        yield Doubt(
+        yield Uncertainty(
             "alkali",
             "fail" if excess else "warn",
             Said(
@@ -104,13 +104,13 @@ def value_doubts(batch: Batch, expanded: Expanded) -> Iterator[Doubt]:
         )
 
 
-def _is_outside(substance: Substance) -> bool:
+def _is_outside_range(substance: Substance) -> bool:
     """Whether the maker's value lies outside a range that is known."""
     low, high = substance.material.published.ends
     return substance.material.own and high > 0 and not low <= substance.saponification.value <= high
 
 
-def _superfat_by(
+def _superfat_by_values(
     batch: Batch, expanded: Expanded, substances: Sequence[Substance], values: Sequence[Decimal]
 ) -> Decimal:
     """The superfat of the same lye in percent, were these the substances' saponification values."""
@@ -125,7 +125,9 @@ def _superfat_by(
     return 100 - 100 * alkali / (batch.full_koh_g + more)
 
 
-def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Doubt]:
+def find_limit_uncertainties(
+    batch: Batch, expanded: Expanded, draws: Draws
+) -> Iterator[Uncertainty]:
     """Fragrances against their supplier's limit for bar soap, on the finished (cured) mass."""
     used = Decimal(0)
     limited = 0
@@ -135,18 +137,18 @@ def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Dou
             continue
         share = 100 * scent.mass_g / batch.cured_g
         if scent.limit_percent is None:
-            yield Doubt(
+            yield Uncertainty(
                 "limit",
                 "warn",
                 Said(
                     "{name}: no limit given; it makes up {share} % of the finished bar",
                     name=scent.name,
-                    share=_figure(share),
+                    share=_round_figure(share),
                 ),
                 Said(
                     "give the limit for bar soap (IFRA category 9) from the supplier's certificate"
                 ),
-                Said("{share} %", share=_figure(share)),
+                Said("{share} %", share=_round_figure(share)),
             )
             continue
         limited += 1
@@ -155,40 +157,40 @@ def limit_doubts(batch: Batch, expanded: Expanded, draws: Draws) -> Iterator[Dou
             100 * grams / cured
             for grams, cured in zip(draws.lines_g[index], draws.cured_g, strict=True)
         ]
-        yield from _against_limit(
-            scent.name, share, scent.limit_percent, spread_of(values).high, batch
+        yield from _check_limit(
+            scent.name, share, scent.limit_percent, spread_of_values(values).high, batch
         )
     if limited > 1 and used > 1:
-        yield Doubt(
+        yield Uncertainty(
             "limit",
             "warn",
             Said(
                 "the fragrances together use {share} % of their limits; where they hold"
                 " the same restricted material their effects add",
-                share=_figure(100 * used),
+                share=_round_figure(100 * used),
             ),
             Said("use less of them, or ask the suppliers for the limit of the blend"),
-            Said("{share} %", share=_figure(100 * used)),
+            Said("{share} %", share=_round_figure(100 * used)),
             Said("{share} %", share=Number(100)),
         )
 
 
-def _against_limit(
+def _check_limit(
     name: str, share: Decimal, limit: Decimal, high: float, batch: Batch
-) -> Iterator[Doubt]:
-    measured = Said("{share} %", share=_figure(share))
+) -> Iterator[Uncertainty]:
+    measured = Said("{share} %", share=_round_figure(share))
     required = Said("at most {limit} %", limit=Number(limit))
     if share > limit:
         rest = batch.cured_g - batch.cured_g * share / 100
         most = rest * limit / (100 - limit) if limit < 100 else rest
-        yield Doubt(
+        yield Uncertainty(
             "limit",
             "fail",
             Said(
                 "{name} makes up {share} % of the finished bar, over its supplier's limit of"
                 " {limit} % for bar soap",
                 name=name,
-                share=_figure(share),
+                share=_round_figure(share),
                 limit=Number(limit),
             ),
             Said("use at most {most} g in this batch", most=Number(most, 1)),
@@ -196,14 +198,14 @@ def _against_limit(
             required,
         )
     elif high > float(limit):
-        yield Doubt(
+        yield Uncertainty(
             "limit",
             "warn",
             Said(
                 "{name} makes up {share} % of the finished bar and may be over its limit of"
                 " {limit} % (up to {high} %)",
                 name=name,
-                share=_figure(share),
+                share=_round_figure(share),
                 limit=Number(limit),
                 high=Number(Decimal(high), 2),
             ),
@@ -213,5 +215,5 @@ def _against_limit(
         )
 
 
-def _figure(value: Decimal) -> Number:
+def _round_figure(value: Decimal) -> Number:
     return Number(value, 2)

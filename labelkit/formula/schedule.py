@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
-from labelkit.common.text_match import as_read
+from labelkit.common.text_match import fold_as_read
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class ScheduleName:
 
 
 @lru_cache(maxsize=1)
-def schedule_names() -> tuple[ScheduleName, ...]:
+def load_schedule_names() -> tuple[ScheduleName, ...]:
     """Every pair of technical and INCI name, in the schedule's order."""
     text = files("labelkit.formula").joinpath("tables/schedule_names.toml").read_text("utf-8")
     return tuple(
@@ -39,14 +39,14 @@ def schedule_names() -> tuple[ScheduleName, ...]:
 
 def find_schedule_name(name: str) -> ScheduleName | None:
     """The entry whose INCI or technical name this is, letter case aside; None: not scheduled."""
-    return _by_key().get(as_read(name))
+    return _index_by_name().get(fold_as_read(name))
 
 
 @lru_cache(maxsize=1)
-def _by_key() -> dict[str, ScheduleName]:
+def _index_by_name() -> dict[str, ScheduleName]:
     found: dict[str, ScheduleName] = {}
-    for entry in schedule_names():
-        found.setdefault(as_read(entry.technical), entry)
-    for entry in schedule_names():
-        found[as_read(entry.english)] = entry
+    for entry in load_schedule_names():
+        found.setdefault(fold_as_read(entry.technical), entry)
+    for entry in load_schedule_names():
+        found[fold_as_read(entry.english)] = entry
     return found

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from labelkit.formula.composition import Piece
+from labelkit.formula.composition import SubstanceInBar
 from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, TableRow
-from labelkit.formula.work import Work, as_grams
+from labelkit.formula.work import WorkedRecipe, round_to_nanogram
 
 
-def table_of(work: Work, lines: tuple[DeclaredLine, ...]) -> tuple[TableRow, ...]:
+def list_table_rows(work: WorkedRecipe, lines: tuple[DeclaredLine, ...]) -> tuple[TableRow, ...]:
     """Rows in the order of the list; what is not declared, and what has left, comes last."""
     place = {line.name: index for index, line in enumerate(lines)}
     reasons = {line.name: line.reason for line in lines}
     merged: dict[tuple[int, str, str], float] = {}
-    pieces: dict[tuple[int, str, str], Piece] = {}
+    pieces: dict[tuple[int, str, str], SubstanceInBar] = {}
     for piece in work.composition.pieces:
         name = work.names.printed(piece.inci) if piece.inci else ""
         key = (piece.source, name, piece.became)
@@ -23,17 +23,19 @@ def table_of(work: Work, lines: tuple[DeclaredLine, ...]) -> tuple[TableRow, ...
         pieces.setdefault(key, piece)
     keys = sorted(merged, key=lambda k: (place.get(k[1], len(place)), -merged[k], k))
     rows = [
-        _row(work, pieces[key], key[1], merged[key], reasons.get(key[1], "not an ingredient"))
+        _make_row(work, pieces[key], key[1], merged[key], reasons.get(key[1], "not an ingredient"))
         for key in keys
     ]
-    allergens = [_allergen_row(work, line) for line in lines if line.role is Role.ALLERGEN]
+    allergens = [_make_allergen_row(work, line) for line in lines if line.role is Role.ALLERGEN]
     rows += [row for row in allergens if row is not None]
     rows.sort(key=lambda row: place.get(row.name, len(place)))
-    return (*rows, *_gone(work))
+    return (*rows, *_list_gone_rows(work))
 
 
-def _row(work: Work, piece: Piece, name: str, mass_g: float, reason: str) -> TableRow:
-    grams = as_grams(mass_g)
+def _make_row(
+    work: WorkedRecipe, piece: SubstanceInBar, name: str, mass_g: float, reason: str
+) -> TableRow:
+    grams = round_to_nanogram(mass_g)
     return TableRow(
         material=work.source(piece),
         grams_in=work.grams_in(piece),
@@ -45,7 +47,7 @@ def _row(work: Work, piece: Piece, name: str, mass_g: float, reason: str) -> Tab
     )
 
 
-def _allergen_row(work: Work, line: DeclaredLine) -> TableRow:
+def _make_allergen_row(work: WorkedRecipe, line: DeclaredLine) -> TableRow:
     grams_in = sum(
         (item.mass_g for item in work.expanded.lines if item.name in line.sources), Decimal(0)
     )
@@ -60,7 +62,7 @@ def _allergen_row(work: Work, line: DeclaredLine) -> TableRow:
     )
 
 
-def _gone(work: Work) -> Iterator[TableRow]:
+def _list_gone_rows(work: WorkedRecipe) -> Iterator[TableRow]:
     """What was weighed in and is not in the bar."""
     zero = Decimal(0)
     if work.policy.style is Style.FORMED:

@@ -7,20 +7,24 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from labelkit.common.messages import Day, Listed, Number, Said, Term
-from labelkit.formula.allergens import like_allergens, prohibited_since
-from labelkit.formula.composition import WATER_INCI, soap_name
-from labelkit.formula.dangers import danger_doubts, essential_oil_doubts
-from labelkit.formula.declaration import Basis, DeclaredLine, Doubt, Role, Style
-from labelkit.formula.expand import Line, Substance
-from labelkit.formula.list_order import ONE_PERCENT, is_ordered
-from labelkit.formula.lye_checks import lye_doubts
-from labelkit.formula.materials import materials
-from labelkit.formula.purity import PURE, sold
-from labelkit.formula.safety import alkali_doubts, limit_doubts, value_doubts
-from labelkit.formula.scents import scent_doubts, statement_doubts
-from labelkit.formula.work import Work, distinct
-from labelkit.order.recipe import Kind, Recipe, Weighed
+from labelkit.common.messages import Day, FactList, Number, Said, Term
+from labelkit.formula.allergens import find_prohibition_day, list_similar_allergens
+from labelkit.formula.composition import WATER_INCI, find_soap_name
+from labelkit.formula.dangers import find_danger_uncertainties, find_unlimited_oils
+from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, Uncertainty
+from labelkit.formula.expand import RecipeLine, Substance
+from labelkit.formula.list_order import ONE_PERCENT, is_ordered_by_weight
+from labelkit.formula.lye_checks import find_lye_uncertainties
+from labelkit.formula.materials import load_materials
+from labelkit.formula.purity import PURE, find_sold_purity
+from labelkit.formula.safety import (
+    find_alkali_uncertainties,
+    find_limit_uncertainties,
+    find_value_uncertainties,
+)
+from labelkit.formula.scents import find_scent_uncertainties, find_statement_uncertainties
+from labelkit.formula.work import WorkedRecipe, drop_repeats
+from labelkit.order.recipe import MaterialKind, Recipe, WeighedLine
 
 SWAP_SHARE = 0.05
 """Two names that swap in more than one draw in twenty: their order is said to be uncertain."""
@@ -28,51 +32,53 @@ NEAR_SHARE = Decimal("0.1")
 """An allergen within a tenth of the threshold is said to be near it."""
 
 
-def doubts_of(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+def find_uncertainties(work: WorkedRecipe, lines: Sequence[DeclaredLine]) -> Iterator[Uncertainty]:
     """Every doubt, the failing ones first."""
     found = [
-        *alkali_doubts(work.batch, work.draws),
-        *lye_doubts(work.recipe, work.batch),
-        *value_doubts(work.batch, work.expanded),
-        *limit_doubts(work.batch, work.expanded, work.draws),
-        *danger_doubts(work.recipe),
-        *_entered_twice(work.recipe),
-        *essential_oil_doubts(work.batch, work.expanded),
-        *_prohibited(work),
-        *_order(work, lines),
-        *_thresholds(work),
-        *_unknown_shares(work),
-        *scent_doubts(work.recipe, work.policy),
-        *statement_doubts(work.recipe, work.policy),
-        *_names(work, lines),
-        *_defaults(work),
-        *_conflicts(work),
+        *find_alkali_uncertainties(work.batch, work.draws),
+        *find_lye_uncertainties(work.recipe, work.batch),
+        *find_value_uncertainties(work.batch, work.expanded),
+        *find_limit_uncertainties(work.batch, work.expanded, work.draws),
+        *find_danger_uncertainties(work.recipe),
+        *_find_repeated_oils(work.recipe),
+        *find_unlimited_oils(work.batch, work.expanded),
+        *_find_prohibited(work),
+        *_find_unsettled_order(work, lines),
+        *_check_thresholds(work),
+        *_find_unknown_shares(work),
+        *find_scent_uncertainties(work.recipe, work.policy),
+        *find_statement_uncertainties(work.recipe, work.policy),
+        *_find_doubtful_names(work, lines),
+        *_find_default_uncertainties(work),
+        *_find_conflicts(work),
     ]
     rank = {"fail": 0, "warn": 1, "note": 2}
     for doubt in sorted(found, key=lambda doubt: rank[doubt.level]):
-        yield replace(doubt, message=_sentence(doubt.message), remedy=_sentence(doubt.remedy))
+        yield replace(
+            doubt, message=_say_sentence(doubt.message), remedy=_say_sentence(doubt.remedy)
+        )
 
 
-def _sentence(text: str) -> Said:
+def _say_sentence(text: str) -> Said:
     return Said("{text:cap}", text=text)
 
 
-def _entered_twice(recipe: Recipe) -> Iterator[Doubt]:
+def _find_repeated_oils(recipe: Recipe) -> Iterator[Uncertainty]:
     """An oil that stands in two blocks alike in kind: one may have been meant for another."""
-    oils: dict[tuple[str, bool], list[Weighed]] = {}
+    oils: dict[tuple[str, bool], list[WeighedLine]] = {}
     for oil in recipe.oils:
-        found = materials().find(oil.material)
+        found = load_materials().find(oil.material)
         oils.setdefault((found.id if found else oil.material, oil.after_trace), []).append(oil)
     for same in oils.values():
         if len(same) > 1:
-            yield Doubt(
+            yield Uncertainty(
                 "twice",
                 "note",
                 Said(
                     "{material} stands in {count} blocks [[oil]]: {masses}",
                     material=same[0].material,
                     count=Number(len(same)),
-                    masses=Listed([oil.typed for oil in same], "and"),
+                    masses=FactList([oil.typed for oil in same], "and"),
                 ),
                 Said(
                     "look whether one was meant for another oil; lots of one oil may stand in one"
@@ -81,18 +87,18 @@ def _entered_twice(recipe: Recipe) -> Iterator[Doubt]:
             )
 
 
-def _prohibited(work: Work) -> Iterator[Doubt]:
+def _find_prohibited(work: WorkedRecipe) -> Iterator[Uncertainty]:
     for found in work.allergens:
         name = found.share.inci
-        since = prohibited_since(name)
+        since = find_prohibition_day(name)
         if name in work.policy.prohibited and since is not None:
-            yield Doubt(
+            yield Uncertainty(
                 "limit",
                 "fail",
                 Said(
                     "{name} ({sources}) is prohibited in EU cosmetics since {day}",
                     name=name,
-                    sources=Listed(found.share.sources),
+                    sources=FactList(found.share.sources),
                     day=Day(since),
                 ),
                 Said("use another fragrance, or get a current allergen statement of this one"),
@@ -102,14 +108,16 @@ def _prohibited(work: Work) -> Iterator[Doubt]:
 # -- order -----------------------------------------------------------------------------------------
 
 
-def _order(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+def _find_unsettled_order(
+    work: WorkedRecipe, lines: Sequence[DeclaredLine]
+) -> Iterator[Uncertainty]:
     """Neighbours whose order the law fixes and the inputs do not."""
     candidates = [
         line
         for line in lines
         if line.role is not Role.COLOUR
         and line.name in work.draws.percent
-        and (is_ordered(line, work.policy) or line.high_percent > ONE_PERCENT)
+        and (is_ordered_by_weight(line, work.policy) or line.high_percent > ONE_PERCENT)
         and not (line.role is Role.PARFUM and work.policy.parfum_at_end)
     ]
     for heavier, lighter in pairwise(candidates):
@@ -117,7 +125,7 @@ def _order(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
             continue
         share = work.draws.share_swapped(heavier.name, lighter.name, float(ONE_PERCENT))
         if share >= SWAP_SHARE:
-            yield Doubt(
+            yield Uncertainty(
                 "order",
                 "warn",
                 Said(
@@ -129,21 +137,21 @@ def _order(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
                     less=Number(lighter.percent, 2),
                     count=Number(round(100 * share)),
                 ),
-                _remedy(work, heavier, lighter),
+                _suggest_remedy(work, heavier, lighter),
                 Said("{gap} % apart", gap=Number(heavier.percent - lighter.percent, 2)),
                 Said("further apart than the inputs' uncertainty"),
             )
 
 
-def _remedy(work: Work, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
+def _suggest_remedy(work: WorkedRecipe, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
     pair = {heavier.inci, lighter.inci}
     if WATER_INCI in pair and work.policy.basis is Basis.CURED:
         if work.batch.loss.source == "bars":
             return Said("weigh more cured bars, on a finer scale")
         return Said("weigh three cured bars")
     if work.policy.style is Style.FORMED:
-        wanted = distinct(
-            _material(s)
+        wanted = drop_repeats(
+            _name_material(s)
             for s in work.expanded.substances
             if s.saponification.low < s.saponification.high
             and not s.material.own
@@ -152,7 +160,7 @@ def _remedy(work: Work, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
         if wanted:
             return Said(
                 "ask the supplier for the saponification value of {names}",
-                names=Listed(wanted, "and"),
+                names=FactList(wanted, "and"),
             )
     return Said("weigh on a finer scale, or ask the suppliers for exact shares")
 
@@ -160,76 +168,80 @@ def _remedy(work: Work, heavier: DeclaredLine, lighter: DeclaredLine) -> str:
 # -- allergens -------------------------------------------------------------------------------------
 
 
-def _thresholds(work: Work) -> Iterator[Doubt]:
+def _check_thresholds(work: WorkedRecipe) -> Iterator[Uncertainty]:
     limit = work.policy.allergen_limit_percent
     coming = dict(work.policy.coming_allergens)
     for found in work.allergens:
         name, percent = found.share.inci, found.share.percent
         if not found.known and name not in work.policy.prohibited:
-            yield _unlisted(work, name, found.share.sources)
+            yield _make_unlisted_uncertainty(work, name, found.share.sources)
         if name in coming and percent > limit:
-            yield Doubt(
+            yield Uncertainty(
                 "threshold",
                 "note",
                 Said(
                     "{name} ({share} %) must be named from {day} on",
                     name=name,
-                    share=_small(percent),
+                    share=_round_small_share(percent),
                     day=Day(coming[name]),
                 ),
                 Said("name it already, or plan the next label"),
-                Said("{share} %", share=_small(percent)),
+                Said("{share} %", share=_round_small_share(percent)),
                 Said("above {limit} %", limit=Number(limit)),
             )
         if name in work.policy.allergens:
-            yield from _near_threshold(work, name, percent, found.low_percent, found.high_percent)
+            yield from _find_near_threshold(
+                work, name, percent, found.low_percent, found.high_percent
+            )
 
 
-def _unlisted(work: Work, name: str, sources: Sequence[str]) -> Doubt:
+def _make_unlisted_uncertainty(
+    work: WorkedRecipe, name: str, sources: Sequence[str]
+) -> Uncertainty:
     """A stated name that no list has: little of it is likely no allergen, much a name misspelt."""
     stated = (line.allergens.get(name) for line in work.expanded.lines)
     much = any(share is not None and share.high > ONE_PERCENT for share in stated)
-    like = like_allergens(name) if much else ()
-    return Doubt(
+    like = list_similar_allergens(name) if much else ()
+    return Uncertainty(
         "name",
         "warn" if much else "note",
         Said(
             "{name} ({sources}) is in none of the allergen lists; it is not declared",
             name=name,
-            sources=Listed(sources),
+            sources=FactList(sources),
         ),
         Said(
             "compare its spelling with the supplier's statement; names somewhat like it are"
             " {names}",
-            names=Listed(like, "and"),
+            names=FactList(like, "and"),
         )
         if like
         else Said("compare its spelling with the supplier's statement"),
     )
 
 
-def _near_threshold(
-    work: Work, name: str, percent: Decimal, low: float, high: float
-) -> Iterator[Doubt]:
+def _find_near_threshold(
+    work: WorkedRecipe, name: str, percent: Decimal, low: float, high: float
+) -> Iterator[Uncertainty]:
     limit = work.policy.allergen_limit_percent
     astride = low <= float(limit) < high
     if not astride and abs(percent - limit) > limit * NEAR_SHARE:
         return
     message = EXACTLY_AT if percent == limit else ABOVE if percent > limit else BELOW
-    yield Doubt(
+    yield Uncertainty(
         "threshold",
         "warn" if astride else "note",
         Said(
             message,
             name=name,
-            share=_small(percent),
-            apart=_small(abs(percent - limit)),
+            share=_round_small_share(percent),
+            apart=_round_small_share(abs(percent - limit)),
             limit=Number(limit),
             low=Number(Decimal(low), 5),
             high=Number(Decimal(high), 5),
         ),
         Said("weigh three cured bars, and ask the supplier for the exact share in the fragrance"),
-        Said("{share} %", share=_small(percent)),
+        Said("{share} %", share=_round_small_share(percent)),
         Said("named above {limit} %", limit=Number(limit)),
     )
 
@@ -248,46 +260,48 @@ EXACTLY_AT = (
 )
 
 
-def _small(percent: Decimal) -> Number:
+def _round_small_share(percent: Decimal) -> Number:
     return Number(percent, 5)
 
 
-def _material(substance: Substance) -> Term:
+def _name_material(substance: Substance) -> Term:
     return Term("material", substance.material.name())
 
 
 # -- shares and names nobody stated ----------------------------------------------------------------
 
 
-def _unknown_shares(work: Work) -> Iterator[Doubt]:
+def _find_unknown_shares(work: WorkedRecipe) -> Iterator[Uncertainty]:
     for index, line in enumerate(work.expanded.lines):
         substances = [s for s in work.expanded.substances if s.line == index]
         if not line.allergens and _is_scented(line, substances):
-            yield _unstated(work, line)
+            yield _make_unstated_uncertainty(work, line)
         silent = [s for s in substances if s.share_unknown]
         if silent:
-            yield _silent(work, line.name, silent)
+            yield _make_silent_uncertainty(work, line.name, silent)
 
 
-def _is_scented(line: Line, substances: Iterable[Substance]) -> bool:
+def _is_scented(line: RecipeLine, substances: Iterable[Substance]) -> bool:
     """Whether a line brings fragrance: as a scent, or as an essential oil among the additives."""
-    return line.scent is not None or any(s.material.kind is Kind.ESSENTIAL_OIL for s in substances)
+    return line.scent is not None or any(
+        s.material.kind is MaterialKind.ESSENTIAL_OIL for s in substances
+    )
 
 
-def _unstated(work: Work, line: Line) -> Doubt:
+def _make_unstated_uncertainty(work: WorkedRecipe, line: RecipeLine) -> Uncertainty:
     """A scent of which nobody says what allergens it holds.
 
     It fails only where a region asks for them that day: no list is known to be legal without.
     """
     bound = work.policy.allergens_bind
-    return Doubt(
+    return Uncertainty(
         "unknown-share",
         "fail" if bound else "warn",
         Said(
             "{name}: no allergen statement given, and in {regions} its allergens have to be named;"
             " without it nobody knows whether the list is whole",
             name=line.name,
-            regions=Listed(bound, "and"),
+            regions=FactList(bound, "and"),
         )
         if bound
         else Said(
@@ -303,12 +317,12 @@ def _unstated(work: Work, line: Line) -> Doubt:
     )
 
 
-def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:
-    names = Listed(distinct(work.names.printed(s.inci) for s in silent))
+def _make_silent_uncertainty(work: WorkedRecipe, line: str, silent: list[Substance]) -> Uncertainty:
+    names = FactList(drop_repeats(work.names.printed(s.inci) for s in silent))
     most = sum((work.expanded.lines[s.line].mass_g * s.share.value for s in silent), Decimal(0))
     percent = 100 * most / work.total_g
     if percent <= ONE_PERCENT:
-        return Doubt(
+        return Uncertainty(
             "unknown-share",
             "note",
             Said(
@@ -318,7 +332,7 @@ def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:
             ),
             Said("ask the supplier if it could be more"),
         )
-    return Doubt(
+    return Uncertainty(
         "unknown-share",
         "fail",
         Said(
@@ -333,24 +347,26 @@ def _silent(work: Work, line: str, silent: list[Substance]) -> Doubt:
     )
 
 
-def _names(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
+def _find_doubtful_names(
+    work: WorkedRecipe, lines: Sequence[DeclaredLine]
+) -> Iterator[Uncertainty]:
     if work.policy.style is Style.FORMED:
-        yield from _unsettled_soaps(work)
-    doubtful = distinct(
+        yield from _find_unsettled_soaps(work)
+    doubtful = drop_repeats(
         work.names.printed(s.inci)
         for s in work.expanded.substances
         if s.material.inci_doubtful and not s.named
     )
     if doubtful:
-        yield Doubt(
+        yield Uncertainty(
             "name",
             "warn",
-            Said("not sure of the INCI name: {names}", names=Listed(doubtful)),
+            Said("not sure of the INCI name: {names}", names=FactList(doubtful)),
             Said("compare with the supplier's data sheet, and set inci in a [[material]]"),
         )
     for line in lines:
         if work.names.lacks_us_name(line.inci):
-            yield Doubt(
+            yield Uncertainty(
                 "name",
                 "warn",
                 Said("no English colour name is known for {name}", name=line.inci),
@@ -358,22 +374,22 @@ def _names(work: Work, lines: Sequence[DeclaredLine]) -> Iterator[Doubt]:
             )
 
 
-def _unsettled_soaps(work: Work) -> Iterator[Doubt]:
+def _find_unsettled_soaps(work: WorkedRecipe) -> Iterator[Uncertainty]:
     alkalis = [lye.alkali for lye in work.batch.lyes if lye.pure_g > 0]
     soaps = {piece.inci for piece in work.composition.pieces if piece.became.endswith("is known")}
     for substance in work.expanded.substances:
         material = substance.material
-        reacts = substance.saponification.value > 0 or material.kind is Kind.HYDROXY_ACID
-        missing = [a for a in alkalis if not soap_name(substance, a)]
+        reacts = substance.saponification.value > 0 or material.kind is MaterialKind.HYDROXY_ACID
+        missing = [a for a in alkalis if not find_soap_name(substance, a)]
         if reacts and missing and substance.inci in soaps:
-            yield Doubt(
+            yield Uncertainty(
                 "name",
                 "warn",
                 Said(
                     "no settled INCI name is known for what {material} becomes with {alkalis};"
                     " it is declared as added, {name}",
-                    material=_material(substance),
-                    alkalis=Listed(missing, "and"),
+                    material=_name_material(substance),
+                    alkalis=FactList(missing, "and"),
                     name=substance.inci,
                 ),
                 Said("if a dictionary has one, set sodium or potassium in a [[material]]"),
@@ -383,10 +399,10 @@ def _unsettled_soaps(work: Work) -> Iterator[Doubt]:
 # -- defaults and conflicts ------------------------------------------------------------------------
 
 
-def _defaults(work: Work) -> Iterator[Doubt]:
+def _find_default_uncertainties(work: WorkedRecipe) -> Iterator[Uncertainty]:
     loss = work.batch.loss
     if loss.source == "default" and work.policy.basis is Basis.CURED:
-        yield Doubt(
+        yield Uncertainty(
             "default",
             "warn",
             Said(
@@ -395,24 +411,24 @@ def _defaults(work: Work) -> Iterator[Doubt]:
             ),
             Said("weigh three cured bars and give them as [[cure.bar]]"),
         )
-    counted = distinct(
-        _material(s)
+    counted = drop_repeats(
+        _name_material(s)
         for s in work.expanded.substances
         if s.saponification.value > 0 and not s.material.own and not s.named
     )
     if counted:
-        yield Doubt(
+        yield Uncertainty(
             "default",
             "note",
             Said(
                 "counted with the middle of the published saponification range: {names}",
-                names=Listed(counted),
+                names=FactList(counted),
             ),
             Said("give the values of the suppliers' certificates"),
         )
     for lye in work.recipe.lyes:
-        if not lye.purity_given and sold(lye.alkali).high == PURE:
-            yield Doubt(
+        if not lye.purity_given and find_sold_purity(lye.alkali).high == PURE:
+            yield Uncertainty(
                 "default",
                 "note",
                 Said("no purity given for {alkali}: counted as pure", alkali=lye.alkali),
@@ -420,7 +436,7 @@ def _defaults(work: Work) -> Iterator[Doubt]:
             )
 
 
-def _conflicts(work: Work) -> Iterator[Doubt]:
+def _find_conflicts(work: WorkedRecipe) -> Iterator[Uncertainty]:
     for conflict in work.policy.conflicts:
         remedy = Said("make one label per region, or choose yourself")
-        yield Doubt("order", "warn", conflict, remedy)
+        yield Uncertainty("order", "warn", conflict, remedy)

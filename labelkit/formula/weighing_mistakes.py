@@ -11,14 +11,20 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 from itertools import pairwise
 
-from labelkit.common.messages import Listed, Number, Said, Term
+from labelkit.common.messages import FactList, Number, Said, Term
 from labelkit.common.quantity import GRAMS_PER_OUNCE
-from labelkit.formula.batch import MOLAR_MASS, Batch, LyeWeighed, batch_from, on_scale
-from labelkit.formula.declaration import Superfat
-from labelkit.formula.expand import Expanded, expand
-from labelkit.formula.materials import materials_of
-from labelkit.formula.work import distinct
-from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Alkali, Kind, Lye, Recipe
+from labelkit.formula.batch import (
+    MOLAR_MASS,
+    Batch,
+    LyeWeighed,
+    compute_expanded_batch,
+    round_to_scale,
+)
+from labelkit.formula.declaration import SuperfatRange
+from labelkit.formula.expand import Expanded, expand_recipe
+from labelkit.formula.materials import merge_own_materials
+from labelkit.formula.work import drop_repeats
+from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Alkali, Lye, MaterialKind, Recipe
 
 _HUNDREDTH = Decimal("0.01")
 _OTHER = {Alkali.NAOH: Alkali.KOH, Alkali.KOH: Alkali.NAOH}
@@ -115,26 +121,26 @@ class WeighingCheck:
         return tuple(mistake for mistake in self.mistakes if not mistake.is_caustic)
 
 
-def check_weighing(recipe: Recipe, superfat: Superfat) -> WeighingCheck:
+def check_weighing(recipe: Recipe, superfat: SuperfatRange) -> WeighingCheck:
     """Tries the common mistakes on the batch of a recipe.
 
     ``superfat`` is that of the recipe, for its range; the recipe may be a scaled batch of the one
     that was declared. Raises InputError for what cannot be weighed.
     """
-    expanded = expand(recipe, materials_of(recipe))
-    batch = batch_from(recipe, expanded)
-    tried = _Tried(recipe, expanded, batch, superfat.strongest)
+    expanded = expand_recipe(recipe, merge_own_materials(recipe))
+    batch = compute_expanded_batch(recipe, expanded)
+    tried = _TriedBatch(recipe, expanded, batch, superfat.strongest)
     return WeighingCheck(tried.scale_check(), tuple(tried.mistakes()))
 
 
 def lye_to_weigh_g(recipe: Recipe, lye: LyeWeighed) -> Decimal:
     """Grams of lye as the scale shows them; what was given in grams stays as it is."""
     counted = recipe.superfat is not None
-    return on_scale(lye.weighed_g, recipe.scale_g) if counted else lye.weighed_g
+    return round_to_scale(lye.weighed_g, recipe.scale_g) if counted else lye.weighed_g
 
 
 @dataclass(frozen=True, slots=True)
-class _Pot:
+class _PotContents:
     """What meets in the pot, in mol of alkali: what the lye brings, and what takes it."""
 
     lye: Decimal
@@ -142,7 +148,7 @@ class _Pot:
     fats: Decimal
 
 
-class _Tried:
+class _TriedBatch:
     """A batch on which mistakes are tried; ``strongest`` is what its lye may be worth of itself."""
 
     def __init__(
@@ -150,9 +156,9 @@ class _Tried:
     ) -> None:
         self._recipe, self._expanded, self._batch = recipe, expanded, batch
         self._strongest = strongest
-        self._lines = [_Pot(Decimal(0), *taken) for taken in _takers(expanded)]
-        self._pot = _Pot(
-            _alkali_mol(batch.lyes),
+        self._lines = [_PotContents(Decimal(0), *taken) for taken in _list_alkali_takers(expanded)]
+        self._pot = _PotContents(
+            _sum_alkali_mol(batch.lyes),
             sum((line.acids for line in self._lines), Decimal(0)),
             sum((line.fats for line in self._lines), Decimal(0)),
         )
@@ -165,9 +171,11 @@ class _Tried:
         weighed = sum((lye_to_weigh_g(self._recipe, lye) for lye in batch.lyes), Decimal(0))
         soft = (100 - MOST_SUPERFAT_PERCENT) / 100
         return ScaleCheck(
-            share_percent=_hundredths(100 * weighed / batch.oils_g),
-            least_percent=_hundredths(100 * per_mol * (pot.acids + pot.fats * soft)),
-            most_percent=_hundredths(100 * per_mol * (pot.acids + pot.fats / self._strongest)),
+            share_percent=_round_to_hundredths(100 * weighed / batch.oils_g),
+            least_percent=_round_to_hundredths(100 * per_mol * (pot.acids + pot.fats * soft)),
+            most_percent=_round_to_hundredths(
+                100 * per_mol * (pot.acids + pot.fats / self._strongest)
+            ),
         )
 
     def mistakes(self) -> Iterator[Mistake]:
@@ -201,8 +209,8 @@ class _Tried:
         lyes = self._batch.lyes
         if len(lyes) > 1:
             (one, two), (first, second) = lyes, self._recipe.lyes
-            alkali = _strength(first) * two.weighed_g / MOLAR_MASS[one.alkali]
-            alkali += _strength(second) * one.weighed_g / MOLAR_MASS[two.alkali]
+            alkali = _stated_strength(first) * two.weighed_g / MOLAR_MASS[one.alkali]
+            alkali += _stated_strength(second) * one.weighed_g / MOLAR_MASS[two.alkali]
             what = Said("{one} and {two} exchanged", one=one.alkali.value, two=two.alkali.value)
         else:
             (lye,), (spec,) = lyes, self._recipe.lyes
@@ -217,8 +225,8 @@ class _Tried:
         """The strongest lye that the recipe's percentages are with two digits exchanged."""
         found = []
         for weighed, lye in zip(self._batch.lyes, self._recipe.lyes, strict=True):
-            typed = 100 * _strength(lye)
-            for real in _digits_exchanged(typed) if lye.purity_given else ():
+            typed = 100 * _stated_strength(lye)
+            for real in _exchange_digits(typed) if lye.purity_given else ():
                 more = weighed.weighed_g * (real - typed) / 100 / MOLAR_MASS[lye.alkali]
                 what = Said(
                     "{alkali} of {real} %, not of {typed} %",
@@ -242,16 +250,16 @@ class _Tried:
                 made = self._made("forgotten", Said("{names} forgotten", names=name), pot)
                 found.append((name, made))
         found.sort(key=lambda pair: pair[1].superfat_percent)
-        names = distinct(name for name, made in found if made.is_caustic)
+        names = drop_repeats(name for name, made in found if made.is_caustic)
         if len(names) > 1:
             what = Said(
-                "{names} forgotten (the first would be the worst)", names=Listed(names, "or")
+                "{names} forgotten (the first would be the worst)", names=FactList(names, "or")
             )
             yield replace(found[0][1], what=what)
         else:
             yield from (made for _, made in found[:1])
 
-    def _made(self, key: str, what: Said, pot: _Pot) -> Mistake:
+    def _made(self, key: str, what: Said, pot: _PotContents) -> Mistake:
         share = max(Decimal(0), pot.lye - pot.acids) / pot.fats
         left = max(Decimal(0), pot.lye - pot.acids - pot.fats)
         return Mistake(
@@ -263,7 +271,7 @@ class _Tried:
         )
 
 
-def _takers(expanded: Expanded) -> Iterator[tuple[Decimal, Decimal]]:
+def _list_alkali_takers(expanded: Expanded) -> Iterator[tuple[Decimal, Decimal]]:
     """What each line's acids and fats take, in mol of alkali."""
     for index in range(len(expanded.lines)):
         acids = fats = Decimal(0)
@@ -272,22 +280,22 @@ def _takers(expanded: Expanded) -> Iterator[tuple[Decimal, Decimal]]:
                 continue
             mass, material = expanded.mass_g(substance), substance.material
             fats += mass * substance.saponification.value / 1000 / MOLAR_MASS[Alkali.KOH]
-            if material.kind is Kind.HYDROXY_ACID:
+            if material.kind is MaterialKind.HYDROXY_ACID:
                 acids += mass / material.molar_mass * material.alkali_per_mole
         yield acids, fats
 
 
-def _alkali_mol(lyes: tuple[LyeWeighed, ...]) -> Decimal:
+def _sum_alkali_mol(lyes: tuple[LyeWeighed, ...]) -> Decimal:
     return sum((lye.pure_g / MOLAR_MASS[lye.alkali] for lye in lyes), Decimal(0))
 
 
-def _strength(lye: Lye) -> Decimal:
+def _stated_strength(lye: Lye) -> Decimal:
     """Pure alkali in what is weighed, from 0 to 1."""
     given = lye.concentration_percent
     return (lye.purity_percent if given is None else given) / 100
 
 
-def _digits_exchanged(percent: Decimal) -> Iterator[Decimal]:
+def _exchange_digits(percent: Decimal) -> Iterator[Decimal]:
     """The other percentages that a percentage is with two neighbouring digits exchanged."""
     figure = f"{percent.normalize():f}"
     places = [place for place, letter in enumerate(figure) if letter.isdigit()]
@@ -299,5 +307,5 @@ def _digits_exchanged(percent: Decimal) -> Iterator[Decimal]:
             yield other
 
 
-def _hundredths(percent: Decimal) -> Decimal:
+def _round_to_hundredths(percent: Decimal) -> Decimal:
     return percent.quantize(_HUNDREDTH, ROUND_FLOOR)

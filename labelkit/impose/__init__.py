@@ -6,42 +6,56 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import islice
 
-from labelkit.impose.guide import GuidePage, cut_by_outline, guide_pages
-from labelkit.impose.layout import PageLayout, TrimSize, lay_out
-from labelkit.impose.marks import crop_marks, cut_numbers, cut_order, cuts_by_ruler, margin
-from labelkit.impose.positions import LeftOver, left_after, sheets_of_positions
+from labelkit.impose.guide import GuidePage, is_cut_by_outline, make_guide_pages
+from labelkit.impose.layout import PageLayout, TrimSize, lay_out_page
+from labelkit.impose.marks import (
+    describe_cut_order,
+    describe_unmarked_cuts,
+    fill_margin,
+    make_crop_marks,
+    make_cut_numbers,
+)
+from labelkit.impose.positions import LeftOver, find_left_after, split_into_sheets
 from labelkit.impose.region import fills_die
-from labelkit.impose.sheet import Line, MarkStyle, Note, Place, Ruler, Sheet, Target
+from labelkit.impose.sheet import (
+    LabelPlace,
+    MarginNote,
+    MarkStyle,
+    RegistrationMark,
+    Ruler,
+    Sheet,
+    StraightLine,
+)
 from labelkit.impose.twosided import FLIPS, mirror_for_back
-from labelkit.impose.warn import sheet_warnings
+from labelkit.impose.warn import list_sheet_warnings
 from labelkit.order.stock import Stock
 
 __all__ = [
     "FLIPS",
     "GuidePage",
+    "LabelPlace",
     "LeftOver",
-    "Line",
+    "MarginNote",
     "MarkStyle",
-    "Note",
-    "Place",
+    "RegistrationMark",
     "Ruler",
     "Sheet",
-    "Target",
+    "StraightLine",
     "TrimSize",
-    "cut_by_outline",
-    "guide_pages",
-    "impose",
-    "imposed",
-    "labels_per_sheet",
-    "left_over",
+    "count_labels_per_sheet",
+    "count_sheets_needed",
+    "describe_ruler_cuts",
+    "find_left_over",
+    "generate_sheets",
+    "impose_labels",
+    "is_cut_by_outline",
+    "list_sheet_warnings",
+    "make_guide_pages",
     "mirror_for_back",
-    "ruler_cuts",
-    "sheet_warnings",
-    "sheets_needed",
 ]
 
 
-def impose(
+def impose_labels(
     stock: Stock,
     trim: TrimSize,
     count: int,
@@ -58,10 +72,10 @@ def impose(
     ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
     position it does not have. ``slug`` says which order a sheet is of, in its margin.
     """
-    return tuple(imposed(stock, trim, count, start, skip, bleed_mm, marks, slug))
+    return tuple(generate_sheets(stock, trim, count, start, skip, bleed_mm, marks, slug))
 
 
-def imposed(
+def generate_sheets(
     stock: Stock,
     trim: TrimSize,
     count: int,
@@ -73,14 +87,14 @@ def imposed(
 ) -> Iterator[Sheet]:
     """The same sheets one by one, for events so large that all of them would fill the memory."""
     style = marks or MarkStyle()
-    page = lay_out(stock, trim, bleed_mm, style)
+    page = lay_out_page(stock, trim, bleed_mm, style)
     drawn: dict[tuple[int, ...], Sheet] = {}
     first = 0
-    for free, labels in sheets_of_positions(page, count, start, skip):
-        places = _places(page, free, first, labels)
+    for free, labels in split_into_sheets(page, count, start, skip):
+        places = _place_labels(page, free, first, labels)
         key = (*free, -labels)
         if key not in drawn:  # every full sheet has the same marks
-            drawn[key] = _sheet(page, places, trim.shape, style, slug)
+            drawn[key] = _make_sheet(page, places, trim.shape, style, slug)
         like = drawn[key]
         yield Sheet(
             like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
@@ -89,19 +103,19 @@ def imposed(
         first += labels
 
 
-def ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[str, ...]:
+def describe_ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[str, ...]:
     """What the maker is told of cuts without crop marks; empty where every cut has one."""
-    if not stock.ready_cut or fills_die(stock, trim) or cut_by_outline(stock, trim):
+    if not stock.ready_cut or fills_die(stock, trim) or is_cut_by_outline(stock, trim):
         return ()
-    return cuts_by_ruler(lay_out(stock, trim, bleed_mm), MarkStyle())
+    return describe_unmarked_cuts(lay_out_page(stock, trim, bleed_mm), MarkStyle())
 
 
-def labels_per_sheet(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> int:
+def count_labels_per_sheet(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> int:
     """How many labels a whole sheet holds; FitError when none."""
-    return lay_out(stock, trim, bleed_mm).labels_per_page
+    return lay_out_page(stock, trim, bleed_mm).labels_per_page
 
 
-def sheets_needed(
+def count_sheets_needed(
     stock: Stock,
     trim: TrimSize,
     count: int,
@@ -109,12 +123,12 @@ def sheets_needed(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
 ) -> int:
-    """How many sheets ``impose`` would make."""
-    page = lay_out(stock, trim, bleed_mm)
-    return sum(1 for _ in sheets_of_positions(page, count, start, skip))
+    """How many sheets ``impose_labels`` would make."""
+    page = lay_out_page(stock, trim, bleed_mm)
+    return sum(1 for _ in split_into_sheets(page, count, start, skip))
 
 
-def left_over(
+def find_left_over(
     stock: Stock,
     trim: TrimSize,
     count: int,
@@ -122,19 +136,21 @@ def left_over(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
 ) -> LeftOver:
-    """What is left of the last sheet that ``impose`` would make."""
-    page = lay_out(stock, trim, bleed_mm)
+    """What is left of the last sheet that ``impose_labels`` would make."""
+    page = lay_out_page(stock, trim, bleed_mm)
     left = LeftOver((), len(page.positions))
-    for free, labels in sheets_of_positions(page, count, start, skip):
-        left = left_after(page, free, labels)
+    for free, labels in split_into_sheets(page, count, start, skip):
+        left = find_left_after(page, free, labels)
     return left
 
 
-def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple[Place, ...]:
+def _place_labels(
+    page: PageLayout, free: list[int], first: int, labels: int
+) -> tuple[LabelPlace, ...]:
     like = page.grids[0]  # every grid of a page is like the others
     spots = ((position, box) for position in free for box in page.trims[position - 1])
     return tuple(
-        Place(
+        LabelPlace(
             first + number, box.x0_mm, box.y0_mm,
             like.cell_width_mm, like.cell_height_mm, like.turns, position,
         )
@@ -143,15 +159,15 @@ def _places(page: PageLayout, free: list[int], first: int, labels: int) -> tuple
 
 
 @lru_cache(maxsize=16)  # drawing, reading back and counting ask for the same sheets
-def _sheet(
-    page: PageLayout, places: tuple[Place, ...], shape: str, style: MarkStyle, slug: str
+def _make_sheet(
+    page: PageLayout, places: tuple[LabelPlace, ...], shape: str, style: MarkStyle, slug: str
 ) -> Sheet:
     """A sheet with all that is printed beside its labels."""
-    used = _used(page, places)
-    marks = crop_marks(page, used, style)
-    numbers = cut_numbers(page, used, style)
-    order = cut_order(page, used, shape)
-    beside = margin(page, marks, numbers, order, slug)
+    used = _find_used_cells(page, places)
+    marks = make_crop_marks(page, used, style)
+    numbers = make_cut_numbers(page, used, style)
+    order = describe_cut_order(page, used, shape)
+    beside = fill_margin(page, marks, numbers, order, slug)
     return Sheet(
         page_width_mm=page.width_mm,
         page_height_mm=page.height_mm,
@@ -164,7 +180,9 @@ def _sheet(
     )
 
 
-def _used(page: PageLayout, places: tuple[Place, ...]) -> dict[int, set[tuple[int, int]]]:
+def _find_used_cells(
+    page: PageLayout, places: tuple[LabelPlace, ...]
+) -> dict[int, set[tuple[int, int]]]:
     """The labels of each grid that are printed."""
     used: dict[int, set[tuple[int, int]]] = {}
     counted: dict[int, int] = {}

@@ -23,22 +23,22 @@ class GuidePage:
     last: int
 
 
-def cut_by_outline(stock: Stock, trim: TrimSize) -> bool:
+def is_cut_by_outline(stock: Stock, trim: TrimSize) -> bool:
     """Whether a label must be cut along a curve that is not the stock's own die."""
     return trim.shape in CURVED and not (stock.ready_cut and fills_die(stock, trim))
 
 
-def guide_pages(sheets: Iterable[Sheet]) -> tuple[GuidePage, ...]:
+def make_guide_pages(sheets: Iterable[Sheet]) -> tuple[GuidePage, ...]:
     """A page for every run of sheets whose labels lie alike."""
     pages: list[GuidePage] = []
     for number, sheet in enumerate(sheets, start=1):
-        if pages and _outlines(pages[-1].sheet) == _outlines(sheet):
+        if pages and _outline_key(pages[-1].sheet) == _outline_key(sheet):
             pages[-1] = GuidePage(pages[-1].sheet, pages[-1].first, number)
         else:
             pages.append(GuidePage(sheet, number, number))
     return tuple(pages)
 
 
-def _outlines(sheet: Sheet) -> tuple[object, ...]:
+def _outline_key(sheet: Sheet) -> tuple[object, ...]:
     size = (sheet.page_width_mm, sheet.page_height_mm)
     return (size, *(place.matrix_mm for place in sheet.places))

@@ -15,7 +15,7 @@ from typing import Protocol
 
 from labelkit.common.errors import FitError
 from labelkit.common.messages import Number, Said, Term
-from labelkit.impose.region import FIT_TOLERANCE_MM, Region
+from labelkit.impose.region import FIT_TOLERANCE_MM, ConvexRegion
 from labelkit.impose.sheet import MarkStyle
 from labelkit.model.runs import Box
 from labelkit.order.stock import Stock
@@ -48,7 +48,7 @@ class Grid:
     cell_height_mm: float
     gutter_mm: float
     turns: int
-    region: Region
+    region: ConvexRegion
     """What the grid and its crop marks keep inside."""
 
     @property
@@ -114,7 +114,7 @@ class PageLayout:
         )
 
 
-def lay_out(
+def lay_out_page(
     stock: Stock, trim: TrimSize, bleed_mm: float = 0.0, marks: MarkStyle | None = None
 ) -> PageLayout:
     """The most labels a page of the stock holds.
@@ -122,22 +122,22 @@ def lay_out(
     Raises FitError, with the ways out, for a trim that is too large or a bleed with no room.
     """
     if stock.ready_cut:
-        return _on_dies(stock, trim, bleed_mm)
+        return _lay_out_on_dies(stock, trim, bleed_mm)
     style = marks or MarkStyle()
     if stock.continuous:
-        return _on_strip(stock, trim, bleed_mm, style)
-    return _on_page(stock, trim, bleed_mm, style)
+        return _lay_out_on_strip(stock, trim, bleed_mm, style)
+    return _lay_out_on_page(stock, trim, bleed_mm, style)
 
 
 # -- ready-cut labels ------------------------------------------------------------------------------
 
 
-def _on_dies(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
-    dies = [Region(box, stock.shape, stock.corner_mm) for box in stock.dies()]
-    first = _best_in_die(stock, dies[0], trim, bleed_mm)
+def _lay_out_on_dies(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
+    dies = [ConvexRegion(box, stock.shape, stock.corner_mm) for box in stock.dies()]
+    first = _find_best_in_die(stock, dies[0], trim, bleed_mm)
     origin = dies[0].box
     grids = tuple(
-        _moved(first, die, die.box.x0_mm - origin.x0_mm, die.box.y0_mm - origin.y0_mm)
+        _move_grid(first, die, die.box.x0_mm - origin.x0_mm, die.box.y0_mm - origin.y0_mm)
         for die in dies
     )
     positions = tuple(
@@ -149,14 +149,14 @@ def _on_dies(stock: Stock, trim: TrimSize, bleed_mm: float) -> PageLayout:
     return PageLayout(page.x1_mm, page.y1_mm, grids, positions, bleed_mm, printable, False, whole)
 
 
-def _moved(grid: Grid, region: Region, dx_mm: float, dy_mm: float) -> Grid:
+def _move_grid(grid: Grid, region: ConvexRegion, dx_mm: float, dy_mm: float) -> Grid:
     return replace(grid, x_mm=grid.x_mm + dx_mm, y_mm=grid.y_mm + dy_mm, region=region)
 
 
-def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> Grid:
+def _find_best_in_die(stock: Stock, die: ConvexRegion, trim: TrimSize, bleed_mm: float) -> Grid:
     """The grid with the most labels in a die, upright rather than turned, in its middle."""
     best: Grid | None = None
-    for grid in _grids_in(stock, die, trim, bleed_mm):
+    for grid in _list_grids(stock, die, trim, bleed_mm):
         if best is None or grid.count > best.count:
             best = grid
     if best:
@@ -166,7 +166,7 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
             stock.name,
             Said(
                 "a bleed of {bleed} mm would reach over the label beside it",
-                bleed=_number(bleed_mm),
+                bleed=_number_from_mm(bleed_mm),
             ),
             (
                 Said('bleed = "0 mm"'),
@@ -179,72 +179,72 @@ def _best_in_die(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> 
         stock.name,
         Said(
             "a label of {size} does not fit this stock's {shape} labels of {die}",
-            size=_size(trim.width_mm, trim.height_mm),
-            die=_size(stock.die_width_mm, stock.die_height_mm),
+            size=_format_size(trim.width_mm, trim.height_mm),
+            die=_format_size(stock.die_width_mm, stock.die_height_mm),
             shape=Term("shape", stock.shape),
         ),
         (
-            _smaller(stock, die, trim),
+            _suggest_smaller_trim(stock, die, trim),
             Said("stock with larger labels"),
             Said("a plain sheet, cut after printing"),
         ),
     )
 
 
-def _fits_without_bleed(stock: Stock, die: Region, trim: TrimSize) -> bool:
-    return next(_grids_in(stock, die, trim, 0.0), None) is not None
+def _fits_without_bleed(stock: Stock, die: ConvexRegion, trim: TrimSize) -> bool:
+    return next(_list_grids(stock, die, trim, 0.0), None) is not None
 
 
 @dataclass(frozen=True, slots=True)
-class _Trim:
+class _SmallerTrim:
     width_mm: float
     height_mm: float
     shape: str
     corner_mm: float
 
 
-def _smaller(stock: Stock, die: Region, trim: TrimSize) -> Said:
+def _suggest_smaller_trim(stock: Stock, die: ConvexRegion, trim: TrimSize) -> Said:
     """The way out for a trim that is too large: what is left of it inside the die, if that fits."""
-    found: list[_Trim] = []
-    for turns, width, height in _orientations(trim):
+    found: list[_SmallerTrim] = []
+    for turns, width, height in _list_orientations(trim):
         across, up = min(width, die.box.width_mm), min(height, die.box.height_mm)
         if trim.shape in ("round", "square"):
             across = up = min(across, up)
         if turns:
             across, up = up, across
-        less = _Trim(across, up, trim.shape, trim.corner_mm)
+        less = _SmallerTrim(across, up, trim.shape, trim.corner_mm)
         if 2 * less.corner_mm <= min(across, up) and _fits_without_bleed(stock, die, less):
             found.append(less)
     if not found:
         return Said("a smaller trim")
     best = max(found, key=lambda less: less.width_mm * less.height_mm)
-    size = _size(_floored(best.width_mm), _floored(best.height_mm))
+    size = _format_size(_round_down_mm(best.width_mm), _round_down_mm(best.height_mm))
     return Said('trim = "{size}"', size=size)
 
 
-def _floored(length_mm: float) -> float:
+def _round_down_mm(length_mm: float) -> float:
     """To the hundredth of a millimetre, never larger."""
     return math.floor(length_mm * 100 + 1e-6) / 100
 
 
-def _grids_in(stock: Stock, die: Region, trim: TrimSize, bleed_mm: float) -> Iterator[Grid]:
+def _list_grids(stock: Stock, die: ConvexRegion, trim: TrimSize, bleed_mm: float) -> Iterator[Grid]:
     """For every number of columns that fits, the grid with the most rows."""
     gutter = 2 * bleed_mm
-    for way in _orientations(trim):
+    for way in _list_orientations(trim):
         _, width, height = way
-        rows = _count(die.box.height_mm, height, gutter)
-        for columns in range(1, _count(die.box.width_mm, width, gutter) + 1):
+        rows = _count_in_room(die.box.height_mm, height, gutter)
+        for columns in range(1, _count_in_room(die.box.width_mm, width, gutter) + 1):
             # A wider grid never has room for more rows than a narrower one.
             while rows:
-                grid = _centred(die, way, columns, rows, gutter)
-                if _inside(grid, trim) and _bleed_fits(stock, grid, bleed_mm):
+                grid = _centre_grid(die, way, columns, rows, gutter)
+                if _is_inside_region(grid, trim) and _fits_bleed(stock, grid, bleed_mm):
                     yield grid
                     break
                 rows -= 1
 
 
-def _centred(
-    region: Region, way: tuple[int, float, float], columns: int, rows: int, gutter_mm: float
+def _centre_grid(
+    region: ConvexRegion, way: tuple[int, float, float], columns: int, rows: int, gutter_mm: float
 ) -> Grid:
     turns, width, height = way
     used_x = columns * width + (columns - 1) * gutter_mm
@@ -254,23 +254,25 @@ def _centred(
     return Grid(x, y, columns, rows, width, height, gutter_mm, turns, region)
 
 
-def _inside(grid: Grid, trim: TrimSize) -> bool:
+def _is_inside_region(grid: Grid, trim: TrimSize) -> bool:
     """Whether every label of the grid lies inside its region.
 
     A rectangular label may be as large as a die with rounded corners: the die takes its corners.
     """
     region = grid.region
-    if grid.count == 1 and _same_but_for_corners(region, grid.box):
+    if grid.count == 1 and _is_same_but_for_corners(region, grid.box):
         return region.shape not in ("round", "oval", "arch") or trim.shape == region.shape
     # Region and labels are convex: where the outermost labels lie inside, all of them do.
     return all(
-        region.holds(Region(grid.cell(column, row), _turned_shape(trim, grid), trim.corner_mm))
+        region.holds(
+            ConvexRegion(grid.cell(column, row), _turned_shape(trim, grid), trim.corner_mm)
+        )
         for column in {0, grid.columns - 1}
         for row in {0, grid.rows - 1}
     )
 
 
-def _same_but_for_corners(region: Region, box: Box) -> bool:
+def _is_same_but_for_corners(region: ConvexRegion, box: Box) -> bool:
     return (
         abs(region.box.width_mm - box.width_mm) <= FIT_TOLERANCE_MM
         and abs(region.box.height_mm - box.height_mm) <= FIT_TOLERANCE_MM
@@ -282,7 +284,7 @@ def _turned_shape(trim: TrimSize, grid: Grid) -> str:
     return "rectangle" if trim.shape == "arch" and grid.turns % 2 else trim.shape
 
 
-def _bleed_fits(stock: Stock, grid: Grid, bleed_mm: float) -> bool:
+def _fits_bleed(stock: Stock, grid: Grid, bleed_mm: float) -> bool:
     """Whether the bleed stays on this label's half of the gaps around its die."""
     if not bleed_mm:
         return True
@@ -299,7 +301,7 @@ def _bleed_fits(stock: Stock, grid: Grid, bleed_mm: float) -> bool:
 # -- plain sheets and strips -----------------------------------------------------------------------
 
 
-def _on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -> PageLayout:
+def _lay_out_on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -> PageLayout:
     """One grid, at the head of the page so that the foot has room for ruler and notes.
 
     Crop marks get their room first. A label that leaves none is still placed where the page
@@ -313,21 +315,23 @@ def _on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) ->
         (printable.inset(bleed_mm), printable),
         (page, page),
     ):
-        grid = _best_grid(area, Region(region), trim, 2 * bleed_mm)
+        grid = _find_best_grid(area, ConvexRegion(region), trim, 2 * bleed_mm)
         if grid:
-            return _one_grid(page, grid, bleed_mm, printable, straight_cuts=True)
+            return _lay_out_one_grid(page, grid, bleed_mm, printable, straight_cuts=True)
     raise FitError(
         stock.name,
         Said(
             "a label of {size} is larger than the page of {page}",
-            size=_size(trim.width_mm, trim.height_mm),
-            page=_size(page.width_mm, page.height_mm),
+            size=_format_size(trim.width_mm, trim.height_mm),
+            page=_format_size(page.width_mm, page.height_mm),
         ),
         (Said("a smaller trim"), Said("a larger page")),
     )
 
 
-def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -> PageLayout:
+def _lay_out_on_strip(
+    stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle
+) -> PageLayout:
     """One row across an endless strip, laid so that it uses the least of the strip.
 
     The printer cuts the strip between pages; labels narrower than it are cut along crop marks,
@@ -336,8 +340,8 @@ def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -
     edge, width = stock.unprintable_mm, stock.page_width_mm
     mark_gap = 2 * (marks.offset_from(bleed_mm) + marks.least_mm)
     rows: list[tuple[float, int, Grid, Box]] = []
-    for turns, cell_width, cell_height in _orientations(trim):
-        columns = _count(width - 2 * edge, cell_width, 2 * bleed_mm)
+    for turns, cell_width, cell_height in _list_orientations(trim):
+        columns = _count_in_room(width - 2 * edge, cell_width, 2 * bleed_mm)
         if columns:
             used = columns * cell_width + (columns - 1) * 2 * bleed_mm
             sides_cut = used < width - FIT_TOLERANCE_MM
@@ -345,7 +349,7 @@ def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -
             page = Box(0.0, 0.0, width, cell_height + gap)
             grid = Grid(
                 (width - used) / 2, gap / 2, columns, 1, cell_width, cell_height, 2 * bleed_mm,
-                turns, Region(Box(edge, 0.0, width - edge, page.y1_mm)),
+                turns, ConvexRegion(Box(edge, 0.0, width - edge, page.y1_mm)),
             )  # fmt: skip
             rows.append((page.y1_mm / columns, turns, grid, page))
     if not rows:
@@ -353,21 +357,23 @@ def _on_strip(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkStyle) -
             stock.name,
             Said(
                 "a label of {size} is wider than the printable {width} mm of the roll",
-                size=_size(trim.width_mm, trim.height_mm),
-                width=_number(width - 2 * edge),
+                size=_format_size(trim.width_mm, trim.height_mm),
+                width=_number_from_mm(width - 2 * edge),
             ),
             (Said("a smaller trim"), Said("a wider roll")),
         )
     _, _, grid, page = min(rows, key=lambda row: (round(row[0], 6), row[1]))
-    return _one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=False)
+    return _lay_out_one_grid(page, grid, bleed_mm, grid.region.box, straight_cuts=False)
 
 
-def _best_grid(area: Box, region: Region, trim: TrimSize, gutter_mm: float) -> Grid | None:
+def _find_best_grid(
+    area: Box, region: ConvexRegion, trim: TrimSize, gutter_mm: float
+) -> Grid | None:
     """The grid of most labels within ``area``; upright rather than turned where both are equal."""
     best: Grid | None = None
-    for turns, width, height in _orientations(trim):
-        columns = _count(area.width_mm, width, gutter_mm)
-        rows = _count(area.height_mm, height, gutter_mm)
+    for turns, width, height in _list_orientations(trim):
+        columns = _count_in_room(area.width_mm, width, gutter_mm)
+        rows = _count_in_room(area.height_mm, height, gutter_mm)
         if columns * rows <= (best.count if best else 0):
             continue
         used_x = columns * width + (columns - 1) * gutter_mm
@@ -386,7 +392,7 @@ def _best_grid(area: Box, region: Region, trim: TrimSize, gutter_mm: float) -> G
     return best
 
 
-def _one_grid(
+def _lay_out_one_grid(
     page: Box, grid: Grid, bleed_mm: float, printable: Box, straight_cuts: bool
 ) -> PageLayout:
     positions = tuple(((0, column, row),) for column, row in grid.cells())
@@ -395,21 +401,23 @@ def _one_grid(
     )
 
 
-def _orientations(trim: TrimSize) -> Iterator[tuple[int, float, float]]:
+def _list_orientations(trim: TrimSize) -> Iterator[tuple[int, float, float]]:
     """Quarter turns, and the width and height the label then takes on the page."""
     yield 0, trim.width_mm, trim.height_mm
     if abs(trim.width_mm - trim.height_mm) > FIT_TOLERANCE_MM:
         yield 1, trim.height_mm, trim.width_mm
 
 
-def _count(room_mm: float, size_mm: float, gutter_mm: float) -> int:
+def _count_in_room(room_mm: float, size_mm: float, gutter_mm: float) -> int:
     """How many of a size stand in a room; none where the room is too small for one."""
     return max(0, math.floor((room_mm + gutter_mm + FIT_TOLERANCE_MM) / (size_mm + gutter_mm)))
 
 
-def _size(width_mm: float, height_mm: float) -> Said:
-    return Said("{width} x {height} mm", width=_number(width_mm), height=_number(height_mm))
+def _format_size(width_mm: float, height_mm: float) -> Said:
+    return Said(
+        "{width} x {height} mm", width=_number_from_mm(width_mm), height=_number_from_mm(height_mm)
+    )
 
 
-def _number(length_mm: float) -> Number:
+def _number_from_mm(length_mm: float) -> Number:
     return Number(Decimal(f"{length_mm:g}"))

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from labelkit.impose.layout import Grid, PageLayout
-from labelkit.impose.sheet import Line, MarkStyle, Note, Ruler, Target
+from labelkit.impose.sheet import MarginNote, MarkStyle, RegistrationMark, Ruler, StraightLine
 from labelkit.model.runs import Box
 
 RULER_MM = 50
@@ -40,18 +40,18 @@ class Cut:
     at_mm: float
 
 
-def cuts(grid: Grid, used: Iterable[tuple[int, int]]) -> list[Cut]:
+def list_cuts(grid: Grid, used: Iterable[tuple[int, int]]) -> list[Cut]:
     """The cuts that free the used labels: across from the head down, then from the left."""
     boxes = [grid.cell(column, row) for column, row in used]
-    heights = _distinct(edge for box in boxes for edge in (box.y0_mm, box.y1_mm))
-    sides = _distinct(edge for box in boxes for edge in (box.x0_mm, box.x1_mm))
+    heights = _merge_near_values(edge for box in boxes for edge in (box.y0_mm, box.y1_mm))
+    sides = _merge_near_values(edge for box in boxes for edge in (box.x0_mm, box.x1_mm))
     return [
         *(Cut(True, at) for at in reversed(heights)),
         *(Cut(False, at) for at in sides),
     ]
 
 
-def _distinct(values: Iterable[float]) -> list[float]:
+def _merge_near_values(values: Iterable[float]) -> list[float]:
     kept: list[float] = []
     for value in sorted(values):
         if not kept or value - kept[-1] > _SAME_LINE_MM:
@@ -59,7 +59,9 @@ def _distinct(values: Iterable[float]) -> list[float]:
     return kept
 
 
-def cut_marks(grid: Grid, cut: Cut, bleed_mm: float, style: MarkStyle) -> Iterator[Line]:
+def make_cut_marks(
+    grid: Grid, cut: Cut, bleed_mm: float, style: MarkStyle
+) -> Iterator[StraightLine]:
     """The marks at both ends of a cut, outside the grid, as far as its region reaches."""
     box, offset = grid.box, style.offset_from(bleed_mm)
     if cut.across:
@@ -69,48 +71,48 @@ def cut_marks(grid: Grid, cut: Cut, bleed_mm: float, style: MarkStyle) -> Iterat
     for x, y, dx, dy in ends:
         length = min(style.length_mm, grid.region.room_mm(x, y, dx, dy))
         if length >= style.least_mm:
-            yield Line(x, y, x + dx * length, y + dy * length, style.weight_pt)
+            yield StraightLine(x, y, x + dx * length, y + dy * length, style.weight_pt)
 
 
-def crop_marks(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Line, ...]:
+def make_crop_marks(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[StraightLine, ...]:
     """All crop marks of a page; none around a label that fills its die."""
     return tuple(
         mark
         for number, cells in used.items()
-        for cut in cuts(layout.grids[number], cells)
-        for mark in cut_marks(layout.grids[number], cut, layout.bleed_mm, style)
+        for cut in list_cuts(layout.grids[number], cells)
+        for mark in make_cut_marks(layout.grids[number], cut, layout.bleed_mm, style)
     )
 
 
 # -- the order of the cuts -------------------------------------------------------------------------
 
 
-def cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[Note, ...]:
+def make_cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[MarginNote, ...]:
     """A number beside the first mark of every cut that goes straight through the page."""
     if not layout.straight_cuts or not used:
         return ()
     grid = layout.grids[0]
-    notes: list[Note] = []
-    for number, cut in enumerate(cuts(grid, used[0]), start=1):
-        mark = next(cut_marks(grid, cut, layout.bleed_mm, style), None)
+    notes: list[MarginNote] = []
+    for number, cut in enumerate(list_cuts(grid, used[0]), start=1):
+        mark = next(make_cut_marks(grid, cut, layout.bleed_mm, style), None)
         if mark is not None:
             # Just above the outer end of a mark across, just left of one that runs down.
             text, box = str(number), mark.box
             if cut.across:
-                notes.append(Note(box.x0_mm, box.y0_mm + 0.4, text, _NUMBER_SIZE_MM))
+                notes.append(MarginNote(box.x0_mm, box.y0_mm + 0.4, text, _NUMBER_SIZE_MM))
             else:
-                width = Note(0, 0, text, _NUMBER_SIZE_MM).box.width_mm
+                width = MarginNote(0, 0, text, _NUMBER_SIZE_MM).box.width_mm
                 height = box.y1_mm - 0.8 * _NUMBER_SIZE_MM
-                notes.append(Note(box.x0_mm - 0.4 - width, height, text, _NUMBER_SIZE_MM))
+                notes.append(MarginNote(box.x0_mm - 0.4 - width, height, text, _NUMBER_SIZE_MM))
     inked = grid.box.inset(-layout.bleed_mm)
-    return tuple(n for n in notes if _free(n.box, [inked]) and layout.printable.covers(n.box))
+    return tuple(n for n in notes if _is_free(n.box, [inked]) and layout.printable.covers(n.box))
 
 
-def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
+def describe_cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
     """How to cut a page of straight cuts, in plain sentences."""
     if not layout.straight_cuts or not used:
         return ()
-    ordered = cuts(layout.grids[0], used[0])
+    ordered = list_cuts(layout.grids[0], used[0])
     across = sum(cut.across for cut in ordered)
     steps = [
         f"Cut across at 1 to {across}, from the head down.",
@@ -123,21 +125,21 @@ def cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
     return tuple(steps)
 
 
-def cuts_by_ruler(layout: PageLayout, style: MarkStyle) -> tuple[str, ...]:
+def describe_unmarked_cuts(layout: PageLayout, style: MarkStyle) -> tuple[str, ...]:
     """How to make the cuts for which a die leaves no room for a crop mark: in plain words."""
     grid, die = layout.grids[0], layout.grids[0].region.box
     sides: list[float] = []
     heights: list[float] = []
-    for cut in cuts(grid, grid.cells()):
-        if not any(cut_marks(grid, cut, layout.bleed_mm, style)):
+    for cut in list_cuts(grid, grid.cells()):
+        if not any(make_cut_marks(grid, cut, layout.bleed_mm, style)):
             (heights if cut.across else sides).append(
                 die.y1_mm - cut.at_mm if cut.across else cut.at_mm - die.x0_mm
             )
     where = [
-        f"{_at(distances)} mm from its {edge} edge"
+        f"{_format_distances(distances)} mm from its {edge} edge"
         for distances, edge in (
-            (_real_cuts(sides, die.width_mm), "left"),
-            (_real_cuts(heights, die.height_mm), "upper"),
+            (_drop_die_edges(sides, die.width_mm), "left"),
+            (_drop_die_edges(heights, die.height_mm), "upper"),
         )
         if distances
     ]
@@ -149,12 +151,12 @@ def cuts_by_ruler(layout: PageLayout, style: MarkStyle) -> tuple[str, ...]:
     )
 
 
-def _real_cuts(distances: list[float], size_mm: float) -> list[float]:
+def _drop_die_edges(distances: list[float], size_mm: float) -> list[float]:
     """Those that are not the edges of the die itself."""
     return [at for at in distances if _CUT_ALREADY_MM < at < size_mm - _CUT_ALREADY_MM]
 
 
-def _at(distances: list[float]) -> str:
+def _format_distances(distances: list[float]) -> str:
     *others, last = [f"{round(at, 1):g}" for at in distances]
     return f"{', '.join(others)} and {last}" if others else last
 
@@ -166,15 +168,15 @@ def _at(distances: list[float]) -> str:
 class Margin:
     """What stands in the margin of a page apart from crop marks and cut numbers."""
 
-    registration: tuple[Target, ...]
+    registration: tuple[RegistrationMark, ...]
     ruler: Ruler | None
-    notes: tuple[Note, ...]
+    notes: tuple[MarginNote, ...]
 
 
-def margin(
+def fill_margin(
     layout: PageLayout,
-    marks: Iterable[Line],
-    numbers: Iterable[Note],
+    marks: Iterable[StraightLine],
+    numbers: Iterable[MarginNote],
     words: Iterable[str],
     slug: str = "",
 ) -> Margin:
@@ -187,28 +189,30 @@ def margin(
     taken = [*labels, *(mark.box for mark in marks), *(note.box for note in numbers)]
     targets = tuple(
         t
-        for t in _corner_targets(layout.printable)
-        if _free(t.box, taken) and layout.printable.covers(t.box, _ROUNDING_MM)
+        for t in _make_corner_targets(layout.printable)
+        if _is_free(t.box, taken) and layout.printable.covers(t.box, _ROUNDING_MM)
     )
     taken += [target.box for target in targets]
     ruler = next(
         (
             r
-            for r in _rulers(layout)
-            if _free(r.box, taken) and layout.printable.covers(r.box, _ROUNDING_MM)
+            for r in _list_ruler_places(layout)
+            if _is_free(r.box, taken) and layout.printable.covers(r.box, _ROUNDING_MM)
         ),
         None,
     )
     if ruler:
         taken.append(ruler.box)
-    notes = _placed_words(layout, words, taken)
+    notes = _place_words(layout, words, taken)
     # Ready-cut labels are kept clean also where they are cut down.
     taken += [*(note.box for note in notes), *layout.dies]
-    beside = _placed_words(layout, (slug,) if slug else (), taken)
+    beside = _place_words(layout, (slug,) if slug else (), taken)
     return Margin(targets, ruler, (*notes, *beside))
 
 
-def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) -> tuple[Note, ...]:
+def _place_words(
+    layout: PageLayout, words: Iterable[str], taken: list[Box]
+) -> tuple[MarginNote, ...]:
     """All the words, as a block of lines or on one line; none of them where neither has room.
 
     Half of an instruction would mislead.
@@ -217,34 +221,34 @@ def _placed_words(layout: PageLayout, words: Iterable[str], taken: list[Box]) ->
     if not sentences:
         return ()
     for lines in (sentences, (" ".join(sentences),)):
-        for block in _blocks(layout.printable, lines):
-            if _free(block[0].box.union(block[-1].box), taken) and all(
-                layout.printable.covers(note.box, _ROUNDING_MM) and _free(note.box, taken)
+        for block in _list_word_blocks(layout.printable, lines):
+            if _is_free(block[0].box.union(block[-1].box), taken) and all(
+                layout.printable.covers(note.box, _ROUNDING_MM) and _is_free(note.box, taken)
                 for note in block
             ):
                 return block
     return ()
 
 
-def _corner_targets(printable: Box) -> Iterator[Target]:
-    arm = Target(0, 0).arm_mm
+def _make_corner_targets(printable: Box) -> Iterator[RegistrationMark]:
+    arm = RegistrationMark(0, 0).arm_mm
     for y in (printable.y1_mm - arm, printable.y0_mm + arm):
         for x in (printable.x0_mm + arm, printable.x1_mm - arm):
-            yield Target(x, y)
+            yield RegistrationMark(x, y)
 
 
-def _rulers(layout: PageLayout) -> Iterator[Ruler]:
+def _list_ruler_places(layout: PageLayout) -> Iterator[Ruler]:
     """Places worth trying, along the four edges of the printable page, the foot first."""
     room, depth, length = layout.printable, _RULER_DEPTH_MM, RULER_MM + 1.0
     for y in (room.y0_mm, room.y1_mm - depth):
-        for x in _steps(room.x0_mm, room.x1_mm - length):
-            yield _ruler(x + 0.5, y, upright=False)
+        for x in _list_steps_from_middle(room.x0_mm, room.x1_mm - length):
+            yield _make_ruler(x + 0.5, y, upright=False)
     for x in (room.x0_mm, room.x1_mm - depth):
-        for y in _steps(room.y0_mm, room.y1_mm - length):
-            yield _ruler(x, y + 0.5, upright=True)
+        for y in _list_steps_from_middle(room.y0_mm, room.y1_mm - length):
+            yield _make_ruler(x, y + 0.5, upright=True)
 
 
-def _steps(low_mm: float, high_mm: float, step_mm: float = 5.0) -> list[float]:
+def _list_steps_from_middle(low_mm: float, high_mm: float, step_mm: float = 5.0) -> list[float]:
     """The middle of a span, then places ever further from it."""
     if high_mm < low_mm:
         return []
@@ -255,50 +259,50 @@ def _steps(low_mm: float, high_mm: float, step_mm: float = 5.0) -> list[float]:
     return steps
 
 
-def _ruler(x_mm: float, y_mm: float, upright: bool) -> Ruler:
+def _make_ruler(x_mm: float, y_mm: float, upright: bool) -> Ruler:
     """A scale of RULER_MM with a stroke each millimetre, its label above (or left of) it."""
     heights = {0: 2.4, 5: 1.8}
-    lines = [_scale_line(x_mm, y_mm, 0.0, 0.0, RULER_MM, 0.0, upright)]
+    lines = [_make_scale_line(x_mm, y_mm, 0.0, 0.0, RULER_MM, 0.0, upright)]
     for tick in range(RULER_MM + 1):
         height = heights.get(tick % 10, 1.2)
-        lines.append(_scale_line(x_mm, y_mm, tick, 0.0, tick, height, upright))
+        lines.append(_make_scale_line(x_mm, y_mm, tick, 0.0, tick, height, upright))
     text = f"{RULER_MM} mm"
     if upright:
-        label = Note(x_mm + 4.4, y_mm + 2.0, text, turned=True)
+        label = MarginNote(x_mm + 4.4, y_mm + 2.0, text, turned=True)
         box = Box(x_mm, y_mm - 0.5, x_mm + _RULER_DEPTH_MM, y_mm + RULER_MM + 0.5)
     else:
-        label = Note(x_mm + 2.0, y_mm + 2.8, text)
+        label = MarginNote(x_mm + 2.0, y_mm + 2.8, text)
         box = Box(x_mm - 0.5, y_mm, x_mm + RULER_MM + 0.5, y_mm + _RULER_DEPTH_MM)
     return Ruler(x_mm, y_mm, RULER_MM, upright, tuple(lines), label, box)
 
 
-def _scale_line(
+def _make_scale_line(
     x_mm: float, y_mm: float, along0: float, off0: float, along1: float, off1: float, upright: bool
-) -> Line:
+) -> StraightLine:
     if upright:
-        return Line(x_mm + off0, y_mm + along0, x_mm + off1, y_mm + along1)
-    return Line(x_mm + along0, y_mm + off0, x_mm + along1, y_mm + off1)
+        return StraightLine(x_mm + off0, y_mm + along0, x_mm + off1, y_mm + along1)
+    return StraightLine(x_mm + along0, y_mm + off0, x_mm + along1, y_mm + off1)
 
 
-def _blocks(room: Box, lines: tuple[str, ...]) -> Iterator[tuple[Note, ...]]:
+def _list_word_blocks(room: Box, lines: tuple[str, ...]) -> Iterator[tuple[MarginNote, ...]]:
     """Places worth trying for a block of lines: along foot and head, then up the sides."""
-    sample = max((Note(0.0, 0.0, text) for text in lines), key=lambda note: note.box.width_mm)
+    sample = max((MarginNote(0.0, 0.0, text) for text in lines), key=lambda note: note.box.width_mm)
     length, drop, rise = sample.box.width_mm, -sample.box.y0_mm, sample.box.y1_mm
     depth = (len(lines) - 1) * _NOTE_LEADING_MM
     for foot in (room.y0_mm + drop, room.y1_mm - rise - depth):
-        for x in _steps(room.x0_mm, room.x1_mm - length, 2.0):
+        for x in _list_steps_from_middle(room.x0_mm, room.x1_mm - length, 2.0):
             yield tuple(
-                Note(x, foot + depth - number * _NOTE_LEADING_MM, text)
+                MarginNote(x, foot + depth - number * _NOTE_LEADING_MM, text)
                 for number, text in enumerate(lines)
             )
     for left in (room.x0_mm + rise, room.x1_mm - drop - depth):
-        for y in _steps(room.y0_mm, room.y1_mm - length, 2.0):
+        for y in _list_steps_from_middle(room.y0_mm, room.y1_mm - length, 2.0):
             yield tuple(
-                Note(left + number * _NOTE_LEADING_MM, y, text, turned=True)
+                MarginNote(left + number * _NOTE_LEADING_MM, y, text, turned=True)
                 for number, text in enumerate(lines)
             )
 
 
-def _free(box: Box, taken: Iterable[Box]) -> bool:
+def _is_free(box: Box, taken: Iterable[Box]) -> bool:
     grown = box.inset(-_CLEARANCE_MM)
     return not any(grown.meets(other) for other in taken)

@@ -32,7 +32,7 @@ class LeftOver:
         return tuple(n for n in range(self.free[0], self.positions + 1) if n not in free)
 
 
-def first_sheet(layout: PageLayout, start: int, skip: Iterable[int]) -> list[int]:
+def list_free_positions(layout: PageLayout, start: int, skip: Iterable[int]) -> list[int]:
     """Free positions of a part-used first sheet; InputError when there is no such position."""
     positions = len(layout.positions)
     if not 1 <= start <= positions:
@@ -47,11 +47,11 @@ def first_sheet(layout: PageLayout, start: int, skip: Iterable[int]) -> list[int
     return free
 
 
-def sheets_of_positions(
+def split_into_sheets(
     layout: PageLayout, count: int, start: int, skip: Iterable[int]
 ) -> Iterator[tuple[list[int], int]]:
     """For each sheet, its free positions and how many labels it takes."""
-    free = first_sheet(layout, start, skip)
+    free = list_free_positions(layout, start, skip)
     everything = list(range(1, len(layout.positions) + 1))
     while count > 0:
         room = sum(len(layout.positions[n - 1]) for n in free)
@@ -61,7 +61,7 @@ def sheets_of_positions(
         free = everything
 
 
-def left_after(layout: PageLayout, free: list[int], labels: int) -> LeftOver:
+def find_left_after(layout: PageLayout, free: list[int], labels: int) -> LeftOver:
     """What is left of a sheet with these free positions once it carries so many labels."""
     used = 0
     while labels > 0:

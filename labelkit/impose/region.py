@@ -37,7 +37,7 @@ def fills_die(stock: Stock, trim: Size) -> bool:
 
 
 @dataclass(frozen=True)
-class Region:
+class ConvexRegion:
     """An upright convex shape at a place of the page."""
 
     box: Box
@@ -88,7 +88,7 @@ class Region:
             y + math.copysign(half_height - corner, ny) + corner * ny,
         )
 
-    def holds(self, other: Region, tolerance_mm: float = FIT_TOLERANCE_MM) -> bool:
+    def holds(self, other: ConvexRegion, tolerance_mm: float = FIT_TOLERANCE_MM) -> bool:
         """Whether the other region lies inside this one."""
         return all(other.reach_mm(nx, ny) <= reach + tolerance_mm for nx, ny, reach in self._edges)
 

@@ -11,7 +11,7 @@ from labelkit.model.runs import Box
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class LabelPlace:
     """Where one label is printed."""
 
     index: int
@@ -45,7 +45,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StraightLine:
     """A straight line, in millimetres."""
 
     x0: float
@@ -63,14 +63,14 @@ class Line:
             max(self.y0, self.y1),
         )
 
-    def shifted(self, dx_mm: float, dy_mm: float) -> Line:
-        return Line(
+    def shifted(self, dx_mm: float, dy_mm: float) -> StraightLine:
+        return StraightLine(
             self.x0 + dx_mm, self.y0 + dy_mm, self.x1 + dx_mm, self.y1 + dy_mm, self.weight_pt
         )
 
 
 @dataclass(frozen=True, slots=True)
-class Target:
+class RegistrationMark:
     """A registration mark: a ring with a cross through it."""
 
     x_mm: float
@@ -90,16 +90,16 @@ class Target:
         )
 
     @property
-    def cross(self) -> tuple[Line, Line]:
+    def cross(self) -> tuple[StraightLine, StraightLine]:
         x, y, arm = self.x_mm, self.y_mm, self.arm_mm
         return (
-            Line(x - arm, y, x + arm, y, self.weight_pt),
-            Line(x, y - arm, x, y + arm, self.weight_pt),
+            StraightLine(x - arm, y, x + arm, y, self.weight_pt),
+            StraightLine(x, y - arm, x, y + arm, self.weight_pt),
         )
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class MarginNote:
     """A few words in the margin."""
 
     x_mm: float
@@ -140,8 +140,8 @@ class Ruler:
     y_mm: float
     length_mm: float
     upright: bool
-    lines: tuple[Line, ...]
-    label: Note
+    lines: tuple[StraightLine, ...]
+    label: MarginNote
     box: Box
 
 
@@ -151,12 +151,12 @@ class Sheet:
 
     page_width_mm: float
     page_height_mm: float
-    places: tuple[Place, ...]
-    marks: tuple[Line, ...] = ()
+    places: tuple[LabelPlace, ...]
+    marks: tuple[StraightLine, ...] = ()
     """Crop marks."""
-    registration: tuple[Target, ...] = ()
+    registration: tuple[RegistrationMark, ...] = ()
     ruler: Ruler | None = None
-    notes: tuple[Note, ...] = ()
+    notes: tuple[MarginNote, ...] = ()
     """Numbers of the cuts, and words in the margin."""
     cut_order: tuple[str, ...] = ()
     """How to cut the sheet, step by step; empty where nothing is cut straight through."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from labelkit.impose.sheet import Line, Place, Sheet
+from labelkit.impose.sheet import LabelPlace, Sheet, StraightLine
 
 FLIPS = ("long", "short")
 """The edge of the page about which a duplex printer, or a hand, turns the sheet over."""
@@ -27,7 +27,7 @@ def mirror_for_back(sheet: Sheet, flip: str = "long") -> Sheet:
     def over(x: float, y: float) -> tuple[float, float]:
         return (width - x, y) if sideways else (x, height - y)
 
-    def place(front: Place) -> Place:
+    def place(front: LabelPlace) -> LabelPlace:
         x, y = over(front.x_mm, front.y_mm)
         # Turned about the page's upright axis, a label's left becomes right; about the level one
         # its top becomes its foot.
@@ -35,8 +35,8 @@ def mirror_for_back(sheet: Sheet, flip: str = "long") -> Sheet:
             return replace(front, x_mm=x - front.width_mm, turns=-front.turns % 4)
         return replace(front, y_mm=y - front.height_mm, turns=(2 - front.turns) % 4)
 
-    def line(mark: Line) -> Line:
-        return Line(*over(mark.x0, mark.y0), *over(mark.x1, mark.y1), mark.weight_pt)
+    def line(mark: StraightLine) -> StraightLine:
+        return StraightLine(*over(mark.x0, mark.y0), *over(mark.x1, mark.y1), mark.weight_pt)
 
     return Sheet(
         page_width_mm=width,

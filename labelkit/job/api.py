@@ -13,14 +13,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from labelkit.common.errors import FitError
-from labelkit.job.prepare import job_of, preflight
+from labelkit.job.prepare import job_from_order, preflight_job
 from labelkit.model.runs import Panel
 from labelkit.order.order import Order
-from labelkit.rules.findings import Finding, Report, panel_is_meant
+from labelkit.rules.findings import Finding, Report, is_panel_meant
 
 if TYPE_CHECKING:
     from labelkit.job.proof import Proof
-    from labelkit.job.sheets import Made, Progress, Wish
+    from labelkit.job.sheets import MadeSheets, Progress, Wish
     from labelkit.plan.order_plan import Plan
 
 
@@ -59,11 +59,11 @@ def check(
     whether the event is past. ``strict`` lets rules that are known from memory fail a label too.
     Raises LabelkitError for a recipe or a typeface that cannot be used.
     """
-    job = job_of(order, on, today)
-    report = preflight(job, strict=strict)
+    job = job_from_order(order, on, today)
+    report = preflight_job(job, strict=strict)
     panels = []
     for name, one in job.results.items():
-        found = tuple(f for f in report.findings if f.panel and panel_is_meant(f.panel, name))
+        found = tuple(f for f in report.findings if f.panel and is_panel_meant(f.panel, name))
         if isinstance(one, FitError):
             panels.append(CheckedPanel(name, None, one, found))
         else:
@@ -73,14 +73,14 @@ def check(
 
 def make_sheets(
     order: Order, folder: Path, wish: Wish | None = None, progress: Progress | None = None
-) -> Made:
+) -> MadeSheets:
     """Writes the sheets of an order into a folder, all or none; none where it is not fit to print.
 
     Raises LabelkitError for what cannot be used.
     """
-    from labelkit.job.sheets import sheets_of
+    from labelkit.job.sheets import make_order_sheets
 
-    return sheets_of(order, folder, wish, progress)
+    return make_order_sheets(order, folder, wish, progress)
 
 
 def make_proof(order: Order, language: str | None = None) -> Proof:
@@ -88,7 +88,7 @@ def make_proof(order: Order, language: str | None = None) -> Proof:
     the maker's. ``language`` is that of the captions ("en", "fr")."""
     from labelkit.job import proof
 
-    return proof.make_proof(job_of(order), language)
+    return proof.draw_proof(job_from_order(order), language)
 
 
 def make_plan(
@@ -105,4 +105,4 @@ def make_plan(
     """
     from labelkit.plan import order_plan
 
-    return order_plan.make_plan(job_of(order), on, weights_g, poured_on)
+    return order_plan.make_plan(job_from_order(order), on, weights_g, poured_on)

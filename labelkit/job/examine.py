@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from labelkit import rules
-from labelkit.checks.approval import approval_finding
-from labelkit.checks.craft import OWN_CHECK, contrast_findings
-from labelkit.checks.durability import words_given, words_printed
-from labelkit.common.errors import InputError, shown_path
+from labelkit.checks.approval import check_approval
+from labelkit.checks.craft import OWN_CHECK, check_contrast
+from labelkit.checks.durability import check_given_words, check_printed_words
+from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Number, Quoted, Said, Term
-from labelkit.common.text_match import as_read
+from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job
-from labelkit.job.prepare import panels_to_judge, preflight, prepare
-from labelkit.model.runs import Panel, Run, element_texts
+from labelkit.job.prepare import list_panels_to_judge, preflight_job, prepare_job
+from labelkit.model.runs import Panel, Run, list_element_texts
 from labelkit.rules.findings import Finding, Level, Report
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
 
 
 @dataclass(frozen=True)
-class Examined:
+class Examination:
     """A preflight and what it was made of."""
 
     job: Job
@@ -39,61 +39,57 @@ class Examined:
     def title(self) -> str:
         return next(iter(self.job.spec.event.names.values()))
 
-    def timeline(self, strict: bool = False) -> list[rules.Day]:
+    def timeline(self, strict: bool = False) -> list[rules.VerdictDay]:
         """The verdict on the day it was made for, and on each day on which a rule changes."""
         facts, regions = self.job.known, self.job.regions
-        return rules.timeline(self.panels, facts, regions, self.job.on, strict)
+        return rules.judge_over_time(self.panels, facts, regions, self.job.on, strict)
 
 
-def examine(
+def examine_label(
     label: Path,
     regions: Iterable[str] = (),
     on: dt.date | None = None,
     pdfs: Iterable[Path] = (),
     strict: bool = False,
     today: dt.date | None = None,
-) -> Examined:
+) -> Examination:
     """Preflights a label spec, or with ``pdfs`` the finished files made from it.
 
     The day of the event is held against ``today`` where it is given. A panel that no PDF holds is
     judged as composed, and a note says so. Raises LabelkitError for input that cannot be used.
     """
     asked = tuple(regions)
-    job = prepare(label, asked, on, today)
-    found = [place for pdf in pdfs for place in _labels_of(pdf)]
+    job = prepare_job(label, asked, on, today)
+    found = [place for pdf in pdfs for place in _read_labels(pdf)]
     # For other regions than its own a label says other words than were approved.
-    approval = () if asked else (approval_finding(job),)
+    approval = () if asked else (check_approval(job),)
     if not found:
-        report = preflight(job, strict=strict)
+        report = preflight_job(job, strict=strict)
         report = replace(report, findings=(*report.findings, *approval))
-        return Examined(job, report, panels_to_judge(job))
+        return Examination(job, report, list_panels_to_judge(job))
     made = tuple(composed.panel for composed in job.fitting)
-    read, extra = _distinct(found, made)
+    read, extra = _pick_right_panels(found, made)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
-    report = preflight(job, [*read, *composed], strict)
+    report = preflight_job(job, [*read, *composed], strict)
     own = (
         *extra,
-        *_unlike_spec(read, made),
-        *(
-            finding
-            for panel in (*read, *composed)
-            for finding in contrast_findings(panel, job.facts)
-        ),
-        *words_printed(read, job.spec.languages),
-        *words_given(job.spec, (panel.name for panel in composed)),
-        *map(_as_composed, composed),
+        *_compare_with_spec(read, made),
+        *(finding for panel in (*read, *composed) for finding in check_contrast(panel, job.facts)),
+        *check_printed_words(read, job.spec.languages),
+        *check_given_words(job.spec, (panel.name for panel in composed)),
+        *map(_make_no_pdf_finding, composed),
         *approval,
     )
-    report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank)))
-    return Examined(job, report, (*read, *composed))
+    report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank_finding)))
+    return Examination(job, report, (*read, *composed))
 
 
-def _rank(finding: Finding) -> int:
+def _rank_finding(finding: Finding) -> int:
     """Failing findings first; the order among the others stays."""
     return (Level.FAIL, Level.WARN, Level.NOTE).index(finding.level)
 
 
-def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
+def _compare_with_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
     """What a finished panel says otherwise than the spec, and what runs over its trim."""
     from labelkit.pdf.compare import TRIM_TOLERANCE_MM
 
@@ -101,43 +97,43 @@ def _unlike_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding
     for panel in read:
         for run in panel.runs:
             if not panel.trim.covers(run.ink, TRIM_TOLERANCE_MM):
-                yield _own_finding(
+                yield _make_own_finding(
                     "LABELKIT-OVER-TRIM",
                     panel,
                     run.element,
                     Said("{words} runs over the trim", words=Quoted(run.text)),
                 )
-        wanted, found = _said(by_name.get(panel.name)), _said(panel)
+        wanted, found = _collect_words(by_name.get(panel.name)), _collect_words(panel)
         for key in [k for k in (wanted | found) if wanted and wanted.get(k) != found.get(k)]:
-            yield _own_finding(
+            yield _make_own_finding(
                 "LABELKIT-AS-SPEC",
                 panel,
                 key[0],
                 Said(
                     "the PDF says {found}, the label spec {wanted}",
-                    found=_shown(found.get(key)),
-                    wanted=_shown(wanted.get(key)),
+                    found=_quote_words(found.get(key)),
+                    wanted=_quote_words(wanted.get(key)),
                 ),
             )
 
 
-def _shown(words: str | None) -> str:
+def _quote_words(words: str | None) -> str:
     return Said("nothing") if words is None else Quoted(words)
 
 
-def _said(panel: Panel | None) -> dict[tuple[str, str], str]:
+def _collect_words(panel: Panel | None) -> dict[tuple[str, str], str]:
     """What a panel says, by element and language; letter case is the design's affair."""
     if panel is None:
         return {}
     elements = dict.fromkeys(run.element for run in panel.runs if run.element not in UNCOMPARED)
     return {
-        (element, text.language): as_read(text.text)
+        (element, text.language): fold_as_read(text.text)
         for element in elements
-        for text in element_texts(panel, element)
+        for text in list_element_texts(panel, element)
     }
 
 
-def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding:
+def _make_own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding:
     return Finding(
         rule=rule,
         region="",
@@ -150,18 +146,18 @@ def _own_finding(rule: str, panel: Panel, element: str, message: str) -> Finding
     )
 
 
-def _labels_of(pdf: Path) -> tuple[PlacedPanel, ...]:
+def _read_labels(pdf: Path) -> tuple[PlacedPanel, ...]:
     from labelkit.pdf.read import read_panels  # only a finished file asks for a reader of PDFs
 
     placed = read_panels(pdf).panels
     if not placed:
         raise InputError(
-            shown_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
+            format_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
         )
     return placed
 
 
-def _distinct(
+def _pick_right_panels(
     found: list[PlacedPanel], made: tuple[Panel, ...]
 ) -> tuple[list[Panel], list[Finding]]:
     """Each panel as it should be, and a failing finding for every label that differs from it.
@@ -174,31 +170,31 @@ def _distinct(
         alike: dict[tuple[Run, ...], list[PlacedPanel]] = {}
         for place in found:
             if place.panel.name == name:
-                alike.setdefault(_common(place.panel), []).append(place)
-        wanted = _said(next((panel for panel in made if panel.name == name), None))
-        right = max(alike.values(), key=lambda p: (_said(p[0].panel) == wanted, len(p)))
+                alike.setdefault(_list_common_runs(place.panel), []).append(place)
+        wanted = _collect_words(next((panel for panel in made if panel.name == name), None))
+        right = max(alike.values(), key=lambda p: (_collect_words(p[0].panel) == wanted, len(p)))
         panels.append(right[0].panel)
         wrong = (place for place in found if place.panel.name == name and place not in right)
-        findings += [_unlike(place, right[0]) for place in wrong]
+        findings += [_make_unlike_finding(place, right[0]) for place in wrong]
     return panels, findings
 
 
-def _common(panel: Panel) -> tuple[Run, ...]:
+def _list_common_runs(panel: Panel) -> tuple[Run, ...]:
     """What every label of a panel has alike: all but the guest's own name."""
     return tuple(run for run in panel.runs if run.element != "guest")
 
 
-def _unlike(place: PlacedPanel, reference: PlacedPanel) -> Finding:
+def _make_unlike_finding(place: PlacedPanel, reference: PlacedPanel) -> Finding:
     message = Said(
         "label {label} on page {page} is not like label {other}",
         label=Number(place.label + 1),
         page=Number(place.page + 1),
         other=Number(reference.label + 1),
     )
-    return _own_finding("LABELKIT-ALIKE", place.panel, "", message)
+    return _make_own_finding("LABELKIT-ALIKE", place.panel, "", message)
 
 
-def _as_composed(panel: Panel) -> Finding:
+def _make_no_pdf_finding(panel: Panel) -> Finding:
     return Finding(
         rule="LABELKIT-NO-PDF",
         region="",

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from labelkit.common.errors import InputError
-from labelkit.common.paper import usual_paper
-from labelkit.common.regions import country_name, with_article
+from labelkit.common.paper import find_usual_paper
+from labelkit.common.regions import country_with_article, find_country_name
 from labelkit.order.blanks import BLANK
-from labelkit.rules import checked_regions, load_rules, required_languages, set_phrases
+from labelkit.rules import check_regions, list_required_languages, list_set_phrases, load_rules
 from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
 
@@ -41,7 +41,7 @@ class Workshop:
     """Empty where it does not say them, as the country."""
 
 
-def starter_files(
+def make_starter_files(
     regions: Iterable[str] = (), workshop: Workshop | None = None
 ) -> Mapping[str, str]:
     """The text of each starter file by name; without regions as it was written, for Canada.
@@ -51,30 +51,30 @@ def starter_files(
     """
     starter = files("labelkit.order") / "starter"
     made = {name: (starter / name).read_text("utf-8") for name in NAMES}
-    asked = checked_regions(regions)
+    asked = check_regions(regions)
     if workshop is not None:
         del made["maker.toml"]
-        made["label.toml"] = _label_of(workshop, made["label.toml"], asked)
+        made["label.toml"] = _adapt_label_to_workshop(workshop, made["label.toml"], asked)
     elif asked:
-        made["maker.toml"] = _maker(made["maker.toml"], asked)
-        made["label.toml"] = _label(made["label.toml"], asked, _country(asked[0]))
+        made["maker.toml"] = _adapt_maker(made["maker.toml"], asked)
+        made["label.toml"] = _adapt_label(made["label.toml"], asked, _country_of_region(asked[0]))
     return made
 
 
-def _label_of(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
+def _adapt_label_to_workshop(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
     """The label's text for a workshop that has its file already."""
     regions = asked or workshop.regions or HOME
-    text = _label(text, regions, workshop.country or _country(regions[0]))
+    text = _adapt_label(text, regions, workshop.country or _country_of_region(regions[0]))
     if asked and asked != workshop.regions:
-        instead = f"regions = {_listed(regions)}  # instead of those of maker.toml"
-        text = _uncomment(text, "regions", instead)
-    return _set(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
+        instead = f"regions = {_format_array(regions)}  # instead of those of maker.toml"
+        text = _uncomment_key(text, "regions", instead)
+    return _set_key(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
 
 
-def _languages(asked: Sequence[str]) -> tuple[str, ...]:
+def _list_languages(asked: Sequence[str]) -> tuple[str, ...]:
     """The languages that the regions' labels must be in, each once."""
     found: dict[str, None] = {}
-    for code, ways in required_languages(asked).items():
+    for code, ways in list_required_languages(asked).items():
         if not ways:
             told = "has no language of its own; expected one of its states, such as BE"
             raise InputError("--region", "", code, told)
@@ -84,61 +84,61 @@ def _languages(asked: Sequence[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _country(region: str) -> str:
+def _country_of_region(region: str) -> str:
     """Where soap for a region is likely made: the country the region is, or is part of."""
     return region if region.startswith("GB-") else region.split("-")[0]
 
 
-def _maker(text: str, asked: Sequence[str]) -> str:
+def _adapt_maker(text: str, asked: Sequence[str]) -> str:
     first = asked[0]
-    country = _country(first)
-    town = TOWNS.get(first, f"0000 Town, {country_name(country)}")
-    stock = f"{usual_paper(first)}-plain"
-    text = _set(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
+    country = _country_of_region(first)
+    town = TOWNS.get(first, f"0000 Town, {find_country_name(country)}")
+    stock = f"{find_usual_paper(first)}-plain"
+    text = _set_key(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
     made_in = f"{BLANK} where the soap is made, an ISO 3166 code such as {country}"
-    text = _set(text, "country", f'"{made_in}"')
-    text = _set(text, "stock", f'"{stock}"')
-    return _set(text, "regions", _listed(asked))
+    text = _set_key(text, "country", f'"{made_in}"')
+    text = _set_key(text, "stock", f'"{stock}"')
+    return _set_key(text, "regions", _format_array(asked))
 
 
-def _label(text: str, asked: Sequence[str], country: str) -> str:
-    languages = _languages(asked)
-    soap = {tag: phrase.text for tag in languages if (phrase := set_phrases(tag).get("soap"))}
-    text = _set(text, "languages", _listed(languages))
-    text = _set(text, "identity", _words(soap))
+def _adapt_label(text: str, asked: Sequence[str], country: str) -> str:
+    languages = _list_languages(asked)
+    soap = {tag: phrase.text for tag in languages if (phrase := list_set_phrases(tag).get("soap"))}
+    text = _set_key(text, "languages", _format_array(languages))
+    text = _set_key(text, "identity", _format_inline_table(soap))
     for key, what in (("names", "The names"), ("scent", "Scent")):
-        text = _set(text, key, _words(_to_fill_in(what, languages)))
+        text = _set_key(text, key, _format_inline_table(_make_blanks(what, languages)))
     if len(asked) > 1:
-        text = _set(_set(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
+        text = _set_key(_set_key(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
     back = []
     checks = [rule.check for rule in load_rules(asked)]
     if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
-        text = _uncomment(text, "durability_months", f"durability_months = {KEEPS}")
+        text = _uncomment_key(text, "durability_months", f"durability_months = {KEEPS}")
         past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
-        back += [f"durability = {_date_kept_to(languages)}", past]
-        text = _uncomment(text, "durability", "")
+        back += [f"durability = {_format_durability_date(languages)}", past]
+        text = _uncomment_key(text, "durability", "")
     if any(is_abroad(country, code) for code in asked):
-        made = _to_fill_in(f"Made in {with_article(country)}", languages)
-        back.append(f"origin = {_words(made)}")
-        text = _uncomment(text, "origin", "")
+        made = _make_blanks(f"Made in {country_with_article(country)}", languages)
+        back.append(f"origin = {_format_inline_table(made)}")
+        text = _uncomment_key(text, "origin", "")
     if back:
         text = text.replace("# [back]\n", "\n".join(["[back]", *back, ""]), 1)
     return text
 
 
-def _date_kept_to(languages: Sequence[str]) -> str:
+def _format_durability_date(languages: Sequence[str]) -> str:
     """The date of durability: bare where its words are known in every language of the label."""
-    known = {tag: set_phrases(tag).get("best-before") for tag in languages}
+    known = {tag: list_set_phrases(tag).get("best-before") for tag in languages}
     if all(known.values()):
         return f'"{BLANK} the month to whose end it keeps, such as {KEPT_TO}"'
-    asked = _to_fill_in(f"Best used before the end of {KEPT_TO}", languages)
+    asked = _make_blanks(f"Best used before the end of {KEPT_TO}", languages)
     words = {
         tag: f"{BLANK} {p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p
     }
-    return _words(asked | words)
+    return _format_inline_table(asked | words)
 
 
-def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
+def _make_blanks(what: str, languages: Sequence[str]) -> dict[str, str]:
     """What to write, in English, once for each language."""
     from babel import Locale
 
@@ -149,22 +149,22 @@ def _to_fill_in(what: str, languages: Sequence[str]) -> dict[str, str]:
     }
 
 
-def _words(words: Mapping[str, str]) -> str:
+def _format_inline_table(words: Mapping[str, str]) -> str:
     """Words by language, as an inline table of TOML."""
     return "{ " + ", ".join(f'{tag} = "{text}"' for tag, text in words.items()) + " }"
 
 
-def _listed(items: Iterable[str]) -> str:
+def _format_array(items: Iterable[str]) -> str:
     return "[" + ", ".join(f'"{item}"' for item in items) + "]"
 
 
-def _uncomment(text: str, key: str, line: str) -> str:
+def _uncomment_key(text: str, key: str, line: str) -> str:
     """The text with a line in place of the one that shows a key as a comment; none for an empty."""
     before, after = re.split(rf"^# {key} = .*\n", text, maxsplit=1, flags=re.MULTILINE)
     return f"{before}{line}\n{after}" if line else before + after
 
 
-def _set(text: str, key: str, value: str) -> str:
+def _set_key(text: str, key: str, value: str) -> str:
     """The text with another value for the first line that sets a key; its comment stays."""
     found = re.search(rf"^{key} = [^#\n]*?(?P<comment>\s+#.*)?$", text, re.MULTILINE)
     if found is None:

@@ -9,32 +9,31 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit import formula, rules
-from labelkit.checks.craft import OWN_CHECK, Craft, craft_findings
-from labelkit.checks.order import order_findings
-from labelkit.checks.remedies import tried_ways
-from labelkit.checks.stock import stock_findings
+from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
+from labelkit.checks.order import check_order
+from labelkit.checks.remedies import try_ways_out
+from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
     AsTyped,
     FaceError,
     FitError,
     InputError,
     NoRoomError,
-    shown_path,
+    format_path,
 )
-from labelkit.common.messages import Listed
-from labelkit.compose import Composed
+from labelkit.common.messages import FactList
+from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.formula.declaration import Declaration
-from labelkit.formula.policy import policy_for
-from labelkit.impose import labels_per_sheet
+from labelkit.formula.policy import make_policy
+from labelkit.impose import count_labels_per_sheet
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
 from labelkit.order.order import Order, read_order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
-from labelkit.plan.pouring import kept_from, planned_lot
-from labelkit.rules.facts import Face as PackageFace
-from labelkit.rules.facts import Facts
+from labelkit.plan.pouring import find_first_keeping_day, plan_lot
+from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.typeset.companions import check_font_files
 
@@ -46,31 +45,31 @@ UNFIT = "LABELKIT-FIT"
 """Says of a panel that it cannot be set."""
 
 
-def prepare(
+def prepare_job(
     path: Path,
     regions: Iterable[str] = (),
     on: dt.date | None = None,
     today: dt.date | None = None,
 ) -> Job:
     """Reads a label spec and all it names. Raises LabelkitError for anything unusable."""
-    return job_of(read_order(path, regions=regions), on, today)
+    return job_from_order(read_order(path, regions=regions), on, today)
 
 
-def job_of(order: Order, on: dt.date | None = None, today: dt.date | None = None) -> Job:
+def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | None = None) -> Job:
     """The job of an order, for the day of sale or another. Raises LabelkitError for a recipe that
     nothing can be declared of."""
     spec = order.spec
     day = on or spec.product.sold_on
-    policy = policy_for(spec.regions, day, spec.product.first_sold_on)
+    policy = make_policy(spec.regions, day, spec.product.first_sold_on)
     _check_fonts(spec)
-    declaration = formula.declare(order.recipe, policy)
-    facts = _facts(spec, order.recipe, declaration, order.stock)
+    declaration = formula.declare_ingredients(order.recipe, policy)
+    facts = _make_facts(spec, order.recipe, declaration, order.stock)
     if order.second_stock and order.second_stock.material != "clear":
         facts = replace(facts, opaque=(spec.ingredients_on,))
     return Job(order, declaration, facts, day, today)
 
 
-def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
+def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
     """The findings on the composed panels, or on ``panels`` read from a finished PDF.
 
     Each panel stands for itself: the words of one that does not fit are judged all the same, set on
@@ -78,73 +77,75 @@ def preflight(job: Job, panels: Iterable[Panel] | None = None, strict: bool = Fa
     beside the others.
     """
     if panels is not None:
-        return rules.judge(tuple(panels), job.known, job.regions, job.on, strict)
+        return rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
-        *order_findings(job.spec, job.recipe, job.today),
-        *stock_findings(job.spec, stocks, job.order.printers),
+        *check_order(job.spec, job.recipe, job.today),
+        *check_stock(job.spec, stocks, job.order.printers),
     )
     guest_runs, unset = job.fitted_guests
-    unfit = (_with_tried_ways(job, error) for error in job.unfit)
-    errors = (*_off_sheet(job), *unfit, *([unset] if unset else []))
-    craft = Craft(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
-    words = _judged(job, strict)
-    found = (*map(_unfit, errors), *words.findings, *craft_findings(craft), *own)
+    unfit = (_add_tried_ways(job, error) for error in job.unfit)
+    errors = (*_find_oversize_labels(job), *unfit, *([unset] if unset else []))
+    craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
+    words = _judge_panels(job, strict)
+    found = (*map(_make_unfit_finding, errors), *words.findings, *check_craft(craft), *own)
     return replace(words, findings=found)
 
 
-def _with_tried_ways(job: Job, error: FitError) -> FitError:
+def _add_tried_ways(job: Job, error: FitError) -> FitError:
     """The same refusal with the ways out that were tried and help, where any does."""
     if not isinstance(error, NoRoomError):
         return error
-    return replace(error, ways_out=tried_ways(job, error) or error.ways_out)
+    return replace(error, ways_out=try_ways_out(job, error) or error.ways_out)
 
 
-def _off_sheet(job: Job) -> Iterator[FitError]:
+def _find_oversize_labels(job: Job) -> Iterator[FitError]:
     """Labels too large for what they are printed on, each such sheet once."""
     told: set[str] = set()
     for run in map(job.print_run, job.panel_names):
         try:
-            labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
+            count_labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
         except FitError as error:
             if str(error) not in told:
                 yield error
             told.add(str(error))
 
 
-def _judged(job: Job, strict: bool) -> Report:
+def _judge_panels(job: Job, strict: bool) -> Report:
     """What the rules say of the panels; of one that does not fit, set on a trim with room."""
-    panels = panels_to_judge(job)
+    panels = list_panels_to_judge(job)
     if not panels:
         return Report(job.on, job.regions, ())
-    report = rules.judge(panels, job.facts if job.unfit else job.known, job.regions, job.on, strict)
+    report = rules.judge_panels(
+        panels, job.facts if job.unfit else job.known, job.regions, job.on, strict
+    )
     if not job.unfit:
         return report
     kept = tuple(f for f in report.findings if f.rule != TRIM_AGAINST_FACE)
     return replace(report, findings=kept)
 
 
-def panels_to_judge(job: Job) -> tuple[Panel, ...]:
+def list_panels_to_judge(job: Job) -> tuple[Panel, ...]:
     """Every panel as composed, or where it does not fit on the first larger trim that holds it;
     none where nothing holds one of them: what it says cannot be judged as if it were not there."""
     panels = [
-        one.panel if isinstance(one, Composed) else _with_room(job, name)
+        one.panel if isinstance(one, ComposedPanel) else _compose_with_room(job, name)
         for name, one in job.results.items()
     ]
     set_panels = tuple(panel for panel in panels if panel is not None)
     return set_panels if len(set_panels) == len(panels) else ()
 
 
-def _with_room(job: Job, name: str) -> Panel | None:
+def _compose_with_room(job: Job, name: str) -> Panel | None:
     for factor in ROOMIER:
         try:
-            return job.panel_on(name, _enlarged(job.print_run(name).trim, factor)).panel
+            return job.panel_on(name, _enlarge_trim(job.print_run(name).trim, factor)).panel
         except FitError:
             continue
     return None
 
 
-def _enlarged(trim: Trim, factor: float) -> Trim:
+def _enlarge_trim(trim: Trim, factor: float) -> Trim:
     return replace(trim, width_mm=trim.width_mm * factor, height_mm=trim.height_mm * factor)
 
 
@@ -154,11 +155,11 @@ def _check_fonts(spec: LabelSpec) -> None:
         try:
             check_font_files([path])
         except FaceError as error:
-            named = AsTyped(shown_path(path.name))
-            raise InputError(shown_path(spec.path), "label.fonts", named, str(error)) from error
+            named = AsTyped(format_path(path.name))
+            raise InputError(format_path(spec.path), "label.fonts", named, str(error)) from error
 
 
-def _unfit(error: FitError) -> Finding:
+def _make_unfit_finding(error: FitError) -> Finding:
     return Finding(
         rule=UNFIT,
         region="",
@@ -166,16 +167,16 @@ def _unfit(error: FitError) -> Finding:
         element="",
         level=Level.FAIL,
         message=error.reason,
-        remedy=Listed(error.ways_out, ";"),
+        remedy=FactList(error.ways_out, ";"),
         provenance=OWN_CHECK,
     )
 
 
-def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Stock) -> Facts:
+def _make_facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Stock) -> Facts:
     product, maker = spec.product, spec.maker
-    planned = None if product.lot else planned_lot(spec, recipe)
+    planned = None if product.lot else plan_lot(spec, recipe)
     return Facts(
-        face=_package_face(spec),
+        face=_make_package_face(spec),
         net_weight_g=product.net_weight_g,
         languages=spec.languages,
         declaration=declaration,
@@ -201,12 +202,12 @@ def _facts(spec: LabelSpec, recipe: Recipe, declaration: Declaration, stock: Sto
         back_is_bottom=product.back_is_bottom,
         street_listed=maker.street_listed,
         durability_months=product.durability_months,
-        kept_from=kept_from(spec),
+        kept_from=find_first_keeping_day(spec),
         evidence=spec.evidence,
     )
 
 
-def _package_face(spec: LabelSpec) -> PackageFace:
+def _make_package_face(spec: LabelSpec) -> PackageFace:
     """The face that sets the display area: the tag's own side where the label is a tag."""
     product, trim = spec.product, spec.trim
     if product.label_is_tag:

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight
+from labelkit.job.prepare import preflight_job
 from labelkit.report.captions import LANGUAGES, Captions
-from labelkit.report.findings import wording
-from labelkit.report.phrasebook import LanguageError, locale_for
+from labelkit.report.findings import load_finding_words
+from labelkit.report.phrasebook import LanguageError, choose_locale
 from labelkit.report.proof_customer import CustomerProof
 from labelkit.report.proof_maker import MakerProof
-from labelkit.report.reader import Reader, partly_english
+from labelkit.report.reader import Reader, describe_partly_english
 from labelkit.rules.findings import Report
 
 PNG_DPI = 600
@@ -33,14 +33,14 @@ class Proof:
     """What there is to know of the guests' names before they are signed for."""
 
 
-def make_proof(job: Job, language: str | None = None) -> Proof:
+def draw_proof(job: Job, language: str | None = None) -> Proof:
     """Draws both parts of a job's proof in one of its languages.
 
     A label that is not fit, or cannot be set at all, has the maker's part alone, which says why.
     """
-    report = preflight(job)
-    captions = captions_for(job, language)
-    findings = wording(job.regions, captions.language)
+    report = preflight_job(job)
+    captions = choose_captions(job, language)
+    findings = load_finding_words(job.regions, captions.language)
     parts: dict[str, bytes] = {}
     if report.verdict == "pass":
         stream = io.BytesIO()
@@ -51,14 +51,14 @@ def make_proof(job: Job, language: str | None = None) -> Proof:
     parts[MAKER] = stream.getvalue()
     said = ((finding.region, finding.message) for finding in report.findings)
     told = (
-        *_reader(job, language).stand_in("captions", LANGUAGES),
-        *partly_english(findings.speech, said),
+        *_make_reader(job, language).stand_in("captions", LANGUAGES),
+        *describe_partly_english(findings.speech, said),
     )
     notes = (findings.message(f) for f in report.findings if f.element == "guest")
     return Proof(report, parts, told, tuple(notes))
 
 
-def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
+def render_png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
     """The pages of a PDF as PNG files at PNG_DPI, by the path each would have in ``folder``."""
     import pypdfium2
 
@@ -71,18 +71,18 @@ def png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, byte
     return pages
 
 
-def captions_for(job: Job, language: str | None) -> Captions:
+def choose_captions(job: Job, language: str | None) -> Captions:
     """The captions asked for, or those of the language the files state, as for the quote that goes
     with the proof, or of the label's first that there are any in.
 
     LanguageError for a language without captions.
     """
-    used = _reader(job, language).language(LANGUAGES)
+    used = _make_reader(job, language).language(LANGUAGES)
     if used not in LANGUAGES:
         raise LanguageError(used, LANGUAGES)
-    return replace(LANGUAGES[used], locale=locale_for(used, *job.regions))
+    return replace(LANGUAGES[used], locale=choose_locale(used, *job.regions))
 
 
-def _reader(job: Job, language: str | None) -> Reader:
+def _make_reader(job: Job, language: str | None) -> Reader:
     """Who reads the quote as well, and what the label says."""
     return Reader(language, job.spec.plan.language, job.spec.languages)

@@ -8,49 +8,56 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, shown_path
-from labelkit.common.files import Staged, alone_in, staging
-from labelkit.compose import Composed
-from labelkit.compose.fingerprint import Content, content_of, keyword
+from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
+from labelkit.common.files import StagedFiles, lock_folders, stage_files
+from labelkit.compose import ComposedPanel
+from labelkit.compose.fingerprint import ApprovedContent, collect_content, format_pdf_keyword
 from labelkit.compose.job import MOST_NAMED, Job, PrintRun
 from labelkit.impose import (
     GuidePage,
+    LabelPlace,
     LeftOver,
-    Place,
     Sheet,
-    cut_by_outline,
-    guide_pages,
-    imposed,
-    left_over,
+    describe_ruler_cuts,
+    find_left_over,
+    generate_sheets,
+    is_cut_by_outline,
+    make_guide_pages,
     mirror_for_back,
-    ruler_cuts,
 )
-from labelkit.impose import sheet_warnings as warnings_of
-from labelkit.job.prepare import job_of, preflight
+from labelkit.impose import list_sheet_warnings as warnings_of
+from labelkit.job.prepare import job_from_order, preflight_job
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
 from labelkit.order.fields import SURFACES
-from labelkit.order.guests import chosen_guests
+from labelkit.order.guests import choose_guests
 from labelkit.order.label import LabelSpec, Trim
-from labelkit.order.maker import label_name
+from labelkit.order.maker import name_label_for_maker
 from labelkit.order.order import Order, read_order
-from labelkit.order.part_used import Rest, find_rest, read_rests, rest_file, rests_toml, with_rest
-from labelkit.order.printer import PrinterProfile, printer_named, printers_file
-from labelkit.pdf.compare import page_differences
-from labelkit.pdf.read import PageRead, is_sheet, pages_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_guide, draw_pages
-from labelkit.pdf.write.printing import printer_matrix
+from labelkit.order.part_used import (
+    PartUsedSheet,
+    find_part_used,
+    format_part_used,
+    path_of_part_used,
+    read_part_used,
+    replace_part_used,
+)
+from labelkit.order.printer import PrinterProfile, choose_printer, path_of_printers
+from labelkit.pdf.compare import compare_pages
+from labelkit.pdf.read import PageRead, is_own_sheet, read_pages
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
+from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
-    approval_file,
-    approval_toml,
-    changes_between,
+    add_printed,
+    approval_path_of,
+    compare_contents,
+    describe_changes,
+    describe_standing,
+    format_approval,
+    list_unapproved,
+    list_unprinted,
     read_approval,
-    standing_in_words,
-    told,
-    unapproved,
-    unprinted,
-    with_printed,
 )
 from labelkit.rules.findings import Report
 
@@ -103,7 +110,7 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class MadeSheets:
     """What came of a request for sheets: no files when the label is not fit to print."""
 
     report: Report
@@ -121,7 +128,7 @@ class Document:
 
     name: str
     info: DocumentInfo
-    sides: tuple[Side, ...]
+    sides: tuple[SheetSide, ...]
     labels: Sequence[int]
     """Numbers of the labels that each side has, in order."""
     pages: Callable[[], Iterator[Page]]
@@ -138,7 +145,7 @@ class Document:
 
 
 @dataclass(frozen=True, slots=True)
-class Guide:
+class CuttingGuide:
     """One cutting guide to be made, for the sheets of a document."""
 
     name: str
@@ -147,84 +154,84 @@ class Guide:
     document: Document
 
 
-def make_sheets(
+def make_sheets_of_file(
     label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
-) -> Made:
+) -> MadeSheets:
     """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``, and
     ``cut-guide.pdf`` for what is cut to a curve.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
     """
-    return sheets_of(read_order(label), folder, wish, progress)
+    return make_order_sheets(read_order(label), folder, wish, progress)
 
 
-def sheets_of(
+def make_order_sheets(
     whole_order: Order, folder: Path, wish: Wish | None = None, progress: Progress | None = None
-) -> Made:
+) -> MadeSheets:
     """The same of an order that has been read."""
     wish, label = wish or Wish(), whole_order.spec.path
-    whole = _on_printer(job_of(whole_order), wish)
-    order = Ordered(content_of(whole), read_approval(label))
-    names = _names_wanted(whole, order, wish)
-    job = _of_guests(whole, names)
+    whole = _replace_printer(job_from_order(whole_order), wish)
+    order = OrderToPrint(collect_content(whole), read_approval(label))
+    names = _choose_names(whole, order, wish)
+    job = _keep_guests(whole, names)
     left_out: tuple[str, ...] = ()
     if wish.leave_out_unwritten:
-        job, left_out = _without_unwritten(job)
+        job, left_out = _drop_unwritten_names(job)
         names = job.spec.event.guest_names if left_out else names
-    report = preflight(job)
+    report = preflight_job(job)
     if report.verdict == "fail" and not wish.draft:
-        return Made(report)
-    if held := _held_back(job, order, wish):
-        return Made(report, refused=held)
+        return MadeSheets(report)
+    if held := _list_refusals(job, order, wish):
+        return MadeSheets(report, refused=held)
     if wish.changed and not names:
-        return Made(report, summary=tuple(_unchanged(order)))
-    positions = replace(_positions(job, wish), code=order.code)
-    printer = _printer(job, wish)
-    documents = tuple(_documents(job, wish, positions, printer))
-    guides = () if wish.one_per_page else tuple(_guides(job, documents, positions))
-    told = _Told(progress, 2 * sum(document.count for document in documents))
+        return MadeSheets(report, summary=tuple(_describe_unchanged(order)))
+    positions = replace(_choose_positions(job, wish), code=order.code)
+    printer = _choose_printer(job, wish)
+    documents = tuple(_make_documents(job, wish, positions, printer))
+    guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions))
+    told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
     printed: dict[str, Panel] = {}
-    with staging() as staged:
+    with stage_files() as staged:
         staged.folder(folder)
         pages = [
-            _pressed(job, document, folder / f"{document.name}.pdf", staged, printed, told)
+            _write_document(job, document, folder / f"{document.name}.pdf", staged, printed, told)
             for document in documents
         ]
         for guide in guides:
-            pages.append(_guided(job, guide, folder / f"{guide.name}.pdf", staged))
-        again = preflight(job, printed.values())
+            pages.append(_write_guide(job, guide, folder / f"{guide.name}.pdf", staged))
+        again = preflight_job(job, printed.values())
         if again.verdict == "fail" and report.verdict == "pass":
-            return Made(again)
-        named: tuple[Document | Guide, ...] = (*documents, *guides)
+            return MadeSheets(again)
+        named: tuple[Document | CuttingGuide, ...] = (*documents, *guides)
         files = tuple(folder / f"{made.name}.pdf" for made in named)
-        left = None if wish.one_per_page else _left(job, positions)
-        rests = [rest_file(job.spec.maker.path).parent] if wish.remember else []
-        with alone_in([folder, label.parent, *rests]):
+        left = None if wish.one_per_page else _find_left_over(job, positions)
+        rests = [path_of_part_used(job.spec.maker.path).parent] if wish.remember else []
+        with lock_folders([folder, label.parent, *rests]):
             if wish.remember and left is not None:
-                _remember(job, positions.start, left, staged)
+                _remember_rest(job, positions.start, left, staged)
             note = _note_printed(job, order, names, wish, staged)
             staged.commit()
-            removed = _remove_stale(folder, files)
+            removed = _remove_stale_files(folder, files)
     lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
     foot = (
         *left_out,
-        *_of_the_list(job),
+        *_describe_guest_list(job),
         *positions.told,
-        *_foot(job, wish, left, guides, printer),
+        *_describe_printing(job, wish, left, guides, printer),
     )
-    state = standing_in_words(order.approval, order.content)
-    gone = _no_longer_wanted(order) if wish.changed else ()
+    state = describe_standing(order.approval, order.content)
+    gone = _describe_unwanted(order) if wish.changed else ()
     noted = (note,) if note else ()
-    summary = (*_head(job), *lines, *removed, state, *gone, *noted, *foot)
-    return Made(report, files, summary, _warnings(job, wish, documents))
+    summary = (*_describe_job(job), *lines, *removed, state, *gone, *noted, *foot)
+    return MadeSheets(report, files, summary, _list_warnings(job, wish, documents))
 
 
 @dataclass(frozen=True, slots=True)
-class Ordered:
+class OrderToPrint:
     """What the customer is to get, and what is known of its approval and printing."""
 
-    content: Content
+    content: ApprovedContent
     approval: Approval
 
     @property
@@ -232,7 +239,7 @@ class Ordered:
         return self.content.code
 
 
-def _names_wanted(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...] | None:
+def _choose_names(job: Job, order: OrderToPrint, wish: Wish) -> tuple[str, ...] | None:
     """The guests whose labels are wanted, as they stand on the list; None: all labels.
 
     InputError for who is not on the list, and where --changed has nothing to go by.
@@ -243,16 +250,16 @@ def _names_wanted(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...] | Non
     if not names:
         option = "--changed" if wish.changed else "--guests"
         expected = f"missing; {option} prints labels that carry guests' names"
-        raise InputError(shown_path(job.spec.path), "event.guest_list", None, expected)
+        raise InputError(format_path(job.spec.path), "event.guest_list", None, expected)
     if not wish.changed:
-        return chosen_guests(wish.guests, names)
+        return choose_guests(wish.guests, names)
     if printed is None:
         expected = "it is not known which labels were printed; print all, without it"
         raise InputError("--changed", "", None, expected)
-    return unprinted(printed, order.content, names)
+    return list_unprinted(printed, order.content, names)
 
 
-def _of_guests(job: Job, names: tuple[str, ...] | None) -> Job:
+def _keep_guests(job: Job, names: tuple[str, ...] | None) -> Job:
     """The same job with the labels of some guests only."""
     if not names:
         return job
@@ -260,34 +267,38 @@ def _of_guests(job: Job, names: tuple[str, ...] | None) -> Job:
     return job.with_order(spec=replace(job.spec, event=event))
 
 
-def _held_back(job: Job, order: Ordered, wish: Wish) -> tuple[str, ...]:
+def _list_refusals(job: Job, order: OrderToPrint, wish: Wish) -> tuple[str, ...]:
     """Why labels are not printed though they are fit: more than names is otherwise than it was
     printed, or the customer approved something else."""
     printed = order.approval.printed
     if wish.changed and printed is not None:
-        changes = changes_between(printed.content, order.content)
+        changes = compare_contents(printed.content, order.content)
         if changes.parts:
             head = f"what all labels say was changed since they were printed on {printed.on}:"
             shared = replace(changes, added=(), removed=())
-            return (head, *told(shared), "all must be printed anew: leave out --changed")
+            return (
+                head,
+                *describe_changes(shared),
+                "all must be printed anew: leave out --changed",
+            )
     if wish.unapproved or wish.draft:
         return ()
-    lines = unapproved(order.approval, order.content, job.spec.event.guest_names)
+    lines = list_unapproved(order.approval, order.content, job.spec.event.guest_names)
     how = "have the new proof approved, or print it all the same with --unapproved"
     return (*lines, how) if lines else ()
 
 
-def _unchanged(order: Ordered) -> Iterator[str]:
+def _describe_unchanged(order: OrderToPrint) -> Iterator[str]:
     printed = order.approval.printed
     if printed is not None:
         yield f"Nothing to print: every guest's label is as it was printed on {printed.on}."
-    yield from _no_longer_wanted(order)
+    yield from _describe_unwanted(order)
 
 
-def _no_longer_wanted(order: Ordered) -> Iterator[str]:
+def _describe_unwanted(order: OrderToPrint) -> Iterator[str]:
     """Labels that were printed for a name that is no longer on the list."""
     printed = order.approval.printed
-    removed = changes_between(printed.content, order.content).removed if printed else ()
+    removed = compare_contents(printed.content, order.content).removed if printed else ()
     if printed and removed:
         more = f" and {len(removed) - MOST_NAMED} more" if len(removed) > MOST_NAMED else ""
         shown = ", ".join(removed[:MOST_NAMED])
@@ -295,7 +306,7 @@ def _no_longer_wanted(order: Ordered) -> Iterator[str]:
 
 
 def _note_printed(
-    job: Job, order: Ordered, names: tuple[str, ...] | None, wish: Wish, staged: Staged
+    job: Job, order: OrderToPrint, names: tuple[str, ...] | None, wish: Wish, staged: StagedFiles
 ) -> str:
     """Notes which guests' labels are printed with this; what the maker is told where it cannot be.
 
@@ -305,24 +316,24 @@ def _note_printed(
     if wish.today is None or wish.draft or not order.content.names:
         return ""
     some = None if wish.changed else names
-    approval = with_printed(read_approval(label), order.content, some, wish.today)
-    path = approval_file(label)
+    approval = add_printed(read_approval(label), order.content, some, wish.today)
+    path = approval_path_of(label)
     try:
         stream = staged.open(path)
     except InputError as error:
         return f"It is not remembered which labels were printed: {error}"
-    stream.write(approval_toml(approval).encode("utf-8"))
+    stream.write(format_approval(approval).encode("utf-8"))
     return ""
 
 
-def _on_printer(job: Job, wish: Wish) -> Job:
+def _replace_printer(job: Job, wish: Wish) -> Job:
     """The same job with the printer asked for in place of the workshop's own."""
     maker = job.spec.maker
     name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
     return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
 
 
-def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
+def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[str, ...]]:
     """The same job with a label without a name for each guest whose name cannot be set.
 
     And what the maker is told of them, with their lines of the guest list.
@@ -339,7 +350,8 @@ def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
             event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
         )
         told = (
-            f"{_counted(count, 'label')} without a name, for who could not be set: {error.reason}"
+            f"{_format_count(count, 'label')} without a name,"
+            f" for who could not be set: {error.reason}"
         )
         return job.with_order(spec=replace(job.spec, event=event)), (told,)
     return job, ()
@@ -349,7 +361,7 @@ def _without_unwritten(job: Job) -> tuple[Job, tuple[str, ...]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Positions:
+class StartPositions:
     """Where the first sheet of each panel begins."""
 
     start: int = 1
@@ -360,7 +372,7 @@ class Positions:
     """Of the order, which stands beside the labels of every sheet."""
 
 
-def _positions(job: Job, wish: Wish) -> Positions:
+def _choose_positions(job: Job, wish: Wish) -> StartPositions:
     """Where to begin: as asked, else where the last job on this stock ended, else on a new sheet.
 
     InputError for stock that is cut up after printing: nothing of such a sheet is left.
@@ -370,7 +382,7 @@ def _positions(job: Job, wish: Wish) -> Positions:
         if not job.stock.ready_cut:
             expected = "is cut up once printed; only sheets of ready-cut labels are part-used"
             raise InputError(option, "", job.spec.stock, expected)
-    rest = _rest(job) if wish.remember else None
+    rest = _find_job_rest(job) if wish.remember else None
     kept = rest if wish.start is None else None
     start = wish.start or (kept.start if kept else 1)
     for position in wish.skip:
@@ -378,19 +390,23 @@ def _positions(job: Job, wish: Wish) -> Positions:
             expected = f"lies before {start}, where these labels begin; it is left empty anyway"
             raise InputError("--skip", "", position, expected)
     skip = tuple(sorted({*wish.skip, *(kept.skip if kept else ())}))
-    return Positions(start, skip, tuple(_begun(job, wish, rest)) if rest else ())
+    return StartPositions(start, skip, tuple(_describe_beginning(job, wish, rest)) if rest else ())
 
 
-def _rest(job: Job) -> Rest | None:
-    return find_rest(job.spec.stock, rest_file(job.spec.maker.path))
+def _find_job_rest(job: Job) -> PartUsedSheet | None:
+    return find_part_used(job.spec.stock, path_of_part_used(job.spec.maker.path))
 
 
-def _begun(job: Job, wish: Wish, rest: Rest) -> Iterator[str]:
+def _describe_beginning(job: Job, wish: Wish, rest: PartUsedSheet) -> Iterator[str]:
     """Why it begins where it does, and what may be wrong with that."""
-    file = shown_path(rest_file(job.spec.maker.path))
+    file = format_path(path_of_part_used(job.spec.maker.path))
     if wish.start is not None and wish.start != rest.start:
         yield f"Begun at position {wish.start} as asked, not at {rest.start} as {file} has it."
-    elif not wish.guests and rest.is_of(*_own_job(job)) and rest.start == rest.ended != rest.began:
+    elif (
+        not wish.guests
+        and rest.is_of(*_identify_job(job))
+        and rest.start == rest.ended != rest.began
+    ):
         yield (
             f"These labels were made before, from position {rest.began}; counted again, they go on"
             f" from {rest.start}. If the earlier sheets were not used, set start = {rest.began} in"
@@ -400,146 +416,153 @@ def _begun(job: Job, wish: Wish, rest: Rest) -> Iterator[str]:
         yield f"Begun at position {rest.start}, where the last job ended ({file})."
 
 
-def _own_job(job: Job) -> tuple[str, str]:
+def _identify_job(job: Job) -> tuple[str, str]:
     """The label's file and the event, by which a reprint is known."""
     spec = job.spec
-    return label_name(spec.path, spec.maker.path), _names(job)
+    return name_label_for_maker(spec.path, spec.maker.path), _event_title(job)
 
 
-def _printer(job: Job, wish: Wish) -> PrinterProfile | None:
+def _choose_printer(job: Job, wish: Wish) -> PrinterProfile | None:
     """The printer to correct for: the one asked for, or the workshop's own."""
     maker = job.spec.maker
     if not maker.printer:
         return None
     try:
-        return printer_named(maker.printer, job.order.printers, printers_file(maker.path))
+        return choose_printer(maker.printer, job.order.printers, path_of_printers(maker.path))
     except InputError as error:
         if wish.printer is not None or error.key != "printers":
             raise
         raise InputError(
-            shown_path(maker.path),
+            format_path(maker.path),
             "defaults.printer",
             maker.printer,
             f"{error.expected}, or use --no-printer",
         ) from error
 
 
-def _documents(
-    job: Job, wish: Wish, positions: Positions, printer: PrinterProfile | None
+def _make_documents(
+    job: Job, wish: Wish, positions: StartPositions, printer: PrinterProfile | None
 ) -> Iterator[Document]:
     composed = [
         one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
     ]
     if wish.two_sided:
-        yield _two_sided(job, composed[:2], wish.two_sided, positions, printer)
+        yield _make_two_sided_document(job, composed[:2], wish.two_sided, positions, printer)
         composed = composed[2:]
     for one in composed:
         if wish.one_per_page:
-            yield _one_per_page(job, one, positions)
+            yield _make_one_per_page_document(job, one, positions)
         else:
-            yield _sheets(job, one, positions, printer)
+            yield _make_panel_document(job, one, positions, printer)
 
 
-def _sheets(
-    job: Job, composed: Composed, positions: Positions, printer: PrinterProfile | None
+def _make_panel_document(
+    job: Job, composed: ComposedPanel, positions: StartPositions, printer: PrinterProfile | None
 ) -> Document:
     """The sheets of one panel."""
     name = composed.panel.name
     return Document(
         name,
-        _info(job, f"{name} labels", positions),
-        (_side(job, composed),),
+        _make_document_info(job, f"{name} labels", positions),
+        (_make_side(job, composed),),
         range(job.print_run(name).count),
-        lambda: (Page(0, sheet) for sheet in _imposed(job, name, positions)),
+        lambda: (Page(0, sheet) for sheet in _impose_panel(job, name, positions)),
         printer,
     )
 
 
-def _two_sided(
+def _make_two_sided_document(
     job: Job,
-    composed: Sequence[Composed],
+    composed: Sequence[ComposedPanel],
     flip: str,
-    positions: Positions,
+    positions: StartPositions,
     printer: PrinterProfile | None,
 ) -> Document:
     """Fronts and backs of the same pieces: every odd page a sheet of fronts, the next its back."""
 
     def pages() -> Iterator[Page]:
-        for sheet in _imposed(job, "front", positions):
+        for sheet in _impose_panel(job, "front", positions):
             yield Page(0, sheet)
             yield Page(1, mirror_for_back(sheet, flip))
 
     return Document(
         BOTH_SIDES,
-        _info(job, "labels printed on both sides", positions),
-        tuple(_side(job, one) for one in composed),
+        _make_document_info(job, "labels printed on both sides", positions),
+        tuple(_make_side(job, one) for one in composed),
         range(job.spec.event.labels),
         pages,
         printer,
     )
 
 
-def _one_per_page(job: Job, composed: Composed, positions: Positions) -> Document:
+def _make_one_per_page_document(
+    job: Job, composed: ComposedPanel, positions: StartPositions
+) -> Document:
     """Every label that is unlike the others once; a page is a label and its bleed."""
     panel, bleed = composed.panel, job.spec.bleed_mm
     count = job.print_run(panel.name).count
-    named = _named(job, composed)
+    named = _count_named_labels(job, composed)
     labels = range(named + 1 if count > named else named)
 
     def sheet(label: int) -> Sheet:
-        place = Place(label, bleed, bleed, panel.width_mm, panel.height_mm)
+        place = LabelPlace(label, bleed, bleed, panel.width_mm, panel.height_mm)
         return Sheet(panel.width_mm + 2 * bleed, panel.height_mm + 2 * bleed, (place,))
 
     return Document(
         panel.name,
-        _info(job, f"{panel.name} label", positions),
-        (_side(job, composed),),
+        _make_document_info(job, f"{panel.name} label", positions),
+        (_make_side(job, composed),),
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
     )
 
 
-def _info(job: Job, what: str, positions: Positions) -> DocumentInfo:
-    title = f"{_names(job)}: {what}"
-    return DocumentInfo(title, job.spec.languages[0], keywords=keyword(positions.code))
+def _make_document_info(job: Job, what: str, positions: StartPositions) -> DocumentInfo:
+    title = f"{_event_title(job)}: {what}"
+    return DocumentInfo(title, job.spec.languages[0], keywords=format_pdf_keyword(positions.code))
 
 
-def _side(job: Job, composed: Composed) -> Side:
+def _make_side(job: Job, composed: ComposedPanel) -> SheetSide:
     def own_runs(label: int) -> tuple[Run, ...]:
         return job.own_runs(composed, label)
 
-    return Side(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
+    return SheetSide(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
 
 
-def _imposed(job: Job, panel: str, positions: Positions) -> Iterator[Sheet]:
+def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
     """The sheets of a panel; what is not printed as the labels are begins on a new one."""
     run, bleed, slug = job.print_run(panel), job.spec.bleed_mm, f"Order {positions.code}"
     if run == job.print_run("front"):
         start, skip = positions.start, positions.skip
-        return imposed(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
-    return imposed(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
+        return generate_sheets(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
+    return generate_sheets(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
 
 
-def _apart(job: Job) -> dict[str, PrintRun]:
+def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
     """Panels that are not printed as the front is, with how they are."""
     runs = {panel: job.print_run(panel) for panel in job.panel_names}
     return {panel: run for panel, run in runs.items() if run != runs["front"]}
 
 
-def _named(job: Job, composed: Composed) -> int:
+def _count_named_labels(job: Job, composed: ComposedPanel) -> int:
     """How many labels of a panel carry a guest's own name."""
     return len(job.spec.event.guest_names) if composed.guest is not None else 0
 
 
-def _names(job: Job) -> str:
+def _event_title(job: Job) -> str:
     return next(iter(job.spec.event.names.values()))
 
 
 # -- making it -------------------------------------------------------------------------------------
 
 
-def _pressed(
-    job: Job, document: Document, path: Path, staged: Staged, printed: dict[str, Panel], told: _Told
+def _write_document(
+    job: Job,
+    document: Document,
+    path: Path,
+    staged: StagedFiles,
+    printed: dict[str, Panel],
+    told: _ProgressCounter,
 ) -> str:
     """Draws a document, reads it back and compares; says in a few words what it is.
 
@@ -555,54 +578,58 @@ def _pressed(
             pages += 1
             yield page
 
-    printer = printer_matrix(document.printer) if document.printer else None
+    printer = make_printer_matrix(document.printer) if document.printer else None
     draw_pages(stream, document.sides, drawn(), document.info, printer)
-    read = _noted(pages_of(stream, path.name), printed)
+    read = _note_first_panels(read_pages(stream, path.name), printed)
     expected = told.counted(document.pages())
-    wrong = next(page_differences(document.sides, document.labels, expected, read), None)
+    wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
     if wrong:
         raise PressError(f"{document.name}: the finished PDF is not as composed: {wrong}")
-    return _in_words(job, document, pages)
+    return _describe_document(job, document, pages)
 
 
-def _guides(job: Job, documents: Sequence[Document], positions: Positions) -> Iterator[Guide]:
+def _make_guides(
+    job: Job, documents: Sequence[Document], positions: StartPositions
+) -> Iterator[CuttingGuide]:
     """Guides for what no straight cut makes: the labels, and what is printed apart from them."""
-    apart = _apart(job)
+    apart = _list_panels_apart(job)
     for number, document in enumerate(documents):
         run, panel = job.print_run(document.panel), document.panel
-        if (number == 0 or panel in apart) and cut_by_outline(run.stock, run.trim):
+        if (number == 0 or panel in apart) and is_cut_by_outline(run.stock, run.trim):
             name = f"{GUIDE_NAME}-{panel}" if panel in apart else GUIDE_NAME
-            yield Guide(name, guide_pages(_imposed(job, panel, positions)), run.trim, document)
+            yield CuttingGuide(
+                name, make_guide_pages(_impose_panel(job, panel, positions)), run.trim, document
+            )
 
 
-def _guided(job: Job, guide: Guide, path: Path, staged: Staged) -> str:
+def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: StagedFiles) -> str:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
     trim, pages, printer = guide.trim, guide.pages, document.printer
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
-    info = replace(document.info, title=f"{_names(job)}: cutting guide")
-    matrix = printer_matrix(printer) if printer else None
+    info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
+    matrix = make_printer_matrix(printer) if printer else None
     draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
     if len(pages) == 1:
         return "the outlines to cut along, one page for every sheet"
-    which = [f"page {n} for {_sheet_numbers(page)}" for n, page in enumerate(pages, start=1)]
+    which = [f"page {n} for {_format_sheet_numbers(page)}" for n, page in enumerate(pages, start=1)]
     return f"the outlines to cut along, {', '.join(which)}"
 
 
-def _sheet_numbers(page: GuidePage) -> str:
+def _format_sheet_numbers(page: GuidePage) -> str:
     if page.first == page.last:
         return f"sheet {page.first}"
     return f"sheets {page.first} to {page.last}"
 
 
-def _remove_stale(folder: Path, made: Sequence[Path]) -> list[str]:
+def _remove_stale_files(folder: Path, made: Sequence[Path]) -> list[str]:
     """Removes what an earlier run made under names that this one has no use for, and says so.
 
     Printed by mistake it would be another event's, or last week's list of guests. A file without
     labelkit's own marks is nobody's business here.
     """
     old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
-    stale = [path for path in old if path not in made and path.is_file() and is_sheet(path)]
+    stale = [path for path in old if path not in made and path.is_file() and is_own_sheet(path)]
     told: list[str] = []
     for path in stale:
         try:
@@ -613,7 +640,7 @@ def _remove_stale(folder: Path, made: Sequence[Path]) -> list[str]:
     return told
 
 
-def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:
+def _note_first_panels(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:
     for page in read:
         for place in page.panels:
             printed.setdefault(place.panel.name, place.panel)
@@ -621,7 +648,7 @@ def _noted(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[Page
 
 
 @dataclass
-class _Told:
+class _ProgressCounter:
     """Tells how far the work is, page by page."""
 
     progress: Progress | None
@@ -639,64 +666,64 @@ class _Told:
 # -- what the maker is told ------------------------------------------------------------------------
 
 
-def _head(job: Job) -> Iterator[str]:
+def _describe_job(job: Job) -> Iterator[str]:
     event = job.spec.event
-    people = (_counted(event.guests, "guest"), *_spares(job.spec))
-    yield f"{_counted(event.labels, 'label')} ({' + '.join(people)}), {job.stock.title}"
-    for panel, run in _apart(job).items():
-        yield f"{_counted(run.count, panel)}, {run.stock.title}"
+    people = (_format_count(event.guests, "guest"), *_describe_spares(job.spec))
+    yield f"{_format_count(event.labels, 'label')} ({' + '.join(people)}), {job.stock.title}"
+    for panel, run in _list_panels_apart(job).items():
+        yield f"{_format_count(run.count, panel)}, {run.stock.title}"
 
 
-def _spares(spec: LabelSpec) -> Iterator[str]:
+def _describe_spares(spec: LabelSpec) -> Iterator[str]:
     """The spares, in the plan's words where it makes soap for some of them only."""
     spares = spec.event.spares
     pieces = min(spec.plan.spare_pieces, spares)
     if pieces == spares:
-        yield _counted(spares, "spare")
+        yield _format_count(spares, "spare")
         return
     if pieces:
-        yield _counted(pieces, "spare piece")
-    yield _counted(spares - pieces, "spare label")
+        yield _format_count(pieces, "spare piece")
+    yield _format_count(spares - pieces, "spare label")
 
 
-def _of_the_list(job: Job) -> Iterator[str]:
+def _describe_guest_list(job: Job) -> Iterator[str]:
     """What a guest list leaves open: labels without a name, columns without a place."""
     event = job.spec.event
     if event.guest_names and event.spares:
-        spares = _counted(event.spares, "spare")
+        spares = _format_count(event.spares, "spare")
         room = "room to write one" if event.spares == 1 else "room to write one on each"
         yield f"{spares} without a name: {room}"
     if event.listed.unread:
         yield f"Not printed, of the guest list: {', '.join(event.listed.unread)}"
 
 
-def _counted(count: int, what: str) -> str:
+def _format_count(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _in_words(job: Job, document: Document, pages: int) -> str:
+def _describe_document(job: Job, document: Document, pages: int) -> str:
     labels = job.print_run(document.panel).count
     names = " and ".join(side.panel.name for side in document.sides)
     if not next(document.pages()).press_ready:
-        return f"{_counted(labels, f'{names} label')} on {_counted(pages, 'page')}"
+        return f"{_format_count(labels, f'{names} label')} on {_format_count(pages, 'page')}"
     like_the_last = labels - (pages - 1)
     if like_the_last == 1:
-        return f"{_counted(labels, f'{names} label')}, one to a page"
+        return f"{_format_count(labels, f'{names} label')}, one to a page"
     if pages == 1:
         return f"1 page, to be printed {labels} times"
-    named = _counted(pages - 1, f"{names} label")
+    named = _format_count(pages - 1, f"{names} label")
     return f"{named}, one to a page, and a last page for {like_the_last} spares"
 
 
-def _foot(
+def _describe_printing(
     job: Job,
     wish: Wish,
     left: LeftOver | None,
-    guides: Sequence[Guide],
+    guides: Sequence[CuttingGuide],
     printer: PrinterProfile | None,
 ) -> Iterator[str]:
     if left is not None:
-        yield from _left_in_words(job, wish, left)
+        yield from _describe_left_over(job, wish, left)
     if printer:
         whose = ", as the maker's file says" if wish.printer is None else ""
         yield (
@@ -706,19 +733,19 @@ def _foot(
     if wish.two_sided:
         yield f"Print on both sides, turned over the {wish.two_sided} edge."
     if not wish.one_per_page:
-        yield from ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
-        for panel, run in _apart(job).items():
-            cuts = ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
+        yield from describe_ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
+        for panel, run in _list_panels_apart(job).items():
+            cuts = describe_ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
             yield from (f"{panel}: {line}" for line in cuts)
     for guide in guides:
-        yield from _guide_in_words(f"{guide.name}.pdf", wish, printer)
+        yield from _describe_guide(f"{guide.name}.pdf", wish, printer)
     if wish.draft:
         yield "DRAFT: every label is marked and not fit for use."
     if not wish.one_per_page:
         yield "Print at 100 % (actual size), never fit to page."
 
 
-def _guide_in_words(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
+def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
     yield (
         f"Cut to the outline with {name}: lay it under a sheet on a light table, its marks on"
         " the sheet's, or give it to a cutting plotter; print no labels on it."
@@ -732,43 +759,45 @@ def _guide_in_words(name: str, wish: Wish, printer: PrinterProfile | None) -> It
         )
 
 
-def _left(job: Job, positions: Positions) -> LeftOver:
+def _find_left_over(job: Job, positions: StartPositions) -> LeftOver:
     run, bleed = job.print_run("front"), job.spec.bleed_mm
-    return left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    return find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
 
 
-def _left_in_words(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
+def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
     """What remains of the last sheet, and how the next job takes it up."""
     if not job.stock.ready_cut:
         return
     which = "The last sheet" if wish.two_sided else "The last sheet of each"
     has = f"{which} has {len(left.free)} of {left.positions} positions left"
     if wish.remember:
-        file = shown_path(rest_file(job.spec.maker.path))
+        file = format_path(path_of_part_used(job.spec.maker.path))
         yield f"{has}; {file} says start = {left.start or 1}, where the next --remember begins."
     elif left.free:
         skip = "".join(f" --skip {position}" for position in left.skip)
         yield f"{has}: --start {left.start}{skip}"
 
 
-def _remember(job: Job, began: int, left: LeftOver, staged: Staged) -> None:
+def _remember_rest(job: Job, began: int, left: LeftOver, staged: StagedFiles) -> None:
     """Notes what is left of the sheet, and whose labels were printed on it."""
-    path = rest_file(job.spec.maker.path)
+    path = path_of_part_used(job.spec.maker.path)
     start = left.start or 1
-    rest = Rest(job.spec.stock, start, left.skip, *_own_job(job), began, start)
-    staged.open(path).write(rests_toml(with_rest(read_rests(path), rest)).encode("utf-8"))
+    rest = PartUsedSheet(job.spec.stock, start, left.skip, *_identify_job(job), began, start)
+    staged.open(path).write(
+        format_part_used(replace_part_used(read_part_used(path), rest)).encode("utf-8")
+    )
 
 
-def _warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:
+def _list_warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:
     if wish.one_per_page:
         return ()
-    found = list(_warnings_of(job, documents[0]))
-    for document in (d for d in documents if d.panel in _apart(job)):
-        found += [f"{document.panel}: {line}" for line in _warnings_of(job, document)]
+    found = list(_list_document_warnings(job, documents[0]))
+    for document in (d for d in documents if d.panel in _list_panels_apart(job)):
+        found += [f"{document.panel}: {line}" for line in _list_document_warnings(job, document)]
     return tuple(found)
 
 
-def _warnings_of(job: Job, document: Document) -> tuple[str, ...]:
+def _list_document_warnings(job: Job, document: Document) -> tuple[str, ...]:
     # The first sheet may be part-used; every other one is like the second.
     sheets = [page.sheet for page in islice(document.pages(), 2)]
     run, printer = job.print_run(document.panel), document.printer

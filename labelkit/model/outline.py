@@ -126,9 +126,9 @@ class Outline:
         parts: list[str] = []
         for piece in self._outline(grow_mm):
             points = [piece] if isinstance(piece, tuple) else [piece.point(piece.start, grow_mm)]
-            parts += [f"{'L' if parts else 'M'}{_numbers(point)}" for point in points]
+            parts += [f"{'L' if parts else 'M'}{_format_point(point)}" for point in points]
             if isinstance(piece, _Arc):
-                parts += _curves(piece, grow_mm)
+                parts += _arc_to_curves(piece, grow_mm)
         return "".join(parts) + "Z"
 
     @property
@@ -173,7 +173,7 @@ class Outline:
         for piece, following in zip(pieces, [*pieces[1:], pieces[0]], strict=True):
             if isinstance(piece, _Arc):
                 edges += [piece.tangent(t) for t in piece.parameters(_CHORD_STEP)]
-            (x0, y0), (x1, y1) = _end(piece), _start(following)
+            (x0, y0), (x1, y1) = _end_point(piece), _start_point(following)
             length = math.hypot(x1 - x0, y1 - y0)
             if length > ROUNDING_MM:
                 nx, ny = (y1 - y0) / length, (x0 - x1) / length
@@ -181,15 +181,15 @@ class Outline:
         return edges
 
 
-def _start(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
+def _start_point(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
     return piece.point(piece.start) if isinstance(piece, _Arc) else piece
 
 
-def _end(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
+def _end_point(piece: _Arc | tuple[float, float]) -> tuple[float, float]:
     return piece.point(piece.end) if isinstance(piece, _Arc) else piece
 
 
-def _curves(arc: _Arc, grow_mm: float) -> list[str]:
+def _arc_to_curves(arc: _Arc, grow_mm: float) -> list[str]:
     """An arc's parallel as cubic curves, from its start."""
     parameters = arc.parameters(_PATH_STEP)
     reach = 4 / 3 * math.tan((parameters[1] - parameters[0]) / 4)
@@ -199,10 +199,10 @@ def _curves(arc: _Arc, grow_mm: float) -> list[str]:
         (u0, v0), (u1, v1) = arc.velocity(t0, grow_mm), arc.velocity(t1, grow_mm)
         first = (x0 + reach * u0, y0 + reach * v0)
         second = (x1 - reach * u1, y1 - reach * v1)
-        parts.append(f"C{_numbers(first)} {_numbers(second)} {_numbers((x1, y1))}")
+        parts.append(f"C{_format_point(first)} {_format_point(second)} {_format_point((x1, y1))}")
     return parts
 
 
-def _numbers(point: tuple[float, float]) -> str:
+def _format_point(point: tuple[float, float]) -> str:
     # Adding zero turns "-0" into "0".
     return " ".join(f"{round(v, 4) + 0.0:g}" for v in point)

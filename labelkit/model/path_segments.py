@@ -12,7 +12,7 @@ CURVE_STEPS = 8
 """Chords per curve; inside a convex shape a chord is on the safe side."""
 
 
-def points(path: str) -> list[list[Point]]:
+def trace_contours(path: str) -> list[list[Point]]:
     """Points along each contour of a path, in its own units; a closed one ends where it began."""
     from fontTools.misc.bezierTools import cubicPointAtT
     from fontTools.pens.basePen import BasePen
@@ -39,9 +39,9 @@ def points(path: str) -> list[list[Point]]:
     return found
 
 
-def chords(path: str, longest: float) -> Iterator[tuple[Point, Point]]:
+def cut_into_segments(path: str, longest: float) -> Iterator[tuple[Point, Point]]:
     """The straight pieces of a path, none longer than ``longest`` of its units."""
-    for contour in points(path):
+    for contour in trace_contours(path):
         for (x0, y0), (x1, y1) in pairwise(contour):
             count = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / longest))
             dx, dy = (x1 - x0) / count, (y1 - y0) / count

@@ -69,7 +69,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Letters:
+class LetterHeights:
     """How tall a run's letters print, in millimetres, measured on the face's own outlines.
 
     ``capital_mm`` is the flat-topped capital "H", ``small_o_mm`` the lower-case "o" with its
@@ -107,7 +107,7 @@ class Run:
     advance_mm: float
     ink: Box
     """Extent of the visible outlines."""
-    letters: Letters
+    letters: LetterHeights
     colour: str = "#000000"
     """sRGB as #rrggbb; #000000 is drawn as black ink alone."""
     tracking_em: float = 0.0
@@ -207,18 +207,18 @@ class ElementText:
     runs: tuple[Run, ...] = field(repr=False)
 
 
-def joined(runs: Iterable[Run]) -> str:
+def join_runs(runs: Iterable[Run]) -> str:
     """The text of successive runs, broken words made whole."""
     return "".join(run.text for run in runs).replace(SOFT_HYPHEN, "").strip()
 
 
-def element_texts(panel: Panel, element: str) -> list[ElementText]:
+def list_element_texts(panel: Panel, element: str) -> list[ElementText]:
     """The texts of one element on a panel, one per language, in order of first appearance."""
     by_language: dict[str, list[Run]] = {}
     for run in panel.runs:
         if run.element == element:
             by_language.setdefault(run.language, []).append(run)
     return [
-        ElementText(element, language, joined(runs), tuple(runs))
+        ElementText(element, language, join_runs(runs), tuple(runs))
         for language, runs in by_language.items()
     ]

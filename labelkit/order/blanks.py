@@ -13,10 +13,10 @@ BLANK = "<<<"
 """Marks what a maker still has to fill in; a value or a key that carries it is none."""
 
 
-def blanks_of(file: str, text: str, data: Mapping[str, Any]) -> list[InputError]:
+def list_blanks(file: str, text: str, data: Mapping[str, Any]) -> list[InputError]:
     """A complaint for every blank of a file, in the order of its lines; ``data`` is its TOML."""
     lines = defaultdict[str, list[int]](list)
-    found = list(_blanks(data, ""))
+    found = list(_find_blanks(data, ""))
     for number, line in enumerate(text.split("\n"), start=1):
         if not line.lstrip().startswith("#"):
             for value in dict.fromkeys(value for _, value in found):
@@ -28,36 +28,36 @@ def blanks_of(file: str, text: str, data: Mapping[str, Any]) -> list[InputError]
     ]
 
 
-def refuse(blanks: Sequence[InputError]) -> None:
+def refuse_blanks(blanks: Sequence[InputError]) -> None:
     """Raises the first of some complaints with the others told beside it; nothing for none."""
     if blanks:
         raise replace(blanks[0], others=tuple(blanks[1:]))
 
 
-def without_blanks(data: Mapping[str, Any]) -> dict[str, Any]:
+def drop_blanks(data: Mapping[str, Any]) -> dict[str, Any]:
     """A file's TOML as if no key with a blank stood in it."""
     return {
-        key: without_blanks(value) if isinstance(value, dict) else value
+        key: drop_blanks(value) if isinstance(value, dict) else value
         for key, value in data.items()
-        if BLANK not in key and (isinstance(value, dict) or not any(_blanks(value, key)))
+        if BLANK not in key and (isinstance(value, dict) or not any(_find_blanks(value, key)))
     }
 
 
 def has_blank(value: Any) -> bool:
     """Whether a value is still to be filled in; of a table each key is asked by itself."""
-    return not isinstance(value, dict) and any(_blanks(value, ""))
+    return not isinstance(value, dict) and any(_find_blanks(value, ""))
 
 
-def _blanks(value: Any, key: str) -> Iterator[tuple[str, str]]:
+def _find_blanks(value: Any, key: str) -> Iterator[tuple[str, str]]:
     """Key and text of every blank in a value; a blank that is a key has that of its table."""
     if isinstance(value, dict):
         for name, inner in value.items():
             if BLANK in name:
                 yield key, name
             else:
-                yield from _blanks(inner, f"{key}.{name}" if key else name)
+                yield from _find_blanks(inner, f"{key}.{name}" if key else name)
     elif isinstance(value, list):
         for index, inner in enumerate(value, start=1):
-            yield from _blanks(inner, f"{key}[{index}]" if isinstance(inner, dict) else key)
+            yield from _find_blanks(inner, f"{key}[{index}]" if isinstance(inner, dict) else key)
     elif isinstance(value, str) and BLANK in value:
         yield key, value

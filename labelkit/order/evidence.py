@@ -24,10 +24,10 @@ class Evidence:
 def read_evidence(table: Table) -> tuple[Evidence, ...]:
     """Every entry of a file; InputError for one without claim, what or date, or whose file is not
     there."""
-    return tuple(_evidence(entry) for entry in table.tables("evidence"))
+    return tuple(_read_evidence_entry(entry) for entry in table.tables("evidence"))
 
 
-def _evidence(entry: Table) -> Evidence:
+def _read_evidence_entry(entry: Table) -> Evidence:
     claim = entry.text("claim", expected='the words on the label, such as "cruelty-free"')
     what = entry.text("what", expected='what proves them, such as "letters of four suppliers"')
     file: str = entry.text("file", "", "the name of a file")

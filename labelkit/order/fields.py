@@ -71,60 +71,60 @@ class FieldTable:
 
 
 @cache
-def file_tables() -> Mapping[str, Mapping[str, FieldTable]]:
+def load_file_tables() -> Mapping[str, Mapping[str, FieldTable]]:
     """The tables of each file by name; "" is the top of the file."""
     found = {}
     for file, names in FILES.items():
-        tables = {"": _top(file, names)}
+        tables = {"": _make_top_table(file, names)}
         for name in names:
-            tables[name] = _table(name, _inner(names, f"{name}."))
+            tables[name] = _make_table(name, _list_inner_names(names, f"{name}."))
         found[file] = tables
     return found
 
 
-def _top(file: str, names: Sequence[str]) -> FieldTable:
+def _make_top_table(file: str, names: Sequence[str]) -> FieldTable:
     number = Field("integer", "The format of the file.", "1", (1, 1), default="1")
-    own = _own_fields("stock file") if file == STOCK else {}
-    return FieldTable("", {"labelkit": number, **own}, inner=_inner(names, ""))
+    own = _collect_own_fields("stock file") if file == STOCK else {}
+    return FieldTable("", {"labelkit": number, **own}, inner=_list_inner_names(names, ""))
 
 
-def _inner(names: Sequence[str], prefix: str) -> tuple[str, ...]:
+def _list_inner_names(names: Sequence[str], prefix: str) -> tuple[str, ...]:
     rest = (name.removeprefix(prefix) for name in names if name.startswith(prefix))
     return tuple(name for name in rest if "." not in name)
 
 
-def _table(name: str, inner: tuple[str, ...]) -> FieldTable:
-    written = _written()["surface" if name in SURFACES else name]
-    own = _own_fields("surface" if name in SURFACES else name)
+def _make_table(name: str, inner: tuple[str, ...]) -> FieldTable:
+    written = _load_fields()["surface" if name in SURFACES else name]
+    own = _collect_own_fields("surface" if name in SURFACES else name)
     return FieldTable(written["about"], own, bool(written.get("list")), inner)
 
 
-def _own_fields(name: str) -> dict[str, Field]:
+def _collect_own_fields(name: str) -> dict[str, Field]:
     """The fields of a table of fields.toml, with those of the tables it goes with."""
-    written = _written()[name]
+    written = _load_fields()[name]
     with_ = written.get("with", [])
     found: dict[str, Field] = {}
     for other in [with_] if isinstance(with_, str) else with_:
-        found |= _own_fields(other)
+        found |= _collect_own_fields(other)
     if name == "side":
         found |= {e.replace("-", "_"): Field("words", f"{ELEMENTS[e]}.") for e in FIELDS}
-    return found | {key: _field(row) for key, row in written.get("key", {}).items()}
+    return found | {key: _make_field(row) for key, row in written.get("key", {}).items()}
 
 
-def _field(row: Mapping[str, Any]) -> Field:
+def _make_field(row: Mapping[str, Any]) -> Field:
     lists = {name: tuple(row[name]) for name in ("range", "one_of") if name in row}
     return Field(**{**row, **lists})
 
 
 @cache
-def _written() -> dict[str, Any]:
+def _load_fields() -> dict[str, Any]:
     text = files("labelkit.order").joinpath("fields.toml").read_text("utf-8")
     return tomllib.loads(text)
 
 
-def is_list(table: str) -> bool:
+def is_list_table(table: str) -> bool:
     """Whether a table may stand more than once, each as ``[[name]]``."""
-    return any(tables[table].is_list for tables in file_tables().values() if table in tables)
+    return any(tables[table].is_list for tables in load_file_tables().values() if table in tables)
 
 
 _OTHER_WORDS = {
@@ -139,56 +139,58 @@ _NEAR = 0.8
 _MOST_PLACES = 3
 
 
-def is_key(key: str, table: str) -> bool:
+def is_known_key(key: str, table: str) -> bool:
     """Whether a table of any file has the key."""
-    named = (tables[table] for tables in file_tables().values() if table in tables)
+    named = (tables[table] for tables in load_file_tables().values() if table in tables)
     return any(key in one.keys for one in named)
 
 
-def home_of(key: str, here: str) -> str:
+def describe_home_of_key(key: str, here: str) -> str:
     """Where a key that means nothing in the table ``here`` belongs, in words; "" if nowhere."""
     tables = [
-        f"in {file}, as {_brackets(key)}" for file, top in file_tables().items() if key in top
+        f"in {file}, as {_put_in_brackets(key)}"
+        for file, top in load_file_tables().items()
+        if key in top
     ]
-    places = (tables if not here else []) or list(_places(key))
-    return f"it belongs {_listed(places)}" if places else ""
+    places = (tables if not here else []) or list(_describe_places_of_key(key))
+    return f"it belongs {_join_places(places)}" if places else ""
 
 
-def kin_of(key: str) -> str:
+def describe_near_key(key: str) -> str:
     """A key that is called so in other words, or nearly so, and where it belongs; or ""."""
-    other = usual_word(key)
+    other = find_usual_word(key)
     if other == key:
-        tables = (table for tables in file_tables().values() for table in tables.values())
+        tables = (table for tables in load_file_tables().values() for table in tables.values())
         every = {k for table in tables for k in table.keys}
         other = next(iter(get_close_matches(key, sorted(every), 1, _NEAR)), "")
-    places = list(_places(other))
-    return f"perhaps {other} is meant, {_listed(places)}" if places else ""
+    places = list(_describe_places_of_key(other))
+    return f"perhaps {other} is meant, {_join_places(places)}" if places else ""
 
 
-def usual_word(key: str) -> str:
+def find_usual_word(key: str) -> str:
     """What the files call something that has other names too; ``key`` itself where it is that."""
     return _OTHER_WORDS.get(key.lower().replace("-", "_"), key)
 
 
-def _places(key: str) -> Iterator[str]:
+def _describe_places_of_key(key: str) -> Iterator[str]:
     """The tables that have a key, those of the label spec first."""
     told = set()
-    for file, tables in file_tables().items():
+    for file, tables in load_file_tables().items():
         for table, known in tables.items():
             if key in known.keys and (table, key) not in told:
                 told.add((table, key))
                 if table:
-                    yield f"under {_brackets(table)} in {file}"
+                    yield f"under {_put_in_brackets(table)} in {file}"
                 elif key in tables:
-                    yield f"in {file}, as {_brackets(key)}"
+                    yield f"in {file}, as {_put_in_brackets(key)}"
                 else:
                     yield f"in {file}"
 
 
-def _brackets(table: str) -> str:
-    return f"[[{table}]]" if is_list(table) else f"[{table}]"
+def _put_in_brackets(table: str) -> str:
+    return f"[[{table}]]" if is_list_table(table) else f"[{table}]"
 
 
-def _listed(places: list[str]) -> str:
+def _join_places(places: list[str]) -> str:
     more = len(places) - _MOST_PLACES
     return " or ".join(places[:_MOST_PLACES]) + (f" or {more} more" if more > 0 else "")

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.order.reader import SAVED_AS_TABLE, read_bytes, read_text
 
 WHAT = "a list of guests (CSV)"
@@ -63,25 +63,25 @@ def read_list_text(path: Path) -> ListText:
     only where all it has beyond ASCII are letters of names, among others.
     """
     data = read_bytes(path, WHAT, MAX_BYTES)
-    _refuse_foreign(path, data)
-    if (utf_16 := _utf_16(data)) is not None:
+    _refuse_foreign_file(path, data)
+    if (utf_16 := _decode_utf_16(data)) is not None:
         return ListText(utf_16, UTF_16)
-    if (old := _windows_1252(data)) is not None:
+    if (old := _decode_windows_1252(data)) is not None:
         return ListText(old, WINDOWS_1252)
     return ListText(read_text(path, WHAT, MAX_BYTES))
 
 
-def _refuse_foreign(path: Path, data: bytes) -> None:
+def _refuse_foreign_file(path: Path, data: bytes) -> None:
     head = data[:1000].removeprefix(b"\xef\xbb\xbf").lstrip()
     for start, what, cure in _BY_START:
         if head.startswith(start):
-            raise InputError(shown_path(path), "", None, f"{what}, not a list; {cure}")
+            raise InputError(format_path(path), "", None, f"{what}, not a list; {cure}")
     for start, part, what, cure in _BY_PART:
         if head.startswith(start) and part in data:
-            raise InputError(shown_path(path), "", None, f"{what}, not a list; {cure}")
+            raise InputError(format_path(path), "", None, f"{what}, not a list; {cure}")
 
 
-def _utf_16(data: bytes) -> str | None:
+def _decode_utf_16(data: bytes) -> str | None:
     """The text of UTF-16 with its mark, or plainly without it; None for anything else."""
     start = data[:1000]
     if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
@@ -99,7 +99,7 @@ def _utf_16(data: bytes) -> str | None:
     return None if "\0" in text else text
 
 
-def _windows_1252(data: bytes) -> str | None:
+def _decode_windows_1252(data: bytes) -> str | None:
     """The text where it is plainly names of western Europe in their old character set.
 
     The signs from 0x80 to 0x9f are letters in other old sets, and signs in this one: they prove

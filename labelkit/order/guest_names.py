@@ -48,32 +48,32 @@ class ListNote(NamedTuple):
     """What each was taken for, where that is something else."""
 
 
-def undecoded(text: str) -> str:
+def repair_mojibake(text: str) -> str:
     """A text with letters that were decoded twice ("ZoÃ«") as they were meant ("Zoë")."""
     if text.isascii():
         return text
     for codec, run in _DECODED_TWICE.items():
-        text = run.sub(lambda found, codec=codec: _decoded(found.group(), codec), text)  # type: ignore[misc]
+        text = run.sub(lambda found, codec=codec: _repair_run(found.group(), codec), text)  # type: ignore[misc]
     return text
 
 
-def _decoded(run: str, codec: str) -> str:
+def _repair_run(run: str, codec: str) -> str:
     if re.search("[^ÂÃ]\xa0", run):  # a blank beside a letter likelier than a letter of two
         return run
     try:
-        data = b"".join(_byte(letter, codec) for letter in run)
+        data = b"".join(_encode_letter(letter, codec) for letter in run)
         meant = data.decode("utf-8")
     except UnicodeError:
         return run
     return meant if all(letter.isprintable() for letter in meant) else run
 
 
-def _byte(letter: str, codec: str) -> bytes:
+def _encode_letter(letter: str, codec: str) -> bytes:
     """Codes that a character set leaves open are read as they are (WHATWG Encoding Standard)."""
     return letter.encode("latin-1" if "\x80" <= letter < "\xa0" else codec)
 
 
-def without_hidden(text: str) -> str:
+def strip_hidden_letters(text: str) -> str:
     """A text without letters that nobody sees, such as zero-width spaces and soft hyphens.
 
     Those that join or part letters stay in scripts that need them.
@@ -89,13 +89,13 @@ def _is_latin(letter: str) -> bool:
     return unicodedata.name(letter, "").startswith("LATIN")
 
 
-def formula_text(cell: str) -> str | None:
+def extract_formula_text(cell: str) -> str | None:
     """The text that a spreadsheet's formula such as ``="Ana"`` stands for; None for no such one."""
     found = _FORMULA.fullmatch(cell.strip())
     return found.group(1).replace('""', '"') if found else None
 
 
-def without_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
+def strip_list_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     """The names without the numbers, bullets and dashes of a list, and what was done.
 
     A bullet is none of a name's own letters. A number may be ("3 Doors"): the list as a whole
@@ -103,7 +103,7 @@ def without_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     count from 1; numbers without one where every name has one and they rise. Others stay.
     """
     bare = [_BULLETS.sub("", name) for name in names]
-    numbers = [_number(name) for name in bare]
+    numbers = [_find_leading_number(name) for name in bare]
     counted = [found.value for found in numbers if found and found.marked]
     in_order = [found.value for found in numbers if found]
     takes_marked = len(counted) == len(names) or counted == [*range(1, len(counted) + 1)]
@@ -121,7 +121,7 @@ def without_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     return read, [*notes, *([ListNote("numbers", tuple(kept))] if kept else [])]
 
 
-class _Number(NamedTuple):
+class _LeadingNumber(NamedTuple):
     """The number a name begins with."""
 
     value: int
@@ -131,7 +131,7 @@ class _Number(NamedTuple):
     """Of all that stands before the name."""
 
 
-def _number(name: str) -> _Number | None:
+def _find_leading_number(name: str) -> _LeadingNumber | None:
     """The number a name begins with, where more follows that has a letter."""
     found = _NUMBER.match(name)
     if not found or not any(letter.isalpha() for letter in name[found.end() :]):
@@ -139,10 +139,10 @@ def _number(name: str) -> _Number | None:
     marked = bool(found["mark"] or found["hash"])
     if not marked and not found["space"]:
         return None
-    return _Number(int(found["number"]), marked, found.end())
+    return _LeadingNumber(int(found["number"]), marked, found.end())
 
 
-def names_on_one_line(cells: Iterable[str]) -> tuple[str, ...]:
+def names_from_cells(cells: Iterable[str]) -> tuple[str, ...]:
     """The names of a list on one line, whose last may follow an "and"."""
     *names, last = [text for cell in cells if (text := " ".join(cell.split()))]
     found = _LAST_OF_SEVERAL.fullmatch(last)
@@ -151,12 +151,12 @@ def names_on_one_line(cells: Iterable[str]) -> tuple[str, ...]:
     return (*names, last)
 
 
-def is_joined(name: str) -> bool:
+def is_joined_name(name: str) -> bool:
     """Whether a name may be those of several: "Ana & Bo"."""
     return _JOINED.search(name) is not None
 
 
-def is_sum(heading: str, at_end: bool) -> bool:
+def is_sum_line(heading: str, at_end: bool) -> bool:
     """Whether a line, without case and marks, counts the list instead of naming a guest."""
     found = _SUM.fullmatch(heading)
     if not found:

@@ -12,18 +12,18 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.text_match import as_read
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.text_match import fold_as_read
 from labelkit.order.guest_files import UTF_16, read_list_text
 from labelkit.order.guest_names import (
     ListNote,
-    formula_text,
-    is_joined,
-    is_sum,
-    names_on_one_line,
-    undecoded,
-    without_hidden,
-    without_marks,
+    extract_formula_text,
+    is_joined_name,
+    is_sum_line,
+    names_from_cells,
+    repair_mojibake,
+    strip_hidden_letters,
+    strip_list_marks,
 )
 
 WHOLE_COLUMNS = frozenset(
@@ -108,11 +108,11 @@ def read_guests(path: Path) -> GuestList:
     absurdly long name, characters that cannot be printed, and on what is no name.
     """
     text, encoding = read_list_text(path)
-    rows = _rows(path, text)
-    header = [_heading(undecoded(cell)) for cell in rows[0].cells] if rows else []
-    columns = _name_columns(header)
+    rows = _parse_rows(path, text)
+    header = [_normalize_heading(repair_mojibake(cell)) for cell in rows[0].cells] if rows else []
+    columns = _find_name_columns(header)
     if not rows or (columns and len(rows) == 1):
-        raise InputError(shown_path(path), "", None, "holds no names; expected one name a line")
+        raise InputError(format_path(path), "", None, "holds no names; expected one name a line")
     unread: tuple[str, ...] = ()
     notes: list[ListNote] = []
     if columns:
@@ -121,21 +121,24 @@ def read_guests(path: Path) -> GuestList:
         rows = rows[1:]
     elif len(header) == 1:
         columns = (0,)
-    elif len(rows) == 1 and (parted := _on_one_line(rows[0])):
+    elif len(rows) == 1 and (parted := _split_one_line_list(rows[0])):
         notes.append(ListNote("one-line", parted))
         rows = [_Row(rows[0].line, [name], rows[0].delimiter) for name in parted]
         header, columns = header[:1], (0,)
     else:
-        raise _no_columns(path, rows)
+        raise _make_heading_error(path, rows)
     for row in rows:
         if len(row.cells) > len(header):
-            message = f"has {len(row.cells)} fields, the first row {len(header)}; {_cure(row)}"
-            raise InputError(shown_path(path), f"line {row.line}", row.text, message)
-    tidied = _Tidied()
+            message = (
+                f"has {len(row.cells)} fields, the first row"
+                f" {len(header)}; {_suggest_one_name(row)}"
+            )
+            raise InputError(format_path(path), f"line {row.line}", row.text, message)
+    tidied = _NameTidier()
     written = [tidied.name(row, columns, path) for row in rows]
-    names, marks = without_marks(written)
-    _check(path, names, rows)
-    notes += [*tidied.notes(), *marks, *_of_few(names)]
+    names, marks = strip_list_marks(written)
+    _check_names(path, names, rows)
+    notes += [*tidied.notes(), *marks, *_note_couple(names)]
     if encoding:
         guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
         notes.insert(0, ListNote(encoding, tuple(guessed)))
@@ -143,53 +146,59 @@ def read_guests(path: Path) -> GuestList:
     return GuestList(tuple(names), unread, tuple(notes), lines)
 
 
-def _on_one_line(row: _Row) -> tuple[str, ...]:
+def _split_one_line_list(row: _Row) -> tuple[str, ...]:
     """The names where a list is one line of them; none where it may be one name with a comma."""
     cells = [cell for cell in row.cells if cell.strip()]
     label, _, first = cells[0].partition(":")
-    labelled = bool(first.strip()) and _heading(label) in WHOLE_COLUMNS
+    labelled = bool(first.strip()) and _normalize_heading(label) in WHOLE_COLUMNS
     if labelled:
         cells[0] = first
     is_names = all(any(letter.isalpha() for letter in cell) for cell in cells)
     several = len(cells) > 1 and (labelled or row.delimiter in ";|")
-    joined = row.delimiter == "," and len(names_on_one_line(cells)) > len(cells)
+    joined = row.delimiter == "," and len(names_from_cells(cells)) > len(cells)
     if not is_names or not (len(cells) > 2 or several or joined):
         return ()
     if row.delimiter == ",":
-        return names_on_one_line(cells)
+        return names_from_cells(cells)
     return tuple(" ".join(cell.split()) for cell in cells)
 
 
-def _no_columns(path: Path, rows: Sequence[_Row]) -> InputError:
+def _make_heading_error(path: Path, rows: Sequence[_Row]) -> InputError:
     """The complaint about lines of several cells under no heading."""
     row = rows[0]
-    expected = f"expected a column headed {_ACCEPTED}; where each line is one name, {_cure(row)}"
+    expected = (
+        f"expected a column headed {_ACCEPTED}; where each"
+        f" line is one name, {_suggest_one_name(row)}"
+    )
     if len(rows) == 1:
-        expected = f"is it one guest or several? Put each on a line of their own; or {_cure(row)}"
-    return InputError(shown_path(path), f"line {row.line}", row.text, expected)
+        expected = (
+            "is it one guest or several? Put each on a line of"
+            f" their own; or {_suggest_one_name(row)}"
+        )
+    return InputError(format_path(path), f"line {row.line}", row.text, expected)
 
 
-def _cure(row: _Row) -> str:
+def _suggest_one_name(row: _Row) -> str:
     """What makes one name of a line that is taken for several cells."""
     if row.delimiter == "|":
         return "take out the | and what follows it"
-    return f"put a name with a comma in quotes: {_quoted(row)}"
+    return f"put a name with a comma in quotes: {_quote_row(row)}"
 
 
-def _of_few(names: Sequence[str]) -> Iterator[ListNote]:
+def _note_couple(names: Sequence[str]) -> Iterator[ListNote]:
     """A list that is one name, and that of two."""
-    if len(names) == 1 and is_joined(names[0]):
+    if len(names) == 1 and is_joined_name(names[0]):
         yield ListNote("couple", (names[0],))
 
 
-def _heading(cell: str) -> str:
+def _normalize_heading(cell: str) -> str:
     """A heading without letter case, accents or marks between its words."""
     bare = unicodedata.normalize("NFKD", cell.casefold())
     letters = "".join(c for c in bare if not unicodedata.combining(c))
     return " ".join("".join(c if c.isalnum() else " " for c in letters).split())
 
 
-def _name_columns(header: Sequence[str]) -> tuple[int, ...]:
+def _find_name_columns(header: Sequence[str]) -> tuple[int, ...]:
     """Where the parts of a name stand, in the order they are said; none where no heading is known.
 
     "Nombre" is a whole name by itself, and a given name beside "Apellidos"; "Nom" is a surname
@@ -208,27 +217,27 @@ def _name_columns(header: Sequence[str]) -> tuple[int, ...]:
     return tuple(whole[:1] or given)
 
 
-def chosen_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]:
+def choose_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]:
     """The guests named, as they stand on the list, in the order they were asked for.
 
     Each text is a name or several parted by commas; letter case, outer blanks and the kind of
     apostrophe are ignored. A name asked for twice is given twice. InputError for one that is not on
     the list.
     """
-    known = {as_read(name): name for name in reversed(names)}
-    wanted = [part for text in asked for part in _parted(text, known)]
+    known = {fold_as_read(name): name for name in reversed(names)}
+    wanted = [part for text in asked for part in _split_asked_names(text, known)]
     for name in wanted:
-        if as_read(name) not in known:
-            near = get_close_matches(as_read(name), known, n=3)
+        if fold_as_read(name) not in known:
+            near = get_close_matches(fold_as_read(name), known, n=3)
             listed = " or ".join(known[one] for one in near)
             meant = f"; did you mean {listed}?" if near else ""
             raise InputError("--guests", "", name, f"is not on the guest list{meant}")
-    return tuple(known[as_read(name)] for name in wanted)
+    return tuple(known[fold_as_read(name)] for name in wanted)
 
 
-def _parted(text: str, known: Container[str]) -> list[str]:
+def _split_asked_names(text: str, known: Container[str]) -> list[str]:
     """The names in a text; one that has a comma of its own is taken whole."""
-    if as_read(text) in known:
+    if fold_as_read(text) in known:
         return [text]
     return [part.strip() for part in text.split(",") if part.strip()] or [text]
 
@@ -245,10 +254,10 @@ class _Row(NamedTuple):
         return self.delimiter.join(self.cells)
 
 
-def _rows(path: Path, text: str) -> list[_Row]:
+def _parse_rows(path: Path, text: str) -> list[_Row]:
     """The rows that say something, split at the delimiter the first line uses most."""
     lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in text.splitlines()]
-    head = next((line for line in lines if _says_something(line)), "")
+    head = next((line for line in lines if _has_content(line)), "")
     delimiter = max(DELIMITERS, key=head.count)
     bare = [line.rstrip(DELIMITERS + " ") for line in lines]
     if delimiter not in head or not any(delimiter in line for line in bare):
@@ -263,22 +272,22 @@ def _rows(path: Path, text: str) -> list[_Row]:
             line = reader.line_num + 1
     except csv.Error as error:
         raise InputError(
-            shown_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
+            format_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
         ) from error
-    return [row for row in rows if any(map(_says_something, row.cells))]
+    return [row for row in rows if any(map(_has_content, row.cells))]
 
 
-def _quoted(row: _Row) -> str:
+def _quote_row(row: _Row) -> str:
     return f'"{", ".join(cell.strip() for cell in row.cells[:2])}"'
 
 
-def _says_something(text: str) -> bool:
+def _has_content(text: str) -> bool:
     """Whether it has a letter, a figure or a picture (an emoji is Unicode's category So): somebody
     may be meant by it, and a row passed over would be a guest without a label."""
     return any(letter.isalnum() or unicodedata.category(letter) == "So" for letter in text)
 
 
-class _Tidied:
+class _NameTidier:
     """Makes names of cells, and keeps what it did to them."""
 
     def __init__(self) -> None:
@@ -291,24 +300,24 @@ class _Tidied:
         """The name in these columns of a row; InputError for a formula and for none."""
         cells = [row.cells[column] for column in columns if column < len(row.cells)]
         text = " ".join(self._cell(cell, row, path) for cell in cells)
-        text = self._noted("decoded", text, undecoded(text))
-        shown = without_hidden(text)
+        text = self._noted("decoded", text, repair_mojibake(text))
+        shown = strip_hidden_letters(text)
         name = unicodedata.normalize("NFC", " ".join(shown.split()))
         if shown != text:
             self._found.setdefault("hidden", []).append(name)
         if len(shown.strip().splitlines()) > 1:
             self._found.setdefault("lines", []).append(name)
         if not name:
-            raise InputError(shown_path(path), f"line {row.line}", None, "has no name")
+            raise InputError(format_path(path), f"line {row.line}", None, "has no name")
         return name
 
     def _cell(self, cell: str, row: _Row, path: Path) -> str:
         if not cell.lstrip().startswith("="):
             return cell
-        text = formula_text(cell)
+        text = extract_formula_text(cell)
         if text is None:
             expected = "is a formula; paste the list as values, without formulas, and save it again"
-            raise InputError(shown_path(path), f"line {row.line}", cell, expected)
+            raise InputError(format_path(path), f"line {row.line}", cell, expected)
         return self._noted("formula", cell.strip(), text)
 
     def _noted(self, kind: str, written: str, read: str) -> str:
@@ -323,20 +332,20 @@ class _Tidied:
             yield ListNote(kind, tuple(names))
 
 
-def _check(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
+def _check_names(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
     """InputError for the entries of a list that are no names or cannot be printed."""
     in_letters = any(letter.isalpha() for name in names for letter in name)
     last = len(names) - 1
     wrong = [
-        InputError(shown_path(path), f"line {row.line}", name, complaint)
+        InputError(format_path(path), f"line {row.line}", name, complaint)
         for number, (name, row) in enumerate(zip(names, rows, strict=True))
-        if (complaint := _complaint(name, in_letters, at_end=number == last > 0))
+        if (complaint := _describe_bad_name(name, in_letters, at_end=number == last > 0))
     ]
     if wrong:
         raise replace(wrong[0], others=tuple(wrong[1:MOST_TOLD]))
 
 
-def _complaint(name: str, in_letters: bool, at_end: bool) -> str:
+def _describe_bad_name(name: str, in_letters: bool, at_end: bool) -> str:
     """What is wrong with a name; "" where nothing is."""
     if len(name) > MAX_NAME:
         return f"expected at most {MAX_NAME} letters"
@@ -344,7 +353,7 @@ def _complaint(name: str, in_letters: bool, at_end: bool) -> str:
         return "has characters that cannot be printed"
     if "|" in name:
         return "what follows the | is no part of a name; take it and the | out"
-    if is_sum(_heading(name), at_end):
+    if is_sum_line(_normalize_heading(name), at_end):
         return "is this a guest? It reads like a count of the list; take the line out"
     if in_letters and not any(letter.isalpha() for letter in name):
         return "is this a guest? It has no letter; take the line out, or write the name"

@@ -11,12 +11,12 @@ _ASSIGNED = re.compile(r"""\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*[\w-]+)*)\s*
 _LINE = re.compile(r"line \d+")
 
 
-def line_of(key: str, text: str) -> int:
+def find_line_of_key(key: str, text: str) -> int:
     """The line, counted from 1, on which a key such as "oil[2].mass" stands; that of its table
     where the key itself is missing, and 0 where nothing of it is there, or ``key`` names a line."""
     if not text or _LINE.match(key):
         return 0
-    lines = _lines(text)
+    lines = _map_keys_to_lines(text)
     while key not in lines and key:
         shorter = re.sub(r"(?:\.|^)[^.\[\]]*$|\[\d+\]$", "", key)
         key = shorter if shorter != key else ""
@@ -24,11 +24,11 @@ def line_of(key: str, text: str) -> int:
 
 
 @lru_cache(maxsize=8)
-def _lines(text: str) -> dict[str, int]:
-    return dict(reversed(list(_keys(text))))  # of what stands twice the first
+def _map_keys_to_lines(text: str) -> dict[str, int]:
+    return dict(reversed(list(_list_keys_with_lines(text))))  # of what stands twice the first
 
 
-def _keys(text: str) -> Iterator[tuple[str, int]]:
+def _list_keys_with_lines(text: str) -> Iterator[tuple[str, int]]:
     """The full path of every table and key that has a line of its own, in the order of lines."""
     table, counts, open_text = "", dict[str, int](), ""
     for number, line in enumerate(text.split("\n"), start=1):
@@ -36,7 +36,7 @@ def _keys(text: str) -> Iterator[tuple[str, int]]:
             open_text = "" if open_text in line else open_text
             continue
         if header := _HEADER.match(line):
-            table = _place(header[2], header[1] == "[[", counts)
+            table = _make_table_path(header[2], header[1] == "[[", counts)
             yield table, number
         elif assigned := _ASSIGNED.match(line):
             name = ".".join(part.strip().strip("\"'") for part in assigned[1].split("."))
@@ -46,7 +46,7 @@ def _keys(text: str) -> Iterator[tuple[str, int]]:
                 open_text = mark
 
 
-def _place(name: str, is_list: bool, counts: dict[str, int]) -> str:
+def _make_table_path(name: str, is_list: bool, counts: dict[str, int]) -> str:
     """The path of a table: of each list on the way the entry that was begun last."""
     parts = [part.strip().strip("\"'") for part in name.split(".")]
     path = ""

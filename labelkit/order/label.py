@@ -13,29 +13,29 @@ from operator import attrgetter, itemgetter
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.messages import language_name
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import find_language_name
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
-from labelkit.common.resources import layouts_dir
+from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import FIELDS, SURFACES
 from labelkit.order.guests import GuestList, read_guests
-from labelkit.order.laid_over import is_there
-from labelkit.order.layout import no_such_layout
-from labelkit.order.maker import Maker, read_maker, regions_of
-from labelkit.order.mistakes import collect, collected
-from labelkit.order.plan import Occasion, PlanSpec, read_plan
+from labelkit.order.laid_over import is_file_there
+from labelkit.order.layout import describe_unknown_layout
+from labelkit.order.maker import Maker, read_maker, read_regions
+from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
+from labelkit.order.plan import PlanContext, PlanSpec, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
     Words,
     check_filled_in,
-    is_below,
-    missing_file,
-    read_unfilled,
+    describe_missing_file,
+    is_below_folder,
+    read_unfilled_toml,
 )
-from labelkit.order.stock import stock_of
+from labelkit.order.stock import read_stock_name
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 EQUAL_SIDES = frozenset({"round", "square"})
@@ -113,7 +113,7 @@ class Trim:
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class SideSpec:
     """What the spec says of one panel: replaced wording, elements left out."""
 
     words: dict[str, Words] = field(default_factory=dict)
@@ -146,8 +146,8 @@ class LabelSpec:
     layout: str
     bleed_mm: float
     colour: str | None
-    front: Side
-    back: Side
+    front: SideSpec
+    back: SideSpec
     ingredients_on: str
     ingredients_url: str
     logo: Path | None
@@ -168,24 +168,24 @@ class LabelSpec:
 def read_label(path: Path) -> LabelSpec:
     """The label spec and its maker's file; InputError for the first thing that is wrong, or for
     everything that is still to be filled in, in the recipe as well."""
-    table = read_unfilled(path, "a label spec (label.toml)")
+    table = read_unfilled_toml(path, "a label spec (label.toml)")
     product_table = table.table("product")
-    maker_path = _neighbour(product_table, "maker", "a maker file")
-    recipe_path = _neighbour(product_table, "recipe", "a recipe")
-    collect(check_filled_in, (path, recipe_path, maker_path))
+    maker_path = _read_neighbour_path(product_table, "maker", "a maker file")
+    recipe_path = _read_neighbour_path(product_table, "recipe", "a recipe")
+    collect_mistakes(check_filled_in, (path, recipe_path, maker_path))
     label, event_table = table.table("label"), table.table("event")
-    maker = collect(read_maker, maker_path)
-    event = _event(event_table)
-    product = _product(product_table, recipe_path, event_table)
+    maker = collect_mistakes(read_maker, maker_path)
+    event = _read_event(event_table)
+    product = _read_product(product_table, recipe_path, event_table)
     front_table, back_table = table.table("front", None), table.table("back", None)
-    list_place = _list_place(back_table)
-    languages = _languages(label)
-    front, back = _side(front_table), _side(back_table)
+    list_place = _read_list_place(back_table)
+    languages = _read_languages(label)
+    front, back = _read_side(front_table), _read_side(back_table)
     for said, said_in in ((event, event_table), (product, product_table)):
         _check_languages(said_in, said, languages)
     for side, said_in in ((front, front_table), (back, back_table)):
         _check_languages(said_in, side, languages)
-    regions = _regions(label, maker)
+    regions = _read_label_regions(label, maker)
     spec = LabelSpec(
         path=path,
         event=event,
@@ -193,33 +193,33 @@ def read_label(path: Path) -> LabelSpec:
         maker=maker,
         regions=regions,
         languages=languages,
-        trim=_trim(label),
-        stock=_stock(label, maker),
-        layout=_layout(label),
-        bleed_mm=_bleed_mm(label),
-        colour=_colour(label, "colour"),
+        trim=_read_trim(label),
+        stock=_read_label_stock(label, maker),
+        layout=_read_layout_name(label),
+        bleed_mm=_read_bleed_mm(label),
+        colour=_read_colour(label, "colour"),
         front=front,
         back=back,
         ingredients_on=list_place,
-        ingredients_url=_list_url(back_table, list_place),
-        logo=_logo(label, maker),
-        plan=_plan(table, maker, event, languages, regions),
+        ingredients_url=_read_list_url(back_table, list_place),
+        logo=_read_logo_path(label, maker),
+        plan=_read_label_plan(table, maker, event, languages, regions),
         clear=label.flag("clear", None),
         evidence=(*read_evidence(table), *maker.evidence),
-        fonts=_fonts(label, maker),
+        fonts=_read_font_paths(label, maker),
         capitals=label.flag("capitals", True),
-        second=_second(table, list_place),
+        second=_read_second_surface(table, list_place),
     )
     for read in (event_table, product_table, label, front_table, back_table, table):
-        collect(_done, read)
+        collect_mistakes(_refuse_unknown_keys, read)
     return spec
 
 
-def _done(table: Table) -> None:
+def _refuse_unknown_keys(table: Table) -> None:
     table.done()
 
 
-def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
+def replace_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
     """The same label, checked for other regions than its file names."""
     return replace(spec, regions=regions) if regions else spec
 
@@ -227,40 +227,40 @@ def with_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
 # -- the tables ------------------------------------------------------------------------------------
 
 
-@collected
-def _neighbour(table: Table, key: str, what: str) -> Path:
+@collecting_mistakes
+def _read_neighbour_path(table: Table, key: str, what: str) -> Path:
     """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
     name: str = table.text(key, f"{key}.toml", "the name of a file")
     return table.must_be_there(key, name, what)
 
 
-@collected
-def _event(table: Table) -> Event:
+@collecting_mistakes
+def _read_event(table: Table) -> Event:
     list_path: Path | None = table.beside("guest_list", None)
-    listed = _guest_list(table, list_path)
-    guests = _guests(table, listed)
+    listed = _read_guest_list(table, list_path)
+    guests = _read_guest_count(table, listed)
     return Event(
         names=table.words("names"),
         date=table.date("date"),
         place=table.words("place", {}),
         guests=guests,
-        spares=_spares(table, guests),
-        guest_names=collect(attrgetter("names"), listed),
+        spares=_read_spares(table, guests),
+        guest_names=collect_mistakes(attrgetter("names"), listed),
         listed=listed,
         guest_list=list_path,
     )
 
 
-@collected
-def _guest_list(table: Table, path: Path | None) -> GuestList:
+@collecting_mistakes
+def _read_guest_list(table: Table, path: Path | None) -> GuestList:
     if path is None:
         return NO_LIST
     table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
     return read_guests(path)
 
 
-@collected
-def _guests(table: Table, listed: GuestList) -> int:
+@collecting_mistakes
+def _read_guest_count(table: Table, listed: GuestList) -> int:
     """How many come: as many as are listed, where there is a list."""
     names = listed.names
     default = len(names) if names else REQUIRED
@@ -270,15 +270,15 @@ def _guests(table: Table, listed: GuestList) -> int:
     return guests
 
 
-@collected
-def _spares(table: Table, guests: int) -> int:
-    spares = _own_spares(table, guests)
+@collecting_mistakes
+def _read_spares(table: Table, guests: int) -> int:
+    spares = _read_own_spares(table, guests)
     if guests + spares > MAX_LABELS:
         table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
     return spares
 
 
-def _own_spares(table: Table, guests: int) -> int:
+def _read_own_spares(table: Table, guests: int) -> int:
     """Spares: a count, or a share of the guests rounded up, never below spares_least."""
     expected = 'a count such as 6 or a share such as "10 %"'
     least: int = table.integer("spares_least", 0, most=MAX_LABELS)
@@ -294,18 +294,18 @@ def _own_spares(table: Table, guests: int) -> int:
     return max(least, value)
 
 
-@collected
-def _product(table: Table, recipe: Path, event: Table) -> Product:
+@collecting_mistakes
+def _read_product(table: Table, recipe: Path, event: Table) -> Product:
     face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
-    face, declared = _package_face(table, face_shape), _net_weight(table)
+    face, declared = _read_package_face(table, face_shape), _read_net_weight(table)
     first, second = itemgetter(0), itemgetter(1)
     return Product(
         identity=table.words("identity"),
         scent=table.words("scent", {}),
-        net_weight_g=collect(first, declared),
-        net_ounces=collect(second, declared),
-        face_width_mm=collect(first, face),
-        face_height_mm=collect(second, face),
+        net_weight_g=collect_mistakes(first, declared),
+        net_ounces=collect_mistakes(second, declared),
+        face_width_mm=collect_mistakes(first, face),
+        face_height_mm=collect_mistakes(second, face),
         face_shape=face_shape,
         recipe=recipe,
         lot=table.text("lot", ""),
@@ -315,23 +315,23 @@ def _product(table: Table, recipe: Path, event: Table) -> Product:
         imported=table.flag("imported", False),
         label_is_tag=table.flag("label_is_tag", False),
         back_is_bottom=table.flag("back_is_bottom", None),
-        soap_colour=_colour(table, "soap_colour"),
+        soap_colour=_read_colour(table, "soap_colour"),
         total_surface_cm2=table.number("total_surface_cm2", None, least=1, most=100_000),
         e_mark=table.flag("e_mark", False),
         durability_months=table.integer("durability_months", None, least=1, most=600),
     )
 
 
-@collected
-def _package_face(table: Table, shape: str) -> tuple[Decimal, Decimal]:
+@collecting_mistakes
+def _read_package_face(table: Table, shape: str) -> tuple[Decimal, Decimal]:
     face: tuple[Decimal, Decimal] = table.size_mm("package_face", equal_sides=shape in EQUAL_SIDES)
     if not all(5 <= side <= 2000 for side in face):
         table.wrong("package_face", table.raw("package_face"), "expected 5 mm to 2000 mm a side")
     return face
 
 
-@collected
-def _net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
+@collecting_mistakes
+def _read_net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
     """The weight in grams that a piece has to have, and the ounces where it says ounces."""
     weight: Decimal = table.mass_g("net_weight")
     if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
@@ -347,16 +347,16 @@ def _net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
     return weight, None
 
 
-@collected
-def _regions(table: Table, maker: Maker) -> tuple[str, ...]:
-    regions = regions_of(table, maker.regions)
+@collecting_mistakes
+def _read_label_regions(table: Table, maker: Maker) -> tuple[str, ...]:
+    regions = read_regions(table, maker.regions)
     if not regions:
         table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
     return regions
 
 
-@collected
-def _languages(table: Table) -> tuple[str, ...]:
+@collecting_mistakes
+def _read_languages(table: Table) -> tuple[str, ...]:
     from babel import Locale, UnknownLocaleError
 
     expected = 'a list such as ["en", "fr"]'
@@ -365,7 +365,7 @@ def _languages(table: Table) -> tuple[str, ...]:
         try:
             Locale.parse(language, sep="-")
         except (UnknownLocaleError, ValueError):
-            meant = _tag_named(language)
+            meant = _find_language_tag(language)
             expected = f'expected "{meant}"' if meant else 'expected such as "fr"'
             table.wrong("languages", language, f"is no language tag; {expected}")
     if len(set(languages)) != len(languages):
@@ -373,84 +373,84 @@ def _languages(table: Table) -> tuple[str, ...]:
     return languages
 
 
-@collected
-def _plan(
+@collecting_mistakes
+def _read_label_plan(
     table: Table, maker: Maker, event: Event, languages: Sequence[str], regions: Sequence[str]
 ) -> PlanSpec:
     first = itemgetter(0)
     return read_plan(
         table.table("plan", None),
         Table(maker.path, "plan", maker.plan),
-        Occasion(
+        PlanContext(
             event.date,
             event.guests,
             event.spares,
-            collect(first, languages),
-            collect(lambda: (maker.regions or regions)[0]),
+            collect_mistakes(first, languages),
+            collect_mistakes(lambda: (maker.regions or regions)[0]),
         ),
     )
 
 
-@collected
-def _bleed_mm(table: Table) -> float:
+@collecting_mistakes
+def _read_bleed_mm(table: Table) -> float:
     return float(table.length_mm("bleed", Decimal(0)))
 
 
-@collected
-def _stock(label: Table, maker: Maker) -> str:
-    return _own_stock(label) or _makers_stock(label.path, maker) or DEFAULT_STOCK
+@collecting_mistakes
+def _read_label_stock(label: Table, maker: Maker) -> str:
+    return _read_own_stock(label) or _find_makers_stock(label.path, maker) or DEFAULT_STOCK
 
 
-def _own_stock(table: Table) -> str:
-    name = stock_of(table)
+def _read_own_stock(table: Table) -> str:
+    name = read_stock_name(table)
     if name.endswith(".toml"):
         table.must_be_there("stock", name, "a stock file")
     return name
 
 
-def _makers_stock(path: Path, maker: Maker) -> str:
+def _find_makers_stock(path: Path, maker: Maker) -> str:
     """The workshop's stock as named from the spec: a file of its own lies beside maker.toml."""
     own = maker.path.parent / maker.stock
-    if not maker.stock.endswith(".toml") or is_there(path.parent / maker.stock):
+    if not maker.stock.endswith(".toml") or is_file_there(path.parent / maker.stock):
         return maker.stock
-    if complaint := missing_file(own, "a stock file"):
-        raise InputError(shown_path(maker.path), "defaults.stock", maker.stock, complaint)
+    if complaint := describe_missing_file(own, "a stock file"):
+        raise InputError(format_path(maker.path), "defaults.stock", maker.stock, complaint)
     return Path(os.path.relpath(own, path.parent)).as_posix()
 
 
-@collected
-def _logo(table: Table, maker: Maker) -> Path | None:
+@collecting_mistakes
+def _read_logo_path(table: Table, maker: Maker) -> Path | None:
     name: str | None = table.text("logo", None, "the name of a file beside this one")
-    return None if name is None else _workshop_file(table, "logo", name, maker, "a logo")
+    return None if name is None else _find_workshop_file(table, "logo", name, maker, "a logo")
 
 
-def _fonts(table: Table, maker: Maker) -> tuple[Path, ...]:
+def _read_font_paths(table: Table, maker: Maker) -> tuple[Path, ...]:
     names = table.texts("fonts", (), "names of font files beside this one")
-    return tuple(_workshop_file(table, "fonts", name, maker, "a font") for name in names)
+    return tuple(_find_workshop_file(table, "fonts", name, maker, "a font") for name in names)
 
 
-def _workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -> Path:
+def _find_workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -> Path:
     """A file beside the spec or below, or so with maker.toml, which serves all events."""
     own, workshop = table.path.parent, maker.path.parent
-    places = [folder / name for folder in (own, workshop) if is_below(folder, name)]
-    if is_below(workshop, str((own / name).absolute())):  # "../logo.svg"
+    places = [folder / name for folder in (own, workshop) if is_below_folder(folder, name)]
+    if is_below_folder(workshop, str((own / name).absolute())):  # "../logo.svg"
         places.append(own / name)
     if not places:
         expected = "must lie beside this file or maker.toml, or in a folder below"
         table.wrong(key, name, expected)
-    return next((path for path in places if not missing_file(path, what)), places[0])
+    return next((path for path in places if not describe_missing_file(path, what)), places[0])
 
 
-@collected
-def _layout(table: Table) -> str:
+@collecting_mistakes
+def _read_layout_name(table: Table) -> str:
     name: str = table.text("layout", expected='a layout such as "lantern"')
-    complaint = no_such_layout(name, table.path.parent, layouts_dir())
+    complaint = describe_unknown_layout(name, table.path.parent, find_layouts_folder())
     if complaint:
         table.wrong("layout", name, complaint)
     return name
 
 
-def _tag_named(name: str) -> str:
+def _find_language_tag(name: str) -> str:
     """The tag of a language called so in English or in itself; "" where none is known."""
     from babel import Locale
 
@@ -463,13 +463,13 @@ def _tag_named(name: str) -> str:
     return str(found).replace("_", "-")
 
 
-@collected
+@collecting_mistakes
 def _check_languages(
-    table: Table, said: Event | Product | Side, languages: tuple[str, ...]
+    table: Table, said: Event | Product | SideSpec, languages: tuple[str, ...]
 ) -> None:
     """InputError for words that have not one of the label's languages: none would be printed."""
     for key in table.names():
-        if isinstance(said, Side):
+        if isinstance(said, SideSpec):
             words = said.words.get(key.replace("_", "-"), {})
         else:
             words = getattr(said, key, {}) if key in _WORDS else {}
@@ -484,14 +484,14 @@ def _check_languages(
             expected = f'the label\'s languages are {listed}; expected "{alike[0]}", as it is there'
         else:
             expected = (
-                f"{language_name(code, 'en')} is not among the label's languages ({listed});"
+                f"{find_language_name(code, 'en')} is not among the label's languages ({listed});"
                 f' add "{code}" to label.languages, or write plain text: it prints as it stands'
             )
         table.table(key).wrong(code, words[code], expected)
 
 
-@collected
-def _trim(table: Table) -> Trim:
+@collecting_mistakes
+def _read_trim(table: Table) -> Trim:
     shape = table.choice("shape", SHAPES, "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if not all(MIN_TRIM_MM <= side <= MAX_TRIM_MM for side in (width, height)):
@@ -506,8 +506,8 @@ def _trim(table: Table) -> Trim:
     return Trim(float(width), float(height), shape, float(corner))
 
 
-@collected
-def _second(table: Table, place: str) -> Surface | None:
+@collecting_mistakes
+def _read_second_surface(table: Table, place: str) -> Surface | None:
     """What the table named like the second surface says of it."""
     for name in SURFACES:
         if table.has(name) and name != place:
@@ -517,13 +517,13 @@ def _second(table: Table, place: str) -> Surface | None:
         return None
     own = table.table(place)
     copies = own.integer("copies", None, least=1, most=MAX_LABELS)
-    surface = Surface(_trim(own), _own_stock(own), copies)
+    surface = Surface(_read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
 
 
-@collected
-def _colour(table: Table, key: str) -> str | None:
+@collecting_mistakes
+def _read_colour(table: Table, key: str) -> str | None:
     value: str | None = table.text(key, None, 'a colour such as "#3a2f25"')
     if value is not None and not _is_colour(value):
         table.wrong(key, value, 'expected a colour such as "#3a2f25"')
@@ -534,8 +534,8 @@ def _is_colour(value: str) -> bool:
     return re.fullmatch(r"#[0-9a-fA-F]{6}", value) is not None
 
 
-@collected
-def _side(table: Table) -> Side:
+@collecting_mistakes
+def _read_side(table: Table) -> SideSpec:
     words: dict[str, Words] = {}
     for key in table.names():
         if key in {"leave_out", "ingredients_on", "ingredients_url"}:
@@ -548,17 +548,17 @@ def _side(table: Table) -> Side:
     for element in left_out:
         if element not in ELEMENTS:
             table.wrong("leave_out", element, "unknown field; known: " + ", ".join(FIELDS))
-    return Side(words, left_out)
+    return SideSpec(words, left_out)
 
 
-@collected
-def _list_place(table: Table) -> str:
+@collecting_mistakes
+def _read_list_place(table: Table) -> str:
     place: str = table.choice("ingredients_on", LIST_PLACES, "back")
     return place
 
 
-@collected
-def _list_url(table: Table, place: str) -> str:
+@collecting_mistakes
+def _read_list_url(table: Table, place: str) -> str:
     url: str = table.text("ingredients_url", "")
     if place == "website" and not url:
         table.wrong("ingredients_url", None, "missing; the address where the list is found")

@@ -16,10 +16,10 @@ _TEXTS: ContextVar[Mapping[str, bytes]] = ContextVar("texts", default={})  # noq
 
 
 @contextmanager
-def texts_laid_over(texts: Mapping[Path, str | bytes]) -> Iterator[None]:
+def lay_texts_over(texts: Mapping[Path, str | bytes]) -> Iterator[None]:
     """Within it each of these texts is what stands at its path, whatever the disk holds."""
     held = {
-        _key(path): text.encode("utf-8") if isinstance(text, str) else text
+        _normalize_path(path): text.encode("utf-8") if isinstance(text, str) else text
         for path, text in texts.items()
     }
     token = _TEXTS.set(held)
@@ -29,17 +29,17 @@ def texts_laid_over(texts: Mapping[Path, str | bytes]) -> Iterator[None]:
         _TEXTS.reset(token)
 
 
-def text_over(path: Path) -> bytes | None:
+def find_text_over(path: Path) -> bytes | None:
     """What is laid over a file; None where the file itself is to be read."""
     texts = _TEXTS.get()
-    return texts.get(_key(path)) if texts else None
+    return texts.get(_normalize_path(path)) if texts else None
 
 
-def is_there(path: Path) -> bool:
+def is_file_there(path: Path) -> bool:
     """Whether there is such a file, on the disk or laid over it."""
-    return text_over(path) is not None or path.is_file()
+    return find_text_over(path) is not None or path.is_file()
 
 
-def _key(path: Path) -> str:
+def _normalize_path(path: Path) -> str:
     """A path by which a file is known, however it is named; links are left as they are."""
     return os.path.abspath(path)  # noqa: PTH100

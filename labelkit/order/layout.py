@@ -14,8 +14,15 @@ from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.fields import SURFACES
-from labelkit.order.laid_over import is_there
-from labelkit.order.reader import REQUIRED, Table, did_you_mean, is_below, missing_file, read_toml
+from labelkit.order.laid_over import is_file_there
+from labelkit.order.reader import (
+    REQUIRED,
+    Table,
+    describe_missing_file,
+    is_below_folder,
+    read_toml,
+    suggest_nearest,
+)
 
 T = TypeVar("T")
 
@@ -152,7 +159,7 @@ class Border:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class TighterStep:
     """A setting tighter than the one a layout likes, tried only where that one does not fit."""
 
     letters_mm: float
@@ -167,13 +174,13 @@ READABLE_MM = 0.9
 """Small letters that people read on a small package: Regulation (EU) No 1169/2011, Art. 13(3), for
 food in packages under 80 cm², borrowed as advice."""
 STEPS = (
-    Step(READABLE_MM, 1.14, 1.9),
-    Step(READABLE_MM, 1.1, 1.5),
+    TighterStep(READABLE_MM, 1.14, 1.9),
+    TighterStep(READABLE_MM, 1.1, 1.5),
     # The smallest letters that a law read here allows (CPLR s. 16).
-    Step(0.8, 1.1, 1.5),
-    Step(0.7, 1.06, 1.5),
+    TighterStep(0.8, 1.1, 1.5),
+    TighterStep(0.7, 1.06, 1.5),
     # What an office printer of 600 dpi still holds: common practice, no source.
-    Step(0.6, 1.03, 1.5),
+    TighterStep(0.6, 1.03, 1.5),
 )
 """The steps down from what a layout likes, each tighter than the one before, to what only the law
 holds up. A layout may give its own."""
@@ -208,14 +215,14 @@ class Layout:
     faces: dict[str, FaceSpec]
     ornaments: dict[str, OrnamentSpec]
     panels: dict[str, PanelLayout]
-    steps: tuple[Step, ...] = STEPS
+    steps: tuple[TighterStep, ...] = STEPS
 
     def panel(self, name: str) -> PanelLayout:
         """The design of a panel; second surfaces (tag, card ...) fall back to the back's."""
         return self.panels.get(name) or self.panels["back"]
 
 
-def completed(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
+def complete_panel_layout(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
     """The panel with a block for each element it has none for, so that no asked words are lost.
 
     The new blocks are set like the panel's smallest text and stand before its last row.
@@ -244,26 +251,26 @@ _MUST_LIE_BESIDE = "a layout of your own must lie beside the label spec"
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
     """The file of a layout: a path beside the spec, or the name of one in ``folder``."""
     if name.endswith(".toml"):
-        if not is_below(beside, name):
+        if not is_below_folder(beside, name):
             raise InputError(name, "", None, _MUST_LIE_BESIDE)
         return beside / name
-    complaint = no_such_layout(name, beside, folder)
+    complaint = describe_unknown_layout(name, beside, folder)
     if complaint:
         raise InputError("layout", "", name, complaint)
     return folder / f"{name}.toml"
 
 
-def no_such_layout(name: str, beside: Path, folder: Path) -> str:
+def describe_unknown_layout(name: str, beside: Path, folder: Path) -> str:
     """The complaint about a name of no layout in ``folder``, or of no file; "" for one that is."""
     if name.endswith(".toml"):
-        below = is_below(beside, name)
-        return missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
+        below = is_below_folder(beside, name)
+        return describe_missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
     names = sorted(path.stem for path in folder.glob("*.toml"))
     if name in names:
         return ""
     own = f"{name}.toml"
-    near = did_you_mean(name, names)
-    if is_below(beside, own) and is_there(beside / own):
+    near = suggest_nearest(name, names)
+    if is_below_folder(beside, own) and is_file_there(beside / own):
         near = f"did you mean {own}? "
     return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
 
@@ -271,12 +278,14 @@ def no_such_layout(name: str, beside: Path, folder: Path) -> str:
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""
     table = read_toml(path, "a layout file")
-    faces = _named(table, "faces", _face)
-    ornaments = _named(table, "ornaments", _ornament) if table.has("ornaments") else {}
+    faces = _read_named_tables(table, "faces", _read_face)
+    ornaments = (
+        _read_named_tables(table, "ornaments", _read_ornament) if table.has("ornaments") else {}
+    )
     panels: dict[str, PanelLayout] = {}
     for name in ("front", "back", *SURFACES):
         if table.has(name):
-            panels[name] = _panel(table.table(name), faces, ornaments)
+            panels[name] = _read_panel(table.table(name), faces, ornaments)
     for name in ("front", "back"):
         if name not in panels:
             table.wrong(name, None, f"missing; a layout describes [{name}]")
@@ -286,28 +295,28 @@ def read_layout(path: Path) -> Layout:
         title=table.text("title"),
         about=table.text("about", ""),
         occasions=table.texts("occasions", ()),
-        shapes=_shapes(table, ("rectangle", "rounded")),
-        drawn_for_mm=_drawn_for(table),
-        colour=_colour(table, "colour") or "#000000",
+        shapes=_read_shapes(table, ("rectangle", "rounded")),
+        drawn_for_mm=_read_drawn_for(table),
+        colour=_read_colour(table, "colour") or "#000000",
         faces=faces,
         ornaments=ornaments,
         panels=panels,
-        steps=_steps(table) or STEPS,
+        steps=_read_steps(table) or STEPS,
     )
     table.done()
     return layout
 
 
-def _named(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
+def _read_named_tables(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
     group = table.table(key)
     return {name: read(group.table(name)) for name in group.names()}
 
 
-def _steps(table: Table) -> tuple[Step, ...]:
+def _read_steps(table: Table) -> tuple[TighterStep, ...]:
     """The steps that a layout gives itself, each tighter than the one before in all it says."""
-    steps: list[Step] = []
-    for group in _few(table, "steps", tuple(table.tables("steps")), MAX_STEPS):
-        step = Step(
+    steps: list[TighterStep] = []
+    for group in _check_count(table, "steps", tuple(table.tables("steps")), MAX_STEPS):
+        step = TighterStep(
             letters_mm=float(group.length_mm("letters")),
             leading=float(group.number("leading", least=0.8, most=3)),
             margin_mm=float(group.length_mm("margin")),
@@ -324,7 +333,7 @@ def _steps(table: Table) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _drawn_for(table: Table) -> tuple[float, float]:
+def _read_drawn_for(table: Table) -> tuple[float, float]:
     if not table.has("drawn_for"):
         return DRAWN_FOR_MM
     width, height = (float(side) for side in table.size_mm("drawn_for"))
@@ -333,7 +342,7 @@ def _drawn_for(table: Table) -> tuple[float, float]:
     return width, height
 
 
-def _shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
+def _read_shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
     shapes: tuple[str, ...] = table.texts("shapes", default)
     for shape in shapes:
         if shape not in SHAPES:
@@ -341,14 +350,14 @@ def _shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
     return shapes
 
 
-def _colour(table: Table, name: str) -> str | None:
+def _read_colour(table: Table, name: str) -> str | None:
     value: str | None = table.text(name, None, 'a colour such as "#3a2f25"')
     if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
         table.wrong(name, value, 'expected a colour such as "#3a2f25"')
     return value.lower() if value else None
 
 
-def _face(table: Table) -> FaceSpec:
+def _read_face(table: Table) -> FaceSpec:
     widths = table.raw("widths", [100], "a list of widths in percent such as [100, 75]")
     if (
         not isinstance(widths, list)
@@ -369,7 +378,7 @@ def _face(table: Table) -> FaceSpec:
     return face
 
 
-def _ornament(table: Table) -> OrnamentSpec:
+def _read_ornament(table: Table) -> OrnamentSpec:
     view = table.raw("view", expected="four numbers: x, y, width, height")
     if (
         not isinstance(view, list)
@@ -408,11 +417,11 @@ def _check_path(table: Table, path: str) -> None:
         table.wrong("path", path[:30], "expected a drawing with coordinates below 100000")
 
 
-def _panel(
+def _read_panel(
     table: Table, faces: dict[str, FaceSpec], ornaments: dict[str, OrnamentSpec]
 ) -> PanelLayout:
-    sizes = _sizes(table)
-    blocks = tuple(_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
+    sizes = _read_sizes(table)
+    blocks = tuple(_read_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
     if not blocks or len(blocks) > MAX_BLOCKS:
         table.wrong("blocks", len(blocks), f"expected 1 to {MAX_BLOCKS} blocks")
     for row in dict.fromkeys(block.row for block in blocks if block.row):
@@ -423,12 +432,12 @@ def _panel(
         unit_mm=float(table.length_mm("unit")),
         sizes=sizes,
         blocks=blocks,
-        art=_all_art(table, ornaments),
-        borders=_few(
-            table, "borders", tuple(_border(b) for b in table.tables("borders")), MAX_BORDERS
+        art=_read_all_art(table, ornaments),
+        borders=_check_count(
+            table, "borders", tuple(_read_border(b) for b in table.tables("borders")), MAX_BORDERS
         ),
-        keep_clear_mm=_keep_clear(table.table("keep_clear", None)),
-        background=_colour(table, "background"),
+        keep_clear_mm=_read_keep_clear(table.table("keep_clear", None)),
+        background=_read_colour(table, "background"),
     )
     for line in panel.borders:
         if line.inset_mm > panel.margin_mm:
@@ -438,14 +447,16 @@ def _panel(
     return panel
 
 
-def _few(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
+def _check_count(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
     if len(items) > most:
         table.wrong(name, len(items), f"expected at most {most}")
     return items
 
 
-def _all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...]:
-    art = _few(table, "art", tuple(_art(a, ornaments) for a in table.tables("art")), MAX_ART)
+def _read_all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...]:
+    art = _check_count(
+        table, "art", tuple(_read_art(a, ornaments) for a in table.tables("art")), MAX_ART
+    )
     characters = sum(
         max(LEAST_REPEATED_CHARACTERS, len(ornaments[a.ornament].path)) / a.width_mm
         for a in art
@@ -456,7 +467,7 @@ def _all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...
     return art
 
 
-def _keep_clear(table: Table) -> tuple[float, float, float, float]:
+def _read_keep_clear(table: Table) -> tuple[float, float, float, float]:
     head, right, foot, left = (
         float(table.length_mm(side, Decimal(0))) for side in ("head", "right", "foot", "left")
     )
@@ -464,14 +475,14 @@ def _keep_clear(table: Table) -> tuple[float, float, float, float]:
     return head, right, foot, left
 
 
-def _sizes(table: Table) -> dict[str, SizeSpec]:
+def _read_sizes(table: Table) -> dict[str, SizeSpec]:
     group = table.table("sizes")
     sizes: dict[str, SizeSpec] = {}
     for name in group.names():
         pair = group.texts(name)
         if len(pair) != 2:
             group.wrong(name, list(pair), 'expected least and most such as ["6 pt", "9 pt"]')
-        least, most = (_points(group, name, text) for text in pair)
+        least, most = (_parse_points(group, name, text) for text in pair)
         if not 1 <= least <= most <= 400:
             group.wrong(name, list(pair), "expected least before most, from 1 pt to 400 pt")
         if most > MAX_SIZE_RATIO * least:
@@ -480,14 +491,14 @@ def _sizes(table: Table) -> dict[str, SizeSpec]:
     return sizes
 
 
-def _points(table: Table, name: str, text: str) -> float:
+def _parse_points(table: Table, name: str, text: str) -> float:
     try:
         return round(float(parse_length_mm(text)) * PT_PER_MM, 6)
     except QuantityError as error:
         table.wrong(name, text, str(error))
 
 
-def _block(
+def _read_block(
     table: Table,
     faces: dict[str, FaceSpec],
     ornaments: dict[str, OrnamentSpec],
@@ -536,14 +547,14 @@ def _block(
         run_in=table.choice("run_in", ELEMENTS, ""),
         run_in_face=table.choice("run_in_face", faces, ""),
         height_mm=(
-            (_mm(table, "height", heights[0]), _mm(table, "height", heights[1]))
+            (_parse_mm(table, "height", heights[0]), _parse_mm(table, "height", heights[1]))
             if drawn
             else (0.0, 0.0)
         ),
         picture_height_mm=(
             (
-                _mm(table, "picture_height", picture_heights[0]),
-                _mm(table, "picture_height", picture_heights[1]),
+                _parse_mm(table, "picture_height", picture_heights[0]),
+                _parse_mm(table, "picture_height", picture_heights[1]),
             )
             if drawn
             else (0.0, 0.0)
@@ -553,8 +564,8 @@ def _block(
         width_share=float(table.number("width", 1.0, most=1)),
         stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
         optional=table.flag("optional", False),
-        colour=_colour(table, "colour"),
-        shapes=_shapes(table),
+        colour=_read_colour(table, "colour"),
+        shapes=_read_shapes(table),
     )
     for name, (least, most) in (
         ("height", block.height_mm),
@@ -571,21 +582,21 @@ def _block(
     return block
 
 
-def _mm(table: Table, name: str, text: str) -> float:
-    return _points(table, name, text) / PT_PER_MM
+def _parse_mm(table: Table, name: str, text: str) -> float:
+    return _parse_points(table, name, text) / PT_PER_MM
 
 
-def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
+def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     art = Art(
         ornament=table.choice("ornament", ornaments),
         anchor=table.choice("anchor", ANCHORS),
         width_mm=float(table.length_mm("width")),
-        inset_mm=_inset(table),
+        inset_mm=_read_inset(table),
         flip_x=table.flag("flip_x", False),
         flip_y=table.flag("flip_y", False),
         repeat=table.flag("repeat", False),
-        colour=_colour(table, "colour"),
-        shapes=_shapes(table),
+        colour=_read_colour(table, "colour"),
+        shapes=_read_shapes(table),
     )
     if art.width_mm <= 0:
         table.wrong("width", None, "expected a width above zero")
@@ -593,19 +604,19 @@ def _art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     return art
 
 
-def _inset(table: Table) -> float:
+def _read_inset(table: Table) -> float:
     """A length from the edge; ``bleed = true`` instead lets the drawing run over the edge."""
     if table.flag("bleed", False):
         return -BLEED_MM
     return float(table.length_mm("inset", Decimal(0)))
 
 
-def _border(table: Table) -> Border:
+def _read_border(table: Table) -> Border:
     border = Border(
         inset_mm=float(table.length_mm("inset")),
         stroke_mm=float(table.length_mm("stroke")),
-        colour=_colour(table, "colour"),
-        shapes=_shapes(table),
+        colour=_read_colour(table, "colour"),
+        shapes=_read_shapes(table),
     )
     table.done()
     return border

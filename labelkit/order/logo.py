@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 from xml.etree import ElementTree
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.order.reader import read_bytes
 
 MAX_LOGO_BYTES = 20_000_000
@@ -72,26 +72,28 @@ def read_logo(path: Path) -> Logo:
     """
     data = read_bytes(path, "a logo (PNG, JPEG or SVG)", MAX_LOGO_BYTES)
     if data[:8] == b"\x89PNG\r\n\x1a\n" or data[:3] == b"\xff\xd8\xff":
-        return _picture(path, data)
+        return _read_picture(path, data)
     if b"<svg" in data[:4000]:
-        return _drawing(path, data)
-    raise InputError(shown_path(path), "", None, f"is no logo; {_WITH_SHAPES}")
+        return _read_svg(path, data)
+    raise InputError(format_path(path), "", None, f"is no logo; {_WITH_SHAPES}")
 
 
-def _picture(path: Path, data: bytes) -> Logo:
+def _read_picture(path: Path, data: bytes) -> Logo:
     from PIL import Image, UnidentifiedImageError
 
     try:
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as image:
             width, height = image.size
             if width * height > MAX_PIXELS:
-                _wrong(path, f"has {width} x {height} pixels; expected at most {MAX_PIXELS:,}")
+                _refuse_logo(
+                    path, f"has {width} x {height} pixels; expected at most {MAX_PIXELS:,}"
+                )
             image.load()
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError,
             Image.DecompressionBombError) as error:  # fmt: skip
         reason = " ".join(str(error).split())[:60] or type(error).__name__
         raise InputError(
-            shown_path(path), "", None, f"cannot be read as a picture: {reason}"
+            format_path(path), "", None, f"cannot be read as a picture: {reason}"
         ) from error
     return Logo(path, width / height, (width, height), data=data)
 
@@ -99,34 +101,34 @@ def _picture(path: Path, data: bytes) -> Logo:
 # -- SVG -------------------------------------------------------------------------------------------
 
 
-def _drawing(path: Path, data: bytes) -> Logo:
+def _read_svg(path: Path, data: bytes) -> Logo:
     from fontTools.misc.transform import Identity
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.svgLib.path import parse_path
 
     if re.search(rb"<!\s*(DOCTYPE|ENTITY)", data, re.IGNORECASE):
-        _wrong(path, "declares a document type or entities; save it as plain SVG")
+        _refuse_logo(path, "declares a document type or entities; save it as plain SVG")
     try:
         root = ElementTree.fromstring(data)
-        drawings = tuple(_shapes(path, root, Identity, _Paint(), 0))
+        drawings = tuple(_list_filled_shapes(path, root, Identity, _Paint(), 0))
         pen = BoundsPen(None)
         for drawing in drawings:
             parse_path(drawing.path, pen)
     except (ElementTree.ParseError, ValueError, IndexError, TypeError, KeyError,
             AssertionError, ZeroDivisionError, OverflowError) as error:  # fmt: skip
         reason = " ".join(str(error).split())[:60] or type(error).__name__
-        raise InputError(shown_path(path), "", None, f"cannot be read as SVG: {reason}") from error
+        raise InputError(format_path(path), "", None, f"cannot be read as SVG: {reason}") from error
     bounds = pen.bounds
     if not drawings or bounds is None:
-        _wrong(path, "shows nothing; expected filled shapes")
+        _refuse_logo(path, "shows nothing; expected filled shapes")
     x0, y0, x1, y1 = bounds
     if len(drawings) > MAX_SHAPES or not all(math.isfinite(v) for v in bounds):
-        _wrong(path, f"expected at most {MAX_SHAPES} shapes of finite size")
+        _refuse_logo(path, f"expected at most {MAX_SHAPES} shapes of finite size")
     if x1 - x0 <= 0 or y1 - y0 <= 0:
-        _wrong(path, "has no extent; expected filled shapes")
+        _refuse_logo(path, "has no extent; expected filled shapes")
     aspect = (x1 - x0) / (y1 - y0)
     if not 0.05 <= aspect <= 20:
-        _wrong(path, "is over twenty times as long as it is wide")
+        _refuse_logo(path, "is over twenty times as long as it is wide")
     return Logo(path, aspect, None, drawings, (x0, y0, x1 - x0, y1 - y0), data)
 
 
@@ -149,48 +151,50 @@ class _Paint:
         return _Paint(of("fill", self.fill), of("stroke", self.stroke), of("fill-rule", self.rule))
 
 
-def _shapes(
+def _list_filled_shapes(
     path: Path, element: ElementTree.Element, outer: Any, paint: _Paint, depth: int
 ) -> Iterator[Drawing]:
     """The filled shapes of an element and all it holds, in the drawing's own coordinates."""
-    tag = _local(element.tag)
+    tag = _strip_namespace(element.tag)
     if tag in _SILENT:
         if tag == "defs" and len(element):
-            held = _local(element[0].tag)
-            _wrong(path, f"refers to definitions (<{held}>); {_CURES.get(held, _WITH_SHAPES)}")
+            held = _strip_namespace(element[0].tag)
+            _refuse_logo(
+                path, f"refers to definitions (<{held}>); {_CURES.get(held, _WITH_SHAPES)}"
+            )
         return
-    _check(path, element, tag, depth)
-    own = outer.transform(_transform(element.get("transform", "")))
+    _check_svg_element(path, element, tag, depth)
+    own = outer.transform(_parse_transform(element.get("transform", "")))
     painted = paint.inside(element)
     if tag in _SHAPES:
         if painted.stroke != "none":
-            _wrong(path, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
+            _refuse_logo(path, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
         if painted.fill != "none":
-            yield Drawing(_moved(element, own), painted.rule == "evenodd")
+            yield Drawing(_transform_path(element, own), painted.rule == "evenodd")
         return
     for child in element:
         if isinstance(child.tag, str):
-            yield from _shapes(path, child, own, painted, depth + 1)
+            yield from _list_filled_shapes(path, child, own, painted, depth + 1)
 
 
-def _check(path: Path, element: ElementTree.Element, tag: str, depth: int) -> None:
+def _check_svg_element(path: Path, element: ElementTree.Element, tag: str, depth: int) -> None:
     if tag not in _SHAPES | _GROUPS:
-        _wrong(path, f"holds <{tag}>; {_CURES.get(tag, _WITH_SHAPES)}")
+        _refuse_logo(path, f"holds <{tag}>; {_CURES.get(tag, _WITH_SHAPES)}")
     if depth > MAX_DEPTH:
-        _wrong(path, "is nested too deeply")
+        _refuse_logo(path, "is nested too deeply")
     for name, value in element.attrib.items():
-        local = _local(name).lower()
+        local = _strip_namespace(name).lower()
         if local.startswith("on") or (local == "href" and tag != "a") or "url(" in value.lower():
-            _wrong(path, f"refers to something else in {local!r} of <{tag}>; {_WITH_SHAPES}")
+            _refuse_logo(path, f"refers to something else in {local!r} of <{tag}>; {_WITH_SHAPES}")
 
 
-def _moved(element: ElementTree.Element, move: Any) -> str:
+def _transform_path(element: ElementTree.Element, move: Any) -> str:
     from fontTools.pens.svgPathPen import SVGPathPen
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
     from fontTools.svgLib.path.shapes import PathBuilder
 
-    bare = ElementTree.Element(_local(element.tag), _without_units(element.attrib))
+    bare = ElementTree.Element(_strip_namespace(element.tag), _strip_units(element.attrib))
     builder = PathBuilder()
     builder.add_path_from_element(bare)
     pen = SVGPathPen(None, ntos=lambda v: f"{v:.5f}".rstrip("0").rstrip("."))
@@ -199,7 +203,7 @@ def _moved(element: ElementTree.Element, move: Any) -> str:
     return str(pen.getCommands())
 
 
-def _without_units(attributes: dict[str, str]) -> dict[str, str]:
+def _strip_units(attributes: dict[str, str]) -> dict[str, str]:
     return {
         name: re.sub(r"px$", "", value.strip())
         for name, value in attributes.items()
@@ -207,7 +211,7 @@ def _without_units(attributes: dict[str, str]) -> dict[str, str]:
     }
 
 
-def _transform(text: str) -> Any:
+def _parse_transform(text: str) -> Any:
     """An SVG transform list as one matrix; ValueError for a function that is not known."""
     from fontTools.misc.transform import Identity, Transform
 
@@ -228,9 +232,9 @@ def _transform(text: str) -> Any:
     return result
 
 
-def _local(name: str) -> str:
+def _strip_namespace(name: str) -> str:
     return name.rsplit("}", 1)[-1] if isinstance(name, str) else ""
 
 
-def _wrong(path: Path, what: str) -> NoReturn:
-    raise InputError(shown_path(path), "", None, what)
+def _refuse_logo(path: Path, what: str) -> NoReturn:
+    raise InputError(format_path(path), "", None, what)

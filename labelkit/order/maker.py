@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.regions import known_regions, region_codes, unknown_region
+from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
 from labelkit.order.evidence import Evidence, read_evidence
-from labelkit.order.mistakes import collected
-from labelkit.order.reader import Table, read_toml, read_unfilled
-from labelkit.order.stock import stock_of
+from labelkit.order.mistakes import collecting_mistakes
+from labelkit.order.reader import Table, read_toml, read_unfilled_toml
+from labelkit.order.stock import read_stock_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +43,8 @@ class Maker:
     """What proves claims that several labels make."""
 
 
-@collected
-def _country(business: Table) -> str:
+@collecting_mistakes
+def _read_country(business: Table) -> str:
     from babel import Locale
 
     typed: str = business.text("country", "")
@@ -55,18 +55,18 @@ def _country(business: Table) -> str:
     return code
 
 
-@collected
-def regions_of(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
+@collecting_mistakes
+def read_regions(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
     typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
     for region in typed:
-        if region.strip().upper() not in region_codes():
-            table.wrong("regions", region, unknown_region(region, known_regions()))
+        if region.strip().upper() not in list_region_codes():
+            table.wrong("regions", region, explain_unknown_region(region, list_region_titles()))
     return tuple(dict.fromkeys(region.strip().upper() for region in typed))
 
 
-@collected
-def _lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
+@collecting_mistakes
+def _read_lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
     """Lines that a reader can act on: at least one, and something in each."""
     lines: tuple[str, ...] = business.texts(key, expected=expected, least=1)
     for line in lines:
@@ -83,15 +83,15 @@ def read_maker(path: Path) -> Maker:
     maker = Maker(
         path=path,
         name=business.text("name", expected="the business name"),
-        address=_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
-        contact=_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
-        country=_country(business),
+        address=_read_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
+        contact=_read_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
+        country=_read_country(business),
         street_listed=business.text("street_listed", ""),
         brand=business.text("brand", ""),
-        regions=regions_of(defaults),
-        stock=stock_of(defaults),
+        regions=read_regions(defaults),
+        stock=read_stock_name(defaults),
         printer=defaults.text("printer", ""),
-        plan=_plan(table),
+        plan=_read_plan_table(table),
         evidence=read_evidence(table),
     )
     for read in (business, defaults, table):
@@ -99,8 +99,8 @@ def read_maker(path: Path) -> Maker:
     return maker
 
 
-@collected
-def _plan(table: Table) -> Mapping[str, Any]:
+@collecting_mistakes
+def _read_plan_table(table: Table) -> Mapping[str, Any]:
     for name in table.names():
         if name.startswith("plan") and name != "plan":
             table.wrong(name, None, "unknown table; the plan's own is [plan]")
@@ -109,16 +109,16 @@ def _plan(table: Table) -> Mapping[str, Any]:
     return plan
 
 
-def trade_of(path: Path) -> tuple[str, tuple[str, ...]]:
+def read_country_and_regions(path: Path) -> tuple[str, tuple[str, ...]]:
     """Country and regions of a maker's file, whatever in it is still to be filled in.
 
     Empty where they are not said yet. InputError for a file that cannot be read, or a wrong one of
     the two.
     """
-    table = read_unfilled(path, "a maker file (maker.toml)")
-    return _country(table.table("maker")), regions_of(table.table("defaults", None))
+    table = read_unfilled_toml(path, "a maker file (maker.toml)")
+    return _read_country(table.table("maker")), read_regions(table.table("defaults", None))
 
 
-def label_name(label: Path, maker: Path) -> str:
+def name_label_for_maker(label: Path, maker: Path) -> str:
     """A label's file as the maker's records name it: from the maker's folder, forward slashes."""
     return Path(os.path.relpath(label.resolve(), maker.resolve().parent)).as_posix()

@@ -31,22 +31,26 @@ class StockMeasures:
     def pitch(self) -> tuple[Decimal, Decimal]:
         """The step from label to label: the long distance, divided by the steps it spans."""
         return (
-            _step(self.span_across_mm, self.across, self.die[0]),
-            _step(self.span_down_mm, self.down, self.die[1]),
+            _compute_pitch(self.span_across_mm, self.across, self.die[0]),
+            _compute_pitch(self.span_down_mm, self.down, self.die[1]),
         )
 
     @property
     def label(self) -> tuple[Decimal, Decimal]:
         """The size of a label. Where labels touch, the step between them measures it better."""
-        return (_touching(self.die[0], self.pitch[0]), _touching(self.die[1], self.pitch[1]))
+        return (
+            _clip_die_to_pitch(self.die[0], self.pitch[0]),
+            _clip_die_to_pitch(self.die[1], self.pitch[1]),
+        )
 
     @property
     def title(self) -> str:
         count = self.across * self.down
         noun = "label" if count == 1 else "labels"
         return (
-            f"{_plain(self.page[0])} x {_plain(self.page[1])} mm,"
-            f" {count} {noun} of {_plain(self.label[0])} x {_plain(self.label[1])} mm"
+            f"{_format_decimal(self.page[0])} x {_format_decimal(self.page[1])} mm,"
+            f" {count} {noun} of {_format_decimal(self.label[0])}"
+            f" x {_format_decimal(self.label[1])} mm"
         )
 
     @property
@@ -60,8 +64,12 @@ class StockMeasures:
             "span down": self.span_down_mm,
             **corner,
         }
-        told = [f"{name} {_plain(mm)} mm" for name, mm in lengths.items() if mm is not None]
-        return ", ".join([f"page {_size(self.page)}", f"label {_size(self.die)}", *told])
+        told = [
+            f"{name} {_format_decimal(mm)} mm" for name, mm in lengths.items() if mm is not None
+        ]
+        return ", ".join(
+            [f"page {_format_size(self.page)}", f"label {_format_size(self.die)}", *told]
+        )
 
     def toml(self) -> str:
         """The stock file."""
@@ -71,38 +79,38 @@ class StockMeasures:
             "labelkit = 1",
             f'title = "{self.title}"',
             'kind = "die"',
-            f'page = "{_size(self.page)}"',
+            f'page = "{_format_size(self.page)}"',
             f"across = {self.across}",
             f"down = {self.down}",
-            f'die = "{_size(self.label)}"',
+            f'die = "{_format_size(self.label)}"',
             f'shape = "{self.shape}"',
         ]
         if self.corner_mm:
-            lines.append(f'corner = "{_plain(self.corner_mm)} mm"')
+            lines.append(f'corner = "{_format_decimal(self.corner_mm)} mm"')
         lines += [
-            f'left = "{_plain(self.left_mm)} mm"',
-            f'top = "{_plain(self.top_mm)} mm"',
-            f'pitch = "{_size(self.pitch)}"',
+            f'left = "{_format_decimal(self.left_mm)} mm"',
+            f'top = "{_format_decimal(self.top_mm)} mm"',
+            f'pitch = "{_format_size(self.pitch)}"',
             'unprintable = "4.5 mm" # common practice for laser and inkjet printers, no source',
         ]
         return "\n".join(lines) + "\n"
 
 
-def _step(span_mm: Decimal | None, count: int, die_mm: Decimal) -> Decimal:
+def _compute_pitch(span_mm: Decimal | None, count: int, die_mm: Decimal) -> Decimal:
     if span_mm is None or count == 1:
         return die_mm
     return (span_mm / (count - 1)).quantize(_THOUSANDTH, ROUND_HALF_EVEN)
 
 
-def _touching(die_mm: Decimal, pitch_mm: Decimal) -> Decimal:
+def _clip_die_to_pitch(die_mm: Decimal, pitch_mm: Decimal) -> Decimal:
     return pitch_mm if pitch_mm < die_mm <= pitch_mm + RULER_ERROR_MM else die_mm
 
 
-def _size(sides: tuple[Decimal, Decimal]) -> str:
-    return f"{_plain(sides[0])} x {_plain(sides[1])} mm"
+def _format_size(sides: tuple[Decimal, Decimal]) -> str:
+    return f"{_format_decimal(sides[0])} x {_format_decimal(sides[1])} mm"
 
 
-def _plain(value: Decimal) -> str:
+def _format_decimal(value: Decimal) -> str:
     """A decimal without trailing zeros or exponent, to the thousandth."""
     text = f"{value.quantize(_THOUSANDTH, ROUND_HALF_EVEN):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

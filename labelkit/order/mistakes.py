@@ -1,8 +1,8 @@
 """Mistakes in the files of an order, gathered so that they are all told at once.
 
-Within ``told_together`` a reader that finds a mistake notes it and goes on with a stand-in for the
-value. Whatever looks at a stand-in is itself passed over, so that no mistake is told that follows
-from another; and as there was a mistake, nothing that was read leaves ``told_together``.
+Within ``tell_mistakes_together`` a reader that finds a mistake notes it and goes on with a stand-in
+for the value. Whatever looks at a stand-in is itself passed over, so that no mistake is told that follows
+from another; and as there was a mistake, nothing that was read leaves ``tell_mistakes_together``.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from functools import wraps
 from pathlib import Path
 from typing import Any, NoReturn, ParamSpec, TypeVar
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.order.key_lines import line_of
+from labelkit.common.errors import InputError, format_path
+from labelkit.order.key_lines import find_line_of_key
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -71,14 +71,14 @@ class _Mistakes:
         raise replace(placed[0], others=tuple(placed[1:]))
 
     def _placed(self, error: InputError) -> InputError:
-        return replace(error, line=line_of(error.key, self.texts.get(error.file, "")))
+        return replace(error, line=find_line_of_key(error.key, self.texts.get(error.file, "")))
 
 
 _MISTAKES: ContextVar[_Mistakes | None] = ContextVar("mistakes", default=None)
 
 
 @contextmanager
-def told_together() -> Iterator[None]:
+def tell_mistakes_together() -> Iterator[None]:
     """Within it mistakes are noted; at its end one InputError tells all there were."""
     if _MISTAKES.get() is not None:  # part of a larger reading, which tells them
         yield
@@ -97,24 +97,24 @@ def told_together() -> Iterator[None]:
     mistakes.tell()
 
 
-def note_text(path: Path, text: str) -> None:
+def note_file_text(path: Path, text: str) -> None:
     """Keeps the text of a file, so that its mistakes can be told with their lines."""
     if (mistakes := _MISTAKES.get()) is not None:
-        mistakes.texts[shown_path(path)] = text
+        mistakes.texts[format_path(path)] = text
 
 
-def is_gathering() -> bool:
+def is_collecting_mistakes() -> bool:
     """Whether mistakes are noted, and not raised at once."""
     return _MISTAKES.get() is not None
 
 
-def were_noted() -> bool:
+def has_noted_mistakes() -> bool:
     """Whether a mistake has been noted, so that something may have been passed over since."""
     mistakes = _MISTAKES.get()
     return mistakes is not None and bool(mistakes.found)
 
 
-def collect(read: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+def collect_mistakes(read: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
     """What a reader gives; where it finds a mistake, and mistakes are gathered, a stand-in."""
     mistakes = _MISTAKES.get()
     if mistakes is None:
@@ -132,11 +132,11 @@ def collect(read: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
     return stand_in
 
 
-def collected(read: Callable[P, T]) -> Callable[P, T]:
+def collecting_mistakes(read: Callable[P, T]) -> Callable[P, T]:
     """A reader whose mistakes are gathered where they are."""
 
     @wraps(read)
     def gathering(*args: P.args, **kwargs: P.kwargs) -> T:
-        return collect(read, *args, **kwargs)
+        return collect_mistakes(read, *args, **kwargs)
 
     return gathering

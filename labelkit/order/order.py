@@ -6,16 +6,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.errors import AsTyped, InputError, shown_path
-from labelkit.common.regions import checked_regions
-from labelkit.common.resources import layouts_dir
-from labelkit.order.label import LabelSpec, read_label, with_regions
-from labelkit.order.laid_over import texts_laid_over
+from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.common.regions import check_regions
+from labelkit.common.resources import find_layouts_folder
+from labelkit.order.label import LabelSpec, read_label, replace_regions
+from labelkit.order.laid_over import lay_texts_over
 from labelkit.order.layout import Layout, find_layout, read_layout
 from labelkit.order.logo import Logo, read_logo
-from labelkit.order.mistakes import collect, collected, told_together
+from labelkit.order.mistakes import collect_mistakes, collecting_mistakes, tell_mistakes_together
 from labelkit.order.prices import PriceLine, read_prices
-from labelkit.order.printer import PrinterProfile, printers_file, read_printers
+from labelkit.order.printer import PrinterProfile, path_of_printers, read_printers
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.order.stock import Stock, find_stock
 
@@ -49,57 +49,57 @@ def read_order(
     would be if they were saved. ``regions`` are asked about instead of the label's own. Raises
     one InputError that tells every mistake in the files, with its line.
     """
-    asked = checked_regions(regions)  # an unknown one is told before anything is read
-    with texts_laid_over(laid_over or {}), told_together():
-        spec = with_regions(read_label(path), asked)
+    asked = check_regions(regions)  # an unknown one is told before anything is read
+    with lay_texts_over(laid_over or {}), tell_mistakes_together():
+        spec = replace_regions(read_label(path), asked)
         return Order(
             spec=spec,
-            recipe=collect(lambda: read_recipe(spec.product.recipe)),
-            layout=_layout(spec),
-            stock=_stock(spec),
-            second_stock=_second_stock(spec),
-            logo=_logo(spec),
-            prices=_prices(spec),
-            no_prices=collect(_why_no_prices, spec),
-            printers=collect(lambda: read_printers(printers_file(spec.maker.path))),
+            recipe=collect_mistakes(lambda: read_recipe(spec.product.recipe)),
+            layout=_read_spec_layout(spec),
+            stock=_find_spec_stock(spec),
+            second_stock=_find_second_stock(spec),
+            logo=_read_spec_logo(spec),
+            prices=_read_spec_prices(spec),
+            no_prices=collect_mistakes(_find_price_list_error, spec),
+            printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
         )
 
 
-@collected
-def _layout(spec: LabelSpec) -> Layout:
-    return read_layout(find_layout(spec.layout, spec.path.parent, layouts_dir()))
+@collecting_mistakes
+def _read_spec_layout(spec: LabelSpec) -> Layout:
+    return read_layout(find_layout(spec.layout, spec.path.parent, find_layouts_folder()))
 
 
-@collected
-def _stock(spec: LabelSpec) -> Stock:
+@collecting_mistakes
+def _find_spec_stock(spec: LabelSpec) -> Stock:
     return find_stock(spec.stock, spec.path.parent)
 
 
-@collected
-def _second_stock(spec: LabelSpec) -> Stock | None:
+@collecting_mistakes
+def _find_second_stock(spec: LabelSpec) -> Stock | None:
     own = spec.second.stock if spec.second else ""
     return find_stock(own, spec.path.parent) if own else None
 
 
-@collected
-def _logo(spec: LabelSpec) -> Logo | None:
+@collecting_mistakes
+def _read_spec_logo(spec: LabelSpec) -> Logo | None:
     """The logo the spec names; a complaint about the file says which key brought it in."""
     if spec.logo is None:
         return None
     try:
         return read_logo(spec.logo)
     except InputError as error:
-        named = AsTyped(shown_path(spec.logo.name))
-        raise InputError(shown_path(spec.path), "label.logo", named, error.expected) from error
+        named = AsTyped(format_path(spec.logo.name))
+        raise InputError(format_path(spec.path), "label.logo", named, error.expected) from error
 
 
-@collected
-def _prices(spec: LabelSpec) -> tuple[PriceLine, ...]:
+@collecting_mistakes
+def _read_spec_prices(spec: LabelSpec) -> tuple[PriceLine, ...]:
     named = spec.plan.money.price_list
-    return read_prices(named.find()) if named and not _why_no_prices(spec) else ()
+    return read_prices(named.find()) if named and not _find_price_list_error(spec) else ()
 
 
-def _why_no_prices(spec: LabelSpec) -> InputError | None:
+def _find_price_list_error(spec: LabelSpec) -> InputError | None:
     named = spec.plan.money.price_list
     try:
         if named:

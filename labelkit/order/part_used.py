@@ -14,7 +14,7 @@ _MOST = 100_000
 
 
 @dataclass(frozen=True, slots=True)
-class Rest:
+class PartUsedSheet:
     """What was left of the last sheet of one stock: what the next job gives as start and skip."""
 
     stock: str
@@ -33,37 +33,42 @@ class Rest:
 
     def is_of(self, label: str, event: str) -> bool:
         """Whether the same job left it."""
-        return bool(self.label) and (self.label, self.event) == (written(label), written(event))
+        return bool(self.label) and (self.label, self.event) == (
+            clean_for_toml(label),
+            clean_for_toml(event),
+        )
 
 
-def rest_file(maker: Path) -> Path:
+def path_of_part_used(maker: Path) -> Path:
     """Where part-used sheets are remembered; ``maker`` is maker.toml or its folder."""
     return (maker if maker.is_dir() else maker.parent) / FILE_NAME
 
 
-def read_rests(path: Path) -> tuple[Rest, ...]:
+def read_part_used(path: Path) -> tuple[PartUsedSheet, ...]:
     """Every part-used sheet, none when there is no file; InputError for a wrong value."""
     if not path.exists():
         return ()
     table = read_toml(path, "a file of part-used sheets (part-used.toml)")
-    rests = tuple(_rest(entry) for entry in table.tables("rest"))
+    rests = tuple(_read_sheet(entry) for entry in table.tables("rest"))
     table.done()
     return rests
 
 
-def find_rest(stock: str, path: Path) -> Rest | None:
+def find_part_used(stock: str, path: Path) -> PartUsedSheet | None:
     """The part-used sheet of a stock, if one is remembered."""
-    return next((rest for rest in read_rests(path) if rest.stock == stock), None)
+    return next((rest for rest in read_part_used(path) if rest.stock == stock), None)
 
 
-def with_rest(rests: Iterable[Rest], rest: Rest) -> tuple[Rest, ...]:
+def replace_part_used(
+    rests: Iterable[PartUsedSheet], rest: PartUsedSheet
+) -> tuple[PartUsedSheet, ...]:
     """The rests after a job: the stock's own replaced."""
     others = [other for other in rests if other.stock != rest.stock]
     return tuple(sorted([*others, rest], key=lambda other: other.stock))
 
 
-def rests_toml(rests: Iterable[Rest]) -> str:
-    """The text of the file, as ``read_rests`` reads it."""
+def format_part_used(rests: Iterable[PartUsedSheet]) -> str:
+    """The text of the file, as ``read_part_used`` reads it."""
     parts = [
         "# Part-used sheets, one of each stock for every side that was printed.",
         "# start is the first free position (1: a new sheet), skip those after it not free.",
@@ -71,40 +76,40 @@ def rests_toml(rests: Iterable[Rest]) -> str:
         "labelkit = 1",
     ]
     for rest in rests:
-        parts += ["", "[[rest]]", f"stock = {_quoted(rest.stock)}", f"start = {rest.start}"]
+        parts += ["", "[[rest]]", f"stock = {_quote_text(rest.stock)}", f"start = {rest.start}"]
         if rest.skip:
             parts.append(f"skip = [{', '.join(map(str, rest.skip))}]")
         if rest.label:
             parts += [
-                f"label = {_quoted(written(rest.label))}",
-                f"event = {_quoted(written(rest.event))}",
+                f"label = {_quote_text(clean_for_toml(rest.label))}",
+                f"event = {_quote_text(clean_for_toml(rest.event))}",
             ]
         if rest.began:
             parts += [f"began = {rest.began}", f"ended = {rest.ended}"]
     return "\n".join(parts) + "\n"
 
 
-def written(text: str) -> str:
+def clean_for_toml(text: str) -> str:
     """A text as the file holds it: on one line, without letters that TOML or UTF-8 refuse."""
-    return _legible(" ".join(text.split()))
+    return _replace_hidden_letters(" ".join(text.split()))
 
 
-def _legible(text: str) -> str:
+def _replace_hidden_letters(text: str) -> str:
     hidden = {"Cc", "Cs"}  # Unicode general categories: control and surrogate
     return "".join("?" if unicodedata.category(letter) in hidden else letter for letter in text)
 
 
-def _quoted(text: str) -> str:
-    escaped = _legible(text).replace("\\", "\\\\").replace('"', '\\"')
+def _quote_text(text: str) -> str:
+    escaped = _replace_hidden_letters(text).replace("\\", "\\\\").replace('"', '\\"')
     return f'"{escaped}"'
 
 
-def _rest(table: Table) -> Rest:
+def _read_sheet(table: Table) -> PartUsedSheet:
     expected = "a list of positions such as [7, 8]"
     skip = table.raw("skip", [], expected)
     if not isinstance(skip, list) or not all(type(n) is int and 1 <= n <= _MOST for n in skip):
         table.wrong("skip", skip, f"expected {expected}")
-    rest = Rest(
+    rest = PartUsedSheet(
         table.text("stock"),
         table.integer("start", least=1, most=_MOST),
         tuple(skip),

@@ -19,9 +19,9 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.order.mistakes import collect, collected
-from labelkit.order.reader import Table, Words, missing_file
+from labelkit.common.errors import InputError, format_path
+from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
+from labelkit.order.reader import Table, Words, describe_missing_file
 
 T = TypeVar("T")
 
@@ -34,7 +34,7 @@ LONGEST_CLOSURE = 366
 
 
 @dataclass(frozen=True, slots=True)
-class Default:
+class UsedDefault:
     """A value that was assumed, as it would be written in the file."""
 
     key: str
@@ -114,7 +114,7 @@ class Timing:
 
 
 @dataclass(frozen=True, slots=True)
-class Labels:
+class LabelSheets:
     """Label sheets in hand: first free position of each side, and what a sheet costs."""
 
     front_start: int
@@ -145,14 +145,14 @@ class Ribbon:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PackingBox:
     holds: int
     in_hand: int
     price: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
-class Extra:
+class ExtraItem:
     """Something counted by the piece: a sprig, a sleeve, a card."""
 
     name: Words
@@ -164,7 +164,7 @@ class Extra:
 
 
 @dataclass(frozen=True, slots=True)
-class Sent:
+class SentPieces:
     """Labelled pieces that go elsewhere than to the event."""
 
     pieces: int
@@ -203,8 +203,8 @@ class PriceList:
     def find(self) -> Path:
         """Where it is; InputError where it is not."""
         path = self.named_by.parent / self.name
-        if complaint := missing_file(path, "a price list"):
-            raise InputError(shown_path(self.named_by), "plan.price_list", self.name, complaint)
+        if complaint := describe_missing_file(path, "a price list"):
+            raise InputError(format_path(self.named_by), "plan.price_list", self.name, complaint)
         return path
 
 
@@ -235,18 +235,18 @@ class PlanSpec:
 
     making: Making
     timing: Timing
-    labels: Labels
+    labels: LabelSheets
     wrap: Wrap | None
     ribbon: Ribbon | None
-    box: Box | None
-    extras: tuple[Extra, ...]
+    box: PackingBox | None
+    extras: tuple[ExtraItem, ...]
     money: Money
     language: str
     lot_pattern: str
     spare_pieces: int
     """How many of the event's spares are pieces; the other spares are labels alone."""
-    defaults: tuple[Default, ...] = field(default=())
-    sent: tuple[Sent, ...] = ()
+    defaults: tuple[UsedDefault, ...] = field(default=())
+    sent: tuple[SentPieces, ...] = ()
 
     def has_own(self, name: str) -> bool:
         """Whether one of the two files says a key of [plan] itself."""
@@ -261,7 +261,7 @@ class PlanSpec:
 
 
 @dataclass(frozen=True, slots=True)
-class Occasion:
+class PlanContext:
     """What the rest of a label's file says that its plan depends on."""
 
     date: dt.date
@@ -274,24 +274,24 @@ class Occasion:
     that is only asked about never turns one currency into another."""
 
 
-def read_plan(own: Table, workshop: Table, event: Occasion) -> PlanSpec:
+def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
     """The tables [plan] of a label's and its maker's file; InputError for what is wrong."""
-    layers = _Layers(own, workshop, _defaults())
-    spare_pieces = _spare_pieces(layers, event.spares)
+    layers = _Layers(own, workshop, _make_defaults_table())
+    spare_pieces = _read_spare_pieces(layers, event.spares)
     read = PlanSpec(
-        making=_making(layers),
-        timing=_timing(layers, event.date),
-        labels=_labels(layers.inner("labels")),
-        wrap=_wrap(layers.inner("wrap")),
-        ribbon=_ribbon(layers.inner("ribbon")),
-        box=_box(layers.inner("box")),
-        extras=layers.rows("extra", _extra),
-        sent=_sent(layers.own, event, spare_pieces),
-        money=_money(layers, event.home),
+        making=_read_making(layers),
+        timing=_read_timing(layers, event.date),
+        labels=_read_label_sheets(layers.inner("labels")),
+        wrap=_read_wrap(layers.inner("wrap")),
+        ribbon=_read_ribbon(layers.inner("ribbon")),
+        box=_read_box(layers.inner("box")),
+        extras=layers.rows("extra", _read_extra),
+        sent=_read_sent(layers.own, event, spare_pieces),
+        money=_read_money(layers, event.home),
         language=layers.where("language").text(
             "language", event.language, 'a language tag such as "fr"'
         ),
-        lot_pattern=_lot_pattern(layers),
+        lot_pattern=_read_lot_pattern(layers),
         spare_pieces=spare_pieces,
     )
     layers.done()
@@ -299,23 +299,23 @@ def read_plan(own: Table, workshop: Table, event: Occasion) -> PlanSpec:
 
 
 @lru_cache(maxsize=1)
-def _default_values() -> dict[str, Any]:
+def _load_default_values() -> dict[str, Any]:
     text = files("labelkit.order").joinpath("plan_defaults.toml").read_text("utf-8")
     return tomllib.loads(text)
 
 
-def _defaults() -> Table:
-    return Table(Path("plan_defaults.toml"), "plan", _default_values())
+def _make_defaults_table() -> Table:
+    return Table(Path("plan_defaults.toml"), "plan", _load_default_values())
 
 
 class _Layers:
     """A table looked up in the label's file, then the maker's, then among the defaults."""
 
     def __init__(
-        self, own: Table, workshop: Table, defaults: Table, used: list[Default] | None = None
+        self, own: Table, workshop: Table, defaults: Table, used: list[UsedDefault] | None = None
     ) -> None:
         self.own, self.workshop, self.defaults = own, workshop, defaults
-        self.used: list[Default] = [] if used is None else used
+        self.used: list[UsedDefault] = [] if used is None else used
         self._inner: list[_Layers] = []
 
     def where(self, key: str) -> Table:
@@ -324,7 +324,9 @@ class _Layers:
         if both:
             return both[0]
         if self.defaults.has(key):
-            default = Default(self.defaults.key(key), _as_written(self.defaults.raw(key)))
+            default = UsedDefault(
+                self.defaults.key(key), _format_as_written(self.defaults.raw(key))
+            )
             if default not in self.used:
                 self.used.append(default)
             return self.defaults
@@ -360,7 +362,7 @@ class _Layers:
 
     # -- values, each from whichever table answers
 
-    @collected
+    @collecting_mistakes
     def percent(self, key: str, most: Decimal | int = 100) -> Decimal:
         table = self.where(key)
         value: Decimal = table.percent(key)
@@ -386,7 +388,7 @@ class _Layers:
         value: Decimal | None = self.where(key).number(key, None, most=1e7)
         return value
 
-    @collected
+    @collecting_mistakes
     def mass_g(self, key: str) -> Decimal | None:
         table = self.where(key)
         value: Decimal | None = table.mass_g(key, None)
@@ -394,7 +396,7 @@ class _Layers:
             table.wrong(key, table.raw(key), "expected from 0.0001 g to 100 kg")
         return value
 
-    @collected
+    @collecting_mistakes
     def size_mm(self, key: str) -> tuple[Decimal, Decimal]:
         table = self.where(key)
         size: tuple[Decimal, Decimal] = table.size_mm(key)
@@ -402,7 +404,7 @@ class _Layers:
             table.wrong(key, table.raw(key), "expected 1 mm to 10 m a side")
         return size
 
-    @collected
+    @collecting_mistakes
     def length_mm(self, key: str, least: int = 1, most: int = 10_000_000) -> Decimal:
         table = self.where(key)
         length: Decimal = table.length_mm(key)
@@ -419,20 +421,20 @@ class _Layers:
         return value
 
 
-def _as_written(value: Any) -> str:
+def _format_as_written(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
-        return f"[{', '.join(_as_written(item) for item in value)}]"
+        return f"[{', '.join(_format_as_written(item) for item in value)}]"
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 
 # -- making ----------------------------------------------------------------------------------------
 
 
-@collected
-def _making(layers: _Layers) -> Making:
-    mould = _mould(layers.inner("mould"))
+@collecting_mistakes
+def _read_making(layers: _Layers) -> Making:
+    mould = _read_mould(layers.inner("mould"))
     measured = mould is not None and mould.kind is not MouldKind.VOLUME
     if measured and layers.given("offcuts"):
         layers.where("offcuts").wrong("offcuts", None, "follow from the mould that is measured")
@@ -454,8 +456,8 @@ def _making(layers: _Layers) -> Making:
     )
 
 
-@collected
-def _mould(layers: _Layers) -> Mould | None:
+@collecting_mistakes
+def _read_mould(layers: _Layers) -> Mould | None:
     if not layers.present:
         return None
     kinds = [key for key in ("inside", "volume_ml", "cavities") if layers.given(key)]
@@ -488,8 +490,8 @@ def _mould(layers: _Layers) -> Mould | None:
 # -- timing ----------------------------------------------------------------------------------------
 
 
-@collected
-def _timing(layers: _Layers, event: dt.date) -> Timing:
+@collecting_mistakes
+def _read_timing(layers: _Layers, event: dt.date) -> Timing:
     deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
     if deliver is not None and deliver > event:
         layers.where("deliver_on").wrong("deliver_on", deliver, f"is after the event ({event})")
@@ -504,16 +506,18 @@ def _timing(layers: _Layers, event: dt.date) -> Timing:
         supplies_in_hand=layers.flag("supplies_in_hand"),
         proof_days=layers.integer("proof_days", most=MOST_DAYS),
         hours_per_day=layers.number("hours_per_day", 0.25, 24),
-        closed=_closed(layers.where("closed"), "closed"),
-        holidays=_holidays(layers.where("holidays").table("holidays")),
-        suppliers_closed=_closed(layers.where("suppliers_closed"), "suppliers_closed"),
+        closed=_read_closed_weekdays(layers.where("closed"), "closed"),
+        holidays=_read_holidays(layers.where("holidays").table("holidays")),
+        suppliers_closed=_read_closed_weekdays(
+            layers.where("suppliers_closed"), "suppliers_closed"
+        ),
         approve_days=layers.integer("approve_days", most=MOST_DAYS),
         approve_on=layers.date("approve_on"),
     )
 
 
-@collected
-def _closed(table: Table, key: str) -> tuple[int, ...]:
+@collecting_mistakes
+def _read_closed_weekdays(table: Table, key: str) -> tuple[int, ...]:
     expected = 'a list of weekdays such as ["sunday"]'
     names: tuple[str, ...] = table.texts(key, expected=expected)
     for name in names:
@@ -529,8 +533,8 @@ Day = dt.date | tuple[int, int]
 """A date, or a month and a day of every year."""
 
 
-@collected
-def _holidays(table: Table) -> dict[str, tuple[Day, ...]]:
+@collecting_mistakes
+def _read_holidays(table: Table) -> dict[str, tuple[Day, ...]]:
     expected = (
         'a date such as 2027-05-24, "07-01" for every year, a span such as'
         " { from = 2026-12-24, to = 2027-01-04 }, or a list of them"
@@ -539,14 +543,17 @@ def _holidays(table: Table) -> dict[str, tuple[Day, ...]]:
     for name in table.names():
         value = table.raw(name)
         items = value if isinstance(value, list) else [value]
-        days = [_span(item) if isinstance(item, dict) else _holiday(item) for item in items]
+        days = [
+            _parse_holiday_span(item) if isinstance(item, dict) else _parse_holiday(item)
+            for item in items
+        ]
         if not all(days):
             table.wrong(name, value, f"expected {expected}")
         found[name] = tuple(day for some in days for day in some)
     return found
 
 
-def _holiday(value: Any) -> tuple[Day, ...]:
+def _parse_holiday(value: Any) -> tuple[Day, ...]:
     """The one day of a value; none where it is no day."""
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return (value,)
@@ -561,28 +568,28 @@ def _holiday(value: Any) -> tuple[Day, ...]:
     return ((month, day),)
 
 
-def _span(value: Mapping[str, Any]) -> tuple[Day, ...]:
+def _parse_holiday_span(value: Mapping[str, Any]) -> tuple[Day, ...]:
     """Every day of a span, both ends included; none where it is no span of at most a year."""
     if set(value) != {"from", "to"}:
         return ()
-    ends = (*_holiday(value["from"]), *_holiday(value["to"]))
+    ends = (*_parse_holiday(value["from"]), *_parse_holiday(value["to"]))
     if len(ends) != 2:
         return ()
     first, last = ends
     if isinstance(first, dt.date) and isinstance(last, dt.date):
-        return _days(first, last)
+        return _list_days(first, last)
     if isinstance(first, tuple) and isinstance(last, tuple):
         # 2000 is a leap year: a span over New Year ends in it, and 29 February is never left out.
         begins = 2000 if first <= last else 1999
         try:
-            days = _days(dt.date(begins, *first), dt.date(2000, *last))
+            days = _list_days(dt.date(begins, *first), dt.date(2000, *last))
         except ValueError:
             return ()
         return tuple((day.month, day.day) for day in days)
     return ()
 
 
-def _days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
+def _list_days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
     count = (last - first).days + 1
     if not 1 <= count <= LONGEST_CLOSURE:
         return ()
@@ -592,8 +599,8 @@ def _days(first: dt.date, last: dt.date) -> tuple[dt.date, ...]:
 # -- supplies --------------------------------------------------------------------------------------
 
 
-@collected
-def _labels(layers: _Layers) -> Labels:
+@collecting_mistakes
+def _read_label_sheets(layers: _Layers) -> LabelSheets:
     start = layers.integer("start", least=1, most=10_000)
 
     def of(key: str) -> int:
@@ -605,42 +612,44 @@ def _labels(layers: _Layers) -> Labels:
             expected = "is for sheets printed on one side; with two_sided = true write start"
             layers.where(key).wrong(key, layers.integer(key), expected)
     price, other_price = layers.price(), layers.price("other_price")
-    return Labels(of("front_start"), of("back_start"), price, two_sided, other_price)
+    return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price)
 
 
-def _in_hand(layers: _Layers) -> int:
+def _read_in_hand(layers: _Layers) -> int:
     return layers.integer("in_hand") if layers.given("in_hand") else 0
 
 
-@collected
-def _wrap(layers: _Layers) -> Wrap | None:
+@collecting_mistakes
+def _read_wrap(layers: _Layers) -> Wrap | None:
     if not layers.present:
         return None
     size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
     if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
         layers.where("size").wrong("size", f"{size[0]} x {size[1]} mm", "is larger than the sheet")
-    return Wrap(size, sheet, _in_hand(layers), layers.price())
+    return Wrap(size, sheet, _read_in_hand(layers), layers.price())
 
 
-@collected
-def _ribbon(layers: _Layers) -> Ribbon | None:
+@collecting_mistakes
+def _read_ribbon(layers: _Layers) -> Ribbon | None:
     if not layers.present:
         return None
     length, roll = layers.length_mm("length"), layers.length_mm("roll")
     if roll < length:
         layers.where("length").wrong("length", f"{length} mm", "is longer than the roll")
-    return Ribbon(length, roll, _in_hand(layers), layers.price())
+    return Ribbon(length, roll, _read_in_hand(layers), layers.price())
 
 
-@collected
-def _box(layers: _Layers) -> Box | None:
+@collecting_mistakes
+def _read_box(layers: _Layers) -> PackingBox | None:
     if not layers.present:
         return None
-    return Box(layers.integer("holds", least=1, most=10_000), _in_hand(layers), layers.price())
+    return PackingBox(
+        layers.integer("holds", least=1, most=10_000), _read_in_hand(layers), layers.price()
+    )
 
 
-def _extra(table: Table) -> Extra:
-    extra = Extra(
+def _read_extra(table: Table) -> ExtraItem:
+    extra = ExtraItem(
         name=table.words("name"),
         per_piece=table.integer("per_piece", 1, least=1, most=1000),
         pack=table.integer("pack", 1, least=1, most=100_000),
@@ -651,13 +660,13 @@ def _extra(table: Table) -> Extra:
     return extra
 
 
-@collected
-def _spare_pieces(layers: _Layers, spares: int) -> int:
+@collecting_mistakes
+def _read_spare_pieces(layers: _Layers, spares: int) -> int:
     """All spares unless a file says otherwise: soap too much is better than soap too little."""
     key = "spare_pieces"
     if not layers.given(key):
         if spares:
-            layers.used.append(Default(f"plan.{key}", str(spares)))
+            layers.used.append(UsedDefault(f"plan.{key}", str(spares)))
         return spares
     pieces = layers.integer(key)
     if pieces > spares and layers.own.has(key):
@@ -665,18 +674,18 @@ def _spare_pieces(layers: _Layers, spares: int) -> int:
     return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
 
 
-@collected
-def _sent(table: Table, event: Occasion, spare_pieces: int) -> tuple[Sent, ...]:
+@collecting_mistakes
+def _read_sent(table: Table, event: PlanContext, spare_pieces: int) -> tuple[SentPieces, ...]:
     """``[[plan.sent]]`` of the label's own file: no other order's pieces are meant."""
-    found = table.rows("sent", _sent_row)
+    found = table.rows("sent", _read_sent_row)
     total, labelled = sum(sent.pieces for sent in found), event.guests + spare_pieces
     if total > labelled:
         table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
     return found
 
 
-def _sent_row(table: Table) -> Sent:
-    sent = Sent(
+def _read_sent_row(table: Table) -> SentPieces:
+    sent = SentPieces(
         table.integer("pieces", least=1),
         table.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
         table.date("on", None),
@@ -688,21 +697,21 @@ def _sent_row(table: Table) -> Sent:
 # -- money -----------------------------------------------------------------------------------------
 
 
-@collected
-def _money(layers: _Layers, home: str) -> Money:
+@collecting_mistakes
+def _read_money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
     named = layers.where("price_list")
     name: str | None = named.text("price_list", None, "the name of a file")
     return Money(
-        currency=_currency(layers, home),
+        currency=_read_currency(layers, home),
         rate=layers.number("rate"),
         overhead_percent=layers.percent("overhead", 1000),
         margin_percent=layers.percent("margin"),
         price_step=layers.number("price_step", 0.0001, 1e6),
         price=quote.price(),
-        taxes=layers.rows("tax", _tax),
-        minutes=_minutes(layers.inner("minutes")),
-        price_list=collect(lambda: PriceList(name, named.path) if name else None),
+        taxes=layers.rows("tax", _read_tax),
+        minutes=_read_minutes(layers.inner("minutes")),
+        price_list=collect_mistakes(lambda: PriceList(name, named.path) if name else None),
         deposit_percent=quote.percent("deposit", 101),
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),
@@ -710,8 +719,8 @@ def _money(layers: _Layers, home: str) -> Money:
     )
 
 
-@collected
-def _minutes(layers: _Layers) -> Minutes:
+@collecting_mistakes
+def _read_minutes(layers: _Layers) -> Minutes:
     def of(key: str) -> Decimal:
         return layers.number(key, most=100_000)
 
@@ -720,14 +729,14 @@ def _minutes(layers: _Layers) -> Minutes:
     )
 
 
-def _tax(table: Table) -> Tax:
+def _read_tax(table: Table) -> Tax:
     tax = Tax(table.words("name"), table.percent("rate"))
     table.done()
     return tax
 
 
-@collected
-def _currency(layers: _Layers, home: str) -> str:
+@collecting_mistakes
+def _read_currency(layers: _Layers, home: str) -> str:
     """The currency the files name, or that of the maker's own region."""
     from babel.numbers import get_territory_currencies, is_currency
 
@@ -738,15 +747,15 @@ def _currency(layers: _Layers, home: str) -> str:
             table.wrong("currency", named, 'expected an ISO 4217 code such as "CAD"')
         return named.upper()
     found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
-    layers.used.append(Default("plan.currency", f'"{found[0]}"'))
+    layers.used.append(UsedDefault("plan.currency", f'"{found[0]}"'))
     return str(found[0])
 
 
 # -- words -----------------------------------------------------------------------------------------
 
 
-@collected
-def _lot_pattern(layers: _Layers) -> str:
+@collecting_mistakes
+def _read_lot_pattern(layers: _Layers) -> str:
     table = layers.where("lot_pattern")
     pattern: str = table.text("lot_pattern")
     known = ", ".join("{" + name + "}" for name in LOT_FIELDS)

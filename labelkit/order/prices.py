@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.common.quantity import QuantityError, parse_volume_ml
-from labelkit.order.mistakes import collect
+from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
 
 
@@ -50,7 +50,7 @@ class PriceLine:
             if density is None or self.volume_ml is None:
                 expected = "is a volume; expected the mass bought, or density = its g per mL beside"
                 key = f"{self.key}.for"
-                raise InputError(shown_path(self.path), key, self.bought, f"{expected} it")
+                raise InputError(format_path(self.path), key, self.bought, f"{expected} it")
             mass = self.volume_ml * density
         return Price(self.item, self.price, mass)
 
@@ -62,8 +62,8 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     the volume, beside which ``density`` (g per mL) may stand.
     """
     top = read_toml(path, "a price list (prices.toml)")
-    lines = top.rows("price", _price_line)
-    collect(_check_items, top, lines)
+    lines = top.rows("price", _read_price_line)
+    collect_mistakes(_check_items, top, lines)
     top.done()
     return lines
 
@@ -76,11 +76,11 @@ def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
         known.add(line.item.casefold())
 
 
-def _price_line(table: Table) -> PriceLine:
+def _read_price_line(table: Table) -> PriceLine:
     item: str = table.text("item", expected='a material such as "olive oil"')
     text = table.raw("for", None)
     density: Decimal | None = table.number("density", None, least=0.5, most=3)
-    volume, mass = _volume_ml(text), None
+    volume, mass = _parse_bought_volume_ml(text), None
     if volume is None:
         if density is not None:
             table.wrong("density", density, 'is for a volume in for, such as "1 L"')
@@ -93,7 +93,7 @@ def _price_line(table: Table) -> PriceLine:
     return PriceLine(table.path, table.prefix, item, price, str(text), mass, volume, density)
 
 
-def _volume_ml(text: object) -> Decimal | None:
+def _parse_bought_volume_ml(text: object) -> Decimal | None:
     try:
         return parse_volume_ml(text) if isinstance(text, str) else None
     except QuantityError:

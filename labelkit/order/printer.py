@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.paper import PAPERS_MM, paper_of
-from labelkit.order.laid_over import is_there
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.paper import PAPERS_MM, find_paper
+from labelkit.order.laid_over import is_file_there
 from labelkit.order.reader import Table, read_toml
 
 FILE_NAME = "printers.toml"
@@ -42,7 +42,7 @@ class PrinterProfile:
 
     def measured_elsewhere(self, width_mm: float, height_mm: float) -> bool:
         """Whether it was measured on another paper than a page of this size."""
-        return bool(self.page) and paper_of(width_mm, height_mm) != self.page
+        return bool(self.page) and find_paper(width_mm, height_mm) != self.page
 
     @property
     def true(self) -> bool:
@@ -50,17 +50,17 @@ class PrinterProfile:
         return (self.offset_x_mm, self.offset_y_mm, self.scale_x, self.scale_y) == (0, 0, 1, 1)
 
 
-def printers_file(maker: Path) -> Path:
+def path_of_printers(maker: Path) -> Path:
     """Where the printers of a maker are kept; ``maker`` is maker.toml or its folder."""
     return (maker if maker.is_dir() else maker.parent) / FILE_NAME
 
 
 def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     """The printers of a file, none when there is no such file; InputError for a wrong value."""
-    if not is_there(path) and not path.exists():
+    if not is_file_there(path) and not path.exists():
         return ()
     table = read_toml(path, "a file of printers (printers.toml)")
-    printers = table.rows("printers", _printer)
+    printers = table.rows("printers", _read_printer)
     table.done()
     names = [printer.name for printer in printers]
     for name in names:
@@ -71,10 +71,10 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
 
 def find_printer(name: str, path: Path) -> PrinterProfile:
     """A printer of a file by the name it was measured under, or InputError with those there are."""
-    return printer_named(name, read_printers(path), path)
+    return choose_printer(name, read_printers(path), path)
 
 
-def printer_named(name: str, printers: Sequence[PrinterProfile], path: Path) -> PrinterProfile:
+def choose_printer(name: str, printers: Sequence[PrinterProfile], path: Path) -> PrinterProfile:
     """The one of some printers, read from a file, that has this name; InputError with the others'
     names where none has."""
     for printer in printers:
@@ -83,11 +83,11 @@ def printer_named(name: str, printers: Sequence[PrinterProfile], path: Path) -> 
     known = ", ".join(printer.name for printer in printers)
     expected = f"expected one of {known}" if known else "none was measured yet"
     raise InputError(
-        shown_path(path), "printers", name, f"no such printer; {expected}; see labelkit calibrate"
+        format_path(path), "printers", name, f"no such printer; {expected}; see labelkit calibrate"
     )
 
 
-def with_printer(
+def replace_printer(
     printers: Iterable[PrinterProfile], measured: PrinterProfile
 ) -> tuple[PrinterProfile, ...]:
     """The printers with one added, or measured anew, sorted by name."""
@@ -95,7 +95,7 @@ def with_printer(
     return tuple(sorted([*others, measured], key=lambda printer: printer.name))
 
 
-def printers_toml(printers: Iterable[PrinterProfile]) -> str:
+def format_printers(printers: Iterable[PrinterProfile]) -> str:
     """The text of a file of printers, as ``read_printers`` reads it."""
     parts = [
         "# What the printers of the workshop were measured to do; `labelkit calibrate` writes it.",
@@ -107,19 +107,19 @@ def printers_toml(printers: Iterable[PrinterProfile]) -> str:
             "",
             "[[printers]]",
             f'name = "{printer.name}"',
-            f"offset_x_mm = {_number(printer.offset_x_mm)}",
-            f"offset_y_mm = {_number(printer.offset_y_mm)}",
-            f"scale_x = {_number(printer.scale_x)}",
-            f"scale_y = {_number(printer.scale_y)}",
+            f"offset_x_mm = {_format_number(printer.offset_x_mm)}",
+            f"offset_y_mm = {_format_number(printer.offset_y_mm)}",
+            f"scale_x = {_format_number(printer.scale_x)}",
+            f"scale_y = {_format_number(printer.scale_y)}",
         ]
         if printer.unprintable_mm is not None:
-            parts.append(f"unprintable_mm = {_number(printer.unprintable_mm)}")
+            parts.append(f"unprintable_mm = {_format_number(printer.unprintable_mm)}")
         if printer.page:
             parts.append(f'page = "{printer.page}"')
     return "\n".join(parts) + "\n"
 
 
-def check_name(name: str) -> str:
+def check_printer_name(name: str) -> str:
     """A printer's name as it can stand in the file and on a command line; InputError otherwise."""
     if not re.fullmatch(r"[\w .()-]{1,60}", name) or name != name.strip():
         raise InputError(
@@ -128,14 +128,14 @@ def check_name(name: str) -> str:
     return name
 
 
-def _printer(table: Table) -> PrinterProfile:
+def _read_printer(table: Table) -> PrinterProfile:
     edge = table.number("unprintable_mm", None, most=MAX_EDGE_MM)
     printer = PrinterProfile(
         name=table.text("name"),
-        offset_x_mm=_float(table, "offset_x_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
-        offset_y_mm=_float(table, "offset_y_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
-        scale_x=_float(table, "scale_x", 1, LEAST_SCALE, MOST_SCALE),
-        scale_y=_float(table, "scale_y", 1, LEAST_SCALE, MOST_SCALE),
+        offset_x_mm=_read_float(table, "offset_x_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
+        offset_y_mm=_read_float(table, "offset_y_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
+        scale_x=_read_float(table, "scale_x", 1, LEAST_SCALE, MOST_SCALE),
+        scale_y=_read_float(table, "scale_y", 1, LEAST_SCALE, MOST_SCALE),
         unprintable_mm=None if edge is None else float(edge),
         page=table.choice("page", PAPERS_MM, ""),
     )
@@ -143,11 +143,11 @@ def _printer(table: Table) -> PrinterProfile:
     return printer
 
 
-def _float(table: Table, key: str, default: int, least: float, most: float) -> float:
+def _read_float(table: Table, key: str, default: int, least: float, most: float) -> float:
     return float(table.number(key, Decimal(default), least, most))
 
 
-def _number(value: float) -> str:
+def _format_number(value: float) -> str:
     """A TOML number with the digits that matter: a scale of 1.00125 keeps all of them."""
     text = f"{value:.6f}".rstrip("0")
     return f"{text}0" if text.endswith(".") else text

@@ -15,20 +15,25 @@ from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
 from labelkit.common import quantity
-from labelkit.common.days import day_hint
-from labelkit.common.errors import AsTyped, InputError, shown_path
-from labelkit.order.blanks import BLANK, blanks_of, has_blank, refuse, without_blanks
-from labelkit.order.fields import home_of, is_key, kin_of, usual_word
-from labelkit.order.laid_over import is_there, text_over
+from labelkit.common.days import suggest_day
+from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
+from labelkit.order.fields import (
+    describe_home_of_key,
+    describe_near_key,
+    find_usual_word,
+    is_known_key,
+)
+from labelkit.order.laid_over import find_text_over, is_file_there
 from labelkit.order.mistakes import (
     MistakeUsed,
-    collect,
-    collected,
-    is_gathering,
-    note_text,
-    were_noted,
+    collect_mistakes,
+    collecting_mistakes,
+    has_noted_mistakes,
+    is_collecting_mistakes,
+    note_file_text,
 )
-from labelkit.order.toml_mistakes import find_slip
+from labelkit.order.toml_mistakes import find_toml_mistake
 
 T = TypeVar("T")
 
@@ -69,11 +74,11 @@ SAVED_AS_TABLE = (
 def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
     """The bytes of a file or of what is laid over it, or InputError when it is missing, unreadable
     or far too large."""
-    data = text_over(path)
+    data = find_text_over(path)
     if data is None:
         data = _read_file(path, what, limit)
     if len(data) > limit:
-        raise InputError(shown_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+        raise InputError(format_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
     return data
 
 
@@ -81,23 +86,25 @@ def _read_file(path: Path, what: str, limit: int) -> bytes:
     """The bytes of a file, and one byte over the limit where it has more."""
     try:
         if path.is_dir():
-            raise InputError(shown_path(path), "", None, f"is a folder; {_within(path, what)}")
+            raise InputError(
+                format_path(path), "", None, f"is a folder; {_suggest_file_within(path, what)}"
+            )
         if not path.exists():
-            raise InputError(shown_path(path), "", None, f"no such file; expected {what}")
+            raise InputError(format_path(path), "", None, f"no such file; expected {what}")
         if not path.is_file():
-            raise InputError(shown_path(path), "", None, f"is not a plain file; expected {what}")
+            raise InputError(format_path(path), "", None, f"is not a plain file; expected {what}")
         with path.open("rb") as stream:
             return stream.read(limit + 1)
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise InputError(shown_path(path), "", None, f"cannot be read: {reason}") from error
+        raise InputError(format_path(path), "", None, f"cannot be read: {reason}") from error
 
 
-def _within(folder: Path, what: str) -> str:
+def _suggest_file_within(folder: Path, what: str) -> str:
     """What is expected in place of a folder: the file of the usual name, where it holds one."""
     usual = re.search(r"\((\w+\.toml)\)$", what)
     own = folder / usual.group(1) if usual else folder
-    return f"did you mean {shown_path(own)}?" if own.is_file() else f"expected {what}"
+    return f"did you mean {format_path(own)}?" if own.is_file() else f"expected {what}"
 
 
 _DOCUMENT = "is a document of a word processor; save it as plain text in UTF-8"
@@ -117,30 +124,32 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
     data = read_bytes(path, what, limit)
     for sign, meant in _NO_PLAIN_TEXT:
         if data.startswith(sign):
-            raise InputError(shown_path(path), "", None, meant)
+            raise InputError(format_path(path), "", None, meant)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         how = SAVED_AS_TABLE if "(CSV)" in what else "save the file as UTF-8"
         expected = f"is not UTF-8 text; {how}"
-        raise InputError(shown_path(path), f"line {line}", None, expected) from error
+        raise InputError(format_path(path), f"line {line}", None, expected) from error
 
 
 def read_toml(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
     still to be filled in."""
-    text, data = _parsed_file(path, what, limit)
+    text, data = _parse_toml_file(path, what, limit)
     if BLANK in text:
-        collect(refuse, blanks_of(shown_path(path), text, data))
-    return _top_table(path, data)
+        collect_mistakes(refuse_blanks, list_blanks(format_path(path), text, data))
+    return _make_top_table(path, data)
 
 
-def read_unfilled(path: Path, what: str) -> Table:
+def read_unfilled_toml(path: Path, what: str) -> Table:
     """The same of a file that may have blanks: as if their keys did not stand in it."""
-    if is_gathering():  # blanks are mistakes like others, and are passed over as those are
+    if (
+        is_collecting_mistakes()
+    ):  # blanks are mistakes like others, and are passed over as those are
         return read_toml(path, what)
-    return _top_table(path, without_blanks(_parsed_file(path, what)[1]))
+    return _make_top_table(path, drop_blanks(_parse_toml_file(path, what)[1]))
 
 
 def check_filled_in(paths: Iterable[Path]) -> None:
@@ -149,22 +158,24 @@ def check_filled_in(paths: Iterable[Path]) -> None:
     for path in paths:
         with suppress(InputError):
             if BLANK in read_text(path, "a TOML file"):
-                blanks += blanks_of(shown_path(path), *_parsed_file(path, "a TOML file"))
-    refuse(blanks)
+                blanks += list_blanks(format_path(path), *_parse_toml_file(path, "a TOML file"))
+    refuse_blanks(blanks)
 
 
-def _parsed_file(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> tuple[str, dict[str, Any]]:
+def _parse_toml_file(
+    path: Path, what: str, limit: int = MAX_FILE_BYTES
+) -> tuple[str, dict[str, Any]]:
     """The text of a TOML file, and what it says."""
     text = read_text(path, what, limit)
-    note_text(path, text)
-    _check_keys(path, text)
+    note_file_text(path, text)
+    _check_dotted_keys(path, text)
     try:
         return text, tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise _no_toml(path, text, error) from error
+        raise _make_toml_error(path, text, error) from error
 
 
-def _top_table(path: Path, data: dict[str, Any]) -> Table:
+def _make_top_table(path: Path, data: dict[str, Any]) -> Table:
     table = Table(path, "", data)
     number = table.integer("labelkit", FORMAT, least=1)
     if number != FORMAT:
@@ -172,43 +183,43 @@ def _top_table(path: Path, data: dict[str, Any]) -> Table:
     return table
 
 
-def _no_toml(path: Path, text: str, error: ValueError | RecursionError) -> InputError:
+def _make_toml_error(path: Path, text: str, error: ValueError | RecursionError) -> InputError:
     """The complaint for a file that is no TOML: what the line should be, or the parser's words."""
     # Python reads no integer of thousands of digits and says so with a plain ValueError.
     reason = " ".join(str(error).split()) or "nested too deeply"
-    slip = find_slip(text, reason) if isinstance(error, tomllib.TOMLDecodeError) else None
+    slip = find_toml_mistake(text, reason) if isinstance(error, tomllib.TOMLDecodeError) else None
     if slip is None:
-        return InputError(shown_path(path), "", None, f"is not TOML: {reason}")
+        return InputError(format_path(path), "", None, f"is not TOML: {reason}")
     where = f"line {slip.line}: {slip.key}" if slip.key else f"line {slip.line}"
-    return InputError(shown_path(path), where, AsTyped(slip.found) or None, slip.cure)
+    return InputError(format_path(path), where, AsTyped(slip.found) or None, slip.cure)
 
 
-def _check_keys(path: Path, text: str) -> None:
+def _check_dotted_keys(path: Path, text: str) -> None:
     """Refuses dotted keys of very many parts, which the parser would unfold into gigabytes."""
     for number, line in enumerate(_QUOTED.sub('""', text).split("\n"), start=1):
         if line.count(".") > MOST_DOTS:
-            raise InputError(shown_path(path), f"line {number}", None, "is not a line of a spec")
+            raise InputError(format_path(path), f"line {number}", None, "is not a line of a spec")
 
 
-def _shows(text: str) -> bool:
+def _has_visible_letters(text: str) -> bool:
     """Whether anything of a text can be seen: a letter, a figure, a sign."""
     return any(unicodedata.category(letter)[0] in "LNPS" for letter in text)
 
 
-def did_you_mean(typed: str, names: Iterable[str]) -> str:
+def suggest_nearest(typed: str, names: Iterable[str]) -> str:
     """The nearest of some names as a question, with a blank after it; "" where none is near."""
     word, options = typed.casefold(), list(names)
     near = get_close_matches(word, options, 1, ONE_SLIP) or get_close_matches(word, options, 2)
     return f"did you mean {' or '.join(near)}? " if near else ""
 
 
-def missing_file(path: Path, what: str) -> str:
+def describe_missing_file(path: Path, what: str) -> str:
     """The complaint where a file that a spec names is not there; "" where it is.
 
     What lies there but is no such file is told by whoever reads it.
     """
     try:
-        if is_there(path) or path.exists() or path.is_symlink():
+        if is_file_there(path) or path.exists() or path.is_symlink():
             return ""
         names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
     except (OSError, ValueError):
@@ -217,7 +228,7 @@ def missing_file(path: Path, what: str) -> str:
     return f"no such file; {f'did you mean {near[0]}? ' if near else ''}expected {what}"
 
 
-def is_below(folder: Path, name: str) -> bool:
+def is_below_folder(folder: Path, name: str) -> bool:
     """Whether a file named in a spec lies in the spec's folder or below, links followed."""
     try:
         base = folder.resolve()
@@ -250,29 +261,33 @@ class Table:
         return f"{self.prefix}.{name}" if self.prefix else name
 
     def wrong(self, name: str, value: object, expected: str) -> NoReturn:
-        raise InputError(shown_path(self.path), self.key(name), value, expected)
+        raise InputError(format_path(self.path), self.key(name), value, expected)
 
     def done(self) -> None:
         """InputError for a key that means nothing here, with the nearest that does."""
         for name in self._data:
             if name not in self._asked | self._taken_for_others and not self._passed_over(name):
-                collect(self.unknown, name, self._asked)
+                collect_mistakes(self.unknown, name, self._asked)
 
     def _passed_over(self, name: str) -> bool:
         """Whether a key may not have been asked for because of a mistake before it."""
-        return were_noted() and is_key(name, re.sub(r"\[\d+\]", "", self.prefix))
+        return has_noted_mistakes() and is_known_key(name, re.sub(r"\[\d+\]", "", self.prefix))
 
     def unknown(self, name: str, known: Iterable[str], what: str = "key") -> NoReturn:
         """InputError for a key that means nothing here: where it belongs, or what is near it."""
         options = sorted(known)
         near = get_close_matches(name, options, n=1)
-        home = "" if get_close_matches(name, options, 1, ONE_SLIP) else home_of(name, self.prefix)
+        home = (
+            ""
+            if get_close_matches(name, options, 1, ONE_SLIP)
+            else describe_home_of_key(name, self.prefix)
+        )
         if home:
             hint = f" here; {home}" + (f", or did you mean {near[0]!r}?" if near else "")
         elif near:
             hint = f"; did you mean {near[0]!r}?"
         else:
-            kin = kin_of(name)
+            kin = describe_near_key(name)
             hint = f"; {kin}" if kin else "; known here: " + ", ".join(options)
         self.wrong(name, None, f"unknown {what}{hint}")
 
@@ -286,7 +301,7 @@ class Table:
         self._asked.add(name)
         if name in self._data:
             value = self._data[name]
-            if is_gathering() and has_blank(value):
+            if is_collecting_mistakes() and has_blank(value):
                 raise MistakeUsed  # every blank has been noted
             return value
         if default is REQUIRED:
@@ -296,16 +311,16 @@ class Table:
     def _elsewhere(self, name: str) -> str:
         """Where a missing key may have gone: misspelt here, or into another table of the file."""
         strange = sorted(self._data.keys() - self._asked)
-        same = [key for key in strange if usual_word(key) == name]
+        same = [key for key in strange if find_usual_word(key) == name]
         near = same or get_close_matches(name, strange, n=1)
         if near:
             self._taken_for_others.add(near[0])
             return f" (is {near[0]!r} meant for it?)"
         if self.prefix.isidentifier():
-            if name in self._top and not is_key(name, ""):
+            if name in self._top and not is_known_key(name, ""):
                 return f" (it stands above the tables; move it under [{self.prefix}])"
             for other, inner in self._top.items():
-                if isinstance(inner, dict) and name in inner and not is_key(name, other):
+                if isinstance(inner, dict) and name in inner and not is_known_key(name, other):
                     return f" (it stands under [{other}]; move it to [{self.prefix}])"
         return ""
 
@@ -317,7 +332,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    @collected
+    @collecting_mistakes
     def text(
         self,
         name: str,
@@ -328,7 +343,7 @@ class Table:
         """One line or more of text, without control characters; never blank."""
         value = self._typed(name, str, default, expected)
         if name in self._data:
-            if not _shows(value):
+            if not _has_visible_letters(value):
                 self.wrong(name, value, f"is blank; expected {expected}")
             self._check_letters(name, value, most)
         return value
@@ -339,7 +354,7 @@ class Table:
         if any(unicodedata.category(c) == "Cc" and c not in "\n\t" for c in text):
             self.wrong(name, text, "contains control characters")
 
-    @collected
+    @collecting_mistakes
     def choice(self, name: str, allowed: Iterable[str], default: Any = REQUIRED) -> Any:
         options = list(allowed)
         expected = "one of " + ", ".join(options)
@@ -348,11 +363,11 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    @collected
+    @collecting_mistakes
     def flag(self, name: str, default: Any = REQUIRED) -> Any:
         return self._typed(name, bool, default, "true or false")
 
-    @collected
+    @collecting_mistakes
     def integer(
         self, name: str, default: Any = REQUIRED, least: int = 0, most: int = 1_000_000
     ) -> Any:
@@ -364,7 +379,7 @@ class Table:
             self.wrong(name, value, f"expected {expected}")
         return value
 
-    @collected
+    @collecting_mistakes
     def number(
         self, name: str, default: Any = REQUIRED, least: float = 0.0, most: float = 1e6
     ) -> Any:
@@ -381,13 +396,13 @@ class Table:
         return Decimal(repr(value))
 
     def _check_quotes(self, name: str, value: object) -> None:
-        if isinstance(value, str) and (written := quantity.unquoted(value)):
+        if isinstance(value, str) and (written := quantity.unquote_number(value)):
             self.wrong(name, value, f"write {written} without quotes")
 
-    @collected
+    @collecting_mistakes
     def date(self, name: str, default: Any = REQUIRED) -> Any:
         expected = "a date such as 2027-06-19 (no quotes)"
-        if isinstance(self._data.get(name), str) and (hint := day_hint(self._data[name])):
+        if isinstance(self._data.get(name), str) and (hint := suggest_day(self._data[name])):
             self.wrong(name, self._data[name], f"{hint} (no quotes)")
         value = self._typed(name, dt.date, default, expected)
         if isinstance(value, dt.datetime):
@@ -409,17 +424,17 @@ class Table:
         except quantity.QuantityError as error:
             self.wrong(name, self._data[name], str(error))
 
-    @collected
+    @collecting_mistakes
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
         return self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
 
-    @collected
+    @collecting_mistakes
     def length_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal millimetres, never negative."""
         return self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
 
-    @collected
+    @collecting_mistakes
     def size_mm(self, name: str, default: Any = REQUIRED, equal_sides: bool = False) -> Any:
         """Width and height as Decimal millimetres; of what has equal sides one length will do."""
         if not equal_sides:
@@ -434,16 +449,16 @@ class Table:
 
         return self._parsed(name, parse, default, 'a size such as "45 mm"')
 
-    @collected
+    @collecting_mistakes
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, from 0 to 100, written ``"5 %"``."""
-        expected = quantity.share_like(str(self.raw(name, default, 'a share such as "5 %"')))
+        expected = quantity.suggest_share(str(self.raw(name, default, 'a share such as "5 %"')))
         value = self._parsed(name, quantity.parse_percent, default, expected)
         if name in self._data and value > 100:
             self.wrong(name, self._data[name], "expected a share of at most 100 %")
         return value
 
-    @collected
+    @collecting_mistakes
     def texts(
         self,
         name: str,
@@ -461,12 +476,12 @@ class Table:
         if len(items) < least:
             self.wrong(name, value, f"is empty; expected {expected}")
         for item in items:
-            if not _shows(item):
+            if not _has_visible_letters(item):
                 self.wrong(name, value, f"has a blank text; expected {expected}")
             self._check_letters(name, item)
         return tuple(items)
 
-    @collected
+    @collecting_mistakes
     def words(self, name: str, default: Any = REQUIRED) -> Any:
         """Words per language as ``{en = "Soap", fr = "Savon"}``, or one text for all (key "")."""
         expected = 'words per language such as { en = "Soap", fr = "Savon" }'
@@ -486,7 +501,7 @@ class Table:
 
     # -- tables in tables ------------------------------------------------------------------------
 
-    @collected
+    @collecting_mistakes
     def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
         value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
@@ -509,29 +524,29 @@ class Table:
         """What a reader makes of each table of a list ``[[name]]``, in order."""
 
         def every() -> tuple[T, ...]:
-            return tuple(collect(read, table) for table in self.tables(name))
+            return tuple(collect_mistakes(read, table) for table in self.tables(name))
 
-        return collect(every)
+        return collect_mistakes(every)
 
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""
         return list(self._data)
 
-    @collected
+    @collecting_mistakes
     def must_be_there(self, name: str, value: str, what: str) -> Path:
         """The path of a file named from this one's folder; InputError where there is none."""
         path = self.path.parent / value
-        complaint = missing_file(path, what)
+        complaint = describe_missing_file(path, what)
         if complaint:
             self.wrong(name, value, complaint)
         return path
 
-    @collected
+    @collecting_mistakes
     def beside(self, name: str, default: Any = REQUIRED) -> Any:
         """The path of a file named in the spec, which must lie beside it or below (no climbing)."""
         value = self.text(name, default, "the name of a file beside this one")
         if name not in self._data:
             return value
-        if not is_below(self.path.parent, value):
+        if not is_below_folder(self.path.parent, value):
             self.wrong(name, value, "must lie beside this file or in a folder below it")
         return self.path.parent / value

@@ -15,9 +15,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.quantity import QuantityError, parse_percent, share_like
-from labelkit.order.mistakes import collect, collected
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
+from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, read_toml
 
 LEAST_LINE_G = Decimal("0.001")
@@ -36,7 +36,7 @@ MOST_SUPERFAT_PERCENT = Decimal(30)
 """3 to 8 % is usual, up to 20 % in bars of coconut oil and salt: common practice, no source."""
 
 
-class Kind(StrEnum):
+class MaterialKind(StrEnum):
     """What a material is, as far as alkali and the law's naming rules ask."""
 
     TRIGLYCERIDE = "triglyceride"
@@ -50,7 +50,7 @@ class Kind(StrEnum):
     COMPOUND = "compound"
 
 
-class Group(StrEnum):
+class LineGroup(StrEnum):
     """The list of the recipe a line stands in."""
 
     OIL = "oil"
@@ -76,12 +76,12 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedLine:
     """One weighed line of oils, additives or colours."""
 
     key: str
     """Where it stands in the file: "oil[2]"."""
-    group: Group
+    group: LineGroup
     material: str
     """An id or name of the materials table, or of the recipe's own materials."""
     mass_g: Decimal
@@ -172,7 +172,7 @@ class SuperfatForm(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Superfat:
+class SuperfatSpec:
     """How the lye is counted: less of it, or more oil than it was counted for.
 
     ``percent`` is of the alkali (discount) or of the other oils (extra oil); AFTER_TRACE means the
@@ -184,7 +184,7 @@ class Superfat:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class MarkerBar:
     """A marker bar, weighed when cut and at the end of cure."""
 
     poured_g: Decimal
@@ -198,7 +198,7 @@ class Cure:
     loss_percent: Decimal | None = None
     spread_percent: Decimal | None = None
     """Half the width of the loss's range, in percent of the poured mass."""
-    bars: tuple[Bar, ...] = ()
+    bars: tuple[MarkerBar, ...] = ()
     weeks: int | None = None
 
 
@@ -220,7 +220,7 @@ class OwnMaterial:
     key: str
     id: str
     names: Mapping[str, str] = field(default_factory=dict)
-    kind: Kind | None = None
+    kind: MaterialKind | None = None
     inci: str | None = None
     eu: str | None = None
     us: str | None = None
@@ -242,20 +242,20 @@ class Recipe:
     name: str
     scale_g: Decimal
     """One division of the scale; every weighing is known to half of it."""
-    oils: tuple[Weighed, ...]
+    oils: tuple[WeighedLine, ...]
     lyes: tuple[Lye, ...]
     water: Water
-    superfat: Superfat | None
+    superfat: SuperfatSpec | None
     """None: the lye was given in grams and the superfat follows from it."""
     scents: tuple[Scent, ...] = ()
-    additives: tuple[Weighed, ...] = ()
-    colours: tuple[Weighed, ...] = ()
+    additives: tuple[WeighedLine, ...] = ()
+    colours: tuple[WeighedLine, ...] = ()
     cure: Cure = Cure()
     own_materials: tuple[OwnMaterial, ...] = ()
 
     def wrong(self, key: str, value: object, expected: str) -> NoReturn:
         """Raises the InputError for a value of this file."""
-        raise InputError(shown_path(self.path), key, value, expected)
+        raise InputError(format_path(self.path), key, value, expected)
 
 
 def read_recipe(path: Path) -> Recipe:
@@ -263,45 +263,45 @@ def read_recipe(path: Path) -> Recipe:
     top = read_toml(path, "a recipe (recipe.toml)")
     about = top.table("recipe")
     name: str = about.text("name")
-    scale = _scale(about)
+    scale = _read_scale(about)
     about.done()
-    oils = top.rows("oil", partial(_weighed, group=Group.OIL))
-    collect(_check_oils, top, oils)
-    lyes = top.rows("lye", _lye)
-    collect(_check_lyes, top, lyes)
+    oils = top.rows("oil", partial(_read_weighed_line, group=LineGroup.OIL))
+    collect_mistakes(_check_oils, top, oils)
+    lyes = top.rows("lye", _read_lye)
+    collect_mistakes(_check_lyes, top, lyes)
     recipe = Recipe(
         path=path,
         name=name,
         scale_g=scale,
         oils=oils,
         lyes=lyes,
-        water=_water(top.table("water")),
-        superfat=_superfat(top, lyes, oils),
-        scents=top.rows("scent", _scent),
-        additives=top.rows("additive", partial(_weighed, group=Group.ADDITIVE)),
-        colours=top.rows("colour", partial(_weighed, group=Group.COLOUR)),
-        cure=_cure(top.table("cure", None)),
-        own_materials=_own_materials(top),
+        water=_read_water(top.table("water")),
+        superfat=_read_superfat(top, lyes, oils),
+        scents=top.rows("scent", _read_scent),
+        additives=top.rows("additive", partial(_read_weighed_line, group=LineGroup.ADDITIVE)),
+        colours=top.rows("colour", partial(_read_weighed_line, group=LineGroup.COLOUR)),
+        cure=_read_cure(top.table("cure", None)),
+        own_materials=_read_own_materials(top),
     )
-    collect(_check_lines, top, recipe)
+    collect_mistakes(_check_line_count, top, recipe)
     top.done()
     return recipe
 
 
-@collected
-def _scale(table: Table) -> Decimal:
+@collecting_mistakes
+def _read_scale(table: Table) -> Decimal:
     scale: Decimal = table.mass_g("scale", DEFAULT_SCALE_G)
     if not Decimal(0) < scale <= 100:
         table.wrong("scale", table.raw("scale"), 'expected one division such as "1 g"')
     return scale
 
 
-def _check_oils(top: Table, oils: tuple[Weighed, ...]) -> None:
+def _check_oils(top: Table, oils: tuple[WeighedLine, ...]) -> None:
     if not oils:
         top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
 
 
-def _check_lines(top: Table, recipe: Recipe) -> None:
+def _check_line_count(top: Table, recipe: Recipe) -> None:
     materials = (recipe.oils, recipe.additives, recipe.colours, recipe.scents)
     lines = sum(map(len, materials))
     if lines > MOST_LINES:
@@ -311,28 +311,28 @@ def _check_lines(top: Table, recipe: Recipe) -> None:
 # -- lines -----------------------------------------------------------------------------------------
 
 
-@collected
-def _line_mass(table: Table) -> Decimal:
+@collecting_mistakes
+def _read_line_mass(table: Table) -> Decimal:
     mass: Decimal = table.mass_g("mass")
     if not LEAST_LINE_G <= mass <= MOST_LINE_G:
         table.wrong("mass", table.raw("mass"), "expected from 0.001 g to 1000 kg")
     return mass
 
 
-def _weighed(table: Table, group: Group) -> Weighed:
-    oil = group is Group.OIL
-    line = Weighed(
+def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
+    oil = group is LineGroup.OIL
+    line = WeighedLine(
         key=table.prefix,
         group=group,
         material=table.text("material", expected='a material such as "olive-oil"'),
-        mass_g=_line_mass(table),
+        mass_g=_read_line_mass(table),
         after_trace=table.flag("after_trace", False) if oil else False,
-        saponification_value=_saponification(table) if oil else None,
-        saponification_spread=_spread(table) if oil else None,
+        saponification_value=_read_saponification(table) if oil else None,
+        saponification_spread=_read_spread(table) if oil else None,
         acid_value=table.number("acid_value", None, most=300) if oil else None,
         infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
-        allergens=_allergens(table),
-        lots=_lots(table),
+        allergens=_read_allergens(table),
+        lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         typed=str(table.raw("mass", "")),
     )
@@ -340,63 +340,63 @@ def _weighed(table: Table, group: Group) -> Weighed:
     return line
 
 
-def _saponification(table: Table) -> Decimal | None:
+def _read_saponification(table: Table) -> Decimal | None:
     value: Decimal | None = table.number("saponification_value", None, most=700)
     return value
 
 
-@collected
-def _spread(table: Table) -> Decimal | None:
+@collecting_mistakes
+def _read_spread(table: Table) -> Decimal | None:
     value: Decimal | None = table.number("saponification_plus_minus", None, most=100)
     if value is not None and not table.has("saponification_value"):
         table.wrong("saponification_plus_minus", value, "needs saponification_value beside it")
     return value
 
 
-def _scent(table: Table) -> Scent:
+def _read_scent(table: Table) -> Scent:
     essential: str = table.text("essential_oil", "", 'an essential oil such as "lavender-oil"')
-    shown = _shown_as(table, essential)
+    shown = _read_shown_as(table, essential)
     scent = Scent(
         key=table.prefix,
         name=table.text("name", essential) if essential else table.text("name"),
-        mass_g=_line_mass(table),
+        mass_g=_read_line_mass(table),
         essential_oil=essential,
-        named=collect(lambda: shown == "name"),
-        allergens=_allergens(table) if table.has("allergens") else None,
+        named=collect_mistakes(lambda: shown == "name"),
+        allergens=_read_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
         label_scent=table.words("label_scent", {}),
-        lots=_lots(table),
+        lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
     table.done()
     return scent
 
 
-@collected
-def _shown_as(table: Table, essential: str) -> str:
+@collecting_mistakes
+def _read_shown_as(table: Table, essential: str) -> str:
     shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
     if shown == "name" and not essential:
         table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
     return shown
 
 
-def _lots(table: Table) -> tuple[str, ...]:
+def _read_lots(table: Table) -> tuple[str, ...]:
     """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
     lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
     return lots
 
 
-@collected
-def _allergens(table: Table) -> dict[str, Share]:
+@collecting_mistakes
+def _read_allergens(table: Table) -> dict[str, Share]:
     inner = table.table("allergens", None)
-    return {name: _share(inner, name) for name in inner.names()}
+    return {name: _read_share(inner, name) for name in inner.names()}
 
 
-@collected
-def _share(table: Table, name: str) -> Share:
+@collecting_mistakes
+def _read_share(table: Table, name: str) -> Share:
     """A share such as ``"1.2 %"`` or ``"1-5 %"``."""
-    expected = share_like(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
+    expected = suggest_share(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
     text: str = table.text(name, expected=expected)
     ends = re.split(r"\s*[-–]\s*", text.strip().removesuffix("%").strip())
     try:
@@ -413,7 +413,7 @@ def _share(table: Table, name: str) -> Share:
 # -- lye, water, superfat --------------------------------------------------------------------------
 
 
-def _lye(table: Table) -> Lye:
+def _read_lye(table: Table) -> Lye:
     mass: Decimal | None = table.mass_g("mass", None)
     if mass is not None and mass > MOST_LINE_G:
         table.wrong("mass", table.raw("mass"), "expected at most 1000 kg")
@@ -436,7 +436,7 @@ def _lye(table: Table) -> Lye:
         mass_g=mass,
         share_percent=table.percent("share", None),
         concentration_percent=concentration,
-        lots=_lots(table),
+        lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         purity_spread_percent=spread,
         typed="" if mass is None else str(table.raw("mass")),
@@ -468,8 +468,8 @@ def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
         top.wrong("lye", None, "two alkalis to be computed need a share each, together 100 %")
 
 
-@collected
-def _water(table: Table) -> Water:
+@collecting_mistakes
+def _read_water(table: Table) -> Water:
     found = [form for form in WaterForm if table.has(form.value)]
     if len(found) != 1:
         table.wrong(
@@ -498,8 +498,10 @@ def _water(table: Table) -> Water:
     return Water(form, value, str(table.raw(form.value)))
 
 
-@collected
-def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> Superfat | None:
+@collecting_mistakes
+def _read_superfat(
+    top: Table, lyes: tuple[Lye, ...], oils: tuple[WeighedLine, ...]
+) -> SuperfatSpec | None:
     if any(lye.mass_g is not None for lye in lyes):
         if top.has("superfat"):
             top.wrong("superfat", None, "follows from the lye's mass; give one or the other")
@@ -512,19 +514,21 @@ def _superfat(top: Table, lyes: tuple[Lye, ...], oils: tuple[Weighed, ...]) -> S
             "expected either lye_discount (less lye) or extra_oil (more oil): which is meant?",
         )
     if table.has("lye_discount"):
-        superfat = Superfat(SuperfatForm.LYE_DISCOUNT, _superfat_percent(table, "lye_discount"))
+        superfat = SuperfatSpec(
+            SuperfatForm.LYE_DISCOUNT, _read_superfat_percent(table, "lye_discount")
+        )
     elif table.raw("extra_oil") == "after trace":
         late = [oil for oil in oils if oil.after_trace]
         if not late or len(late) == len(oils):
             table.wrong("extra_oil", "after trace", "needs oils with and without after_trace")
-        superfat = Superfat(SuperfatForm.AFTER_TRACE)
+        superfat = SuperfatSpec(SuperfatForm.AFTER_TRACE)
     else:
-        superfat = Superfat(SuperfatForm.EXTRA_OIL, _superfat_percent(table, "extra_oil"))
+        superfat = SuperfatSpec(SuperfatForm.EXTRA_OIL, _read_superfat_percent(table, "extra_oil"))
     table.done()
     return superfat
 
 
-def _superfat_percent(table: Table, name: str) -> Decimal:
+def _read_superfat_percent(table: Table, name: str) -> Decimal:
     percent: Decimal = table.percent(name)
     if percent > MOST_SUPERFAT_PERCENT:
         expected = f"expected at most {MOST_SUPERFAT_PERCENT} %; 5 % is usual"
@@ -535,9 +539,9 @@ def _superfat_percent(table: Table, name: str) -> Decimal:
 # -- cure ------------------------------------------------------------------------------------------
 
 
-@collected
-def _cure(table: Table) -> Cure:
-    bars = table.rows("bar", _bar)
+@collecting_mistakes
+def _read_cure(table: Table) -> Cure:
+    bars = table.rows("bar", _read_bar)
     loss: Decimal | None = table.percent("loss", None)
     spread: Decimal | None = table.percent("plus_minus", None)
     if bars and loss is not None:
@@ -551,8 +555,8 @@ def _cure(table: Table) -> Cure:
     return Cure(loss, spread, bars, weeks)
 
 
-def _bar(table: Table) -> Bar:
-    bar = Bar(table.mass_g("poured"), table.mass_g("cured"))
+def _read_bar(table: Table) -> MarkerBar:
+    bar = MarkerBar(table.mass_g("poured"), table.mass_g("cured"))
     if not 0 < bar.cured_g <= bar.poured_g <= MOST_LINE_G:
         table.wrong("cured", table.raw("cured"), "expected more than 0 g and at most as poured")
     table.done()
@@ -562,9 +566,9 @@ def _bar(table: Table) -> Bar:
 # -- the maker's own materials ---------------------------------------------------------------------
 
 
-@collected
-def _own_materials(top: Table) -> tuple[OwnMaterial, ...]:
-    found = top.rows("material", _own_material)
+@collecting_mistakes
+def _read_own_materials(top: Table) -> tuple[OwnMaterial, ...]:
+    found = top.rows("material", _read_own_material)
     seen: set[str] = set()
     for own in found:
         if own.id in seen:
@@ -573,33 +577,33 @@ def _own_materials(top: Table) -> tuple[OwnMaterial, ...]:
     return found
 
 
-def _own_material(table: Table) -> OwnMaterial:
-    kind: str | None = table.choice("kind", [k.value for k in Kind], None)
-    parts = table.rows("part", _part)
+def _read_own_material(table: Table) -> OwnMaterial:
+    kind: str | None = table.choice("kind", [k.value for k in MaterialKind], None)
+    parts = table.rows("part", _read_part)
     own = OwnMaterial(
         key=table.prefix,
         id=table.text("id", expected='an id such as "mango-butter"'),
         names=table.words("name", {}),
-        kind=collect(lambda: Kind(kind) if kind else None),
+        kind=collect_mistakes(lambda: MaterialKind(kind) if kind else None),
         inci=table.text("inci", None, "an INCI name"),
         eu=table.text("eu", None, "an INCI name as in the EU glossary"),
         us=table.text("us", None, "a name as US law wants it"),
         sodium=table.text("sodium", None, "the INCI name of its sodium soap"),
         potassium=table.text("potassium", None, "the INCI name of its potassium soap"),
-        saponification_value=_saponification(table),
-        saponification_spread=_spread(table),
+        saponification_value=_read_saponification(table),
+        saponification_spread=_read_spread(table),
         acid_value=table.number("acid_value", None, most=300),
         plant=table.flag("plant", None),
         parts=parts,
         source=table.text("source", ""),
     )
-    collect(_check_parts, table, own)
+    collect_mistakes(_check_parts, table, own)
     table.done()
     return own
 
 
 def _check_parts(table: Table, own: OwnMaterial) -> None:
-    if own.parts and own.kind is not Kind.COMPOUND:
+    if own.parts and own.kind is not MaterialKind.COMPOUND:
         table.wrong("part", None, 'parts need kind = "compound"')
     shares = [part.share for part in own.parts if part.share is not None]
     low, high = sum(s.low for s in shares), sum(s.high for s in shares)
@@ -609,14 +613,14 @@ def _check_parts(table: Table, own: OwnMaterial) -> None:
         table.wrong("part", None, f"the shares make only {high} %; expected 100 %")
 
 
-def _part(table: Table) -> OwnPart:
+def _read_part(table: Table) -> OwnPart:
     if table.has("material") == table.has("inci"):
         table.wrong("inci", None, "expected either inci or material")
     part = OwnPart(
         key=table.prefix,
         material=table.text("material", ""),
         inci=table.text("inci", "", "an INCI name"),
-        share=_share(table, "share") if table.has("share") else None,
+        share=_read_share(table, "share") if table.has("share") else None,
     )
     table.done()
     return part

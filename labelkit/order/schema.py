@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
-from labelkit.order.fields import FILES, STOCK, Field, FieldTable, file_tables
+from labelkit.order.fields import FILES, STOCK, Field, FieldTable, load_file_tables
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _TEXT: dict[str, Any] = {"type": "string", "minLength": 1}
@@ -17,7 +17,7 @@ _MEASURE: dict[str, Any] = {"type": "string", "pattern": "[0-9]"}
 _SHARES = {"type": "object", "additionalProperties": _MEASURE}
 
 
-class Kind(NamedTuple):
+class ValueKind(NamedTuple):
     """What may stand for a key."""
 
     written: str
@@ -26,45 +26,47 @@ class Kind(NamedTuple):
 
 
 KINDS = {
-    "text": Kind("text", _TEXT),
-    "words": Kind(
+    "text": ValueKind("text", _TEXT),
+    "words": ValueKind(
         "text, or text by language",
         {"anyOf": [_TEXT, {"type": "object", "minProperties": 1, "additionalProperties": _TEXT}]},
     ),
-    "texts": Kind("a list of texts, or one", {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}),
-    "file": Kind("the name of a file", _TEXT),
-    "choice": Kind("one of some words", _TEXT),
-    "date": Kind("a date without quotes", {"type": "string", "format": "date"}),
-    "days": Kind("days by name", {"type": "object"}),
-    "flag": Kind("true or false", {"type": "boolean"}),
-    "integer": Kind("a whole number", {"type": "integer"}),
-    "number": Kind("a number", {"type": "number"}),
-    "mass": Kind("a mass with its unit", _MEASURE),
-    "length": Kind("a length with its unit", _MEASURE),
-    "size": Kind("a width and a height with their unit", _MEASURE),
-    "amount": Kind("a mass or a volume with its unit", _MEASURE),
-    "share": Kind("a share", _MEASURE),
-    "share-range": Kind("a share, or a range of them", _MEASURE),
-    "shares": Kind("shares by name", _SHARES),
-    "count-or-share": Kind(
+    "texts": ValueKind(
+        "a list of texts, or one", {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
+    ),
+    "file": ValueKind("the name of a file", _TEXT),
+    "choice": ValueKind("one of some words", _TEXT),
+    "date": ValueKind("a date without quotes", {"type": "string", "format": "date"}),
+    "days": ValueKind("days by name", {"type": "object"}),
+    "flag": ValueKind("true or false", {"type": "boolean"}),
+    "integer": ValueKind("a whole number", {"type": "integer"}),
+    "number": ValueKind("a number", {"type": "number"}),
+    "mass": ValueKind("a mass with its unit", _MEASURE),
+    "length": ValueKind("a length with its unit", _MEASURE),
+    "size": ValueKind("a width and a height with their unit", _MEASURE),
+    "amount": ValueKind("a mass or a volume with its unit", _MEASURE),
+    "share": ValueKind("a share", _MEASURE),
+    "share-range": ValueKind("a share, or a range of them", _MEASURE),
+    "shares": ValueKind("shares by name", _SHARES),
+    "count-or-share": ValueKind(
         "a whole number, or a share", {"anyOf": [{"type": "integer", "minimum": 0}, _MEASURE]}
     ),
-    "colour": Kind("a colour in sRGB", {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}),
+    "colour": ValueKind("a colour in sRGB", {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}),
 }
 
 
-def schema_of(file: str) -> dict[str, Any]:
+def build_schema(file: str) -> dict[str, Any]:
     """The JSON Schema of a file of ``FILES``."""
-    tables = file_tables()[file]
-    return {"$schema": DRAFT, "title": file, **_object(tables, "")}
+    tables = load_file_tables()[file]
+    return {"$schema": DRAFT, "title": file, **_build_table_schema(tables, "")}
 
 
-def _object(tables: Mapping[str, FieldTable], name: str) -> dict[str, Any]:
+def _build_table_schema(tables: Mapping[str, FieldTable], name: str) -> dict[str, Any]:
     table = tables[name]
-    properties = {key: _property(field) for key, field in table.fields.items()}
+    properties = {key: _build_key_schema(field) for key, field in table.fields.items()}
     for inner in table.inner:
         full = f"{name}.{inner}" if name else inner
-        schema = _object(tables, full)
+        schema = _build_table_schema(tables, full)
         is_list = tables[full].is_list
         properties[inner] = {"type": "array", "items": schema} if is_list else schema
     needed = [key for key, field in table.fields.items() if field.needed]
@@ -78,33 +80,33 @@ def _object(tables: Mapping[str, FieldTable], name: str) -> dict[str, Any]:
     }
 
 
-def _property(field: Field) -> dict[str, Any]:
+def _build_key_schema(field: Field) -> dict[str, Any]:
     kind = KINDS[field.kind]
-    found = {"description": _said(field), **kind.schema}
+    found = {"description": _describe_field(field), **kind.schema}
     if field.one_of and field.kind == "choice":
-        found = {"description": _said(field), "enum": list(field.one_of)}
+        found = {"description": _describe_field(field), "enum": list(field.one_of)}
     if field.range and kind.schema.get("type") in ("integer", "number"):
         found["minimum"], found["maximum"] = field.range
     return found
 
 
-def _said(field: Field) -> str:
+def _describe_field(field: Field) -> str:
     example = f" Such as {field.example}." if field.example else ""
     default = f" Unless given: {field.default}." if field.default else ""
     return f"{field.about[:1].upper()}{field.about[1:]}{example}{default}"
 
 
-def reference_page() -> str:
+def format_reference_page() -> str:
     """Every key of every file with its meaning and an example, in Markdown."""
     lines = ["# Every key of every file", ""]
-    for file, tables in file_tables().items():
+    for file, tables in load_file_tables().items():
         lines += [f"## {file[:1].upper() + file[1:] if file == STOCK else file}", ""]
         for name, table in tables.items():
-            lines += _section(file, name, table)
+            lines += _format_section(file, name, table)
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _section(file: str, name: str, table: FieldTable) -> Iterator[str]:
+def _format_section(file: str, name: str, table: FieldTable) -> Iterator[str]:
     if name.split(".")[0] == "plan" and file != "label.toml":
         if name == "plan":
             yield from (
@@ -121,17 +123,17 @@ def _section(file: str, name: str, table: FieldTable) -> Iterator[str]:
     for key, field in table.fields.items():
         example = f"`{field.example}`" if field.example else ""
         default = "needed" if field.needed else field.default
-        yield f"| `{key}` | {_told(field)} | {example} | {default} |"
+        yield f"| `{key}` | {_format_about(field)} | {example} | {default} |"
     yield ""
 
 
-def _told(field: Field) -> str:
+def _format_about(field: Field) -> str:
     about = f"{field.about[:1].upper()}{field.about[1:]}"
     written = f"one of {', '.join(field.one_of)}" if field.one_of else KINDS[field.kind].written
-    return f"{about} ({written}{_limits(field)})"
+    return f"{about} ({written}{_format_limits(field)})"
 
 
-def _limits(field: Field) -> str:
+def _format_limits(field: Field) -> str:
     unit = field.unit or ("%" if field.kind == "share" else "")
     if not field.range:
         return f", in {unit}" if unit else ""
@@ -139,4 +141,4 @@ def _limits(field: Field) -> str:
     return f", {least} to {most} {unit}".rstrip()
 
 
-__all__ = ["FILES", "reference_page", "schema_of"]
+__all__ = ["FILES", "build_schema", "format_reference_page"]

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.common.errors import InputError
-from labelkit.common.resources import stock_dir
+from labelkit.common.resources import find_stock_folder
 from labelkit.model.runs import Box
-from labelkit.order.mistakes import collected
-from labelkit.order.reader import Table, did_you_mean, is_below, read_toml
+from labelkit.order.mistakes import collecting_mistakes
+from labelkit.order.reader import Table, is_below_folder, read_toml, suggest_nearest
 
 KINDS = {
     "die": "ready-cut labels on sheets",
@@ -106,29 +106,29 @@ def find_stock(name_or_path: str, beside: Path) -> Stock:
     """
     if name_or_path.endswith(".toml"):
         return read_stock(beside / name_or_path)
-    complaint = no_such_stock(name_or_path, beside)
+    complaint = describe_unknown_stock(name_or_path, beside)
     if complaint:
         raise InputError("stock", "", name_or_path, complaint)
-    return read_stock(stock_dir() / f"{name_or_path}.toml")
+    return read_stock(find_stock_folder() / f"{name_or_path}.toml")
 
 
-def no_such_stock(name_or_path: str, beside: Path) -> str:
+def describe_unknown_stock(name_or_path: str, beside: Path) -> str:
     """The complaint about a name of no bundled stock; "" for one that is, and for a path."""
-    names = stock_names()
+    names = list_stock_names()
     if name_or_path.endswith(".toml") or name_or_path in names:
         return ""
-    own = [f"{name_or_path}.toml"] if is_below(beside, f"{name_or_path}.toml") else []
-    hint = did_you_mean(name_or_path, names)
+    own = [f"{name_or_path}.toml"] if is_below_folder(beside, f"{name_or_path}.toml") else []
+    hint = suggest_nearest(name_or_path, names)
     if own and (beside / own[0]).is_file():
         hint = f"did you mean {own[0]}? "
     return f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own"
 
 
-@collected
-def stock_of(table: Table) -> str:
+@collecting_mistakes
+def read_stock_name(table: Table) -> str:
     """The stock a maker's file names, "" where it names none; InputError for one nobody knows."""
     name: str = table.text("stock", "")
-    complaint = no_such_stock(name, table.path.parent) if name else ""
+    complaint = describe_unknown_stock(name, table.path.parent) if name else ""
     if complaint:
         table.wrong("stock", name, complaint)
     return name
@@ -136,12 +136,12 @@ def stock_of(table: Table) -> str:
 
 def list_stocks() -> tuple[Stock, ...]:
     """Every bundled stock, by name."""
-    return tuple(read_stock(stock_dir() / f"{name}.toml") for name in stock_names())
+    return tuple(read_stock(find_stock_folder() / f"{name}.toml") for name in list_stock_names())
 
 
-def stock_names() -> list[str]:
+def list_stock_names() -> list[str]:
     """The names of the bundled stock, sorted."""
-    return sorted(path.stem for path in stock_dir().glob("*.toml"))
+    return sorted(path.stem for path in find_stock_folder().glob("*.toml"))
 
 
 # -- reading ---------------------------------------------------------------------------------------
@@ -157,13 +157,13 @@ def read_stock(path: Path) -> Stock:
         kind=kind,
         page_width_mm=0.0,
         page_height_mm=0.0,
-        unprintable_mm=_edge(table),
+        unprintable_mm=_read_unprintable_edge(table),
         material=table.choice("material", MATERIALS, "paper"),
         says_material=table.has("material"),
-        colour=_colour(table),
+        colour=_read_colour(table),
         note=table.text("note", ""),
     )
-    read = {"die": _die_sheet, "plain": _plain_sheet, "roll": _roll}[kind]
+    read = {"die": _read_die_sheet, "plain": _read_plain_sheet, "roll": _read_roll}[kind]
     stock = read(table, stock)
     if 2 * stock.unprintable_mm > stock.page_width_mm - MIN_DIE_MM:
         table.wrong("unprintable", table.raw("unprintable"), "leaves no room to print on")
@@ -171,20 +171,22 @@ def read_stock(path: Path) -> Stock:
     return stock
 
 
-def _plain_sheet(table: Table, stock: Stock) -> Stock:
-    width, height = _page(table)
+def _read_plain_sheet(table: Table, stock: Stock) -> Stock:
+    width, height = _read_page_size(table)
     return replace(stock, page_width_mm=width, page_height_mm=height)
 
 
-def _die_sheet(table: Table, stock: Stock) -> Stock:
-    width, height = _page(table)
+def _read_die_sheet(table: Table, stock: Stock) -> Stock:
+    width, height = _read_page_size(table)
     down = table.integer("down", least=1, most=MAX_ACROSS)
-    return _with_dies(
-        table, replace(stock, page_width_mm=width, page_height_mm=height, down=down), _die(table)
+    return _add_dies(
+        table,
+        replace(stock, page_width_mm=width, page_height_mm=height, down=down),
+        _read_die_size(table),
     )
 
 
-def _roll(table: Table, stock: Stock) -> Stock:
+def _read_roll(table: Table, stock: Stock) -> Stock:
     width = float(table.length_mm("width"))
     if not MIN_PAGE_MM <= width <= MAX_PAGE_MM:
         table.wrong("width", table.raw("width"), f"expected {MIN_PAGE_MM} mm to {MAX_PAGE_MM} mm")
@@ -194,16 +196,16 @@ def _roll(table: Table, stock: Stock) -> Stock:
     stock = replace(stock, page_width_mm=width, feed_gap_mm=gap)
     if not table.has("die"):
         return stock
-    die = _die(table)
+    die = _read_die_size(table)
     # The printer feeds over the gap by itself: its page is as long as one label.
-    return _with_dies(table, replace(stock, page_height_mm=die[1]), die)
+    return _add_dies(table, replace(stock, page_height_mm=die[1]), die)
 
 
-def _with_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
+def _add_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
     """The stock with its ready-cut labels, all of them on the page and none over another."""
     across = table.integer("across", least=1, most=MAX_ACROSS)
-    pitch_x, pitch_y = _pitch(table, die)
-    shape, corner = _shape(table, die)
+    pitch_x, pitch_y = _read_pitch(table, die)
+    shape, corner = _read_shape(table, die)
     spare_x = stock.page_width_mm - die[0] - (across - 1) * pitch_x
     spare_y = stock.page_height_mm - die[1] - (stock.down - 1) * pitch_y
     return replace(
@@ -213,23 +215,23 @@ def _with_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
         die_height_mm=die[1],
         shape=shape,
         corner_mm=corner,
-        left_mm=_margin(table, "left", spare_x, stock.page_width_mm),
-        top_mm=_margin(table, "top", spare_y, stock.page_height_mm),
+        left_mm=_read_margin(table, "left", spare_x, stock.page_width_mm),
+        top_mm=_read_margin(table, "top", spare_y, stock.page_height_mm),
         pitch_x_mm=pitch_x,
         pitch_y_mm=pitch_y,
     )
 
 
-def _page(table: Table) -> tuple[float, float]:
-    return _size(table, "page", MIN_PAGE_MM)
+def _read_page_size(table: Table) -> tuple[float, float]:
+    return _read_size(table, "page", MIN_PAGE_MM)
 
 
-def _die(table: Table) -> tuple[float, float]:
+def _read_die_size(table: Table) -> tuple[float, float]:
     equal = table.raw("shape", "") in ("round", "square")
-    return _size(table, "die", MIN_DIE_MM, equal)
+    return _read_size(table, "die", MIN_DIE_MM, equal)
 
 
-def _size(
+def _read_size(
     table: Table, key: str, least_mm: float, equal_sides: bool = False
 ) -> tuple[float, float]:
     width, height = table.size_mm(key, equal_sides=equal_sides)
@@ -238,21 +240,21 @@ def _size(
     return float(width), float(height)
 
 
-def _edge(table: Table) -> float:
+def _read_unprintable_edge(table: Table) -> float:
     edge = table.length_mm("unprintable", 0)
     if edge > MAX_EDGE_MM:
         table.wrong("unprintable", table.raw("unprintable"), f"expected at most {MAX_EDGE_MM} mm")
     return float(edge)
 
 
-def _colour(table: Table) -> str | None:
+def _read_colour(table: Table) -> str | None:
     value: str | None = table.text("colour", None, 'a colour such as "#d8c3a5"')
     if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
         table.wrong("colour", value, 'expected a colour such as "#d8c3a5"')
     return value.lower() if value else None
 
 
-def _pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
+def _read_pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
     """The step from label to label, given as it is or as the gap between two labels."""
     gap, pitch = table.size_mm("gap", None), table.size_mm("pitch", None)
     if gap is not None and pitch is not None:
@@ -269,7 +271,7 @@ def _pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
     return max(float(pitch[0]), die[0]), max(float(pitch[1]), die[1])
 
 
-def _shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
+def _read_shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
     corner = table.length_mm("corner", None)
     shape: str = table.choice("shape", SHAPES, "rounded" if corner else "rectangle")
     if shape in {"round", "square"} and abs(die[0] - die[1]) > ROUNDING_MM:
@@ -283,7 +285,7 @@ def _shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
     return shape, float(corner or 0)
 
 
-def _margin(table: Table, key: str, spare_mm: float, page_mm: float) -> float:
+def _read_margin(table: Table, key: str, spare_mm: float, page_mm: float) -> float:
     """The margin before the first label; where none is given the labels stand in the middle.
 
     ``spare_mm`` is what the labels leave of the page; InputError where they reach over it.

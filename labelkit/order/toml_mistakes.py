@@ -10,8 +10,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from labelkit.common.days import day_hint
-from labelkit.order.fields import is_list
+from labelkit.common.days import suggest_day
+from labelkit.order.fields import is_list_table
 
 LONGEST_LINE = 500
 """Letters of a line that are looked at."""
@@ -25,7 +25,7 @@ _BLANK_BRACES = "a table in { } must stand on one line, with a comma between its
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class TomlMistake:
     """A line of a file that is no TOML."""
 
     line: int
@@ -38,54 +38,58 @@ class Slip:
 
 
 @dataclass(frozen=True, slots=True)
-class _Value:
+class _BareValue:
     """What stands after the equals sign, and what the parser said of it."""
 
     text: str
     reason: str
 
 
-def find_slip(text: str, reason: str) -> Slip | None:
+def find_toml_mistake(text: str, reason: str) -> TomlMistake | None:
     """The slip behind a parser's complaint; None where the text shows none that is known.
 
     ``reason`` is what tomllib said, with "(at line 3, column 5)" or "(at end of document)".
     """
     whole = text.replace("\r\n", "\n").split("\n")
     lines = [line[:LONGEST_LINE] for line in whole]
-    number = _number(lines, reason)
+    number = _find_line_number(lines, reason)
     line = lines[number - 1].strip()
     if len(whole[number - 1]) > LONGEST_LINE:
         return None
     if reason.startswith("Cannot"):
-        return _repeated(lines, number)
-    if line.startswith("[") and _opener(lines, number) is None:
-        return _broken_header(line, number)
-    key, value = _assigned(line)
-    opener = _opener(lines, number)
+        return _find_repetition(lines, number)
+    if line.startswith("[") and _find_open_list_key(lines, number) is None:
+        return _find_broken_header(line, number)
+    key, value = _split_assignment(line)
+    opener = _find_open_list_key(lines, number)
     if opener is not None:  # within a list that runs over several lines
-        key, value = opener, f"[{_bare(line).rstrip(',')}]"
+        key, value = opener, f"[{_strip_comment(line).rstrip(',')}]"
     elif not key:
-        return _no_pair(line, number)
+        return _find_line_without_pair(line, number)
     elif key[0] in _CURLY:
-        return Slip(number, "", key, f"write a key without quotes: {key.strip(_CURLY)}")
-    elif not _is_key(key):
+        return TomlMistake(number, "", key, f"write a key without quotes: {key.strip(_CURLY)}")
+    elif not _is_bare_key(key):
         plain = "_".join(key.split())
-        cure = f"write {plain}" if _is_key(plain) else 'or put it in quotes: "..."'
-        return Slip(number, "", key, f"a key has the letters a to z, digits, _ and - alone; {cure}")
+        cure = f"write {plain}" if _is_bare_key(plain) else 'or put it in quotes: "..."'
+        return TomlMistake(
+            number, "", key, f"a key has the letters a to z, digits, _ and - alone; {cure}"
+        )
     for known in _KNOWN:
-        cure = known(_Value(value, reason))
+        cure = known(_BareValue(value, reason))
         if cure:
-            return Slip(number, _dotted(lines, number, key), line if opener else value, cure)
+            return TomlMistake(
+                number, _make_key_path(lines, number, key), line if opener else value, cure
+            )
     if opener is not None and "Unclosed array" in reason:
         cure = "a comma is missing at the end of the line above"
-        return Slip(number, _dotted(lines, number, key), line, cure)
+        return TomlMistake(number, _make_key_path(lines, number, key), line, cure)
     return None
 
 
 # -- where it is -----------------------------------------------------------------------------------
 
 
-def _number(lines: list[str], reason: str) -> int:
+def _find_line_number(lines: list[str], reason: str) -> int:
     """The number of the line where it began: what was never closed runs on to the next key."""
     at = _AT.search(reason)
     filled = [number for number, line in enumerate(lines, 1) if line.strip()] or [1]
@@ -97,36 +101,38 @@ def _number(lines: list[str], reason: str) -> int:
     if "Unclosed" not in reason:
         return number
     line = lines[number - 1]
-    goes_on = line.strip() and not _header(line) and not _is_key(_assigned(line)[0])
+    goes_on = (
+        line.strip() and not _split_header(line) and not _is_bare_key(_split_assignment(line)[0])
+    )
     if not goes_on:
         for above in range(number, 0, -1):
-            if _assigned(lines[above - 1])[1][:1] in {"[", "{"}:
+            if _split_assignment(lines[above - 1])[1][:1] in {"[", "{"}:
                 return above
     return number
 
 
-def _is_key(text: str) -> bool:
+def _is_bare_key(text: str) -> bool:
     return _BARE_KEY.fullmatch(text) is not None
 
 
-def _opener(lines: list[str], number: int) -> str | None:
+def _find_open_list_key(lines: list[str], number: int) -> str | None:
     """The key of a list that was opened on a line above and runs on to this one."""
     line = lines[number - 1].strip()
-    if line[:1] not in {"{", '"', "'", "[", "]"} or (line[:1] == "[" and _header(line)):
+    if line[:1] not in {"{", '"', "'", "[", "]"} or (line[:1] == "[" and _split_header(line)):
         return None
     if line[:1] in {'"', "'"} and re.match(rf"(?:{_TEXT.pattern})\s*=", line):
         return None
     for above in reversed(lines[: number - 1]):
-        key, value = _assigned(above)
+        key, value = _split_assignment(above)
         if key and above.strip()[:1] not in {"{", "["}:
             bare = _TEXT.sub("", value)
             return key if value.startswith("[") and bare.count("[") > bare.count("]") else None
-        if _header(above):
+        if _split_header(above):
             return None
     return None
 
 
-def _header(line: str) -> tuple[str, str, str] | None:
+def _split_header(line: str) -> tuple[str, str, str] | None:
     """The opening brackets, the name and the closing brackets of a ``[table]`` line."""
     line = line.split("#")[0].strip()
     name = line.strip("[] \t")
@@ -137,15 +143,15 @@ def _header(line: str) -> tuple[str, str, str] | None:
     return "[" * opening, name, "]" * closing
 
 
-def _assigned(line: str) -> tuple[str, str]:
+def _split_assignment(line: str) -> tuple[str, str]:
     """The key and the bare value of a line, both empty where it assigns nothing."""
     key, equals, value = line.strip().partition("=")
     if not equals or not key.strip() or "#" in key or key.lstrip().startswith("["):
         return "", ""
-    return key.strip(), _bare(value)
+    return key.strip(), _strip_comment(value)
 
 
-def _bare(value: str) -> str:
+def _strip_comment(value: str) -> str:
     """A value without the comment after it; a # in quotes or of a bare colour begins none."""
     value = value.strip()
     colour = _HEX_COLOUR.match(value)
@@ -156,10 +162,10 @@ def _bare(value: str) -> str:
     return (value if comment < 0 else value[:comment]).strip()
 
 
-def _dotted(lines: list[str], number: int, key: str) -> str:
+def _make_key_path(lines: list[str], number: int, key: str) -> str:
     """The key's path: the nearest table above, and the key."""
     for line in reversed(lines[: number - 1]):
-        header = _header(line)
+        header = _split_header(line)
         if header and header[2]:
             return f"{header[1]}.{key}"
     return key
@@ -168,67 +174,73 @@ def _dotted(lines: list[str], number: int, key: str) -> str:
 # -- tables and keys -------------------------------------------------------------------------------
 
 
-def _repeated(lines: list[str], number: int) -> Slip | None:
+def _find_repetition(lines: list[str], number: int) -> TomlMistake | None:
     """A table or a key that stands twice."""
-    header = _header(lines[number - 1])
+    header = _split_header(lines[number - 1])
     if header is None:
-        return _key_twice(lines, number)
+        return _find_repeated_key(lines, number)
     name = header[1]
-    heads = [(n, h[0]) for n, h in enumerate(map(_header, lines[:number]), 1) if h and h[1] == name]
-    if is_list(name) or any(brackets == "[[" for _, brackets in heads):
+    heads = [
+        (n, h[0]) for n, h in enumerate(map(_split_header, lines[:number]), 1) if h and h[1] == name
+    ]
+    if is_list_table(name) or any(brackets == "[[" for _, brackets in heads):
         single = next((n for n, brackets in heads if brackets == "["), number)
-        return Slip(single, "", f"[{name}]", f"write [[{name}]] with two brackets for each")
+        return TomlMistake(single, "", f"[{name}]", f"write [[{name}]] with two brackets for each")
     if len(heads) < 2:
         return None
     cure = f"stands in line {heads[0][0]} already; put all its lines together under one [{name}]"
-    return Slip(number, "", f"[{name}]", cure)
+    return TomlMistake(number, "", f"[{name}]", cure)
 
 
-def _key_twice(lines: list[str], number: int) -> Slip | None:
-    key, value = _assigned(lines[number - 1])
+def _find_repeated_key(lines: list[str], number: int) -> TomlMistake | None:
+    key, value = _split_assignment(lines[number - 1])
     for above in range(number - 1, 0, -1):
-        if not key or _header(lines[above - 1]):
+        if not key or _split_header(lines[above - 1]):
             return None
-        if _assigned(lines[above - 1])[0] == key:
+        if _split_assignment(lines[above - 1])[0] == key:
             cure = f"{key} stands in line {above} already; keep one of them"
-            return Slip(number, _dotted(lines, number, key), value, cure)
+            return TomlMistake(number, _make_key_path(lines, number, key), value, cure)
     return None
 
 
-def _broken_header(line: str, number: int) -> Slip | None:
-    header = _header(line)
+def _find_broken_header(line: str, number: int) -> TomlMistake | None:
+    header = _split_header(line)
     if header is None:
         return None
     opening, name, _ = header
-    right = f"[[{name}]]" if is_list(name) or opening == "[[" else f"[{name}]"
+    right = f"[[{name}]]" if is_list_table(name) or opening == "[[" else f"[{name}]"
     typed = line.split("#")[0].strip()
-    return Slip(number, "", typed, f"write {right}") if typed != right else None
+    return TomlMistake(number, "", typed, f"write {right}") if typed != right else None
 
 
-def _no_pair(line: str, number: int) -> Slip | None:
+def _find_line_without_pair(line: str, number: int) -> TomlMistake | None:
     """A line that assigns nothing."""
     line = line.split("#")[0].strip()
     if not line:
         return None
     colon = re.match(r"([\w-]+)\s*:", line)
     if colon and colon.end() == len(line):
-        return Slip(number, "", line, f"write [{colon.group(1)}]")
+        return TomlMistake(number, "", line, f"write [{colon.group(1)}]")
     if colon:
-        return Slip(number, "", line, f'write = instead of ":", as in {colon.group(1)} = "..."')
+        return TomlMistake(
+            number, "", line, f'write = instead of ":", as in {colon.group(1)} = "..."'
+        )
     header = re.fullmatch(r"([\w.-]+)\]+", line)
     if header:
-        return Slip(number, "", line, f"write [{header.group(1)}]")
-    return Slip(number, "", line, 'expected key = "value" or a [table]; a note begins with #')
+        return TomlMistake(number, "", line, f"write [{header.group(1)}]")
+    return TomlMistake(
+        number, "", line, 'expected key = "value" or a [table]; a note begins with #'
+    )
 
 
 # -- values ----------------------------------------------------------------------------------------
 
 
-def _empty(value: _Value) -> str:
+def _cure_empty(value: _BareValue) -> str:
     return "" if value.text else 'nothing stands after =; write a value, such as "text" in quotes'
 
 
-def _several(value: _Value) -> str:
+def _cure_several(value: _BareValue) -> str:
     """Two equals signs, or two keys on one line."""
     outside = _TEXT.sub('""', value.text)
     if outside.startswith("="):
@@ -238,7 +250,7 @@ def _several(value: _Value) -> str:
     return ""
 
 
-def _curly(value: _Value) -> str:
+def _cure_curly_quotes(value: _BareValue) -> str:
     """Typographic quotation marks where straight ones belong."""
     text = value.text
     if text[0] in "[{":
@@ -251,16 +263,16 @@ def _curly(value: _Value) -> str:
     return ""
 
 
-def _colour(value: _Value) -> str:
+def _cure_colour(value: _BareValue) -> str:
     return f'put it in quotes: "{value.text}"' if _HEX_COLOUR.fullmatch(value.text) else ""
 
 
-def _date(value: _Value) -> str:
+def _cure_date(value: _BareValue) -> str:
     """A day written as people write it, or one that the calendar does not have."""
-    return day_hint(value.text)
+    return suggest_day(value.text)
 
 
-def _decimal(value: _Value) -> str:
+def _cure_decimal(value: _BareValue) -> str:
     """A number with a decimal comma, leading zeros or a bare point."""
     comma = re.fullmatch(r"([+-]?\d+),(\d+)", value.text)
     if comma:
@@ -271,18 +283,18 @@ def _decimal(value: _Value) -> str:
     return ""
 
 
-def _truth(value: _Value) -> str:
+def _cure_truth_value(value: _BareValue) -> str:
     low = value.text.lower()
     meant = {"yes": "true", "on": "true", "no": "false", "off": "false"}.get(low, low)
     return f"write {meant} in small letters" if meant in {"true", "false"} else ""
 
 
-def _backslash(value: _Value) -> str:
+def _cure_backslash(value: _BareValue) -> str:
     coded = any(word in value.reason for word in ("escape", "hex value", "Unicode"))
     return r"write \\ for each \ in it" if coded and "\\" in value.text else ""
 
 
-def _quotes(value: _Value) -> str:
+def _cure_quotes(value: _BareValue) -> str:
     """A text whose quotation marks do not pair."""
     text, mark = value.text, value.text[0]
     if text.startswith(('"""', "'''")):
@@ -309,7 +321,7 @@ def _quotes(value: _Value) -> str:
     return f"leave out what stands after the closing quote: {after}"
 
 
-def _bracketed(value: _Value) -> str:
+def _cure_brackets(value: _BareValue) -> str:
     """A list or a table in braces: a comma, an end or quotes are missing."""
     text = value.text
     if text[0] not in "[{":
@@ -338,7 +350,7 @@ def _bracketed(value: _Value) -> str:
     return ""
 
 
-def _unquoted(value: _Value) -> str:
+def _cure_unquoted(value: _BareValue) -> str:
     """Plain words, or a number with its unit."""
     if value.text[0] in "\"'[{":
         return ""
@@ -350,7 +362,7 @@ def _unquoted(value: _Value) -> str:
     return cure
 
 
-_KNOWN: tuple[Callable[[_Value], str], ...] = (
-    _empty, _several, _curly, _colour, _date, _truth, _decimal, _backslash, _quotes, _bracketed,
-    _unquoted,
+_KNOWN: tuple[Callable[[_BareValue], str], ...] = (
+    _cure_empty, _cure_several, _cure_curly_quotes, _cure_colour, _cure_date, _cure_truth_value,
+    _cure_decimal, _cure_backslash, _cure_quotes, _cure_brackets, _cure_unquoted,
 )  # fmt: skip

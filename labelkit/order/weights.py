@@ -7,7 +7,7 @@ import re
 from decimal import Decimal
 from pathlib import Path
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.common.quantity import NumberError, QuantityError, parse_mass_g
 from labelkit.order.reader import read_text
 
@@ -25,7 +25,7 @@ def read_weights(path: Path) -> tuple[Decimal, ...]:
     One weight a line ("41.2", "41,2 g", "1.45 oz"), or a table with a column headed "weight".
     Raises InputError for an empty file, a missing column or a value that is no weight.
     """
-    rows = _rows(path)
+    rows = _read_rows(path)
     header = [cell.strip().lower() for cell in rows[0][1]]
     named = [header.index(name) for name in COLUMNS if name in header]
     if named:
@@ -34,28 +34,28 @@ def read_weights(path: Path) -> tuple[Decimal, ...]:
         column = 0
     else:
         expected = 'expected one weight a line, or a column headed "weight"'
-        raise InputError(shown_path(path), "line 1", ", ".join(rows[0][1]), expected)
-    weights = tuple(_weight(path, number, row, column, len(header)) for number, row in rows)
+        raise InputError(format_path(path), "line 1", ", ".join(rows[0][1]), expected)
+    weights = tuple(_parse_weight(path, number, row, column, len(header)) for number, row in rows)
     if not weights:
-        raise InputError(shown_path(path), "", None, "holds no weights; expected one a line")
+        raise InputError(format_path(path), "", None, "holds no weights; expected one a line")
     return weights
 
 
-def _rows(path: Path) -> list[tuple[int, list[str]]]:
+def _read_rows(path: Path) -> list[tuple[int, list[str]]]:
     """The lines that hold something, with their numbers."""
     lines = read_text(path, "a list of weights (CSV)").splitlines()
     first = next((line for line in lines if line.strip()), "")
-    delimiter = _delimiter(first)
+    delimiter = _find_delimiter(first)
     rows = list(enumerate(csv.reader(lines, delimiter=delimiter), start=1))
     found = [(number, row) for number, row in rows if any(cell.strip() for cell in row)]
     if not found:
-        raise InputError(shown_path(path), "", None, "holds no weights; expected one a line")
+        raise InputError(format_path(path), "", None, "holds no weights; expected one a line")
     if len(found) > MOST_ROWS:
-        raise InputError(shown_path(path), "", None, f"holds over {MOST_ROWS} weights")
+        raise InputError(format_path(path), "", None, f"holds over {MOST_ROWS} weights")
     return found
 
 
-def _delimiter(first: str) -> str:
+def _find_delimiter(first: str) -> str:
     """What parts the columns: a tab, a semicolon, or a comma that is no decimal comma."""
     for mark in ("\t", ";"):
         if mark in first:
@@ -64,24 +64,24 @@ def _delimiter(first: str) -> str:
     return "," if "," in first and not decimal else ";"
 
 
-def _weight(path: Path, number: int, row: list[str], column: int, columns: int) -> Decimal:
+def _parse_weight(path: Path, number: int, row: list[str], column: int, columns: int) -> Decimal:
     where = f"line {number}"
     if len(row) > columns:
         expected = "has more values than the first line; write decimals with a point"
-        raise InputError(shown_path(path), where, ",".join(row), expected)
+        raise InputError(format_path(path), where, ",".join(row), expected)
     text = row[column].strip() if column < len(row) else ""
     try:
         if _FROM_A_SCALE.fullmatch(text):
-            return _checked(path, where, text, Decimal(text))
+            return _check_weight(path, where, text, Decimal(text))
         grams = parse_mass_g(f"{text} g" if _NUMBER.fullmatch(text) else text)
     except NumberError as error:
-        raise InputError(shown_path(path), where, text, str(error)) from error
+        raise InputError(format_path(path), where, text, str(error)) from error
     except QuantityError:
         grams = Decimal(0)
-    return _checked(path, where, text, grams)
+    return _check_weight(path, where, text, grams)
 
 
-def _checked(path: Path, where: str, text: str, grams: Decimal) -> Decimal:
+def _check_weight(path: Path, where: str, text: str, grams: Decimal) -> Decimal:
     if not 0 < grams <= MOST_GRAMS:
-        raise InputError(shown_path(path), where, text, 'expected a weight such as "41.2 g"')
+        raise InputError(format_path(path), where, text, 'expected a weight such as "41.2 g"')
     return grams

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from labelkit.model.runs import Panel, Run, joined
+from labelkit.model.runs import Panel, Run, join_runs
 from labelkit.pdf.read import FontUse, PageRead, PlacedPanel
-from labelkit.pdf.write.draw import Page, Side
+from labelkit.pdf.write.draw import Page, SheetSide
 
 PLACE_TOLERANCE_MM = 0.02
 """Half of a 600 dpi dot: nothing a printer could show."""
 TRIM_TOLERANCE_MM = 0.01
 
 
-def page_differences(
-    sides: Sequence[Side],
+def compare_pages(
+    sides: Sequence[SheetSide],
     labels: Sequence[int],
     pages: Iterable[Page],
     read: Iterable[PageRead],
@@ -26,7 +26,7 @@ def page_differences(
     ``labels`` are the numbers of the labels each side has, in order. Nothing is kept of a page
     that was compared.
     """
-    compared = [_Compared(side.panel, side.own_runs) for side in sides]
+    compared = [_PanelComparison(side.panel, side.own_runs) for side in sides]
     due = [iter(labels) for _ in sides]
     found = iter(read)
     number = 0
@@ -35,10 +35,10 @@ def page_differences(
         if got is None:
             yield f"page {number} is missing"
             return
-        yield from _unembedded(got.fonts)
+        yield from _list_unembedded_fonts(got.fonts)
         if got.stray_text:
             yield f"page {number}: text outside any element: {got.stray_text!r}"
-        yield from _places(number, page, sides[page.side].panel.name, got.panels)
+        yield from _compare_places(number, page, sides[page.side].panel.name, got.panels)
         for place in got.panels:
             if next(due[page.side], None) != place.label:
                 yield f"page {number}: label {place.label + 1} is out of turn"
@@ -52,13 +52,15 @@ def page_differences(
             yield f"{side.panel.name}: label {missing + 1} is missing"
 
 
-def _unembedded(fonts: Iterable[FontUse]) -> Iterator[str]:
+def _list_unembedded_fonts(fonts: Iterable[FontUse]) -> Iterator[str]:
     for font in fonts:
         if not font.embedded:
             yield f"font {font.name} is not embedded"
 
 
-def _places(number: int, page: Page, name: str, found: tuple[PlacedPanel, ...]) -> Iterator[str]:
+def _compare_places(
+    number: int, page: Page, name: str, found: tuple[PlacedPanel, ...]
+) -> Iterator[str]:
     wanted = page.sheet.places
     if [place.index for place in wanted] != [place.label for place in found]:
         yield f"page {number} has {len(found)} labels that are not the {len(wanted)} it should have"
@@ -71,7 +73,7 @@ def _places(number: int, page: Page, name: str, found: tuple[PlacedPanel, ...]) 
             yield f"page {number}: label {place.index + 1} stands {off:.3f} mm from its place"
 
 
-class _Compared:
+class _PanelComparison:
     """Labels of one panel against its composition; what was found right once is not repeated."""
 
     def __init__(self, panel: Panel, own_runs: Callable[[int], Iterable[Run]]) -> None:
@@ -97,13 +99,13 @@ class _Compared:
 
     def _runs(self, wanted: tuple[Run, ...], found: tuple[Run, ...]) -> Iterator[str]:
         for run, got in zip(wanted, found, strict=True):
-            for problem in _run_differences(run, got):
-                yield f"{run.element} {joined([run])[:30]!r} {problem}"
+            for problem in _compare_runs(run, got):
+                yield f"{run.element} {join_runs([run])[:30]!r} {problem}"
             if not self._panel.trim.covers(got.ink, TRIM_TOLERANCE_MM):
-                yield f"{run.element} {joined([run])[:30]!r} runs over the trim"
+                yield f"{run.element} {join_runs([run])[:30]!r} runs over the trim"
 
 
-def _run_differences(run: Run, found: Run) -> Iterator[str]:
+def _compare_runs(run: Run, found: Run) -> Iterator[str]:
     if (run.text, run.element, run.language) != (found.text, found.element, found.language):
         yield f"reads {found.text[:30]!r} ({found.element}, {found.language})"
     off = max(

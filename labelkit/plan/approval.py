@@ -18,10 +18,10 @@ from labelkit.compose.fingerprint import (
     DESIGN,
     LOGO,
     WHOLE_ORDER,
-    Content,
+    ApprovedContent,
     Part,
-    name_on_label,
-    read_code,
+    format_guest_name,
+    parse_code,
 )
 from labelkit.model.runs import ELEMENTS, NEUTRAL
 from labelkit.order.fields import SURFACES
@@ -40,24 +40,24 @@ MOST_TOLD, MOST_COMPARED = 12, 10_000
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptContent:
     """The content of an order as it was on a day."""
 
     code: str
     on: dt.date
-    content: Content
+    content: ApprovedContent
 
 
 @dataclass(frozen=True, slots=True)
 class Approval:
     """What is known of an order's approval and of its last printing."""
 
-    approved: Kept | None = None
-    printed: Kept | None = None
+    approved: KeptContent | None = None
+    printed: KeptContent | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ContentChange:
     """A part that is otherwise than it was; an empty text: it was not there, or is not."""
 
     part: Part
@@ -66,10 +66,10 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Changes:
+class ContentChanges:
     """How the content of an order differs from an older one of it."""
 
-    parts: tuple[Change, ...] = ()
+    parts: tuple[ContentChange, ...] = ()
     added: tuple[str, ...] = ()
     """Guests' names, as often as there are more of them."""
     removed: tuple[str, ...] = ()
@@ -87,38 +87,40 @@ class Changes:
         return self.reprints or self.guests is not None
 
 
-def approval_file(label: Path) -> Path:
+def approval_path_of(label: Path) -> Path:
     """Where approval and printing of a label spec are kept: label.approval.toml for label.toml."""
     return label.with_name(f"{label.stem}.approval.toml")
 
 
-def approve(approval: Approval, content: Content, code: str, on: dt.date) -> Approval:
+def approve_content(
+    approval: Approval, content: ApprovedContent, code: str, on: dt.date
+) -> Approval:
     """The approval of what a code stands for; InputError where the order is otherwise by now."""
     try:
-        meant = read_code(code)
+        meant = parse_code(code)
     except ValueError as error:
         raise InputError("--approved", "", code, str(error)) from error
     if meant != content.code:
         expected = f"is not the code of this order, which is {content.code} as it stands now"
         raise InputError("--approved", "", meant, f"{expected}; approve the proof that says so")
-    return replace(approval, approved=Kept(meant, on, content))
+    return replace(approval, approved=KeptContent(meant, on, content))
 
 
 # -- what has changed ------------------------------------------------------------------------------
 
 
-def changes_between(old: Content, new: Content) -> Changes:
+def compare_contents(old: ApprovedContent, new: ApprovedContent) -> ContentChanges:
     """What is otherwise in ``new``, panel by panel."""
-    keys = sorted(old.parts.keys() | new.parts.keys(), key=_place)
+    keys = sorted(old.parts.keys() | new.parts.keys(), key=_part_rank)
     parts = tuple(
-        Change(key, old.parts.get(key, ""), new.parts.get(key, ""))
+        ContentChange(key, old.parts.get(key, ""), new.parts.get(key, ""))
         for key in keys
         if old.parts.get(key) != new.parts.get(key)
     )
     counted, now = Counter(old.names), Counter(new.names)
     named = bool(old.names or new.names)
     guests = None if named or old.guests == new.guests else (old.guests, new.guests)
-    return Changes(
+    return ContentChanges(
         parts,
         tuple(sorted((now - counted).elements())),
         tuple(sorted((counted - now).elements())),
@@ -130,23 +132,23 @@ def changes_between(old: Content, new: Content) -> Changes:
 _KNOWN = (*ASPECTS, *ELEMENTS)
 
 
-def _place(part: Part) -> tuple[int, int, str]:
+def _part_rank(part: Part) -> tuple[int, int, str]:
     """Where a part stands among others: panels in order, aspects before words."""
     panel, what, language = part
     return (list(_PANELS.values()).index(panel), _KNOWN.index(what), language)
 
 
-def told(changes: Changes) -> Iterator[str]:
+def describe_changes(changes: ContentChanges) -> Iterator[str]:
     """The changes in a line each, the old words before the new ones."""
     for change in changes.parts:
-        yield _part_told(change, changes.layouts)
-    yield from _names_told(changes)
+        yield _describe_part_change(change, changes.layouts)
+    yield from _describe_name_changes(changes)
     if changes.guests is not None:
         before, now = changes.guests
         yield f"guests: {before} before, {now} now"
 
 
-def _part_told(change: Change, layouts: tuple[str, str]) -> str:
+def _describe_part_change(change: ContentChange, layouts: tuple[str, str]) -> str:
     panel, what, language = change.part
     where = f"{panel}, {what}" if panel else what
     if language not in ("", NEUTRAL):
@@ -166,7 +168,7 @@ def _part_told(change: Change, layouts: tuple[str, str]) -> str:
     return f"{where}: “{change.before}” before, “{change.now}” now"
 
 
-def _names_told(changes: Changes) -> Iterator[str]:
+def _describe_name_changes(changes: ContentChanges) -> Iterator[str]:
     """Corrections first, each beside the name it is like; then who came and who is gone."""
     removed, added = list(changes.removed), list(changes.added)
     lines: list[str] = []
@@ -185,45 +187,49 @@ def _names_told(changes: Changes) -> Iterator[str]:
 # -- what may and what has to be printed -----------------------------------------------------------
 
 
-def unapproved(approval: Approval, content: Content, names: Iterable[str]) -> tuple[str, ...]:
+def list_unapproved(
+    approval: Approval, content: ApprovedContent, names: Iterable[str]
+) -> tuple[str, ...]:
     """What the labels of these guests say otherwise than was approved; nothing where they say the
     same, or nothing was ever approved."""
     kept = approval.approved
     if kept is None:
         return ()
-    changes = changes_between(kept.content, content)
-    new = Counter(map(name_on_label, names)) - Counter(kept.content.names)
+    changes = compare_contents(kept.content, content)
+    new = Counter(map(format_guest_name, names)) - Counter(kept.content.names)
     if not changes.parts and not new:
         return ()
     head = f"changed since it was approved on {kept.on} as {kept.code}; it is {content.code} now:"
-    return (head, *told(changes))
+    return (head, *describe_changes(changes))
 
 
-def standing_in_words(approval: Approval, content: Content) -> str:
+def describe_standing(approval: Approval, content: ApprovedContent) -> str:
     """The order's code and whether it is approved, in a line."""
     kept = approval.approved
     if kept is None:
         return f"Order {content.code}: no approval is recorded (labelkit proof --approved CODE)"
-    changes = changes_between(kept.content, content)
+    changes = compare_contents(kept.content, content)
     if not changes:
         return f"Order {content.code}, approved on {kept.on}"
-    since = "; ".join(told(changes))
+    since = "; ".join(describe_changes(changes))
     return f"Order {content.code}; approved on {kept.on} was {kept.code}. Since then: {since}"
 
 
-def unprinted(printed: Kept, content: Content, names: Iterable[str]) -> tuple[str, ...]:
+def list_unprinted(
+    printed: KeptContent, content: ApprovedContent, names: Iterable[str]
+) -> tuple[str, ...]:
     """Those of the names, in their order, of which not as many labels were printed as there are."""
     lacking = Counter(content.names) - Counter(printed.content.names)
     found: list[str] = []
     for name in names:
-        if lacking[name_on_label(name)]:
-            lacking[name_on_label(name)] -= 1
+        if lacking[format_guest_name(name)]:
+            lacking[format_guest_name(name)] -= 1
             found.append(name)
     return tuple(found)
 
 
-def with_printed(
-    approval: Approval, content: Content, names: Iterable[str] | None, on: dt.date
+def add_printed(
+    approval: Approval, content: ApprovedContent, names: Iterable[str] | None, on: dt.date
 ) -> Approval:
     """What is known once labels were printed: all of them, or those of some guests.
 
@@ -231,15 +237,15 @@ def with_printed(
     what was known stays, and all are held to be printed otherwise.
     """
     if names is None:
-        return replace(approval, printed=Kept(content.code, on, content))
+        return replace(approval, printed=KeptContent(content.code, on, content))
     former = approval.printed
-    if former is None or changes_between(former.content, content).parts:
+    if former is None or compare_contents(former.content, content).parts:
         return approval
-    before, asked = Counter(former.content.names), Counter(map(name_on_label, names))
+    before, asked = Counter(former.content.names), Counter(map(format_guest_name, names))
     wanted = Counter(content.names)
     now = before | ((before + asked) & wanted)
     kept = replace(former.content, names=tuple(sorted(now.elements())), layout=content.layout)
-    return replace(approval, printed=Kept(content.code, on, kept))
+    return replace(approval, printed=KeptContent(content.code, on, kept))
 
 
 # -- the file --------------------------------------------------------------------------------------
@@ -247,16 +253,20 @@ def with_printed(
 
 def read_approval(label: Path) -> Approval:
     """What the file of a label spec holds, nothing where there is none; InputError if damaged."""
-    path = approval_file(label)
+    path = approval_path_of(label)
     if not path.exists():
         return Approval()
     table = read_toml(path, "the file of a label's approval", MAX_BYTES)
-    kept = {name: _kept(table.table(name)) for name in ("approved", "printed") if table.has(name)}
+    kept = {
+        name: _parse_kept_content(table.table(name))
+        for name in ("approved", "printed")
+        if table.has(name)
+    }
     table.done()
     return Approval(kept.get("approved"), kept.get("printed"))
 
 
-def _kept(table: Table) -> Kept:
+def _parse_kept_content(table: Table) -> KeptContent:
     code, on = table.text("code"), table.date("on")
     names = str(table.raw("guest_names", "")).split("\n")[:-1]
     guests = table.integer("guests", most=MAX_LABELS)
@@ -264,12 +274,12 @@ def _kept(table: Table) -> Kept:
     parts: dict[Part, str] = {}
     for heading, panel in _PANELS.items():
         if table.has(heading):
-            parts.update(_parts(table.table(heading), panel))
+            parts.update(_parse_parts(table.table(heading), panel))
     table.done()
-    return Kept(code, on, Content(parts, tuple(names), guests, layout))
+    return KeptContent(code, on, ApprovedContent(parts, tuple(names), guests, layout))
 
 
-def _parts(table: Table, panel: str) -> Iterator[tuple[Part, str]]:
+def _parse_parts(table: Table, panel: str) -> Iterator[tuple[Part, str]]:
     for what in table.names():
         if what not in _KNOWN:
             table.unknown(what, _KNOWN, "part of a label")
@@ -279,7 +289,7 @@ def _parts(table: Table, panel: str) -> Iterator[tuple[Part, str]]:
             yield (panel, what, language), str(text)
 
 
-def approval_toml(approval: Approval) -> str:
+def format_approval(approval: Approval) -> str:
     """The text of the file, as ``read_approval`` reads it."""
     lines = [
         "# What the customer approved and which labels were printed last. This is written by",
@@ -289,44 +299,44 @@ def approval_toml(approval: Approval) -> str:
     ]
     for name, kept in (("approved", approval.approved), ("printed", approval.printed)):
         if kept is not None:
-            lines += _kept_lines(name, kept)
+            lines += _format_kept_content(name, kept)
     return "\n".join(lines) + "\n"
 
 
-def _kept_lines(name: str, kept: Kept) -> Iterator[str]:
+def _format_kept_content(name: str, kept: KeptContent) -> Iterator[str]:
     content = kept.content
-    yield from ("", f"[{name}]", f"code = {_quoted(kept.code)}", f"on = {kept.on.isoformat()}")
+    yield from ("", f"[{name}]", f"code = {_quote_text(kept.code)}", f"on = {kept.on.isoformat()}")
     if content.layout:
-        yield f"layout = {_quoted(content.layout)}"
+        yield f"layout = {_quote_text(content.layout)}"
     yield f"guests = {content.guests}"
     if content.names:
-        yield from ('guest_names = """', *map(_escaped, content.names), '"""')
+        yield from ('guest_names = """', *map(_escape_toml, content.names), '"""')
     for heading, panel in _PANELS.items():
-        lines = list(_panel_lines(content.parts, panel))
+        lines = list(_format_panel(content.parts, panel))
         if lines:
             yield from ("", f"[{name}.{heading}]", *lines)
 
 
-def _panel_lines(parts: Mapping[Part, str], panel: str) -> Iterator[str]:
+def _format_panel(parts: Mapping[Part, str], panel: str) -> Iterator[str]:
     words: dict[str, dict[str, str]] = {}
-    for part in sorted((part for part in parts if part[0] == panel), key=_place):
+    for part in sorted((part for part in parts if part[0] == panel), key=_part_rank):
         words.setdefault(part[1], {})[part[2]] = parts[part]
     for what, texts in words.items():
         if set(texts) <= {"", NEUTRAL}:
-            yield f"{what} = {_quoted(next(iter(texts.values())))}"
+            yield f"{what} = {_quote_text(next(iter(texts.values())))}"
         else:
-            yield f"{what} = {{ {_inline(texts.items())} }}"
+            yield f"{what} = {{ {_format_inline_table(texts.items())} }}"
 
 
-def _inline(texts: Iterable[tuple[str, str]]) -> str:
-    return ", ".join(f"{language} = {_quoted(text)}" for language, text in texts)
+def _format_inline_table(texts: Iterable[tuple[str, str]]) -> str:
+    return ", ".join(f"{language} = {_quote_text(text)}" for language, text in texts)
 
 
-def _quoted(text: str) -> str:
-    return f'"{_escaped(text)}"'
+def _quote_text(text: str) -> str:
+    return f'"{_escape_toml(text)}"'
 
 
-def _escaped(text: str) -> str:
+def _escape_toml(text: str) -> str:
     """A text inside a basic string of TOML 1.0."""
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
     return "".join(c if c.isprintable() else f"\\U{ord(c):08X}" for c in escaped)

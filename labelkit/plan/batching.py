@@ -13,18 +13,18 @@ from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
 from labelkit.common.quantity import GRAMS_PER_OUNCE
-from labelkit.formula import Batch, batch_of
+from labelkit.formula import Batch, compute_batch
 from labelkit.formula.batch import MOLAR_MASS
-from labelkit.formula.materials import Materials, materials_of
+from labelkit.formula.materials import Materials, merge_own_materials
 from labelkit.order.recipe import (
     Lye,
     Recipe,
     Scent,
-    Superfat,
     SuperfatForm,
+    SuperfatSpec,
     Water,
     WaterForm,
-    Weighed,
+    WeighedLine,
 )
 
 FEW_DIVISIONS = 20
@@ -32,7 +32,7 @@ FEW_DIVISIONS = 20
 OUNCE_PLACES = Decimal("0.01")
 
 
-class Role(StrEnum):
+class WeighingRole(StrEnum):
     """What a weighing is, in the order things are weighed out."""
 
     OIL = "oil"
@@ -48,7 +48,7 @@ class Role(StrEnum):
 class Weighing:
     """One line of the batch record."""
 
-    role: Role
+    role: WeighingRole
     name: str
     """An id or name for the maker's language to be found by; a scent's own name."""
     mass_g: Decimal
@@ -64,7 +64,7 @@ class Weighing:
     @property
     def ounces(self) -> Decimal:
         """The same in avoirdupois ounces; lye and fragrance are rounded down."""
-        down = self.role in (Role.LYE, Role.SCENT)
+        down = self.role in (WeighingRole.LYE, WeighingRole.SCENT)
         rounding = ROUND_FLOOR if down else ROUND_HALF_UP
         return (self.mass_g / GRAMS_PER_OUNCE).quantize(OUNCE_PLACES, rounding)
 
@@ -112,10 +112,10 @@ class Scales:
 
 def plan_batch(recipe: Recipe, target_g: Decimal, scales: Scales) -> BatchPlan:
     """The recipe scaled so that at least ``target_g`` is poured; InputError if it cannot be."""
-    original = batch_of(recipe)
+    original = compute_batch(recipe)
     factor = target_g / original.poured_g
     while True:
-        made = _scaled(recipe, original, factor, scales)
+        made = _scale_batch(recipe, original, factor, scales)
         if made.poured_g >= target_g:
             return made
         # Rounding down lye and fragrance may leave the batch a few grams short.
@@ -123,12 +123,12 @@ def plan_batch(recipe: Recipe, target_g: Decimal, scales: Scales) -> BatchPlan:
         factor += missing / original.poured_g
 
 
-def _scaled(recipe: Recipe, original: Batch, factor: Decimal, scales: Scales) -> BatchPlan:
-    oils = tuple(_line(line, factor, scales) for line in recipe.oils)
-    additives = tuple(_line(line, factor, scales) for line in recipe.additives)
-    colours = tuple(_line(line, factor, scales) for line in recipe.colours)
+def _scale_batch(recipe: Recipe, original: Batch, factor: Decimal, scales: Scales) -> BatchPlan:
+    oils = tuple(_scale_line(line, factor, scales) for line in recipe.oils)
+    additives = tuple(_scale_line(line, factor, scales) for line in recipe.additives)
+    colours = tuple(_scale_line(line, factor, scales) for line in recipe.colours)
     scents = tuple(
-        replace(scent, mass_g=_rounded(scent.mass_g * factor, scales, ROUND_FLOOR))
+        replace(scent, mass_g=_round_to_division(scent.mass_g * factor, scales, ROUND_FLOOR))
         for scent in recipe.scents
     )
     loaded = replace(
@@ -137,44 +137,44 @@ def _scaled(recipe: Recipe, original: Batch, factor: Decimal, scales: Scales) ->
         additives=additives,
         colours=colours,
         scents=scents,
-        water=_water(recipe.water, factor),
+        water=_scale_water(recipe.water, factor),
     )
-    counted = batch_of(_with_superfat(loaded, original))
+    counted = compute_batch(_replace_lye_by_superfat(loaded, original))
     lyes = tuple(
         replace(
             lye,
-            mass_g=_rounded(weighed.weighed_g, scales, ROUND_FLOOR),
+            mass_g=_round_to_division(weighed.weighed_g, scales, ROUND_FLOOR),
             share_percent=None,
         )
         for lye, weighed in zip(recipe.lyes, counted.lyes, strict=True)
     )
-    water = Water(WaterForm.MASS, _rounded(counted.water_g, scales, ROUND_HALF_UP))
+    water = Water(WaterForm.MASS, _round_to_division(counted.water_g, scales, ROUND_HALF_UP))
     weighed = replace(loaded, lyes=lyes, superfat=None, water=water)
     return BatchPlan(
         recipe=weighed,
-        batch=batch_of(weighed),
+        batch=compute_batch(weighed),
         factor=factor,
-        weighings=tuple(_weighings(weighed, recipe, counted, factor, scales)),
+        weighings=tuple(_list_weighings(weighed, recipe, counted, factor, scales)),
         wanted_superfat_percent=original.superfat_percent,
     )
 
 
-def _line(line: Weighed, factor: Decimal, scales: Scales) -> Weighed:
-    return replace(line, mass_g=_rounded(line.mass_g * factor, scales, ROUND_HALF_UP))
+def _scale_line(line: WeighedLine, factor: Decimal, scales: Scales) -> WeighedLine:
+    return replace(line, mass_g=_round_to_division(line.mass_g * factor, scales, ROUND_HALF_UP))
 
 
-def _rounded(mass_g: Decimal, scales: Scales, rounding: str) -> Decimal:
+def _round_to_division(mass_g: Decimal, scales: Scales, rounding: str) -> Decimal:
     step = scales.division_g(mass_g)
     return (mass_g / step).to_integral_value(rounding) * step
 
 
-def _water(water: Water, factor: Decimal) -> Water:
+def _scale_water(water: Water, factor: Decimal) -> Water:
     if water.form is WaterForm.MASS:
         return Water(WaterForm.MASS, water.value * factor)
     return water
 
 
-def _with_superfat(recipe: Recipe, original: Batch) -> Recipe:
+def _replace_lye_by_superfat(recipe: Recipe, original: Batch) -> Recipe:
     """The recipe with its lye to be counted: weighed lye becomes the superfat it amounts to."""
     if recipe.superfat is not None:
         return recipe
@@ -184,38 +184,48 @@ def _with_superfat(recipe: Recipe, original: Batch) -> Recipe:
         replace(lye, mass_g=None, share_percent=100 * mol / total if len(moles) > 1 else None)
         for lye, mol in zip(recipe.lyes, moles, strict=True)
     )
-    discount = Superfat(SuperfatForm.LYE_DISCOUNT, original.superfat_percent)
+    discount = SuperfatSpec(SuperfatForm.LYE_DISCOUNT, original.superfat_percent)
     return replace(recipe, lyes=lyes, superfat=discount)
 
 
 # -- the lines of the record -----------------------------------------------------------------------
 
 
-def _weighings(
+def _list_weighings(
     weighed: Recipe, recipe: Recipe, counted: Batch, factor: Decimal, scales: Scales
 ) -> Iterator[Weighing]:
-    materials = materials_of(recipe)
+    materials = merge_own_materials(recipe)
     for line, source in zip(weighed.oils, recipe.oils, strict=True):
-        role = Role.LATE_OIL if line.after_trace else Role.OIL
-        yield _of(role, _known(materials, line), line, source.mass_g * factor, scales)
+        role = WeighingRole.LATE_OIL if line.after_trace else WeighingRole.OIL
+        yield _make_weighing(
+            role, _material_id(materials, line), line, source.mass_g * factor, scales
+        )
     for lye, exact in zip(weighed.lyes, counted.lyes, strict=True):
-        yield _of(Role.LYE, lye.alkali.value, lye, exact.weighed_g, scales)
+        yield _make_weighing(WeighingRole.LYE, lye.alkali.value, lye, exact.weighed_g, scales)
     water = weighed.water.value
     if water:
         coarse = scales.too_coarse(water)
-        yield Weighing(Role.WATER, "water", water, counted.water_g, (), None, coarse)
+        yield Weighing(WeighingRole.WATER, "water", water, counted.water_g, (), None, coarse)
     for line, source in zip(weighed.additives, recipe.additives, strict=True):
-        yield _of(Role.ADDITIVE, _known(materials, line), line, source.mass_g * factor, scales)
+        yield _make_weighing(
+            WeighingRole.ADDITIVE,
+            _material_id(materials, line),
+            line,
+            source.mass_g * factor,
+            scales,
+        )
     for line, source in zip(weighed.colours, recipe.colours, strict=True):
-        yield _of(Role.COLOUR, _known(materials, line), line, source.mass_g * factor, scales)
+        yield _make_weighing(
+            WeighingRole.COLOUR, _material_id(materials, line), line, source.mass_g * factor, scales
+        )
     for scent, origin in zip(weighed.scents, recipe.scents, strict=True):
-        made = _of(Role.SCENT, scent.name, scent, origin.mass_g * factor, scales)
+        made = _make_weighing(WeighingRole.SCENT, scent.name, scent, origin.mass_g * factor, scales)
         oil = materials.find(scent.essential_oil)
         yield replace(made, essential_oil=oil.id if oil is not None else "")
 
 
-def _of(
-    role: Role, name: str, line: Weighed | Lye | Scent, exact_g: Decimal, scales: Scales
+def _make_weighing(
+    role: WeighingRole, name: str, line: WeighedLine | Lye | Scent, exact_g: Decimal, scales: Scales
 ) -> Weighing:
     mass = line.mass_g
     assert mass is not None, "the scaled batch is weighed throughout"
@@ -224,6 +234,6 @@ def _of(
     )
 
 
-def _known(materials: Materials, line: Weighed) -> str:
+def _material_id(materials: Materials, line: WeighedLine) -> str:
     found = materials.find(line.material)
     return found.id if found is not None else line.material

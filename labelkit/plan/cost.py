@@ -10,13 +10,13 @@ from enum import StrEnum
 from labelkit.formula.materials import Materials
 from labelkit.order.plan import Money, Tax
 from labelkit.order.prices import Price
-from labelkit.plan.batching import Role, Weighing
+from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.count import Counts
-from labelkit.plan.money import coin, rounded, rounded_up
-from labelkit.plan.supplies import Need
+from labelkit.plan.money import find_coin, round_to_coin, round_up_amount
+from labelkit.plan.supplies import SupplyNeed
 
 
-class Work(StrEnum):
+class WorkStep(StrEnum):
     DESIGN = "design"
     POUR = "pour"
     CUT = "cut"
@@ -36,14 +36,14 @@ class MaterialCost:
 
 @dataclass(frozen=True, slots=True)
 class WorkCost:
-    work: Work
+    work: WorkStep
     minutes: Decimal
     amount: Decimal
 
 
 @dataclass(frozen=True, slots=True)
 class SupplyCost:
-    need: Need
+    need: SupplyNeed
     amount: Decimal | None
 
 
@@ -61,15 +61,15 @@ class Cost:
 
     @property
     def material_total(self) -> Decimal:
-        return _sum(line.amount for line in self.materials)
+        return _sum_amounts(line.amount for line in self.materials)
 
     @property
     def supply_total(self) -> Decimal:
-        return _sum(line.amount for line in self.supplies)
+        return _sum_amounts(line.amount for line in self.supplies)
 
     @property
     def work_total(self) -> Decimal:
-        return _sum(line.amount for line in self.work)
+        return _sum_amounts(line.amount for line in self.work)
 
     @property
     def minutes(self) -> Decimal:
@@ -81,7 +81,7 @@ class Cost:
 
     @property
     def per_piece(self) -> Decimal:
-        return rounded(self.total / self.pieces, self.currency)
+        return round_to_coin(self.total / self.pieces, self.currency)
 
     @property
     def complete(self) -> bool:
@@ -116,11 +116,11 @@ class Pricing:
 
     @property
     def subtotal(self) -> Decimal:
-        return rounded(self.asked * self.pieces, self.currency)
+        return round_to_coin(self.asked * self.pieces, self.currency)
 
     @property
     def total(self) -> Decimal:
-        return self.subtotal + _sum(line.amount for line in self.taxes)
+        return self.subtotal + _sum_amounts(line.amount for line in self.taxes)
 
     @property
     def balance(self) -> Decimal:
@@ -137,27 +137,27 @@ class Pricing:
         return 100 * self.result / self.subtotal if self.subtotal else None
 
 
-def cost(
+def compute_cost(
     weighings: Iterable[Weighing],
     materials: Materials,
     prices: Iterable[Price],
-    needs: Iterable[Need],
+    needs: Iterable[SupplyNeed],
     counts: Counts,
     money: Money,
 ) -> Cost:
     """The true cost of an order: its materials, supplies and hours, and a share of the rest."""
     currency = money.currency
-    per_kg = _by_material(prices, materials)
-    material_lines = tuple(_material(line, per_kg, currency) for line in weighings)
+    per_kg = _index_prices(prices, materials)
+    material_lines = tuple(_compute_material_cost(line, per_kg, currency) for line in weighings)
     supply_lines = tuple(
-        SupplyCost(need, None if need.cost is None else rounded(need.cost, currency))
+        SupplyCost(need, None if need.cost is None else round_to_coin(need.cost, currency))
         for need in needs
     )
-    work = tuple(_work(counts, money))
+    work = tuple(_list_work_costs(counts, money))
     direct = (
-        _sum(line.amount for line in material_lines)
-        + _sum(line.amount for line in supply_lines)
-        + _sum(line.amount for line in work)
+        _sum_amounts(line.amount for line in material_lines)
+        + _sum_amounts(line.amount for line in supply_lines)
+        + _sum_amounts(line.amount for line in work)
     )
     return Cost(
         currency=currency,
@@ -166,60 +166,62 @@ def cost(
         supplies=supply_lines,
         work=work,
         overhead_percent=money.overhead_percent,
-        overhead=rounded(direct * money.overhead_percent / 100, currency),
+        overhead=round_to_coin(direct * money.overhead_percent / 100, currency),
     )
 
 
-def pricing(made: Cost, money: Money) -> Pricing:
+def compute_pricing(made: Cost, money: Money) -> Pricing:
     """The prices that follow from a cost, and the customer's sums at the price asked."""
     currency = made.currency
     each = made.total / made.pieces
-    margin_price = rounded_up(each * 100 / (100 - money.margin_percent), money.price_step)
+    margin_price = round_up_amount(each * 100 / (100 - money.margin_percent), money.price_step)
     asked = money.price if money.price is not None else margin_price
-    subtotal = rounded(asked * made.pieces, currency)
+    subtotal = round_to_coin(asked * made.pieces, currency)
     taxes = tuple(
-        TaxLine(tax, rounded(subtotal * tax.percent / 100, currency)) for tax in money.taxes
+        TaxLine(tax, round_to_coin(subtotal * tax.percent / 100, currency)) for tax in money.taxes
     )
-    total = subtotal + _sum(line.amount for line in taxes)
+    total = subtotal + _sum_amounts(line.amount for line in taxes)
     return Pricing(
         currency=currency,
         pieces=made.pieces,
-        floor=rounded_up(each, coin(currency)),
+        floor=round_up_amount(each, find_coin(currency)),
         at_margin=margin_price,
         margin_percent=money.margin_percent,
         asked=asked,
         settled=money.price is not None,
         cost_total=made.total,
         taxes=taxes,
-        deposit=rounded(total * money.deposit_percent / 100, currency),
+        deposit=round_to_coin(total * money.deposit_percent / 100, currency),
     )
 
 
-def _sum(amounts: Iterable[Decimal | None]) -> Decimal:
+def _sum_amounts(amounts: Iterable[Decimal | None]) -> Decimal:
     return sum((amount for amount in amounts if amount is not None), Decimal(0))
 
 
-def material_key(name: str, materials: Materials) -> str:
+def material_key_of(name: str, materials: Materials) -> str:
     """The id of a known material, or the name itself, letter case aside."""
     found = materials.find(name)
     return found.id if found is not None else " ".join(name.split()).casefold()
 
 
-def _by_material(prices: Iterable[Price], materials: Materials) -> dict[str, Decimal]:
+def _index_prices(prices: Iterable[Price], materials: Materials) -> dict[str, Decimal]:
     """By the material that a line names, and by the very words, in which a scent may be named."""
     listed = tuple(prices)
     by_words = {" ".join(price.item.split()).casefold(): price.per_kg for price in listed}
-    return by_words | {material_key(price.item, materials): price.per_kg for price in listed}
+    return by_words | {material_key_of(price.item, materials): price.per_kg for price in listed}
 
 
-def _material(line: Weighing, per_kg: Mapping[str, Decimal], currency: str) -> MaterialCost:
+def _compute_material_cost(
+    line: Weighing, per_kg: Mapping[str, Decimal], currency: str
+) -> MaterialCost:
     """A line's own price comes first, then the price list's; water is free."""
     price = line.price_per_kg
     if price is None:
-        price = next((per_kg[key] for key in material_names(line) if key in per_kg), None)
-    if price is None and line.role is Role.WATER:
+        price = next((per_kg[key] for key in list_price_keys(line) if key in per_kg), None)
+    if price is None and line.role is WeighingRole.WATER:
         price = Decimal(0)
-    amount = None if price is None else rounded(line.mass_g * price / 1000, currency)
+    amount = None if price is None else round_to_coin(line.mass_g * price / 1000, currency)
     return MaterialCost(line, price, amount)
 
 
@@ -229,24 +231,24 @@ LYE_NAMES = {
 }
 
 
-def material_names(line: Weighing) -> tuple[str, ...]:
+def list_price_keys(line: Weighing) -> tuple[str, ...]:
     """The keys under which a price list may have it."""
     name = line.name
     oil = (line.essential_oil,) if line.essential_oil else ()
     return LYE_NAMES.get(name, (name, " ".join(name.split()).casefold(), *oil))
 
 
-def _work(counts: Counts, money: Money) -> Iterator[WorkCost]:
+def _list_work_costs(counts: Counts, money: Money) -> Iterator[WorkCost]:
     """One batch is poured. Every piece is wrapped, those lost in it too; the sound are labelled."""
     minutes = money.minutes
     times = {
-        Work.DESIGN: minutes.design,
-        Work.POUR: minutes.pour,
-        Work.CUT: minutes.cut * counts.bars,
-        Work.PRINT: minutes.print,
-        Work.WRAP: minutes.wrap * counts.to_wrap,
-        Work.LABEL: minutes.label * counts.labelled,
-        Work.DELIVER: minutes.deliver,
+        WorkStep.DESIGN: minutes.design,
+        WorkStep.POUR: minutes.pour,
+        WorkStep.CUT: minutes.cut * counts.bars,
+        WorkStep.PRINT: minutes.print,
+        WorkStep.WRAP: minutes.wrap * counts.to_wrap,
+        WorkStep.LABEL: minutes.label * counts.labelled,
+        WorkStep.DELIVER: minutes.deliver,
     }
     for work, minute in times.items():
-        yield WorkCost(work, minute, rounded(minute * money.rate / 60, money.currency))
+        yield WorkCost(work, minute, round_to_coin(minute * money.rate / 60, money.currency))

@@ -49,12 +49,12 @@ class Counts:
         return self.cut - self.needed
 
 
-def count(guests: int, spares: int, making: Making) -> Counts:
+def count_pieces(guests: int, spares: int, making: Making) -> Counts:
     """The pieces and bars of an order; what may be lost is always rounded up."""
     labelled = guests + spares
-    wrapped = grossed_up(labelled, making.wrapping_loss_percent)
+    wrapped = gross_up_count(labelled, making.wrapping_loss_percent)
     sound = wrapped + making.keep
-    needed = grossed_up(sound, making.cutting_loss_percent)
+    needed = gross_up_count(sound, making.cutting_loss_percent)
     return Counts(
         guests=guests,
         spares=spares,
@@ -66,6 +66,6 @@ def count(guests: int, spares: int, making: Making) -> Counts:
     )
 
 
-def grossed_up(wanted: int, loss_percent: Decimal) -> int:
+def gross_up_count(wanted: int, loss_percent: Decimal) -> int:
     """How many to start with so that ``wanted`` are left after a loss, rounded up."""
     return int((wanted * 100 / (100 - loss_percent)).to_integral_value(ROUND_CEILING))

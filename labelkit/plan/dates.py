@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.order.plan import Timing
 
 LEAST_CURE_WEEKS = 4
@@ -26,7 +26,7 @@ _WEEK = 7
 _DAY = dt.timedelta(days=1)
 
 
-class Step(StrEnum):
+class PlanStep(StrEnum):
     ORDER = "order"
     PROOF = "proof"
     APPROVE = "approve"
@@ -39,7 +39,7 @@ class Step(StrEnum):
     EVENT = "event"
 
 
-class WayOut(StrEnum):
+class LateWayOut(StrEnum):
     """What could still be done when a day has passed."""
 
     ALREADY = "already"
@@ -55,21 +55,21 @@ class WayOut(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Dated:
+class DatedStep:
     """One step, on the last days on which it still is in time."""
 
-    step: Step
+    step: PlanStep
     first: dt.date
     last: dt.date
 
 
 @dataclass(frozen=True, slots=True)
-class Late:
+class Lateness:
     """By how many days the order is too late, and what is left to do."""
 
     days: int
-    missed: Step
-    ways_out: tuple[WayOut, ...]
+    missed: PlanStep
+    ways_out: tuple[LateWayOut, ...]
     by_full_cure: dt.date
     """The first day of delivery if work starts now and the cure is not cut short."""
     by_least_cure: dt.date
@@ -81,15 +81,15 @@ class Schedule:
     """The days in their order. ``late`` is None when everything can still be done in time."""
 
     on: dt.date
-    steps: tuple[Dated, ...]
+    steps: tuple[DatedStep, ...]
     cure_weeks: int
-    late: Late | None
+    late: Lateness | None
 
-    def day(self, step: Step) -> dt.date:
+    def day(self, step: PlanStep) -> dt.date:
         """The first day of a step; KeyError for one that this order does not have."""
         return self.dated(step).first
 
-    def dated(self, step: Step) -> Dated:
+    def dated(self, step: PlanStep) -> DatedStep:
         found = [dated for dated in self.steps if dated.step is step]
         if not found:
             raise KeyError(step)
@@ -98,7 +98,7 @@ class Schedule:
     @property
     def cure_days(self) -> int:
         """How long the pieces really lie: from cutting to the first day of wrapping."""
-        return (self.day(Step.WRAP) - self.day(Step.CUT)).days
+        return (self.day(PlanStep.WRAP) - self.day(PlanStep.CUT)).days
 
     @property
     def short_cure(self) -> bool:
@@ -166,7 +166,7 @@ class Closure:
     spans: tuple[tuple[dt.date, dt.date], ...]
 
 
-def ordering(timing: Timing) -> Calendar:
+def make_order_calendar(timing: Timing) -> Calendar:
     """The days on which an order is placed and taken up."""
     both = tuple(sorted({*timing.closed, *timing.suppliers_closed}))
     # Who makes soap at weekends only still orders on a day of the suppliers'.
@@ -174,7 +174,7 @@ def ordering(timing: Timing) -> Calendar:
     return Calendar(closed, timing.holidays)
 
 
-def schedule(
+def make_schedule(
     event: dt.date, on: dt.date, timing: Timing, wrap_minutes: Decimal, source: str
 ) -> Schedule:
     """The latest day of every step, as seen on the day ``on``.
@@ -185,57 +185,59 @@ def schedule(
     """
     if not EARLIEST_YEAR <= event.year <= LATEST_YEAR:
         expected = f"expected a year from {EARLIEST_YEAR} to {LATEST_YEAR}"
-        raise InputError(shown_path(source), "event.date", event, expected)
+        raise InputError(format_path(source), "event.date", event, expected)
     calendar = Calendar(timing.closed, timing.holidays)
-    span = wrap_days(wrap_minutes, timing.hours_per_day)
+    span = count_wrap_days(wrap_minutes, timing.hours_per_day)
     if span > MOST_WRAP_DAYS:
         expected = f"labelling and wrapping would take {span} days; give their minutes in [plan]"
-        raise InputError(shown_path(source), "plan.minutes", None, expected)
-    made = _schedule(event, on, timing, span, calendar)
-    printed = made.day(Step.PRINT)
+        raise InputError(format_path(source), "plan.minutes", None, expected)
+    made = _schedule_steps(event, on, timing, span, calendar)
+    printed = made.day(PlanStep.PRINT)
     if timing.approve_on is not None and timing.approve_on >= printed:
         expected = f"is not before the labels are printed ({printed})"
-        raise InputError(shown_path(source), "plan.approve_on", timing.approve_on, expected)
+        raise InputError(format_path(source), "plan.approve_on", timing.approve_on, expected)
     return made
 
 
-def wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:
+def count_wrap_days(wrap_minutes: Decimal, hours_per_day: Decimal) -> int:
     """Open days that labelling and wrapping take; at least one."""
     days = (wrap_minutes / (hours_per_day * 60)).to_integral_value(ROUND_CEILING)
     return max(1, int(days))
 
 
-def _schedule(
+def _schedule_steps(
     event: dt.date, on: dt.date, timing: Timing, span: int, calendar: Calendar
 ) -> Schedule:
     deliver = timing.deliver_on or calendar.at_or_before(event - DAYS_BEFORE_EVENT * _DAY)
     wrap_last = calendar.at_or_before(deliver - _DAY)
     wrap = calendar.back(wrap_last, span - 1)
     printed = calendar.at_or_before(wrap - _DAY)
-    cut, pour = _cut_and_pour(timing, wrap, deliver, calendar)
-    approve = _approved(timing, pour, printed, calendar)
+    cut, pour = _find_cut_and_pour_days(timing, wrap, deliver, calendar)
+    approve = _find_approval_day(timing, pour, printed, calendar)
     proof = calendar.at_or_before(approve - timing.proof_days * _DAY)
     steps = [
-        Dated(Step.POUR, pour, pour),
-        Dated(Step.CUT, cut, cut),
-        Dated(Step.CURE, cut, max(cut, wrap - _DAY)),
-        Dated(Step.PROOF, proof, proof),
-        Dated(Step.APPROVE, approve, approve),
-        Dated(Step.PRINT, printed, printed),
-        Dated(Step.WRAP, wrap, wrap_last),
-        Dated(Step.DELIVER, deliver, deliver),
-        Dated(Step.EVENT, event, event),
+        DatedStep(PlanStep.POUR, pour, pour),
+        DatedStep(PlanStep.CUT, cut, cut),
+        DatedStep(PlanStep.CURE, cut, max(cut, wrap - _DAY)),
+        DatedStep(PlanStep.PROOF, proof, proof),
+        DatedStep(PlanStep.APPROVE, approve, approve),
+        DatedStep(PlanStep.PRINT, printed, printed),
+        DatedStep(PlanStep.WRAP, wrap, wrap_last),
+        DatedStep(PlanStep.DELIVER, deliver, deliver),
+        DatedStep(PlanStep.EVENT, event, event),
     ]
     if not timing.supplies_in_hand and timing.poured_on is None:
-        order = ordering(timing).at_or_before(pour - timing.supply_days * _DAY)
-        steps.insert(0, Dated(Step.ORDER, order, order))
-    order_of = list(Step)
+        order = make_order_calendar(timing).at_or_before(pour - timing.supply_days * _DAY)
+        steps.insert(0, DatedStep(PlanStep.ORDER, order, order))
+    order_of = list(PlanStep)
     steps.sort(key=lambda dated: (dated.first, order_of.index(dated.step)))
-    late = _late(tuple(steps), on, timing, span, calendar)
+    late = _judge_lateness(tuple(steps), on, timing, span, calendar)
     return Schedule(on, tuple(steps), timing.cure_weeks, late)
 
 
-def _approved(timing: Timing, pour: dt.date, printed: dt.date, calendar: Calendar) -> dt.date:
+def _find_approval_day(
+    timing: Timing, pour: dt.date, printed: dt.date, calendar: Calendar
+) -> dt.date:
     """Before the pour (common practice, no source); once it is poured, before printing."""
     if timing.approve_on is not None:
         return timing.approve_on
@@ -244,7 +246,7 @@ def _approved(timing: Timing, pour: dt.date, printed: dt.date, calendar: Calenda
     return calendar.at_or_before(pour - timing.approve_days * _DAY)
 
 
-def _cut_and_pour(
+def _find_cut_and_pour_days(
     timing: Timing, wrap: dt.date, deliver: dt.date, calendar: Calendar
 ) -> tuple[dt.date, dt.date]:
     """Back from the end of cure; or, once it is poured, forward from the pour."""
@@ -260,38 +262,44 @@ def _cut_and_pour(
 # -- too late --------------------------------------------------------------------------------------
 
 
-def _late(
-    steps: tuple[Dated, ...], on: dt.date, timing: Timing, span: int, calendar: Calendar
-) -> Late | None:
+def _judge_lateness(
+    steps: tuple[DatedStep, ...], on: dt.date, timing: Timing, span: int, calendar: Calendar
+) -> Lateness | None:
     days = {dated.step: dated.first for dated in steps}
-    if on > days[Step.EVENT]:
+    if on > days[PlanStep.EVENT]:
         return None  # over: nothing is left to plan
     if timing.poured_on is not None:
-        missed, by = _late_in_cure(days, timing)
+        missed, by = _judge_lateness_in_cure(days, timing)
     else:
-        missed = next((s for s in (Step.ORDER, Step.POUR) if s in days and days[s] < on), None)
+        missed = next(
+            (s for s in (PlanStep.ORDER, PlanStep.POUR) if s in days and days[s] < on), None
+        )
         by = (on - days[missed]).days if missed else 0
     if missed is None:
         return None
-    full = earliest_delivery(on, timing, timing.cure_weeks, span, calendar)
-    least = earliest_delivery(on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar)
-    ways = [] if timing.poured_on is not None else [WayOut.ALREADY]
-    if missed is Step.ORDER and days[Step.POUR] >= on:
-        ways.append(WayOut.FETCH)
-    if timing.cure_weeks > LEAST_CURE_WEEKS and least <= days[Step.DELIVER]:
-        ways.append(WayOut.SHORTER_CURE)
-    ways += [WayOut.CURED_STOCK, WayOut.LATER]
-    return Late(by, missed, tuple(ways), full, least)
+    full = find_earliest_delivery(on, timing, timing.cure_weeks, span, calendar)
+    least = find_earliest_delivery(
+        on, timing, min(LEAST_CURE_WEEKS, timing.cure_weeks), span, calendar
+    )
+    ways = [] if timing.poured_on is not None else [LateWayOut.ALREADY]
+    if missed is PlanStep.ORDER and days[PlanStep.POUR] >= on:
+        ways.append(LateWayOut.FETCH)
+    if timing.cure_weeks > LEAST_CURE_WEEKS and least <= days[PlanStep.DELIVER]:
+        ways.append(LateWayOut.SHORTER_CURE)
+    ways += [LateWayOut.CURED_STOCK, LateWayOut.LATER]
+    return Lateness(by, missed, tuple(ways), full, least)
 
 
-def _late_in_cure(days: Mapping[Step, dt.date], timing: Timing) -> tuple[Step | None, int]:
+def _judge_lateness_in_cure(
+    days: Mapping[PlanStep, dt.date], timing: Timing
+) -> tuple[PlanStep | None, int]:
     """A batch that is poured already is late when its cure ends after wrapping must begin."""
-    ready = days[Step.CUT] + timing.cure_weeks * 7 * _DAY
-    short = (ready - days[Step.WRAP]).days
-    return (Step.CURE, short) if short > 0 else (None, 0)
+    ready = days[PlanStep.CUT] + timing.cure_weeks * 7 * _DAY
+    short = (ready - days[PlanStep.WRAP]).days
+    return (PlanStep.CURE, short) if short > 0 else (None, 0)
 
 
-def earliest_delivery(
+def find_earliest_delivery(
     on: dt.date, timing: Timing, weeks: int, span: int, calendar: Calendar
 ) -> dt.date:
     """The first day of delivery if work starts on the day ``on``, wrapping taking ``span`` days."""
@@ -300,7 +308,7 @@ def earliest_delivery(
     else:
         here = on
         if not timing.supplies_in_hand:
-            here = ordering(timing).at_or_after(on) + timing.supply_days * _DAY
+            here = make_order_calendar(timing).at_or_after(on) + timing.supply_days * _DAY
         pour = calendar.at_or_after(here)
     cut = calendar.at_or_after(pour + timing.unmould_days * _DAY)
     wrap = calendar.at_or_after(max(cut + weeks * 7 * _DAY, on))

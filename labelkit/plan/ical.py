@@ -15,7 +15,7 @@ MOST_OCTETS = 75
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class CalendarEntry:
     """One event of whole days. ``key`` names the step, so that a new file updates the old one."""
 
     key: str
@@ -25,50 +25,50 @@ class Entry:
     description: str = ""
 
 
-def calendar_text(name: str, order: str, on: dt.date, entries: Iterable[Entry]) -> str:
+def format_calendar(name: str, order: str, on: dt.date, entries: Iterable[CalendarEntry]) -> str:
     """The calendar of an order; ``order`` tells it from others and ``on`` stamps it."""
     lines = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
         "PRODID:-//labelkit//plan//EN",
         "CALSCALE:GREGORIAN",
-        f"X-WR-CALNAME:{escaped(name)}",
+        f"X-WR-CALNAME:{escape_ical(name)}",
     ]
     for entry in entries:
-        lines += _event(order, on, entry)
+        lines += _format_event(order, on, entry)
     lines.append("END:VCALENDAR")
-    return "".join(f"{part}\r\n" for line in lines for part in folded(line))
+    return "".join(f"{part}\r\n" for line in lines for part in fold_line(line))
 
 
-def _event(order: str, on: dt.date, entry: Entry) -> Iterator[str]:
+def _format_event(order: str, on: dt.date, entry: CalendarEntry) -> Iterator[str]:
     digest = sha256(f"{order}\n{entry.key}".encode()).hexdigest()[:24]
     yield "BEGIN:VEVENT"
     yield f"UID:{digest}@labelkit.invalid"
-    yield f"DTSTAMP:{_day(on)}T000000Z"
-    yield f"DTSTART;VALUE=DATE:{_day(entry.first)}"
+    yield f"DTSTAMP:{_format_day(on)}T000000Z"
+    yield f"DTSTART;VALUE=DATE:{_format_day(entry.first)}"
     # The end of an event of whole days is the day after it, and left out where the event is a
     # single day (RFC 5545, 3.6.1).
     if entry.last > entry.first:
-        yield f"DTEND;VALUE=DATE:{_day(entry.last + dt.timedelta(days=1))}"
-    yield f"SUMMARY:{escaped(entry.summary)}"
+        yield f"DTEND;VALUE=DATE:{_format_day(entry.last + dt.timedelta(days=1))}"
+    yield f"SUMMARY:{escape_ical(entry.summary)}"
     if entry.description:
-        yield f"DESCRIPTION:{escaped(entry.description)}"
+        yield f"DESCRIPTION:{escape_ical(entry.description)}"
     yield "TRANSP:TRANSPARENT"
     yield "END:VEVENT"
 
 
-def _day(day: dt.date) -> str:
+def _format_day(day: dt.date) -> str:
     return day.strftime("%Y%m%d") if day.year >= 1000 else f"{day.year:04d}{day:%m%d}"
 
 
-def escaped(text: str) -> str:
+def escape_ical(text: str) -> str:
     """TEXT as RFC 5545, 3.3.11 wants it: backslash, semicolon, comma and line end escaped."""
     for mark in ("\\", ";", ","):
         text = text.replace(mark, f"\\{mark}")
     return text.replace("\r\n", "\\n").replace("\n", "\\n").replace("\r", "")
 
 
-def folded(line: str) -> Iterator[str]:
+def fold_line(line: str) -> Iterator[str]:
     """A content line cut into parts of at most 75 octets, each after the first led by a space.
 
     No character is cut in two (RFC 5545, 3.1).

@@ -13,7 +13,7 @@ _LOOK_ALIKE = str.maketrans("oil", "011")
 """Letters taken for figures on a drum: O for 0, I and L for 1. Common practice, no source."""
 
 
-class Match(StrEnum):
+class LotMatch(StrEnum):
     """How well a lot that is asked for fits one that is written down."""
 
     EXACT = "exact"
@@ -21,7 +21,7 @@ class Match(StrEnum):
     """It differs in letter case, in blanks or marks, or in letters that look like figures."""
 
 
-def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
+def make_lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
     """The pattern with its fields filled: see LOT_FIELDS of the plan's spec.
 
     ``recipe`` becomes the first letters of its words, without accents.
@@ -33,12 +33,12 @@ def lot_code(pattern: str, poured: dt.date, recipe: str) -> str:
         "dd": f"{poured.day:02d}",
         "day_of_year": f"{poured.timetuple().tm_yday:03d}",
         "week": f"{poured.isocalendar().week:02d}",
-        "recipe": _initials(recipe),
+        "recipe": _take_initials(recipe),
     }
     return re.sub(r"\{(\w+)\}", lambda match: fields.get(match[1], match[0]), pattern)
 
 
-def adds_to(lot: str, code: str) -> bool:
+def is_addition_to(lot: str, code: str) -> bool:
     """Whether a lot is a code with a plain addition, as the second batch of a day has one.
 
     The addition is set apart by a mark ("L270427-B"), or begins with a letter after a figure
@@ -52,22 +52,22 @@ def adds_to(lot: str, code: str) -> bool:
     return not (last.isalnum() and first.isalnum()) or last.isdigit() != first.isdigit()
 
 
-def match_lots(one: str, other: str) -> Match | None:
+def match_lots(one: str, other: str) -> LotMatch | None:
     """How two lots fit, outer blanks apart; None where they are told apart, or one is blank."""
     first, second = (unicodedata.normalize("NFC", lot).strip() for lot in (one, other))
     if not first or not second:
         return None
     if first == second:
-        return Match.EXACT
-    return Match.NEAR if _as_seen(first) == _as_seen(second) else None
+        return LotMatch.EXACT
+    return LotMatch.NEAR if _fold_lot(first) == _fold_lot(second) else None
 
 
-def _as_seen(lot: str) -> str:
+def _fold_lot(lot: str) -> str:
     """What is left of a lot for a hurried eye; the lot itself where it is marks alone."""
     plain = unicodedata.normalize("NFKC", lot).casefold()
     return "".join(c for c in plain if c.isalnum()).translate(_LOOK_ALIKE) or plain
 
 
-def _initials(text: str) -> str:
+def _take_initials(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
     return "".join(word[0].upper() for word in re.findall(r"[A-Za-z]+", plain))

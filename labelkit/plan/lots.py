@@ -10,15 +10,15 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from labelkit.rules.duties import tolerance_g
-from labelkit.rules.tables import ancestry
+from labelkit.rules.duties import find_tolerance_g
+from labelkit.rules.tables import list_ancestry
 
 DEFAULT = "default"
 MEMORY = "memory"
 
 
 @dataclass(frozen=True, slots=True)
-class Sampling:
+class SampleSize:
     """How many pieces are weighed from a lot of up to so many; exactly one of the two is set."""
 
     upto: int | None
@@ -34,7 +34,7 @@ class Sampling:
 
 
 @dataclass(frozen=True, slots=True)
-class Short:
+class ShortLimit:
     """In a sample of up to so many, this many short pieces fail the lot."""
 
     upto: int | None
@@ -42,7 +42,7 @@ class Short:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class WeightBand:
     """The tolerance up to (inclusive) or below a declared weight."""
 
     upto_g: Decimal | None = None
@@ -64,9 +64,9 @@ class Scheme:
     title: str
     citation: str
     provenance: str
-    samples: tuple[Sampling, ...]
+    samples: tuple[SampleSize, ...]
     sample_provenance: str
-    shorts: tuple[Short, ...] = ()
+    shorts: tuple[ShortLimit, ...] = ()
     short_percent: Decimal | None = None
     """Instead of ``shorts``: the share of the lot that may be short."""
     far_times: Decimal | None = None
@@ -75,7 +75,7 @@ class Scheme:
     t: Mapping[int, Decimal] = field(default_factory=dict)
     """By sample size: how many standard errors the average may be adjusted by."""
     adjustment_provenance: str = "read"
-    bands: tuple[Band, ...] = ()
+    bands: tuple[WeightBand, ...] = ()
     bands_provenance: str = "read"
     round_up_g: Decimal | None = None
 
@@ -104,7 +104,7 @@ class Scheme:
 
 
 @dataclass(frozen=True, slots=True)
-class Tolerance:
+class WeightTolerance:
     """How far one piece may be short in a region, and whether that was read."""
 
     grams: Decimal
@@ -112,36 +112,40 @@ class Tolerance:
 
 
 @lru_cache(maxsize=1)
-def schemes() -> Mapping[str, Scheme]:
+def load_schemes() -> Mapping[str, Scheme]:
     """Every scheme of the table, by region code."""
     text = files("labelkit.plan").joinpath("tables/lots.toml").read_text("utf-8")
     rows = tomllib.loads(text, parse_float=Decimal)["scheme"]
-    return {row["region"]: _scheme(row) for row in rows}
+    return {row["region"]: _parse_scheme(row) for row in rows}
 
 
-def scheme_of(region: str) -> Scheme:
+def find_scheme(region: str) -> Scheme:
     """The scheme of a region or of the nearest it extends; InputError for an unknown region."""
-    table = schemes()
-    return next((table[code] for code in ancestry(region) if code in table), table[DEFAULT])
+    table = load_schemes()
+    return next((table[code] for code in list_ancestry(region) if code in table), table[DEFAULT])
 
 
-def tolerance_of(region: str, declared_g: Decimal) -> Tolerance:
+def find_weight_tolerance(region: str, declared_g: Decimal) -> WeightTolerance:
     """How far one piece of a declared weight may be short, by the rules table or by the scheme's.
 
     Beyond the scheme's last band the default share is used, from memory.
     """
-    scheme = scheme_of(region)
-    ruled = tolerance_g(region, declared_g)
+    scheme = find_scheme(region)
+    ruled = find_tolerance_g(region, declared_g)
     if ruled is not None:
-        return Tolerance(ruled, scheme.provenance)
+        return WeightTolerance(ruled, scheme.provenance)
     for band in scheme.bands:
         if band.holds(declared_g):
-            return Tolerance(_grams(band, declared_g, scheme.round_up_g), scheme.bands_provenance)
-    last = schemes()[DEFAULT]
-    return Tolerance(_grams(last.bands[0], declared_g, None), last.bands_provenance)
+            return WeightTolerance(
+                _compute_band_grams(band, declared_g, scheme.round_up_g), scheme.bands_provenance
+            )
+    last = load_schemes()[DEFAULT]
+    return WeightTolerance(
+        _compute_band_grams(last.bands[0], declared_g, None), last.bands_provenance
+    )
 
 
-def _grams(band: Band, declared_g: Decimal, step_g: Decimal | None) -> Decimal:
+def _compute_band_grams(band: WeightBand, declared_g: Decimal, step_g: Decimal | None) -> Decimal:
     if band.grams is not None:
         return band.grams
     grams = declared_g * (band.percent or Decimal(0)) / 100
@@ -154,7 +158,7 @@ def _grams(band: Band, declared_g: Decimal, step_g: Decimal | None) -> Decimal:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class LotVerdict:
     """What one region's scheme says of the pieces that were weighed. Masses in grams."""
 
     region: str
@@ -162,7 +166,7 @@ class Verdict:
     weighed: int
     lot: int
     declared_g: Decimal
-    tolerance: Tolerance
+    tolerance: WeightTolerance
     mean_g: Decimal
     deviation_g: Decimal
     """Standard deviation of the sample."""
@@ -205,17 +209,19 @@ class Verdict:
         return self.average_holds and self.short_holds and self.far_holds
 
 
-def judge(region: str, weights_g: Sequence[Decimal], declared_g: Decimal, lot: int) -> Verdict:
+def judge_lot(
+    region: str, weights_g: Sequence[Decimal], declared_g: Decimal, lot: int
+) -> LotVerdict:
     """Judges weighed pieces of a lot. At least one weight; InputError for an unknown region."""
-    scheme = scheme_of(region)
-    tolerance = tolerance_of(region, declared_g)
+    scheme = find_scheme(region)
+    tolerance = find_weight_tolerance(region, declared_g)
     n, lot = len(weights_g), max(lot, len(weights_g))
     mean = sum(weights_g, Decimal(0)) / n
-    deviation = standard_deviation(weights_g)
+    deviation = compute_standard_deviation(weights_g)
     allowance = scheme.adjustment(n, lot) * deviation / Decimal(n).sqrt()
     floor_g = declared_g - tolerance.grams
     far_g = declared_g - tolerance.grams * (scheme.far_times or Decimal(0))
-    return Verdict(
+    return LotVerdict(
         region=region,
         scheme=scheme,
         weighed=n,
@@ -231,7 +237,7 @@ def judge(region: str, weights_g: Sequence[Decimal], declared_g: Decimal, lot: i
     )
 
 
-def standard_deviation(values: Sequence[Decimal]) -> Decimal:
+def compute_standard_deviation(values: Sequence[Decimal]) -> Decimal:
     """Of a sample (n - 1 in the divisor); zero for a single value."""
     n = len(values)
     if n < 2:
@@ -243,11 +249,11 @@ def standard_deviation(values: Sequence[Decimal]) -> Decimal:
 # -- reading the table -----------------------------------------------------------------------------
 
 
-def _decimal(value: Any) -> Decimal | None:
+def _decimal_or_none(value: Any) -> Decimal | None:
     return None if value is None else Decimal(value)
 
 
-def _scheme(row: dict[str, Any]) -> Scheme:
+def _parse_scheme(row: dict[str, Any]) -> Scheme:
     far = row.get("far_short", {})
     return Scheme(
         region=row["region"],
@@ -255,20 +261,22 @@ def _scheme(row: dict[str, Any]) -> Scheme:
         citation=row["citation"],
         provenance=row["provenance"],
         samples=tuple(
-            Sampling(s.get("upto"), _decimal(s.get("percent")), s.get("least", 0), s.get("count"))
+            SampleSize(
+                s.get("upto"), _decimal_or_none(s.get("percent")), s.get("least", 0), s.get("count")
+            )
             for s in row["sample"]
         ),
         sample_provenance=row.get("sample_provenance", row["provenance"]),
-        shorts=tuple(Short(s.get("upto"), s["fails_at"]) for s in row.get("short", ())),
-        short_percent=_decimal(row.get("short_percent")),
-        far_times=_decimal(far.get("times")),
+        shorts=tuple(ShortLimit(s.get("upto"), s["fails_at"]) for s in row.get("short", ())),
+        short_percent=_decimal_or_none(row.get("short_percent")),
+        far_times=_decimal_or_none(far.get("times")),
         far_fails_at=far.get("fails_at", 1),
         t={size: Decimal(t) for size, t in row.get("t", ())},
         adjustment_provenance=row.get("adjustment_provenance", row["provenance"]),
         bands=tuple(
-            Band(**{key: _decimal(value) for key, value in band.items()})
+            WeightBand(**{key: _decimal_or_none(value) for key, value in band.items()})
             for band in row.get("bands", ())
         ),
         bands_provenance=row.get("bands_provenance", row["provenance"]),
-        round_up_g=_decimal(row.get("round_up_g")),
+        round_up_g=_decimal_or_none(row.get("round_up_g")),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.order.plan import Making, Mould, MouldKind
 from labelkit.plan.count import Counts
 
@@ -62,18 +62,18 @@ def plan_moulding(counts: Counts, piece_g: Decimal, making: Making, source: str)
     wanted_g = piece_g * counts.per_bar
     mould = making.mould
     if mould is None:
-        return _without_mould(counts, wanted_g, making)
+        return _plan_without_mould(counts, wanted_g, making)
     density = making.density_g_ml
     if mould.kind is MouldKind.CAVITIES:
-        return _cavities(counts, mould, density)
+        return _plan_cavities(counts, mould, density)
     loaf_g = mould.volume_ml * density
     if mould.kind is MouldKind.VOLUME:
         ends_g = loaf_g * making.offcuts_percent / 100
-        return _loaves(counts, wanted_g, _Loaf(loaf_g, ends_g), None, density, source)
+        return _plan_loaves(counts, wanted_g, _Loaf(loaf_g, ends_g), None, density, source)
     per_mm_g = mould.width_mm * mould.fill_mm / 1000 * density
-    thickness = _up(wanted_g / per_mm_g, SLICE_STEP_MM)
+    thickness = _round_up(wanted_g / per_mm_g, SLICE_STEP_MM)
     loaf = _Loaf(loaf_g, mould.ends_mm * per_mm_g, mould.divider)
-    return _loaves(counts, thickness * per_mm_g, loaf, thickness, density, source)
+    return _plan_loaves(counts, thickness * per_mm_g, loaf, thickness, density, source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ class _Loaf:
         return bars_g + self.ends_g if self.divider else self.mass_g
 
 
-def _without_mould(counts: Counts, bar_g: Decimal, making: Making) -> Moulding:
+def _plan_without_mould(counts: Counts, bar_g: Decimal, making: Making) -> Moulding:
     bars_g = bar_g * counts.bars
     moulded_g = bars_g * 100 / (100 - making.offcuts_percent)
     return Moulding(
@@ -105,7 +105,7 @@ def _without_mould(counts: Counts, bar_g: Decimal, making: Making) -> Moulding:
     )
 
 
-def _cavities(counts: Counts, mould: Mould, density: Decimal) -> Moulding:
+def _plan_cavities(counts: Counts, mould: Mould, density: Decimal) -> Moulding:
     """Only as many cavities are filled as there are bars to make."""
     bar_g = mould.volume_ml * density
     return Moulding(
@@ -121,7 +121,7 @@ def _cavities(counts: Counts, mould: Mould, density: Decimal) -> Moulding:
     )
 
 
-def _loaves(
+def _plan_loaves(
     counts: Counts,
     bar_g: Decimal,
     loaf: _Loaf,
@@ -133,7 +133,7 @@ def _loaves(
     per_loaf = int(((loaf.mass_g - loaf.ends_g) / bar_g).to_integral_value(ROUND_FLOOR))
     if per_loaf < 1:
         expected = f"is too small for one bar of {bar_g:.0f} g as poured"
-        raise InputError(shown_path(source), "plan.mould", None, expected)
+        raise InputError(format_path(source), "plan.mould", None, expected)
     loaves = -(-counts.bars // per_loaf)
     last = counts.bars - per_loaf * (loaves - 1) if loaf.divider else per_loaf
     made = per_loaf * (loaves - 1) + last
@@ -151,12 +151,12 @@ def _loaves(
     )
 
 
-def _up(value: Decimal, step: Decimal) -> Decimal:
+def _round_up(value: Decimal, step: Decimal) -> Decimal:
     return (value / step).to_integral_value(ROUND_CEILING) * step
 
 
 @dataclass(frozen=True, slots=True)
-class Balance:
+class MassBalance:
     """Where the poured mass goes; the parts sum to the whole. Grams as poured."""
 
     poured_g: Decimal
@@ -168,12 +168,12 @@ class Balance:
     pot_g: Decimal
 
 
-def balance(poured_g: Decimal, moulding: Moulding, counts: Counts) -> Balance:
+def balance_masses(poured_g: Decimal, moulding: Moulding, counts: Counts) -> MassBalance:
     """Sets the mass weighed out against where it goes."""
     piece_g = moulding.bar_g / counts.per_bar
     bars_g = moulding.bar_g * moulding.bars_made
     pieces_g = piece_g * counts.needed
-    return Balance(
+    return MassBalance(
         poured_g=poured_g,
         pieces_g=pieces_g,
         over_g=bars_g - pieces_g,

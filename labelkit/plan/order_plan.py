@@ -10,39 +10,50 @@ from enum import StrEnum
 from functools import cached_property
 
 from labelkit import rules
-from labelkit.common.errors import InputError, shown_path
-from labelkit.compose.fingerprint import fingerprint
+from labelkit.common.errors import InputError, format_path
+from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
-from labelkit.formula import batch_of
-from labelkit.formula.materials import materials_of
+from labelkit.formula import compute_batch
+from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
-from labelkit.impose import LeftOver, labels_per_sheet, left_over, sheets_needed
-from labelkit.order.maker import label_name
+from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_needed, find_left_over
+from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
-from labelkit.plan.batching import BatchPlan, Role, Scales, Weighing, plan_batch
-from labelkit.plan.cost import Cost, MaterialCost, Pricing, cost, pricing
-from labelkit.plan.count import Counts, count
-from labelkit.plan.dates import Calendar, Schedule, Step
-from labelkit.plan.moulding import Balance, Moulding, balance, is_odd_slice, plan_moulding
-from labelkit.plan.passed import Passed, passed
+from labelkit.plan.batching import BatchPlan, Scales, Weighing, WeighingRole, plan_batch
+from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
+from labelkit.plan.count import Counts, count_pieces
+from labelkit.plan.dates import Calendar, PlanStep, Schedule
+from labelkit.plan.moulding import (
+    MassBalance,
+    Moulding,
+    balance_masses,
+    is_odd_slice,
+    plan_moulding,
+)
+from labelkit.plan.passed import PassedDays, find_passed_days
 from labelkit.plan.poured import (
     PouredBatch,
-    batch_as_poured,
-    counts_as_poured,
-    find_poured,
-    of_lot,
-    other_amount,
-    other_lots,
-    spec_as_poured,
-    weigh_up,
+    batch_from_record,
+    counts_from_record,
+    find_other_amount,
+    find_poured_batches,
+    judge_poured_batch,
+    list_other_lots,
+    pick_batch_of_lot,
+    spec_from_record,
 )
-from labelkit.plan.pouring import PlannedLot, lot_of, order_days
-from labelkit.plan.price_list import Unused, densities, odd_oil_prices, unused
-from labelkit.plan.supplies import BOTH_SIDES, Need, Sheets, supplies
-from labelkit.plan.trace import Material, Record
-from labelkit.plan.weight import Weighed, WeightPlan, judge_weights, plan_weight
-from labelkit.rules.duties import OtherTime, duties_at_other_times
+from labelkit.plan.pouring import PlannedLot, make_planned_lot, schedule_order
+from labelkit.plan.price_list import (
+    UnusedPrice,
+    list_odd_oil_prices,
+    list_unused_prices,
+    make_density_lookup,
+)
+from labelkit.plan.supplies import BOTH_SIDES, PanelSheets, SupplyNeed, count_supplies
+from labelkit.plan.trace import BatchRecord, RecordedMaterial
+from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
+from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
 
 
 class Worry(StrEnum):
@@ -106,20 +117,20 @@ class Plan:
     weight: WeightPlan
     moulding: Moulding
     batch: BatchPlan
-    balance: Balance
+    balance: MassBalance
     schedule: Schedule
-    sheets: tuple[Sheets, ...]
-    needs: tuple[Need, ...]
+    sheets: tuple[PanelSheets, ...]
+    needs: tuple[SupplyNeed, ...]
     cost: Cost
     pricing: Pricing
     duties: tuple[rules.Duty, ...]
     planned_lot: PlannedLot
     poured: PouredBatch | None = None
     """The batch as it is recorded as poured; None: what is planned can still change."""
-    other_poured: tuple[Record, ...] = ()
+    other_poured: tuple[BatchRecord, ...] = ()
     """Batches of other lots that are recorded as poured for this label, where its own is not."""
-    weighed: Weighed | None = None
-    unused_prices: tuple[Unused, ...] = ()
+    weighed: WeighedPieces | None = None
+    unused_prices: tuple[UnusedPrice, ...] = ()
     """Lines of the price list that may be misspelt; looked for where something has no price."""
 
     @property
@@ -130,7 +141,7 @@ class Plan:
     @cached_property
     def order_code(self) -> str:
         """Of the order as it stands, as proof and sheets carry it."""
-        return fingerprint(self.job)
+        return make_job_code(self.job)
 
     @property
     def another_lot(self) -> str:
@@ -154,9 +165,9 @@ class Plan:
         return poured is not None and poured <= self.on
 
     @property
-    def passed(self) -> Passed | None:
+    def passed(self) -> PassedDays | None:
         """What is past of its days; None where nothing is, or nothing can be done about it."""
-        return passed(self.schedule, self.spec.timing)
+        return find_passed_days(self.schedule, self.spec.timing)
 
     @property
     def quote_until(self) -> dt.date:
@@ -192,14 +203,14 @@ class Plan:
         return check_weighing(self.batch.recipe, superfat)
 
     @property
-    def other_duties(self) -> tuple[OtherTime, ...]:
+    def other_duties(self) -> tuple[DutyAtOtherTime, ...]:
         """Duties that are not in force on the day of sale, but were before or will be."""
-        return duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
+        return list_duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
 
     @property
     def odd_prices(self) -> tuple[MaterialCost, ...]:
         """Oils of which a kilogram costs so little or so much that a slip is likelier."""
-        return tuple(odd_oil_prices(self.cost))
+        return tuple(list_odd_oil_prices(self.cost))
 
     @property
     def amount_changed(self) -> tuple[Weighing, Decimal] | None:
@@ -207,38 +218,38 @@ class Plan:
         the recipe's grams for as large a batch; None where it is the recipe's own."""
         if self.poured is None:
             return None
-        scales = _scales(self.job, self.spec.making)
-        return other_amount(self.batch, self.job.recipe, scales)
+        scales = _scales_of_job(self.job, self.spec.making)
+        return find_other_amount(self.batch, self.job.recipe, scales)
 
     @property
     def lots_changed(self) -> tuple[tuple[Weighing, tuple[str, ...]], ...]:
         """Materials whose lots are other than those of the poured batch's record, with these."""
         if self.poured is None:
             return ()
-        return tuple(other_lots(self.batch, self.poured.record))
+        return tuple(list_other_lots(self.batch, self.poured.record))
 
     @property
     def worries(self) -> tuple[Worry, ...]:
-        return tuple(_worries(self))
+        return tuple(_find_worries(self))
 
     @property
     def can_be_kept(self) -> bool:
         return not any(worry in FAILING for worry in self.worries)
 
-    def record(self) -> Record:
+    def record(self) -> BatchRecord:
         """What the trace keeps of this order."""
         spec, bars = self.job.spec, self.moulding.bars_made
-        made = Record(
+        made = BatchRecord(
             lot=self.lot,
-            label=label_name(spec.path, spec.maker.path),
-            names=_any(spec.event.names),
+            label=name_label_for_maker(spec.path, spec.maker.path),
+            names=_pick_any_text(spec.event.names),
             date=spec.event.date,
-            place=_any(spec.event.place),
+            place=_pick_any_text(spec.event.place),
             labels=spec.event.labels,
             recipe=self.job.recipe.name,
-            poured=self.schedule.day(Step.POUR),
+            poured=self.schedule.day(PlanStep.POUR),
             materials=tuple(
-                Material(line.name, line.lots, line.mass_g) for line in self.batch.weighings
+                RecordedMaterial(line.name, line.lots, line.mass_g) for line in self.batch.weighings
             ),
             planned=not self.is_poured,
             sent=self.spec.sent,
@@ -263,24 +274,24 @@ def make_plan(
     that is recorded as poured are those of the record. Raises InputError for
     values that cannot be used, FitError when the labels do not fit the stock.
     """
-    event, product, source = job.spec.event, job.spec.product, shown_path(job.spec.path)
+    event, product, source = job.spec.event, job.spec.product, format_path(job.spec.path)
     spec = job.spec.plan.with_cure(job.recipe.cure.weeks)
     if poured_on is not None:
-        spec = _poured(spec, poured_on, on, event.date)
-    recorded = find_poured(job.spec, on)
-    found = of_lot(recorded, product.lot)
+        spec = _set_pouring_day(spec, poured_on, on, event.date)
+    recorded = find_poured_batches(job.spec, on)
+    found = pick_batch_of_lot(recorded, product.lot)
     if found is not None:
-        spec = spec_as_poured(spec, found.record, on)
-    making = _with_cavity(spec.making)
-    scales = _scales(job, making)
-    counts = count(event.guests, spec.spare_pieces, making)
+        spec = spec_from_record(spec, found.record, on)
+    making = _set_cavity_mass(spec.making)
+    scales = _scales_of_job(job, making)
+    counts = count_pieces(event.guests, spec.spare_pieces, making)
     if found is not None:
-        counts = counts_as_poured(counts, found.record)
+        counts = counts_from_record(counts, found.record)
     weight = plan_weight(
         product.net_weight_g,
         counts.labelled,
         job.regions,
-        batch_of(job.recipe).loss,
+        compute_batch(job.recipe).loss,
         making,
         scales.main_g,
     )
@@ -289,21 +300,21 @@ def make_plan(
         batch = plan_batch(job.recipe, moulding.target_g(making.pot_loss_percent), scales)
         poured = None
     else:
-        batch = batch_as_poured(job.recipe, scales, found.record, job.spec)
-        poured = weigh_up(
+        batch = batch_from_record(job.recipe, scales, found.record, job.spec)
+        poured = judge_poured_batch(
             found.record, job.spec, spec, counts, job.recipe, scales, weight.cut_g, on
         )
-    sheets = tuple(_sheets(job, spec))
-    needs = supplies(spec, counts.labelled, counts.to_wrap, sheets)
-    materials, money = materials_of(job.recipe), spec.money
+    sheets = tuple(_count_sheets(job, spec))
+    needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
+    materials, money = merge_own_materials(job.recipe), spec.money
     prices: tuple[Price, ...] = ()
     if job.order.no_prices is not None:
         raise job.order.no_prices
     if job.order.prices:
-        density_of = densities(materials)
+        density_of = make_density_lookup(materials)
         prices = tuple(line.of_mass(density_of) for line in job.order.prices)
-    made = cost(batch.weighings, materials, prices, needs, counts, money)
-    dated = order_days(job.spec, spec, counts, on)
+    made = compute_cost(batch.weighings, materials, prices, needs, counts, money)
+    dated = schedule_order(job.spec, spec, counts, on)
     weighed = None
     if weights_g:
         weighed = judge_weights(
@@ -321,35 +332,37 @@ def make_plan(
         weight=weight,
         moulding=moulding,
         batch=batch,
-        balance=balance(batch.poured_g, moulding, counts),
+        balance=balance_masses(batch.poured_g, moulding, counts),
         schedule=dated,
         sheets=sheets,
         needs=needs,
         cost=made,
-        pricing=pricing(made, spec.money),
-        duties=rules.duties(job.facts, job.regions, job.on),
-        planned_lot=lot_of(spec, dated, job.recipe),
+        pricing=compute_pricing(made, spec.money),
+        duties=rules.list_duties(job.facts, job.regions, job.on),
+        planned_lot=make_planned_lot(spec, dated, job.recipe),
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
-        unused_prices=unused(prices, made.materials, materials),
+        unused_prices=list_unused_prices(prices, made.materials, materials),
     )
 
 
-def plan_as_recorded(plan: Plan, entry: Record) -> Plan:
+def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
     """The plan whose record this is: once that says poured, nothing in it can still change."""
     if plan.poured is not None or entry.planned:
         return plan
-    job, spec, counts = plan.job, plan.spec, counts_as_poured(plan.counts, entry)
-    args = (job.recipe, _scales(job, spec.making), plan.weight.cut_g, plan.on)
-    return replace(plan, counts=counts, poured=weigh_up(entry, job.spec, spec, counts, *args))
+    job, spec, counts = plan.job, plan.spec, counts_from_record(plan.counts, entry)
+    args = (job.recipe, _scales_of_job(job, spec.making), plan.weight.cut_g, plan.on)
+    return replace(
+        plan, counts=counts, poured=judge_poured_batch(entry, job.spec, spec, counts, *args)
+    )
 
 
-def _scales(job: Job, making: Making) -> Scales:
+def _scales_of_job(job: Job, making: Making) -> Scales:
     return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
 
 
-def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
+def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
     """The same order, poured on a day that is not after today nor after the delivery."""
     if poured > on:
         expected = f"is after today ({on}); a day to come belongs in [plan] as poured_on"
@@ -359,7 +372,7 @@ def _poured(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> Pla
     return replace(spec, timing=replace(spec.timing, poured_on=poured))
 
 
-def _with_cavity(making: Making) -> Making:
+def _set_cavity_mass(making: Making) -> Making:
     """A cavity fixes what a piece weighs, unless the maker says so."""
     mould = making.mould
     if mould is None or mould.kind is not MouldKind.CAVITIES or making.piece_poured_g is not None:
@@ -368,7 +381,7 @@ def _with_cavity(making: Making) -> Making:
     return replace(making, piece_poured_g=piece)
 
 
-def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
+def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     """The sheets of each panel. Plain sheets are cut up: no position of theirs is left or used."""
     label, starts = job.spec, spec.labels
     panels = {"front": starts.front_start, "back": starts.back_start}
@@ -379,14 +392,14 @@ def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
             expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
-            raise InputError(shown_path(label.path), "plan.labels", start, expected)
+            raise InputError(format_path(label.path), "plan.labels", start, expected)
         args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
-        left = left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
-        yield Sheets(
+        left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
+        yield PanelSheets(
             panel=panel,
             labels=run.count,
-            sheets=sheets_needed(*args),
-            per_sheet=labels_per_sheet(run.stock, run.trim, label.bleed_mm),
+            sheets=count_sheets_needed(*args),
+            per_sheet=count_labels_per_sheet(run.stock, run.trim, label.bleed_mm),
             stock=run.stock.title,
             left=len(left.free),
             next_start=left.start,
@@ -394,21 +407,21 @@ def _sheets(job: Job, spec: PlanSpec) -> Iterator[Sheets]:
         )
 
 
-def _worries(plan: Plan) -> Iterator[Worry]:
+def _find_worries(plan: Plan) -> Iterator[Worry]:
     spec, dated = plan.spec, plan.schedule
     if plan.unfit:
         yield Worry.UNFIT_RECIPE
-    yield from _day_worries(plan)
+    yield from _find_day_worries(plan)
     if not plan.weight.holds_declared:
         yield Worry.OVERSTATED
     if plan.poured is not None and plan.poured.short:
         yield Worry.POURED_SHORT
     if plan.weighed is not None:
-        yield from _weighed_worries(plan.weighed, plan.weight)
+        yield from _find_weight_worries(plan.weighed, plan.weight)
     if dated.short_cure:
         yield Worry.SHORT_CURE
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)
-    if not calendar.is_open(dated.day(Step.DELIVER)):
+    if not calendar.is_open(dated.day(PlanStep.DELIVER)):
         yield Worry.CLOSED_DELIVERY
     if any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
@@ -418,7 +431,7 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_POURED
     if not plan.planned_lot.allows(plan.lot):
         yield Worry.OTHER_LOT
-    if any(not line.lots for line in plan.batch.weighings if line.role is not Role.WATER):
+    if any(not line.lots for line in plan.batch.weighings if line.role is not WeighingRole.WATER):
         yield Worry.NO_LOTS
     if plan.amount_changed is not None:
         yield Worry.OTHER_RECIPE
@@ -434,20 +447,20 @@ def _worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.LOSS_ASSUMED
 
 
-def _day_worries(plan: Plan) -> Iterator[Worry]:
+def _find_day_worries(plan: Plan) -> Iterator[Worry]:
     dated, event, left = plan.schedule, plan.job.spec.event.date, plan.passed is not None
     late = dated.late is not None
     if plan.on > event or (plan.on == event and (late or left)):
         yield Worry.PAST
     if late:
         yield Worry.LATE
-    if dated.day(Step.DELIVER) < plan.on < event:
+    if dated.day(PlanStep.DELIVER) < plan.on < event:
         yield Worry.NO_DELIVERY
     if left:
         yield Worry.PASSED
 
 
-def _weighed_worries(weighed: Weighed, weight: WeightPlan) -> Iterator[Worry]:
+def _find_weight_worries(weighed: WeighedPieces, weight: WeightPlan) -> Iterator[Worry]:
     if not weighed.holds:
         yield Worry.WEIGHED_SHORT
     elif any(verdict.leans_on_allowance for verdict in weighed.at_sale):
@@ -458,5 +471,5 @@ def _weighed_worries(weighed: Weighed, weight: WeightPlan) -> Iterator[Worry]:
         yield Worry.WEIGHED_FEW
 
 
-def _any(words: dict[str, str]) -> str:
+def _pick_any_text(words: dict[str, str]) -> str:
     return next(iter(words.values()), "")

@@ -12,18 +12,24 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.formula import batch_of
+from labelkit.common.errors import InputError, format_path
+from labelkit.formula import compute_batch
 from labelkit.order.label import LabelSpec
-from labelkit.order.maker import label_name
+from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, PlanSpec
 from labelkit.order.recipe import Recipe, Water, WaterForm
 from labelkit.plan import trace
 from labelkit.plan.batching import BatchPlan, Scales, Weighing, plan_batch
-from labelkit.plan.count import Counts, count
-from labelkit.plan.dates import Calendar, Step, earliest_delivery, schedule, wrap_days
+from labelkit.plan.count import Counts, count_pieces
+from labelkit.plan.dates import (
+    Calendar,
+    PlanStep,
+    count_wrap_days,
+    find_earliest_delivery,
+    make_schedule,
+)
 from labelkit.plan.moulding import plan_moulding
-from labelkit.plan.trace import Material, Record, State, lines_of
+from labelkit.plan.trace import BatchRecord, RecordedMaterial, RecordedState, index_materials
 
 _NO_LOSS = Decimal(0)
 ROUNDED = Decimal("0.02")
@@ -53,7 +59,7 @@ class SecondBatch:
 class PouredBatch:
     """A batch as it was recorded, set against what the order asks now."""
 
-    record: Record
+    record: BatchRecord
     serves: int | None = None
     """Guests, with the spares and the pieces kept back of now; None: it kept no pieces."""
     serves_alone: int | None = None
@@ -64,14 +70,14 @@ class PouredBatch:
     """None where nothing is short, or the event is past."""
 
 
-def find_poured(label: LabelSpec, on: dt.date) -> tuple[State, ...]:
+def find_poured_batches(label: LabelSpec, on: dt.date) -> tuple[RecordedState, ...]:
     """Every batch recorded as poured for a label and its event, the last one first.
 
     InputError where there is a record that cannot be read.
     """
     event = label.event
-    path = trace.trace_file(label.maker.path)
-    states = trace.standing_of(path, label_name(label.path, label.maker.path))
+    path = trace.trace_path_of(label.maker.path)
+    states = trace.list_standing_states(path, name_label_for_maker(label.path, label.maker.path))
     found = [
         state
         for state in states
@@ -82,13 +88,13 @@ def find_poured(label: LabelSpec, on: dt.date) -> tuple[State, ...]:
     return tuple(sorted(found, key=lambda state: state.number, reverse=True))
 
 
-def of_lot(states: Sequence[State], lot: str) -> State | None:
+def pick_batch_of_lot(states: Sequence[RecordedState], lot: str) -> RecordedState | None:
     """The first of these batches that is a label's own; any is where the label names no lot."""
     own = (state for state in states if not lot or state.record.lot.casefold() == lot.casefold())
     return next(own, None)
 
 
-def spec_as_poured(spec: PlanSpec, entry: Record, on: dt.date) -> PlanSpec:
+def spec_from_record(spec: PlanSpec, entry: BatchRecord, on: dt.date) -> PlanSpec:
     """The same order with the day and the weight of a piece that were recorded with the pour."""
     poured = spec.timing.poured_on
     if poured is None or poured > on:
@@ -98,46 +104,50 @@ def spec_as_poured(spec: PlanSpec, entry: Record, on: dt.date) -> PlanSpec:
     return spec
 
 
-def counts_as_poured(counts: Counts, entry: Record) -> Counts:
+def counts_from_record(counts: Counts, entry: BatchRecord) -> Counts:
     """What the order asks, with the bars that there are."""
     if not entry.bars:
         return counts
     return replace(counts, bars=entry.bars, per_bar=entry.pieces // entry.bars)
 
 
-def batch_as_poured(recipe: Recipe, scales: Scales, entry: Record, label: LabelSpec) -> BatchPlan:
+def batch_from_record(
+    recipe: Recipe, scales: Scales, entry: BatchRecord, label: LabelSpec
+) -> BatchPlan:
     """The batch with its masses as recorded, and lots that became known since.
 
     InputError where the recipe's materials are no longer those that were poured.
     """
     scaled = plan_batch(recipe, sum((m.mass_g for m in entry.materials), Decimal(0)), scales)
-    recorded = lines_of(entry.materials)
-    lines = lines_of(Material(w.name, w.lots, w.mass_g) for w in scaled.weighings)
+    recorded = index_materials(entry.materials)
+    lines = index_materials(RecordedMaterial(w.name, w.lots, w.mass_g) for w in scaled.weighings)
     if set(lines) != set(recorded):
-        raise _changed(recipe, entry, set(lines), set(recorded), label)
+        raise _make_recipe_error(recipe, entry, set(lines), set(recorded), label)
     materials = [recorded[key] for key in lines]
-    weighed = _with_masses(scaled.recipe, [material.mass_g for material in materials])
-    made = batch_of(weighed)
+    weighed = _replace_masses(scaled.recipe, [material.mass_g for material in materials])
+    made = compute_batch(weighed)
     return BatchPlan(
         recipe=weighed,
         batch=made,
-        factor=made.poured_g / batch_of(recipe).poured_g,
-        weighings=tuple(map(_as_recorded, scaled.weighings, materials)),
+        factor=made.poured_g / compute_batch(recipe).poured_g,
+        weighings=tuple(map(_weighing_from_record, scaled.weighings, materials)),
         wanted_superfat_percent=scaled.wanted_superfat_percent,
     )
 
 
-def other_lots(batch: BatchPlan, entry: Record) -> Iterator[tuple[Weighing, tuple[str, ...]]]:
+def list_other_lots(
+    batch: BatchPlan, entry: BatchRecord
+) -> Iterator[tuple[Weighing, tuple[str, ...]]]:
     """What the recipe now names other lots of than were recorded, with those recorded."""
-    recorded = lines_of(entry.materials)
-    lines = lines_of(Material(w.name, w.lots, w.mass_g) for w in batch.weighings)
+    recorded = index_materials(entry.materials)
+    lines = index_materials(RecordedMaterial(w.name, w.lots, w.mass_g) for w in batch.weighings)
     for weighing, key in zip(batch.weighings, lines, strict=True):
         lots = recorded[key].lots if key in recorded else ()
         if lots and weighing.lots != lots:
             yield weighing, lots
 
 
-def other_amount(
+def find_other_amount(
     poured: BatchPlan, recipe: Recipe, scales: Scales
 ) -> tuple[Weighing, Decimal] | None:
     """The line of a poured batch that is furthest from the recipe, with the recipe's grams.
@@ -157,14 +167,14 @@ def other_amount(
     return line, own_g
 
 
-def _as_recorded(line: Weighing, material: Material) -> Weighing:
+def _weighing_from_record(line: Weighing, material: RecordedMaterial) -> Weighing:
     mass, lots = material.mass_g, line.lots or material.lots
     return replace(line, mass_g=mass, exact_g=mass, lots=lots, coarse=False)
 
 
-def _changed(
+def _make_recipe_error(
     recipe: Recipe,
-    entry: Record,
+    entry: BatchRecord,
     lines: set[tuple[str, int]],
     recorded: set[tuple[str, int]],
     label: LabelSpec,
@@ -172,17 +182,17 @@ def _changed(
     added = [f"{name} is new" for name, _ in sorted(lines - recorded)]
     left_out = [f"{name} is left out" for name, _ in sorted(recorded - lines)]
     return InputError(
-        shown_path(recipe.path),
+        format_path(recipe.path),
         "",
         None,
         f"is not what was poured on {entry.poured} and recorded as lot {entry.lot}"
         f" ({', '.join([*added, *left_out])}); put the recipe back, or give"
-        f" {shown_path(label.path)} another lot for another batch, or, if the record is wrong,"
+        f" {format_path(label.path)} another lot for another batch, or, if the record is wrong,"
         f" labelkit trace {entry.lot} --withdraw",
     )
 
 
-def _with_masses(recipe: Recipe, masses_g: Sequence[Decimal]) -> Recipe:
+def _replace_masses(recipe: Recipe, masses_g: Sequence[Decimal]) -> Recipe:
     """A weighed recipe with other masses, in the order of a batch's weighings."""
     left = iter(masses_g)
     oils = tuple(replace(line, mass_g=next(left)) for line in recipe.oils)
@@ -202,8 +212,8 @@ def _with_masses(recipe: Recipe, masses_g: Sequence[Decimal]) -> Recipe:
 # -- what it serves, and what is missing -----------------------------------------------------------
 
 
-def weigh_up(
-    entry: Record,
+def judge_poured_batch(
+    entry: BatchRecord,
     label: LabelSpec,
     spec: PlanSpec,
     counts: Counts,
@@ -218,24 +228,24 @@ def weigh_up(
     short = max(0, counts.needed - entry.pieces)
     second = None
     if short and on <= label.event.date:
-        second = _second_batch(short, label, spec, recipe, scales, piece_g, on)
+        second = _plan_second_batch(short, label, spec, recipe, scales, piece_g, on)
     return PouredBatch(
         record=entry,
-        serves=guests_served(entry.pieces, spec.spare_pieces, spec.making),
-        serves_alone=guests_served(entry.pieces, 0, replace(spec.making, keep=0)),
+        serves=count_guests_served(entry.pieces, spec.spare_pieces, spec.making),
+        serves_alone=count_guests_served(entry.pieces, 0, replace(spec.making, keep=0)),
         short=short,
         second=second,
     )
 
 
-def guests_served(pieces: int, spares: int, making: Making) -> int:
+def count_guests_served(pieces: int, spares: int, making: Making) -> int:
     """The most guests for whom so many pieces are enough, losses reckoned with; 0 if for none."""
     guests = range(pieces + 1)
-    enough = bisect_right(guests, pieces, key=lambda n: count(n, spares, making).needed)
+    enough = bisect_right(guests, pieces, key=lambda n: count_pieces(n, spares, making).needed)
     return max(0, enough - 1)
 
 
-def _second_batch(
+def _plan_second_batch(
     pieces: int,
     label: LabelSpec,
     spec: PlanSpec,
@@ -245,8 +255,8 @@ def _second_batch(
     on: dt.date,
 ) -> SecondBatch:
     """A batch of so many pieces; their losses are counted with the whole order's already."""
-    making, minutes, source = spec.making, spec.money.minutes, shown_path(label.path)
-    counts = count(
+    making, minutes, source = spec.making, spec.money.minutes, format_path(label.path)
+    counts = count_pieces(
         pieces,
         0,
         replace(making, keep=0, cutting_loss_percent=_NO_LOSS, wrapping_loss_percent=_NO_LOSS),
@@ -254,12 +264,12 @@ def _second_batch(
     moulding = plan_moulding(counts, piece_g, making, source)
     timing = replace(spec.timing, poured_on=None, supplies_in_hand=True)
     to_wrap = (minutes.wrap + minutes.label) * pieces
-    pour_by = schedule(label.event.date, on, timing, to_wrap, source).day(Step.POUR)
-    deliver = earliest_delivery(
+    pour_by = make_schedule(label.event.date, on, timing, to_wrap, source).day(PlanStep.POUR)
+    deliver = find_earliest_delivery(
         on,
         timing,
         timing.cure_weeks,
-        wrap_days(to_wrap, timing.hours_per_day),
+        count_wrap_days(to_wrap, timing.hours_per_day),
         Calendar(timing.closed, timing.holidays),
     )
     return SecondBatch(

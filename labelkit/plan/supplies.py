@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 
-from labelkit.order.plan import Extra, PlanSpec, Ribbon, Wrap
+from labelkit.order.plan import ExtraItem, PlanSpec, Ribbon, Wrap
 from labelkit.order.reader import Words
 
 BOTH_SIDES = "both-sides"
@@ -24,7 +24,7 @@ class Supply(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class SupplyNeed:
     """One supply, counted in the packs it is bought in (a sheet, a roll, a box, a bag)."""
 
     supply: Supply
@@ -54,7 +54,7 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheets:
+class PanelSheets:
     """Label sheets of one panel: how many are printed on, and what is left of the last one."""
 
     panel: str
@@ -72,20 +72,20 @@ class Sheets:
     """Its title."""
 
 
-def supplies(
-    plan: PlanSpec, labelled: int, wrapped: int, sheets: tuple[Sheets, ...]
-) -> tuple[Need, ...]:
+def count_supplies(
+    plan: PlanSpec, labelled: int, wrapped: int, sheets: tuple[PanelSheets, ...]
+) -> tuple[SupplyNeed, ...]:
     """Every supply of an order of ``labelled`` pieces, of which ``wrapped`` have to be wrapped."""
     price, other = plan.labels.price, plan.labels.other_price
-    needs = [_sheets(one, price if one.stock == sheets[0].stock else other) for one in sheets]
+    needs = [_count_sheets(one, price if one.stock == sheets[0].stock else other) for one in sheets]
     if plan.wrap:
-        needs.append(_wrap(plan.wrap, wrapped))
+        needs.append(_count_wrap(plan.wrap, wrapped))
     if plan.ribbon:
-        needs.append(_ribbon(plan.ribbon, wrapped))
+        needs.append(_count_ribbon(plan.ribbon, wrapped))
     if plan.box:
         box = plan.box
-        needs.append(_packed(Supply.BOX, {}, labelled, box.holds, box.in_hand, box.price))
-    return (*needs, *(_extra(extra, labelled) for extra in plan.extras))
+        needs.append(_count_packs(Supply.BOX, {}, labelled, box.holds, box.in_hand, box.price))
+    return (*needs, *(_count_extra(extra, labelled) for extra in plan.extras))
 
 
 _PANELS = {
@@ -95,8 +95,8 @@ _PANELS = {
 }
 
 
-def _sheets(one: Sheets, price: Decimal | None) -> Need:
-    return Need(
+def _count_sheets(one: PanelSheets, price: Decimal | None) -> SupplyNeed:
+    return SupplyNeed(
         supply=_PANELS.get(one.panel, Supply.OTHER_SHEETS),
         name={"": one.panel},
         pieces=one.labels,
@@ -109,30 +109,32 @@ def _sheets(one: Sheets, price: Decimal | None) -> Need:
     )
 
 
-def _wrap(wrap: Wrap, wrapped: int) -> Need:
-    per_sheet = most_of(wrap.size_mm, wrap.sheet_mm)
-    return _packed(Supply.WRAP, {}, wrapped, per_sheet, wrap.in_hand, wrap.price)
+def _count_wrap(wrap: Wrap, wrapped: int) -> SupplyNeed:
+    per_sheet = count_most_on_sheet(wrap.size_mm, wrap.sheet_mm)
+    return _count_packs(Supply.WRAP, {}, wrapped, per_sheet, wrap.in_hand, wrap.price)
 
 
-def _ribbon(ribbon: Ribbon, wrapped: int) -> Need:
+def _count_ribbon(ribbon: Ribbon, wrapped: int) -> SupplyNeed:
     """A length is never pieced together: what is left of a roll stays over."""
     per_roll = int((ribbon.roll_mm / ribbon.length_mm).to_integral_value(ROUND_FLOOR))
-    return _packed(Supply.RIBBON, {}, wrapped, per_roll, ribbon.in_hand, ribbon.price)
+    return _count_packs(Supply.RIBBON, {}, wrapped, per_roll, ribbon.in_hand, ribbon.price)
 
 
-def _extra(extra: Extra, labelled: int) -> Need:
+def _count_extra(extra: ExtraItem, labelled: int) -> SupplyNeed:
     pieces = labelled * extra.per_piece
-    return _packed(Supply.EXTRA, extra.name, pieces, extra.pack, extra.in_hand, extra.price)
+    return _count_packs(Supply.EXTRA, extra.name, pieces, extra.pack, extra.in_hand, extra.price)
 
 
-def _packed(
+def _count_packs(
     supply: Supply, name: Words, pieces: int, per_pack: int, in_hand: int, price: Decimal | None
-) -> Need:
+) -> SupplyNeed:
     packs = -(-pieces // per_pack)
-    return Need(supply, name, pieces, per_pack, packs, in_hand, price, packs * per_pack - pieces)
+    return SupplyNeed(
+        supply, name, pieces, per_pack, packs, in_hand, price, packs * per_pack - pieces
+    )
 
 
-def most_of(size: tuple[Decimal, Decimal], sheet: tuple[Decimal, Decimal]) -> int:
+def count_most_on_sheet(size: tuple[Decimal, Decimal], sheet: tuple[Decimal, Decimal]) -> int:
     """How many rectangles a sheet gives, all turned the same way, cut straight through."""
     width, height = size
 

@@ -18,10 +18,10 @@ from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.text_match import as_read
-from labelkit.order.plan import Sent
-from labelkit.plan.lotcode import Match, match_lots
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.text_match import fold_as_read
+from labelkit.order.plan import SentPieces
+from labelkit.plan.lotcode import LotMatch, match_lots
 
 FILE_NAME = "trace.sqlite"
 APPLICATION_ID = 0x6C6B7472
@@ -118,7 +118,7 @@ _COLUMNS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Material:
+class RecordedMaterial:
     name: str
     lots: tuple[str, ...]
     """The supplier's; none where none is known yet."""
@@ -126,7 +126,7 @@ class Material:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class BatchRecord:
     """One batch as it went to one event."""
 
     lot: str
@@ -139,10 +139,10 @@ class Record:
     """How many labels of each side carry the lot code."""
     recipe: str
     poured: dt.date
-    materials: tuple[Material, ...]
+    materials: tuple[RecordedMaterial, ...]
     planned: bool = False
     """The day of pouring is the plan's; nobody has said yet that it was poured."""
-    sent: tuple[Sent, ...] = ()
+    sent: tuple[SentPieces, ...] = ()
     """Pieces that went elsewhere than to the event."""
     net_weight_g: Decimal | None = None
     """Of a piece, as its label declares it; None: recorded before it was kept."""
@@ -161,10 +161,10 @@ class Record:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class RecordedState:
     """What the record said of a batch and its event, and for how long."""
 
-    record: Record
+    record: BatchRecord
     recorded: dt.date | None
     """None: of the first format, which kept no day."""
     ended: dt.date | None = None
@@ -185,10 +185,10 @@ class State:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class RecordingOutcome:
     """What recording did."""
 
-    entry: Record
+    entry: BatchRecord
     """As it was written."""
     new: bool
     changes: tuple[str, ...] = ()
@@ -197,11 +197,11 @@ class Outcome:
     """It is confirmed as poured, with other amounts than were planned before."""
     kept_day: bool = False
     """The plan had another day of pouring than the one confirmed before, which stays."""
-    beside: tuple[Record, ...] = ()
+    beside: tuple[BatchRecord, ...] = ()
     """What else stands for the same label's file, under other lots or for other events."""
 
 
-def trace_file(maker: Path) -> Path:
+def trace_path_of(maker: Path) -> Path:
     """The record's place, beside the maker's file."""
     return maker.parent / FILE_NAME
 
@@ -209,53 +209,53 @@ def trace_file(maker: Path) -> Path:
 # -- writing ---------------------------------------------------------------------------------------
 
 
-def record(path: Path, entry: Record, on: dt.date) -> Outcome:
+def record_batch(path: Path, entry: BatchRecord, on: dt.date) -> RecordingOutcome:
     """Records an event's batch on a day; the same event and lot again corrects what stands.
 
     It is the same event when the label's file is, and the names or the date are. A day of pouring
     that was confirmed stays until another is confirmed, and its amounts stay. Raises InputError
     when the lot code already names another batch, or the file cannot be used.
     """
-    with recording(path, entry, on) as outcome:
+    with stage_record(path, entry, on) as outcome:
         return outcome
 
 
 @contextmanager
-def recording(path: Path, entry: Record, on: dt.date) -> Iterator[Outcome]:
+def stage_record(path: Path, entry: BatchRecord, on: dt.date) -> Iterator[RecordingOutcome]:
     """The same, kept only if the block ends well."""
-    with _opened(path, "rwc") as database, _transaction(database):
-        _prepare(path, database)
-        standing = _states(database, "ended = ''")
-        former = _former(standing, entry)
+    with _open_database(path, "rwc") as database, _run_in_transaction(database):
+        _prepare_tables(path, database)
+        standing = _read_states(database, "ended = ''")
+        former = _find_former_state(standing, entry)
         others = [state.record for state in standing if state is not former]
-        entry, kept_day = _as_poured(entry, former)
-        _check_lot(entry, others)
-        changes = differences(former.record, entry) if former else ()
+        entry, kept_day = _keep_pour(entry, former)
+        _check_lot_unique(entry, others)
+        changes = list_differences(former.record, entry) if former else ()
         if changes or former is None:
-            _write(database, entry, on, former)
+            _write_state(database, entry, on, former)
         beside = tuple(other for other in others if other.label == entry.label)
-        otherwise = former is not None and _is_poured_otherwise(entry, former.record)
-        yield Outcome(entry, former is None, changes, otherwise, kept_day, beside)
+        otherwise = former is not None and _has_other_pour(entry, former.record)
+        yield RecordingOutcome(entry, former is None, changes, otherwise, kept_day, beside)
 
 
-def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> Record:
+def withdraw_batch(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> BatchRecord:
     """Marks what stands of a batch (its own lot code) as wrong; it stays readable, with the day.
 
     ``event`` (the names, the date, the label's file, or empty) tells the batch's events apart.
     Raises InputError where nothing or more than one is meant, or the file cannot be used.
     """
-    _check_there(path)
-    with _opened(path, "rw") as database, _transaction(database):
-        _prepare(path, database)
-        standing = _states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
-        meant = [state for state in standing if _is_called(state.record, event)]
+    _check_record_exists(path)
+    with _open_database(path, "rw") as database, _run_in_transaction(database):
+        _prepare_tables(path, database)
+        standing = _read_states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
+        meant = [state for state in standing if _is_for_event(state.record, event)]
         if not meant:
             expected = "stands recorded as no batch's lot; `labelkit trace --list` shows them"
-            raise InputError(shown_path(path), "", lot.strip(), expected)
+            raise InputError(format_path(path), "", lot.strip(), expected)
         if len(meant) > 1:
             events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
             expected = f"stands recorded for several events ({events}); say which with --event"
-            raise InputError(shown_path(path), "", lot.strip(), expected)
+            raise InputError(format_path(path), "", lot.strip(), expected)
         database.execute(
             "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
             (on.isoformat(), reason, meant[0].number),
@@ -263,15 +263,17 @@ def withdraw(path: Path, lot: str, event: str, on: dt.date, reason: str = "") ->
         return meant[0].record
 
 
-def _is_called(entry: Record, event: str) -> bool:
-    known = {as_read(entry.names), entry.date.isoformat(), as_read(entry.label)}
-    return not event or as_read(event) in known
+def _is_for_event(entry: BatchRecord, event: str) -> bool:
+    known = {fold_as_read(entry.names), entry.date.isoformat(), fold_as_read(entry.label)}
+    return not event or fold_as_read(event) in known
 
 
-def _former(standing: Iterable[State], entry: Record) -> State | None:
+def _find_former_state(
+    standing: Iterable[RecordedState], entry: BatchRecord
+) -> RecordedState | None:
     """What stands of the same batch and event: its date may have moved, or its names be mended."""
 
-    def likeness(state: State) -> int:
+    def likeness(state: RecordedState) -> int:
         old = state.record
         if old.label != entry.label or old.lot.casefold() != entry.lot.casefold():
             return 0
@@ -281,7 +283,7 @@ def _former(standing: Iterable[State], entry: Record) -> State | None:
     return best if best is not None and likeness(best) else None
 
 
-def _as_poured(entry: Record, former: State | None) -> tuple[Record, bool]:
+def _keep_pour(entry: BatchRecord, former: RecordedState | None) -> tuple[BatchRecord, bool]:
     """A pour that was confirmed stays: no plan takes the place of its day or of its amounts.
 
     Another day may be confirmed, and lots may be corrected.
@@ -289,10 +291,10 @@ def _as_poured(entry: Record, former: State | None) -> tuple[Record, bool]:
     if former is None or former.record.planned:
         return entry, False
     poured = former.record
-    known = lines_of(poured.materials)
+    known = index_materials(poured.materials)
     materials = tuple(
         replace(material, mass_g=known[key].mass_g) if key in known else material
-        for key, material in lines_of(entry.materials).items()
+        for key, material in index_materials(entry.materials).items()
     )
     kept = replace(
         entry,
@@ -306,15 +308,15 @@ def _as_poured(entry: Record, former: State | None) -> tuple[Record, bool]:
     return replace(kept, poured=poured.poured, planned=False), poured.poured != entry.poured
 
 
-def _is_poured_otherwise(entry: Record, plan: Record) -> bool:
+def _has_other_pour(entry: BatchRecord, plan: BatchRecord) -> bool:
     before, now = (
-        {key: material.mass_g for key, material in lines_of(one.materials).items()}
+        {key: material.mass_g for key, material in index_materials(one.materials).items()}
         for one in (plan, entry)
     )
     return plan.planned and not entry.planned and before != now
 
 
-def _check_lot(entry: Record, others: Iterable[Record]) -> None:
+def _check_lot_unique(entry: BatchRecord, others: Iterable[BatchRecord]) -> None:
     """One lot code is one batch: another recipe or day of pouring under it breaks the trace.
 
     A day that is confirmed settles one that was only planned.
@@ -330,12 +332,14 @@ def _check_lot(entry: Record, others: Iterable[Record]) -> None:
             planned = f"write poured_on = {other.poured} in [plan]"
             same = planned if other.planned else f"add --poured {other.poured}"
             ways = f"{same} if it is the same batch, or give this one another"
-        batch = f"({other.recipe}, {poured_in_words(other)}, for {other.names})"
+        batch = f"({other.recipe}, {describe_pouring(other)}, for {other.names})"
         expected = f"is already the lot of another batch {batch}; {ways}"
-        raise InputError(shown_path(entry.label), "product.lot", entry.lot, expected)
+        raise InputError(format_path(entry.label), "product.lot", entry.lot, expected)
 
 
-def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: State | None) -> None:
+def _write_state(
+    database: sqlite3.Connection, entry: BatchRecord, on: dt.date, former: RecordedState | None
+) -> None:
     """A new state, and the end of the one before it."""
     (last,) = database.execute("SELECT coalesce(max(id), 0) FROM state").fetchone()
     number = last + 1
@@ -350,8 +354,8 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
             number, former.entry if former else number, entry.lot, entry.label, entry.names,
             entry.date.isoformat(), entry.place, entry.labels, entry.recipe,
             entry.poured.isoformat(), entry.planned, on.isoformat(),
-            _stored(entry.net_weight_g), entry.order_code, entry.bars, entry.pieces,
-            _stored(entry.piece_g),
+            _format_stored_mass(entry.net_weight_g), entry.order_code, entry.bars, entry.pieces,
+            _format_stored_mass(entry.piece_g),
         ),
     )  # fmt: skip
     database.executemany(
@@ -378,48 +382,52 @@ def _write(database: sqlite3.Connection, entry: Record, on: dt.date, former: Sta
     )
 
 
-def _stored(mass_g: Decimal | None) -> str:
+def _format_stored_mass(mass_g: Decimal | None) -> str:
     return "" if mass_g is None else f"{mass_g:f}"
 
 
 # -- what is different -----------------------------------------------------------------------------
 
 
-def poured_in_words(entry: Record) -> str:
+def describe_pouring(entry: BatchRecord) -> str:
     return f"planned to be poured {entry.poured}" if entry.planned else f"poured {entry.poured}"
 
 
-def differences(old: Record, new: Record) -> tuple[str, ...]:
+def list_differences(old: BatchRecord, new: BatchRecord) -> tuple[str, ...]:
     """What a record says otherwise than an older one of the same batch, each in a few words."""
-    return tuple(_differences(old, new))
+    return tuple(_find_differences(old, new))
 
 
-def _differences(old: Record, new: Record) -> Iterator[str]:
-    if poured_in_words(old) != poured_in_words(new):
-        yield f"{poured_in_words(new)} (was {poured_in_words(old)})"
+def _find_differences(old: BatchRecord, new: BatchRecord) -> Iterator[str]:
+    if describe_pouring(old) != describe_pouring(new):
+        yield f"{describe_pouring(new)} (was {describe_pouring(old)})"
     for what in ("names", "date", "place", "labels", "recipe", "pieces"):
         before, now = getattr(old, what), getattr(new, what)
         if before != now:
             yield f"{what} {now or 'none'} (was {before or 'none'})"
     if old.net_weight_g != new.net_weight_g:
-        yield f"net weight {_grams(new.net_weight_g)} (was {_grams(old.net_weight_g)})"
+        yield (
+            f"net weight {_format_grams(new.net_weight_g)} (was {_format_grams(old.net_weight_g)})"
+        )
     if old.order_code != new.order_code:
         yield f"order {new.order_code or 'none'} (was {old.order_code or 'none'})"
-    yield from _material_differences(old.materials, new.materials)
+    yield from _find_material_differences(old.materials, new.materials)
     for sent in new.sent:
         if sent not in old.sent:
-            yield sent_in_words(sent)
+            yield describe_sent(sent)
     for sent in old.sent:
         if sent not in new.sent:
-            yield f"no longer {sent_in_words(sent)}"
+            yield f"no longer {describe_sent(sent)}"
 
 
-def _grams(mass_g: Decimal | None) -> str:
+def _format_grams(mass_g: Decimal | None) -> str:
     return "none" if mass_g is None else f"{mass_g:f} g"
 
 
-def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> Iterator[str]:
-    before, now = lines_of(old), lines_of(new)
+def _find_material_differences(
+    old: Sequence[RecordedMaterial], new: Sequence[RecordedMaterial]
+) -> Iterator[str]:
+    before, now = index_materials(old), index_materials(new)
     amounts = [
         f"{key[0]} {now[key].mass_g} g (was {before[key].mass_g} g)"
         for key in now
@@ -427,12 +435,12 @@ def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> I
     ]
     for key, material in now.items():
         if key not in before:
-            yield f"{material.name} added{_lots_added(material)}"
+            yield f"{material.name} added{_describe_lots_added(material)}"
         elif before[key].lots != material.lots:
-            was = lots_in_words(before[key].lots) or "none"
-            yield f"{key[0]} lot {lots_in_words(material.lots) or 'none'} (was {was})"
+            was = describe_lots(before[key].lots) or "none"
+            yield f"{key[0]} lot {describe_lots(material.lots) or 'none'} (was {was})"
     yield from (
-        f"{material.name} left out{_lots_added(material)}"
+        f"{material.name} left out{_describe_lots_added(material)}"
         for key, material in before.items()
         if key not in now
     )
@@ -441,24 +449,26 @@ def _material_differences(old: Sequence[Material], new: Sequence[Material]) -> I
     )
 
 
-def lines_of(materials: Iterable[Material]) -> dict[tuple[str, int], Material]:
+def index_materials(
+    materials: Iterable[RecordedMaterial],
+) -> dict[tuple[str, int], RecordedMaterial]:
     """Materials by name, and by how often the name stood before."""
-    found: dict[tuple[str, int], Material] = {}
+    found: dict[tuple[str, int], RecordedMaterial] = {}
     for material in materials:
         times = sum(1 for name, _ in found if name == material.name)
         found[material.name, times] = material
     return found
 
 
-def _lots_added(material: Material) -> str:
-    return f", lot {lots_in_words(material.lots)}" if material.lots else ""
+def _describe_lots_added(material: RecordedMaterial) -> str:
+    return f", lot {describe_lots(material.lots)}" if material.lots else ""
 
 
-def lots_in_words(lots: Sequence[str]) -> str:
+def describe_lots(lots: Sequence[str]) -> str:
     return ", ".join(lots)
 
 
-def sent_in_words(sent: Sent) -> str:
+def describe_sent(sent: SentPieces) -> str:
     pieces = f"{sent.pieces} piece" if sent.pieces == 1 else f"{sent.pieces} pieces"
     return f"{pieces} to {sent.to}" + (f" on {sent.on}" if sent.on else "")
 
@@ -466,26 +476,28 @@ def sent_in_words(sent: Sent) -> str:
 # -- reading ---------------------------------------------------------------------------------------
 
 
-def find(path: Path, lot: str) -> tuple[State, ...]:
+def find_states(path: Path, lot: str) -> tuple[RecordedState, ...]:
     """Every state in which a batch had this lot of a material, or this lot itself, or one near it.
 
-    Those that stand come first, each part by the event's date; ``match_record`` tells how well each
-    fits. InputError when there is no record yet.
+    Those that stand come first, each part by the event's date; ``match_lot_in_record`` tells
+    how well each fits. InputError when there is no record yet.
     """
-    with _reading(path) as database:
-        return tuple(state for state in _all(database) if match_record(state.record, lot))
+    with _open_for_reading(path) as database:
+        return tuple(
+            state for state in _read_all_states(database) if match_lot_in_record(state.record, lot)
+        )
 
 
-def match_record(entry: Record, lot: str) -> Match | None:
+def match_lot_in_record(entry: BatchRecord, lot: str) -> LotMatch | None:
     """How well a lot fits the batch's own or one of its materials'; None where it fits none."""
     found = {match_lots(one, lot) for one in entry.lots}
-    return next((match for match in (Match.EXACT, Match.NEAR) if match in found), None)
+    return next((match for match in (LotMatch.EXACT, LotMatch.NEAR) if match in found), None)
 
 
-def listed(path: Path) -> tuple[State, ...]:
+def list_last_states(path: Path) -> tuple[RecordedState, ...]:
     """The last state of every batch and event, in the same order."""
-    with _reading(path) as database:
-        states = _all(database)
+    with _open_for_reading(path) as database:
+        states = _read_all_states(database)
     last = {
         entry: max(state.number for state in states if state.entry == entry)
         for entry in {state.entry for state in states}
@@ -493,17 +505,17 @@ def listed(path: Path) -> tuple[State, ...]:
     return tuple(state for state in states if state.number == last[state.entry])
 
 
-def standing_of(path: Path, label: str) -> tuple[State, ...]:
-    """What stands recorded for a label's file, as ``label_name`` names it."""
+def list_standing_states(path: Path, label: str) -> tuple[RecordedState, ...]:
+    """What stands recorded for a label's file, as ``name_label_for_maker`` names it."""
     if not path.exists() or _is_begun_only(path):
         return ()
-    with _reading(path) as database:
-        return tuple(_states(database, "ended = '' AND label = ?", label))
+    with _open_for_reading(path) as database:
+        return tuple(_read_states(database, "ended = '' AND label = ?", label))
 
 
-def near(path: Path, lot: str) -> tuple[str, ...]:
+def list_near_lots(path: Path, lot: str) -> tuple[str, ...]:
     """Recorded lots that look like one that was not found."""
-    with _reading(path) as database:
+    with _open_for_reading(path) as database:
         rows = database.execute(
             "SELECT lot FROM used_lot UNION SELECT lot FROM state ORDER BY 1"
         ).fetchall()
@@ -512,36 +524,36 @@ def near(path: Path, lot: str) -> tuple[str, ...]:
     return tuple(known[key] for key in found)
 
 
-def _all(database: sqlite3.Connection) -> list[State]:
+def _read_all_states(database: sqlite3.Connection) -> list[RecordedState]:
     """Every state, each with what the next of its entry says otherwise."""
-    states = _states(database, "1")
+    states = _read_states(database, "1")
     after = {old.number: new for old, new in pairwise(states) if old.entry == new.entry}
     told = [
-        replace(state, changes=differences(state.record, after[state.number].record))
+        replace(state, changes=list_differences(state.record, after[state.number].record))
         if state.number in after
         else state
         for state in states
     ]
-    return sorted(told, key=_order)
+    return sorted(told, key=_state_rank)
 
 
-def _order(state: State) -> tuple[bool, dt.date, str, str, int]:
+def _state_rank(state: RecordedState) -> tuple[bool, dt.date, str, str, int]:
     entry = state.record
     return (not state.stands, entry.date, entry.lot, entry.label, state.number)
 
 
-def _states(database: sqlite3.Connection, where: str, *values: str) -> list[State]:
+def _read_states(database: sqlite3.Connection, where: str, *values: str) -> list[RecordedState]:
     """The states of a condition, those of one entry in a row."""
     rows = database.execute(
         f"SELECT {_COLUMNS} FROM state WHERE {where} ORDER BY entry, id", values
     ).fetchall()
     try:
-        return [_state(database, row) for row in rows]
+        return [_parse_state(database, row) for row in rows]
     except (ValueError, ArithmeticError) as error:
         raise sqlite3.DatabaseError("it holds a date or a number that is none") from error
 
 
-def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
+def _parse_state(database: sqlite3.Connection, row: Sequence[object]) -> RecordedState:
     number, entry, lot, label, names, date, place, labels, recipe, poured = row[:10]
     planned, recorded, ended, withdrawn, reason, net_grams, order_code, *amounts = row[10:]
     bars, pieces, piece_grams = amounts
@@ -554,8 +566,8 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
     sent = database.execute(
         "SELECT pieces, receiver, day FROM sent WHERE state = ? ORDER BY line", (number,)
     ).fetchall()
-    return State(
-        record=Record(
+    return RecordedState(
+        record=BatchRecord(
             lot=str(lot),
             label=str(label),
             names=str(names),
@@ -565,7 +577,7 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
             recipe=str(recipe),
             poured=dt.date.fromisoformat(str(poured)),
             materials=tuple(
-                Material(
+                RecordedMaterial(
                     str(name),
                     tuple(str(one) for at, one in lots if at == line),
                     Decimal(str(grams)),
@@ -573,15 +585,17 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
                 for line, name, grams in materials
             ),
             planned=bool(planned),
-            sent=tuple(Sent(int(pieces), str(to), _day(day)) for pieces, to, day in sent),
-            net_weight_g=_mass(net_grams),
+            sent=tuple(
+                SentPieces(int(pieces), str(to), _parse_day(day)) for pieces, to, day in sent
+            ),
+            net_weight_g=_parse_mass(net_grams),
             order_code=str(order_code),
             bars=int(str(bars)),
             pieces=int(str(pieces)),
-            piece_g=_mass(piece_grams),
+            piece_g=_parse_mass(piece_grams),
         ),
-        recorded=_day(recorded),
-        ended=_day(ended),
+        recorded=_parse_day(recorded),
+        ended=_parse_day(ended),
         withdrawn=bool(withdrawn),
         reason=str(reason),
         number=int(str(number)),
@@ -589,11 +603,11 @@ def _state(database: sqlite3.Connection, row: Sequence[object]) -> State:
     )
 
 
-def _day(value: object) -> dt.date | None:
+def _parse_day(value: object) -> dt.date | None:
     return dt.date.fromisoformat(str(value)) if value else None
 
 
-def _mass(value: object) -> Decimal | None:
+def _parse_mass(value: object) -> Decimal | None:
     return Decimal(str(value)) if value else None
 
 
@@ -601,29 +615,29 @@ def _mass(value: object) -> Decimal | None:
 
 
 @contextmanager
-def _reading(path: Path) -> Iterator[sqlite3.Connection]:
+def _open_for_reading(path: Path) -> Iterator[sqlite3.Connection]:
     """The record as it is now in this version's format; the file itself is left as it is."""
-    _check_there(path)
+    _check_record_exists(path)
     # Read-write even to read: after a crash SQLite first has to roll back what was left half done.
-    with _opened(path, "rw") as database:
-        version = _version(path, database)
+    with _open_database(path, "rw") as database:
+        version = _read_version(path, database)
         if version == VERSION:
             yield database
             return
         with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
             database.backup(copy)
-            _bring_up(copy, version)
+            _upgrade_tables(copy, version)
             yield copy
 
 
-def _check_there(path: Path) -> None:
+def _check_record_exists(path: Path) -> None:
     if not path.exists():
         expected = "no such file; `labelkit plan LABEL.toml --record` writes it"
-        raise InputError(shown_path(path), "", None, expected)
+        raise InputError(format_path(path), "", None, expected)
 
 
 @contextmanager
-def _opened(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
+def _open_database(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
     """The record's database; every fault of the file is an InputError."""
     try:
         uri = f"{path.absolute().as_uri()}?mode={mode}"
@@ -634,22 +648,22 @@ def _opened(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
     except (sqlite3.Error, UnicodeDecodeError) as error:
         reason = str(error) or type(error).__name__
         raise InputError(
-            shown_path(path), "", None, f"cannot be used as a record: {reason}"
+            format_path(path), "", None, f"cannot be used as a record: {reason}"
         ) from error
 
 
-def _prepare(path: Path, database: sqlite3.Connection) -> None:
+def _prepare_tables(path: Path, database: sqlite3.Connection) -> None:
     """Makes the tables of a new record, and brings up those of an older one."""
-    if _is_new(database):
+    if _is_new_record(database):
         for statement in _SCHEMA:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         database.execute(f"PRAGMA user_version = {VERSION}")
     else:
-        _bring_up(database, _version(path, database))
+        _upgrade_tables(database, _read_version(path, database))
 
 
-def _is_new(database: sqlite3.Connection) -> bool:
+def _is_new_record(database: sqlite3.Connection) -> bool:
     (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
     (application,) = database.execute("PRAGMA application_id").fetchone()
     return (tables, application) == (0, 0)
@@ -657,11 +671,11 @@ def _is_new(database: sqlite3.Connection) -> bool:
 
 def _is_begun_only(path: Path) -> bool:
     """Whether another run is about to write the first batch, or was killed when it was."""
-    with _opened(path, "rw") as database:
-        return _is_new(database)
+    with _open_database(path, "rw") as database:
+        return _is_new_record(database)
 
 
-def _bring_up(database: sqlite3.Connection, version: int) -> None:
+def _upgrade_tables(database: sqlite3.Connection, version: int) -> None:
     """Whatever stands in an older record, in the tables of this version's format."""
     if version == VERSION:
         return
@@ -670,7 +684,7 @@ def _bring_up(database: sqlite3.Connection, version: int) -> None:
     else:
         added = (
             f"ALTER TABLE state ADD COLUMN {name} TEXT NOT NULL DEFAULT ''"
-            for name in _lacking(database)
+            for name in _list_lacking_columns(database)
         )
         statements = (*added, *_FROM_FORMAT_2)
     for statement in statements:
@@ -678,26 +692,26 @@ def _bring_up(database: sqlite3.Connection, version: int) -> None:
     database.execute(f"PRAGMA user_version = {VERSION}")
 
 
-def _lacking(database: sqlite3.Connection) -> list[str]:
+def _list_lacking_columns(database: sqlite3.Connection) -> list[str]:
     """The columns added to the second format that a record of it does not have."""
     there = {name for _, name, *_ in database.execute("PRAGMA table_info(state)").fetchall()}
     return [column for column in _LATER_COLUMNS if column not in there]
 
 
-def _version(path: Path, database: sqlite3.Connection) -> int:
+def _read_version(path: Path, database: sqlite3.Connection) -> int:
     """The format of a record that this version can read; InputError otherwise."""
     (application,) = database.execute("PRAGMA application_id").fetchone()
     (version,) = database.execute("PRAGMA user_version").fetchone()
     if application != APPLICATION_ID:
-        raise InputError(shown_path(path), "", None, "is not labelkit's record; move it away")
+        raise InputError(format_path(path), "", None, "is not labelkit's record; move it away")
     if not OLDEST <= version <= VERSION:
         expected = f"has format {version}; this version reads up to {VERSION}; update labelkit"
-        raise InputError(shown_path(path), "", None, expected)
+        raise InputError(format_path(path), "", None, expected)
     return int(version)
 
 
 @contextmanager
-def _transaction(database: sqlite3.Connection) -> Iterator[None]:
+def _run_in_transaction(database: sqlite3.Connection) -> Iterator[None]:
     database.execute("BEGIN IMMEDIATE")
     try:
         yield

@@ -14,9 +14,16 @@ from functools import lru_cache
 from math import comb
 from statistics import NormalDist
 
-from labelkit.formula.batch import Loss
+from labelkit.formula.batch import CureLoss
 from labelkit.order.plan import Making
-from labelkit.plan.lots import Scheme, Tolerance, Verdict, judge, scheme_of, tolerance_of
+from labelkit.plan.lots import (
+    LotVerdict,
+    Scheme,
+    WeightTolerance,
+    find_scheme,
+    find_weight_tolerance,
+    judge_lot,
+)
 
 RISK = 0.025
 """The chance, for each condition of a scheme, that a good lot fails by the luck of the sample
@@ -25,12 +32,12 @@ _QUANTILE = NormalDist().inv_cdf
 
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class RegionDemand:
     """What one region asks of the lot on the day of sale. Masses in grams."""
 
     region: str
     scheme: Scheme
-    tolerance: Tolerance
+    tolerance: WeightTolerance
     sample: int
     """How many pieces to weigh."""
     aim_g: Decimal
@@ -44,8 +51,8 @@ class WeightPlan:
     """Masses of one piece in grams."""
 
     declared_g: Decimal
-    holds: tuple[Hold, ...]
-    loss: Loss
+    holds: tuple[RegionDemand, ...]
+    loss: CureLoss
     further_percent: Decimal
     spread_percent: Decimal
     cut_g: Decimal
@@ -70,7 +77,7 @@ class WeightPlan:
 
         ``sign`` moves the cure loss to the end of its range.
         """
-        return self.cut_g * kept_share(self.loss, self.further_percent, sign)
+        return self.cut_g * compute_kept_share(self.loss, self.further_percent, sign)
 
     @property
     def cured_g(self) -> Decimal:
@@ -78,7 +85,7 @@ class WeightPlan:
         return self.cut_g * (100 - self.loss.percent) / 100
 
 
-def kept_share(loss: Loss, further_percent: Decimal, sign: int = 0) -> Decimal:
+def compute_kept_share(loss: CureLoss, further_percent: Decimal, sign: int = 0) -> Decimal:
     """What is left of a poured gram on the day of sale; ``sign`` as in WeightPlan.sale_g."""
     percent = loss.percent - sign * loss.spread_percent
     percent = min(max(percent, Decimal(0)), Decimal(99))
@@ -89,7 +96,7 @@ def plan_weight(
     declared_g: Decimal,
     lot: int,
     regions: Iterable[str],
-    loss: Loss,
+    loss: CureLoss,
     making: Making,
     scale_g: Decimal,
 ) -> WeightPlan:
@@ -98,10 +105,10 @@ def plan_weight(
     ``lot`` is the number of pieces, ``scale_g`` the division that cut weights are rounded up to.
     """
     spread = making.spread_percent
-    holds = tuple(_hold(region, declared_g, lot, spread) for region in regions)
-    dry = kept_share(loss, making.further_loss_percent, -1)
+    holds = tuple(_compute_demand(region, declared_g, lot, spread) for region in regions)
+    dry = compute_kept_share(loss, making.further_loss_percent, -1)
     needed = max(hold.aim_g for hold in holds) / dry
-    cut = making.piece_poured_g or rounded_up(needed, scale_g)
+    cut = making.piece_poured_g or round_up_mass(needed, scale_g)
     lightest = max(hold.lightest_g for hold in holds)
     codes = [hold.region for hold in holds]
     return WeightPlan(
@@ -112,12 +119,14 @@ def plan_weight(
         spread_percent=spread,
         cut_g=cut,
         fixed=making.piece_poured_g is not None,
-        set_aside_g=rounded_up(lightest / dry, scale_g),
-        declarable_g=declarable(cut * dry, lot, codes, spread),
+        set_aside_g=round_up_mass(lightest / dry, scale_g),
+        declarable_g=find_declarable_g(cut * dry, lot, codes, spread),
     )
 
 
-def declarable(mean_g: Decimal, lot: int, regions: Sequence[str], spread: Decimal) -> Decimal:
+def find_declarable_g(
+    mean_g: Decimal, lot: int, regions: Sequence[str], spread: Decimal
+) -> Decimal:
     """The highest round weight that pieces of this average on the day of sale may declare.
 
     Rounded down, to a gram from 10 g and to a tenth below; zero when there is none.
@@ -126,63 +135,69 @@ def declarable(mean_g: Decimal, lot: int, regions: Sequence[str], spread: Decima
     low, high = 0, int((mean_g / step).to_integral_value(ROUND_FLOOR)) + 1
     while high - low > 1:  # what holds at a weight holds at every lower one
         middle = (low + high) // 2
-        aims = (_hold(region, middle * step, lot, spread).aim_g for region in regions)
+        aims = (_compute_demand(region, middle * step, lot, spread).aim_g for region in regions)
         low, high = (middle, high) if all(aim <= mean_g for aim in aims) else (low, middle)
     return low * step
 
 
-def rounded_up(mass_g: Decimal, step_g: Decimal) -> Decimal:
+def round_up_mass(mass_g: Decimal, step_g: Decimal) -> Decimal:
     return (mass_g / step_g).to_integral_value(ROUND_CEILING) * step_g
 
 
-def _hold(region: str, declared_g: Decimal, lot: int, spread_percent: Decimal) -> Hold:
-    scheme = scheme_of(region)
-    tolerance = tolerance_of(region, declared_g)
+def _compute_demand(
+    region: str, declared_g: Decimal, lot: int, spread_percent: Decimal
+) -> RegionDemand:
+    scheme = find_scheme(region)
+    tolerance = find_weight_tolerance(region, declared_g)
     sample = scheme.sample(lot)
     deviation = declared_g * spread_percent / 100
     aim = max(
         # The schemes compare an average; an allowance for sampling is not leant on here.
-        declared_g + deviation * _times(1 - RISK) / Decimal(sample).sqrt(),
-        declared_g - tolerance.grams + deviation * _times(1 - _short_share(scheme, sample)),
-        _far_aim(scheme, declared_g, tolerance, deviation, sample),
+        declared_g + deviation * _deviations_below(1 - RISK) / Decimal(sample).sqrt(),
+        declared_g
+        - tolerance.grams
+        + deviation * _deviations_below(1 - _compute_short_share(scheme, sample)),
+        _compute_far_aim(scheme, declared_g, tolerance, deviation, sample),
     )
-    return Hold(region, scheme, tolerance, sample, aim, declared_g - tolerance.grams)
+    return RegionDemand(region, scheme, tolerance, sample, aim, declared_g - tolerance.grams)
 
 
-def _far_aim(
-    scheme: Scheme, declared_g: Decimal, tolerance: Tolerance, deviation: Decimal, sample: int
+def _compute_far_aim(
+    scheme: Scheme, declared_g: Decimal, tolerance: WeightTolerance, deviation: Decimal, sample: int
 ) -> Decimal:
     if scheme.far_times is None:
         return Decimal(0)
-    share = rarely(sample, scheme.far_fails_at)
-    return declared_g - scheme.far_times * tolerance.grams + deviation * _times(1 - share)
+    share = find_rare_share(sample, scheme.far_fails_at)
+    return (
+        declared_g - scheme.far_times * tolerance.grams + deviation * _deviations_below(1 - share)
+    )
 
 
-def _short_share(scheme: Scheme, sample: int) -> float:
+def _compute_short_share(scheme: Scheme, sample: int) -> float:
     """The share of short pieces that a lot may hold and its sample will rarely tell."""
-    share = rarely(sample, scheme.fails_at(sample))
+    share = find_rare_share(sample, scheme.fails_at(sample))
     if scheme.short_percent is not None:
         return min(share, float(scheme.short_percent) / 100)
     return share
 
 
 @lru_cache(maxsize=512)
-def rarely(sample: int, fails_at: int) -> float:
+def find_rare_share(sample: int, fails_at: int) -> float:
     """The largest share of bad pieces at which a sample rarely (RISK) holds ``fails_at`` of them.
 
     One, that is no demand at all, when the sample is smaller than that.
     """
     if fails_at > sample:
         return 1 - 1e-9
-    return _bisected(lambda share: at_least(fails_at, sample, share) <= RISK)
+    return _bisect_condition(lambda share: chance_of_at_least(fails_at, sample, share) <= RISK)
 
 
-def at_least(count: int, sample: int, share: float) -> float:
+def chance_of_at_least(count: int, sample: int, share: float) -> float:
     """The chance of ``count`` or more bad pieces in a sample (binomial law)."""
     return 1 - sum(comb(sample, k) * share**k * (1 - share) ** (sample - k) for k in range(count))
 
 
-def _bisected(holds: Callable[[float], bool]) -> float:
+def _bisect_condition(holds: Callable[[float], bool]) -> float:
     """The largest number between 0 and 1 at which a condition that gets harder still holds."""
     low, high = 0.0, 1.0
     for _ in range(50):
@@ -191,7 +206,7 @@ def _bisected(holds: Callable[[float], bool]) -> float:
     return low
 
 
-def _times(chance: float) -> Decimal:
+def _deviations_below(chance: float) -> Decimal:
     """Standard deviations below which a normal value lies with a chance, to four decimals up."""
     chance = min(max(chance, 1e-9), 1 - 1e-9)
     return Decimal(repr(_QUANTILE(chance))).quantize(Decimal("0.0001"), ROUND_CEILING)
@@ -201,12 +216,12 @@ def _times(chance: float) -> Decimal:
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedPieces:
     """Measured pieces, judged as they are and as they will be on the day of sale."""
 
     weights_g: tuple[Decimal, ...]
-    now: tuple[Verdict, ...]
-    at_sale: tuple[Verdict, ...]
+    now: tuple[LotVerdict, ...]
+    at_sale: tuple[LotVerdict, ...]
 
     @property
     def pieces(self) -> int:
@@ -224,11 +239,11 @@ def judge_weights(
     lot: int,
     regions: Sequence[str],
     further_percent: Decimal,
-) -> Weighed:
+) -> WeighedPieces:
     """Judges weighed pieces under every region's scheme; no statutory test is claimed."""
     later = [weight * (100 - further_percent) / 100 for weight in weights_g]
-    return Weighed(
+    return WeighedPieces(
         weights_g=tuple(weights_g),
-        now=tuple(judge(region, weights_g, declared_g, lot) for region in regions),
-        at_sale=tuple(judge(region, later, declared_g, lot) for region in regions),
+        now=tuple(judge_lot(region, weights_g, declared_g, lot) for region in regions),
+        at_sale=tuple(judge_lot(region, later, declared_g, lot) for region in regions),
     )

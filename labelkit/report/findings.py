@@ -7,12 +7,12 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from labelkit.common.messages import Said, formatted
+from labelkit.common.messages import Said, format_fact_text
 from labelkit.order.label import LabelSpec
-from labelkit.report.phrasebook import Phrases, languages, phrases
-from labelkit.report.reader import Reader, partly_english
+from labelkit.report.phrasebook import Phrases, list_languages, load_phrases
+from labelkit.report.reader import Reader, describe_partly_english
 from labelkit.report.speech import SOURCE, Speech
-from labelkit.rules import Change, Day
+from labelkit.rules import RuleChange, VerdictDay
 from labelkit.rules.findings import Finding, Level, Report
 
 BOOK = "findings"
@@ -35,7 +35,7 @@ _OF_A_SIDE = {
 }  # fmt: skip
 
 
-def field_of(finding: Finding) -> str:
+def find_field(finding: Finding) -> str:
     """The key whose words a finding is about; empty where it is no matter of one field's words."""
     if finding.unit or not finding.panel or finding.rule.startswith(("CRAFT-", "LABELKIT-")):
         return ""
@@ -46,7 +46,7 @@ def field_of(finding: Finding) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Worded:
+class WordedFinding:
     """A finding in words, its measures and remedy as whole lines; empty where there is none."""
 
     grade: str
@@ -62,13 +62,13 @@ class Worded:
 
 
 @dataclass(frozen=True)
-class Wording:
+class FindingWords:
     """The words around findings, and the speech of the findings themselves."""
 
     say: Phrases
     speech: Speech
 
-    def of(self, finding: Finding) -> Worded:
+    def of(self, finding: Finding) -> WordedFinding:
         say, speech = self.say, self.speech
         measured, remedy, source = "", "", ""
         if finding.measured and finding.required:
@@ -79,7 +79,7 @@ class Wording:
             measured = say("finding.measured", **full)
         if finding.remedy:
             told = speech.sentence(finding.remedy)
-            field = field_of(finding)
+            field = find_field(finding)
             named = not field or ".toml" in told
             key = "finding.remedy" if named else "finding.remedy_in"
             remedy = say(key, remedy=told, **({} if named else {"field": field}))
@@ -87,7 +87,7 @@ class Wording:
             citation, known = speech.cited(finding.citation), self.provenance(finding.provenance)
             source = say("finding.source", citation=citation, provenance=known)
         own = finding.rule.startswith(f"{finding.region}-")
-        return Worded(
+        return WordedFinding(
             grade=str(finding.level),
             level=say(f"level.{finding.level}"),
             rule=finding.rule,
@@ -109,7 +109,7 @@ class Wording:
 
     def message(self, finding: Finding) -> str:
         """The finding's sentence, from capital to full stop."""
-        told = formatted(self.speech.sentence(finding.message), "cap")
+        told = format_fact_text(self.speech.sentence(finding.message), "cap")
         return f"{told.removesuffix('.')}."
 
     def head(self, report: Report) -> str:
@@ -159,48 +159,50 @@ class Wording:
         return self.speech.term(kind, code) if code else ""
 
 
-def language_for(spec: LabelSpec, asked: str | None = None) -> str:
+def choose_language(spec: LabelSpec, asked: str | None = None) -> str:
     """The language asked for, or the one a maker reads findings in, as the plan chooses it."""
-    return _reader(spec, asked).language(languages(BOOK))
+    return _make_reader(spec, asked).language(list_languages(BOOK))
 
 
-def fallbacks(
+def describe_finding_fallback(
     spec: LabelSpec, findings: Iterable[Finding], asked: str | None = None
 ) -> Iterator[str]:
     """Lines that tell where findings are not in the language they were to be in."""
-    yield from _reader(spec, asked).stand_in("findings", languages(BOOK))
-    speech = wording(spec.regions, language_for(spec, asked)).speech
+    yield from _make_reader(spec, asked).stand_in("findings", list_languages(BOOK))
+    speech = load_finding_words(spec.regions, choose_language(spec, asked)).speech
     said = ((f.region, text) for f in findings for text in (f.message, f.remedy))
-    yield from partly_english(speech, said)
+    yield from describe_partly_english(speech, said)
 
 
-def _reader(spec: LabelSpec, asked: str | None) -> Reader:
+def _make_reader(spec: LabelSpec, asked: str | None) -> Reader:
     return Reader(asked, spec.plan.language, spec.languages)
 
 
-def wording(regions: Sequence[str], language: str = SOURCE) -> Wording:
+def load_finding_words(regions: Sequence[str], language: str = SOURCE) -> FindingWords:
     """How findings for some regions are worded; LanguageError for a language without words."""
-    say = phrases(BOOK, language, *regions)
-    return Wording(say, Speech(say.language, say.locale))
+    say = load_phrases(BOOK, language, *regions)
+    return FindingWords(say, Speech(say.language, say.locale))
 
 
-def timeline_text(days: Sequence[Day], regions: Sequence[str], language: str = SOURCE) -> str:
+def format_timeline_text(
+    days: Sequence[VerdictDay], regions: Sequence[str], language: str = SOURCE
+) -> str:
     """A line for each day of change with its verdict, and below it which rules change."""
-    words = wording(regions, language)
-    return "".join(f"{line}\n" for day in days for line in _day_lines(day, words))
+    words = load_finding_words(regions, language)
+    return "".join(f"{line}\n" for day in days for line in _describe_day(day, words))
 
 
-def _day_lines(day: Day, words: Wording) -> Iterator[str]:
+def _describe_day(day: VerdictDay, words: FindingWords) -> Iterator[str]:
     say = words.say
     failing = ", ".join(sorted({f.rule for f in day.findings if f.level is Level.FAIL}))
     verdict = say(f"verdict.{day.verdict}")
     line = say("timeline.day", date=say.date(day.on), verdict=verdict)
     yield say("timeline.failing", day=line, rules=failing) if failing else line
     for change in day.changes:
-        yield f"    {_turned(change, words)}"
+        yield f"    {_describe_change(change, words)}"
 
 
-def _turned(change: Change, words: Wording) -> str:
+def _describe_change(change: RuleChange, words: FindingWords) -> str:
     """One rule's start, end or other outcome, with the gravest thing it finds."""
     found = change.finding
     if found is None:
@@ -210,9 +212,11 @@ def _turned(change: Change, words: Wording) -> str:
     return words.say(key, rule=change.rule, level=level, message=message)
 
 
-def timeline_json(days: Sequence[Day], regions: Sequence[str], language: str = SOURCE) -> str:
+def format_timeline_json(
+    days: Sequence[VerdictDay], regions: Sequence[str], language: str = SOURCE
+) -> str:
     """The days as a JSON list of ``on``, ``verdict``, ``failing`` and ``changes``."""
-    words = wording(regions, language)
+    words = load_finding_words(regions, language)
     value = [
         {
             "on": day.on.isoformat(),
@@ -222,7 +226,9 @@ def timeline_json(days: Sequence[Day], regions: Sequence[str], language: str = S
                 {
                     "turn": str(change.turn),
                     "rule": change.rule,
-                    "finding": _finding(change.finding, words) if change.finding else None,
+                    "finding": _finding_to_values(change.finding, words)
+                    if change.finding
+                    else None,
                 }
                 for change in day.changes
             ],
@@ -232,18 +238,20 @@ def timeline_json(days: Sequence[Day], regions: Sequence[str], language: str = S
     return json.dumps(value, ensure_ascii=False, indent=2)
 
 
-def findings_text(report: Report, problems_only: bool = False, language: str = SOURCE) -> str:
+def format_findings_text(
+    report: Report, problems_only: bool = False, language: str = SOURCE
+) -> str:
     """The findings for a terminal; with ``problems_only`` the notes are left out."""
-    words = wording(report.regions, language)
+    words = load_finding_words(report.regions, language)
     kept = [f for f in report.findings if not problems_only or f.level is not Level.NOTE]
     colon = "\u202f:" if language == "fr" else ":"
-    lines = [line for finding in kept for line in _finding_lines(words.of(finding), colon)]
+    lines = [line for finding in kept for line in _describe_finding(words.of(finding), colon)]
     laws = words.laws(words.speech.cited(f.citation) for f in kept)
     foot = (words.say("page.not_legal_advice"), words.summary(report))
     return "".join(f"{line}\n" for line in (*lines, *laws, *foot))
 
 
-def _finding_lines(found: Worded, colon: str) -> Iterator[str]:
+def _describe_finding(found: WordedFinding, colon: str) -> Iterator[str]:
     region = f" ({found.region})" if found.region else ""
     panel = f"  {found.panel}" if found.panel else ""
     element = f", {found.element}" if found.element else ""
@@ -251,12 +259,12 @@ def _finding_lines(found: Worded, colon: str) -> Iterator[str]:
     yield from (f"      {line}" for line in (found.measured, found.remedy, found.source) if line)
 
 
-def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
+def format_findings_html(report: Report, title: str, language: str = SOURCE) -> str:
     """The findings as one self-contained page."""
-    from labelkit.report.render import render
+    from labelkit.report.render import render_template
 
-    words = wording(report.regions, language)
-    return render(
+    words = load_finding_words(report.regions, language)
+    return render_template(
         "findings.html.j2",
         report=report,
         shown=[words.of(finding) for finding in report.findings],
@@ -267,22 +275,22 @@ def findings_html(report: Report, title: str, language: str = SOURCE) -> str:
     )
 
 
-def findings_json(report: Report, language: str = SOURCE) -> str:
+def format_findings_json(report: Report, language: str = SOURCE) -> str:
     """The findings as a JSON object with ``verdict``, ``on``, ``regions`` and ``findings``.
 
     Only ``message``, ``remedy`` and ``citation`` go by the language; codes and figures do not.
     """
-    words = wording(report.regions, language)
+    words = load_finding_words(report.regions, language)
     value = {
         "verdict": report.verdict,
         "on": report.on.isoformat(),
         "regions": list(report.regions),
-        "findings": [_finding(finding, words) for finding in report.findings],
+        "findings": [_finding_to_values(finding, words) for finding in report.findings],
     }
     return json.dumps(value, ensure_ascii=False, indent=2)
 
 
-def _finding(finding: Finding, words: Wording) -> dict[str, str]:
+def _finding_to_values(finding: Finding, words: FindingWords) -> dict[str, str]:
     return {
         "rule": finding.rule,
         "region": finding.region,

@@ -14,8 +14,8 @@ from importlib.metadata import Distribution, PackageNotFoundError, distribution
 from labelkit.common.errors import InputError
 from labelkit.typeset.fontfiles import (
     check_embedding,
-    family_files,
-    installed_families,
+    list_family_files,
+    list_installed_families,
     open_font,
     read_font,
 )
@@ -47,7 +47,7 @@ class FontLicence:
 
 
 @lru_cache(maxsize=1)
-def package_licences() -> tuple[PackageLicence, ...]:
+def list_package_licences() -> tuple[PackageLicence, ...]:
     """labelkit and everything it needs at run time, by name; InputError if not installed."""
     found: dict[str, Distribution] = {}
     wanted: dict[str, set[str]] = {_ROOT: set()}
@@ -58,7 +58,7 @@ def package_licences() -> tuple[PackageLicence, ...]:
             found[name] = distribution(name)
         except PackageNotFoundError:
             continue  # needed on other systems or older Pythons only
-        for needed in _needs(found[name]):
+        for needed in _list_needed_packages(found[name]):
             if needed not in wanted:
                 waiting.append(needed)
             wanted.setdefault(needed, set()).add(name)
@@ -67,27 +67,27 @@ def package_licences() -> tuple[PackageLicence, ...]:
             _ROOT, "", "a copy of the source", "install it (pip install .) to list its packages"
         )
     return tuple(
-        PackageLicence(name, package.version, _licence(package), tuple(sorted(wanted[name])))
+        PackageLicence(name, package.version, _find_licence(package), tuple(sorted(wanted[name])))
         for name, package in sorted(found.items())
     )
 
 
-def _needs(package: Distribution) -> list[str]:
+def _list_needed_packages(package: Distribution) -> list[str]:
     """The names of the packages it needs, without those of its optional parts."""
     return [
         key
         for text in package.requires or ()
-        if not _OPTIONAL.search(text) and (key := package_key(text))
+        if not _OPTIONAL.search(text) and (key := normalise_package_name(text))
     ]
 
 
-def package_key(requirement: str) -> str:
+def normalise_package_name(requirement: str) -> str:
     """The normalised name a requirement starts with (PEP 503): ``"Jinja2>=3"`` is ``"jinja2"``."""
     start = re.match(r"\s*([A-Za-z0-9._-]+)", requirement)
     return re.sub(r"[-_.]+", "-", start[1]).lower() if start else ""
 
 
-def _licence(package: Distribution) -> str:
+def _find_licence(package: Distribution) -> str:
     """The SPDX expression, else the licence classifiers, else the first line of the old field."""
     metadata = package.metadata
     if "License-Expression" in metadata:
@@ -101,24 +101,24 @@ def _licence(package: Distribution) -> str:
     return " or ".join(classified) or stated.strip().partition("\n")[0]
 
 
-def font_licences() -> tuple[FontLicence, ...]:
+def list_font_licences() -> tuple[FontLicence, ...]:
     """Every installed family, by name; FaceError if a file of one may not be embedded."""
-    return tuple(_font_licence(family) for family in installed_families())
+    return tuple(_read_font_licence(family) for family in list_installed_families())
 
 
-def _font_licence(family: str) -> FontLicence:
-    files = family_files(family)
+def _read_font_licence(family: str) -> FontLicence:
+    files = list_family_files(family)
     stated: set[tuple[str, str]] = set()
     for file in files:
         font = open_font(read_font(file.path), file.path, ("name", "OS/2"))
         check_embedding(font, file.path)
         names = font["name"]
-        licence = _line(names.getDebugName(_LICENCE_NAME_ID))
-        stated.add((licence, _line(names.getDebugName(_LICENCE_ADDRESS_ID))))
+        licence = _join_lines(names.getDebugName(_LICENCE_NAME_ID))
+        stated.add((licence, _join_lines(names.getDebugName(_LICENCE_ADDRESS_ID))))
     licences = " / ".join(sorted({licence for licence, _ in stated if licence}))
     addresses = " ".join(sorted({address for _, address in stated if address}))
     return FontLicence(family, licences, addresses, len(files))
 
 
-def _line(text: str | None) -> str:
+def _join_lines(text: str | None) -> str:
     return " ".join((text or "").split())

@@ -13,9 +13,9 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
-from labelkit.common.quantity import reported_number, written_date
-from labelkit.typeset.apostrophes import typographic
-from labelkit.typeset.french import french_spacing
+from labelkit.common.quantity import format_long_date, format_report_number
+from labelkit.typeset.apostrophes import set_apostrophes
+from labelkit.typeset.french import set_french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
 _FIELD = re.compile(r"\{[^{}]*\}")
@@ -70,18 +70,18 @@ class Phrases:
         value = Decimal(value)
         if places is not None:
             value = value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
-        return reported_number(value, self.locale)
+        return format_report_number(value, self.locale)
 
     def grams(self, mass_g: Decimal, places: int | None = None) -> str:
         """A mass with its unit; without ``places`` as many decimals as it has."""
-        value = mass_g if places is not None else plain(mass_g)
+        value = mass_g if places is not None else strip_zeros(mass_g)
         return f"{self.number(value, places)}\u00a0{self('unit.grams')}"
 
     def date(self, day: dt.date, style: str = "long") -> str:
-        return written_date(day, self.locale, style)
+        return format_long_date(day, self.locale, style)
 
     def weekday(self, day: dt.date) -> str:
-        return written_date(day, self.locale, "EEEE")
+        return format_long_date(day, self.locale, "EEEE")
 
     def money(self, amount: Decimal, currency: str) -> str:
         from babel.numbers import format_currency
@@ -90,38 +90,38 @@ class Phrases:
 
     def of(self, words: Mapping[str, str]) -> str:
         """The maker's own words in this language, or in whichever they are written, as set type."""
-        return typographic(in_language(words, self.language))
+        return set_apostrophes(pick_language(words, self.language))
 
 
-def in_language(words: Mapping[str, str], language: str) -> str:
+def pick_language(words: Mapping[str, str], language: str) -> str:
     """The maker's own words in a language, or in whichever they are written, as they were typed."""
     return words.get(language) or words.get("") or next(iter(words.values()), "")
 
 
-def plain(value: Decimal) -> Decimal:
+def strip_zeros(value: Decimal) -> Decimal:
     """A number without trailing zeros or exponent: 143.20 is 143.2, 1E+3 is 1000."""
     value = value.normalize()
     return value.quantize(Decimal(1)) if value == value.to_integral_value() else value
 
 
-def languages(book: str) -> tuple[str, ...]:
+def list_languages(book: str) -> tuple[str, ...]:
     """The languages a book of words is written in."""
     names = (path.name for path in files("labelkit.report").joinpath("words").iterdir())
     return tuple(sorted({n.split(".")[1] for n in names if n.startswith(f"{book}.")}))
 
 
-def phrases(book: str, language: str, *regions: str) -> Phrases:
-    """The words of a book in a language, written as ``locale_for`` says for some regions.
+def load_phrases(book: str, language: str, *regions: str) -> Phrases:
+    """The words of a book in a language, written as ``choose_locale`` says for some regions.
 
     Raises LanguageError when the book has no such language.
     """
-    known = languages(book)
+    known = list_languages(book)
     if language not in known:
         raise LanguageError(language, known)
-    return Phrases(language, locale_for(language, *regions), _words(book, language))
+    return Phrases(language, choose_locale(language, *regions), _load_words(book, language))
 
 
-def locale_for(language: str, *regions: str) -> str:
+def choose_locale(language: str, *regions: str) -> str:
     """How a language is written by its readers: as in the first of the regions (ISO 3166) in which
     it is an official language, or else as at its own home, whatever marks the country has.
 
@@ -140,21 +140,21 @@ def locale_for(language: str, *regions: str) -> str:
 
 
 @lru_cache(maxsize=16)
-def _words(book: str, language: str) -> Mapping[str, str]:
+def _load_words(book: str, language: str) -> Mapping[str, str]:
     name = f"words/{book}.{language}.toml"
     data = tomllib.loads(files("labelkit.report").joinpath(name).read_text("utf-8"))
-    return {key: bound(text, language) for key, text in _flat("", data)}
+    return {key: bind_words(text, language) for key, text in _flatten_words("", data)}
 
 
-def _flat(prefix: str, data: Mapping[str, Any]) -> list[tuple[str, str]]:
+def _flatten_words(prefix: str, data: Mapping[str, Any]) -> list[tuple[str, str]]:
     found: list[tuple[str, str]] = []
     for name, value in data.items():
         key = f"{prefix}.{name}" if prefix else name
-        found += _flat(key, value) if isinstance(value, dict) else [(key, value)]
+        found += _flatten_words(key, value) if isinstance(value, dict) else [(key, value)]
     return found
 
 
-def bound(text: str, language: str) -> str:
+def bind_words(text: str, language: str) -> str:
     """Binds to its neighbour what must not be parted from it at the end of a line.
 
     Units to their numbers; in French also high punctuation and guillemets, by the narrow no-break
@@ -165,7 +165,7 @@ def bound(text: str, language: str) -> str:
         return text
     fields = _FIELD.findall(text)
     places = iter(range(_PRIVATE, _PRIVATE + len(fields)))
-    spaced = french_spacing(_FIELD.sub(lambda _: chr(next(places)), text))
+    spaced = set_french_spacing(_FIELD.sub(lambda _: chr(next(places)), text))
     for number, field in enumerate(fields):
         spaced = spaced.replace(chr(_PRIVATE + number), field)
     return spaced

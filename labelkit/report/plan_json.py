@@ -7,28 +7,28 @@ from decimal import Decimal
 from typing import Any
 
 from labelkit.plan.batching import BatchPlan
-from labelkit.plan.dates import Late
-from labelkit.plan.lots import Verdict
-from labelkit.plan.moulding import Balance
+from labelkit.plan.dates import Lateness
+from labelkit.plan.lots import LotVerdict
+from labelkit.plan.moulding import MassBalance
 from labelkit.plan.order_plan import Plan
-from labelkit.plan.passed import Passed
-from labelkit.plan.supplies import Need
-from labelkit.report.plan_parts import phrases_for, speech_for
-from labelkit.report.plan_view import unpriced
-from labelkit.report.weighing_json import weighing_document
+from labelkit.plan.passed import PassedDays
+from labelkit.plan.supplies import SupplyNeed
+from labelkit.report.plan_parts import choose_phrases, make_speech
+from labelkit.report.plan_view import list_unpriced
+from labelkit.report.weighing_json import weighing_to_values
 
 _PLACES = Decimal("0.001")
 
 
-def plan_json(plan: Plan, language: str | None = None) -> str:
+def format_plan_json(plan: Plan, language: str | None = None) -> str:
     """The whole plan, ending with a line break; only its sentences go by the language."""
-    return json.dumps(document(plan, language), ensure_ascii=False, indent=2) + "\n"
+    return json.dumps(plan_to_values(plan, language), ensure_ascii=False, indent=2) + "\n"
 
 
-def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
+def plan_to_values(plan: Plan, language: str | None = None) -> dict[str, Any]:
     """The plan as plain values; LanguageError for a language without words."""
-    say = phrases_for(plan, language)
-    speech = speech_for(say)
+    say = choose_phrases(plan, language)
+    speech = make_speech(say)
     return {
         "on": plan.on.isoformat(),
         "regions": list(plan.job.regions),
@@ -36,13 +36,13 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
         "worries": [worry.value for worry in plan.worries],
         "lot": plan.lot,
         "order": plan.order_code,
-        "poured": _poured(plan),
-        "count": _count(plan),
-        "weight": _weight(plan),
+        "poured": _poured_to_values(plan),
+        "count": _count_to_values(plan),
+        "weight": _weight_to_values(plan),
         "unfit": [speech.sentence(reason) for reason in plan.unfit],
-        "batch": _weighed_out(plan.batch, plan.withholds_masses),
-        "weighing_check": weighing_document(plan.weighing_check, speech),
-        "balance": None if plan.poured else _balance(plan.balance),
+        "batch": _weighings_to_values(plan.batch, plan.withholds_masses),
+        "weighing_check": weighing_to_values(plan.weighing_check, speech),
+        "balance": None if plan.poured else _balance_to_values(plan.balance),
         "days": {
             "steps": [
                 {
@@ -53,12 +53,12 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
                 for dated in plan.schedule.steps
             ],
             "cure_days": plan.schedule.cure_days,
-            "late": _late(plan.schedule.late),
-            "past": _passed(plan.passed),
+            "late": _lateness_to_values(plan.schedule.late),
+            "past": _passed_to_values(plan.passed),
         },
-        "supplies": [_need(need) for need in plan.needs],
-        "cost": _cost(plan),
-        "price": _price(plan),
+        "supplies": [_need_to_values(need) for need in plan.needs],
+        "cost": _cost_to_values(plan),
+        "price": _price_to_values(plan),
         "duties": [
             {
                 "rule": duty.rule,
@@ -70,17 +70,17 @@ def document(plan: Plan, language: str | None = None) -> dict[str, Any]:
             }
             for duty in plan.duties
         ],
-        "weighed": _weighed(plan),
+        "weighed": _weighed_to_values(plan),
         "assumed": {default.key: default.value for default in plan.spec.defaults},
         "notice": say("duty.not_advice"),
     }
 
 
-def _g(value: Decimal) -> float:
+def _grams_to_float(value: Decimal) -> float:
     return float(value.quantize(_PLACES))
 
 
-def _count(plan: Plan) -> dict[str, Any]:
+def _count_to_values(plan: Plan) -> dict[str, Any]:
     counted, mould = plan.counts, plan.moulding
     return {
         "guests": counted.guests,
@@ -98,30 +98,30 @@ def _count(plan: Plan) -> dict[str, Any]:
         "moulds": mould.moulds,
         "bars_over": mould.bars_over,
         "slice_mm": None if mould.slice_mm is None else float(mould.slice_mm),
-        "volume_ml": _g(mould.volume_ml),
+        "volume_ml": _grams_to_float(mould.volume_ml),
     }
 
 
-def _weight(plan: Plan) -> dict[str, Any]:
+def _weight_to_values(plan: Plan) -> dict[str, Any]:
     weight = plan.weight
     return {
-        "declared_g": _g(weight.declared_g),
-        "cut_g": _g(weight.cut_g),
-        "bar_g": _g(plan.moulding.bar_g),
-        "set_aside_under_g": _g(weight.set_aside_g),
-        "cured_g": _g(weight.cured_g),
-        "sale_g": _g(weight.sale_g()),
-        "sale_driest_g": _g(weight.sale_g(-1)),
-        "sale_wettest_g": _g(weight.sale_g(1)),
-        "could_declare_g": _g(weight.declarable_g),
-        "cure_loss_percent": _g(weight.loss.percent),
+        "declared_g": _grams_to_float(weight.declared_g),
+        "cut_g": _grams_to_float(weight.cut_g),
+        "bar_g": _grams_to_float(plan.moulding.bar_g),
+        "set_aside_under_g": _grams_to_float(weight.set_aside_g),
+        "cured_g": _grams_to_float(weight.cured_g),
+        "sale_g": _grams_to_float(weight.sale_g()),
+        "sale_driest_g": _grams_to_float(weight.sale_g(-1)),
+        "sale_wettest_g": _grams_to_float(weight.sale_g(1)),
+        "could_declare_g": _grams_to_float(weight.declarable_g),
+        "cure_loss_percent": _grams_to_float(weight.loss.percent),
         "cure_loss_source": weight.loss.source,
         "regions": [
             {
                 "region": hold.region,
-                "tolerance_g": _g(hold.tolerance.grams),
+                "tolerance_g": _grams_to_float(hold.tolerance.grams),
                 "tolerance_provenance": hold.tolerance.provenance,
-                "lightest_g": _g(hold.lightest_g),
+                "lightest_g": _grams_to_float(hold.lightest_g),
                 "weigh": hold.sample,
                 "citation": hold.scheme.citation,
             }
@@ -130,17 +130,17 @@ def _weight(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _balance(parts: Balance) -> dict[str, Any]:
+def _balance_to_values(parts: MassBalance) -> dict[str, Any]:
     return {
-        "poured_g": _g(parts.poured_g),
-        "pieces_g": _g(parts.pieces_g),
-        "over_g": _g(parts.over_g),
-        "ends_g": _g(parts.ends_g),
-        "pot_g": _g(parts.pot_g),
+        "poured_g": _grams_to_float(parts.poured_g),
+        "pieces_g": _grams_to_float(parts.pieces_g),
+        "over_g": _grams_to_float(parts.over_g),
+        "ends_g": _grams_to_float(parts.ends_g),
+        "pot_g": _grams_to_float(parts.pot_g),
     }
 
 
-def _poured(plan: Plan) -> dict[str, Any] | None:
+def _poured_to_values(plan: Plan) -> dict[str, Any] | None:
     """The batch as recorded, and whom it serves; null where none is recorded as poured."""
     found = plan.poured
     if found is None:
@@ -161,22 +161,22 @@ def _poured(plan: Plan) -> dict[str, Any] | None:
             "gives": second.gives,
             "first_delivery": second.deliver.isoformat(),
             "before_event": second.before_event,
-            **_weighed_out(second.batch, bool(plan.unfit)),
+            **_weighings_to_values(second.batch, bool(plan.unfit)),
         },
     }
 
 
-def _weighed_out(made: BatchPlan, withheld: bool) -> dict[str, Any]:
+def _weighings_to_values(made: BatchPlan, withheld: bool) -> dict[str, Any]:
     return {
         "factor": float(made.factor.quantize(Decimal("0.00001"))),
-        "poured_g": _g(made.poured_g),
-        "superfat_percent": _g(made.batch.superfat_percent),
-        "recipe_superfat_percent": _g(made.wanted_superfat_percent),
+        "poured_g": _grams_to_float(made.poured_g),
+        "superfat_percent": _grams_to_float(made.batch.superfat_percent),
+        "recipe_superfat_percent": _grams_to_float(made.wanted_superfat_percent),
         "weighings": [
             {
                 "role": line.role.value,
                 "material": line.name,
-                "grams": None if withheld else _g(line.mass_g),
+                "grams": None if withheld else _grams_to_float(line.mass_g),
                 "ounces": None if withheld else float(line.ounces),
                 "lots": list(line.lots),
             }
@@ -185,7 +185,7 @@ def _weighed_out(made: BatchPlan, withheld: bool) -> dict[str, Any]:
     }
 
 
-def _late(late: Late | None) -> dict[str, Any] | None:
+def _lateness_to_values(late: Lateness | None) -> dict[str, Any] | None:
     if late is None:
         return None
     return {
@@ -197,7 +197,7 @@ def _late(late: Late | None) -> dict[str, Any] | None:
     }
 
 
-def _passed(found: Passed | None) -> dict[str, Any] | None:
+def _passed_to_values(found: PassedDays | None) -> dict[str, Any] | None:
     if found is None:
         return None
     return {
@@ -214,7 +214,7 @@ def _passed(found: Passed | None) -> dict[str, Any] | None:
     }
 
 
-def _need(need: Need) -> dict[str, Any]:
+def _need_to_values(need: SupplyNeed) -> dict[str, Any]:
     return {
         "supply": need.supply.value,
         "name": dict(need.name),
@@ -227,12 +227,12 @@ def _need(need: Need) -> dict[str, Any]:
     }
 
 
-def _cost(plan: Plan) -> dict[str, Any]:
+def _cost_to_values(plan: Plan) -> dict[str, Any]:
     made = plan.cost
     return {
         "currency": made.currency,
         "complete": made.complete,
-        "unpriced": list(unpriced(plan, phrases_for(plan, "en"))),
+        "unpriced": list(list_unpriced(plan, choose_phrases(plan, "en"))),
         "materials": str(made.material_total),
         "supplies": str(made.supply_total),
         "work": str(made.work_total),
@@ -243,7 +243,7 @@ def _cost(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _price(plan: Plan) -> dict[str, Any]:
+def _price_to_values(plan: Plan) -> dict[str, Any]:
     prices = plan.pricing
     return {
         "can_be_quoted": plan.can_be_quoted,
@@ -268,28 +268,28 @@ def _price(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _weighed(plan: Plan) -> dict[str, Any] | None:
+def _weighed_to_values(plan: Plan) -> dict[str, Any] | None:
     found = plan.weighed
     if found is None:
         return None
     return {
-        "weights_g": [_g(weight) for weight in found.weights_g],
+        "weights_g": [_grams_to_float(weight) for weight in found.weights_g],
         "holds": found.holds,
-        "now": [_verdict(verdict) for verdict in found.now],
-        "at_sale": [_verdict(verdict) for verdict in found.at_sale],
+        "now": [_verdict_to_values(verdict) for verdict in found.now],
+        "at_sale": [_verdict_to_values(verdict) for verdict in found.at_sale],
     }
 
 
-def _verdict(verdict: Verdict) -> dict[str, Any]:
+def _verdict_to_values(verdict: LotVerdict) -> dict[str, Any]:
     return {
         "region": verdict.region,
         "weighed": verdict.weighed,
         "lot": verdict.lot,
         "to_weigh": verdict.scheme.sample(verdict.lot),
         "holds": verdict.holds,
-        "mean_g": _g(verdict.mean_g),
-        "deviation_g": _g(verdict.deviation_g),
-        "adjusted_mean_g": _g(verdict.adjusted_g),
+        "mean_g": _grams_to_float(verdict.mean_g),
+        "deviation_g": _grams_to_float(verdict.deviation_g),
+        "adjusted_mean_g": _grams_to_float(verdict.adjusted_g),
         "only_by_allowance": verdict.only_by_allowance,
         "short": verdict.short,
         "short_fails_at": verdict.short_fails_at,

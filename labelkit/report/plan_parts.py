@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from labelkit.formula.materials import materials_of
+from labelkit.formula.materials import merge_own_materials
 from labelkit.plan.batching import Weighing
 from labelkit.plan.order_plan import Plan
-from labelkit.report.phrasebook import Phrases, languages, phrases
-from labelkit.report.reader import Reader, partly_english
+from labelkit.report.phrasebook import Phrases, list_languages, load_phrases
+from labelkit.report.reader import Reader, describe_partly_english
 from labelkit.report.speech import Speech
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 BOOK = "plan"
 STRUCK = "–––"
@@ -19,7 +19,7 @@ STRUCK = "–––"
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PlanRow:
     """Cells of one line; a strong one is a sum or what matters most."""
 
     cells: tuple[str, ...]
@@ -27,16 +27,16 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class PlanTable:
     """Rows under an optional heading. ``align`` has a letter per column: l or r."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[PlanRow, ...]
     align: str
     heading: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class ChecklistItem:
     """Something to tick off, led by where and by when."""
 
     lead: str
@@ -45,11 +45,11 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class PlanSection:
     key: str
     title: str
-    tables: tuple[Table, ...] = ()
-    checks: tuple[Check, ...] = ()
+    tables: tuple[PlanTable, ...] = ()
+    checks: tuple[ChecklistItem, ...] = ()
     lines: tuple[str, ...] = ()
     """Below the tables and checks."""
     caution: str = ""
@@ -58,52 +58,54 @@ class Section:
     """Why nothing of it may be done; above all else."""
 
 
-def phrases_for(plan: Plan, language: str | None = None) -> Phrases:
+def choose_phrases(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
-    used = _reader(plan, language).language(languages(BOOK))
-    return phrases(BOOK, used, *plan.job.regions)
+    used = _make_reader(plan, language).language(list_languages(BOOK))
+    return load_phrases(BOOK, used, *plan.job.regions)
 
 
-def fallbacks(plan: Plan, language: str | None = None) -> Iterator[str]:
+def describe_plan_fallback(plan: Plan, language: str | None = None) -> Iterator[str]:
     """Lines that tell where a plan is not in the language it was to be in."""
-    yield from _reader(plan, language).stand_in("plans", languages(BOOK))
-    speech = speech_for(phrases_for(plan, language))
-    yield from partly_english(speech, ((duty.region, duty.what) for duty in plan.duties))
+    yield from _make_reader(plan, language).stand_in("plans", list_languages(BOOK))
+    speech = make_speech(choose_phrases(plan, language))
+    yield from describe_partly_english(speech, ((duty.region, duty.what) for duty in plan.duties))
 
 
-def _reader(plan: Plan, language: str | None) -> Reader:
+def _make_reader(plan: Plan, language: str | None) -> Reader:
     return Reader(language, plan.spec.language, plan.job.spec.languages)
 
 
-def speech_for(say: Phrases) -> Speech:
+def make_speech(say: Phrases) -> Speech:
     """Says what the rooms found in the language of the plan."""
     return Speech(say.language, say.locale)
 
 
-def material(plan: Plan, say: Phrases, line: Weighing) -> str:
+def translate_material(plan: Plan, say: Phrases, line: Weighing) -> str:
     """A material's name in the language; lye and water by what they are."""
     if say.has(f"material.{line.name}"):
         return say(f"material.{line.name}")
-    found = materials_of(plan.job.recipe).find(line.name)
+    found = merge_own_materials(plan.job.recipe).find(line.name)
     name = found.name(say.language) if found is not None else line.name
-    return typographic(name)
+    return set_apostrophes(name)
 
 
-def if_fit(plan: Plan, figure: str) -> str:
+def strike_if_unfit(plan: Plan, figure: str) -> str:
     """A figure to weigh by; a stroke in its place where the recipe must not be poured."""
     return STRUCK if plan.withholds_masses else figure
 
 
-def list_lots(line: Weighing) -> str:
+def join_lots(line: Weighing) -> str:
     """The supplier's lots of a material; nothing where none is known."""
     return ", ".join(line.lots)
 
 
-def source(say: Phrases, citation: str, provenance: str, key: str = "weight.source") -> str:
-    cited = speech_for(say).cited(citation)
+def describe_source(
+    say: Phrases, citation: str, provenance: str, key: str = "weight.source"
+) -> str:
+    cited = make_speech(say).cited(citation)
     return say(key, citation=cited, provenance=say(f"unit.provenance_{provenance}"))
 
 
-def check_line(say: Phrases, check: Check) -> str:
+def describe_checklist_item(say: Phrases, check: ChecklistItem) -> str:
     """A check as one line: where and by when, what, and after which law."""
     return say("duty.line", lead=check.lead, text=check.text, source=check.source)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.fingerprint import keyword
+from labelkit.compose.fingerprint import format_pdf_keyword
 from labelkit.pdf.write.draw import DocumentInfo
 from labelkit.pdf.write.page import (
     FAINT,
@@ -18,38 +18,38 @@ from labelkit.pdf.write.page import (
     RED,
     TRAIL_MM,
     WHITE,
-    Pen,
-    page_of,
-    width_mm,
+    PageWriter,
+    choose_page_size,
+    measure_width_mm,
 )
-from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.dates import Dated, Step
+from labelkit.plan.batching import Weighing, WeighingRole
+from labelkit.plan.dates import DatedStep, PlanStep
 from labelkit.plan.order_plan import Plan
-from labelkit.report.phrasebook import plain
+from labelkit.report.phrasebook import strip_zeros
 from labelkit.report.plan_parts import (
-    Check,
-    Row,
-    Section,
-    Table,
-    check_line,
-    list_lots,
-    material,
-    speech_for,
+    ChecklistItem,
+    PlanRow,
+    PlanSection,
+    PlanTable,
+    describe_checklist_item,
+    join_lots,
+    make_speech,
+    translate_material,
 )
-from labelkit.report.plan_plot import Plot
-from labelkit.report.plan_text import plot_for
-from labelkit.report.plan_trade import Quote, quote, raw_in_a_line
-from labelkit.report.plan_view import View, check_quote, view
+from labelkit.report.plan_plot import WeightPlot
+from labelkit.report.plan_text import plot_weighed_pieces
+from labelkit.report.plan_trade import Quote, describe_raw_materials, make_quote
+from labelkit.report.plan_view import WordedPlan, check_quote, word_plan
 from labelkit.report.plan_work import (
-    bars_words,
-    batch_lines,
-    cautions,
-    harmless_line,
-    poured_line,
-    scale_lines,
-    stop_lines,
+    describe_bars,
+    describe_batch,
+    describe_harmless_mistakes,
+    describe_poured_batch,
+    describe_scale_check,
+    describe_stop,
+    list_cautions,
 )
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.faces import Face
 
 GUTTER_MM = 8.0
@@ -75,7 +75,7 @@ SIGNED_MM = 26.0
 """What the lines to sign a quote take above the lowest."""
 
 
-def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
+def draw_plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
     """The pages asked for ("workshop", "batch", "cost", "quote"), always in that order.
 
     InputError for a quote whose price would leave out what has no price.
@@ -83,8 +83,8 @@ def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
     if "quote" in pages:
         check_quote(plan)
     stream = io.BytesIO()
-    worded = view(plan, language)
-    sheet = _Sheets(stream, plan, worded)
+    worded = word_plan(plan, language)
+    sheet = _PlanPages(stream, plan, worded)
     for name in ("workshop", "batch", "cost", "quote"):
         if name in pages:
             draw = getattr(sheet, name)
@@ -95,15 +95,15 @@ def plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> bytes:
     return stream.getvalue()
 
 
-class _Sheets(Pen):
+class _PlanPages(PageWriter):
     """The pages of one plan."""
 
-    def __init__(self, stream: io.BytesIO, plan: Plan, worded: View) -> None:
+    def __init__(self, stream: io.BytesIO, plan: Plan, worded: WordedPlan) -> None:
         self.plan, self.view, self.say = plan, worded, worded.phrases
         self._stamped = False
         title = f"{self.say('head.plan')}: {worded.title}"
-        info = DocumentInfo(title, self.say.language, keywords=keyword(plan.order_code))
-        super().__init__(stream, page_of(plan.job.regions), info)
+        info = DocumentInfo(title, self.say.language, keywords=format_pdf_keyword(plan.order_code))
+        super().__init__(stream, choose_page_size(plan.job.regions), info)
 
     @property
     def top(self) -> float:
@@ -141,10 +141,10 @@ class _Sheets(Pen):
         for key in (key for key in ("duties", "weighed") if self.view.has(key)):
             self._section(self.view.section(key))
 
-    def _supplies(self) -> Section:
+    def _supplies(self) -> PlanSection:
         """The batch record has the materials' table: here a line of them leaves more room."""
         section = self.view.section("supplies")
-        lines = (raw_in_a_line(self.plan, self.say), *section.lines[1:])
+        lines = (describe_raw_materials(self.plan, self.say), *section.lines[1:])
         return replace(section, tables=section.tables[1:], lines=lines)
 
     def _head(self, *kind: str) -> None:
@@ -171,7 +171,7 @@ class _Sheets(Pen):
         poured = "figure.is_poured" if plan.is_poured else "figure.poured"
         figures = [
             (say.number(counts.needed), say.form("count.needed", counts.needed)),
-            (say.number(counts.bars), bars_words(plan, say)),
+            (say.number(counts.bars), describe_bars(plan, say)),
             (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
             (say.grams(plan.batch.poured_g, 0), say(poured)),
         ]
@@ -182,7 +182,7 @@ class _Sheets(Pen):
         if not kept:  # an older record, without its bars
             del figures[1]
         elif mould.slice_mm is not None:
-            thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
+            thickness = f"{say.number(strip_zeros(mould.slice_mm))}\u00a0mm"
             figures.insert(2, (thickness, say("figure.slice")))
         step = self.width / len(figures)
         for index, (figure, words) in enumerate(figures):
@@ -216,21 +216,21 @@ class _Sheets(Pen):
             self.y -= self.paragraph(line, x, self.y, 8, QUIET, width)
         self.down(4)
 
-    def _day(self, dated: Dated, axis: float, x: float) -> None:
-        strong = dated.step in (Step.POUR, Step.DELIVER, Step.EVENT)
+    def _day(self, dated: DatedStep, axis: float, x: float) -> None:
+        strong = dated.step in (PlanStep.POUR, PlanStep.DELIVER, PlanStep.EVENT)
         self.dot(axis, self.y + 1.2, 1.2 if strong else 0.8, INK if strong else QUIET)
         what = self.say(f"step.{dated.step.value}")
         self.text(what, x, self.y, self.bold if strong else self.plain, 10.5, INK)
         self.text(self._span(dated), x, self.y - 3.7 * self.snug, self.plain, 8.5, QUIET)
         self.down(DAY_MM)
 
-    def _span(self, dated: Dated) -> str:
+    def _span(self, dated: DatedStep) -> str:
         first = self.say.date(dated.first, "full")
         if dated.first == dated.last:
             return first
         return self.say("step.span", first=first, last=self.say.date(dated.last, "full"))
 
-    def _figure_list(self, section: Section, x: float) -> None:
+    def _figure_list(self, section: PlanSection, x: float) -> None:
         """Rows of a figure and what it is of, the figures ranged right."""
         self._title(section.title, x)
         (table,) = section.tables
@@ -243,8 +243,8 @@ class _Sheets(Pen):
             self.y -= max(4.0 * self.snug, used)
         self.down(3)
 
-    def _width(self, text: str, row: Row) -> float:
-        return width_mm(text, self.bold if row.strong else self.plain, 9)
+    def _width(self, text: str, row: PlanRow) -> float:
+        return measure_width_mm(text, self.bold if row.strong else self.plain, 9)
 
     # -- the batch record
 
@@ -253,14 +253,14 @@ class _Sheets(Pen):
         say, plan = self.say, self.plan
         title = say("head.batch")
         if plan.is_poured:
-            title = say("head.batch_poured", date=say.date(plan.schedule.day(Step.POUR)))
+            title = say("head.batch_poured", date=say.date(plan.schedule.day(PlanStep.POUR)))
         if plan.withholds_masses:
             self._stamp()
-        self._head(title, typographic(plan.job.recipe.name))
+        self._head(title, set_apostrophes(plan.job.recipe.name))
         if plan.withholds_masses:
             self._stop()
         elif plan.is_poured:
-            line = poured_line(plan, say)
+            line = describe_poured_batch(plan, say)
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 10, INK, None, self.bold)
             self.down(4)
         self._weighings()
@@ -275,7 +275,7 @@ class _Sheets(Pen):
         plan = self.plan
         if not plan.is_poured:
             self.keep(self._weighing_check, 18)
-        lines = tuple(batch_lines(plan, self.say))
+        lines = tuple(describe_batch(plan, self.say))
         for line in (" · ".join(lines[:FIGURES_IN_A_LINE]), *lines[FIGURES_IN_A_LINE:]):
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 9, QUIET)
         self.down(3)
@@ -292,7 +292,7 @@ class _Sheets(Pen):
         """Across the whole page, under what is printed, that nothing of it may be poured."""
         self._stamped = True
         text, size = self.say("batch.stop"), 100.0
-        size *= STAMP_SHARE * math.hypot(*self.page_mm) / width_mm(text, self.bold, size)
+        size *= STAMP_SHARE * math.hypot(*self.page_mm) / measure_width_mm(text, self.bold, size)
         turn, half = math.radians(STAMP_DEGREES), HALF_CAPITAL * size / PT_PER_MM
         x, y = (side / 2 for side in self.page_mm)
         x, y = x + half * math.sin(turn), y - half * math.cos(turn)
@@ -300,13 +300,13 @@ class _Sheets(Pen):
 
     def _stop(self) -> None:
         """In place of a figure to weigh by: that it must not be poured, and why."""
-        stop, *reasons = stop_lines(self.plan, self.say)
+        stop, *reasons = describe_stop(self.plan, self.say)
         high = 14.0
         self.box(MARGIN_MM, self.y - high, self.width, high, RED)
         middle = (MARGIN_MM + self.right) / 2
         self.text(stop, middle, self.y - high + 4, self.bold, 30, WHITE, "centre")
         self.y -= high + 6
-        for reason in (*reasons, *scale_lines(self.plan, self.say)):
+        for reason in (*reasons, *describe_scale_check(self.plan, self.say)):
             self.y -= self.paragraph(reason, MARGIN_MM, self.y, 10.5, RED, None, self.bold)
         self.down(5)
 
@@ -318,7 +318,7 @@ class _Sheets(Pen):
             self.text(say("batch.lye_of_oils"), MARGIN_MM, self.y, self.plain, 8, QUIET)
             share = f"{say.number(scale.share_percent, 2)}\u00a0%"
             self.text(share, MARGIN_MM, self.y - 8.5, self.serif, 26, INK)
-            ends = say("batch.ends", ends=speech_for(say)(scale.ends))
+            ends = say("batch.ends", ends=make_speech(say)(scale.ends))
             self.text(ends, MARGIN_MM, self.y - 13.5, self.bold, 9.5, INK)
             self.y -= 17.5
             beyond, column = say("batch.beyond", soft=say.number(scale.soft_percent)), CHECK_MM - 5
@@ -333,7 +333,7 @@ class _Sheets(Pen):
     def _mistakes(self, x: float) -> None:
         """What must not happen, each on a line of its own, and in a few lines what else may."""
         found = self.plan.weighing_check
-        speech = speech_for(self.say)
+        speech = make_speech(self.say)
         if found.caustic:
             self.text(self.say("batch.caustic"), x, self.y, self.bold, 9, RED)
             self.down(4.2)
@@ -342,7 +342,7 @@ class _Sheets(Pen):
             self.y -= self.paragraph(speech(mistake.told), x + 3, self.y, 9, INK)
         if found.harmless:
             self.down(1)
-            line = harmless_line(self.plan, self.say)
+            line = describe_harmless_mistakes(self.plan, self.say)
             self.y -= self.paragraph(line, x, self.y, 8.5, QUIET)
 
     def _weighings(self) -> None:
@@ -364,16 +364,16 @@ class _Sheets(Pen):
             if fit:
                 if not self.plan.is_poured:  # nothing is left to weigh and tick off
                     self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
-                mass = say.number(plain(line.mass_g))
+                mass = say.number(strip_zeros(line.mass_g))
                 self.text(mass, grams, self.y, self.bold, 12, INK, "right")
                 self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
             else:
                 self._struck(grams)
                 self._struck(ounces)
             if line.lots:
-                used = self.paragraph(list_lots(line), column, self.y, 10, INK, self.right - column)
+                used = self.paragraph(join_lots(line), column, self.y, 10, INK, self.right - column)
                 self.y -= used - self.leading(10)
-            elif line.role is not Role.WATER:
+            elif line.role is not WeighingRole.WATER:
                 self.line(column, self.y - 1, self.right, self.y - 1)
             self.down(2.8)
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
@@ -391,12 +391,14 @@ class _Sheets(Pen):
         self.line(right - 11, self.y + 1.2, right, self.y + 1.2, RED, 2.0)
 
     def _weighed_name(self, line: Weighing) -> str:
-        name = material(self.plan, self.say, line)
-        return f"{name}, {self.say('batch.late_oil')}" if line.role is Role.LATE_OIL else name
+        name = translate_material(self.plan, self.say, line)
+        return (
+            f"{name}, {self.say('batch.late_oil')}" if line.role is WeighingRole.LATE_OIL else name
+        )
 
     def _caution_box(self) -> None:
         """How lye is handled, once, where it is weighed."""
-        texts, inner = cautions(self.say), self.width - 10
+        texts, inner = list_cautions(self.say), self.width - 10
         height = 9.0 + sum(len(self.lines(t, 0, 9, inner)) * self.leading(9) + 0.8 for t in texts)
         self.room(height)
         self.box(MARGIN_MM, self.y - height, self.width, height, stroke=RED, weight_pt=0.8)
@@ -445,7 +447,7 @@ class _Sheets(Pen):
 
     def quote(self) -> None:
         """What the customer signs; it shows the price and never the cost."""
-        made = quote(self.plan, self.say.language)
+        made = make_quote(self.plan, self.say.language)
         self._letterhead(made)
         self.text(made.phrases("head.quote"), MARGIN_MM, self.y - 8, self.serif, 28, INK)
         for index, mark in enumerate(made.marks):
@@ -494,14 +496,14 @@ class _Sheets(Pen):
         self.text(text, x, self.y - 2, self.serif, 15, INK)
         self.down(8)
 
-    def _section(self, section: Section) -> None:
+    def _section(self, section: PlanSection) -> None:
         """A section on one page, where a page holds it."""
         self.keep(lambda: self._whole(section), 18)
 
-    def _whole(self, section: Section) -> None:
+    def _whole(self, section: PlanSection) -> None:
         self._title(section.title)
         if section.key == "weighed" and self.plan.weighed is not None:
-            self._plot(plot_for(self.plan, self.plan.weighed))
+            self._plot(plot_weighed_pieces(self.plan, self.plan.weighed))
         for table in section.tables:
             self._table(table, 9, COST_MM)
         for check in section.checks:
@@ -517,15 +519,15 @@ class _Sheets(Pen):
             self.y -= self.paragraph(line, MARGIN_MM, self.y, size, QUIET)
             self.down(0.6)
 
-    def _check(self, check: Check) -> None:
-        text, x = check_line(self.say, check), MARGIN_MM + 5
+    def _check(self, check: ChecklistItem) -> None:
+        text, x = describe_checklist_item(self.say, check), MARGIN_MM + 5
         self.room((len(self.lines(text, x, 8.5)) - 1) * self.leading(8.5))
         self.box(MARGIN_MM, self.y - 0.3, BOX_MM, BOX_MM, stroke=INK, weight_pt=0.4)
         self.y -= self.paragraph(text, x, self.y, 8.5, INK)
         self.down(0.7)
 
     def _table(
-        self, table: Table, size: float, width: float | None = None, ruled: bool = False
+        self, table: PlanTable, size: float, width: float | None = None, ruled: bool = False
     ) -> None:
         """Columns as wide as their widest cell; the first takes what ``width`` leaves."""
         if not table.rows:
@@ -544,10 +546,10 @@ class _Sheets(Pen):
                 self.line(MARGIN_MM, self.y - 2.4, self.right, self.y - 2.4, FAINT, 0.2)
             self.down(size * (0.72 if ruled else 0.46))
 
-    def _columns(self, table: Table, size: float, width: float | None) -> list[float]:
+    def _columns(self, table: PlanTable, size: float, width: float | None) -> list[float]:
         rows = [row.cells for row in table.rows] + ([table.heading] if table.heading else [])
         wide = [
-            max(width_mm(row[column], self.bold, size) for row in rows) + COLUMN_GAP_MM
+            max(measure_width_mm(row[column], self.bold, size) for row in rows) + COLUMN_GAP_MM
             for column in range(len(table.align))
         ]
         if width is not None:
@@ -568,7 +570,7 @@ class _Sheets(Pen):
                 self.text(cell, x, self.y, face, size, colour)
             x += width
 
-    def _plot(self, plot: Plot) -> None:
+    def _plot(self, plot: WeightPlot) -> None:
         """How many pieces fell into each step of weight."""
         width, height = 0.62 * self.width, 22.0
         self.room(height + 16)

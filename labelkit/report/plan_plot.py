@@ -11,7 +11,7 @@ _STEPS = tuple(Decimal(digit).scaleb(power) for power in range(-2, 5) for digit 
 
 
 @dataclass(frozen=True, slots=True)
-class Bin:
+class WeightBin:
     """Pieces from ``low_g`` to just under ``low_g`` plus the plot's step."""
 
     low_g: Decimal
@@ -19,10 +19,10 @@ class Bin:
 
 
 @dataclass(frozen=True, slots=True)
-class Plot:
+class WeightPlot:
     """The bins side by side without a gap, and the two weights that matter."""
 
-    bins: tuple[Bin, ...]
+    bins: tuple[WeightBin, ...]
     step_g: Decimal
     declared_g: Decimal
     lightest_g: Decimal
@@ -52,22 +52,22 @@ class Plot:
         return self.low_g <= weight_g <= self.high_g
 
 
-def plot_of(weights_g: Sequence[Decimal], declared_g: Decimal, lightest_g: Decimal) -> Plot:
+def make_plot(weights_g: Sequence[Decimal], declared_g: Decimal, lightest_g: Decimal) -> WeightPlot:
     """Bins over the weights and the declared weight, at most MOST_BINS of a round step."""
     low, high = min(*weights_g, declared_g), max(*weights_g, declared_g)
-    step = next((s for s in _STEPS if _bins_over(low, high, s) <= MOST_BINS), _STEPS[-1])
-    first = _below(low, step)
-    count = _bins_over(low, high, step)
+    step = next((s for s in _STEPS if _count_bins(low, high, s) <= MOST_BINS), _STEPS[-1])
+    first = _round_down(low, step)
+    count = _count_bins(low, high, step)
     counts = [0] * count
     for weight in weights_g:
         counts[int((weight - first) // step)] += 1
-    bins = tuple(Bin(first + step * index, number) for index, number in enumerate(counts))
-    return Plot(bins, step, declared_g, lightest_g)
+    bins = tuple(WeightBin(first + step * index, number) for index, number in enumerate(counts))
+    return WeightPlot(bins, step, declared_g, lightest_g)
 
 
-def _below(weight_g: Decimal, step_g: Decimal) -> Decimal:
+def _round_down(weight_g: Decimal, step_g: Decimal) -> Decimal:
     return (weight_g / step_g).to_integral_value(ROUND_FLOOR) * step_g
 
 
-def _bins_over(low_g: Decimal, high_g: Decimal, step_g: Decimal) -> int:
-    return int((_below(high_g, step_g) - _below(low_g, step_g)) / step_g) + 1
+def _count_bins(low_g: Decimal, high_g: Decimal, step_g: Decimal) -> int:
+    return int((_round_down(high_g, step_g) - _round_down(low_g, step_g)) / step_g) + 1

@@ -6,64 +6,66 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from labelkit.plan.order_plan import Plan
-from labelkit.plan.weight import Weighed
+from labelkit.plan.weight import WeighedPieces
 from labelkit.report.phrasebook import Phrases
-from labelkit.report.plan_parts import Section, Table, check_line
-from labelkit.report.plan_plot import Plot, plot_of
-from labelkit.report.plan_view import View, view
-from labelkit.report.render import render
+from labelkit.report.plan_parts import PlanSection, PlanTable, describe_checklist_item
+from labelkit.report.plan_plot import WeightPlot, make_plot
+from labelkit.report.plan_view import WordedPlan, word_plan
+from labelkit.report.render import render_template
 
 WIDTH = 100
 _PLOT_WIDTH = 40
 
 
-def plan_text(plan: Plan, language: str | None = None) -> str:
+def format_plan_text(plan: Plan, language: str | None = None) -> str:
     """The plan in plain lines of at most WIDTH characters where words allow."""
-    worded = view(plan, language)
-    blocks = [(section.title, list(_lines(section, worded, plan))) for section in worded.sections]
-    heads = [list(_wrapped(warned.text, "! ")) for warned in worded.warned]
-    ways = [[line for way in w.ways for line in _wrapped(way, "   - ")] for w in worded.warned]
+    worded = word_plan(plan, language)
+    blocks = [
+        (section.title, list(_format_section(section, worded, plan))) for section in worded.sections
+    ]
+    heads = [list(_wrap_text(warned.text, "! ")) for warned in worded.warned]
+    ways = [[line for way in w.ways for line in _wrap_text(way, "   - ")] for w in worded.warned]
     warned = [head + way for head, way in zip(heads, ways, strict=True)]
-    return render("plan.txt.j2", view=worded, warned=warned, blocks=blocks)
+    return render_template("plan.txt.j2", view=worded, warned=warned, blocks=blocks)
 
 
-def plan_html(plan: Plan, language: str | None = None) -> str:
+def format_plan_html(plan: Plan, language: str | None = None) -> str:
     """The plan as one self-contained HTML page."""
-    worded = view(plan, language)
-    plot = None if plan.weighed is None else plot_for(plan, plan.weighed)
-    return render("plan.html.j2", view=worded, plot=plot, say=worded.phrases)
+    worded = word_plan(plan, language)
+    plot = None if plan.weighed is None else plot_weighed_pieces(plan, plan.weighed)
+    return render_template("plan.html.j2", view=worded, plot=plot, say=worded.phrases)
 
 
-def plot_for(plan: Plan, found: Weighed) -> Plot:
+def plot_weighed_pieces(plan: Plan, found: WeighedPieces) -> WeightPlot:
     """The plot of the weighed pieces against the declared weight and the strictest tolerance."""
     lightest = max(hold.lightest_g for hold in plan.weight.holds)
-    return plot_of(found.weights_g, plan.weight.declared_g, lightest)
+    return make_plot(found.weights_g, plan.weight.declared_g, lightest)
 
 
-def _lines(section: Section, worded: View, plan: Plan) -> Iterator[str]:
+def _format_section(section: PlanSection, worded: WordedPlan, plan: Plan) -> Iterator[str]:
     if section.stop:
-        yield from _wrapped(section.stop, "! ")
+        yield from _wrap_text(section.stop, "! ")
         yield ""
     for number, table in enumerate(section.tables):
         if number:
             yield ""
-        yield from _table(table)
+        yield from _format_table(table)
     for check in section.checks:
-        yield from _wrapped(check_line(worded.phrases, check), "[ ] ")
+        yield from _wrap_text(describe_checklist_item(worded.phrases, check), "[ ] ")
     if section.key == "weighed" and plan.weighed is not None:
-        yield from _plot(plot_for(plan, plan.weighed), worded.phrases)
+        yield from _format_plot(plot_weighed_pieces(plan, plan.weighed), worded.phrases)
     for line in section.lines:
-        yield from _wrapped(line, "")
+        yield from _wrap_text(line, "")
     if section.caution:
-        yield from _wrapped(section.caution, "")
+        yield from _wrap_text(section.caution, "")
 
 
-def _wrapped(text: str, lead: str) -> Iterator[str]:
+def _wrap_text(text: str, lead: str) -> Iterator[str]:
     blank = " " * len(lead)
     yield from wrap(text, WIDTH, initial_indent=lead, subsequent_indent=blank) or [lead.rstrip()]
 
 
-def _table(table: Table) -> Iterator[str]:
+def _format_table(table: PlanTable) -> Iterator[str]:
     rows = [row.cells for row in table.rows]
     if not rows:
         return
@@ -71,12 +73,12 @@ def _table(table: Table) -> Iterator[str]:
         rows.insert(0, table.heading)
     widths = [max(len(row[column]) for row in rows) for column in range(len(table.align))]
     for number, row in enumerate(rows):
-        yield _row(row, widths, table.align)
+        yield _format_row(row, widths, table.align)
         if table.heading and number == 0:
-            yield _row(tuple("-" * width for width in widths), widths, table.align)
+            yield _format_row(tuple("-" * width for width in widths), widths, table.align)
 
 
-def _row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
+def _format_row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
     padded = (
         cell.rjust(width) if side == "r" else cell.ljust(width)
         for cell, width, side in zip(cells, widths, align, strict=True)
@@ -84,7 +86,7 @@ def _row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
     return "  ".join(padded).rstrip()
 
 
-def _plot(plot: Plot, say: Phrases) -> Iterator[str]:
+def _format_plot(plot: WeightPlot, say: Phrases) -> Iterator[str]:
     """A bar of blocks for each step of weight; the declared weight's step is pointed at."""
     scale = min(1.0, _PLOT_WIDTH / plot.tallest)
     labels = [say.grams(one.low_g, plot.places) for one in plot.bins]

@@ -6,63 +6,65 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.common.messages import Listed
-from labelkit.compose.element_words import printed_g
-from labelkit.plan.batching import Role
+from labelkit.common.messages import FactList
+from labelkit.compose.element_words import printed_weight_g
+from labelkit.plan.batching import WeighingRole
 from labelkit.plan.cost import SupplyCost
-from labelkit.plan.dates import Step
+from labelkit.plan.dates import PlanStep
 from labelkit.plan.order_plan import Plan
-from labelkit.plan.supplies import Need, Supply
-from labelkit.report.phrasebook import Phrases, plain
+from labelkit.plan.supplies import Supply, SupplyNeed
+from labelkit.report.phrasebook import Phrases, strip_zeros
 from labelkit.report.plan_parts import (
-    Check,
-    Row,
-    Section,
-    Table,
-    if_fit,
-    list_lots,
-    material,
-    phrases_for,
-    source,
-    speech_for,
+    ChecklistItem,
+    PlanRow,
+    PlanSection,
+    PlanTable,
+    choose_phrases,
+    describe_source,
+    join_lots,
+    make_speech,
+    strike_if_unfit,
+    translate_material,
 )
 from labelkit.rules import Duty
 from labelkit.rules.rule import Provenance
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 # -- supplies --------------------------------------------------------------------------------------
 
 
-def supplies(plan: Plan, say: Phrases) -> Section:
+def make_supplies_section(plan: Plan, say: Phrases) -> PlanSection:
     """What to have on the bench, and what to buy."""
     keys = ("item", "used", "packs", "to_buy", "left")
-    rows = tuple(_need(plan, say, need) for need in plan.needs)
-    table = Table(rows, "lrlrr", tuple(say(f"supply.{key}") for key in keys))
-    lines = (say("supply.at_hand"), *_supply_lines(plan, say))
-    return Section("supplies", say("supply.title"), (_raw(plan, say), table), lines=lines)
+    rows = tuple(_make_need_row(plan, say, need) for need in plan.needs)
+    table = PlanTable(rows, "lrlrr", tuple(say(f"supply.{key}") for key in keys))
+    lines = (say("supply.at_hand"), *_describe_part_used(plan, say))
+    return PlanSection(
+        "supplies", say("supply.title"), (_make_raw_table(plan, say), table), lines=lines
+    )
 
 
-def _raw(plan: Plan, say: Phrases) -> Table:
+def _make_raw_table(plan: Plan, say: Phrases) -> PlanTable:
     """The raw materials of the batch, with the lots that the recipe names."""
     rows = tuple(
-        Row(
+        PlanRow(
             (
-                material(plan, say, line),
-                if_fit(plan, say.grams(line.mass_g)),
-                list_lots(line) or "–",
+                translate_material(plan, say, line),
+                strike_if_unfit(plan, say.grams(line.mass_g)),
+                join_lots(line) or "–",
             )
         )
         for line in plan.batch.weighings
-        if line.role is not Role.WATER
+        if line.role is not WeighingRole.WATER
     )
-    return Table(rows, "lrl", (say("batch.material"), say("supply.used"), say("batch.lot")))
+    return PlanTable(rows, "lrl", (say("batch.material"), say("supply.used"), say("batch.lot")))
 
 
-def raw_in_a_line(plan: Plan, say: Phrases) -> str:
+def describe_raw_materials(plan: Plan, say: Phrases) -> str:
     """The same where there is no room for a table."""
-    cells = (row.cells for row in _raw(plan, say).rows)
+    cells = (row.cells for row in _make_raw_table(plan, say).rows)
     listed = [f"{name} {mass} ({lot})" for name, mass, lot in cells]
-    return say("supply.raw", materials=speech_for(say)(Listed(listed, ";")))
+    return say("supply.raw", materials=make_speech(say)(FactList(listed, ";")))
 
 
 _PACK_WORDS = {
@@ -77,43 +79,43 @@ _PACK_WORDS = {
 }
 
 
-def _need(plan: Plan, say: Phrases, need: Need) -> Row:
+def _make_need_row(plan: Plan, say: Phrases, need: SupplyNeed) -> PlanRow:
     packs = say.many(_PACK_WORDS[need.supply], need.packs) if need.per_pack > 1 else ""
     left = say.number(need.left) if need.left else "–"
     used, buy = say.number(need.pieces), say.number(need.to_buy)
-    return Row((supply_name(plan, say, need), used, packs, buy, left))
+    return PlanRow((describe_supply(plan, say, need), used, packs, buy, left))
 
 
-def supply_name(plan: Plan, say: Phrases, need: Need) -> str:
+def describe_supply(plan: Plan, say: Phrases, need: SupplyNeed) -> str:
     """What a supply is called, with its size."""
     spec = plan.spec
     values: dict[str, object] = {
-        "stock": speech_for(say).term("stock", need.stock),
-        "panel": _panel(say, need.name.get("", "")),
+        "stock": make_speech(say).term("stock", need.stock),
+        "panel": _translate_panel(say, need.name.get("", "")),
         "n": say.number(need.per_pack),
         "name": say.of(need.name),
     }
     if spec.wrap is not None:
-        sides = " × ".join(say.number(plain(side)) for side in spec.wrap.size_mm)
+        sides = " × ".join(say.number(strip_zeros(side)) for side in spec.wrap.size_mm)
         values["size"] = f"{sides}\u00a0mm"
     if spec.ribbon is not None:
-        values["length"] = f"{say.number(plain(spec.ribbon.length_mm / 10))}\u00a0cm"
+        values["length"] = f"{say.number(strip_zeros(spec.ribbon.length_mm / 10))}\u00a0cm"
     return say(f"supply.{need.supply.value}", **values)
 
 
-def _panel(say: Phrases, panel: str) -> str:
+def _translate_panel(say: Phrases, panel: str) -> str:
     key = f"panel.{panel}"
     return say(key) if say.has(key) else panel
 
 
-def _supply_lines(plan: Plan, say: Phrases) -> Iterator[str]:
-    used = [_panel(say, sheets.panel) for sheets in plan.sheets if sheets.part_used]
+def _describe_part_used(plan: Plan, say: Phrases) -> Iterator[str]:
+    used = [_translate_panel(say, sheets.panel) for sheets in plan.sheets if sheets.part_used]
     if used:
         yield say("supply.part_used", panels=", ".join(used))
     left = [
         say(
             "supply.next_start",
-            panel=_panel(say, sheets.panel),
+            panel=_translate_panel(say, sheets.panel),
             left=say.number(sheets.left),
             start=say.number(sheets.next_start),
         )
@@ -121,7 +123,7 @@ def _supply_lines(plan: Plan, say: Phrases) -> Iterator[str]:
         if sheets.next_start is not None
     ]
     if left:
-        yield say("supply.left_on_sheet", panels=speech_for(say)(Listed(left, ";")))
+        yield say("supply.left_on_sheet", panels=make_speech(say)(FactList(left, ";")))
     if not any((plan.spec.wrap, plan.spec.ribbon, plan.spec.box, plan.spec.extras)):
         yield say("supply.none")
 
@@ -129,100 +131,111 @@ def _supply_lines(plan: Plan, say: Phrases) -> Iterator[str]:
 # -- money -----------------------------------------------------------------------------------------
 
 
-def costs(plan: Plan, say: Phrases) -> Section:
+def make_costs_section(plan: Plan, say: Phrases) -> PlanSection:
     """The true cost, line by line, and the prices that follow."""
     tables = (
-        Table(tuple(_material_costs(plan, say)), "lrr"),
-        Table(tuple(_price_rows(plan, say)), "lr"),
+        PlanTable(tuple(_make_material_rows(plan, say)), "lrr"),
+        PlanTable(tuple(_make_price_rows(plan, say)), "lr"),
     )
     no_quote = () if plan.can_be_quoted else (say("cost.no_quote"),)
     lines = (say("cost.before_tax"), *no_quote)
-    return Section("cost", say("cost.title"), tables, lines=lines)
+    return PlanSection("cost", say("cost.title"), tables, lines=lines)
 
 
-def _material_costs(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_material_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     made = plan.cost
 
     def money(amount: Decimal | None) -> str:
         return say("cost.unpriced") if amount is None else say.money(amount, made.currency)
 
     known = all(line.amount is not None for line in made.materials)
-    yield Row((say("cost.materials"), "", _whole(say, money(made.material_total), known)), True)
+    yield PlanRow(
+        (say("cost.materials"), "", _format_known_amount(say, money(made.material_total), known)),
+        True,
+    )
     for line in made.materials:
-        mass = if_fit(plan, say.grams(line.weighing.mass_g))
-        yield Row((material(plan, say, line.weighing), mass, money(line.amount)))
+        mass = strike_if_unfit(plan, say.grams(line.weighing.mass_g))
+        yield PlanRow((translate_material(plan, say, line.weighing), mass, money(line.amount)))
     known = all(supply.amount is not None for supply in made.supplies)
-    yield Row((say("cost.supplies"), "", _whole(say, money(made.supply_total), known)), True)
+    yield PlanRow(
+        (say("cost.supplies"), "", _format_known_amount(say, money(made.supply_total), known)), True
+    )
     for supply in made.supplies:
-        yield _supply_cost(plan, say, supply, money(supply.amount))
+        yield _make_supply_row(plan, say, supply, money(supply.amount))
     rate = say.money(plan.spec.money.rate, made.currency)
-    spent = say("cost.rate", minutes=say.many("minutes", plain(made.minutes)), rate=rate)
-    yield Row((say("cost.work"), spent, money(made.work_total)), True)
+    spent = say("cost.rate", minutes=say.many("minutes", strip_zeros(made.minutes)), rate=rate)
+    yield PlanRow((say("cost.work"), spent, money(made.work_total)), True)
     for step in made.work:
-        spent = say.many("minutes", plain(step.minutes))
-        yield Row((say(f"work.{step.work.value}"), spent, money(step.amount)))
-    percent = say.number(plain(made.overhead_percent))
-    yield Row((say("cost.overhead", percent=percent), "", money(made.overhead)), True)
-    yield Row((say("cost.total"), "", _at_least(plan, say, made.total)), True)
+        spent = say.many("minutes", strip_zeros(step.minutes))
+        yield PlanRow((say(f"work.{step.work.value}"), spent, money(step.amount)))
+    percent = say.number(strip_zeros(made.overhead_percent))
+    yield PlanRow((say("cost.overhead", percent=percent), "", money(made.overhead)), True)
+    yield PlanRow((say("cost.total"), "", _format_least_amount(plan, say, made.total)), True)
 
 
-def _supply_cost(plan: Plan, say: Phrases, supply: SupplyCost, amount: str) -> Row:
+def _make_supply_row(plan: Plan, say: Phrases, supply: SupplyCost, amount: str) -> PlanRow:
     need = supply.need
     if need.per_pack > 1:
         packs = say.many(_PACK_WORDS[need.supply], need.packs)
     else:
         packs = say.number(need.pieces)
-    return Row((supply_name(plan, say, need), packs, amount))
+    return PlanRow((describe_supply(plan, say, need), packs, amount))
 
 
-def _at_least(plan: Plan, say: Phrases, amount: Decimal) -> str:
-    return _whole(say, say.money(amount, plan.cost.currency), plan.cost.complete)
+def _format_least_amount(plan: Plan, say: Phrases, amount: Decimal) -> str:
+    return _format_known_amount(say, say.money(amount, plan.cost.currency), plan.cost.complete)
 
 
-def _whole(say: Phrases, money: str, known: bool) -> str:
+def _format_known_amount(say: Phrases, money: str, known: bool) -> str:
     """An amount, or what it is at least while something in it has no price."""
     return money if known else say("cost.at_least", amount=money)
 
 
-def _price_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_price_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     made, prices = plan.cost, plan.pricing
     per_piece = say("cost.per_piece", n=say.number(made.pieces))
-    yield Row((per_piece, _at_least(plan, say, made.per_piece)), True)
-    yield Row((say("cost.floor"), _at_least(plan, say, prices.floor)))
-    margin = say.number(plain(prices.margin_percent))
-    yield Row((say("cost.at_margin", percent=margin), _at_least(plan, say, prices.at_margin)))
+    yield PlanRow((per_piece, _format_least_amount(plan, say, made.per_piece)), True)
+    yield PlanRow((say("cost.floor"), _format_least_amount(plan, say, prices.floor)))
+    margin = say.number(strip_zeros(prices.margin_percent))
+    yield PlanRow(
+        (say("cost.at_margin", percent=margin), _format_least_amount(plan, say, prices.at_margin))
+    )
     if not plan.can_be_quoted:
         return
-    yield Row((say("cost.asked"), say.money(prices.asked, made.currency)), True)
+    yield PlanRow((say("cost.asked"), say.money(prices.asked, made.currency)), True)
     result = say.money(prices.result, made.currency)
     if not made.complete:
         result = say("cost.at_most", amount=result)
     elif prices.result_percent is not None:
         percent = say.number(prices.result_percent, 1)
         result = say("cost.result_percent", amount=result, percent=percent)
-    yield Row((say("cost.result"), result))
+    yield PlanRow((say("cost.result"), result))
 
 
 # -- duties and defaults ---------------------------------------------------------------------------
 
 
-def duties(plan: Plan, say: Phrases) -> Section:
+def make_duties_section(plan: Plan, say: Phrases) -> PlanSection:
     """What the regions want beyond the label, as a checklist, with its caution."""
-    speech = speech_for(say)
+    speech = make_speech(say)
     checks = tuple(
-        Check(_lead(duty, say), speech.sentence(duty.what), _duty_source(say, duty))
+        ChecklistItem(
+            _describe_duty_lead(duty, say),
+            speech.sentence(duty.what),
+            _describe_duty_source(say, duty),
+        )
         for duty in plan.duties
     )
-    return Section(
+    return PlanSection(
         "duties",
         say("duty.title"),
         checks=checks,
-        lines=() if checks else tuple(_no_duties(plan, say)),
+        lines=() if checks else tuple(_describe_unknown_duties(plan, say)),
         caution=say("duty.not_advice"),
     )
 
 
-def _no_duties(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_unknown_duties(plan: Plan, say: Phrases) -> Iterator[str]:
     """What is not known is said as such, and what is known for other days as well."""
     regions = " + ".join(plan.job.regions)
     if not plan.other_duties:
@@ -236,22 +249,22 @@ def _no_duties(plan: Plan, say: Phrases) -> Iterator[str]:
             yield say("duty.since", rule=duty.rule, date=say.date(duty.since))
 
 
-def _duty_source(say: Phrases, duty: Duty) -> str:
+def _describe_duty_source(say: Phrases, duty: Duty) -> str:
     own = duty.provenance is Provenance.ADVICE
     known = Provenance.MEMORY if own else duty.provenance
-    return source(say, duty.citation, str(known), "duty.source")
+    return describe_source(say, duty.citation, str(known), "duty.source")
 
 
-def _lead(duty: Duty, say: Phrases) -> str:
+def _describe_duty_lead(duty: Duty, say: Phrases) -> str:
     if duty.due is None:
         return duty.region
     return say("duty.due", region=duty.region, date=say.date(duty.due))
 
 
-def assumed(plan: Plan, say: Phrases) -> Section:
+def make_defaults_section(plan: Plan, say: Phrases) -> PlanSection:
     """The defaults that were used."""
     listed = "; ".join(f"{d.key} = {d.value}".replace(" ", "\u00a0") for d in plan.spec.defaults)
-    return Section("assumed", say("default.title"), lines=(say("default.intro"), listed))
+    return PlanSection("assumed", say("default.title"), lines=(say("default.intro"), listed))
 
 
 # -- the quote -------------------------------------------------------------------------------------
@@ -268,7 +281,7 @@ class Quote:
     """The quote's number, the day it is made, and the order's code as on the proof."""
     heading: str
     lines: tuple[str, ...]
-    table: Table
+    table: PlanTable
     dates: tuple[str, ...]
     words: tuple[tuple[str, str], ...]
     """Heading and text of the maker's own terms."""
@@ -276,70 +289,70 @@ class Quote:
     not_advice: str
 
 
-def quote(plan: Plan, language: str | None = None) -> Quote:
+def make_quote(plan: Plan, language: str | None = None) -> Quote:
     """The quote in one language; LanguageError for a language without words."""
-    say = phrases_for(plan, language)
+    say = choose_phrases(plan, language)
     spec, money = plan.job.spec, plan.spec.money
     name = say.of(spec.event.names)
     own = (("lead_time", money.lead_time), ("terms", money.terms))
     return Quote(
         phrases=say,
-        maker=typographic(spec.maker.name),
-        contact=(*map(typographic, spec.maker.address), *spec.maker.contact),
+        maker=set_apostrophes(spec.maker.name),
+        contact=(*map(set_apostrophes, spec.maker.address), *spec.maker.contact),
         marks=(
-            say("quote.number", number=quote_number(plan)),
+            say("quote.number", number=format_quote_number(plan)),
             say("quote.made_on", date=say.date(plan.on)),
             say("head.order", code=plan.order_code),
         ),
         heading=say("quote.for", names=name, date=say.date(spec.event.date, "full")),
-        lines=tuple(_quote_lines(plan, say)),
-        table=Table(tuple(_quote_rows(plan, say)), "lrrr", _quote_heading(say)),
-        dates=tuple(_quote_dates(plan, say)),
+        lines=tuple(_describe_quote(plan, say)),
+        table=PlanTable(tuple(_make_quote_rows(plan, say)), "lrrr", _describe_quote_heading(say)),
+        dates=tuple(_describe_quote_dates(plan, say)),
         words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
         sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
         not_advice=say("quote.not_advice"),
     )
 
 
-def quote_number(plan: Plan) -> str:
+def format_quote_number(plan: Plan) -> str:
     """The lot and the day (yymmdd): quotes made of one order on different days tell apart."""
     return f"{plan.lot}/{plan.on:%y%m%d}"
 
 
-def _quote_heading(say: Phrases) -> tuple[str, ...]:
+def _describe_quote_heading(say: Phrases) -> tuple[str, ...]:
     return ("", *(say(f"quote.{key}") for key in ("quantity", "each", "amount")))
 
 
-def _quote_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_quote(plan: Plan, say: Phrases) -> Iterator[str]:
     spec = plan.job.spec
     scent = say.of(spec.product.scent)
     item = say("quote.item")
     yield say("quote.item_scent", item=item, scent=scent) if scent else item
-    yield say("quote.labels", weight=say.grams(printed_g(spec.product)))
+    yield say("quote.labels", weight=say.grams(printed_weight_g(spec.product)))
     guests, spares = say.many("guests", plan.counts.guests), say.many("spares", plan.counts.spares)
     yield say("quote.guests_spares", guests=guests, spares=spares)
 
 
-def _quote_rows(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_quote_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     prices = plan.pricing
 
     def money(amount: Decimal) -> str:
         return say.money(amount, prices.currency)
 
     n, each = say.number(prices.pieces), money(prices.asked)
-    yield Row((say("quote.item"), n, each, money(prices.subtotal)))
+    yield PlanRow((say("quote.item"), n, each, money(prices.subtotal)))
     for line in prices.taxes:
-        percent = say.number(plain(line.tax.percent))
+        percent = say.number(strip_zeros(line.tax.percent))
         name = say("quote.tax", name=say.of(line.tax.name), percent=percent)
-        yield Row((name, "", "", money(line.amount)))
-    yield Row((say("quote.total"), "", "", money(prices.total)), True)
+        yield PlanRow((name, "", "", money(line.amount)))
+    yield PlanRow((say("quote.total"), "", "", money(prices.total)), True)
     if prices.deposit:
-        percent = say.number(plain(plan.spec.money.deposit_percent))
-        yield Row((say("quote.deposit", percent=percent), "", "", money(prices.deposit)))
-        yield Row((say("quote.balance"), "", "", money(prices.balance)))
+        percent = say.number(strip_zeros(plan.spec.money.deposit_percent))
+        yield PlanRow((say("quote.deposit", percent=percent), "", "", money(prices.deposit)))
+        yield PlanRow((say("quote.balance"), "", "", money(prices.balance)))
 
 
-def _quote_dates(plan: Plan, say: Phrases) -> Iterator[str]:
-    yield say("quote.approve", date=say.date(plan.schedule.day(Step.APPROVE), "full"))
-    yield say("quote.deliver", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
+def _describe_quote_dates(plan: Plan, say: Phrases) -> Iterator[str]:
+    yield say("quote.approve", date=say.date(plan.schedule.day(PlanStep.APPROVE), "full"))
+    yield say("quote.deliver", date=say.date(plan.schedule.day(PlanStep.DELIVER), "full"))
     yield say("quote.valid", date=say.date(plan.quote_until, "full"))

@@ -9,31 +9,43 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.common.errors import InputError, shown_path
-from labelkit.common.messages import Listed
-from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.dates import LEAST_CURE_WEEKS, Step, WayOut
-from labelkit.plan.lots import Verdict
+from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import FactList
+from labelkit.plan.batching import Weighing, WeighingRole
+from labelkit.plan.dates import LEAST_CURE_WEEKS, LateWayOut, PlanStep
+from labelkit.plan.lots import LotVerdict
 from labelkit.plan.order_plan import FAILING, Plan, Worry
 from labelkit.plan.poured import PouredBatch
-from labelkit.report.phrasebook import Phrases, plain
-from labelkit.report.plan_parts import Section, list_lots, material, phrases_for, speech_for
-from labelkit.report.plan_trade import assumed, costs, duties, supplies, supply_name
-from labelkit.report.plan_work import (
-    batch,
-    counts,
-    days,
-    second,
-    second_line,
-    to_weigh,
-    weighed,
-    weights,
+from labelkit.report.phrasebook import Phrases, strip_zeros
+from labelkit.report.plan_parts import (
+    PlanSection,
+    choose_phrases,
+    join_lots,
+    make_speech,
+    translate_material,
 )
-from labelkit.typeset.apostrophes import typographic
+from labelkit.report.plan_trade import (
+    describe_supply,
+    make_costs_section,
+    make_defaults_section,
+    make_duties_section,
+    make_supplies_section,
+)
+from labelkit.report.plan_work import (
+    describe_sample_size,
+    describe_second_batch,
+    make_batch_section,
+    make_counts_section,
+    make_days_section,
+    make_second_section,
+    make_weighed_section,
+    make_weights_section,
+)
+from labelkit.typeset.apostrophes import set_apostrophes
 
 
 @dataclass(frozen=True, slots=True)
-class Warned:
+class WordedWarning:
     worry: Worry
     fails: bool
     text: str
@@ -41,7 +53,7 @@ class Warned:
 
 
 @dataclass(frozen=True)
-class View:
+class WordedPlan:
     """A whole plan, worded in one language."""
 
     phrases: Phrases
@@ -53,102 +65,108 @@ class View:
     order: str
     """Its code, as on proof and sheets."""
     as_of: str
-    warned: tuple[Warned, ...]
-    sections: tuple[Section, ...]
+    warned: tuple[WordedWarning, ...]
+    sections: tuple[PlanSection, ...]
 
-    def section(self, key: str) -> Section:
+    def section(self, key: str) -> PlanSection:
         return next(section for section in self.sections if section.key == key)
 
     def has(self, key: str) -> bool:
         return any(section.key == key for section in self.sections)
 
 
-def view(plan: Plan, language: str | None = None) -> View:
+def word_plan(plan: Plan, language: str | None = None) -> WordedPlan:
     """Words a plan; LanguageError for a language without words."""
-    say = phrases_for(plan, language)
+    say = choose_phrases(plan, language)
     spec = plan.job.spec
     lot = "head.lot" if plan.lot_given else "head.lot_from_pattern"
-    return View(
+    return WordedPlan(
         phrases=say,
         title=say.of(spec.event.names),
         date=say.date(spec.event.date, "full"),
         place=say.of(spec.event.place),
-        maker=typographic(spec.maker.name),
+        maker=set_apostrophes(spec.maker.name),
         lot=say(lot, lot=plan.lot),
         order=say("head.order", code=plan.order_code),
         as_of=say("head.as_of", date=say.date(plan.on), regions=" + ".join(plan.job.regions)),
-        warned=tuple(_warned(plan, say, worry) for worry in plan.worries),
-        sections=tuple(_sections(plan, say)),
+        warned=tuple(_word_warning(plan, say, worry) for worry in plan.worries),
+        sections=tuple(_make_sections(plan, say)),
     )
 
 
-def _sections(plan: Plan, say: Phrases) -> Iterator[Section]:
-    yield days(plan, say)
-    yield counts(plan, say)
-    yield weights(plan, say)
-    yield batch(plan, say)
+def _make_sections(plan: Plan, say: Phrases) -> Iterator[PlanSection]:
+    yield make_days_section(plan, say)
+    yield make_counts_section(plan, say)
+    yield make_weights_section(plan, say)
+    yield make_batch_section(plan, say)
     if plan.poured is not None and plan.poured.second is not None:
-        yield second(plan, plan.poured.second, say)
+        yield make_second_section(plan, plan.poured.second, say)
     if plan.weighed is not None:
-        yield weighed(plan, plan.weighed, say)
-    yield supplies(plan, say)
-    yield costs(plan, say)
-    yield duties(plan, say)
+        yield make_weighed_section(plan, plan.weighed, say)
+    yield make_supplies_section(plan, say)
+    yield make_costs_section(plan, say)
+    yield make_duties_section(plan, say)
     if plan.spec.defaults:
-        yield assumed(plan, say)
+        yield make_defaults_section(plan, say)
 
 
 # -- what is wrong ---------------------------------------------------------------------------------
 
 
-def _warned(plan: Plan, say: Phrases, worry: Worry) -> Warned:
+def _word_warning(plan: Plan, say: Phrases, worry: Worry) -> WordedWarning:
     fails = worry in FAILING
     if worry is Worry.LATE:
-        return Warned(worry, fails, _late(plan, say), tuple(_ways(plan, say)))
+        return WordedWarning(
+            worry, fails, _describe_lateness(plan, say), tuple(_describe_ways_out(plan, say))
+        )
     if worry is Worry.POURED_SHORT:
         assert plan.poured is not None, "asked only of a batch that is poured"
-        return Warned(worry, fails, *_poured_short(plan, plan.poured, say))
+        return WordedWarning(worry, fails, *_describe_poured_short(plan, plan.poured, say))
     if worry is Worry.PASSED:
-        return Warned(worry, fails, *_passed(plan, say))
-    ways = tuple(_unused(plan, say)) if worry is Worry.NO_PRICES else ()
-    return Warned(worry, fails, _worry(plan, say, worry), ways)
+        return WordedWarning(worry, fails, *_describe_passed_days(plan, say))
+    ways = tuple(_describe_unused_prices(plan, say)) if worry is Worry.NO_PRICES else ()
+    return WordedWarning(worry, fails, _describe_worry(plan, say, worry), ways)
 
 
-def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
+def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     currency, weight = plan.cost.currency, plan.weight
     if worry is Worry.UNFIT_RECIPE:
-        return say("worry.unfit-recipe", reasons=speech_for(say)(Listed(plan.unfit, ";")))
+        return say("worry.unfit-recipe", reasons=make_speech(say)(FactList(plan.unfit, ";")))
     if worry is Worry.PAST and plan.on == plan.job.spec.event.date:
         return say("worry.past_today")
     if worry is Worry.NO_DELIVERY:
-        return say("worry.no-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
+        return say("worry.no-delivery", date=say.date(plan.schedule.day(PlanStep.DELIVER), "full"))
     if worry is Worry.OVERSTATED:
         most = weight.declarable_g
         key = "worry.overstated" if most > 0 else "worry.overstated_none"
         return say(key, declared=say.grams(weight.declared_g), most=say.grams(most))
     if worry is Worry.WEIGHED_ALLOWANCE:
-        regions = _judged(plan, lambda verdict: verdict.leans_on_allowance)
+        regions = _join_judged_regions(plan, lambda verdict: verdict.leans_on_allowance)
         return say(
             "worry.weighed-allowance", declared=say.grams(weight.declared_g), regions=regions
         )
     if worry is Worry.WEIGHED_MEMORY:
-        regions = _judged(plan, lambda verdict: verdict.leans_on_memory)
+        regions = _join_judged_regions(plan, lambda verdict: verdict.leans_on_memory)
         return say("worry.weighed-memory", regions=regions)
     if worry is Worry.WEIGHED_FEW:
-        return _weighed_few(plan, say)
+        return _describe_weighed_few(plan, say)
     if worry is Worry.SHORT_CURE:
         weeks = say.many("weeks", plan.schedule.cure_weeks)
         return say("worry.short-cure", weeks=weeks, least=say.many("weeks", LEAST_CURE_WEEKS))
     if worry is Worry.CLOSED_DELIVERY:
-        return say("worry.closed-delivery", date=say.date(plan.schedule.day(Step.DELIVER), "full"))
+        return say(
+            "worry.closed-delivery", date=say.date(plan.schedule.day(PlanStep.DELIVER), "full")
+        )
     if worry is Worry.COARSE_SCALE:
-        return say("worry.coarse-scale", names=_names(plan, say, lambda line: line.coarse))
+        return say(
+            "worry.coarse-scale", names=_join_material_names(plan, say, lambda line: line.coarse)
+        )
     if worry is Worry.OTHER_POURED:
         batches = [
             say("worry.other-poured_batch", lot=one.lot, date=say.date(one.poured))
             for one in plan.other_poured
         ]
-        listed = speech_for(say)(Listed(batches, ";"))
+        listed = make_speech(say)(FactList(batches, ";"))
         return say("worry.other-poured", lot=plan.lot, batches=listed)
     if worry is Worry.OTHER_LOT:
         planned = plan.planned_lot
@@ -160,16 +178,16 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             date=say.date(planned.poured),
         )
     if worry is Worry.NO_LOTS:
-        return say("worry.no-lots", names=_names(plan, say, _lotless))
+        return say("worry.no-lots", names=_join_material_names(plan, say, _is_without_lot))
     if worry is Worry.ODD_SLICE:
         assert plan.moulding.slice_mm is not None, "asked only where loaves are sliced"
-        return say("worry.odd-slice", slice=say.number(plain(plan.moulding.slice_mm)))
+        return say("worry.odd-slice", slice=say.number(strip_zeros(plan.moulding.slice_mm)))
     if worry is Worry.OTHER_RECIPE:
         assert plan.amount_changed is not None, "asked only where there is one"
         line, own_g = plan.amount_changed
         return say(
             "worry.other-recipe",
-            name=material(plan, say, line),
+            name=translate_material(plan, say, line),
             poured=say.grams(line.mass_g, 0),
             recipe=say.grams(own_g, 0),
         )
@@ -177,32 +195,34 @@ def _worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         changed = [
             say(
                 "worry.other-lots_material",
-                name=material(plan, say, line),
+                name=translate_material(plan, say, line),
                 recorded=", ".join(lots),
-                now=list_lots(line),
+                now=join_lots(line),
             )
             for line, lots in plan.lots_changed
         ]
-        return say("worry.other-lots", changed=speech_for(say)(Listed(changed, ";")))
+        return say("worry.other-lots", changed=make_speech(say)(FactList(changed, ";")))
     if worry is Worry.ODD_PRICE:
         odd = [
             say(
                 "worry.odd-price_oil",
-                name=material(plan, say, line.weighing),
+                name=translate_material(plan, say, line.weighing),
                 price=say.money(line.per_kg or Decimal(0), currency),
             )
             for line in plan.odd_prices
         ]
-        return say("worry.odd-price", oils=speech_for(say)(Listed(odd, ";")))
+        return say("worry.odd-price", oils=make_speech(say)(FactList(odd, ";")))
     if worry is Worry.NO_PRICES:
         key = "worry.no-prices" if plan.can_be_quoted else "worry.no-quote"
-        return say(key, names=speech_for(say)(Listed(unpriced(plan, say), ";")))
+        return say(key, names=make_speech(say)(FactList(list_unpriced(plan, say), ";")))
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
 
 
-def _poured_short(plan: Plan, poured: PouredBatch, say: Phrases) -> tuple[str, tuple[str, ...]]:
+def _describe_poured_short(
+    plan: Plan, poured: PouredBatch, say: Phrases
+) -> tuple[str, tuple[str, ...]]:
     """How far the poured batch reaches, and what can make up for the rest."""
     text = say(
         "worry.poured-short",
@@ -216,64 +236,68 @@ def _poured_short(plan: Plan, poured: PouredBatch, say: Phrases) -> tuple[str, t
     if poured.serves_alone is not None and poured.serves_alone != poured.serves:
         ways.append(say("way.served-alone", guests=say.many("guests", poured.serves_alone)))
     if poured.second is not None:
-        ways.append(second_line(plan, poured.second, say))
+        ways.append(describe_second_batch(plan, poured.second, say))
     return text, tuple(ways)
 
 
-def _judged(plan: Plan, wanted: Callable[[Verdict], bool]) -> str:
+def _join_judged_regions(plan: Plan, wanted: Callable[[LotVerdict], bool]) -> str:
     """The regions whose verdict on weighed pieces is of a kind."""
     verdicts = plan.weighed.at_sale if plan.weighed is not None else ()
     return " + ".join(verdict.region for verdict in verdicts if wanted(verdict))
 
 
-def _weighed_few(plan: Plan, say: Phrases) -> str:
+def _describe_weighed_few(plan: Plan, say: Phrases) -> str:
     assert plan.weighed is not None, "asked only where pieces were weighed"
     done = plan.weighed.pieces
-    asked = [f"{h.region} {to_weigh(h, say)}" for h in plan.weight.holds if h.sample > done]
+    asked = [
+        f"{h.region} {describe_sample_size(h, say)}" for h in plan.weight.holds if h.sample > done
+    ]
     return say(
         "worry.weighed-few",
         pieces=say.many("pieces", done),
         lot=say.number(plan.counts.labelled),
-        asked=speech_for(say)(Listed(asked, ";")),
+        asked=make_speech(say)(FactList(asked, ";")),
     )
 
 
-def _unused(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_unused_prices(plan: Plan, say: Phrases) -> Iterator[str]:
     """Lines of the price list that may be misspelt."""
     for line in plan.unused_prices:
         if line.meant is not None:
-            yield say("way.misspelt-price", item=line.item, name=material(plan, say, line.meant))
+            yield say(
+                "way.misspelt-price", item=line.item, name=translate_material(plan, say, line.meant)
+            )
     others = [line.item for line in plan.unused_prices if line.meant is None]
     if others:
-        yield say("way.unused-prices", items=speech_for(say)(Listed(others, ";")))
+        yield say("way.unused-prices", items=make_speech(say)(FactList(others, ";")))
 
 
-def _lotless(line: Weighing) -> bool:
-    return not line.lots and line.role is not Role.WATER
+def _is_without_lot(line: Weighing) -> bool:
+    return not line.lots and line.role is not WeighingRole.WATER
 
 
-def _names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:
-    return ", ".join(material(plan, say, w) for w in plan.batch.weighings if wanted(w))
+def _join_material_names(plan: Plan, say: Phrases, wanted: Callable[[Weighing], bool]) -> str:
+    return ", ".join(translate_material(plan, say, w) for w in plan.batch.weighings if wanted(w))
 
 
-def unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
+def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
     """What there is no price for, by name."""
     for line in plan.cost.materials:
         if line.amount is None:
-            yield material(plan, say, line.weighing)
+            yield translate_material(plan, say, line.weighing)
     for supply in plan.cost.supplies:
         if supply.amount is None:
-            yield supply_name(plan, say, supply.need)
+            yield describe_supply(plan, say, supply.need)
 
 
 def check_quote(plan: Plan) -> None:
     """InputError naming the prices without which a quote would ask too little."""
     if not plan.can_be_quoted:
-        say = phrases_for(plan, "en")
-        names = "; ".join(unpriced(plan, say))
-        hints = "".join(f" {hint}" for hint in _unused(plan, say))
+        say = choose_phrases(plan, "en")
+        names = "; ".join(list_unpriced(plan, say))
+        hints = "".join(f" {hint}" for hint in _describe_unused_prices(plan, say))
         raise InputError(
-            shown_path(plan.job.spec.path),
+            format_path(plan.job.spec.path),
             "plan.price",
             None,
             f"no quote while there is no price for {names}; expected their prices in the price"
@@ -281,11 +305,11 @@ def check_quote(plan: Plan) -> None:
         )
 
 
-def _late(plan: Plan, say: Phrases) -> str:
+def _describe_lateness(plan: Plan, say: Phrases) -> str:
     late = plan.schedule.late
     assert late is not None, "asked only of a late plan"
     dated = plan.schedule.dated(late.missed)
-    by = dated.last if late.missed is Step.CURE else dated.first
+    by = dated.last if late.missed is PlanStep.CURE else dated.first
     return say(
         "worry.late",
         days=say.many("days", late.days),
@@ -294,32 +318,32 @@ def _late(plan: Plan, say: Phrases) -> str:
     )
 
 
-def _ways(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_ways_out(plan: Plan, say: Phrases) -> Iterator[str]:
     late = plan.schedule.late
     assert late is not None, "asked only of a late plan"
     values = {
-        WayOut.ALREADY: {},
-        WayOut.FETCH: {"pour": say.date(plan.schedule.day(Step.POUR), "full")},
-        WayOut.SHORTER_CURE: {
+        LateWayOut.ALREADY: {},
+        LateWayOut.FETCH: {"pour": say.date(plan.schedule.day(PlanStep.POUR), "full")},
+        LateWayOut.SHORTER_CURE: {
             "least": say.many("weeks", LEAST_CURE_WEEKS),
             "by_least": say.date(late.by_least_cure, "full"),
         },
-        WayOut.CURED_STOCK: {},
-        WayOut.LATER: {"by_full": say.date(late.by_full_cure, "full")},
+        LateWayOut.CURED_STOCK: {},
+        LateWayOut.LATER: {"by_full": say.date(late.by_full_cure, "full")},
     }
     for way in late.ways_out:
         yield say(f"way.{way.value}", **values[way])
 
 
-def _passed(plan: Plan, say: Phrases) -> tuple[str, tuple[str, ...]]:
+def _describe_passed_days(plan: Plan, say: Phrases) -> tuple[str, tuple[str, ...]]:
     """The days that are past, and what is left where their work is not done."""
     found, dated = plan.passed, plan.schedule
     assert found is not None, "asked only where days are past"
     days = (f"{say(f'step.{d.step.value}')} ({say.date(d.last)})" for d in found.steps)
     text = say("worry.passed", steps="; ".join(days))
-    if plan.on == dated.day(Step.EVENT):
+    if plan.on == dated.day(PlanStep.EVENT):
         return text, ()
-    planned, begin = say.date(dated.day(Step.DELIVER)), say.date(found.begin)
+    planned, begin = say.date(dated.day(PlanStep.DELIVER)), say.date(found.begin)
     ways = [
         say(
             "way.left_kept" if left.kept else "way.left",

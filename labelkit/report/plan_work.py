@@ -5,48 +5,48 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from labelkit.common.messages import Listed
+from labelkit.common.messages import FactList
 from labelkit.formula import LYE_CAUTIONS
 from labelkit.order.plan import MouldKind
-from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.dates import Calendar, Closure, Dated, Step
-from labelkit.plan.lots import Verdict
+from labelkit.plan.batching import Weighing, WeighingRole
+from labelkit.plan.dates import Calendar, Closure, DatedStep, PlanStep
+from labelkit.plan.lots import LotVerdict
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.poured import PouredBatch, SecondBatch
-from labelkit.plan.weight import Hold, Weighed
-from labelkit.report.phrasebook import Phrases, plain
+from labelkit.plan.weight import RegionDemand, WeighedPieces
+from labelkit.report.phrasebook import Phrases, strip_zeros
 from labelkit.report.plan_parts import (
-    Row,
-    Section,
-    Table,
-    if_fit,
-    list_lots,
-    material,
-    source,
-    speech_for,
+    PlanRow,
+    PlanSection,
+    PlanTable,
+    describe_source,
+    join_lots,
+    make_speech,
+    strike_if_unfit,
+    translate_material,
 )
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 # -- days ------------------------------------------------------------------------------------------
 
 
-def days(plan: Plan, say: Phrases) -> Section:
+def make_days_section(plan: Plan, say: Phrases) -> PlanSection:
     """The steps by date, each with its weekday."""
-    rows = tuple(_step(dated, say) for dated in plan.schedule.steps)
-    lines = tuple(_day_lines(plan, say))
-    return Section("days", say("step.title"), (Table(rows, "lll"),), lines=lines)
+    rows = tuple(_make_step_row(dated, say) for dated in plan.schedule.steps)
+    lines = tuple(_describe_days(plan, say))
+    return PlanSection("days", say("step.title"), (PlanTable(rows, "lll"),), lines=lines)
 
 
-def _step(dated: Dated, say: Phrases) -> Row:
+def _make_step_row(dated: DatedStep, say: Phrases) -> PlanRow:
     weekday, date = say.weekday(dated.first), say.date(dated.first)
     if dated.last != dated.first:
         weekday = say("step.span", first=weekday, last=say.weekday(dated.last))
         date = say("step.span", first=say.date(dated.first), last=say.date(dated.last))
-    strong = dated.step in (Step.POUR, Step.DELIVER, Step.EVENT)
-    return Row((weekday, date, say(f"step.{dated.step.value}")), strong)
+    strong = dated.step in (PlanStep.POUR, PlanStep.DELIVER, PlanStep.EVENT)
+    return PlanRow((weekday, date, say(f"step.{dated.step.value}")), strong)
 
 
-def _day_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_days(plan: Plan, say: Phrases) -> Iterator[str]:
     dated, timing = plan.schedule, plan.spec.timing
     yield say(
         "step.cure_days",
@@ -56,13 +56,13 @@ def _day_lines(plan: Plan, say: Phrases) -> Iterator[str]:
     calendar = Calendar(timing.closed, timing.holidays)
     closures = calendar.closures(dated.steps[0].first, dated.steps[-1].last)
     if closures:
-        named = ", ".join(_closure(closure, say) for closure in closures)
+        named = ", ".join(_describe_closure(closure, say) for closure in closures)
         yield say("step.holidays", days=named)
     if not timing.holidays:
         yield say("step.no_holidays")
 
 
-def _closure(closure: Closure, say: Phrases) -> str:
+def _describe_closure(closure: Closure, say: Phrases) -> str:
     spans = (
         say.date(first)
         if first == last
@@ -75,77 +75,79 @@ def _closure(closure: Closure, say: Phrases) -> str:
 # -- pieces ----------------------------------------------------------------------------------------
 
 
-def counts(plan: Plan, say: Phrases) -> Section:
+def make_counts_section(plan: Plan, say: Phrases) -> PlanSection:
     """From the guests to the moulds."""
-    return Section("count", say("count.title"), (Table(tuple(_counts(plan, say)), "rl"),))
+    return PlanSection(
+        "count", say("count.title"), (PlanTable(tuple(_make_count_rows(plan, say)), "rl"),)
+    )
 
 
-def _counts(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_count_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     counted, mould = plan.counts, plan.moulding
 
-    def row(key: str, number: int, **values: object) -> Row:
-        return Row((say.number(number), say.form(f"count.{key}", number, **values)))
+    def row(key: str, number: int, **values: object) -> PlanRow:
+        return PlanRow((say.number(number), say.form(f"count.{key}", number, **values)))
 
     spares = say.many("spare_pieces" if plan.spare_labels else "spares", counted.spares)
     guests = say.many("guests", counted.guests)
     yield row("labelled", counted.labelled, guests=guests, spares=spares)
     for sent in plan.spec.sent:
-        yield Row((say.number(sent.pieces), say("count.sent", to=typographic(sent.to))))
+        yield PlanRow((say.number(sent.pieces), say("count.sent", to=set_apostrophes(sent.to))))
     for key in ("wrapped_spoilt", "kept", "cut_spoilt"):
         if getattr(counted, key):
             yield row(key, getattr(counted, key))
     if plan.poured is None:
-        yield from _pieces_to_make(plan, say)
+        yield from _make_pouring_rows(plan, say)
     else:
-        yield from _pieces_there_are(plan, plan.poured, say)
+        yield from _make_poured_rows(plan, plan.poured, say)
     if mould.slice_mm is not None and (plan.poured is None or plan.poured.record.pieces):
-        thickness = f"{say.number(plain(mould.slice_mm))}\u00a0mm"
-        yield Row((thickness, say("count.slice")), True)
+        thickness = f"{say.number(strip_zeros(mould.slice_mm))}\u00a0mm"
+        yield PlanRow((thickness, say("count.slice")), True)
     labels = say.number(plan.job.spec.event.labels)
-    yield Row((labels, _label_words(plan, say)), True)
+    yield PlanRow((labels, _describe_labels(plan, say)), True)
 
 
-def _pieces_to_make(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_pouring_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     """What is to be poured and cut; it still follows the guests."""
     counted, mould = plan.counts, plan.moulding
 
-    def row(key: str, number: int, strong: bool = False) -> Row:
-        return Row((say.number(number), say.form(f"count.{key}", number)), strong)
+    def row(key: str, number: int, strong: bool = False) -> PlanRow:
+        return PlanRow((say.number(number), say.form(f"count.{key}", number)), strong)
 
     yield row("needed", counted.needed, True)
-    yield Row((say.number(counted.bars), bars_words(plan, say)), True)
+    yield PlanRow((say.number(counted.bars), describe_bars(plan, say)), True)
     if counted.over:
         yield row("over", counted.over)
     if mould.moulds:
-        yield Row((say.number(mould.moulds), _mould_words(plan, say)), True)
+        yield PlanRow((say.number(mould.moulds), _describe_moulds(plan, say)), True)
     if mould.bars_over:
         yield row("bars_over", mould.bars_over)
     if not mould.moulds:
-        yield Row((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
+        yield PlanRow((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
     if mould.ends_g:
-        yield Row((say.grams(mould.ends_g, 0), say("count.ends")))
+        yield PlanRow((say.grams(mould.ends_g, 0), say("count.ends")))
 
 
-def _pieces_there_are(plan: Plan, poured: PouredBatch, say: Phrases) -> Iterator[Row]:
+def _make_poured_rows(plan: Plan, poured: PouredBatch, say: Phrases) -> Iterator[PlanRow]:
     """The batch as poured, against what the order asks now."""
     counted, pieces = plan.counts, poured.record.pieces
 
-    def row(key: str, number: int, strong: bool = False, **values: object) -> Row:
-        return Row((say.number(number), say.form(f"count.{key}", number, **values)), strong)
+    def row(key: str, number: int, strong: bool = False, **values: object) -> PlanRow:
+        return PlanRow((say.number(number), say.form(f"count.{key}", number, **values)), strong)
 
     yield row("asked", counted.needed)
     if not pieces:
-        yield Row(("–", say("count.poured_unknown")), True)
+        yield PlanRow(("–", say("count.poured_unknown")), True)
         return
     yield row("poured", pieces, True)
-    yield Row((say.number(counted.bars), bars_words(plan, say)))
+    yield PlanRow((say.number(counted.bars), describe_bars(plan, say)))
     if counted.over:
         yield row("poured_over" if counted.over > 0 else "poured_short", abs(counted.over), True)
     spares = say.many("spares", counted.spares)
     yield row("serves", poured.serves or 0, True, spares=spares, kept=say.number(counted.kept))
 
 
-def _label_words(plan: Plan, say: Phrases) -> str:
+def _describe_labels(plan: Plan, say: Phrases) -> str:
     """What becomes of the labels."""
     labels = plan.job.spec.event.labels
     if not plan.spare_labels:
@@ -155,7 +157,7 @@ def _label_words(plan: Plan, say: Phrases) -> str:
     return say.form("count.labels_spare", labels, pieces=pieces, spare=spare)
 
 
-def bars_words(plan: Plan, say: Phrases) -> str:
+def describe_bars(plan: Plan, say: Phrases) -> str:
     """What becomes of the bars."""
     bars, per_bar = plan.counts.bars, plan.counts.per_bar
     if per_bar > 1:
@@ -163,7 +165,7 @@ def bars_words(plan: Plan, say: Phrases) -> str:
     return say.form("count.bars_of_one", bars)
 
 
-def _mould_words(plan: Plan, say: Phrases) -> str:
+def _describe_moulds(plan: Plan, say: Phrases) -> str:
     mould, number = plan.spec.making.mould, plan.moulding.moulds
     assert mould is not None, "asked only where moulds are counted"
     if mould.kind is MouldKind.VOLUME:
@@ -173,22 +175,22 @@ def _mould_words(plan: Plan, say: Phrases) -> str:
         cavities = say.many("cavities", mould.cavities)
         return say.form("count.trays", number, cavities=cavities)
     sides = (mould.length_mm, mould.width_mm, mould.fill_mm)
-    size = " × ".join(say.number(plain(side)) for side in sides)
+    size = " × ".join(say.number(strip_zeros(side)) for side in sides)
     return say.form("count.loaves", number, size=f"{size}\u00a0mm")
 
 
-def weights(plan: Plan, say: Phrases) -> Section:
+def make_weights_section(plan: Plan, say: Phrases) -> PlanSection:
     """What to cut to, and what each region asks on the day of sale."""
-    rows = tuple(_weights(plan, say))
-    lines = tuple(_weight_rules(plan, say))
-    return Section("weight", say("weight.title"), (Table(rows, "rl"),), lines=lines)
+    rows = tuple(_make_weight_rows(plan, say))
+    lines = tuple(_describe_weight_rules(plan, say))
+    return PlanSection("weight", say("weight.title"), (PlanTable(rows, "rl"),), lines=lines)
 
 
-def _weights(plan: Plan, say: Phrases) -> Iterator[Row]:
+def _make_weight_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     weight = plan.weight
 
-    def row(key: str, grams: str, strong: bool = False) -> Row:
-        return Row((grams, say(f"weight.{key}")), strong)
+    def row(key: str, grams: str, strong: bool = False) -> PlanRow:
+        return PlanRow((grams, say(f"weight.{key}")), strong)
 
     yield row("declared", say.grams(weight.declared_g))
     cut = say.grams(weight.cut_g) if not weight.fixed else say.grams(weight.cut_g, 1)
@@ -202,13 +204,13 @@ def _weights(plan: Plan, say: Phrases) -> Iterator[Row]:
     yield row("loss", say("weight.loss_range", **shown))
     yield row("cured", say.grams(weight.cured_g, 1))
     low, high = say.number(weight.sale_g(-1), 1), say.number(weight.sale_g(1), 1)
-    yield Row((say.grams(weight.sale_g(), 1), say("weight.sale_range", low=low, high=high)))
+    yield PlanRow((say.grams(weight.sale_g(), 1), say("weight.sale_range", low=low, high=high)))
     if weight.fixed:
         yield row("declarable", say.grams(weight.declarable_g))
     yield row("sample", say.number(weight.sample), True)
 
 
-def _weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
+def _describe_weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
     for hold in plan.weight.holds:
         rule = say(
             "weight.rule",
@@ -216,13 +218,13 @@ def _weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
             declared=say.grams(plan.weight.declared_g),
             lightest=say.grams(hold.lightest_g),
             tolerance=say.grams(hold.tolerance.grams),
-            n=to_weigh(hold, say),
+            n=describe_sample_size(hold, say),
             lot=say.number(plan.counts.labelled),
         )
-        yield f"{rule} {source(say, hold.scheme.citation, hold.tolerance.provenance)}"
+        yield f"{rule} {describe_source(say, hold.scheme.citation, hold.tolerance.provenance)}"
 
 
-def to_weigh(hold: Hold, say: Phrases) -> str:
+def describe_sample_size(hold: RegionDemand, say: Phrases) -> str:
     """How many pieces a region's scheme weighs, and whether that is from memory."""
     number = say.number(hold.sample)
     read = hold.scheme.sample_provenance == "read"
@@ -232,70 +234,72 @@ def to_weigh(hold: Hold, say: Phrases) -> str:
 # -- the batch -------------------------------------------------------------------------------------
 
 
-def batch(plan: Plan, say: Phrases) -> Section:
+def make_batch_section(plan: Plan, say: Phrases) -> PlanSection:
     """What is weighed, with the caution that belongs to it."""
     heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces", "lot"))
-    rows = tuple(_weighing(plan, say, line) for line in plan.batch.weighings)
+    rows = tuple(_make_weighing_row(plan, say, line) for line in plan.batch.weighings)
     made = plan.batch
-    poured, ounces = say.number(made.poured_g, 0), _ounces(plan, say)
-    cells = (say("batch.total"), if_fit(plan, poured), if_fit(plan, ounces), "")
-    table = Table((*rows, Row(cells, True)), "lrrl", heading)
+    poured, ounces = say.number(made.poured_g, 0), _describe_ounces(plan, say)
+    cells = (say("batch.total"), strike_if_unfit(plan, poured), strike_if_unfit(plan, ounces), "")
+    table = PlanTable((*rows, PlanRow(cells, True)), "lrrl", heading)
     if plan.is_poured:
-        kept = (poured_line(plan, say), *batch_lines(plan, say))
-        return Section("batch", say("batch.title_poured"), (table,), lines=kept)
-    lines = [*scale_lines(plan, say), *mistake_lines(plan, say)]
+        kept = (describe_poured_batch(plan, say), *describe_batch(plan, say))
+        return PlanSection("batch", say("batch.title_poured"), (table,), lines=kept)
+    lines = [*describe_scale_check(plan, say), *describe_mistakes(plan, say)]
     if not plan.unfit:
-        lines += batch_lines(plan, say)
-    lines += cautions(say)
-    stop = "\u2002".join(stop_lines(plan, say))
-    return Section("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
+        lines += describe_batch(plan, say)
+    lines += list_cautions(say)
+    stop = "\u2002".join(describe_stop(plan, say))
+    return PlanSection("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
 
 
-def stop_lines(plan: Plan, say: Phrases) -> tuple[str, ...]:
+def describe_stop(plan: Plan, say: Phrases) -> tuple[str, ...]:
     """That this recipe must not be poured, and why; nothing where it may be, or has been."""
     if not plan.withholds_masses:
         return ()
-    reasons = (f"{speech_for(say)(reason)}." for reason in plan.unfit)
+    reasons = (f"{make_speech(say)(reason)}." for reason in plan.unfit)
     return say("batch.stop"), *reasons
 
 
-def scale_lines(plan: Plan, say: Phrases) -> tuple[str, ...]:
+def describe_scale_check(plan: Plan, say: Phrases) -> tuple[str, ...]:
     """The figure to check at the scale, and what its ends mean."""
-    scale, speech = plan.weighing_check.scale, speech_for(say)
+    scale, speech = plan.weighing_check.scale, make_speech(say)
     return () if scale is None else (f"{speech(scale.told)}. {speech(scale.why)}.",)
 
 
-def mistake_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+def describe_mistakes(plan: Plan, say: Phrases) -> Iterator[str]:
     """What mistakes would make of the batch, the dangerous ones first; none of an unfit recipe."""
     found = plan.weighing_check
     if found.caustic and not plan.unfit:
-        speech = speech_for(say)
+        speech = make_speech(say)
         yield say("batch.caustic")
         yield from (f"– {speech(mistake.told)}" for mistake in found.caustic)
     if found.harmless and not plan.unfit:
-        yield harmless_line(plan, say)
+        yield describe_harmless_mistakes(plan, say)
 
 
-def harmless_line(plan: Plan, say: Phrases) -> str:
+def describe_harmless_mistakes(plan: Plan, say: Phrases) -> str:
     """The mistakes that leave no lye over, whatever else comes of them."""
-    listed = Listed((mistake.what for mistake in plan.weighing_check.harmless), ";")
-    return f"{say('batch.harmless')} {speech_for(say)(listed)}."
+    listed = FactList((mistake.what for mistake in plan.weighing_check.harmless), ";")
+    return f"{say('batch.harmless')} {make_speech(say)(listed)}."
 
 
-def second(plan: Plan, made: SecondBatch, say: Phrases) -> Section:
+def make_second_section(plan: Plan, made: SecondBatch, say: Phrases) -> PlanSection:
     """What would make up for the pieces that are missing, with the caution that belongs to it."""
     if plan.unfit:
-        return Section("second", say("second.title"), lines=(say("second.unfit"),))
+        return PlanSection("second", say("second.title"), lines=(say("second.unfit"),))
     heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces"))
-    rows = tuple(Row(_weighing(plan, say, line).cells[:3]) for line in made.batch.weighings)
+    rows = tuple(
+        PlanRow(_make_weighing_row(plan, say, line).cells[:3]) for line in made.batch.weighings
+    )
     ounces = say.number(sum((line.ounces for line in made.batch.weighings), Decimal(0)))
-    total = Row((say("figure.poured"), say.number(made.batch.poured_g, 0), ounces), True)
-    table = Table((*rows, total), "lrr", heading)
-    lines = (second_line(plan, made, say), say("second.lot", lot=plan.another_lot))
-    return Section("second", say("second.title"), (table,), lines=(*lines, *cautions(say)))
+    total = PlanRow((say("figure.poured"), say.number(made.batch.poured_g, 0), ounces), True)
+    table = PlanTable((*rows, total), "lrr", heading)
+    lines = (describe_second_batch(plan, made, say), say("second.lot", lot=plan.another_lot))
+    return PlanSection("second", say("second.title"), (table,), lines=(*lines, *list_cautions(say)))
 
 
-def second_line(plan: Plan, made: SecondBatch, say: Phrases) -> str:
+def describe_second_batch(plan: Plan, made: SecondBatch, say: Phrases) -> str:
     """How many pieces it gives, and whether they still come in time."""
     key = "in_time" if made.in_time else "before_event" if made.before_event else "late"
     return say(
@@ -303,31 +307,33 @@ def second_line(plan: Plan, made: SecondBatch, say: Phrases) -> str:
         missing=say.many("pieces", made.pieces),
         gives=say.number(made.gives),
         by=say.date(made.pour_by, "full"),
-        planned=say.date(plan.schedule.day(Step.DELIVER), "full"),
+        planned=say.date(plan.schedule.day(PlanStep.DELIVER), "full"),
         deliver=say.date(made.deliver, "full"),
         event=say.date(plan.job.spec.event.date, "full"),
     )
 
 
-def poured_line(plan: Plan, say: Phrases) -> str:
+def describe_poured_batch(plan: Plan, say: Phrases) -> str:
     """Of a batch that is poured: when, and where its amounts come from."""
-    day = say.date(plan.schedule.day(Step.POUR), "full")
+    day = say.date(plan.schedule.day(PlanStep.POUR), "full")
     return say("batch.unrecorded" if plan.poured is None else "batch.recorded", poured=day)
 
 
-def _weighing(plan: Plan, say: Phrases, line: Weighing) -> Row:
-    name = material(plan, say, line)
-    if line.role is Role.LATE_OIL:
+def _make_weighing_row(plan: Plan, say: Phrases, line: Weighing) -> PlanRow:
+    name = translate_material(plan, say, line)
+    if line.role is WeighingRole.LATE_OIL:
         name = f"{name}, {say('batch.late_oil')}"
-    grams, ounces = say.number(plain(line.mass_g)), say.number(line.ounces)
-    return Row((name, if_fit(plan, grams), if_fit(plan, ounces), list_lots(line) or "–"))
+    grams, ounces = say.number(strip_zeros(line.mass_g)), say.number(line.ounces)
+    return PlanRow(
+        (name, strike_if_unfit(plan, grams), strike_if_unfit(plan, ounces), join_lots(line) or "–")
+    )
 
 
-def _ounces(plan: Plan, say: Phrases) -> str:
+def _describe_ounces(plan: Plan, say: Phrases) -> str:
     return say.number(sum((line.ounces for line in plan.batch.weighings), Decimal(0)))
 
 
-def batch_lines(plan: Plan, say: Phrases) -> Iterator[str]:
+def describe_batch(plan: Plan, say: Phrases) -> Iterator[str]:
     """The batch's own figures."""
     made = plan.batch
     yield say("batch.factor", factor=say.number(made.factor, 3))
@@ -339,10 +345,10 @@ def batch_lines(plan: Plan, say: Phrases) -> Iterator[str]:
         concentration=say.number(made.batch.lye_concentration_percent, 1),
     )
     if plan.poured is None:
-        yield balance_line(plan, say)
+        yield describe_balance(plan, say)
 
 
-def balance_line(plan: Plan, say: Phrases) -> str:
+def describe_balance(plan: Plan, say: Phrases) -> str:
     """Where the poured mass goes."""
     parts = plan.balance
     return say(
@@ -355,7 +361,7 @@ def balance_line(plan: Plan, say: Phrases) -> str:
     )
 
 
-def cautions(say: Phrases) -> tuple[str, ...]:
+def list_cautions(say: Phrases) -> tuple[str, ...]:
     """How to handle lye, in the language where there are words, else in English."""
     own = tuple(say.words[key] for key in sorted(say.words) if key.startswith("caution."))
     return own or LYE_CAUTIONS
@@ -364,7 +370,7 @@ def cautions(say: Phrases) -> tuple[str, ...]:
 # -- pieces that were weighed ----------------------------------------------------------------------
 
 
-def weighed(plan: Plan, found: Weighed, say: Phrases) -> Section:
+def make_weighed_section(plan: Plan, found: WeighedPieces, say: Phrases) -> PlanSection:
     """The verdict on measured pieces, as weighed and on the day of sale."""
     now = found.now[0]
     summary = say(
@@ -380,15 +386,15 @@ def weighed(plan: Plan, found: Weighed, say: Phrases) -> Section:
     lines = [summary]
     for moment, verdicts in (("now", found.now), ("at_sale", found.at_sale)):
         when = say(f"weighed.{moment}", percent=percent)
-        lines += [_verdict(say, verdict, when) for verdict in verdicts]
+        lines += [_describe_verdict(say, verdict, when) for verdict in verdicts]
     rest = now.lot - now.weighed
     lines.append(
         say("weighed.rest", pieces=say.many("pieces", rest)) if rest else say("weighed.all")
     )
-    return Section("weighed", say("weighed.title"), lines=tuple(lines))
+    return PlanSection("weighed", say("weighed.title"), lines=tuple(lines))
 
 
-def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
+def _describe_verdict(say: Phrases, verdict: LotVerdict, when: str) -> str:
     head = say(
         "weighed.holds" if verdict.holds else "weighed.fails",
         region=verdict.region,
@@ -398,7 +404,7 @@ def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
     )
     lightest = verdict.declared_g - verdict.tolerance.grams
     parts = [
-        _average(say, verdict),
+        _describe_average(say, verdict),
         say.form(
             "weighed.short",
             verdict.short_fails_at,
@@ -411,10 +417,10 @@ def _verdict(say: Phrases, verdict: Verdict, when: str) -> str:
     if times is not None:
         far = say.grams(verdict.declared_g - times * verdict.tolerance.grams)
         parts.append(say("weighed.far_short", far=say.number(verdict.far_short), far_lightest=far))
-    return f"{head} ({speech_for(say)(Listed(parts, ';'))})."
+    return f"{head} ({make_speech(say)(FactList(parts, ';'))})."
 
 
-def _average(say: Phrases, verdict: Verdict) -> str:
+def _describe_average(say: Phrases, verdict: LotVerdict) -> str:
     values = {
         "mean": say.grams(verdict.mean_g, 2),
         "declared": say.grams(verdict.declared_g),

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 
 from labelkit.compose.job import Job
-from labelkit.pdf.write.page import INK, MARGIN_MM, QUIET, width_mm
+from labelkit.pdf.write.page import INK, MARGIN_MM, QUIET, measure_width_mm
 from labelkit.report.captions import Captions
 from labelkit.report.proof_sheet import (
     CAPTION_MM,
@@ -15,9 +15,9 @@ from labelkit.report.proof_sheet import (
     NAMES_PT,
     Numbered,
     ProofSheet,
-    written_mm,
+    format_mm,
 )
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 GAP_MM = 16.0
 """Between panels side by side."""
@@ -63,14 +63,14 @@ class CustomerProof(ProofSheet):
         room = self.right - MARGIN_MM
         for index, composed in self.panels:
             row = [*rows[-1], (index, composed)]
-            if rows[-1] and _row_width(row) > room:
+            if rows[-1] and _sum_row_width(row) > room:
                 rows.append([(index, composed)])
             else:
                 rows[-1] = row
         for row in rows:
             self.room(max(composed.panel.height_mm for _, composed in row) + BELOW_MM)
             height = max(composed.panel.height_mm for _, composed in row)
-            x = self._middle - _row_width(row) / 2
+            x = self._middle - _sum_row_width(row) / 2
             for index, composed in row:
                 panel = composed.panel
                 foot = self.y - height + (height - panel.height_mm) / 2
@@ -89,7 +89,7 @@ class CustomerProof(ProofSheet):
         if not shown.tightest or count == 1:
             return
         told = words.same_guest if shown.first == shown.tightest else words.shown_guests
-        text = typographic(told.format(first=shown.first, tightest=shown.tightest, count=count))
+        text = set_apostrophes(told.format(first=shown.first, tightest=shown.tightest, count=count))
         for line in self.lines(text, MARGIN_MM, CAPTION_PT):
             self.text(line, self._middle, self.y, self.plain, CAPTION_PT, QUIET, "centre")
             self.y -= CAPTION_MM
@@ -125,7 +125,7 @@ class CustomerProof(ProofSheet):
             self._enlarged_row(row, scale)
 
     def _enlarged_row(self, row: Sequence[Numbered], scale: float) -> None:
-        times = self.words.times.format(times=written_mm(scale, self.words.locale))
+        times = self.words.times.format(times=format_mm(scale, self.words.locale))
         wide = sum(c.panel.width_mm * scale for _, c in row) + GAP_MM * (len(row) - 1)
         high = max(composed.panel.height_mm for _, composed in row) * scale
         x = self._middle - wide / 2
@@ -160,8 +160,10 @@ class CustomerProof(ProofSheet):
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")
-        numbered = [f"{number}  {typographic(name)}" for number, name in enumerate(names, 1)]
-        widest = max(width_mm(text, self.plain, NAME_PT) for text in numbered) + GUEST_GAP_MM
+        numbered = [f"{number}  {set_apostrophes(name)}" for number, name in enumerate(names, 1)]
+        widest = (
+            max(measure_width_mm(text, self.plain, NAME_PT) for text in numbered) + GUEST_GAP_MM
+        )
         columns = min(GUEST_COLUMNS, max(1, int((self.right - MARGIN_MM + GUEST_GAP_MM) / widest)))
         step = (self.right - MARGIN_MM) / columns
         for first in range(0, len(names), columns):
@@ -172,5 +174,5 @@ class CustomerProof(ProofSheet):
             self.down(5.0)
 
 
-def _row_width(row: Sequence[Numbered]) -> float:
+def _sum_row_width(row: Sequence[Numbered]) -> float:
     return sum(c.panel.width_mm for _, c in row) + GAP_MM * (len(row) - 1)

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.common.messages import CAPITAL, formatted
-from labelkit.common.quantity import reported_number, written_date
-from labelkit.compose import Composed, described
+from labelkit.common.messages import CAPITAL, format_fact_text
+from labelkit.common.quantity import format_long_date, format_report_number
+from labelkit.compose import ComposedPanel, describe_fit
 from labelkit.compose.job import Job
 from labelkit.model.runs import NEUTRAL, Panel, Run
-from labelkit.pdf.write.draw import number, stroke_colour
-from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, RED, points
+from labelkit.pdf.write.draw import format_pdf_number, stroke_operator
+from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, RED, format_points
 from labelkit.report.captions import Captions
-from labelkit.report.findings import Wording
+from labelkit.report.findings import FindingWords
 from labelkit.report.proof_sheet import (
     CAPTION_PT,
     MOST_ENLARGED,
@@ -23,12 +23,12 @@ from labelkit.report.proof_sheet import (
     TITLE_MM,
     Numbered,
     ProofSheet,
-    height,
-    panel_outline,
-    written_mm,
+    format_height,
+    format_mm,
+    outline_operators,
 )
 from labelkit.rules.findings import Finding, Level, Report
-from labelkit.rules.floors import HeightFloor, Measure
+from labelkit.rules.floors import HeightFloor, LetterMeasure
 
 NAMES_PT = 20.0
 COLUMN_MM = 80.0
@@ -64,10 +64,10 @@ class MakerProof(ProofSheet):
         self,
         stream: io.BytesIO,
         job: Job,
-        panels: Sequence[Composed],
+        panels: Sequence[ComposedPanel],
         report: Report,
         words: Captions,
-        findings: Wording,
+        findings: FindingWords,
     ) -> None:
         self.report, self.findings = report, findings
         super().__init__(stream, job, words, words.makers_part, panels)
@@ -98,7 +98,7 @@ class MakerProof(ProofSheet):
         for index, composed in panels:
             self._enlarged_panel(index, composed, scale)
 
-    def _enlarged_panel(self, index: int, composed: Composed, scale: float) -> None:
+    def _enlarged_panel(self, index: int, composed: ComposedPanel, scale: float) -> None:
         panel = composed.panel
         x, foot = MARGIN_MM + DIMENSIONS_MM, self.y - 6 - panel.height_mm * scale
         self._place(index, composed, x, foot, scale, self._shown.tightest)
@@ -110,7 +110,7 @@ class MakerProof(ProofSheet):
         self._across(x + inset, foot + height + 1.9, width - 2 * inset, safe[0], above=True)
         self._up(x - 5.4, foot, height, panel.height_mm)
         self._up(x - 1.9, foot + inset, height - 2 * inset, safe[1])
-        times = written_mm(scale, self.words.locale)
+        times = format_mm(scale, self.words.locale)
         caption = f"{self.words.panel(panel.name)}, {self.words.enlarged.format(times=times)}"
         self.text(caption, x, foot - 4.2, self.plain, SMALL_PT, QUIET)
         self._callouts(composed, x + width, foot, scale)
@@ -118,22 +118,25 @@ class MakerProof(ProofSheet):
 
     def _safe_area(self, panel: Panel, x: float, y: float, scale: float) -> None:
         code = self.canvas._code
-        code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
-        dash = f"[{number(1.6 / scale)} {number(1.8 / scale)}] 0 d"
-        code += [stroke_colour(FAINT), f"{number(0.35 / scale)} w {dash}"]
+        code.append(
+            f"q {format_pdf_number(scale)} 0 0 {format_pdf_number(scale)}"
+            f" {format_points(x)} {format_points(y)} cm"
+        )
+        dash = f"[{format_pdf_number(1.6 / scale)} {format_pdf_number(1.8 / scale)}] 0 d"
+        code += [stroke_operator(FAINT), f"{format_pdf_number(0.35 / scale)} w {dash}"]
         # A hair outside, so that the line does not run through letters that stand on its edge.
-        code += [*panel_outline(panel, GUIDE_OFF_MM / scale - panel.safe_mm), "S", "Q"]
+        code += [*outline_operators(panel, GUIDE_OFF_MM / scale - panel.safe_mm), "S", "Q"]
 
     # -- letter heights beside the panel
 
-    def _callouts(self, composed: Composed, edge: float, foot: float, scale: float) -> None:
+    def _callouts(self, composed: ComposedPanel, edge: float, foot: float, scale: float) -> None:
         """A column of letter heights, led to their lines by thin leaders."""
         words = self.words
         left = edge + 13.0
         value_x, least_x = self.right - 19.0, self.right
         callouts = self._measured(composed)
         top = foot + composed.panel.height_mm * scale
-        heights = _spread([foot + c.y_mm * scale for c in callouts], top - 3.5)
+        heights = _spread_heights([foot + c.y_mm * scale for c in callouts], top - 3.5)
         header = top + 1.6
         self.text(words.printed, value_x, header, self.plain, SMALL_PT, QUIET, "right")
         self.text(words.least, least_x, header, self.plain, SMALL_PT, QUIET, "right")
@@ -144,10 +147,10 @@ class MakerProof(ProofSheet):
             letter = words.letters[callout.letter]
             name = f"{words.element(callout.element)}, {letter}"
             self.text(name, left, y - 1, self.plain, CAPTION_PT, INK)
-            printed = height(callout.printed_mm, words.locale)
+            printed = format_height(callout.printed_mm, words.locale)
             self.text(printed, value_x, y - 1, self.bold, CAPTION_PT, INK, "right")
             least = callout.least_mm
-            shown = "–" if least is None else f"{reported_number(least, words.locale)} mm"
+            shown = "–" if least is None else f"{format_report_number(least, words.locale)} mm"
             self.text(shown, least_x, y - 1, self.plain, CAPTION_PT, QUIET, "right")
 
     def _leader(self, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -156,7 +159,7 @@ class MakerProof(ProofSheet):
         self.line(bend, y0, x1 - 2.0, y1, FAINT)
         self.line(x1 - 2.0, y1, x1, y1, FAINT)
 
-    def _measured(self, composed: Composed) -> list[Callout]:
+    def _measured(self, composed: ComposedPanel) -> list[Callout]:
         """Every element of a panel from its head to its foot, with its smallest letters."""
         firsts: dict[str, list[Run]] = {}
         guest = self._guest_runs(composed, self._shown.tightest)
@@ -169,7 +172,7 @@ class MakerProof(ProofSheet):
     def _callout(self, element: str, runs: Sequence[Run]) -> Callout:
         floors = [f for f in self.job.floors.of(element).heights if f.legal]
         floor = max(floors, key=lambda f: f.least_mm, default=None)
-        letter, printed = _smallest_letter(runs, floor)
+        letter, printed = _find_smallest_letter(runs, floor)
         first = runs[0]
         middle = first.baseline_mm + (first.letters.small_o_mm or first.ink.height_mm) / 2
         return Callout(element, middle, letter, printed, floor.least_mm if floor else None)
@@ -193,7 +196,7 @@ class MakerProof(ProofSheet):
                 self._row(columns, row, self.plain)
         self.down(5)
 
-    def _height_rows(self, composed: Composed) -> Iterator[tuple[str, ...]]:
+    def _height_rows(self, composed: ComposedPanel) -> Iterator[tuple[str, ...]]:
         panel = composed.panel
         seen: set[tuple[str, str]] = set()
         for run in (*panel.runs, *self._guest_runs(composed, self._shown.tightest)):
@@ -211,10 +214,10 @@ class MakerProof(ProofSheet):
         least = [f.least_mm for f in self.job.floors.of(run.element).heights if f.legal]
         return (
             name,
-            height(run.letters.capital_mm, words.locale),
-            height(run.letters.small_o_mm, words.locale),
-            height(run.letters.figure_mm, words.locale),
-            f"{reported_number(max(least), words.locale)} mm" if least else "–",
+            format_height(run.letters.capital_mm, words.locale),
+            format_height(run.letters.small_o_mm, words.locale),
+            format_height(run.letters.figure_mm, words.locale),
+            f"{format_report_number(max(least), words.locale)} mm" if least else "–",
         )
 
     def _fits(self) -> None:
@@ -222,8 +225,8 @@ class MakerProof(ProofSheet):
         words = self.words
         self._title(words.fitting)
         for _, composed in self.panels:
-            line = described(
-                composed.fit, words.fit, words.element, lambda v: written_mm(v, words.locale)
+            line = describe_fit(
+                composed.fit, words.fit, words.element, lambda v: format_mm(v, words.locale)
             )
             self._prose(self._spaced(f"{words.panel(composed.panel.name)}: {line}"), INK)
         self.down(4)
@@ -235,18 +238,20 @@ class MakerProof(ProofSheet):
         self._prose(basis, QUIET)
         columns = (MARGIN_MM, 164.0, self.right)
         for line in declaration.lines:
-            grams = f"{reported_number(round(line.mass_g, 2), words.locale)} g"
-            share = f"{reported_number(round(line.percent, 3), words.locale)} %"
+            grams = f"{format_report_number(round(line.mass_g, 2), words.locale)} g"
+            share = f"{format_report_number(round(line.percent, 3), words.locale)} %"
             self._row(columns, (line.name, grams, share), self.plain)
         self.down(5)
 
     def _findings(self) -> None:
         words, report = self.words, self.report
         self._title(self._spaced(f"{words.preflight}: {words.verdict[report.verdict]}"))
-        regions = f"{' + '.join(report.regions)}, {written_date(report.on, words.locale, 'full')}"
+        regions = (
+            f"{' + '.join(report.regions)}, {format_long_date(report.on, words.locale, 'full')}"
+        )
         self._prose(regions, QUIET)
         if doubt := self.findings.doubt(report):
-            self._prose(self._spaced(formatted(f"{doubt}.", CAPITAL)), QUIET)
+            self._prose(self._spaced(format_fact_text(f"{doubt}.", CAPITAL)), QUIET)
         for level, colour in ((Level.FAIL, RED), (Level.WARN, INK), (Level.NOTE, QUIET)):
             for finding in (f for f in report.findings if f.level is level):
                 self._finding(finding, colour)
@@ -258,10 +263,10 @@ class MakerProof(ProofSheet):
         where = f" ({told.panel})" if finding.level is Level.FAIL and told.panel else ""
         self._prose(self._spaced(f"{told.rule}{where}: {told.message}"), colour)
         if finding.level is Level.FAIL and told.remedy:
-            self._prose(formatted(told.remedy, CAPITAL), INK)
+            self._prose(format_fact_text(told.remedy, CAPITAL), INK)
 
 
-def _spread(heights: Sequence[float], top: float) -> list[float]:
+def _spread_heights(heights: Sequence[float], top: float) -> list[float]:
     """Heights from top to bottom, moved apart so that no two are nearer than a row."""
     placed: list[float] = []
     for wanted in heights:
@@ -273,15 +278,17 @@ def _spread(heights: Sequence[float], top: float) -> list[float]:
     return placed
 
 
-def _smallest_letter(runs: Sequence[Run], floor: HeightFloor | None) -> tuple[str, float | None]:
+def _find_smallest_letter(
+    runs: Sequence[Run], floor: HeightFloor | None
+) -> tuple[str, float | None]:
     """The letter that a floor measures (or that is seen most), and the smallest that prints."""
     capitals = all(run.text == run.text.upper() for run in runs)
     letter = "capital" if capitals else "o"
-    if floor is not None and floor.measure is Measure.FIGURE:
+    if floor is not None and floor.measure is LetterMeasure.FIGURE:
         letter = "figure"
-    elif floor is not None and floor.measure is Measure.CAPITAL:
+    elif floor is not None and floor.measure is LetterMeasure.CAPITAL:
         letter = "capital"
-    elif floor is not None and floor.measure is Measure.SMALL_O:
+    elif floor is not None and floor.measure is LetterMeasure.SMALL_O:
         letter = "o"
     heights = {
         "capital": [run.letters.capital_mm for run in runs],

@@ -9,9 +9,9 @@ from decimal import Decimal
 from functools import cached_property
 
 from labelkit.common.errors import FitError
-from labelkit.common.quantity import reported_number, written_date
-from labelkit.compose import Composed
-from labelkit.compose.fingerprint import fingerprint, keyword
+from labelkit.common.quantity import format_long_date, format_report_number
+from labelkit.compose import ComposedPanel
+from labelkit.compose.fingerprint import format_pdf_keyword, make_job_code
 from labelkit.compose.job import Job
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -19,18 +19,27 @@ from labelkit.pdf.write.document import MULTIPLY
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     define_panel,
-    fill_colour,
-    number,
+    fill_operator,
+    format_pdf_number,
     path_operators,
     run_operators,
-    stroke_colour,
+    stroke_operator,
 )
-from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, Pen, page_of, points, width_mm
+from labelkit.pdf.write.page import (
+    FAINT,
+    INK,
+    MARGIN_MM,
+    QUIET,
+    PageWriter,
+    choose_page_size,
+    format_points,
+    measure_width_mm,
+)
 from labelkit.report.captions import Captions
-from labelkit.report.phrasebook import in_language
-from labelkit.typeset.apostrophes import typographic
+from labelkit.report.phrasebook import pick_language
+from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.faces import Face
-from labelkit.typeset.french import french_spacing
+from labelkit.typeset.french import set_french_spacing
 
 NAMES_PT, LEAST_NAMES_PT = 30.0, 14.0
 MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.15
@@ -43,7 +52,7 @@ CAPTION_MM = 3.6
 FOOT_MM = 10.0
 """Height of the line at the foot of every page."""
 
-Numbered = tuple[int, Composed]
+Numbered = tuple[int, ComposedPanel]
 """A panel, and which of the document's forms draws it."""
 
 
@@ -56,20 +65,25 @@ class ShownGuests:
     """Set smallest, and among those of one size longest."""
 
 
-class ProofSheet(Pen):
+class ProofSheet(PageWriter):
     """The pages of one part of a proof."""
 
     def __init__(
-        self, stream: io.BytesIO, job: Job, words: Captions, title: str, panels: Sequence[Composed]
+        self,
+        stream: io.BytesIO,
+        job: Job,
+        words: Captions,
+        title: str,
+        panels: Sequence[ComposedPanel],
     ) -> None:
         self.job, self.words, self.panels = job, words, tuple(enumerate(panels))
-        self.code = fingerprint(job)
+        self.code = make_job_code(job)
         self.page = 1
         info = DocumentInfo(
-            f"{title}: {self._names()}", words.language, keywords=keyword(self.code)
+            f"{title}: {self._names()}", words.language, keywords=format_pdf_keyword(self.code)
         )
         faces = {name: face for composed in panels for name, face in composed.faces.items()}
-        super().__init__(stream, page_of(job.regions), info, faces)
+        super().__init__(stream, choose_page_size(job.regions), info, faces)
         for index, composed in self.panels:
             define_panel(self.canvas, f"panel{index}", composed.panel, self.fonts, 0.0)
 
@@ -78,7 +92,7 @@ class ProofSheet(Pen):
 
     def _own(self, words: Mapping[str, str]) -> str:
         """The maker's own words, set as on the label."""
-        return typographic(in_language(words, self.words.language))
+        return set_apostrophes(pick_language(words, self.words.language))
 
     def new_page(self) -> None:
         """The next page; the one that is done says which order it is of."""
@@ -100,7 +114,7 @@ class ProofSheet(Pen):
         self.text(title, self._middle, self.y - 2, self.plain, 9, QUIET, "centre")
         names = [self._names()]
         names += [
-            other for other in map(typographic, spec.event.names.values()) if other not in names
+            other for other in map(set_apostrophes, spec.event.names.values()) if other not in names
         ]
         y = self.y - 5.0 - 0.32 * largest_pt
         for line, share in zip(names[:2], (1.0, 0.6), strict=False):
@@ -108,8 +122,8 @@ class ProofSheet(Pen):
             colour = INK if share == 1.0 else QUIET
             self.text(line, self._middle, y, self.serif, size, colour, "centre")
             y -= max(6.4, 0.25 * largest_pt)
-        date = written_date(spec.event.date, words.locale, "full")
-        place, maker = self._own(spec.event.place), typographic(spec.maker.name)
+        date = format_long_date(spec.event.date, words.locale, "full")
+        place, maker = self._own(spec.event.place), set_apostrophes(spec.maker.name)
         line = " · ".join(part for part in (date, place, maker) if part)
         self.text(line, self._middle, y + 1, self.plain, 9.5, QUIET, "centre")
         self.text(self._counted(), self._middle, y - 3.5, self.plain, 9.5, QUIET, "centre")
@@ -125,7 +139,7 @@ class ProofSheet(Pen):
     def _fitting(self, text: str, size: float) -> float:
         """A size at which a line fits the page."""
         room = self.right - MARGIN_MM
-        wide = width_mm(text, self.serif, size)
+        wide = measure_width_mm(text, self.serif, size)
         return size if wide <= room else max(LEAST_NAMES_PT, size * room / wide)
 
     # -- panels larger than they are
@@ -158,14 +172,17 @@ class ProofSheet(Pen):
         return self._scale(room_mm, panels) >= LEAST_ENLARGED
 
     def _place(
-        self, index: int, composed: Composed, x: float, y: float, scale: float, guest: str
+        self, index: int, composed: ComposedPanel, x: float, y: float, scale: float, guest: str
     ) -> None:
         """A panel on its ground, a guest's name on it, and its die line."""
         panel, code = composed.panel, self.canvas._code
-        code.append(f"q {number(scale)} 0 0 {number(scale)} {points(x)} {points(y)} cm")
+        code.append(
+            f"q {format_pdf_number(scale)} 0 0 {format_pdf_number(scale)}"
+            f" {format_points(x)} {format_points(y)} cm"
+        )
         if panel.background:
-            code += ["q", fill_colour(panel.background), *panel_outline(panel, 0.0), "f Q"]
-        code += ["q", *panel_outline(panel, 0.0), "W n"]
+            code += ["q", fill_operator(panel.background), *outline_operators(panel, 0.0), "f Q"]
+        code += ["q", *outline_operators(panel, 0.0), "W n"]
         if panel.background and panel.pictures:
             # No printer here has white ink: what is white in a picture shows the ground.
             code += ["q", MULTIPLY]
@@ -176,17 +193,17 @@ class ProofSheet(Pen):
         for run in self._guest_runs(composed, guest):
             code += run_operators(run, self.fonts)
         code.append("Q")
-        weight = number(0.4 / scale)
-        code += [stroke_colour(FAINT), f"{weight} w", *panel_outline(panel, 0.0), "S", "Q"]
+        weight = format_pdf_number(0.4 / scale)
+        code += [stroke_operator(FAINT), f"{weight} w", *outline_operators(panel, 0.0), "S", "Q"]
 
     @cached_property
     def _shown(self) -> ShownGuests:
         try:
-            return shown_guests(self.job)
+            return choose_shown_guests(self.job)
         except FitError:
             return ShownGuests("", "")  # the findings say which names cannot be set
 
-    def _guest_runs(self, composed: Composed, guest: str) -> tuple[Run, ...]:
+    def _guest_runs(self, composed: ComposedPanel, guest: str) -> tuple[Run, ...]:
         return self.job.guest_runs.get(composed.panel.name, {}).get(guest, ()) if guest else ()
 
     # -- dimension lines
@@ -195,8 +212,8 @@ class ProofSheet(Pen):
         self, x: float, y: float, length: float, value_mm: float, above: bool = False
     ) -> None:
         """A level dimension line; its figure stands in a gap of the line, or below it."""
-        figure = f"{written_mm(value_mm, self.words.locale)} mm"
-        wide = width_mm(figure, self.plain, SMALL_PT) + 2.4
+        figure = f"{format_mm(value_mm, self.words.locale)} mm"
+        wide = measure_width_mm(figure, self.plain, SMALL_PT) + 2.4
         middle = x + length / 2
         self._ends(x, y, x + length, y)
         if above and wide < length:
@@ -209,14 +226,14 @@ class ProofSheet(Pen):
 
     def _up(self, x: float, y: float, length: float, value_mm: float) -> None:
         """An upright dimension line, its figure turned along it."""
-        figure = f"{written_mm(value_mm, self.words.locale)} mm"
-        wide = width_mm(figure, self.plain, SMALL_PT) + 2.4
+        figure = f"{format_mm(value_mm, self.words.locale)} mm"
+        wide = measure_width_mm(figure, self.plain, SMALL_PT) + 2.4
         middle = y + length / 2
         self._ends(x, y, x, y + length)
         self.line(x, y, x, middle - wide / 2, FAINT)
         self.line(x, middle + wide / 2, x, y + length, FAINT)
         code = self.canvas._code
-        code.append(f"q 0 1 -1 0 {points(x + 0.85)} {points(middle)} cm")
+        code.append(f"q 0 1 -1 0 {format_points(x + 0.85)} {format_points(middle)} cm")
         self.text(figure, 0.0, 0.0, self.plain, SMALL_PT, QUIET, "centre")
         code.append("Q")
 
@@ -231,7 +248,7 @@ class ProofSheet(Pen):
 
     def _spaced(self, text: str) -> str:
         """A line put together from captions, with the spaces that French sets."""
-        return french_spacing(text) if self.words.language == "fr" else text
+        return set_french_spacing(text) if self.words.language == "fr" else text
 
     def _title(self, text: str) -> None:
         self.room(TITLE_MM)
@@ -256,7 +273,7 @@ class ProofSheet(Pen):
         self.down(1)
 
 
-def shown_guests(job: Job) -> ShownGuests:
+def choose_shown_guests(job: Job) -> ShownGuests:
     """The first guest and the one whose name is fitted hardest; FitError if one cannot be set."""
     tightest, least = "", (0.0, 0.0)
     for runs_of in job.guest_runs.values():
@@ -267,14 +284,14 @@ def shown_guests(job: Job) -> ShownGuests:
     return ShownGuests(job.spec.event.guest_names[0] if tightest else "", tightest)
 
 
-def panel_outline(panel: Panel, grow_mm: float) -> list[str]:
+def outline_operators(panel: Panel, grow_mm: float) -> list[str]:
     shape = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
     return path_operators(shape.path(grow_mm))
 
 
-def height(value: float | None, locale: str) -> str:
-    return "–" if value is None else f"{reported_number(Decimal(f'{value:.2f}'), locale)} mm"
+def format_height(value: float | None, locale: str) -> str:
+    return "–" if value is None else f"{format_report_number(Decimal(f'{value:.2f}'), locale)} mm"
 
 
-def written_mm(value: float, locale: str) -> str:
-    return reported_number(Decimal(f"{value:.2f}").normalize() + 0, locale)
+def format_mm(value: float, locale: str) -> str:
+    return format_report_number(Decimal(f"{value:.2f}").normalize() + 0, locale)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from labelkit.common.messages import language_name
+from labelkit.common.messages import find_language_name
 from labelkit.report.speech import SOURCE, Speech
 
 
@@ -25,20 +25,20 @@ class Reader:
         that the label has, or English."""
         if self.asked:
             return self.asked
-        wanted = map(_without_country, (self.stated, *self.spoken))
+        wanted = map(_strip_country, (self.stated, *self.spoken))
         return next((code for code in wanted if code in known), SOURCE)
 
     def stand_in(self, what: str, known: Collection[str]) -> Iterator[str]:
         """A line that tells in which language a report is for want of words; none where it is in
         one that was asked for or stated, or else in one of the label's."""
         wanted = self.spoken if self.stated == self.spoken[0] else (self.stated,)
-        if not self.asked and not {*map(_without_country, wanted)} & {*known}:
-            used = language_name(self.language(known), SOURCE)
+        if not self.asked and not {*map(_strip_country, wanted)} & {*known}:
+            used = find_language_name(self.language(known), SOURCE)
             lacking = ", ".join(wanted)
             yield f"In {used}: there are {what} in {', '.join(known)}, and none in {lacking}"
 
 
-def partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[str]:
+def describe_partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[str]:
     """A line that names the regions some of whose rules a report can only give in English.
 
     ``said`` is what the report says, each text after the codes of the regions that ask for it.
@@ -50,5 +50,5 @@ def partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[
         yield f"Partly in English: some rules of {named} have no words in {speech.language}"
 
 
-def _without_country(tag: str) -> str:
+def _strip_country(tag: str) -> str:
     return tag.split("-")[0].lower()

@@ -7,7 +7,7 @@ from typing import Any
 
 
 @lru_cache(maxsize=1)
-def environment() -> Any:
+def make_environment() -> Any:
     """Templates shipped with labelkit, sandboxed, HTML escaped where the template is HTML."""
     from jinja2 import PackageLoader, StrictUndefined, select_autoescape
     from jinja2.sandbox import ImmutableSandboxedEnvironment
@@ -22,6 +22,6 @@ def environment() -> Any:
     )
 
 
-def render(template: str, **values: Any) -> str:
+def render_template(template: str, **values: Any) -> str:
     """A template of ``labelkit/report/templates`` with its values."""
-    return str(environment().get_template(template).render(**values))
+    return str(make_environment().get_template(template).render(**values))

@@ -19,20 +19,20 @@ from labelkit.common.messages import (
     OPEN,
     Day,
     Fact,
+    FactList,
     Language,
-    Listed,
     Number,
     Quoted,
     Said,
     Term,
-    formatted,
-    language_name,
-    listed,
+    find_language_name,
+    format_fact_text,
+    join_texts,
 )
-from labelkit.common.quantity import reported_number, written_date
-from labelkit.formula.materials import materials
-from labelkit.report.phrasebook import bound
-from labelkit.typeset.apostrophes import typographic
+from labelkit.common.quantity import format_long_date, format_report_number
+from labelkit.formula.materials import load_materials
+from labelkit.report.phrasebook import bind_words
+from labelkit.typeset.apostrophes import set_apostrophes
 
 SOURCE = "en"
 """The language the rooms speak."""
@@ -51,7 +51,7 @@ class Speech:
     def __init__(self, language: str, locale: str) -> None:
         self.language = language
         self.locale = locale
-        self._words: Catalogue = {} if language == SOURCE else catalogue(language)
+        self._words: Catalogue = {} if language == SOURCE else load_catalogue(language)
 
     def __call__(self, text: str) -> str:
         """A fact in this language; plain text (words of the label, codes) as it stands."""
@@ -59,7 +59,7 @@ class Speech:
 
     def sentence(self, text: str) -> str:
         """A sentence in this language, also one that no longer knows its facts."""
-        known = isinstance(text, Said | Term | Listed) or not text
+        known = isinstance(text, Said | Term | FactList) or not text
         return self(text if known else Said(text))
 
     def cited(self, law: str) -> str:
@@ -81,25 +81,25 @@ class Speech:
     def _has(self, fact: object) -> bool:
         if isinstance(fact, Said):
             return self.knows(fact.template) and all(map(self._has, fact.facts.values()))
-        return all(map(self._has, fact.parts)) if isinstance(fact, Listed) else True
+        return all(map(self._has, fact.parts)) if isinstance(fact, FactList) else True
 
     def _spoken(self, fact: object) -> str:
         if isinstance(fact, Said):
             return self._said(fact)
         if isinstance(fact, Term):
-            return _Spoken(self._term(fact), lambda form: self._form(fact, form))
+            return _SpokenText(self._term(fact), lambda form: self._form(fact, form))
         if isinstance(fact, Number):
-            return reported_number(fact.value, self.locale)
+            return format_report_number(fact.value, self.locale)
         if isinstance(fact, Day):
-            return written_date(fact.day, self.locale)
+            return format_long_date(fact.day, self.locale)
         if isinstance(fact, Quoted) and self.language != SOURCE:
-            return bound(f"« {fact.words} »", self.language)
+            return bind_words(f"« {fact.words} »", self.language)
         if isinstance(fact, Language):
-            return language_name(fact.tag, self.language)
-        if isinstance(fact, Listed):
+            return find_language_name(fact.tag, self.language)
+        if isinstance(fact, FactList):
             parts = [str(self._spoken(part)) for part in fact.parts]
-            word = bound(f"x{fact.word}", self.language)[1:]
-            return listed(parts, word, self.locale)
+            word = bind_words(f"x{fact.word}", self.language)[1:]
+            return join_texts(parts, word, self.locale)
         return str(fact)
 
     def _said(self, said: Said) -> str:
@@ -109,47 +109,49 @@ class Speech:
         if self.language == SOURCE:
             template = _ISO_DAY.sub(self._written, template)
         if not said.facts:
-            return _Spoken(template)
-        return _Spoken(template.format(**{n: _with_forms(self, f) for n, f in said.facts.items()}))
+            return _SpokenText(template)
+        return _SpokenText(
+            template.format(**{n: _keep_forms(self, f) for n, f in said.facts.items()})
+        )
 
     def _written(self, found: re.Match[str]) -> str:
         try:
-            return written_date(dt.date.fromisoformat(found[0]), self.locale)
+            return format_long_date(dt.date.fromisoformat(found[0]), self.locale)
         except ValueError:  # no day: a number that only looks like one
             return found[0]
 
     def _term(self, term: Term) -> str:
         if term.kind == "material" and self.language != SOURCE:
-            known = materials().find(str(term))
+            known = load_materials().find(str(term))
             name = str(term) if known is None else known.name(self.language)
-            return typographic(name)
+            return set_apostrophes(name)
         return self._words.get((term.kind, str(term)), str(term))
 
     def _form(self, term: Term, form: str) -> str:
         """A name as it stands after an article or a preposition: "the", "of"."""
         name = self._words.get((f"{term.kind} {form.lower()}", str(term)), self._term(term))
-        return formatted(name, CAPITAL) if form[:1].isupper() else name
+        return format_fact_text(name, CAPITAL) if form[:1].isupper() else name
 
 
-class _Spoken(str):
+class _SpokenText(str):
     """Text of this language that still knows its forms."""
 
     _form: Callable[[str], str] | None
 
-    def __new__(cls, text: str, form: Callable[[str], str] | None = None) -> _Spoken:
+    def __new__(cls, text: str, form: Callable[[str], str] | None = None) -> _SpokenText:
         made = super().__new__(cls, text)
         made._form = form
         return made
 
     def __format__(self, spec: str) -> str:
         if spec in ("", CAPITAL, OPEN) or self._form is None:
-            return formatted(str(self), spec)
+            return format_fact_text(str(self), spec)
         return self._form(spec)
 
 
-def _with_forms(speech: Speech, fact: object) -> str:
+def _keep_forms(speech: Speech, fact: object) -> str:
     spoken = speech._spoken(fact)
-    return spoken if isinstance(spoken, _Spoken) else _Spoken(spoken)
+    return spoken if isinstance(spoken, _SpokenText) else _SpokenText(spoken)
 
 
 def _has_words(template: str) -> bool:
@@ -162,7 +164,7 @@ def _has_words(template: str) -> bool:
 
 
 @lru_cache(maxsize=4)
-def catalogue(language: str) -> Catalogue:
+def load_catalogue(language: str) -> Catalogue:
     """The words of a language; none where there is no catalogue of it."""
     from babel.messages.pofile import read_po
 
@@ -172,7 +174,7 @@ def catalogue(language: str) -> Catalogue:
     with path.open("rb") as stream:
         messages = read_po(stream, locale=language)
     return {
-        (str(message.context or ""), str(message.id)): bound(str(message.string), language)
+        (str(message.context or ""), str(message.id)): bind_words(str(message.string), language)
         for message in messages
         if message.id and message.string
     }

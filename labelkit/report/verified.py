@@ -7,55 +7,67 @@ import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from labelkit.report.findings import Wording
-from labelkit.rules.provisions import State, Verified
+from labelkit.report.findings import FindingWords
+from labelkit.rules.provisions import ProvisionState, VerifiedProvision
 
 _WIDTH = 10
 
 
-def verified_text(found: Sequence[Verified], words: Wording) -> str:
+def format_verified_text(found: Sequence[VerifiedProvision], words: FindingWords) -> str:
     """A line for each provision, the changed ones first, and how many there are of each state."""
-    order = [State.GONE, State.CHANGED, State.MOVED, State.NO_FILE, State.SAME]
-    lines = [_line(one, words) for state in order for one in found if one.state is state]
+    order = [
+        ProvisionState.GONE,
+        ProvisionState.CHANGED,
+        ProvisionState.MOVED,
+        ProvisionState.NO_FILE,
+        ProvisionState.SAME,
+    ]
+    lines = [
+        _describe_provision(one, words) for state in order for one in found if one.state is state
+    ]
     counted = Counter(one.state for one in found)
-    told = {state.name.lower(): counted[state] for state in State}
+    told = {state.name.lower(): counted[state] for state in ProvisionState}
     return "\n".join([*lines, words.say("verify.count", **told)])
 
 
-def _line(one: Verified, words: Wording) -> str:
+def _describe_provision(one: VerifiedProvision, words: FindingWords) -> str:
     say, kept = words.say, one.provision
     state = say(f"verify.{one.state.name.lower()}")
-    parts = [f"{state:{_WIDTH}} {place_of(one)}", *_days(one, words), ", ".join(one.rules)]
-    if one.state is State.MOVED:
+    parts = [
+        f"{state:{_WIDTH}} {format_provision(one)}",
+        *_describe_days(one, words),
+        ", ".join(one.rules),
+    ]
+    if one.state is ProvisionState.MOVED:
         parts.insert(1, say("verify.now", section=one.now))
-    if one.state is not State.SAME:
-        parts.insert(-1, say("verify.seen", date=_day(kept.seen, words)))
+    if one.state is not ProvisionState.SAME:
+        parts.insert(-1, say("verify.seen", date=_format_day(kept.seen, words)))
     return "  ".join(part for part in parts if part)
 
 
-def _days(one: Verified, words: Wording) -> Iterator[str]:
+def _describe_days(one: VerifiedProvision, words: FindingWords) -> Iterator[str]:
     if one.in_force:
-        yield words.say("verify.in_force", date=_day(one.in_force, words))
+        yield words.say("verify.in_force", date=_format_day(one.in_force, words))
     if one.provision.in_force not in ("", one.in_force):
-        yield words.say("verify.then", date=_day(one.provision.in_force, words))
+        yield words.say("verify.then", date=_format_day(one.provision.in_force, words))
 
 
-def _day(text: str, words: Wording) -> str:
+def _format_day(text: str, words: FindingWords) -> str:
     return words.say.date(dt.date.fromisoformat(text))
 
 
-def place_of(one: Verified) -> str:
+def format_provision(one: VerifiedProvision) -> str:
     """A provision as citations write it: CPLR s. 14(2)."""
     section = one.provision.section
     mark = "" if section.startswith("Schedule") else "s. "
     return f"{one.provision.law} {mark}{section}"
 
 
-def verified_json(found: Sequence[Verified]) -> str:
+def format_verified_json(found: Sequence[VerifiedProvision]) -> str:
     """The same as a list of objects."""
     value = [
         {
-            "provision": place_of(one),
+            "provision": format_provision(one),
             "fid": one.provision.fid,
             "state": str(one.state),
             "now": one.now,

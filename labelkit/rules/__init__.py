@@ -1,51 +1,51 @@
 """The law as dated, cited tables, the few kinds of check, and what they find."""
 
-from labelkit.common.regions import checked_regions, known_regions
-from labelkit.rules.duties import Duty, duties
-from labelkit.rules.facts import Face, Facts
+from labelkit.common.regions import check_regions, list_region_titles
+from labelkit.rules.duties import Duty, list_duties
+from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.findings import Finding, Level, Report
-from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
+from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, LetterMeasure
 from labelkit.rules.judge import (
-    Change,
-    Day,
-    Turn,
+    RuleChange,
+    RuleTurn,
+    VerdictDay,
     asks_for_room,
-    floors,
-    judge,
-    timeline,
-    too_small,
+    find_floors,
+    judge_over_time,
+    judge_panels,
+    list_too_small_rules,
 )
-from labelkit.rules.phrases import Phrase, phrase_forms, set_phrases
+from labelkit.rules.phrases import Phrase, list_phrase_forms, list_set_phrases
 from labelkit.rules.rule import Provenance, Rule
-from labelkit.rules.tables import load_rules, required_languages
+from labelkit.rules.tables import list_required_languages, load_rules
 
 __all__ = [
-    "Change",
-    "Day",
     "Duty",
     "ElementFloor",
-    "Face",
     "Facts",
     "Finding",
     "Floors",
     "HeightFloor",
+    "LetterMeasure",
     "Level",
-    "Measure",
+    "PackageFace",
     "Phrase",
     "Provenance",
     "Report",
     "Rule",
-    "Turn",
+    "RuleChange",
+    "RuleTurn",
+    "VerdictDay",
     "asks_for_room",
-    "checked_regions",
-    "duties",
-    "floors",
-    "judge",
-    "known_regions",
+    "check_regions",
+    "find_floors",
+    "judge_over_time",
+    "judge_panels",
+    "list_duties",
+    "list_phrase_forms",
+    "list_region_titles",
+    "list_required_languages",
+    "list_set_phrases",
+    "list_too_small_rules",
     "load_rules",
-    "phrase_forms",
-    "required_languages",
-    "set_phrases",
-    "timeline",
-    "too_small",
 ]

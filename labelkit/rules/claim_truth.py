@@ -9,11 +9,11 @@ from enum import Enum
 from functools import lru_cache
 
 from labelkit.formula.declaration import Declaration, DeclaredLine, Role
-from labelkit.formula.materials import materials
-from labelkit.formula.names import without_common_name
-from labelkit.order.recipe import Kind
-from labelkit.rules.claims import Claim, Test, Thing, share_tolerance
-from labelkit.rules.word_match import folded, has_words
+from labelkit.formula.materials import load_materials
+from labelkit.formula.names import strip_common_name
+from labelkit.order.recipe import MaterialKind
+from labelkit.rules.claims import Claim, ClaimSubject, TruthTest, load_share_tolerance
+from labelkit.rules.word_match import fold_text, has_words
 
 
 class Truth(Enum):
@@ -26,7 +26,7 @@ class Truth(Enum):
 
 
 @dataclass(frozen=True)
-class Held:
+class ClaimStanding:
     """How a claim stands, and what shows it."""
 
     truth: Truth
@@ -36,95 +36,97 @@ class Held:
     """The true share, of the fats for a fat."""
 
 
-_FATS = frozenset({Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX})
+_FATS = frozenset({MaterialKind.TRIGLYCERIDE, MaterialKind.FREE_ACID, MaterialKind.WAX})
 _SALTS = ("sodium ", "potassium ")
 
 
-def hold(claim: Claim, declaration: Declaration) -> Held:
+def judge_claim(claim: Claim, declaration: Declaration) -> ClaimStanding:
     """How a claim stands against a list."""
     if claim.thing is None or claim.test is None:
-        return Held(Truth.OPEN)
-    if claim.test is Test.ABSENT:
-        return _absent(claim.thing, declaration)
-    if claim.test is Test.PRESENT:
-        return Held(Truth.TRUE if lines_with(claim.thing, declaration.lines) else Truth.FALSE)
-    return _share(claim, declaration)
+        return ClaimStanding(Truth.OPEN)
+    if claim.test is TruthTest.ABSENT:
+        return _judge_absence(claim.thing, declaration)
+    if claim.test is TruthTest.PRESENT:
+        return ClaimStanding(
+            Truth.TRUE if find_lines_with(claim.thing, declaration.lines) else Truth.FALSE
+        )
+    return _judge_share(claim, declaration)
 
 
-def lines_with(thing: Thing, lines: Iterable[DeclaredLine]) -> tuple[DeclaredLine, ...]:
+def find_lines_with(thing: ClaimSubject, lines: Iterable[DeclaredLine]) -> tuple[DeclaredLine, ...]:
     """The lines of a list that show a thing."""
-    return tuple(line for line in lines if _shows(line, thing))
+    return tuple(line for line in lines if _is_shown_by(line, thing))
 
 
-def _shows(line: DeclaredLine, thing: Thing) -> bool:
-    if str(line.role) in thing.roles or str(_kind_of(line)) in thing.kinds:
+def _is_shown_by(line: DeclaredLine, thing: ClaimSubject) -> bool:
+    if str(line.role) in thing.roles or str(_find_material_kind(line)) in thing.kinds:
         return True
-    return _named(line, thing.inci) and not _named(line, thing.unless)
+    return _has_any_name(line, thing.inci) and not _has_any_name(line, thing.unless)
 
 
-def _named(line: DeclaredLine, parts: Iterable[str]) -> bool:
+def _has_any_name(line: DeclaredLine, parts: Iterable[str]) -> bool:
     name = f"{line.name} / {line.inci}"
     return any(has_words(name, part) for part in parts)
 
 
-def _absent(thing: Thing, declaration: Declaration) -> Held:
+def _judge_absence(thing: ClaimSubject, declaration: Declaration) -> ClaimStanding:
     if thing.never:
-        return Held(Truth.FALSE)
-    found = lines_with(thing, declaration.lines)
+        return ClaimStanding(Truth.FALSE)
+    found = find_lines_with(thing, declaration.lines)
     if found:
-        return Held(Truth.FALSE, _names(found))
+        return ClaimStanding(Truth.FALSE, _list_names(found))
     if "allergen" in thing.roles and declaration.allergens:
-        return Held(Truth.FALSE, tuple(share.inci for share in declaration.allergens))
+        return ClaimStanding(Truth.FALSE, tuple(share.inci for share in declaration.allergens))
     doubtful = any(
-        str(line.role) in thing.doubt_roles or _named(line, thing.doubt)
+        str(line.role) in thing.doubt_roles or _has_any_name(line, thing.doubt)
         for line in declaration.lines
     )
-    return Held(Truth.OPEN if thing.open or doubtful else Truth.TRUE)
+    return ClaimStanding(Truth.OPEN if thing.open or doubtful else Truth.TRUE)
 
 
-def _share(claim: Claim, declaration: Declaration) -> Held:
+def _judge_share(claim: Claim, declaration: Declaration) -> ClaimStanding:
     """Whether a fat is so much of the fats; all of them where no number is given."""
     assert claim.thing is not None
     fats = [line for line in declaration.lines if _is_fat(line)]
-    own = lines_with(claim.thing, fats)
+    own = find_lines_with(claim.thing, fats)
     whole = sum((line.percent for line in fats), Decimal(0))
     if not whole:
-        return Held(Truth.OPEN)
+        return ClaimStanding(Truth.OPEN)
     percent = sum((line.percent for line in own), Decimal(0)) / whole * 100
     claimed = Decimal((claim.percent or "100").replace(",", "."))
-    others = _names(line for line in fats if line not in own)
+    others = _list_names(line for line in fats if line not in own)
     if claimed >= 100:
-        return Held(Truth.FALSE if others else Truth.TRUE, others, percent)
-    points, part = share_tolerance()
+        return ClaimStanding(Truth.FALSE if others else Truth.TRUE, others, percent)
+    points, part = load_share_tolerance()
     is_near = abs(claimed - percent) <= points + claimed * part / 100
-    return Held(Truth.TRUE if is_near else Truth.FALSE, (), percent)
+    return ClaimStanding(Truth.TRUE if is_near else Truth.FALSE, (), percent)
 
 
-def _names(lines: Iterable[DeclaredLine]) -> tuple[str, ...]:
+def _list_names(lines: Iterable[DeclaredLine]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(line.name for line in lines))
 
 
 def _is_fat(line: DeclaredLine) -> bool:
     """A fat, what is left of one, or the soap it became."""
-    kind = _kind_of(line)
+    kind = _find_material_kind(line)
     if kind is not None:
         return kind in _FATS
-    name = folded(line.inci)
+    name = fold_text(line.inci)
     return line.role is not Role.COLOUR and name.startswith(_SALTS) and name.endswith("ate")
 
 
-def _kind_of(line: DeclaredLine) -> Kind | None:
+def _find_material_kind(line: DeclaredLine) -> MaterialKind | None:
     """What kind of material a line is of; None: not known."""
-    kinds = _kinds()
-    return kinds.get(folded(line.inci)) or kinds.get(folded(line.name))
+    kinds = _index_material_kinds()
+    return kinds.get(fold_text(line.inci)) or kinds.get(fold_text(line.name))
 
 
 @lru_cache(maxsize=1)
-def _kinds() -> Mapping[str, Kind]:
+def _index_material_kinds() -> Mapping[str, MaterialKind]:
     """The kind of material behind every INCI name of the materials table, and of its soaps."""
-    found: dict[str, Kind] = {}
-    for row in materials():
-        names = (row.inci, without_common_name(row.inci), row.eu, row.us, row.sodium, row.potassium)
+    found: dict[str, MaterialKind] = {}
+    for row in load_materials():
+        names = (row.inci, strip_common_name(row.inci), row.eu, row.us, row.sodium, row.potassium)
         for name in filter(None, names):
-            found.setdefault(folded(name), row.kind)
+            found.setdefault(fold_text(name), row.kind)
     return found

@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.common.rule_tables import read_table
-from labelkit.rules.word_match import folded
+from labelkit.rules.word_match import fold_text
 
 NOT_READ = frozenset(
     {
@@ -41,7 +41,7 @@ _CUT = "|"
 """Stands where words that claim nothing were taken out; ends a clause."""
 
 
-class Test(StrEnum):
+class TruthTest(StrEnum):
     """How the recipe tells whether a claim is true."""
 
     ABSENT = "absent"
@@ -50,7 +50,7 @@ class Test(StrEnum):
 
 
 @dataclass(frozen=True)
-class Thing:
+class ClaimSubject:
     """Something that is in a piece or is not, and what of an ingredient list shows it: what each
     field means stands at the head of the table."""
 
@@ -77,7 +77,7 @@ class ClaimKind:
     name: str
     counts_as: str
     family: str
-    test: Test | None = None
+    test: TruthTest | None = None
     of: str = ""
     bare: bool = False
     weak: bool = False
@@ -92,8 +92,8 @@ class Claim:
     kind: str
     words: str
     """As they stand in the text."""
-    test: Test | None = None
-    thing: Thing | None = None
+    test: TruthTest | None = None
+    thing: ClaimSubject | None = None
     percent: str = ""
     """Of a share, as written."""
     from_memory: bool = False
@@ -116,14 +116,14 @@ class _Pattern:
         if "{thing" in self.text and not re.search(_MARKS, text):
             return
         if any(stem in text for stem in self.stems):
-            yield from _expression(self.text).finditer(text)
+            yield from _compile_pattern(self.text).finditer(text)
 
 
 @dataclass(frozen=True)
 class _Lexicon:
     """The table of claims, ready to be put to texts."""
 
-    things: Mapping[str, Thing]
+    things: Mapping[str, ClaimSubject]
     order: tuple[str, ...]
     """Names of the things; the place of one is the number of its mark."""
     lists: Mapping[str, tuple[str, ...]]
@@ -139,35 +139,38 @@ class _Lexicon:
 
 def read_claims(text: str, element: str = "claim") -> tuple[Claim, ...]:
     """Every claim of a text that stands on the label as ``element``, in the order of the table."""
-    return () if element in NOT_READ else _read(text, element)
+    return () if element in NOT_READ else _find_claims(text, element)
 
 
 @lru_cache(maxsize=1024)
-def _read(text: str, element: str) -> tuple[Claim, ...]:
-    lexicon = _lexicon()
+def _find_claims(text: str, element: str) -> tuple[Claim, ...]:
+    lexicon = _load_lexicon()
     marked = _Marked.of(text)
     marked.cut(lexicon.harmless)
-    claims = list(_lacking(marked, lexicon))
+    claims = list(_find_absence_claims(marked, lexicon))
     marked.mark(lexicon.naming, lexicon.order)
     for kind, patterns in lexicon.kinds:
         if (kind.bare and element == NAMES) or (kind.elements and element not in kind.elements):
             continue
-        if kind.test is Test.PRESENT:  # these stand last in the table
+        if kind.test is TruthTest.PRESENT:  # these stand last in the table
             marked.cut(lexicon.outside)
-        matches = _found(patterns, marked.text)
+        matches = _match_patterns(patterns, marked.text)
         for match, pattern in matches:
             from_memory = pattern.language not in _DRAFTED
-            for claim in _claims_of(kind, match, marked, lexicon, element):
+            for claim in _make_claims(kind, match, marked, lexicon, element):
                 claims.append(replace(claim, from_memory=from_memory))
-        if kind.test in {Test.ABSENT, Test.SHARE}:  # what is not in it is not said to be in it
+        if kind.test in {
+            TruthTest.ABSENT,
+            TruthTest.SHARE,
+        }:  # what is not in it is not said to be in it
             marked.take_out(matches)
-    return tuple(_distinct(claims))
+    return tuple(_drop_repeated_claims(claims))
 
 
 _Found = tuple[re.Match[str], _Pattern]
 
 
-def _found(patterns: Iterable[_Pattern], text: str) -> list[_Found]:
+def _match_patterns(patterns: Iterable[_Pattern], text: str) -> list[_Found]:
     """Where patterns match, the first and then the longest of those that overlap."""
     every = [(match, pattern) for pattern in patterns for match in pattern.matches(text)]
     every.sort(key=lambda found: (found[0].start(), -found[0].end()))
@@ -178,16 +181,16 @@ def _found(patterns: Iterable[_Pattern], text: str) -> list[_Found]:
     return kept
 
 
-def _lacking(marked: _Marked, lexicon: _Lexicon) -> Iterator[Claim]:
+def _find_absence_claims(marked: _Marked, lexicon: _Lexicon) -> Iterator[Claim]:
     """What single words say that a piece is without: "unscented", "vegan"."""
-    for match, pattern in _found(lexicon.without, marked.text):
+    for match, pattern in _match_patterns(lexicon.without, marked.text):
         words = marked.original(*match.span())
         thing = lexicon.things[pattern.means]
-        claim = Claim("free", words, Test.ABSENT, thing)
+        claim = Claim("free", words, TruthTest.ABSENT, thing)
         yield replace(claim, from_memory=pattern.language not in _DRAFTED)
 
 
-def _claims_of(
+def _make_claims(
     kind: ClaimKind, match: re.Match[str], marked: _Marked, lexicon: _Lexicon, element: str
 ) -> Iterator[Claim]:
     words = marked.original(*match.span())
@@ -206,29 +209,29 @@ def _claims_of(
         thing = lexicon.things[lexicon.order[place]]
         said = marked.original(at, at + 1)
         if _is_meant(thing, said, kind, element, marked.source):
-            told = said if kind.test is Test.PRESENT else words
+            told = said if kind.test is TruthTest.PRESENT else words
             yield Claim(kind.counts_as, told, kind.test, thing, number[0] if number else "")
 
 
-def _is_meant(thing: Thing, said: str, kind: ClaimKind, element: str, text: str) -> bool:
+def _is_meant(thing: ClaimSubject, said: str, kind: ClaimKind, element: str, text: str) -> bool:
     """Whether words speak of what is in the piece, not of a person or of its smell."""
-    if kind.test is Test.SHARE and not thing.fat:
+    if kind.test is TruthTest.SHARE and not thing.fat:
         return False
-    if kind.test is Test.PRESENT and not (thing.body or thing.plant):
+    if kind.test is TruthTest.PRESENT and not (thing.body or thing.plant):
         return False
     if kind.body and (not thing.body or (thing.scent and element == _SCENT)):
         return False
     may_be_name = kind.weak or kind.body or element == NAMES
-    if may_be_name and folded(said) in thing.names and element not in _MAY_NAME_THINGS:
+    if may_be_name and fold_text(said) in thing.names and element not in _MAY_NAME_THINGS:
         return said[:1].islower() or not any(letter.islower() for letter in text)
     return True
 
 
-def _distinct(claims: Iterable[Claim]) -> Iterator[Claim]:
+def _drop_repeated_claims(claims: Iterable[Claim]) -> Iterator[Claim]:
     """Each claim once, and none of a weaker kind about what another speaks of already."""
     told: set[tuple[str, str]] = set()
     for claim in claims:
-        key = claim.kind, claim.thing.name if claim.thing else folded(claim.words)
+        key = claim.kind, claim.thing.name if claim.thing else fold_text(claim.words)
         if key not in told:
             told.add(key)
             yield claim
@@ -248,7 +251,7 @@ class _Marked:
         spans: list[tuple[int, int]] = []
         for at, letter in enumerate(source):
             is_blank = letter.isspace() or re.match(_MARKS, letter)
-            read = " " if is_blank else folded(letter)
+            read = " " if is_blank else fold_text(letter)
             if read == " " and letters[-1:] == [" "]:
                 continue
             letters += read
@@ -262,7 +265,7 @@ class _Marked:
 
     def cut(self, patterns: Iterable[_Pattern]) -> None:
         """Takes out what claims nothing."""
-        self.take_out(_found(patterns, self.text))
+        self.take_out(_match_patterns(patterns, self.text))
 
     def take_out(self, found: Iterable[_Found]) -> None:
         for match, _ in found:
@@ -272,7 +275,7 @@ class _Marked:
     def mark(self, naming: Iterable[_Pattern], order: Sequence[str]) -> None:
         """One character for each thing that the text names."""
         text, spans, last = "", [], 0
-        for match, pattern in _found(naming, self.text):
+        for match, pattern in _match_patterns(naming, self.text):
             start, end = match.span()
             text += self.text[last:start] + chr(_FIRST_MARK + order.index(pattern.means))
             spans += self._spans[last:start]
@@ -314,60 +317,63 @@ _BUILT_IN = {
 }  # fmt: skip
 
 
-def claim_kinds() -> frozenset[str]:
+def list_claim_kinds() -> frozenset[str]:
     """Every kind of claim that rules may name."""
-    return frozenset(kind.counts_as for kind, _ in _lexicon().kinds)
+    return frozenset(kind.counts_as for kind, _ in _load_lexicon().kinds)
 
 
-def things() -> Mapping[str, Thing]:
+def load_claim_subjects() -> Mapping[str, ClaimSubject]:
     """Everything that claims may be about, by name."""
-    return _lexicon().things
+    return _load_lexicon().things
 
 
-def share_tolerance() -> tuple[Decimal, Decimal]:
+def load_share_tolerance() -> tuple[Decimal, Decimal]:
     """How far a claimed share may be off: percentage points, and percent of itself."""
-    return _lexicon().tolerance
+    return _load_lexicon().tolerance
 
 
-def forget() -> None:
+def forget_claims_table() -> None:
     """Makes the table be read again."""
-    for cached in (_lexicon, _expression, _read):
+    for cached in (_load_lexicon, _compile_pattern, _find_claims):
         cached.cache_clear()
 
 
 @lru_cache(maxsize=1)
-def _lexicon() -> _Lexicon:
+def _load_lexicon() -> _Lexicon:
     table = read_table("claims")
-    lists = {name: tuple(_of_all_languages(entry)) for name, entry in table["words"].items()}
+    lists = {name: tuple(_join_all_languages(entry)) for name, entry in table["words"].items()}
     rows = table["thing"]
     return _Lexicon(
-        {name: _thing(name, row) for name, row in rows.items()},
+        {name: _make_subject(name, row) for name, row in rows.items()},
         tuple(rows),
         lists,
-        _naming(rows, lists),
-        _naming({name: row.get("without", {}) for name, row in rows.items()}, lists),
-        _patterns(table["harmless"], lists),
-        _patterns(table["outside"], lists),
-        tuple((_kind(name, row), _patterns(row, lists)) for name, row in table["kind"].items()),
+        _make_naming_patterns(rows, lists),
+        _make_naming_patterns({name: row.get("without", {}) for name, row in rows.items()}, lists),
+        _make_patterns(table["harmless"], lists),
+        _make_patterns(table["outside"], lists),
+        tuple(
+            (_make_claim_kind(name, row), _make_patterns(row, lists))
+            for name, row in table["kind"].items()
+        ),
         (Decimal(table["share"]["points"]), Decimal(table["share"]["percent"])),
     )
 
 
-def _naming(
+def _make_naming_patterns(
     rows: Mapping[str, Mapping[str, Any]], lists: Mapping[str, tuple[str, ...]]
 ) -> tuple[_Pattern, ...]:
     return tuple(
-        pattern for name, row in rows.items() for pattern in _patterns(row, lists, means=name)
+        pattern for name, row in rows.items() for pattern in _make_patterns(row, lists, means=name)
     )
 
 
-def _patterns(
+def _make_patterns(
     row: Mapping[str, Any], lists: Mapping[str, tuple[str, ...]], means: str = ""
 ) -> tuple[_Pattern, ...]:
     return tuple(
-        _Pattern(words, tuple(_stems(words, lists)), language, means)
+        _Pattern(words, tuple(_find_stems(words, lists)), language, means)
         for language, own in row.items()
-        if _is_language(language)
+        if _is_language_code(language)
         for words in own
     )
 
@@ -376,24 +382,24 @@ _NOT_ALWAYS = re.compile(r"\([^()]*\)\??|\[[^\]]*\]\*?|\{[^{}]*\}|\w\?")
 """What a text that a pattern matches may lack."""
 
 
-def _stems(pattern: str, lists: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
+def _find_stems(pattern: str, lists: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
     """The longest letters that are always there; else those of each choice of a list or group."""
     always, inner = pattern, ""
     while always != inner:  # groups may stand in groups
         inner, always = always, re.sub(_NOT_ALWAYS, " ", always)
-    words = re.findall(r"[^\W_]+", folded(always))
+    words = re.findall(r"[^\W_]+", fold_text(always))
     if words:
         yield max(words, key=len)
         return
     named = next((n for n in re.findall(r"\{([^{}]*)\}", pattern) if n in lists), "")
-    choices = _choices(pattern) or lists.get(named, ())
+    choices = _split_choices(pattern) or lists.get(named, ())
     for choice in choices:
-        yield from _stems(choice, lists)
+        yield from _find_stems(choice, lists)
     if not choices:
         yield ""  # a thing alone: any text will do
 
 
-def _choices(pattern: str) -> list[str]:
+def _split_choices(pattern: str) -> list[str]:
     """What the first group of a pattern lets choose from, groups in it left whole."""
     found, depth = [""], 0
     for letter in pattern[pattern.find("(") + 1 :] if "(" in pattern else "":
@@ -407,33 +413,37 @@ def _choices(pattern: str) -> list[str]:
     return []
 
 
-def _is_language(key: str) -> bool:
+def _is_language_code(key: str) -> bool:
     return len(key) == 2 and key not in {"as", "of"}
 
 
-def _of_all_languages(row: Mapping[str, Any]) -> list[str]:
-    return [words for key, own in row.items() if _is_language(key) for words in own]
+def _join_all_languages(row: Mapping[str, Any]) -> list[str]:
+    return [words for key, own in row.items() if _is_language_code(key) for words in own]
 
 
-def _thing(name: str, row: Mapping[str, Any]) -> Thing:
-    own = {k: _value(v) for k, v in row.items() if not _is_language(k) and k not in _OTHER_KEYS}
-    return Thing(name, **own)
+def _make_subject(name: str, row: Mapping[str, Any]) -> ClaimSubject:
+    own = {
+        k: _freeze_value(v)
+        for k, v in row.items()
+        if not _is_language_code(k) and k not in _OTHER_KEYS
+    }
+    return ClaimSubject(name, **own)
 
 
-def _kind(name: str, row: Mapping[str, Any]) -> ClaimKind:
-    own = {k: _value(v) for k, v in row.items() if not _is_language(k)}
+def _make_claim_kind(name: str, row: Mapping[str, Any]) -> ClaimKind:
+    own = {k: _freeze_value(v) for k, v in row.items() if not _is_language_code(k)}
     counts_as = own.pop("as", name)
     test = own.pop("test", None)
-    return ClaimKind(name, counts_as, test=Test(test) if test else None, **own)
+    return ClaimKind(name, counts_as, test=TruthTest(test) if test else None, **own)
 
 
-def _value(value: Any) -> Any:
+def _freeze_value(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
 @lru_cache(maxsize=2048)
-def _expression(pattern: str) -> re.Pattern[str]:
-    return re.compile(_regex(pattern))
+def _compile_pattern(pattern: str) -> re.Pattern[str]:
+    return re.compile(_build_regex(pattern))
 
 
 _TOKEN = re.compile(
@@ -443,38 +453,38 @@ _TOKEN = re.compile(
 )
 
 
-def _regex(pattern: str) -> str:
+def _build_regex(pattern: str) -> str:
     """A pattern of the table as a regular expression on folded text."""
     if pattern.startswith("{things}"):  # what stands before the first may be anything
         pattern = pattern.replace("{things}", "{row}", 1)
-    body = "".join(map(_token, _TOKEN.finditer(_folded_pattern(pattern))))
+    body = "".join(map(_build_token_regex, _TOKEN.finditer(_fold_pattern(pattern))))
     start = r"(?<!\w)" if re.match(r"[\w(\[]", pattern) else ""
     end = r"(?!\w)" if re.search(r"[\w)\]]$", pattern) else ""
     return f"{start}{body}{end}"
 
 
-def _slot(name: str) -> str:
+def _build_slot_regex(name: str) -> str:
     """What stands for a name in braces: something built in, a list, or the mark of one thing."""
     if name in _BUILT_IN:
         return _BUILT_IN[name]
     if name.startswith("="):
-        return chr(_FIRST_MARK + _lexicon().order.index(name[1:]))
-    return "(?:" + "|".join(map(_regex, _lexicon().lists[name])) + ")"
+        return chr(_FIRST_MARK + _load_lexicon().order.index(name[1:]))
+    return "(?:" + "|".join(map(_build_regex, _load_lexicon().lists[name])) + ")"
 
 
-def _folded_pattern(pattern: str) -> str:
+def _fold_pattern(pattern: str) -> str:
     """Letters as texts are folded; the names of lists stay."""
     parts = re.split(r"(\{[^{}]+\}| +)", pattern.replace(" {clause}", "{clause}"))
-    return "".join(p if p[:1] in {"{", " "} else folded(p) for p in parts)
+    return "".join(p if p[:1] in {"{", " "} else fold_text(p) for p in parts)
 
 
-def _token(match: re.Match[str]) -> str:
+def _build_token_regex(match: re.Match[str]) -> str:
     if slot := match["slot"]:
-        return _slot(slot)
+        return _build_slot_regex(slot)
     if match["gap"]:
         return rf"[\s-]+(?:(?:[\w'%]|\d[.,]\d|{_MARKS})+[\s,-]+){{0,3}}?"
     if (maybe := match["maybe"]) is not None:
-        inner = "".join(map(_token, _TOKEN.finditer(maybe)))
+        inner = "".join(map(_build_token_regex, _TOKEN.finditer(maybe)))
         before = r"[\s-]+" if match["before"] else ""
         times = "*" if match["many"] else "?"
         if match["after"]:

@@ -12,7 +12,7 @@ from labelkit.common.rule_tables import read_table
 from labelkit.formula.declaration import Declaration
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.rule import Provenance
-from labelkit.rules.tables import ancestry
+from labelkit.rules.tables import list_ancestry
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Conflict:
 
 
 @lru_cache(maxsize=1)
-def conflicts() -> tuple[Conflict, ...]:
+def load_conflicts() -> tuple[Conflict, ...]:
     """Every known conflict."""
     return tuple(
         Conflict(
@@ -63,7 +63,7 @@ def conflicts() -> tuple[Conflict, ...]:
     )
 
 
-def conflict_findings(
+def check_conflicts(
     found: Iterable[Finding], asked: Sequence[str], declaration: Declaration
 ) -> Iterator[Finding]:
     """A warning for each conflict between the regions asked that shows on this label."""
@@ -71,11 +71,11 @@ def conflict_findings(
     for finding in found:
         if finding.level is not Level.NOTE:
             by_rule.setdefault(finding.rule, finding)
-    for conflict in conflicts():
+    for conflict in load_conflicts():
         if not conflict.concerns(declaration):
             continue
-        one = [code for code in asked if {*ancestry(code)} & {*conflict.one}]
-        other = [code for code in asked if {*ancestry(code)} & {*conflict.other}]
+        one = [code for code in asked if {*list_ancestry(code)} & {*conflict.one}]
+        other = [code for code in asked if {*list_ancestry(code)} & {*conflict.other}]
         shown = next((by_rule[rule] for rule in conflict.rules if rule in by_rule), None)
         if not one or not other or shown is None:
             continue

@@ -11,7 +11,7 @@ from labelkit.order.evidence import Evidence
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class PackageFace:
     """The face of the *package* (not of the sticker) that the buyer sees, in millimetres.
 
     A round face has ``shape`` "round" and its diameter as both width and height.
@@ -32,7 +32,7 @@ class Face:
 class Facts:
     """The product and its sale, as declared by the maker. The text is judged from the runs."""
 
-    face: Face
+    face: PackageFace
     """Sets the principal display area."""
     net_weight_g: Decimal
     """Declared net weight of one piece."""

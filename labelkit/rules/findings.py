@@ -40,7 +40,7 @@ class Finding:
     def runs_on(self, panel: Panel) -> tuple[int, ...]:
         """Which runs of a panel it is about, by their place among them, so that it can be shown
         where it is; none where nothing is there, or it is not about this panel."""
-        if not self.element or not panel_is_meant(self.panel, panel.name):
+        if not self.element or not is_panel_meant(self.panel, panel.name):
             return ()
         return tuple(
             index
@@ -50,7 +50,7 @@ class Finding:
         )
 
 
-def panel_is_meant(where: str, panel: str) -> bool:
+def is_panel_meant(where: str, panel: str) -> bool:
     """Whether a finding's place ("front", "label", "any" ...) is, or takes in, a panel."""
     if where == "label":
         return panel in ("front", "back")

@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 
-class Measure(StrEnum):
+class LetterMeasure(StrEnum):
     """Which letter's printed height a region measures."""
 
     CAPITAL_OR_SMALL_O = "capital-or-o"
@@ -23,7 +23,7 @@ class HeightFloor:
     """The letters measured must print at least this tall. ``rule`` says who asks."""
 
     least_mm: Decimal
-    measure: Measure
+    measure: LetterMeasure
     rule: str
     legal: bool = True
     """False: labelkit's own advice for legibility, which a copyfitter may break at a cost."""
@@ -50,14 +50,16 @@ class ElementFloor:
         return ElementFloor(
             heights=(*self.heights, *other.heights),
             bold=self.bold or other.bold,
-            clear_mm=_largest((*self.clear_mm, *other.clear_mm)),
+            clear_mm=_keep_largest_spaces((*self.clear_mm, *other.clear_mm)),
             panel_part=(max(p[0] for p in parts), min(p[1] for p in parts)) if parts else None,
             clear_letter_heights=max(self.clear_letter_heights, other.clear_letter_heights),
             clear_n_widths=max(self.clear_n_widths, other.clear_n_widths),
         )
 
 
-def _largest(spaces: tuple[tuple[str, Decimal], ...]) -> tuple[tuple[str, Decimal], ...]:
+def _keep_largest_spaces(
+    spaces: tuple[tuple[str, Decimal], ...],
+) -> tuple[tuple[str, Decimal], ...]:
     largest: dict[str, Decimal] = {}
     for side, space_mm in spaces:
         largest[side] = max(space_mm, largest.get(side, space_mm))

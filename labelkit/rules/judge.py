@@ -11,30 +11,30 @@ from typing import NamedTuple
 
 from labelkit.common.messages import Day as NamedDay
 from labelkit.common.messages import Said
-from labelkit.common.regions import checked_regions
+from labelkit.common.regions import check_regions
 from labelkit.model.runs import Panel
-from labelkit.rules.conflicts import conflict_findings
+from labelkit.rules.conflicts import check_conflicts
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.rules.kinds.height import Height
+from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.ingredients import ListRoom
-from labelkit.rules.kinds.notes import Duty
+from labelkit.rules.kinds.notes import DutyBesideLabel
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Provenance, Rule
 from labelkit.rules.tables import (
-    change_dates,
-    common_rules,
     is_abroad,
-    measuring_tolerance_mm,
-    region_rules,
+    list_change_dates,
+    load_common_rules,
+    load_measuring_tolerance_mm,
+    load_region_rules,
 )
 
 EVERYWHERE = "all"
 """Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""
 
 
-class Turn(StrEnum):
+class RuleTurn(StrEnum):
     """What happens to a rule on a day of change."""
 
     STARTS = "starts"
@@ -43,25 +43,25 @@ class Turn(StrEnum):
     """It finds something else than the day before, though it was and is in force."""
 
 
-class Change(NamedTuple):
+class RuleChange(NamedTuple):
     """A rule that starts, ends or comes to another outcome on a day."""
 
-    turn: Turn
+    turn: RuleTurn
     rule: str
     finding: Finding | None
     """The gravest thing it finds from then on (for one that ends: found until then)."""
 
 
-class Day(NamedTuple):
+class VerdictDay(NamedTuple):
     """The verdict from one day of change on, and what changed."""
 
     on: dt.date
     verdict: str
     findings: tuple[Finding, ...]
-    changes: tuple[Change, ...] = ()
+    changes: tuple[RuleChange, ...] = ()
 
 
-def judge(
+def judge_panels(
     panels: Sequence[Panel],
     facts: Facts,
     regions: Sequence[str],
@@ -74,17 +74,26 @@ def judge(
     is not known.
     """
     day = on or facts.sold_on
-    asked = checked_regions(regions)
-    now = list(_findings(panels, facts, asked, day, strict))
-    later = _coming(panels, facts, asked, day, strict, now)
-    found = [*now, *_doubts(facts), *conflict_findings(now, asked, facts.declaration), *later]
-    laws = {rule.id: rule for region, rule in _rules(asked, facts, day) if region != EVERYWHERE}
+    asked = check_regions(regions)
+    now = list(_check_panels(panels, facts, asked, day, strict))
+    later = _check_coming_rules(panels, facts, asked, day, strict, now)
+    found = [
+        *now,
+        *_list_uncertainties(facts),
+        *check_conflicts(now, asked, facts.declaration),
+        *later,
+    ]
+    laws = {
+        rule.id: rule
+        for region, rule in _list_rules_in_force(asked, facts, day)
+        if region != EVERYWHERE
+    }
     remembered = sum(rule.provenance is Provenance.MEMORY for rule in laws.values())
-    findings = tuple(_sorted(_merged(found), asked))
+    findings = tuple(_sort_findings(_merge_findings(found), asked))
     return Report(day, asked, findings, len(laws), 0 if strict else remembered)
 
 
-def floors(
+def find_floors(
     facts: Facts,
     regions: Sequence[str],
     on: dt.date | None = None,
@@ -97,7 +106,7 @@ def floors(
     """
     day = on or facts.sold_on
     by_element: dict[str, ElementFloor] = {}
-    for _, rule in _rules(checked_regions(regions), facts, day):
+    for _, rule in _list_rules_in_force(check_regions(regions), facts, day):
         floor = rule.check.floor(rule, facts, frozenset(on_front))
         if floor is not None and floor != ElementFloor():
             before = by_element.get(rule.element, ElementFloor())
@@ -109,71 +118,73 @@ def asks_for_room(facts: Facts, regions: Sequence[str], on: dt.date) -> bool:
     """Whether a region lets the list stand where it is only if the label has no room for it."""
     return any(
         isinstance(rule.check, ListRoom) and facts.ingredients_on in rule.check.places
-        for _, rule in _rules(checked_regions(regions), facts, on)
+        for _, rule in _list_rules_in_force(check_regions(regions), facts, on)
     )
 
 
-def too_small(panel: Panel, facts: Facts, regions: Sequence[str], on: dt.date) -> frozenset[str]:
+def list_too_small_rules(
+    panel: Panel, facts: Facts, regions: Sequence[str], on: dt.date
+) -> frozenset[str]:
     """The rows on letter heights that fail or warn of a panel."""
-    label = Label((panel,), facts, on, measuring_tolerance_mm())
+    label = Label((panel,), facts, on, load_measuring_tolerance_mm())
     return frozenset(
         rule.id
-        for _, rule in _rules(checked_regions(regions), facts, on)
-        if isinstance(rule.check, Height)
+        for _, rule in _list_rules_in_force(check_regions(regions), facts, on)
+        if isinstance(rule.check, LetterHeight)
         and rule.level is not Level.NOTE
         and any(rule.check.problems(rule, label))
     )
 
 
-def timeline(
+def judge_over_time(
     panels: Sequence[Panel],
     facts: Facts,
     regions: Sequence[str],
     since: dt.date | None = None,
     strict: bool = False,
-) -> list[Day]:
+) -> list[VerdictDay]:
     """The verdict on the day of sale (or ``since``) and on each later day on which a rule that
     concerns the product starts or ends, with what changes that day.
 
     InputError for a region that is not known.
     """
     start = since or facts.sold_on
-    asked = checked_regions(regions)
+    asked = check_regions(regions)
     concerned = [
         rule
-        for region, rules in _tables(asked)
+        for region, rules in _list_rules_by_region(asked)
         for rule in rules
-        if rule.applies(seen_from(region, facts))
+        if rule.applies(adapt_facts(region, facts))
     ]
-    days = [start, *(day for day in change_dates(concerned) if day > start)]
-    reports = [judge(panels, facts, asked, day, strict) for day in days]
+    days = [start, *(day for day in list_change_dates(concerned) if day > start)]
+    reports = [judge_panels(panels, facts, asked, day, strict) for day in days]
     first = reports[0]
-    told = [Day(first.on, first.verdict, first.findings)]
+    told = [VerdictDay(first.on, first.verdict, first.findings)]
     for before, after in pairwise(reports):
-        changes = tuple(_changes(concerned, before, after))
-        told.append(Day(after.on, after.verdict, after.findings, changes))
+        changes = tuple(_compare_reports(concerned, before, after))
+        told.append(VerdictDay(after.on, after.verdict, after.findings, changes))
     return told
 
 
-def _changes(rules: Iterable[Rule], before: Report, after: Report) -> Iterator[Change]:
+def _compare_reports(rules: Iterable[Rule], before: Report, after: Report) -> Iterator[RuleChange]:
     """What starts, ends, or comes out otherwise between two days of change."""
     by_id = {rule.id: rule for rule in rules}
-    gone, come = _gravest(before, by_id), _gravest(after, by_id)
+    gone, come = _pick_gravest_findings(before, by_id), _pick_gravest_findings(after, by_id)
     for rule in by_id.values():
         was, is_now = rule.in_force(before.on), rule.in_force(after.on)
         if is_now and not was:
-            yield Change(Turn.STARTS, rule.id, come.get(rule.id))
+            yield RuleChange(RuleTurn.STARTS, rule.id, come.get(rule.id))
         elif was and not is_now:
-            yield Change(Turn.ENDS, rule.id, gone.get(rule.id))
+            yield RuleChange(RuleTurn.ENDS, rule.id, gone.get(rule.id))
     for name in dict.fromkeys([*gone, *come]):
         known = by_id.get(name)
         steady = known is None or (known.in_force(before.on) and known.in_force(after.on))
         old, new = gone.get(name), come.get(name)
         if steady and (old and (old.level, old.measured)) != (new and (new.level, new.measured)):
-            yield Change(Turn.CHANGES, name, new)
+            yield RuleChange(RuleTurn.CHANGES, name, new)
 
 
-def _gravest(report: Report, rules: Mapping[str, Rule]) -> dict[str, Finding]:
+def _pick_gravest_findings(report: Report, rules: Mapping[str, Rule]) -> dict[str, Finding]:
     """The first, and so the gravest, finding of each rule that is in force."""
     found: dict[str, Finding] = {}
     for finding in report.findings:
@@ -183,42 +194,46 @@ def _gravest(report: Report, rules: Mapping[str, Rule]) -> dict[str, Finding]:
     return found
 
 
-def _tables(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, ...]]]:
+def _list_rules_by_region(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, ...]]]:
     """Every region asked with its rows, and the rows that go with all of them."""
-    return [*((code, region_rules(code)) for code in asked), (EVERYWHERE, common_rules())]
+    return [*((code, load_region_rules(code)) for code in asked), (EVERYWHERE, load_common_rules())]
 
 
-def _rules(asked: Sequence[str], facts: Facts, on: dt.date) -> Iterator[tuple[str, Rule]]:
+def _list_rules_in_force(
+    asked: Sequence[str], facts: Facts, on: dt.date
+) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
-    for region, rules in _tables(asked):
-        seen = seen_from(region, facts)
+    for region, rules in _list_rules_by_region(asked):
+        seen = adapt_facts(region, facts)
         for rule in rules:
             if rule.in_force(on) and rule.applies(seen):
                 yield region, rule
 
 
-def seen_from(region: str, facts: Facts) -> Facts:
+def adapt_facts(region: str, facts: Facts) -> Facts:
     """The facts as one region sees them: what is made in another country is made abroad."""
     known = bool(facts.made_in) and region != EVERYWHERE
     abroad = facts.imported or (known and is_abroad(facts.made_in, region))
     return replace(facts, made_abroad=abroad)
 
 
-def _findings(
+def _check_panels(
     panels: Sequence[Panel], facts: Facts, asked: Sequence[str], on: dt.date, strict: bool
 ) -> Iterator[Finding]:
-    label = Label(tuple(panels), facts, on, measuring_tolerance_mm())
-    for region, rule in _rules(asked, facts, on):
-        yield from _of_rule(rule, region, label, strict)
+    label = Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
+    for region, rule in _list_rules_in_force(asked, facts, on):
+        yield from _check_rule(rule, region, label, strict)
 
 
-def _of_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
+def _check_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
     recognised = label.facts.made_in in rule.recognises
     for problem in rule.check.problems(rule, label):
-        yield _finding(rule, region, _recognised(problem, rule) if recognised else problem, strict)
+        yield _make_finding(
+            rule, region, _soften_problem(problem, rule) if recognised else problem, strict
+        )
 
 
-def _recognised(problem: Problem, rule: Rule) -> Problem:
+def _soften_problem(problem: Problem, rule: Rule) -> Problem:
     """A problem with goods that may be sold here because they may be sold where they are made."""
     return replace(
         problem,
@@ -231,9 +246,9 @@ def _recognised(problem: Problem, rule: Rule) -> Problem:
     )
 
 
-def _finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding:
+def _make_finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding:
     level, unsure = rule.level_of(problem, strict), rule.is_unsure(problem)
-    beyond_label = isinstance(rule.check, Duty)
+    beyond_label = isinstance(rule.check, DutyBesideLabel)
     return Finding(
         rule=rule.id,
         region=region,
@@ -254,7 +269,7 @@ def _finding(rule: Rule, region: str, problem: Problem, strict: bool) -> Finding
     )
 
 
-def _coming(
+def _check_coming_rules(
     panels: Sequence[Panel],
     facts: Facts,
     asked: Sequence[str],
@@ -265,12 +280,12 @@ def _coming(
     """Notes on rows that find nothing yet, with the day from which they will."""
     wrong_now = {f.rule for f in now if f.level is not Level.NOTE}
     for region in asked:
-        seen = seen_from(region, facts)
-        for rule in region_rules(region):
+        seen = adapt_facts(region, facts)
+        for rule in load_region_rules(region):
             if rule.since is None or rule.since <= day or not rule.applies(seen):
                 continue
-            label = Label(tuple(panels), facts, rule.since, measuring_tolerance_mm())
-            for finding in _of_rule(rule, region, label, strict):
+            label = Label(tuple(panels), facts, rule.since, load_measuring_tolerance_mm())
+            for finding in _check_rule(rule, region, label, strict):
                 if finding.level is not Level.NOTE and rule.id not in wrong_now:
                     message = Said(
                         "Passes now, but from {day}: {message}",
@@ -280,7 +295,7 @@ def _coming(
                     yield replace(finding, level=Level.NOTE, message=message)
 
 
-def _doubts(facts: Facts) -> Iterator[Finding]:
+def _list_uncertainties(facts: Facts) -> Iterator[Finding]:
     """What the recipe leaves open, as the formula found it."""
     for doubt in facts.declaration.doubts:
         yield Finding(
@@ -296,7 +311,7 @@ def _doubts(facts: Facts) -> Iterator[Finding]:
         )
 
 
-def _merged(findings: Iterable[Finding]) -> list[Finding]:
+def _merge_findings(findings: Iterable[Finding]) -> list[Finding]:
     """The same finding asked for by several regions, once, with all of them named."""
     alike: dict[Finding, list[Finding]] = {}
     for finding in findings:
@@ -305,19 +320,19 @@ def _merged(findings: Iterable[Finding]) -> list[Finding]:
         replace(
             finding,
             region=", ".join(dict.fromkeys(one.region for one in same)),
-            languages=_languages(same),
+            languages=_merge_languages(same),
         )
         for finding, same in alike.items()
     ]
 
 
-def _languages(findings: Iterable[Finding]) -> tuple[str, ...]:
+def _merge_languages(findings: Iterable[Finding]) -> tuple[str, ...]:
     """All that some findings are about; none where one of them is about every language."""
     each = [finding.languages for finding in findings]
     return tuple(dict.fromkeys(tag for tags in each for tag in tags)) if all(each) else ()
 
 
-def _sorted(findings: Iterable[Finding], asked: Sequence[str]) -> list[Finding]:
+def _sort_findings(findings: Iterable[Finding], asked: Sequence[str]) -> list[Finding]:
     """Fails, warns, notes; within each in the order of the regions and of their tables."""
     levels, order = list(Level), [*asked, EVERYWHERE]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.messages import Number, Quoted, Term
-from labelkit.model.runs import ELEMENTS, NEUTRAL, ElementText, Panel, element_texts
+from labelkit.model.runs import ELEMENTS, NEUTRAL, ElementText, Panel, list_element_texts
 from labelkit.rules.facts import Facts
 
 _STUCK_ON = ("front", "back")
@@ -39,7 +39,7 @@ class Label:
         return [
             (panel, text)
             for panel in self.at(where)
-            for text in element_texts(panel, element)
+            for text in list_element_texts(panel, element)
             if text.text.strip()
         ]
 
@@ -50,7 +50,7 @@ class Label:
         for panel in self.panels:
             for element in dict.fromkeys(run.element for run in panel.runs):
                 if element not in without:
-                    yield from ((panel, text) for text in element_texts(panel, element))
+                    yield from ((panel, text) for text in list_element_texts(panel, element))
 
 
 _SPOKEN = {
@@ -64,18 +64,18 @@ _SPOKEN = {
 }
 
 
-def called(element: str) -> Term:
+def name_element(element: str) -> Term:
     """The element in the words of a message."""
     spoken = _SPOKEN.get(element) or ELEMENTS.get(element, element)
     return Term("element", spoken.removeprefix("the ").removeprefix("a "))
 
 
-def on_panel(name: str) -> Term:
+def name_panel(name: str) -> Term:
     """A panel's name in the words of a message."""
     return Term("panel", name)
 
 
-def same_language(tag: str, wanted: str) -> bool:
+def is_same_language(tag: str, wanted: str) -> bool:
     """Whether text tagged ``tag`` counts for the language ``wanted``: fr-CA does for fr."""
     return tag == NEUTRAL or tag.split("-")[0].lower() == wanted.split("-")[0].lower()
 
@@ -93,32 +93,32 @@ def is_all_capitals(text: str) -> bool:
     return not any(character.islower() for character in text)
 
 
-def letters_mm(panel: Panel, element: str) -> Decimal | None:
+def measure_letters_mm(panel: Panel, element: str) -> Decimal | None:
     """The least height of an element's words on a panel: of the capitals where all are capitals,
     else of the small letters; None where there are none to measure."""
     heights = [
         run.letters.capital_mm if is_all_capitals(text.text) else run.letters.small_o_mm
-        for text in element_texts(panel, element)
+        for text in list_element_texts(panel, element)
         for run in text.runs
     ]
-    return min((exact(height) for height in heights if height is not None), default=None)
+    return min((decimal_mm(height) for height in heights if height is not None), default=None)
 
 
-def plain(text: str) -> str:
+def normalise_spaces(text: str) -> str:
     """Text with every kind of space as one plain space."""
     return " ".join(text.split())
 
 
-def exact(millimetres: float) -> Decimal:
+def decimal_mm(millimetres: float) -> Decimal:
     """A measured length as the decimal it is shown as, without the noise of binary floats."""
     return Decimal(repr(round(millimetres, 6)))
 
 
-def shown(value: Decimal) -> Number:
+def format_number(value: Decimal) -> Number:
     """A number as messages write it: 1.6, 40, 0.0101."""
     return Number(value)
 
 
-def quoted(text: str) -> Quoted:
+def quote_words(text: str) -> Quoted:
     """Words of the label as a message shows them, shortened."""
     return Quoted(text)

@@ -27,7 +27,7 @@ class Phrase:
 
 
 @lru_cache(maxsize=1)
-def _all() -> dict[tuple[str, str], Phrase]:
+def _load_phrases() -> dict[tuple[str, str], Phrase]:
     phrases = {}
     for key, entry in read_table("phrases").items():
         for language, words in entry["words"].items():
@@ -43,18 +43,18 @@ def _all() -> dict[tuple[str, str], Phrase]:
     return phrases
 
 
-def set_phrases(language: str) -> dict[str, Phrase]:
+def list_set_phrases(language: str) -> dict[str, Phrase]:
     """Every set phrase known in a language, by key ("ingredients", "net-weight", ...)."""
     wanted = language.split("-")[0].lower()
-    return {key: phrase for (key, tag), phrase in _all().items() if tag == wanted}
+    return {key: phrase for (key, tag), phrase in _load_phrases().items() if tag == wanted}
 
 
-def phrase_forms(key: str, language: str) -> tuple[str, ...]:
+def list_phrase_forms(key: str, language: str) -> tuple[str, ...]:
     """Every way of writing one phrase in a language; none when the table does not have it."""
-    phrase = set_phrases(language).get(key)
+    phrase = list_set_phrases(language).get(key)
     return phrase.forms if phrase else ()
 
 
-def phrase_languages(key: str) -> tuple[str, ...]:
+def list_phrase_languages(key: str) -> tuple[str, ...]:
     """Every language the table has a phrase in."""
-    return tuple(language for known, language in _all() if known == key)
+    return tuple(language for known, language in _load_phrases() if known == key)

@@ -8,7 +8,7 @@ from calendar import monthrange
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from labelkit.common.months import month_named
+from labelkit.common.months import find_month
 
 DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")
 _DAY_MONTH_YEAR = re.compile(
@@ -54,39 +54,39 @@ class StatedDate:
         return f"{start}{self.month:02}/{self.year}"
 
 
-def stated_dates(text: str, languages: Iterable[str]) -> list[StatedDate]:
+def find_stated_dates(text: str, languages: Iterable[str]) -> list[StatedDate]:
     """Every date in a text; those in words only where none is in figures."""
-    return [*dates_in_figures(text)] or [*dates_in_words(text, languages)]
+    return [*find_dates_in_figures(text)] or [*find_dates_in_words(text, languages)]
 
 
-def dates_in_words(text: str, languages: Iterable[str]) -> Iterator[StatedDate]:
+def find_dates_in_words(text: str, languages: Iterable[str]) -> Iterator[StatedDate]:
     """Every date in a text whose month is named; ``languages`` (BCP 47) are tried before others."""
     first = tuple(languages)
     for order in _ORDERS:
         for match in order.finditer(text):
-            month = month_named(match["month"], first)
+            month = find_month(match["month"], first)
             if month:
                 year, day = int(match["year"]), int(match["day"] or 0)
                 known = 1 <= day <= monthrange(year, month)[1]
                 yield StatedDate(match[0].strip(), year, month, day if known else None)
 
 
-def dates_in_figures(text: str) -> Iterator[StatedDate]:
+def find_dates_in_figures(text: str) -> Iterator[StatedDate]:
     """Every date in a text that is in figures, whatever their order, where it can be told."""
     for match in DATE_LIKE.finditer(text):
-        written = match[0] if is_in_order(match[0]) else in_order(match[0])
+        written = match[0] if is_date_in_order(match[0]) else put_date_in_order(match[0])
         if written:
             *day, month, year = (int(part) for part in re.split(r"[/.-]", written))
             last = monthrange(year, month)[1]
             yield StatedDate(match[0], year, month, min(day[0], last) if day else None)
 
 
-def is_in_order(written: str) -> bool:
+def is_date_in_order(written: str) -> bool:
     """Whether a date in figures is month/year or day/month/year."""
     return _DAY_MONTH_YEAR.fullmatch(written) is not None
 
 
-def in_order(written: str) -> str:
+def put_date_in_order(written: str) -> str:
     """A date with its year first, or its month before its day, as it is to stand; empty: unclear.
 
     The year has to have four figures.
@@ -104,7 +104,7 @@ def in_order(written: str) -> str:
 
 def _is_date(text: str) -> bool:
     """Whether a text is a month and year, or a day that there is."""
-    if not is_in_order(text):
+    if not is_date_in_order(text):
         return False
     *day, month, year = map(int, text.split("/"))
     return not day or day[0] <= monthrange(year, month)[1]

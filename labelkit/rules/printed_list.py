@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from labelkit.common.text_match import as_read_closed
+from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.model.runs import NEUTRAL, Panel
 from labelkit.rules.label import Label
@@ -41,7 +41,7 @@ class PrintedList:
         return tuple(name.line for name in self.names if name.line)
 
 
-def printed_lists(label: Label) -> list[PrintedList]:
+def read_printed_lists(label: Label) -> list[PrintedList]:
     """The list on each panel that has one; where it is in several languages, the neutral one."""
     lists = []
     for panel in label.panels:
@@ -49,7 +49,9 @@ def printed_lists(label: Label) -> list[PrintedList]:
         if texts:
             text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
             names = split_names(text)
-            lists.append(PrintedList(panel, text, matched(names, label.facts.declaration.lines)))
+            lists.append(
+                PrintedList(panel, text, match_names(names, label.facts.declaration.lines))
+            )
     return lists
 
 
@@ -59,23 +61,26 @@ def split_names(text: str) -> list[str]:
     names, depth, start = [], 0, 0
     for index, character in enumerate(text):
         depth += (character == "(") - (character == ")")
-        if character == "," and depth <= 0 and not _between_figures(text, index):
+        if character == "," and depth <= 0 and not _is_between_figures(text, index):
             names.append(text[start:index])
             start = index + 1
     names.append(text[start:])
     return [name for raw in names if (name := " ".join(raw.split()).rstrip("."))]
 
 
-def _between_figures(text: str, index: int) -> bool:
+def _is_between_figures(text: str, index: int) -> bool:
     return text[index - 1 : index].isdecimal() and text[index + 1 : index + 2].isdecimal()
 
 
-def matched(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[PrintedName, ...]:
+def match_names(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[PrintedName, ...]:
     """Each printed name with its declared line, whole names before mere parts of names."""
     names = list(names)
     found: list[DeclaredLine | None] = [None] * len(names)
     free = list(lines)
-    for forms_of_name, forms_of_line in ((_whole, _whole_of_line), (_parts, _parts_of_line)):
+    for forms_of_name, forms_of_line in (
+        (_whole_name_keys, _whole_line_keys),
+        (_partial_name_keys, _partial_line_keys),
+    ):
         for index, name in enumerate(names):
             if found[index] is None:
                 keys = forms_of_name(name)
@@ -86,30 +91,32 @@ def matched(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[Prin
     return tuple(PrintedName(name, line) for name, line in zip(names, found, strict=True))
 
 
-def name_key(name: str) -> str:
+def make_name_key(name: str) -> str:
     """A name for comparing, as readers do."""
-    return as_read_closed(name)
+    return fold_without_spaces(name)
 
 
-def name_parts(name: str) -> set[str]:
+def list_name_keys(name: str) -> set[str]:
     """The name, the name without its parentheses, what they hold, and each part of "A/B"."""
     bare = re.sub(r"\s*\([^()]*\)", "", name)
     inside = re.findall(r"\(([^()]*)\)", name)
     parts = [name, bare, *inside, *name.split("/"), *bare.split("/")]
-    return {key for part in parts if (key := name_key(part))}
+    return {key for part in parts if (key := make_name_key(part))}
 
 
-def _whole(name: str) -> set[str]:
-    return {name_key(name)}
+def _whole_name_keys(name: str) -> set[str]:
+    return {make_name_key(name)}
 
 
-def _parts(name: str) -> set[str]:
-    return name_parts(name)
+def _partial_name_keys(name: str) -> set[str]:
+    return list_name_keys(name)
 
 
-def _whole_of_line(line: DeclaredLine) -> set[str]:
-    return {name_key(line.name), name_key(line.inci)}
+def _whole_line_keys(line: DeclaredLine) -> set[str]:
+    return {make_name_key(line.name), make_name_key(line.inci)}
 
 
-def _parts_of_line(line: DeclaredLine) -> set[str]:
-    return name_parts(line.name) | name_parts(line.inci) | {*_OTHER_NAMES.get(line.role, ())}
+def _partial_line_keys(line: DeclaredLine) -> set[str]:
+    return (
+        list_name_keys(line.name) | list_name_keys(line.inci) | {*_OTHER_NAMES.get(line.role, ())}
+    )

@@ -36,7 +36,7 @@ METRIC = frozenset({"mg", "g", "kg"})
 
 
 @dataclass(frozen=True, slots=True)
-class Amount:
+class PrintedAmount:
     """One mass as printed: "1 1/2 lb", "28,5 g"."""
 
     text: str
@@ -87,20 +87,20 @@ class Amount:
         return self.number[0] in ".,"
 
 
-def amounts(text: str) -> list[Amount]:
+def find_amounts(text: str) -> list[PrintedAmount]:
     """Every mass in a text, in order."""
-    return list(_amounts(_plain_fractions(text)))
+    return list(_parse_amounts(_expand_fractions(text)))
 
 
-def _amounts(text: str) -> Iterator[Amount]:
+def _parse_amounts(text: str) -> Iterator[PrintedAmount]:
     position = 0
     while match := _AMOUNT.search(text, position):
         unit = _UNITS.get(match["word"].casefold())
-        value = _value(match["number"])
+        value = _parse_number(match["number"])
         # A number that belongs to no mass ("3 bars") is passed over word by word.
         position = match.end() if unit else match.end("number")
         if unit and value is not None:
-            yield Amount(
+            yield PrintedAmount(
                 match[0],
                 match["number"],
                 value,
@@ -111,7 +111,7 @@ def _amounts(text: str) -> Iterator[Amount]:
             )
 
 
-def _value(number: str) -> Fraction | None:
+def _parse_number(number: str) -> Fraction | None:
     whole, _, rest = number.replace("\u2044", "/").rpartition(" ")
     try:
         if "/" in rest:
@@ -121,7 +121,7 @@ def _value(number: str) -> Fraction | None:
         return None
 
 
-def _plain_fractions(text: str) -> str:
+def _expand_fractions(text: str) -> str:
     """Vulgar fraction characters and special spaces in plain figures: 1½ as "1 1/2"."""
     spaced = re.sub(r"([\u00bc-\u00be\u2150-\u215e])", r" \1", text)
     return unicodedata.normalize("NFKC", spaced).strip()

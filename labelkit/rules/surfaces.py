@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from labelkit.common.messages import Said
-from labelkit.common.regions import checked_regions
+from labelkit.common.regions import check_regions
 from labelkit.common.rule_tables import read_table
 from labelkit.rules.rule import Provenance
-from labelkit.rules.tables import ancestry
+from labelkit.rules.tables import list_ancestry
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,14 +30,14 @@ class SurfaceRow:
 
 
 @lru_cache(maxsize=1)
-def surface_titles() -> Mapping[str, str]:
+def load_surface_titles() -> Mapping[str, str]:
     """What each surface is, by the name that a maker types."""
     known = read_table("surfaces")["surface"]
     return {name: Said(surface["title"]) for name, surface in known.items()}
 
 
 @lru_cache(maxsize=1)
-def every_row() -> tuple[SurfaceRow, ...]:
+def load_surface_rows() -> tuple[SurfaceRow, ...]:
     """All rows, in the table's order."""
     return tuple(
         SurfaceRow(
@@ -54,7 +54,7 @@ def every_row() -> tuple[SurfaceRow, ...]:
     )
 
 
-def surface_rows(
+def list_surface_rows(
     surface: str, regions: Iterable[str], pieces: int | None = None
 ) -> tuple[SurfaceRow, ...]:
     """What a surface must say in some regions, those they extend included, each row once.
@@ -62,10 +62,10 @@ def surface_rows(
     ``pieces`` is how many of one kind a box holds; rows for fewer are then left out. InputError for
     a region that is not known.
     """
-    asked = {code for region in checked_regions(regions) for code in ancestry(region)}
+    asked = {code for region in check_regions(regions) for code in list_ancestry(region)}
     return tuple(
         row
-        for row in every_row()
+        for row in load_surface_rows()
         if row.surface == surface
         and row.region in asked
         and (row.fewer_than is None or pieces is None or pieces < row.fewer_than)

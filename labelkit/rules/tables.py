@@ -15,11 +15,11 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.common.messages import Said
-from labelkit.common.regions import checked_regions, region_codes
+from labelkit.common.regions import check_regions, list_region_codes
 from labelkit.common.rule_tables import read_table
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds import KINDS
-from labelkit.rules.kinds.fields import filled
+from labelkit.rules.kinds.fields import fill_kind
 from labelkit.rules.rule import Provenance, Rule
 
 COMMON = "common"
@@ -44,7 +44,7 @@ class RegionTable:
 
 
 @lru_cache(maxsize=64)
-def region_table(code: str) -> RegionTable:
+def load_region_table(code: str) -> RegionTable:
     data = read_table(code)
     return RegionTable(
         code,
@@ -57,53 +57,55 @@ def region_table(code: str) -> RegionTable:
     )
 
 
-def ancestry(code: str) -> tuple[str, ...]:
+def list_ancestry(code: str) -> tuple[str, ...]:
     """The region and those it extends, nearest first."""
-    table = region_table(code)
-    return (code, *ancestry(table.extends)) if table.extends else (code,)
+    table = load_region_table(code)
+    return (code, *list_ancestry(table.extends)) if table.extends else (code,)
 
 
 def is_abroad(country: str, code: str) -> bool:
     """Whether goods made in a country (ISO 3166) are imports in a region."""
-    home = next((t.home for t in map(region_table, ancestry(code)) if t.home), ())
-    return country not in (home or ancestry(code)[-1:])
+    home = next((t.home for t in map(load_region_table, list_ancestry(code)) if t.home), ())
+    return country not in (home or list_ancestry(code)[-1:])
 
 
 @lru_cache(maxsize=64)
-def region_rules(code: str) -> tuple[Rule, ...]:
+def load_region_rules(code: str) -> tuple[Rule, ...]:
     """Every rule of one region, inherited ones first."""
-    return tuple(make_rule(row, owner) for owner, row in _merged_rows(code))
+    return tuple(make_rule(row, owner) for owner, row in _merge_rows(code))
 
 
 @lru_cache(maxsize=1)
-def common_rules() -> tuple[Rule, ...]:
+def load_common_rules() -> tuple[Rule, ...]:
     """The rows that go with every region."""
     return tuple(make_rule(row, "all") for row in read_table(COMMON)["rule"])
 
 
 def load_rules(regions: Sequence[str]) -> tuple[Rule, ...]:
     """Every rule that some of these regions ask for, each once; InputError for an unknown code."""
-    rules = [rule for code in checked_regions(regions) for rule in region_rules(code)]
-    return tuple({(rule.region, rule.id): rule for rule in [*rules, *common_rules()]}.values())
+    rules = [rule for code in check_regions(regions) for rule in load_region_rules(code)]
+    return tuple({(rule.region, rule.id): rule for rule in [*rules, *load_common_rules()]}.values())
 
 
-def asking_regions(rule: Rule) -> tuple[str, ...]:
+def list_asking_regions(rule: Rule) -> tuple[str, ...]:
     """Every region that asks for a rule; none for the rows that go with all of them."""
     return tuple(
-        code for code in region_codes() if any(r.id == rule.id for r in region_rules(code))
+        code
+        for code in list_region_codes()
+        if any(r.id == rule.id for r in load_region_rules(code))
     )
 
 
 @lru_cache(maxsize=1)
-def measuring_tolerance_mm() -> Decimal:
+def load_measuring_tolerance_mm() -> Decimal:
     """How far a measured outline may fall short of a limit."""
     tolerance: Decimal = read_table(COMMON)["measuring"]["tolerance_mm"]
     return tolerance
 
 
-def _merged_rows(code: str) -> list[tuple[str, dict[str, Any]]]:
-    table = region_table(code)
-    inherited = _merged_rows(table.extends) if table.extends else []
+def _merge_rows(code: str) -> list[tuple[str, dict[str, Any]]]:
+    table = load_region_table(code)
+    inherited = _merge_rows(table.extends) if table.extends else []
     rows = {row["id"]: (owner, row) for owner, row in inherited if row["id"] not in table.drops}
     for row in table.rows:
         stands_in_for = row.get("replaces")
@@ -123,51 +125,53 @@ def make_rule(row: dict[str, Any], region: str) -> Rule:
         element=row["element"],
         panel=row["panel"],
         kind=row["kind"],
-        check=filled(KINDS[row["kind"]], numbers),
+        check=fill_kind(KINDS[row["kind"]], numbers),
         level=Level(row.get("level", "fail")),
-        asks=_line(row["asks"]),
-        why=_line(row["why"]),
-        passes=_line(row["passes"]),
-        fails=_line(row["fails"]),
-        remedy=_line(row["remedy"]),
+        asks=_make_sentence(row["asks"]),
+        why=_make_sentence(row["why"]),
+        passes=_make_sentence(row["passes"]),
+        fails=_make_sentence(row["fails"]),
+        remedy=_make_sentence(row["remedy"]),
         citation=Said(row["citation"]),
         provenance=Provenance(row["provenance"]),
         since=row.get("since"),
         until=row.get("until"),
-        when={name: _as_tuple(value) for name, value in row.get("when", {}).items()},
+        when={name: _to_tuple(value) for name, value in row.get("when", {}).items()},
         recognises=tuple(row.get("recognises", ())),
         verify_by=row.get("verify_by"),
     )
 
 
-def _as_tuple(value: object) -> tuple[object, ...]:
+def _to_tuple(value: object) -> tuple[object, ...]:
     return tuple(value) if isinstance(value, list) else (value,)
 
 
-def _line(text: str) -> Said:
+def _make_sentence(text: str) -> Said:
     """A row's own words, which a report may say in another language."""
     return Said(" ".join(text.split()))
 
 
-def stale_rules(on: dt.date) -> tuple[Rule, ...]:
+def list_stale_rules(on: dt.date) -> tuple[Rule, ...]:
     """Every rule whose day for reading it again at its source has passed."""
-    rules = load_rules(region_codes())
+    rules = load_rules(list_region_codes())
     return tuple(rule for rule in rules if rule.verify_by is not None and rule.verify_by < on)
 
 
-def change_dates(rules: Iterable[Rule]) -> list[dt.date]:
+def list_change_dates(rules: Iterable[Rule]) -> list[dt.date]:
     """The days on which some rule begins or has just ended, in order."""
     days = {rule.since for rule in rules if rule.since}
     days |= {rule.until + dt.timedelta(days=1) for rule in rules if rule.until}
     return sorted(days)
 
 
-def required_languages(regions: Sequence[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
+def list_required_languages(regions: Sequence[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
     """Per region the sets of languages of which one must be whole: CA: en and fr together.
 
     Empty for a region that does not say (the EU as such); InputError for an unknown code.
     """
     return {
-        code: next((t.languages for t in map(region_table, ancestry(code)) if t.languages), ())
-        for code in checked_regions(regions)
+        code: next(
+            (t.languages for t in map(load_region_table, list_ancestry(code)) if t.languages), ()
+        )
+        for code in check_regions(regions)
     }

@@ -6,19 +6,19 @@ import re
 import unicodedata
 from functools import lru_cache
 
-from labelkit.common.text_match import as_read
+from labelkit.common.text_match import fold_as_read
 
 
 @lru_cache(maxsize=4096)
-def folded(text: str) -> str:
+def fold_text(text: str) -> str:
     """Text for comparing, as readers do, and without accents."""
-    decomposed = unicodedata.normalize("NFKD", as_read(text))
+    decomposed = unicodedata.normalize("NFKD", fold_as_read(text))
     return "".join(c for c in decomposed if not unicodedata.combining(c))
 
 
 @lru_cache(maxsize=4096)
-def _pattern(words: str) -> re.Pattern[str]:
-    body = re.escape(folded(words.strip("*"))).replace(r"\ ", r"[\s-]+")
+def _compile_words(words: str) -> re.Pattern[str]:
+    body = re.escape(fold_text(words.strip("*"))).replace(r"\ ", r"[\s-]+")
     start = r"(?<!\w)" if words[:1].isalnum() else ""
     last = words[-1:]
     end = r"\w*" if last == "*" else r"(?!\w)" if last.isalnum() else ""
@@ -30,8 +30,8 @@ def has_words(text: str, words: str) -> bool:
 
     A star at their start or end stands for any letters there.
     """
-    read = folded(text)
+    read = fold_text(text)
     # Most words are in no text, and a pattern takes long to make.
-    if not all(part in read for part in folded(words.strip("*")).split()):
+    if not all(part in read for part in fold_text(words.strip("*")).split()):
         return False
-    return _pattern(words).search(read) is not None
+    return _compile_words(words).search(read) is not None

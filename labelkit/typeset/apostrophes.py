@@ -8,7 +8,7 @@ APOSTROPHE = "\u2019"
 _TYPED = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])")
 
 
-def typographic(text: str) -> str:
+def set_apostrophes(text: str) -> str:
     """``text`` with U+2019 for every straight apostrophe between two letters.
 
     Source: The Unicode Standard, chapter 6.2 (“Apostrophes”): U+2019 is preferred where a letter is

@@ -19,10 +19,10 @@ from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.breakpoints import (
     Paragraph,
     Reach,
-    leads_on,
-    opens_with_of,
-    paragraph_of,
-    reach_of,
+    has_leading_of,
+    is_lead_in,
+    measure_paragraph,
+    measure_reach,
 )
 from labelkit.typeset.faces import Face
 
@@ -50,7 +50,7 @@ Widths = float | Callable[[int], float]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BrokenLine:
     """One line of a broken paragraph."""
 
     text: str
@@ -67,19 +67,19 @@ class Line:
 
 
 @dataclass(frozen=True, eq=False)
-class Broken:
+class BrokenParagraph:
     """A paragraph in a certain number of lines, broken as well as that number allows."""
 
     cost: float
-    _made: Callable[[], tuple[Line, ...]]
+    _made: Callable[[], tuple[BrokenLine, ...]]
 
     @cached_property
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[BrokenLine, ...]:
         """Its lines, made when they are asked for: most ways to break are only compared."""
         return self._made()
 
 
-def break_ways(
+def break_paragraph(
     text: str,
     face: Face,
     size_pt: float,
@@ -93,7 +93,7 @@ def break_ways(
     most: int | None = None,
     language: str = "",
     persons: bool = False,
-) -> Iterator[Broken]:
+) -> Iterator[BrokenParagraph]:
     """The best way to set ``text`` in each number of lines, from the fewest on.
 
     ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
@@ -103,19 +103,19 @@ def break_ways(
     but only where nothing else fits. ``persons``: the text is names of people, whose particles
     and initials are not parted from them.
     """
-    goal = _Goal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
+    goal = _BreakGoal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
     found = False
     for hyphens in dict.fromkeys(("", language)):
-        paragraph = paragraph_of(face, text, names, hyphens, persons)
-        reach = reach_of(paragraph, tracking_em)
-        for trail in _trails(paragraph, reach, goal, most):
+        paragraph = measure_paragraph(face, text, names, hyphens, persons)
+        reach = measure_reach(paragraph, tracking_em)
+        for trail in _find_cheapest_trails(paragraph, reach, goal, most):
             found = True
-            yield Broken(trail[0], partial(_lines, paragraph, reach, goal, trail))
+            yield BrokenParagraph(trail[0], partial(_make_lines, paragraph, reach, goal, trail))
         if found:
             return
 
 
-def line_count(
+def count_lines(
     reach: Reach, size_pt: float, widths_mm: Widths, most: int | None = None
 ) -> int | None:
     """How many lines a paragraph takes at least; None where it cannot be set in ``most``.
@@ -138,13 +138,13 @@ def line_count(
             # Too wide a word. Were the lines before less full, a shorter one would stand here, and
             # it on a later line: of use only where that is wider (lines widen before they narrow).
             if line and callable(widths_mm) and widths_mm(line + 1) > width_mm:
-                return _fewest(reach, em_mm, widths_mm, lines)
+                return _find_fewest_lines(reach, em_mm, widths_mm, lines)
             return None
         index = furthest
     return None
 
 
-def _fewest(
+def _find_fewest_lines(
     reach: Reach, em_mm: float, widths_mm: Callable[[int], float], lines: int
 ) -> int | None:
     """How many lines a paragraph takes at least, every break tried."""
@@ -155,7 +155,7 @@ def _fewest(
         reached = {
             target
             for index in reached
-            for target in range(index + 1, _furthest(reach, index, room) + 1)
+            for target in range(index + 1, _find_furthest_break(reach, index, room) + 1)
             if reach.ends[target] - reach.starts[index] <= room + ROUNDING_EM
         }
         if end in reached:
@@ -167,7 +167,7 @@ def _fewest(
 
 
 @dataclass(frozen=True, slots=True)
-class _Goal:
+class _BreakGoal:
     em_mm: float
     widths_mm: Widths
     heading: bool
@@ -190,23 +190,28 @@ _Trail = tuple[float, "_Trail | None", int]
 """The cost of reaching a break, the trail to the line before, and the break's index."""
 
 
-def _trails(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -> Iterator[_Trail]:
+def _find_cheapest_trails(
+    paragraph: Paragraph, reach: Reach, goal: _BreakGoal, most: int | None
+) -> Iterator[_Trail]:
     """For each number of lines the trail of least cost."""
     end = len(paragraph.breaks) - 1
     lines = end if most is None else min(most, end)
     rooms = [goal.room_em(line) for line in range(lines)]
-    earliest = _earliest(reach, rooms)
+    earliest = _find_earliest_breaks(reach, rooms)
     starts, ends = reach.starts, reach.ends
     reached: dict[int, _Trail] = {0: (0.0, None, 0)}
     for line, room in enumerate(rooms):
         following: dict[int, _Trail] = {}
         for index, trail in reached.items():
-            first, last = max(index + 1, earliest[line + 1]), _furthest(reach, index, room)
+            first, last = (
+                max(index + 1, earliest[line + 1]),
+                _find_furthest_break(reach, index, room),
+            )
             for target in range(first, last + 1):
                 width = ends[target] - starts[index]
                 if width > room + ROUNDING_EM:
                     continue
-                cost = trail[0] + _cost(paragraph, goal, line, index, target, width, room)
+                cost = trail[0] + _line_cost(paragraph, goal, line, index, target, width, room)
                 if target not in following or cost < following[target][0]:
                     following[target] = (cost, trail, target)
         if end in following:
@@ -216,7 +221,7 @@ def _trails(paragraph: Paragraph, reach: Reach, goal: _Goal, most: int | None) -
             return
 
 
-def _earliest(reach: Reach, rooms: Sequence[float]) -> list[int]:
+def _find_earliest_breaks(reach: Reach, rooms: Sequence[float]) -> list[int]:
     """For each line, and the end, a break before which it cannot begin: the rest would not fit."""
     raised = list(accumulate(reach.starts, max))
     end = len(raised) - 1
@@ -229,15 +234,15 @@ def _earliest(reach: Reach, rooms: Sequence[float]) -> list[int]:
     return earliest[::-1]
 
 
-def _furthest(reach: Reach, index: int, room: float) -> int:
+def _find_furthest_break(reach: Reach, index: int, room: float) -> int:
     """The last break that a line from break ``index`` can end at; not after it where none is."""
     furthest = bisect_right(reach.lowered, reach.starts[index] + room + ROUNDING_EM) - 1
     return min(furthest, reach.forced[index])
 
 
-def _cost(
+def _line_cost(
     paragraph: Paragraph,
-    goal: _Goal,
+    goal: _BreakGoal,
     line: int,
     index: int,
     target: int,
@@ -247,28 +252,28 @@ def _cost(
     """What is disliked about a line from break ``index`` to break ``target``."""
     place = paragraph.breaks[target]
     if target == len(paragraph.breaks) - 1:
-        lone = not _gaps(paragraph, index, target)
-        lone = lone and not opens_with_of(paragraph.text[paragraph.breaks[index].start :])
-        cost = _last_cost(goal, width, room, line, lone)
+        lone = not _count_word_spaces(paragraph, index, target)
+        lone = lone and not has_leading_of(paragraph.text[paragraph.breaks[index].start :])
+        cost = _last_line_cost(goal, width, room, line, lone)
         return cost + (goal.ragged(width, room) if goal.heading else 0.0)
     if place.forced:
         return goal.ragged(width, room)
-    if goal.justified and (gaps := _gaps(paragraph, index, target)):
+    if goal.justified and (gaps := _count_word_spaces(paragraph, index, target)):
         growth = max(0.0, room - width) / gaps / (paragraph.space_em / 2)
         return place.cost + STRETCHED * growth * growth * growth
     alone = 0.0
-    if goal.heading and leads_on(paragraph.text[paragraph.breaks[index].start : place.end]):
+    if goal.heading and is_lead_in(paragraph.text[paragraph.breaks[index].start : place.end]):
         alone = LONE_WORD_HEADING
     return place.cost + alone + goal.ragged(width, room)
 
 
-def _gaps(paragraph: Paragraph, index: int, target: int) -> int:
+def _count_word_spaces(paragraph: Paragraph, index: int, target: int) -> int:
     """Word spaces between two breaks, the one at the line's end left out."""
     start, end = paragraph.breaks[index].start, paragraph.breaks[target].end
     return max(0, paragraph.spaces[end] - paragraph.spaces[start])
 
 
-def _last_cost(goal: _Goal, width: float, room: float, line: int, lone: bool) -> float:
+def _last_line_cost(goal: _BreakGoal, width: float, room: float, line: int, lone: bool) -> float:
     if line == 0:
         return 0.0
     if goal.uneven:
@@ -281,7 +286,9 @@ def _last_cost(goal: _Goal, width: float, room: float, line: int, lone: bool) ->
     return cost
 
 
-def _lines(paragraph: Paragraph, reach: Reach, goal: _Goal, trail: _Trail) -> tuple[Line, ...]:
+def _make_lines(
+    paragraph: Paragraph, reach: Reach, goal: _BreakGoal, trail: _Trail
+) -> tuple[BrokenLine, ...]:
     stops: list[int] = []
     step: _Trail | None = trail
     while step is not None:
@@ -289,19 +296,19 @@ def _lines(paragraph: Paragraph, reach: Reach, goal: _Goal, trail: _Trail) -> tu
         step = step[1]
     stops.reverse()
     return tuple(
-        _line(paragraph, reach, goal, number, stops[number], stops[number + 1])
+        _make_line(paragraph, reach, goal, number, stops[number], stops[number + 1])
         for number in range(len(stops) - 1)
     )
 
 
-def _line(
-    paragraph: Paragraph, reach: Reach, goal: _Goal, number: int, index: int, target: int
-) -> Line:
+def _make_line(
+    paragraph: Paragraph, reach: Reach, goal: _BreakGoal, number: int, index: int, target: int
+) -> BrokenLine:
     start, place = paragraph.breaks[index].start, paragraph.breaks[target]
     width = max(0.0, reach.ends[target] - reach.starts[index]) if place.end > start else 0.0
-    gaps = _gaps(paragraph, index, target)
+    gaps = _count_word_spaces(paragraph, index, target)
     slack = max(0.0, goal.room_em(number) - width)
-    return Line(
+    return BrokenLine(
         text=paragraph.text[start : place.start] + (SOFT_HYPHEN if place.hyphen else ""),
         start=start,
         end=place.start,

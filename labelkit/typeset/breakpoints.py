@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
-from labelkit.typeset.personal_names import holds_on
-from labelkit.typeset.shape import Shaped, shape
+from labelkit.typeset.personal_names import is_bound_to_next
+from labelkit.typeset.shape import ShapedLine, shape_text
 
 # What a reader dislikes about a break; the unit is that of labelkit.typeset.breaking.
 AT_SPACE = 2.0
@@ -104,21 +104,24 @@ class Paragraph:
     @cached_property
     def breaks(self) -> tuple[Break, ...]:
         """The start of the text, every place to break at, and its end."""
-        places = _places(self.source, self.names, self.language, self.persons)
+        places = _list_breaks(self.source, self.names, self.language, self.persons)
         return (
             Break(0, 0, 0.0),
-            *(_measured(place, self.face, self.text, self._shaped.advances_em) for place in places),
+            *(
+                _measure_break(place, self.face, self.text, self._shaped.advances_em)
+                for place in places
+            ),
             Break(len(self.text), self.trimmed, 0.0, forced=True),
         )
 
     @cached_property
     def forced(self) -> tuple[int, ...]:
         """For every break the next one at which a line must end."""
-        return _next_forced(self.breaks)
+        return _find_next_forced(self.breaks)
 
     @cached_property
-    def _shaped(self) -> Shaped:
-        return shape(self.face, self.text)
+    def _shaped(self) -> ShapedLine:
+        return shape_text(self.face, self.text)
 
     def start_em(self, character: int) -> float:
         """Where the ink of a line that starts with a character begins."""
@@ -155,7 +158,7 @@ class Paragraph:
 
 
 @lru_cache(maxsize=4096)
-def paragraph_of(
+def measure_paragraph(
     face: Face, text: str, names: bool, language: str, persons: bool = False
 ) -> Paragraph:
     """The paragraph of these words: one object for all who measure it."""
@@ -163,21 +166,23 @@ def paragraph_of(
 
 
 @lru_cache(maxsize=1024)
-def _places(source: str, names: bool, language: str, persons: bool = False) -> tuple[Break, ...]:
+def _list_breaks(
+    source: str, names: bool, language: str, persons: bool = False
+) -> tuple[Break, ...]:
     """Every place to break at, whatever the face."""
     forced = {index for index, character in enumerate(source) if character == "\n"}
     text = source.replace("\n", " ")
-    places = [*_at_spaces(text, names, forced), *_inside_words(text, names)]
+    places = [*_list_breaks_at_spaces(text, names, forced), *_list_breaks_in_words(text, names)]
     if persons:
-        places = [place for place in places if place.forced or not _inside_name(text, place)]
+        places = [place for place in places if place.forced or not _is_inside_name(text, place)]
     if language:
-        places += [*_in_addresses(text), *_hyphenations(text, names, language)]
+        places += [*_list_breaks_in_addresses(text), *_list_hyphenations(text, names, language)]
     trimmed = len(text.rstrip(" "))
     found = {place.start: place for place in places if 0 < place.start < trimmed}
     return tuple(found[start] for start in sorted(found))
 
 
-def _next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
+def _find_next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
     found: list[int] = []
     following = len(breaks) - 1
     for index in range(len(breaks) - 1, -1, -1):
@@ -187,26 +192,26 @@ def _next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
     return tuple(reversed(found))
 
 
-def _measured(place: Break, face: Face, text: str, advances: tuple[float, ...]) -> Break:
+def _measure_break(place: Break, face: Face, text: str, advances: tuple[float, ...]) -> Break:
     """The break with what the end of its line adds; nothing where it ends at a space."""
     if place.end < place.start:
         return place
     last = text[place.end - 1]
-    alone = shape(face, last + SOFT_HYPHEN if place.hyphen else last).width_em
+    alone = shape_text(face, last + SOFT_HYPHEN if place.hyphen else last).width_em
     extra = alone - advances[place.end - 1]
     return Break(place.start, place.end, place.cost, place.hyphen, place.forced, extra)
 
 
-def _at_spaces(text: str, names: bool, forced: set[int]) -> Iterator[Break]:
+def _list_breaks_at_spaces(text: str, names: bool, forced: set[int]) -> Iterator[Break]:
     for match in re.finditer(" +", text):
         end, start = match.span()
         if end == 0 or start == len(text):
             continue
         must = any(index in forced for index in range(end, start))
-        yield Break(start, end, _space_cost(text, end, start, names), forced=must)
+        yield Break(start, end, _space_break_cost(text, end, start, names), forced=must)
 
 
-def _space_cost(text: str, end: int, start: int, names: bool) -> float:
+def _space_break_cost(text: str, end: int, start: int, names: bool) -> float:
     before, after = text[end - 1], text[start]
     last = re.search(r"\S+$", text[:end])
     word = last.group() if last else ""
@@ -225,10 +230,10 @@ def _space_cost(text: str, end: int, start: int, names: bool) -> float:
     return AT_SPACE + (AFTER_SHORT_WORD if is_short_word(word) else 0.0)
 
 
-def _inside_name(text: str, place: Break) -> bool:
+def _is_inside_name(text: str, place: Break) -> bool:
     """Whether a break would part a word from the name it belongs to."""
     before, after = text[: place.end].split(" ")[-1], text[place.start :].split(" ")[0]
-    return place.start > place.end and holds_on(before, after)
+    return place.start > place.end and is_bound_to_next(before, after)
 
 
 def is_short_word(word: str) -> bool:
@@ -236,7 +241,7 @@ def is_short_word(word: str) -> bool:
     return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha())
 
 
-def leads_on(line: str) -> bool:
+def is_lead_in(line: str) -> bool:
     """Whether a line is nothing but words that belong to what follows ("À la", "of the", "&")."""
     first, *others = line.split() or [""]
     if not all(map(is_short_word, (first, *others))):
@@ -246,12 +251,12 @@ def leads_on(line: str) -> bool:
     return small or (line.isupper() and len(others) == 1)
 
 
-def opens_with_of(line: str) -> bool:
+def has_leading_of(line: str) -> bool:
     """Whether a line opens with a French "d’", which makes two words of the one."""
     return re.match(r"d[’']\w", line, re.IGNORECASE) is not None
 
 
-def _inside_words(text: str, names: bool) -> Iterator[Break]:
+def _list_breaks_in_words(text: str, names: bool) -> Iterator[Break]:
     """After slashes and hyphens between letters, outside addresses."""
     addresses = [match.span() for match in _ADDRESS.finditer(text)]
     for match in re.finditer(r"(?<=[^\W\d_]{2})(?:(/)|[-\u2010])(?=[^\W\d_]{2})", text):
@@ -261,7 +266,7 @@ def _inside_words(text: str, names: bool) -> Iterator[Break]:
         yield Break(match.end(), match.end(), cost)
 
 
-def _in_addresses(text: str) -> Iterator[Break]:
+def _list_breaks_in_addresses(text: str) -> Iterator[Break]:
     """After "/" and "@" and before "." of a web or mail address."""
     for address in _ADDRESS.finditer(text):
         for match in re.finditer(r"(?<=[/@])(?=[^/@])|(?<=\w)(?=\.\w)", address.group()):
@@ -269,8 +274,8 @@ def _in_addresses(text: str) -> Iterator[Break]:
             yield Break(place, place, IN_ADDRESS)
 
 
-def _hyphenations(text: str, names: bool, language: str) -> Iterator[Break]:
-    dictionary = _dictionary(language)
+def _list_hyphenations(text: str, names: bool, language: str) -> Iterator[Break]:
+    dictionary = _load_hyphenator(language)
     if dictionary is None:
         return
     addresses = [match.span() for match in _ADDRESS.finditer(text)]
@@ -283,7 +288,7 @@ def _hyphenations(text: str, names: bool, language: str) -> Iterator[Break]:
 
 
 @lru_cache(maxsize=32)
-def _dictionary(language: str) -> Callable[[str], list[int]] | None:
+def _load_hyphenator(language: str) -> Callable[[str], list[int]] | None:
     """Where the words of a language may be hyphenated, or None where there is no dictionary."""
     import pyphen
 
@@ -319,7 +324,7 @@ class Reach:
 
 
 @lru_cache(maxsize=4096)
-def reach_of(paragraph: Paragraph, tracking_em: float) -> Reach:
+def measure_reach(paragraph: Paragraph, tracking_em: float) -> Reach:
     """How far the lines of a paragraph reach with tracking between their letters."""
     ends = tuple([at + tracking_em * letters for at, letters in paragraph.ends])
     starts = tuple([at + tracking_em * letters for at, letters in paragraph.starts])

@@ -18,7 +18,7 @@ _UNCASED_IN_USE = re.compile("[\u10d0-\u10ff]+")
 """Georgian: names are never set in the capitals that Unicode has for it."""
 
 
-def capitals(text: str, language: str) -> str:
+def convert_to_capitals(text: str, language: str) -> str:
     """``text`` in the capitals of a language (a BCP 47 tag).
 
     Sources: Unicode Character Database, SpecialCasing.txt (Turkish and Azeri i, Lithuanian, ß); for
@@ -26,7 +26,7 @@ def capitals(text: str, language: str) -> str:
     """
     tag = language.split("-")[0].casefold()
     if tag == "el":
-        return _greek_capitals(text)
+        return _convert_greek(text)
     if tag == "lt":
         text = _ABOVE_SOFT_DOT.sub(r"\1", unicodedata.normalize("NFD", text))
         text = unicodedata.normalize("NFC", text)
@@ -37,7 +37,7 @@ def capitals(text: str, language: str) -> str:
     return "".join(f"{part.upper()}{own}" for part, own in zip(parts, kept, strict=True))
 
 
-def _greek_capitals(text: str) -> str:
+def _convert_greek(text: str) -> str:
     """Without tonos, breathings and subscripts; a vowel pair parted by its accent gets a dialytika.
 
     The disjunctive "ή" keeps its accent, or it would read as the article.
@@ -45,11 +45,11 @@ def _greek_capitals(text: str) -> str:
     found: list[str] = []
     for number, word in enumerate(_ALONE.split(text)):
         found += ["Ή"] * (number > 0)
-        found.append(_greek_word(word))
+        found.append(_convert_greek_word(word))
     return "".join(found)
 
 
-def _greek_word(text: str) -> str:
+def _convert_greek_word(text: str) -> str:
     made: list[str] = []
     base, accented = "", False
     for character in unicodedata.normalize("NFD", text):
@@ -67,7 +67,7 @@ def _greek_word(text: str) -> str:
     return unicodedata.normalize("NFC", "".join(made)).replace("ς", "Σ")
 
 
-def with_capital(text: str, language: str) -> str:
+def capitalise_first(text: str, language: str) -> str:
     """``text`` with its first letter a capital; in Dutch the IJ is one letter."""
     tag = language.split("-")[0].casefold()
     if tag in _TURKIC:

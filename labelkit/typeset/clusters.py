@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from labelkit.typeset.companions import Companion, MixedFace, own_face
+from labelkit.typeset.companions import Companion, MixedFace, own_face_of
 from labelkit.typeset.faces import Face
-from labelkit.typeset.items import OWN, Item, scripts_of, seen_items
+from labelkit.typeset.items import OWN, Item, list_scripts, list_seen_items
 
 Bounds = tuple[float, float, float, float]
 
@@ -60,34 +60,34 @@ Piece = Cluster | OwnText
 
 
 @lru_cache(maxsize=4096)
-def pieces_of(face: MixedFace, text: str) -> tuple[Piece, ...]:
+def split_into_pieces(face: MixedFace, text: str) -> tuple[Piece, ...]:
     """A text from left to right as it is seen."""
     pieces: list[Piece] = []
-    for item in seen_items(text, scripts_of(text, face.own_writes)):
+    for item in list_seen_items(text, list_scripts(text, face.own_writes)):
         if item.script == OWN and not item.right_to_left:
             pieces.append(OwnText(item.start, item.end))
         else:
-            pieces += _shaped(face, text, item)
+            pieces += _shape_item(face, text, item)
     return tuple(pieces)
 
 
-def clusters_of(face: MixedFace, text: str) -> Iterator[Cluster]:
+def list_clusters(face: MixedFace, text: str) -> Iterator[Cluster]:
     """Those of a text's pieces that are written by other fonts, or from right to left."""
-    return (piece for piece in pieces_of(face, text) if isinstance(piece, Cluster))
+    return (piece for piece in split_into_pieces(face, text) if isinstance(piece, Cluster))
 
 
 @lru_cache(maxsize=256)
-def _itself(face: Face) -> Companion:
+def _make_own_companion(face: Face) -> Companion:
     """The face as a companion of itself: for its brackets and spaces between other letters."""
     return Companion(face.name, face.path, 0, (), face.weight, True)
 
 
-def _shaped(face: MixedFace, text: str, item: Item) -> Iterator[Cluster]:
+def _shape_item(face: MixedFace, text: str, item: Item) -> Iterator[Cluster]:
     """The clusters of an item from left to right, shaped by HarfBuzz."""
     import uharfbuzz as hb
 
     found = face.companion(item.script) if item.script != OWN else None
-    font, scale = found or (_itself(own_face(face)), 1.0)
+    font, scale = found or (_make_own_companion(own_face_of(face)), 1.0)
     buffer = hb.Buffer()
     # With what stands around it, so that letters at its ends take the form they have there.
     buffer.add_codepoints(list(map(ord, text)), item.start, item.end - item.start)
@@ -104,12 +104,12 @@ def _shaped(face: MixedFace, text: str, item: Item) -> Iterator[Cluster]:
         glyphs.append((info.codepoint, at))
         last = number + 1 == len(infos) or infos[number + 1].cluster != info.cluster
         if last:
-            made = _cluster(font, scale, glyphs, (info.cluster, ends[info.cluster]), item)
-            yield from _letter_by_letter(made) if item.right_to_left else (made,)
+            made = _make_cluster(font, scale, glyphs, (info.cluster, ends[info.cluster]), item)
+            yield from _split_cluster(made) if item.right_to_left else (made,)
             glyphs = []
 
 
-def _letter_by_letter(cluster: Cluster) -> Iterator[Cluster]:
+def _split_cluster(cluster: Cluster) -> Iterator[Cluster]:
     """A cluster from right to left as one cluster to a character, each left of the one before.
 
     Readers that turn words around turn the characters of one code around with them, and pass over
@@ -130,15 +130,15 @@ def _letter_by_letter(cluster: Cluster) -> Iterator[Cluster]:
             end=cluster.start + number + 1,
             glyphs=tuple((glyph, round(x - left, 5), y) for glyph, x, y in glyphs),
             width=sliver if number else cluster.width - left,
-            ink=cluster.ink and _moved(cluster.ink, -left * cluster.scale),
+            ink=cluster.ink and _move_bounds(cluster.ink, -left * cluster.scale),
         )
 
 
-def _moved(ink: Bounds, x: float) -> Bounds:
+def _move_bounds(ink: Bounds, x: float) -> Bounds:
     return ink[0] + x, ink[1], ink[2] + x, ink[3]
 
 
-def _cluster(
+def _make_cluster(
     font: Companion,
     scale: float,
     glyphs: list[tuple[int, Any]],

@@ -17,10 +17,10 @@ from typing import Any, NamedTuple
 
 from labelkit.common.errors import FaceError
 from labelkit.typeset import derive, fontfiles
-from labelkit.typeset.faces import Face, FaceRequest, pinned_axes, styled_file
-from labelkit.typeset.items import OWN, scripts_of
+from labelkit.typeset.faces import Face, FaceRequest, find_styled_file, pin_axes
+from labelkit.typeset.items import OWN, list_scripts
 from labelkit.typeset.scripts import is_unseen
-from labelkit.typeset.strokes import thinnest_crossing
+from labelkit.typeset.strokes import measure_thinnest_crossing
 
 
 class ScriptFaces(NamedTuple):
@@ -114,14 +114,18 @@ class Companion:
     @cached_property
     def name(self) -> str:
         """Its PostScript name; of a font of this computer with what tells its file from others."""
-        return self.postscript if self.package else f"{self.postscript}-{fingerprint(self.path)}"
+        return (
+            self.postscript
+            if self.package
+            else f"{self.postscript}-{fingerprint_font_file(self.path)}"
+        )
 
     @cached_property
     def font(self) -> Any:
         """HarfBuzz's font of it."""
         import uharfbuzz as hb
 
-        font = hb.Font(_program(self.path, self.index))
+        font = hb.Font(_open_font_program(self.path, self.index))
         if self.axes:
             font.set_variations(dict(self.axes))
         return font
@@ -182,7 +186,7 @@ class MixedFace(Face):
     def missing(self, text: str) -> str:
         """The characters of ``text`` that neither it nor its companions write."""
         lacking: dict[str, None] = {}
-        for character, script in zip(text, scripts_of(text, self.own_writes), strict=True):
+        for character, script in zip(text, list_scripts(text, self.own_writes), strict=True):
             if script == OWN:
                 continue
             found = self.companion(script)
@@ -194,12 +198,12 @@ class MixedFace(Face):
         return self._writes(character)
 
 
-def own_face(face: Face) -> Face:
+def own_face_of(face: Face) -> Face:
     """The face that another's companions are matched to; itself where it has none."""
     return face.own if isinstance(face, MixedFace) and face.own else face
 
 
-def with_companions(face: Face, text: str, files: tuple[Path, ...] = ()) -> Face | None:
+def add_companions(face: Face, text: str, files: tuple[Path, ...] = ()) -> Face | None:
     """The face itself where it writes the text, else with the companions it needs; None where no
     font is found that writes the rest.
 
@@ -209,27 +213,29 @@ def with_companions(face: Face, text: str, files: tuple[Path, ...] = ()) -> Face
         return face
     needed: dict[str, dict[str, None]] = {}
     for character, script in zip(
-        text, scripts_of(text, lambda c: not face.missing(c)), strict=True
+        text, list_scripts(text, lambda c: not face.missing(c)), strict=True
     ):
         if script != OWN:
             needed.setdefault(script, {})[character] = None
     found: list[tuple[str, Companion]] = []
     for script in sorted(needed):
-        companion = companion_for(face, script, "".join(needed[script]), files)
+        companion = find_companion(face, script, "".join(needed[script]), files)
         if companion is None:
             return None
         found.append((script, companion))
-    return _mixed(face, tuple(found))
+    return _make_mixed_face(face, tuple(found))
 
 
 @lru_cache(maxsize=1024)
-def _mixed(face: Face, companions: tuple[tuple[str, Companion], ...]) -> MixedFace:
-    scaled = tuple((script, one, matched_scale(face, script, one)) for script, one in companions)
+def _make_mixed_face(face: Face, companions: tuple[tuple[str, Companion], ...]) -> MixedFace:
+    scaled = tuple(
+        (script, one, compute_matched_scale(face, script, one)) for script, one in companions
+    )
     name = "+".join((face.name, *(f"{one.name}:{script}" for script, one in companions)))
     return MixedFace(name, face.path, face.weight, face.units_per_em, face, scaled)
 
 
-def matched_scale(face: Face, script: str, companion: Companion) -> float:
+def compute_matched_scale(face: Face, script: str, companion: Companion) -> float:
     """How large a companion is set beside a face, so that the letters of both look as tall."""
     like = SCRIPTS.get(script, _OTHER)
     small = face.small_o_em or 0.5
@@ -251,7 +257,9 @@ _WITH_LATIN = frozenset({"Latn", "Grek", "Cyrl"})
 """Scripts of which a word must not be written in two faces."""
 
 
-def writing_face(faces: Sequence[Face], text: str, files: tuple[Path, ...] = ()) -> Face | None:
+def find_writing_face(
+    faces: Sequence[Face], text: str, files: tuple[Path, ...] = ()
+) -> Face | None:
     """The first of some faces that writes a text, with companions where it needs any.
 
     A face that lacks letters of Latin, Greek or Cyrillic words comes after those that have them.
@@ -263,19 +271,21 @@ def writing_face(faces: Sequence[Face], text: str, files: tuple[Path, ...] = ())
         return whole
     plain = "".join(c for c in text if script(c) in _WITH_LATIN)
     for face in sorted(faces, key=lambda face: bool(face.missing(plain))):
-        mixed = with_companions(face, text, files)
+        mixed = add_companions(face, text, files)
         if mixed is not None:
             return mixed
     return None
 
 
-def unwritten(faces: Sequence[Face], text: str, files: tuple[Path, ...] = ()) -> tuple[str, ...]:
+def list_unwritten(
+    faces: Sequence[Face], text: str, files: tuple[Path, ...] = ()
+) -> tuple[str, ...]:
     """What of a text no font is found for: scripts by their names, other characters themselves."""
     from fontTools.unicodedata import script, script_name
 
     found: dict[str, None] = {}
     for character in dict.fromkeys(text):
-        if is_unseen(character) or writing_face(faces, character, files) is not None:
+        if is_unseen(character) or find_writing_face(faces, character, files) is not None:
             continue
         code = script(character)
         known = SCRIPTS[code].name if code in SCRIPTS else script_name(code, "")
@@ -287,7 +297,7 @@ def unwritten(faces: Sequence[Face], text: str, files: tuple[Path, ...] = ()) ->
 
 
 @lru_cache(maxsize=4096)
-def companion_for(
+def find_companion(
     face: Face, script: str, letters: str, files: tuple[Path, ...] = ()
 ) -> Companion | None:
     """The font that writes these letters of a script beside a face, or None.
@@ -297,43 +307,43 @@ def companion_for(
     if any(ord(letter) >= FIRST_EMOJI for letter in letters if script.startswith("Z")):
         return None
     contrast = has_contrast(face)
-    for found in _candidates(script, face.weight, contrast, files):
+    for found in _list_candidates(script, face.weight, contrast, files):
         if found.writes(letters):
-            return _as_heavy(face, script, found)
+            return _match_heaviness(face, script, found)
     return None
 
 
 @lru_cache(maxsize=1024)
-def _as_heavy(face: Face, script: str, found: Companion) -> Companion:
+def _match_heaviness(face: Face, script: str, found: Companion) -> Companion:
     """A companion with a weight axis at the place where its stems print as thick as the face's."""
     like = SCRIPTS.get(script, _OTHER)
     wide = dict(found.axes)
     if "wght" not in wide or not like.sample or not face.stem_em:
         return found
-    light, heavy = (_at_weight(found, weight) for weight in LIGHT_AND_BOLD)
-    scale = matched_scale(face, script, found)
-    thin, thick = (stem_em(one, like) for one in (light, heavy))
+    light, heavy = (_set_weight(found, weight) for weight in LIGHT_AND_BOLD)
+    scale = compute_matched_scale(face, script, found)
+    thin, thick = (measure_stem_em(one, like) for one in (light, heavy))
     if not thin or not thick or thick <= thin:
         return found
     step = (face.stem_em / scale - thin) / (thick - thin)
     low, high = LIGHT_AND_BOLD
     wanted = low + min(max(step, 0.0), 1.0) * (high - low)
-    return _at_weight(found, round(wanted / 10) * 10)
+    return _set_weight(found, round(wanted / 10) * 10)
 
 
 @lru_cache(maxsize=1024)
-def _at_weight(found: Companion, weight: int) -> Companion:
+def _set_weight(found: Companion, weight: int) -> Companion:
     axes = tuple((tag, float(weight) if tag == "wght" else at) for tag, at in found.axes)
     stem = found.postscript.split("-")[0]
     return replace(found, postscript=f"{stem}-Weight{weight}", axes=axes, weight=weight)
 
 
-def stem_em(companion: Companion, like: ScriptFaces) -> float | None:
+def measure_stem_em(companion: Companion, like: ScriptFaces) -> float | None:
     """Thickness of the thick strokes of a script; None where the font has not its letter."""
     glyph = companion.font.get_nominal_glyph(ord(like.stem or like.sample))
     if glyph is None:
         return None
-    found = thinnest_crossing(_Outlines(companion.font), glyph, upright=not like.bars)
+    found = measure_thinnest_crossing(_Outlines(companion.font), glyph, upright=not like.bars)
     return None if found is None else found / companion.units_per_em
 
 
@@ -350,53 +360,59 @@ class _Outlines:
         self._font.draw_glyph_with_pen(self._glyph, pen)
 
 
-def _candidates(
+def _list_candidates(
     script: str, weight: int, contrast: bool, files: tuple[Path, ...]
 ) -> Iterator[Companion]:
     like = SCRIPTS.get(script, _OTHER)
     families = [like.contrasted, like.even] if contrast else [like.even, like.contrasted]
     if script.startswith("Z"):
-        families = fontfiles.installed_families()
-    yield from _own_files(files, weight)
+        families = fontfiles.list_installed_families()
+    yield from _list_own_companions(files, weight)
     for family in dict.fromkeys(filter(None, families)):
-        found = _packaged(family, weight)
+        found = _find_packaged(family, weight)
         if found is not None:
             yield found
     sample = like.sample
-    for found in installed_fonts(weight, contrast):
+    for found in list_installed_fonts(weight, contrast):
         if not sample or found.writes(sample):
             yield found
 
 
-def _own_files(files: tuple[Path, ...], weight: int) -> list[Companion]:
-    return [found for path in files for found in described(path, weight, package=False, named=True)]
+def _list_own_companions(files: tuple[Path, ...], weight: int) -> list[Companion]:
+    return [
+        found
+        for path in files
+        for found in read_companions(path, weight, package=False, named=True)
+    ]
 
 
 @lru_cache(maxsize=256)
-def _packaged(family: str, weight: int) -> Companion | None:
+def _find_packaged(family: str, weight: int) -> Companion | None:
     """The font of a package nearest to a weight, where it is installed."""
     if "_" in family:
-        folder = fontfiles.package_folder(family)
+        folder = fontfiles.find_package_folder(family)
         paths = sorted(folder.glob("*.otf")) if folder else []
-        return next((c for path in paths for c in described(path, weight, package=True)), None)
+        return next(
+            (c for path in paths for c in read_companions(path, weight, package=True)), None
+        )
     request = FaceRequest(family, weight)
     try:
-        file = styled_file(request)
-        axes = pinned_axes(file, request)
-        return next(iter(described(file.path, weight, package=True, axes=axes)), None)
+        file = find_styled_file(request)
+        axes = pin_axes(file, request)
+        return next(iter(read_companions(file.path, weight, package=True, axes=axes)), None)
     except FaceError:
         return None
 
 
 @lru_cache(maxsize=8)
-def installed_fonts(weight: int, contrast: bool) -> tuple[Companion, ...]:
+def list_installed_fonts(weight: int, contrast: bool) -> tuple[Companion, ...]:
     """The computer's own fonts that may be embedded, the nearest to a weight first.
 
     Upright ones of normal width; fonts made for a screen's fixed grid come last.
     """
     ranked: list[tuple[tuple[Any, ...], Companion]] = []
-    for path in font_files(font_folders()):
-        for found in described(path, weight, package=False):
+    for path in list_font_files(list_font_folders()):
+        for found in read_companions(path, weight, package=False):
             name = found.postscript.casefold()
             odd = any(word in name for word in ("mono", "unifont", "lastresort", "condensed"))
             serif = "serif" in name or "naskh" in name or "ming" in name or "song" in name
@@ -407,7 +423,7 @@ def installed_fonts(weight: int, contrast: bool) -> tuple[Companion, ...]:
     return tuple(found for _, found in sorted(ranked, key=lambda pair: pair[0]))
 
 
-def font_folders() -> tuple[Path, ...]:
+def list_font_folders() -> tuple[Path, ...]:
     """Where systems keep fonts, and where fontconfig's own file says they are."""
     home = Path.home()
     if sys.platform == "darwin":
@@ -421,11 +437,11 @@ def font_folders() -> tuple[Path, ...]:
     else:
         data = Path(os.environ.get("XDG_DATA_HOME") or home / ".local/share")
         folders = [Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), home / ".fonts",
-                   data / "fonts", *_configured(home, data)]  # fmt: skip
+                   data / "fonts", *_read_configured_folders(home, data)]  # fmt: skip
     return tuple(dict.fromkeys(folder for folder in folders if folder.is_absolute()))
 
 
-def _configured(home: Path, data: Path) -> Iterator[Path]:
+def _read_configured_folders(home: Path, data: Path) -> Iterator[Path]:
     """The folders that fontconfig's configuration names (fonts.conf, element dir)."""
     from xml.etree import ElementTree
 
@@ -441,7 +457,7 @@ def _configured(home: Path, data: Path) -> Iterator[Path]:
             yield home / text[2:] if text.startswith("~/") else Path(text)
 
 
-def font_files(folders: Iterable[Path]) -> Sequence[Path]:
+def list_font_files(folders: Iterable[Path]) -> Sequence[Path]:
     """The font files in folders and those below, by path."""
     found: dict[Path, None] = {}
     for folder in folders:
@@ -456,7 +472,7 @@ def font_files(folders: Iterable[Path]) -> Sequence[Path]:
 # -- what a file is --------------------------------------------------------------------------------
 
 
-def described(
+def read_companions(
     path: Path,
     weight: int,
     package: bool,
@@ -471,7 +487,7 @@ def described(
         Companion(
             one.name, path, one.index, axes or one.axes(weight), one.weight_near(weight), package
         )
-        for one in _fonts_in(path)
+        for one in _read_fonts_in_file(path)
         if named or one.plain
     ]
 
@@ -481,7 +497,7 @@ def check_font_files(files: Iterable[Path]) -> None:
     for path in files:
         if not path.is_file():
             raise FaceError("no such font file")
-        if not _fonts_in(path):
+        if not _read_fonts_in_file(path):
             raise FaceError("holds no font with outlines that may be embedded")
 
 
@@ -505,18 +521,18 @@ class _FontInFile:
 
 
 @lru_cache(maxsize=8192)
-def _fonts_in(path: Path) -> tuple[_FontInFile, ...]:
+def _read_fonts_in_file(path: Path) -> tuple[_FontInFile, ...]:
     """The fonts of a file with outlines that may be embedded in part. A damaged file has none."""
     try:
         with path.open("rb") as stream:
             head = stream.read(12)
         count = int.from_bytes(head[8:12], "big") if head[:4] == _COLLECTION else 1
-        return tuple(one for n in range(min(count, 64)) if (one := _font_in(path, n)))
+        return tuple(one for n in range(min(count, 64)) if (one := _read_font_in_file(path, n)))
     except Exception:
         return ()
 
 
-def _font_in(path: Path, index: int) -> _FontInFile | None:
+def _read_font_in_file(path: Path, index: int) -> _FontInFile | None:
     from fontTools.ttLib import TTFont
 
     with TTFont(path, fontNumber=index, lazy=True) as font:
@@ -528,7 +544,7 @@ def _font_in(path: Path, index: int) -> _FontInFile | None:
             return None
         os2 = font["OS/2"]
         stated = font["name"].getDebugName(6) or path.stem
-        name = derive.postscript_name(stated) or "Unnamed"
+        name = derive.make_postscript_name(stated) or "Unnamed"
         weights = None
         if "fvar" in font:
             axis = next((a for a in font["fvar"].axes if a.axisTag == "wght"), None)
@@ -538,13 +554,13 @@ def _font_in(path: Path, index: int) -> _FontInFile | None:
 
 
 @lru_cache(maxsize=256)
-def _program(path: Path, index: int) -> Any:
+def _open_font_program(path: Path, index: int) -> Any:
     import uharfbuzz as hb
 
     return hb.Face(hb.Blob.from_file_path(str(path)), index)
 
 
 @lru_cache(maxsize=256)
-def fingerprint(path: Path) -> str:
+def fingerprint_font_file(path: Path) -> str:
     """Tells one font file from another of the same name."""
     return hashlib.sha256(path.read_bytes()).hexdigest()[:6]

@@ -21,8 +21,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, shown_path
-from labelkit.typeset.fontfiles import kerning_adds_up, read_font, readable
+from labelkit.common.errors import FaceError, format_path
+from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning, read_font
 from labelkit.typeset.scripts import needs_shaping
 
 RECIPE = "3"
@@ -42,7 +42,7 @@ _MODIFIED_NAMES = (1, 2, 3, 4, 6, 16, 17, 21, 22, 25)
 
 
 @dataclass(frozen=True)
-class Wish:
+class FontDerivation:
     """What to make of a source font."""
 
     name: str
@@ -53,16 +53,16 @@ class Wish:
     """GSUB features whose glyphs take the place of the plain ones: "smcp", "lnum", "onum"."""
 
 
-def derived(data: bytes, source: Path, wish: Wish) -> Path:
+def derive_font(data: bytes, source: Path, wish: FontDerivation) -> Path:
     """The path of the static font made from ``data`` as wished, from the cache if it is there."""
-    stem = cache_folder() / _key(data, wish)
+    stem = find_cache_folder() / _make_cache_key(data, wish)
     whole, damaged = (stem.with_name(f"{stem.name}{end}.ttf") for end in ("", DAMAGED_KERNING))
     for target in (whole, damaged):
-        if _is_whole(target):
+        if _is_whole_font(target):
             return target
-    made = make(data, source, wish)
-    target = whole if _kerning_adds_up(data, source) else damaged
-    _write(target, made)
+    made = make_static_font(data, source, wish)
+    target = whole if _has_sound_kerning(data, source) else damaged
+    _write_font(target, made)
     return target
 
 
@@ -72,17 +72,17 @@ def has_damaged_kerning(path: Path) -> bool:
     HarfBuzz takes what makes sense of it and drops the rest. It is looked at once, when the font is
     made, and the name in the cache remembers it.
     """
-    return path.parent == cache_folder() and path.stem.endswith(DAMAGED_KERNING)
+    return path.parent == find_cache_folder() and path.stem.endswith(DAMAGED_KERNING)
 
 
-def _kerning_adds_up(data: bytes, source: Path) -> bool:
+def _has_sound_kerning(data: bytes, source: Path) -> bool:
     from fontTools.ttLib import TTFont
 
-    with readable(source):
-        return kerning_adds_up(TTFont(io.BytesIO(data), lazy=True))
+    with guard_font_reading(source):
+        return has_sound_kerning(TTFont(io.BytesIO(data), lazy=True))
 
 
-def _is_whole(path: Path) -> bool:
+def _is_whole_font(path: Path) -> bool:
     try:
         read_font(path)
     except FaceError:
@@ -90,24 +90,24 @@ def _is_whole(path: Path) -> bool:
     return True
 
 
-def make(data: bytes, source: Path, wish: Wish) -> bytes:
+def make_static_font(data: bytes, source: Path, wish: FontDerivation) -> bytes:
     """The bytes of the static font made from ``data`` as wished; FaceError when it cannot be."""
     from fontTools.ttLib import TTFont
 
-    with readable(source):
+    with guard_font_reading(source):
         font = TTFont(io.BytesIO(data), lazy=True)
-        letters = _letters(font, data, wish.features)
-        small = _instance(data, font, letters.values(), wish.axes)
+        letters = _map_letters(font, data, wish.features)
+        small = _make_instance(data, font, letters.values(), wish.axes)
         made = TTFont(io.BytesIO(small), lazy=True, recalcTimestamp=False, recalcBBoxes=False)
         _check_outlines(font, made, letters.values())
         _set_letters(made, letters)
-        _rename(made, wish.name)
+        _rename_font(made, wish.name)
         stream = io.BytesIO()
         made.save(stream)
     return stream.getvalue()
 
 
-def substitutes(data: bytes, characters: str, features: tuple[str, ...]) -> dict[str, int]:
+def find_substitutes(data: bytes, characters: str, features: tuple[str, ...]) -> dict[str, int]:
     """The glyph numbers that a font's GSUB features put in place of single characters."""
     import uharfbuzz as hb
 
@@ -127,7 +127,7 @@ def substitutes(data: bytes, characters: str, features: tuple[str, ...]) -> dict
     return found
 
 
-def _letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, int]:
+def _map_letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, int]:
     """The number of the glyph for every code point of the result."""
     plain = {
         code: int(font.getGlyphID(glyph))
@@ -136,7 +136,7 @@ def _letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, int
     }
     if not features:
         return plain
-    swapped = substitutes(data, "".join(map(chr, plain)), features)
+    swapped = find_substitutes(data, "".join(map(chr, plain)), features)
     letters = plain | {ord(c): glyph for c, glyph in swapped.items()}
     if "smcp" in features:
         # A lower-case letter without a small capital would stand out: the face does not have it.
@@ -146,7 +146,7 @@ def _letters(font: Any, data: bytes, features: tuple[str, ...]) -> dict[int, int
     return letters
 
 
-def _instance(
+def _make_instance(
     data: bytes, font: Any, glyphs: Iterable[int], axes: Iterable[tuple[str, float]]
 ) -> bytes:
     """A static font of these glyphs. They keep their numbers, on which a kern table goes by."""
@@ -157,23 +157,23 @@ def _instance(
         hb.SubsetFlags.NO_HINTING | hb.SubsetFlags.NOTDEF_OUTLINE | hb.SubsetFlags.RETAIN_GIDS
     )
     wanted.glyph_set.update({0, *glyphs})
-    _replace(wanted.layout_feature_tag_set, _POSITIONING)
-    _replace(wanted.drop_table_tag_set, font.reader.tables.keys() - _KEPT_TABLES)
+    _replace_tags(wanted.layout_feature_tag_set, _POSITIONING)
+    _replace_tags(wanted.drop_table_tag_set, font.reader.tables.keys() - _KEPT_TABLES)
     if "GPOS" not in font:
-        wanted.no_subset_table_tag_set.add(_tag("kern"))
+        wanted.no_subset_table_tag_set.add(_tag_number("kern"))
     else:
-        wanted.drop_table_tag_set.add(_tag("kern"))
+        wanted.drop_table_tag_set.add(_tag_number("kern"))
     for tag, value in axes:
         wanted.pin_axis_location(face, tag, value)
     return bytes(hb.SubsetPlan(face, wanted).execute().blob.data)
 
 
-def _replace(tags: Any, wanted: Iterable[str]) -> None:
+def _replace_tags(tags: Any, wanted: Iterable[str]) -> None:
     tags.clear()
-    tags.update({_tag(tag) for tag in wanted})
+    tags.update({_tag_number(tag) for tag in wanted})
 
 
-def _tag(name: str) -> int:
+def _tag_number(name: str) -> int:
     """HarfBuzz's number for a table's or feature's tag."""
     return int.from_bytes(name.encode("latin-1"), "big")
 
@@ -200,7 +200,7 @@ def _set_letters(font: Any, letters: Mapping[int, int]) -> None:
     font["cmap"] = table
 
 
-def _rename(font: Any, postscript: str) -> None:
+def _rename_font(font: Any, postscript: str) -> None:
     """Gives the derived font a name of its own, so that no reader takes it for its source."""
     names = font["name"]
     for number in _MODIFIED_NAMES:
@@ -213,7 +213,7 @@ def _rename(font: Any, postscript: str) -> None:
         names.setName(value, number, 3, 1, 0x409)
 
 
-def postscript_name(text: str) -> str:
+def make_postscript_name(text: str) -> str:
     """``text`` with only what a PostScript name may hold (printable ASCII, no delimiters)."""
     return re.sub(r"[^A-Za-z0-9_.+-]", "", text)[:63]
 
@@ -221,13 +221,13 @@ def postscript_name(text: str) -> str:
 # -- the cache -------------------------------------------------------------------------------------
 
 
-def cache_folder() -> Path:
+def find_cache_folder() -> Path:
     """Where derived fonts are kept: the user's cache, or a folder that goes when labelkit ends."""
-    return _cache_folder(os.environ.get("XDG_CACHE_HOME", ""), os.environ.get("HOME", ""))
+    return _choose_cache_folder(os.environ.get("XDG_CACHE_HOME", ""), os.environ.get("HOME", ""))
 
 
 @lru_cache(maxsize=8)
-def _cache_folder(cache_home: str, home: str) -> Path:
+def _choose_cache_folder(cache_home: str, home: str) -> Path:
     base = Path(cache_home) if cache_home else Path(home) / ".cache" if home else None
     if base is not None and base.is_absolute():
         folder = base / "labelkit" / "fonts"
@@ -235,15 +235,15 @@ def _cache_folder(cache_home: str, home: str) -> Path:
             folder.mkdir(parents=True, exist_ok=True)
             with tempfile.TemporaryFile(dir=folder):
                 return folder
-    return Path(_temporary().name)
+    return Path(_make_temporary_folder().name)
 
 
 @lru_cache(maxsize=1)
-def _temporary() -> tempfile.TemporaryDirectory[str]:
+def _make_temporary_folder() -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix="labelkit-fonts-")
 
 
-def _key(data: bytes, wish: Wish) -> str:
+def _make_cache_key(data: bytes, wish: FontDerivation) -> str:
     import fontTools
     import uharfbuzz as hb
 
@@ -253,7 +253,7 @@ def _key(data: bytes, wish: Wish) -> str:
     return f"{wish.name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
 
 
-def _write(target: Path, data: bytes) -> None:
+def _write_font(target: Path, data: bytes) -> None:
     """Beside, then renamed: another labelkit never sees half a font."""
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".ttf")
     try:
@@ -262,4 +262,4 @@ def _write(target: Path, data: bytes) -> None:
         Path(name).replace(target)
     except OSError as error:
         Path(name).unlink(missing_ok=True)
-        raise FaceError(f"{shown_path(target)}: cannot be written: {error.strerror}") from error
+        raise FaceError(f"{format_path(target)}: cannot be written: {error.strerror}") from error

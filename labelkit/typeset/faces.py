@@ -9,9 +9,9 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, shown_path
+from labelkit.common.errors import FaceError, format_path
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.model.runs import SOFT_HYPHEN, Letters
+from labelkit.model.runs import SOFT_HYPHEN, LetterHeights
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.fontfiles import FontFile
 from labelkit.typeset.scripts import is_unseen, needs_shaping
@@ -95,11 +95,11 @@ class Face:
         heights = {c: self._height_em(c) for c in derive.FIGURES}
         return {c: height for c, height in heights.items() if height is not None}
 
-    def letters(self, size_pt: float, text: str) -> Letters:
+    def letters(self, size_pt: float, text: str) -> LetterHeights:
         """How tall the letters of ``text`` print at ``size_pt``, in millimetres."""
         scale = size_pt / PT_PER_MM
         capital, small_o, figure = self.capital_em, self.small_o_em, self.figure_em(text)
-        return Letters(
+        return LetterHeights(
             capital_mm=None if capital is None else capital * scale,
             small_o_mm=None if small_o is None else small_o * scale,
             figure_mm=None if figure is None else figure * scale,
@@ -191,7 +191,7 @@ class Face:
     @cached_property
     def glyphs(self) -> dict[int, str]:
         """Code point to glyph name."""
-        with fontfiles.readable(self.path):
+        with fontfiles.guard_font_reading(self.path):
             return dict(self._font.getBestCmap() or {})
 
     def advance_em(self, character: str) -> float:
@@ -199,7 +199,7 @@ class Face:
         if character in NARROW_SPACES:
             return NARROW_SPACE_EM
         glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)))
-        with fontfiles.readable(self.path):
+        with fontfiles.guard_font_reading(self.path):
             glyph = glyph or self._font.getGlyphOrder()[0]
             return float(self._font["hmtx"][glyph][0]) / self.units_per_em
 
@@ -233,7 +233,7 @@ class Face:
         if glyph is None:
             return None
         pen = BoundsPen(self._glyph_set)
-        with fontfiles.readable(self.path):
+        with fontfiles.guard_font_reading(self.path):
             self._glyph_set[glyph].draw(pen)
         return pen.bounds  # type: ignore[no-any-return]
 
@@ -246,13 +246,13 @@ class Face:
 
         The line runs across an upright stroke, or down through the middle of a letter.
         """
-        from labelkit.typeset.strokes import thinnest_crossing
+        from labelkit.typeset.strokes import measure_thinnest_crossing
 
         glyph = self.glyphs.get(ord(character))
         if glyph is None:
             return None
-        with fontfiles.readable(self.path):
-            found = thinnest_crossing(self._glyph_set, glyph, upright)
+        with fontfiles.guard_font_reading(self.path):
+            found = measure_thinnest_crossing(self._glyph_set, glyph, upright)
         return None if found is None else found / self.units_per_em
 
 
@@ -264,9 +264,9 @@ def load_face(request: FaceRequest) -> Face:
 
     The same request gives the same object, so faces may key caches.
     """
-    if _is_path(request.family):
-        return _load(request)
-    return _load(replace(request, family=fontfiles.family_key(request.family)))
+    if _is_file_path(request.family):
+        return _load_requested_face(request)
+    return _load_requested_face(replace(request, family=fontfiles.make_family_key(request.family)))
 
 
 def load_face_file(path: Path | str, request: FaceRequest | None = None) -> Face:
@@ -278,28 +278,28 @@ def load_face_file(path: Path | str, request: FaceRequest | None = None) -> Face
 
 
 @lru_cache(maxsize=256)
-def _load(request: FaceRequest) -> Face:
-    _check(request)
-    if _is_path(request.family):
-        return _face_of(fontfiles.describe(Path(request.family)), request)
-    return _face_of(_chosen_file(request.family, request), request)
+def _load_requested_face(request: FaceRequest) -> Face:
+    _check_request(request)
+    if _is_file_path(request.family):
+        return _make_face(fontfiles.read_font_file(Path(request.family)), request)
+    return _make_face(_choose_file(request.family, request), request)
 
 
-def styled_file(request: FaceRequest) -> FontFile:
+def find_styled_file(request: FaceRequest) -> FontFile:
     """The installed file that serves a request; FaceError where the family has none."""
-    return _chosen_file(fontfiles.family_key(request.family), request)
+    return _choose_file(fontfiles.make_family_key(request.family), request)
 
 
-def pinned_axes(file: FontFile, request: FaceRequest) -> tuple[tuple[str, float], ...]:
+def pin_axes(file: FontFile, request: FaceRequest) -> tuple[tuple[str, float], ...]:
     """Where a request stands on the axes of a file."""
-    return tuple((axis.tag, _pin(axis, request)) for axis in file.axes)
+    return tuple((axis.tag, _pin_axis(axis, request)) for axis in file.axes)
 
 
-def _is_path(family: str) -> bool:
+def _is_file_path(family: str) -> bool:
     return family.lower().endswith((".ttf", ".otf", ".ttc", ".woff", ".woff2")) or "/" in family
 
 
-def _check(request: FaceRequest) -> None:
+def _check_request(request: FaceRequest) -> None:
     if not 1 <= request.weight <= 1000:
         raise FaceError(f"{request.family}: weight {request.weight}; expected 1 to 1000")
     if not 50 <= request.width <= 200:
@@ -309,121 +309,124 @@ def _check(request: FaceRequest) -> None:
         raise FaceError(f"{request.family}: figures {request.figures!r}; {expected}")
 
 
-def _chosen_file(family: str, request: FaceRequest) -> FontFile:
+def _choose_file(family: str, request: FaceRequest) -> FontFile:
     """The installed file nearest the weight asked for, in the width and slope asked for."""
-    own = fontfiles.family_files(family)
+    own = fontfiles.list_family_files(family)
     slope = [f for f in own if f.italic == request.italic]
     if not slope:
         have, lack = ("upright", "italic") if request.italic else ("italic", "upright")
         raise FaceError(f"typeface {family!r} has no {lack} style, only {have}")
-    fitting = [f for f in slope if _width_distance(f, request.width) is not None]
+    fitting = [f for f in slope if _measure_width_distance(f, request.width) is not None]
     if not fitting:
         fitting = [
             f
-            for f in fontfiles.sibling_files(family)
-            if f.italic == request.italic and _width_distance(f, request.width) is not None
+            for f in fontfiles.list_sibling_files(family)
+            if f.italic == request.italic and _measure_width_distance(f, request.width) is not None
         ]
     if not fitting and request.width == 100:
         fitting = slope  # "fira-sans-condensed" asked for by its own name
     if not fitting:
         raise FaceError(
-            f"typeface {family!r} has no width of {request.width:g} %; it has {_widths_of(family)}"
+            f"typeface {family!r} has no width of {request.width:g}"
+            f" %; it has {_format_widths(family)}"
         )
     return min(
         fitting,
         key=lambda f: (
-            _width_distance(f, request.width) or 0.0,
-            _weight_distance(f, request.weight),
+            _measure_width_distance(f, request.width) or 0.0,
+            _measure_weight_distance(f, request.weight),
             f.path.name,
         ),
     )
 
 
-def _width_distance(file: FontFile, width: float) -> float | None:
+def _measure_width_distance(file: FontFile, width: float) -> float | None:
     axis = file.axis("wdth")
     distance = abs((axis.nearest(width) if axis else file.width) - width)
     return distance if distance <= (0.5 if axis else WIDTH_TOLERANCE) else None
 
 
-def _weight_distance(file: FontFile, weight: int) -> tuple[float, int]:
+def _measure_weight_distance(file: FontFile, weight: int) -> tuple[float, int]:
     """Nearest first; of two equally near the heavier for bold requests, the lighter otherwise."""
     axis = file.axis("wght")
     served = axis.nearest(weight) if axis else float(file.weight)
     return abs(served - weight), -file.weight if weight >= 500 else file.weight
 
 
-def _widths_of(family: str) -> str:
+def _format_widths(family: str) -> str:
     texts: set[str] = set()
-    for file in (*fontfiles.family_files(family), *fontfiles.sibling_files(family)):
+    for file in (*fontfiles.list_family_files(family), *fontfiles.list_sibling_files(family)):
         axis = file.axis("wdth")
         texts.add(f"{axis.least:g} to {axis.most:g} %" if axis else f"{file.width:g} %")
     return ", ".join(sorted(texts))
 
 
-def _face_of(file: FontFile, request: FaceRequest) -> Face:
+def _make_face(file: FontFile, request: FaceRequest) -> Face:
     data = fontfiles.read_font(file.path)
     font = fontfiles.open_font(data, file.path)
     fontfiles.check_embedding(font, file.path)
-    axes = pinned_axes(file, request)
-    features = _features(data, file, request)
-    with fontfiles.readable(file.path):
-        stated = fontfiles.stated_name(font, 6)
-    name = _instance_name(font, file, dict(axes)) if axes else derive.postscript_name(stated)
-    name = (name or derive.postscript_name(file.path.stem) or "Unnamed") + "".join(
+    axes = pin_axes(file, request)
+    features = _choose_features(data, file, request)
+    with fontfiles.guard_font_reading(file.path):
+        stated = fontfiles.read_stated_name(font, 6)
+    name = (
+        _make_instance_name(font, file, dict(axes)) if axes else derive.make_postscript_name(stated)
+    )
+    name = (name or derive.make_postscript_name(file.path.stem) or "Unnamed") + "".join(
         _FEATURE_WORDS[feature] for feature in features
     )
-    if _is_path(request.family):
+    if _is_file_path(request.family):
         # A maker's file may call itself what another font is called already, and in a PDF, as
         # everywhere here, a name stands for one font.
         name += f"-{hashlib.sha256(data).hexdigest()[:6]}"
     path = file.path
     if axes or features or name != stated:
-        path = derive.derived(data, file.path, derive.Wish(name, axes, features))
+        path = derive.derive_font(data, file.path, derive.FontDerivation(name, axes, features))
         font = fontfiles.open_font(fontfiles.read_font(path), path)
     face = Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
-    if _is_path(request.family) and (blank := face.blank(_EVERYDAY)):
-        shown = shown_path(file.path)
+    if _is_file_path(request.family) and (blank := face.blank(_EVERYDAY)):
+        shown = format_path(file.path)
         raise FaceError(f"{shown}: prints nothing for {blank!r}; expected a font with all letters")
     return face
 
 
-def _pin(axis: fontfiles.Axis, request: FaceRequest) -> float:
+def _pin_axis(axis: fontfiles.Axis, request: FaceRequest) -> float:
     wanted = {"wght": request.weight, "wdth": request.width, "opsz": OPTICAL_SIZE_PT}
     return axis.nearest(float(wanted.get(axis.tag, axis.default)))
 
 
-def _features(data: bytes, file: FontFile, request: FaceRequest) -> tuple[str, ...]:
+def _choose_features(data: bytes, file: FontFile, request: FaceRequest) -> tuple[str, ...]:
     """The GSUB features to build in; FaceError where the font lacks what was asked for."""
     features: list[str] = []
     if request.small_caps:
-        if "a" not in derive.substitutes(data, "a", ("smcp",)):
-            raise FaceError(f"{shown_path(file.path.name)}: has no small capitals of its own")
+        if "a" not in derive.find_substitutes(data, "a", ("smcp",)):
+            raise FaceError(f"{format_path(file.path.name)}: has no small capitals of its own")
         features.append("smcp")
     feature = "onum" if request.figures == "oldstyle" else "lnum"
-    if derive.substitutes(data, derive.FIGURES, (feature,)):
+    if derive.find_substitutes(data, derive.FIGURES, (feature,)):
         features.append(feature)
-    elif feature == "onum" and _plain(data, file).lining:
-        raise FaceError(f"{shown_path(file.path.name)}: has no old-style figures of its own")
+    elif feature == "onum" and _load_plain_face(data, file).lining:
+        raise FaceError(f"{format_path(file.path.name)}: has no old-style figures of its own")
     if request.figures == "tabular":
         both = (*features, "tnum")
-        if derive.substitutes(data, derive.FIGURES, both):
+        if derive.find_substitutes(data, derive.FIGURES, both):
             return both
     return tuple(features)
 
 
-def _plain(data: bytes, file: FontFile) -> Face:
+def _load_plain_face(data: bytes, file: FontFile) -> Face:
     """The font as it stands, to look at its figures."""
     units = int(fontfiles.open_font(data, file.path)["head"].unitsPerEm)
     return Face("", file.path, file.weight, units)
 
 
-def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
+def _make_instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
     """A PostScript name for one instance: ``NotoSans-CondensedBold``.
 
     Registered names where the axes stand on them, the axis value otherwise (the scheme of Adobe
     Technical Note 5902, simplified).
     """
-    stem = next((name for n in (25, 16, 1) if (name := fontfiles.stated_name(font, n))), "")
+    stem = next((name for n in (25, 16, 1) if (name := fontfiles.read_stated_name(font, n))), "")
     weight, width = axes.get("wght", float(file.weight)), axes.get("wdth", 100.0)
     words = [
         _WIDTH_WORDS.get(width, f"Width{width:g}"),
@@ -433,5 +436,5 @@ def _instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> str:
     style = "".join(words).replace(".", "p")
     if file.italic and style.startswith("Regular"):
         style = "Italic"
-    stem = derive.postscript_name(stem).removesuffix("Italic").removesuffix("Roman")
+    stem = derive.make_postscript_name(stem).removesuffix("Italic").removesuffix("Roman")
     return f"{stem.rstrip('-')}-{style}"

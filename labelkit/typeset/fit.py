@@ -29,7 +29,7 @@ ROUNDING_COST = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Fitted:
+class FitResult:
     """What the copyfitter found."""
 
     picks: tuple[Choice, ...] | None
@@ -49,15 +49,15 @@ _HEIGHT_AND_COST = itemgetter(0, 1)
 """Of a Choice or a sum of them."""
 
 
-def pareto(choices: Iterable[Choice]) -> list[Choice]:
+def keep_pareto_choices(choices: Iterable[Choice]) -> list[Choice]:
     """The choices that no other beats in both height and cost, from low to high.
 
     Of equals the first one given stays.
     """
-    return unbeaten(choices)
+    return keep_unbeaten(choices)
 
 
-def unbeaten(ways: Iterable[_Way]) -> list[_Way]:
+def keep_unbeaten(ways: Iterable[_Way]) -> list[_Way]:
     """The same for anything that begins with its height and its cost."""
     kept: list[_Way] = []
     least = math.inf
@@ -68,32 +68,34 @@ def unbeaten(ways: Iterable[_Way]) -> list[_Way]:
     return kept
 
 
-def fit(groups: Sequence[Sequence[Choice]], available_mm: float) -> Fitted:
+def fit_groups(groups: Sequence[Sequence[Choice]], available_mm: float) -> FitResult:
     """The picks of least cost whose heights add up to at most ``available_mm``.
 
     Of equally good picks the lower are taken. A group without choices cannot be fitted: the
     shortage is then infinite.
     """
-    fronts = [pareto(group) for group in groups]
+    fronts = [keep_pareto_choices(group) for group in groups]
     if not all(fronts):
-        return Fitted(None, float("inf"), float("inf"), float("inf"))
+        return FitResult(None, float("inf"), float("inf"), float("inf"))
     least = sum(front[0].height_mm for front in fronts)
     if least > available_mm + ROUNDING_MM:
-        return Fitted(None, float("inf"), least, least - available_mm)
+        return FitResult(None, float("inf"), least, least - available_mm)
     liked = tuple(front[-1] for front in fronts)
     if (height := sum(choice.height_mm for choice in liked)) <= available_mm + ROUNDING_MM:
-        return Fitted(liked, sum(choice.cost for choice in liked), height, 0.0)
-    fronts = _worth_trying(fronts, available_mm)
+        return FitResult(liked, sum(choice.cost for choice in liked), height, 0.0)
+    fronts = _drop_hopeless_choices(fronts, available_mm)
     # The fronts of all sums grow with every group, so two halves are summed and met in the middle.
     middle = len(fronts) // 2
     room = available_mm + ROUNDING_MM
     head_least = sum(front[0].height_mm for front in fronts[:middle])
-    head = _sums(fronts[:middle], room - (least - head_least))
-    tail = _sums(fronts[middle:], room - head_least)
-    return _met(head, tail, room)
+    head = _sum_choices(fronts[:middle], room - (least - head_least))
+    tail = _sum_choices(fronts[middle:], room - head_least)
+    return _join_halves(head, tail, room)
 
 
-def _worth_trying(fronts: Sequence[list[Choice]], available_mm: float) -> list[list[Choice]]:
+def _drop_hopeless_choices(
+    fronts: Sequence[list[Choice]], available_mm: float
+) -> list[list[Choice]]:
     """The fronts without choices that can be no part of the cheapest picks.
 
     With a price on height every pick is judged for itself: the cheapest of each front, less the
@@ -101,7 +103,7 @@ def _worth_trying(fronts: Sequence[list[Choice]], available_mm: float) -> list[l
     knapsack; H. Kellerer, U. Pferschy, D. Pisinger, "Knapsack Problems", 2004, chapter 11). Picks
     made greedily bound it from above, and their last exchange names the price.
     """
-    price, most = _greedy(fronts, available_mm)
+    price, most = _fit_greedily(fronts, available_mm)
     least = [min(c.cost + price * c.height_mm for c in front) for front in fronts]
     spare = most - (sum(least) - price * available_mm) + ROUNDING_COST
     return [
@@ -110,7 +112,7 @@ def _worth_trying(fronts: Sequence[list[Choice]], available_mm: float) -> list[l
     ]
 
 
-def _greedy(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:
+def _fit_greedily(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:
     """The price of a millimetre where picks just fit that lose height where it costs least.
 
     And the cost of those picks. The lowest of all are the last, even a rounding too high.
@@ -118,17 +120,17 @@ def _greedy(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float,
     places = [len(front) - 1 for front in fronts]
     height = sum(front[-1].height_mm for front in fronts)
     price = 0.0
-    exchanges = [_exchange(front, at) for front, at in zip(fronts, places, strict=True)]
+    exchanges = [_find_best_exchange(front, at) for front, at in zip(fronts, places, strict=True)]
     while height > available_mm and min(exchanges)[0] < math.inf:
         price, place = min(exchanges)
         group = exchanges.index((price, place))
         height += fronts[group][place].height_mm - fronts[group][places[group]].height_mm
         places[group] = place
-        exchanges[group] = _exchange(fronts[group], place)
+        exchanges[group] = _find_best_exchange(fronts[group], place)
     return price, sum(front[at].cost for front, at in zip(fronts, places, strict=True))
 
 
-def _exchange(front: Sequence[Choice], at: int) -> tuple[float, int]:
+def _find_best_exchange(front: Sequence[Choice], at: int) -> tuple[float, int]:
     """The lower choice for which each millimetre costs least, and that cost; infinite for none."""
     best = (math.inf, 0)
     height, cost, _ = front[at]
@@ -140,7 +142,7 @@ def _exchange(front: Sequence[Choice], at: int) -> tuple[float, int]:
     return best
 
 
-def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
+def _sum_choices(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
     """Every sum of one choice per front that fits and is not beaten, from low to high."""
     sums: list[_Sum] = [(0.0, 0.0, None)]
     rest = sum(front[0].height_mm for front in fronts)
@@ -153,11 +155,11 @@ def _sums(fronts: Sequence[Sequence[Choice]], room_mm: float) -> list[_Sum]:
             for choice in front
             if height + choice.height_mm <= highest + ROUNDING_MM
         ]
-        sums = unbeaten(combined)
+        sums = keep_unbeaten(combined)
     return sums
 
 
-def _met(head: list[_Sum], tail: list[_Sum], room_mm: float) -> Fitted:
+def _join_halves(head: list[_Sum], tail: list[_Sum], room_mm: float) -> FitResult:
     """The cheapest pair that fits. Costs fall with height, so each head takes the highest tail."""
     heights = [height for height, _, _ in tail]
     best: tuple[float, float, _Link, _Link] | None = None
@@ -169,11 +171,11 @@ def _met(head: list[_Sum], tail: list[_Sum], room_mm: float) -> Fitted:
             if best is None or pair < best[:2]:
                 best = (*pair, link, other[2])
     assert best is not None, "the lowest picks fit"
-    picks = (*_unlinked(best[2]), *_unlinked(best[3]))
-    return Fitted(picks, best[0], best[1], 0.0)
+    picks = (*_unlink_choices(best[2]), *_unlink_choices(best[3]))
+    return FitResult(picks, best[0], best[1], 0.0)
 
 
-def _unlinked(link: _Link) -> list[Choice]:
+def _unlink_choices(link: _Link) -> list[Choice]:
     picks: list[Choice] = []
     while link is not None:
         link, choice = link

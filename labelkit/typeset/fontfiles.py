@@ -16,7 +16,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, shown_path
+from labelkit.common.errors import FaceError, format_path
 
 # fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.
 logging.getLogger("fontTools").addHandler(logging.NullHandler())
@@ -83,12 +83,12 @@ class FontFile:
         return next((axis for axis in self.axes if axis.tag == tag), None)
 
 
-def family_key(family: str) -> str:
+def make_family_key(family: str) -> str:
     """The short name of a family: ``"Fira Sans"`` is ``"fira-sans"``."""
     return re.sub(r"[\s_]+", "-", family.strip().lower())
 
 
-def installed_families() -> list[str]:
+def list_installed_families() -> list[str]:
     """Short names of every family package that can be imported, sorted."""
     return sorted(
         module.name.removeprefix(PACKAGE_PREFIX).replace("_", "-")
@@ -98,26 +98,26 @@ def installed_families() -> list[str]:
 
 
 @lru_cache(maxsize=64)
-def family_files(family: str) -> tuple[FontFile, ...]:
+def list_family_files(family: str) -> tuple[FontFile, ...]:
     """The font files of an installed family, by path; FaceError naming what is installed."""
-    folder = _package_folder(family)
+    folder = _find_package_folder(family)
     if folder is None:
-        known = ", ".join(installed_families()) or "none"
-        near = get_close_matches(family.casefold(), installed_families(), n=1)
+        known = ", ".join(list_installed_families()) or "none"
+        near = get_close_matches(family.casefold(), list_installed_families(), n=1)
         hint = f"did you mean {near[0]!r}? " if near else ""
         raise FaceError(f"typeface {family!r} is not installed; {hint}installed families: {known}")
-    files = tuple(describe(path) for path in sorted(folder.glob("*.ttf")))
+    files = tuple(read_font_file(path) for path in sorted(folder.glob("*.ttf")))
     if not files:
         raise FaceError(f"typeface {family!r}: its package holds no TrueType files")
     return files
 
 
-def _package_folder(family: str) -> Path | None:
-    folder = package_folder(PACKAGE_PREFIX + family.replace("-", "_"))
+def _find_package_folder(family: str) -> Path | None:
+    folder = find_package_folder(PACKAGE_PREFIX + family.replace("-", "_"))
     return folder and folder / "files"
 
 
-def package_folder(name: str) -> Path | None:
+def find_package_folder(name: str) -> Path | None:
     """Where an installed package lies; None where there is none of this name."""
     if not re.fullmatch(r"[a-z0-9_]+", name):
         return None
@@ -127,27 +127,27 @@ def package_folder(name: str) -> Path | None:
     return Path(spec.origin).parent
 
 
-def sibling_files(family: str) -> tuple[FontFile, ...]:
+def list_sibling_files(family: str) -> tuple[FontFile, ...]:
     """The files of a family's narrower sister packages, each with the width it really has."""
     found: list[FontFile] = []
     for suffix, promised in SIBLINGS.items():
-        if _package_folder(family + suffix) is None:
+        if _find_package_folder(family + suffix) is None:
             continue
-        for file in family_files(family + suffix):
+        for file in list_family_files(family + suffix):
             width = file.width if file.width < 100 else promised
             found.append(FontFile(file.path, file.weight, width, file.italic, file.axes))
     return tuple(found)
 
 
-def describe(path: Path) -> FontFile:
+def read_font_file(path: Path) -> FontFile:
     """Weight, width, slope and axes as the file itself states them; FaceError if unreadable.
 
     Every style of a family is looked at before one is opened, so only these figures are read
     (OpenType specification, OS/2 and fvar tables; from memory).
     """
     data = read_font(path)
-    with readable(path):
-        os2 = _table(data, b"OS/2")
+    with guard_font_reading(path):
+        os2 = _find_table(data, b"OS/2")
         weight, width_class = struct.unpack_from(">HH", os2, 4)
         (selection,) = struct.unpack_from(">H", os2, 62)
         return FontFile(
@@ -155,11 +155,11 @@ def describe(path: Path) -> FontFile:
             weight,
             WIDTH_PERCENT.get(width_class, 100.0),
             bool(selection & 1),
-            tuple(_axes(_table(data, b"fvar"))),
+            tuple(_parse_axes(_find_table(data, b"fvar"))),
         )
 
 
-def _axes(fvar: bytes) -> Iterator[Axis]:
+def _parse_axes(fvar: bytes) -> Iterator[Axis]:
     if not fvar:
         return
     start, _, count, size = struct.unpack_from(">4H", fvar, 4)
@@ -168,7 +168,7 @@ def _axes(fvar: bytes) -> Iterator[Axis]:
         yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
 
 
-def _table(data: bytes, wanted: bytes) -> bytes:
+def _find_table(data: bytes, wanted: bytes) -> bytes:
     """One table of a whole TrueType file; empty where it has none of that name."""
     (count,) = struct.unpack_from(">H", data, 4)
     for index in range(count):
@@ -180,7 +180,7 @@ def _table(data: bytes, wanted: bytes) -> bytes:
 
 def read_font(path: Path) -> bytes:
     """The bytes of a complete TrueType file; FaceError when missing, cut short or another kind."""
-    shown = shown_path(path)
+    shown = format_path(path)
     try:
         if not path.is_file():
             raise FaceError(f"{shown}: no such font file")
@@ -195,12 +195,12 @@ def read_font(path: Path) -> bytes:
         raise FaceError(f"{shown}: {kind}; expected a single TrueType font (.ttf)")
     if data[:4] not in _TRUETYPE:
         raise FaceError(f"{shown}: is not a TrueType font (.ttf)")
-    if not _is_complete(data):
+    if not _has_complete_tables(data):
         raise FaceError(f"{shown}: is cut short or damaged; copy the font file again")
     return data
 
 
-def _is_complete(data: bytes) -> bool:
+def _has_complete_tables(data: bytes) -> bool:
     """Whether every table the file announces lies inside it, and none that is needed is missing."""
     if len(data) < 12:
         return False
@@ -224,7 +224,7 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -
     """
     from fontTools.ttLib import TTFont
 
-    with readable(path):
+    with guard_font_reading(path):
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
         if "glyf" in tables:
             # Numbers for names: the font's own say nothing here, and take long to read.
@@ -237,7 +237,7 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -
     return font
 
 
-def stated_name(font: Any, number: int) -> str:
+def read_stated_name(font: Any, number: int) -> str:
     """What a fontTools font calls itself under a number of its name table; empty where nothing.
 
     The English name for Windows goes first, then the English one for old Macs, then any. fontTools
@@ -255,18 +255,20 @@ def stated_name(font: Any, number: int) -> str:
         if own != number or len(text) < length:
             continue
         with suppress(UnicodeDecodeError):
-            found.setdefault((platform, language), text.decode(_name_encoding(platform, encoding)))
+            found.setdefault(
+                (platform, language), text.decode(_find_name_encoding(platform, encoding))
+            )
     windows, mac = found.get((3, 0x409), ""), found.get((1, 0), "")
     return windows or mac or next(reversed(found.values()), "")
 
 
-def _name_encoding(platform: int, encoding: int) -> str:
+def _find_name_encoding(platform: int, encoding: int) -> str:
     if platform in (0, 3):
         return "utf-16-be"
     return "mac-roman" if (platform, encoding) == (1, 0) else "ascii"
 
 
-def kerning_adds_up(font: Any) -> bool:
+def has_sound_kerning(font: Any) -> bool:
     """Whether the table that a fontTools font is kerned by is as its maker wrote it.
 
     That is GPOS, or else kern; the file gives a checksum of each of its tables (OpenType
@@ -281,7 +283,7 @@ def kerning_adds_up(font: Any) -> bool:
 
 
 @contextmanager
-def readable(path: Path) -> Iterator[None]:
+def guard_font_reading(path: Path) -> Iterator[None]:
     """Turns whatever goes wrong inside a font program into one FaceError.
 
     A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
@@ -292,7 +294,7 @@ def readable(path: Path) -> Iterator[None]:
     except FaceError:
         raise
     except Exception as error:
-        shown = shown_path(path)
+        shown = format_path(path)
         raise FaceError(f"{shown}: is not a readable TrueType font; copy it again") from error
 
 
@@ -304,7 +306,7 @@ def check_embedding(font: Any, path: Path) -> None:
     several of bits 1 to 3 are set the least restrictive holds.
     """
     bits = int(font["OS/2"].fsType)
-    shown = shown_path(path)
+    shown = format_path(path)
     if bits & 0x000E == 0x0002:
         raise FaceError(f"{shown}: its maker forbids embedding (fsType {bits}); use another font")
     if bits & 0x0100:

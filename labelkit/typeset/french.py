@@ -19,17 +19,17 @@ _PLACES = re.compile(
 )
 
 
-def french_spacing(text: str) -> str:
+def set_french_spacing(text: str) -> str:
     """``text`` with U+202F before ``: ; ! ?`` and inside guillemets, whatever space stood there.
 
     Web and mail addresses, times and ratios are left alone; a text already spaced stays as it is.
     Source: common practice of French composition (the Imprimerie nationale's manual sets the colon
     off by a full no-break space; the narrow one serves all four marks here), from memory.
     """
-    return _PLACES.sub(_spaced, text)
+    return _PLACES.sub(_space_mark, text)
 
 
-def _spaced(match: re.Match[str]) -> str:
+def _space_mark(match: re.Match[str]) -> str:
     if match.group("opening"):
         return f"«{NARROW}"
     if match.group("closing"):

@@ -30,7 +30,7 @@ class Item:
     right_to_left: bool = False
 
 
-def scripts_of(text: str, writes: Callable[[str], bool]) -> list[str]:
+def list_scripts(text: str, writes: Callable[[str], bool]) -> list[str]:
     """The script of each character that ``writes`` says the own face lacks; OWN for the others.
 
     Marks and joiners go with the letter before them, and what belongs to every script (UAX 24) with
@@ -62,10 +62,10 @@ def scripts_of(text: str, writes: Callable[[str], bool]) -> list[str]:
     return [code if code is not None else "Zyyy" for code in found]
 
 
-def seen_items(text: str, scripts: Sequence[str]) -> list[Item]:
+def list_seen_items(text: str, scripts: Sequence[str]) -> list[Item]:
     """The items of a text from left to right as they are seen (UAX 9)."""
     items: list[Item] = []
-    for index, backward in seen_order(text):
+    for index, backward in find_seen_order(text):
         last = items[-1] if items else None
         if last and last.script == scripts[index] and last.right_to_left == backward:
             if not backward and last.end == index:
@@ -78,7 +78,7 @@ def seen_items(text: str, scripts: Sequence[str]) -> list[Item]:
     return items
 
 
-def runs_backward(text: str) -> bool:
+def has_backward_text(text: str) -> bool:
     """Whether some of a text may run from right to left."""
     if text.isascii():
         return False
@@ -87,19 +87,19 @@ def runs_backward(text: str) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def seen_order(text: str) -> tuple[tuple[int, bool], ...]:
+def find_seen_order(text: str) -> tuple[tuple[int, bool], ...]:
     """The characters of a text from left to right: each one's index, and if it runs backward.
 
     A line of a label runs from left to right, as the rest of it does (UAX 9, HL1), unless nothing
     in it does, no figure either: then punctuation at its end stands at the left.
     """
-    if not runs_backward(text):
+    if not has_backward_text(text):
         return tuple((index, False) for index in range(len(text)))
     left = any(unicodedata.bidirectional(c) in ("L", "EN") for c in text)
-    return ordered(text, "L" if left else "R")
+    return order_as_seen(text, "L" if left else "R")
 
 
-def ordered(text: str, direction: str) -> tuple[tuple[int, bool], ...]:
+def order_as_seen(text: str, direction: str) -> tuple[tuple[int, bool], ...]:
     """The same in a paragraph whose direction ("L" or "R") is given.
 
     The library reorders text and does not say where each character went. So every character is
@@ -107,20 +107,20 @@ def ordered(text: str, direction: str) -> tuple[tuple[int, bool], ...]:
     """
     from bidi import get_display
 
-    stand_ins = _stand_ins(text)
+    stand_ins = _choose_stand_ins(text)
     places = {character: index for index, character in enumerate(stand_ins)}
     indexes = [places[c] for c in get_display("".join(stand_ins), base_dir=direction)]
     if len(places) < len(text):  # a text of a hundred alike marks: no name
         indexes = sorted(range(len(text)), reverse=direction == "R")
-    return tuple(zip(indexes, _backward(indexes, text, direction), strict=True))
+    return tuple(zip(indexes, _mark_backward(indexes, text, direction), strict=True))
 
 
-def _stand_ins(text: str) -> list[str]:
+def _choose_stand_ins(text: str) -> list[str]:
     """Each character as another of its directional class; brackets as pairs of another kind."""
-    pools, pairs = _pools()
+    pools, pairs = _load_character_pools()
     taken = dict.fromkeys(pools, 0)
     found = dict[int, str]()
-    for pair, matched in zip(pairs, _matched(text), strict=False):
+    for pair, matched in zip(pairs, _match_brackets(text), strict=False):
         found |= dict(zip(matched, pair, strict=True))
     for index, character in enumerate(text):
         kind = unicodedata.bidirectional(character)
@@ -131,7 +131,7 @@ def _stand_ins(text: str) -> list[str]:
     return [found.get(index, character) for index, character in enumerate(text)]
 
 
-def _matched(text: str) -> list[tuple[int, int]]:
+def _match_brackets(text: str) -> list[tuple[int, int]]:
     """Where brackets open and close that belong together (UAX 9, BD16)."""
     from bidi.mirror import MIRRORED
 
@@ -152,7 +152,7 @@ def _matched(text: str) -> list[tuple[int, int]]:
 
 
 @lru_cache(maxsize=1)
-def _pools() -> tuple[dict[str, str], list[tuple[str, str]]]:
+def _load_character_pools() -> tuple[dict[str, str], list[tuple[str, str]]]:
     """Characters by directional class, none of them mirrored, and pairs of brackets."""
     from bidi.mirror import MIRRORED
 
@@ -166,7 +166,7 @@ def _pools() -> tuple[dict[str, str], list[tuple[str, str]]]:
     return {kind: "".join(characters[:400]) for kind, characters in found.items()}, pairs
 
 
-def _backward(indexes: Sequence[int], text: str, direction: str) -> list[bool]:
+def _mark_backward(indexes: Sequence[int], text: str, direction: str) -> list[bool]:
     """Whether each character, in the order seen, runs from right to left."""
     found: list[bool] = []
     for place, index in enumerate(indexes):

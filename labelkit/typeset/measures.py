@@ -10,7 +10,7 @@ _PARTED = re.compile(
 )
 
 
-def kept_whole(text: str) -> str:
+def bind_units(text: str) -> str:
     """``text`` with a no-break space between a figure and the unit or percent sign after it.
 
     Source: The International System of Units (BIPM), section 5.4.3, has a space there; that it does

@@ -34,7 +34,7 @@ _HONORIFICS = frozenset(
 _INITIAL = re.compile(r"(?:[^\W\d_]\.)+(?:-[^\W\d_]\.)*")
 
 
-def holds_on(word: str, following: str) -> bool:
+def is_bound_to_next(word: str, following: str) -> bool:
     """Whether a word of people's names stays on the line of the word that follows it."""
     if word in JOINING:
         return True
@@ -50,7 +50,7 @@ def is_initial(word: str) -> bool:
     return _INITIAL.fullmatch(word) is not None
 
 
-def loses_in_capitals(name: str) -> bool:
+def is_harmed_by_capitals(name: str) -> bool:
     """Whether a person's name says less in capitals than as it is typed.
 
     It has capitals inside (McLean, DeShawn), particles in small letters (de la, van der, bin), or

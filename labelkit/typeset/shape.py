@@ -9,8 +9,8 @@ from typing import Any
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
-from labelkit.typeset.clusters import Cluster, OwnText, Piece, pieces_of
-from labelkit.typeset.companions import MixedFace, own_face
+from labelkit.typeset.clusters import Cluster, OwnText, Piece, split_into_pieces
+from labelkit.typeset.companions import MixedFace, own_face_of
 from labelkit.typeset.faces import DRAWN_AS, NARROW_SPACE_EM, NARROW_SPACES, Face
 
 WORD_SPACES = " \u00a0"
@@ -37,7 +37,7 @@ class Ink:
 
 
 @dataclass(frozen=True)
-class Shaped:
+class ShapedLine:
     """A line of text in one face, in ems (nothing here depends on size or tracking)."""
 
     text: str
@@ -102,7 +102,7 @@ class Shaped:
 
 
 @dataclass(frozen=True)
-class MixedShaped(Shaped):
+class MixedShapedLine(ShapedLine):
     """A line in several scripts: characters are in the order they are read, pieces as seen."""
 
     face: MixedFace
@@ -144,37 +144,37 @@ class MixedShaped(Shaped):
     def _steps_of(self, piece: Piece) -> Iterator[tuple[float, Ink | None, int]]:
         """Advance, ink and tracked characters of each letter of a piece."""
         if isinstance(piece, Cluster):
-            yield piece.advance, _cluster_ink(piece), tracked_characters(piece)
+            yield piece.advance, _find_cluster_ink(piece), count_tracked_characters(piece)
             return
         for index in range(piece.start, piece.end):
             yield self.advances_em[index], self.inks[index], 1
 
 
-def tracked_characters(cluster: Cluster) -> int:
+def count_tracked_characters(cluster: Cluster) -> int:
     """After how many characters of a cluster tracking is added: none where letters join."""
     return 0 if cluster.joined else cluster.end - cluster.start
 
 
-def _cluster_ink(cluster: Cluster) -> Ink | None:
+def _find_cluster_ink(cluster: Cluster) -> Ink | None:
     return Ink(*cluster.ink) if cluster.ink else None
 
 
-def shape_mixed(face: MixedFace, text: str) -> MixedShaped:
+def shape_mixed(face: MixedFace, text: str) -> MixedShapedLine:
     """Advances and ink of a text of several scripts; a cluster's stand at its first character."""
-    own = own_face(face)
+    own = own_face_of(face)
     advances, rises = [0.0] * len(text), [0.0] * len(text)
     inks: list[Ink | None] = [None] * len(text)
-    pieces = pieces_of(face, text)
+    pieces = split_into_pieces(face, text)
     for piece in pieces:
         if isinstance(piece, OwnText):
             span = slice(piece.start, piece.end)
-            shaped = shape(own, text[span])
+            shaped = shape_text(own, text[span])
             advances[span], rises[span] = shaped.advances_em, shaped.rises_em
             inks[span] = shaped.inks
         else:
             advances[piece.start] = piece.advance
-            inks[piece.start] = _cluster_ink(piece)
-    return MixedShaped(text, tuple(advances), tuple(rises), tuple(inks), face, pieces)
+            inks[piece.start] = _find_cluster_ink(piece)
+    return MixedShapedLine(text, tuple(advances), tuple(rises), tuple(inks), face, pieces)
 
 
 _FAR = 1e9
@@ -182,19 +182,19 @@ _DRAWN = str.maketrans(DRAWN_AS)
 
 
 @lru_cache(maxsize=65536)
-def _ink(face: Face, character: str) -> Ink | None:
+def _measure_ink(face: Face, character: str) -> Ink | None:
     """A character's own ink: one object for all lines it is on."""
     bounds = face.bounds_em(character)
     return Ink(*bounds) if bounds else None
 
 
-def _lifted_ink(face: Face, character: str, rise_em: float) -> Ink | None:
-    ink = _ink(face, character)
+def _lift_ink(face: Face, character: str, rise_em: float) -> Ink | None:
+    ink = _measure_ink(face, character)
     return ink and Ink(ink.x0_em, ink.y0_em + rise_em, ink.x1_em, ink.y1_em + rise_em)
 
 
 @lru_cache(maxsize=4096)
-def shape(face: Face, text: str) -> Shaped:
+def shape_text(face: Face, text: str) -> ShapedLine:
     """Advances and ink of ``text`` in ``face``.
 
     Kerning and mark positions are the font's own; ligatures and contextual forms stay off. Where
@@ -202,11 +202,11 @@ def shape(face: Face, text: str) -> Shaped:
     their plain advances. Text should be in Unicode normal form C.
     """
     if not text:
-        return Shaped("", (), (), ())
+        return ShapedLine("", (), (), ())
     if isinstance(face, MixedFace):
         return shape_mixed(face, text)
     drawn = text.translate(_DRAWN)
-    placed = _placed(face, drawn)
+    placed = _place_characters(face, drawn)
     advances: list[float] = []
     rises: list[float] = []
     inks: list[Ink | None] = []
@@ -222,15 +222,15 @@ def shape(face: Face, text: str) -> Shaped:
             advance -= shift
         advances.append(advance)
         rises.append(rise)
-        inks.append(_lifted_ink(face, character, rise) if rise else _ink(face, character))
-    return Shaped(text, tuple(advances), tuple(rises), tuple(inks))
+        inks.append(_lift_ink(face, character, rise) if rise else _measure_ink(face, character))
+    return ShapedLine(text, tuple(advances), tuple(rises), tuple(inks))
 
 
-def _placed(face: Face, drawn: str) -> list[tuple[float, float, float] | None]:
+def _place_characters(face: Face, drawn: str) -> list[tuple[float, float, float] | None]:
     """Advance, shift and rise of each character in ems; None where shaping changed its glyph."""
     import uharfbuzz as hb
 
-    font, glyph_of = _harfbuzz(face)
+    font, glyph_of = _load_harfbuzz_font(face)
     buffer = hb.Buffer()
     buffer.add_str(drawn)
     buffer.guess_segment_properties()
@@ -250,7 +250,7 @@ def _placed(face: Face, drawn: str) -> list[tuple[float, float, float] | None]:
 
 
 @lru_cache(maxsize=256)
-def _harfbuzz(face: Face) -> tuple[Any, Callable[[str], int | None]]:
+def _load_harfbuzz_font(face: Face) -> tuple[Any, Callable[[str], int | None]]:
     """HarfBuzz's font of a face, and the glyph its character map has for a character."""
     import uharfbuzz as hb
 

@@ -10,22 +10,22 @@ CURVE_STEPS = 24
 """Straight pieces per curve; the error is far under a font unit."""
 
 
-def thinnest_crossing(glyph_set: Any, glyph: Any, upright: bool) -> float | None:
+def measure_thinnest_crossing(glyph_set: Any, glyph: Any, upright: bool) -> float | None:
     """The shortest stretch of ink on a line through the middle of the glyph's box, in font units.
 
     ``upright``: a level line, which crosses upright strokes; otherwise a plumb line. None where
     the line meets no ink. Where strokes slant it is the length along the line.
     """
-    pieces = _pieces(glyph_set, glyph)
+    pieces = _split_into_segments(glyph_set, glyph)
     if not upright:
         pieces = [((y0, x0), (y1, x1)) for (x0, y0), (x1, y1) in pieces]
     if not pieces:
         return None
     heights = [point[1] for piece in pieces for point in piece]
-    return _shortest_inside(_crossings(pieces, (min(heights) + max(heights)) / 2))
+    return _find_shortest_inside(_find_crossings(pieces, (min(heights) + max(heights)) / 2))
 
 
-def _crossings(pieces: list[tuple[Point, Point]], level: float) -> list[tuple[float, int]]:
+def _find_crossings(pieces: list[tuple[Point, Point]], level: float) -> list[tuple[float, int]]:
     """Where the outline crosses a level, and whether it goes up or down there, from left to right.
 
     A piece owns its lower end and not its upper one, so a node on the level counts once.
@@ -37,7 +37,7 @@ def _crossings(pieces: list[tuple[Point, Point]], level: float) -> list[tuple[fl
     return sorted(met)
 
 
-def _shortest_inside(met: list[tuple[float, int]]) -> float | None:
+def _find_shortest_inside(met: list[tuple[float, int]]) -> float | None:
     """The shortest stretch between crossings whose directions do not cancel (non-zero winding)."""
     stretches: list[float] = []
     winding, start = 0, 0.0
@@ -50,7 +50,7 @@ def _shortest_inside(met: list[tuple[float, int]]) -> float | None:
     return min(stretches, default=None)
 
 
-def _pieces(glyph_set: Any, glyph: Any) -> list[tuple[Point, Point]]:
+def _split_into_segments(glyph_set: Any, glyph: Any) -> list[tuple[Point, Point]]:
     """The outline as straight pieces, in font units."""
     from fontTools.misc.bezierTools import cubicPointAtT, quadraticPointAtT
     from fontTools.pens.basePen import BasePen

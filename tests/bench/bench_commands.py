@@ -24,7 +24,7 @@ from collections.abc import Callable, Iterator
 from itertools import cycle
 from pathlib import Path
 
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import read_label
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -113,8 +113,8 @@ def timed(label: Path, changes: Iterator[Callable[[], None]], count: int) -> tup
     for number, change in zip(range(-3, count), changes, strict=False):
         change()
         start = time.process_time()
-        job = prepare(label, today=TODAY)
-        preflight(job)
+        job = prepare_job(label, today=TODAY)
+        preflight_job(job)
         if number >= 0:  # the first ones load typefaces and tables
             times.append(1000 * (time.process_time() - start))
     times.sort()

@@ -17,10 +17,10 @@ from itertools import count
 from pathlib import Path
 
 from labelkit.common.errors import FitError
-from labelkit.compose import compose
-from labelkit.compose.element_words import Wording, Wordings, wordings
+from labelkit.compose import compose_panel
+from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.compose.job import Job
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
 
@@ -61,7 +61,7 @@ NUMBERS = {"front": count(), "back": count()}
 def measured(job: Job, name: str, trim: Trim) -> tuple[float, float, float, int]:
     """Median and least time of a panel in milliseconds, its median ratio to plain work, and how
     many of the panels did not fit their trim."""
-    words = wordings(job.spec, job.declaration, name)
+    words = make_panel_wordings(job.spec, job.declaration, name)
     times: list[float] = []
     ratios: list[float] = []
     refused = 0
@@ -70,7 +70,7 @@ def measured(job: Job, name: str, trim: Trim) -> tuple[float, float, float, int]
         unit = plain_work_ms()
         start = time.process_time()
         try:
-            compose(name, job.layout, new, job.floors, trim)
+            compose_panel(name, job.layout, new, job.floors, trim)
         except FitError:
             refused += 1
         times.append((time.process_time() - start) * 1000)
@@ -80,7 +80,7 @@ def measured(job: Job, name: str, trim: Trim) -> tuple[float, float, float, int]
 
 
 def main(layouts: Sequence[str]) -> None:
-    job = prepare(ROOT / "samples" / "lighthouse-supper" / "label.toml")
+    job = prepare_job(ROOT / "samples" / "lighthouse-supper" / "label.toml")
     print(f"{ROUNDS - WARM_UP} panels each, with new words: median and least in ms, and")
     print("the median as a multiple of the plain work")
     for layout in layouts:

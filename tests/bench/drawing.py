@@ -13,8 +13,8 @@ from typing import Any
 
 from fontTools.ttLib import TTFont
 
-from labelkit.impose import impose
-from labelkit.job.prepare import prepare
+from labelkit.impose import impose_labels
+from labelkit.job.prepare import prepare_job
 
 
 def main() -> None:
@@ -24,8 +24,10 @@ def main() -> None:
 
 def drawing_of(label: Path) -> dict[str, Any]:
     """Page, faces, marks, places and, for each panel, the lines of every label."""
-    job = prepare(label)
-    sheets = impose(job.stock, job.spec.trim, job.spec.event.labels, bleed_mm=job.spec.bleed_mm)
+    job = prepare_job(label)
+    sheets = impose_labels(
+        job.stock, job.spec.trim, job.spec.event.labels, bleed_mm=job.spec.bleed_mm
+    )
     fonts = {name: str(face.path) for name, face in sorted(job.faces.items())}
     families: dict[str, tuple[str, int, float]] = {}
     for name, path in fonts.items():

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTFont
 
-from labelkit.checks.craft import Craft, _overlaps, craft_findings
-from labelkit.compose import Composed, make_run
+from labelkit.checks.craft import CheckedLabel, _check_overlaps, check_craft
+from labelkit.compose import ComposedPanel, make_run
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.runs import Ornament, Panel
 from labelkit.rules.findings import Finding, Level
 from labelkit.typeset.faces import FaceRequest, load_face
@@ -21,17 +21,17 @@ Event = Callable[..., Path]
 
 
 def rules_of(job: Job) -> dict[str, Finding]:
-    return {f.rule: f for f in preflight(job).findings if f.rule.startswith("CRAFT-")}
+    return {f.rule: f for f in preflight_job(job).findings if f.rule.startswith("CRAFT-")}
 
 
 def on_clear(label: Path, ink: str = "#000000") -> Job:
-    job = prepare(label)
+    job = prepare_job(label)
     facts = replace(job.facts, clear_stock=True)
     return replace(job, facts=facts).with_order(spec=replace(job.spec, colour=ink))
 
 
 def test_the_sample_passes_every_check(sample: Path) -> None:
-    found = rules_of(prepare(sample))
+    found = rules_of(prepare_job(sample))
     # Its front is set a step tighter than the layout likes, and still read by most: a note.
     assert {rule: finding.level for rule, finding in found.items()} == {"CRAFT-TIGHTER": Level.NOTE}
 
@@ -47,7 +47,7 @@ def test_the_sample_passes_every_check(sample: Path) -> None:
     ],
 )
 def test_contrast_on_paper_is_that_of_wcag(event: Event, ink: str, passes: bool) -> None:
-    job = prepare(event(('layout = "lantern"', f'layout = "lantern"\ncolour = "{ink}"')))
+    job = prepare_job(event(('layout = "lantern"', f'layout = "lantern"\ncolour = "{ink}"')))
     found = rules_of(job).get("CRAFT-CONTRAST")
     assert (found is None) == passes
     if found is not None:
@@ -75,7 +75,7 @@ def test_the_label_says_whether_it_is_clear_where_the_stock_does_not(
         ),
         ('soap_colour = "#e9c98f"', 'soap_colour = "#806040"'),
     )
-    job = prepare(label)
+    job = prepare_job(label)
     assert job.facts.clear_stock == clear
     # Brown ink on brown soap: what is seen of it depends on the soap behind a clear label alone.
     found = rules_of(job).get("CRAFT-CONTRAST")
@@ -110,13 +110,13 @@ def test_black_on_a_dark_soap_is_hard_to_read(sample: Path) -> None:
     ],
 )
 def test_thin_strokes_are_told(sample: Path, stroke_mm: float, clear: bool, passes: bool) -> None:
-    job = prepare(sample)
+    job = prepare_job(sample)
     front = job.composed[0]
     ornament = Ornament("M0 0L1 1", front.panel.trim, stroke_mm=stroke_mm)
     panel = replace(front.panel, runs=(), ornaments=(ornament,))
     facts = replace(job.facts, clear_stock=clear)
-    craft = Craft((replace(front, panel=panel),), job.layout, facts, False, {})
-    found = [f for f in craft_findings(craft) if f.rule == "CRAFT-STROKE"]
+    craft = CheckedLabel((replace(front, panel=panel),), job.layout, facts, False, {})
+    found = [f for f in check_craft(craft) if f.rule == "CRAFT-STROKE"]
     assert (found == []) == passes
 
 
@@ -127,12 +127,12 @@ def test_a_shape_the_layout_was_not_drawn_for_is_told(event: Event) -> None:
     line = next(line for line in text.splitlines() if line.startswith("shapes"))
     own = text.replace(line, 'shapes = ["round"]')
     (label.parent / "own.toml").write_text(own, encoding="utf-8")
-    assert "CRAFT-SHAPE" in rules_of(prepare(label))
+    assert "CRAFT-SHAPE" in rules_of(prepare_job(label))
 
 
 def test_a_face_that_lacks_letters_is_told(event: Event) -> None:
     names = 'names = { en = "The Lighthouse Supper", fr = "Le Souper du phare" }'
-    job = prepare(event((names, 'names = "Ελένη & Σοφία"')))
+    job = prepare_job(event((names, 'names = "Ελένη & Σοφία"')))
     found = rules_of(job)["CRAFT-FACE"]
     assert found.element == "names"
     assert found.level is Level.NOTE
@@ -142,7 +142,7 @@ def test_guests_in_another_face_are_named(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     guests = label.parent / "guests.csv"
     guests.write_text("name\nZoë\nΑλεξάνδρα\n", encoding="utf-8")
-    found = rules_of(prepare(label))["CRAFT-GUEST-FACE"]
+    found = rules_of(prepare_job(label))["CRAFT-GUEST-FACE"]
     assert "Αλεξάνδρα" in found.message
     assert "Zoë" not in found.message
 
@@ -153,17 +153,17 @@ def test_what_there_is_no_room_for_is_told(event: Event) -> None:
     with label.open("a", encoding="utf-8") as stream:
         thanks = "Thank you for coming all the way to the end of the road with us"
         stream.write(f'\n[front]\nthanks = {{ en = "{thanks}", fr = "{thanks}" }}\n')
-    job = prepare(label)
+    job = prepare_job(label)
     left_out = job.composed[0].fit.left_out
     assert left_out
-    told = [f for f in preflight(job).findings if f.rule == "CRAFT-LEFT-OUT"]
+    told = [f for f in preflight_job(job).findings if f.rule == "CRAFT-LEFT-OUT"]
     assert len(told) == len(left_out)
 
 
 def test_ink_that_cannot_be_read_fails(event: Callable[..., Path]) -> None:
     # White on white paper: contrast 1 : 1 by WCAG 2.2's own definition.
     label = event(('layout = "lantern"', 'layout = "lantern"\ncolour = "#ffffff"'))
-    found = [f for f in preflight(prepare(label)).findings if f.rule == "CRAFT-CONTRAST"]
+    found = [f for f in preflight_job(prepare_job(label)).findings if f.rule == "CRAFT-CONTRAST"]
     assert found
     assert all(finding.level == "fail" for finding in found)
 
@@ -175,8 +175,8 @@ def test_letters_that_run_into_another_line_are_told() -> None:
     close = make_run("go", "date", "fr", face, 12, 5, 13.5)
     for upper, touching in ((clear, False), (close, True)):
         panel = Panel("front", 40, 30, runs=(low, upper))
-        made = Composed(panel, {face.name: face})
-        assert bool(list(_overlaps(made, {}))) is touching
+        made = ComposedPanel(panel, {face.name: face})
+        assert bool(list(_check_overlaps(made, {}))) is touching
 
 
 @pytest.mark.parametrize("shape", ["rectangle", "rounded", "oval"])
@@ -198,8 +198,8 @@ def test_words_that_the_cut_may_take_are_told(
     lines = shipped.read_text(encoding="utf-8").splitlines()
     own = [f'margin = "{margin_mm} mm"' if line.startswith("margin") else line for line in lines]
     (label.parent / "own.toml").write_text("\n".join(own), encoding="utf-8")
-    job = prepare(label)
-    found = [f for f in preflight(job).findings if f.rule == "CRAFT-MARGIN"]
+    job = prepare_job(label)
+    found = [f for f in preflight_job(job).findings if f.rule == "CRAFT-MARGIN"]
     assert (found == []) == passes
     for finding in found:
         panel = next(panel for panel in job.panels if panel.name == finding.panel)
@@ -214,13 +214,13 @@ def test_words_that_the_cut_may_take_are_told(
 
 
 def test_a_guest_whose_name_stands_in_the_margin_is_told(sample: Path) -> None:
-    job = prepare(sample)
+    job = prepare_job(sample)
     face = load_face(FaceRequest("fira-sans"))
     bare = replace(job.composed[0], panel=replace(job.composed[0].panel, runs=()))
     for x_mm, near in ((0.5, True), (5.0, False)):
         guests = {"front": {"Ada": (make_run("Ada", "guest", "zxx", face, 6, x_mm, 14),)}}
-        craft = Craft((bare,), job.layout, job.facts, None, guests)
-        assert any(f.rule == "CRAFT-MARGIN" for f in craft_findings(craft)) is near
+        craft = CheckedLabel((bare,), job.layout, job.facts, None, guests)
+        assert any(f.rule == "CRAFT-MARGIN" for f in check_craft(craft)) is near
 
 
 @pytest.mark.parametrize("damaged", [False, True])
@@ -241,7 +241,7 @@ def test_damaged_kerning_of_a_makers_own_font_is_told_once(event: Event, damaged
     table = TTFont(source, lazy=True).reader.tables["GPOS"]
     data[table.offset + table.length - 1] ^= damaged
     (label.parent / "mine.ttf").write_bytes(data)
-    findings = preflight(prepare(label)).findings
+    findings = preflight_job(prepare_job(label)).findings
     assert [f.message for f in findings if f.rule == "LABELKIT-FIT"] == []
     found = [f for f in findings if f.rule == "CRAFT-KERNING"]
     assert len(found) == damaged
@@ -256,7 +256,7 @@ def test_guests_whose_names_print_too_small_are_named(event: Event) -> None:
     capitals = "MAXIMILIANA WILHELMINA FEATHERSTONEHAUGH"
     guests = label.parent / "guests.csv"
     guests.write_text(f"name\nAda\n{long}\n{capitals}\n", encoding="utf-8")
-    job = prepare(label)
+    job = prepare_job(label)
     found = rules_of(job)["CRAFT-GUEST-SMALL"]
     assert long in found.message
     assert "Ada" not in found.message

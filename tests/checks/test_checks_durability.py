@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.checks.durability import words_printed
-from labelkit.job.examine import examine
-from labelkit.job.prepare import prepare
-from labelkit.job.sheets import make_sheets
+from labelkit.checks.durability import check_printed_words
+from labelkit.job.examine import examine_label
+from labelkit.job.prepare import prepare_job
+from labelkit.job.sheets import make_sheets_of_file
 from labelkit.model.runs import NEUTRAL, Panel
 from labelkit.pdf.read import read_panels
-from labelkit.report.findings import wording
+from labelkit.report.findings import load_finding_words
 from labelkit.rules.findings import Finding, Level
 
 Event = Callable[..., Path]
@@ -32,7 +32,7 @@ def spec(event: Event, durability: str) -> Path:
 
 
 def found(label: Path, *pdfs: Path) -> list[Finding]:
-    return [f for f in examine(label, pdfs=pdfs).report.findings if f.rule == RULE]
+    return [f for f in examine_label(label, pdfs=pdfs).report.findings if f.rule == RULE]
 
 
 def printed(panel: Panel, language: str) -> Panel:
@@ -60,7 +60,7 @@ def test_a_finished_pdf_is_judged(
     durability: str, level: Level | None, says: str, event: Event, tmp_path: Path
 ) -> None:
     label = spec(event, durability)
-    made = make_sheets(label, tmp_path / "sheets")
+    made = make_sheets_of_file(label, tmp_path / "sheets")
     findings = found(label, *made.files)
     assert [f.level for f in findings] == ([level] if level else [])
     for finding in findings:
@@ -68,12 +68,12 @@ def test_a_finished_pdf_is_judged(
         assert says in finding.message
         assert (finding.panel, finding.element) == ("back", "durability")
         assert "back.durability" in finding.remedy
-        told = wording(["CA"], "fr").of(finding)
+        told = load_finding_words(["CA"], "fr").of(finding)
         assert "(en anglais)" not in told.message + told.remedy
 
 
 def test_the_words_that_print_count_and_not_those_of_the_spec(event: Event, tmp_path: Path) -> None:
-    made = make_sheets(spec(event, f'{{ en = "{FRENCH}" }}'), tmp_path / "sheets")
+    made = make_sheets_of_file(spec(event, f'{{ en = "{FRENCH}" }}'), tmp_path / "sheets")
     label = event((f'en = "{FRENCH}"', 'en = "Best before 06/2029"'))
     assert found(label) == []
     (finding,) = found(label, *made.files)
@@ -82,7 +82,9 @@ def test_the_words_that_print_count_and_not_those_of_the_spec(event: Event, tmp_
 
 def test_a_side_without_a_pdf_is_judged_by_the_spec(event: Event, tmp_path: Path) -> None:
     label = spec(event, f'{{ en = "{FRENCH}" }}')
-    front = next(f for f in make_sheets(label, tmp_path / "sheets").files if "front" in f.name)
+    front = next(
+        f for f in make_sheets_of_file(label, tmp_path / "sheets").files if "front" in f.name
+    )
     (finding,) = found(label, front)
     assert "is given as English, and its words are French" in finding.message
 
@@ -91,21 +93,23 @@ def test_what_the_pdf_says_of_the_language_is_taken_from_its_marks(
     event: Event, tmp_path: Path
 ) -> None:
     label = spec(event, f'{{ en = "Best before 06/2029", fr = "{FRENCH}" }}')
-    back = next(f for f in make_sheets(label, tmp_path / "sheets").files if "back" in f.name)
+    back = next(
+        f for f in make_sheets_of_file(label, tmp_path / "sheets").files if "back" in f.name
+    )
     panel = read_panels(back).panels[0].panel
     languages = {run.language for run in panel.runs if run.element == "durability"}
     assert languages == {"en", "fr"}
-    assert list(words_printed([panel], ["en", "fr"])) == []
+    assert list(check_printed_words([panel], ["en", "fr"])) == []
 
 
 @pytest.mark.parametrize("unknown", [NEUTRAL, "", "und"])
 def test_a_pdf_without_a_language_is_not_guessed_at(unknown: str, event: Event) -> None:
-    back = prepare(spec(event, f'{{ fr = "{FRENCH}" }}')).panels[1]
-    assert list(words_printed([printed(back, "fr-CA")], ["en", "fr"])) == []
-    assert list(words_printed([printed(back, unknown)], ["en", "fr"])) == []
-    (finding,) = words_printed([printed(back, unknown)], ["en"])
+    back = prepare_job(spec(event, f'{{ fr = "{FRENCH}" }}')).panels[1]
+    assert list(check_printed_words([printed(back, "fr-CA")], ["en", "fr"])) == []
+    assert list(check_printed_words([printed(back, unknown)], ["en", "fr"])) == []
+    (finding,) = check_printed_words([printed(back, unknown)], ["en"])
     assert "the PDF does not say which language" in finding.message
-    (finding,) = words_printed([printed(back, "en")], ["en", "fr"])
+    (finding,) = check_printed_words([printed(back, "en")], ["en", "fr"])
     assert "as English, and its words are French" in finding.message
 
 
@@ -119,7 +123,7 @@ def test_a_bare_date_is_told_where_its_words_are_not_known(durability: str, even
     assert finding.level is Level.WARN
     assert finding.message.endswith("none are known here in Danish and Estonian.")
     assert "back.durability" in finding.remedy
-    told = wording(["BE"], "fr").of(finding)
+    told = load_finding_words(["BE"], "fr").of(finding)
     assert "danois et estonien" in told.message
     assert "(en anglais)" not in told.message + told.remedy
     event((f"durability = {durability}", 'durability = { en = "Use by 06/2029", da = "Bedst" }'))
@@ -127,8 +131,8 @@ def test_a_bare_date_is_told_where_its_words_are_not_known(durability: str, even
 
 
 def test_a_date_in_words_alone_has_no_words_before_it(event: Event) -> None:
-    back = prepare(spec(event, '"huhtikuu 2029"')).panels[1]
-    assert list(words_printed([back], ["fi"])) == []
+    back = prepare_job(spec(event, '"huhtikuu 2029"')).panels[1]
+    assert list(check_printed_words([back], ["fi"])) == []
 
 
 # French writes « avant fin » before a month and « avant le » before a day: Regulation (EU)
@@ -148,7 +152,7 @@ def test_a_date_in_words_alone_has_no_words_before_it(event: Event) -> None:
     ],
 )  # fmt: skip
 def test_words_for_a_month_before_a_day_are_told(event: Event, durability: str, right: str) -> None:
-    report = examine(spec(event, durability)).report
+    report = examine_label(spec(event, durability)).report
     told = [f for f in report.findings if f.rule == "CRAFT-DURABILITY-WORDS"]
     assert [f.level for f in told] == [Level.WARN] * bool(right)
     assert all(f.required.endswith(f"{right}”") for f in told)
@@ -162,8 +166,8 @@ def test_words_for_a_month_before_a_day_are_told(event: Event, durability: str, 
     ],
 )
 def test_a_bare_date_gets_the_words_that_go_with_it(event: Event, date: str, words: str) -> None:
-    job = prepare(spec(event, f'"{date}"'))
+    job = prepare_job(spec(event, f'"{date}"'))
     texts = [run.text for run in job.composed[1].panel.runs if run.element == "durability"]
     assert words in " ".join(texts)
-    findings = examine(job.spec.path).report.findings
+    findings = examine_label(job.spec.path).report.findings
     assert "CRAFT-DURABILITY-WORDS" not in {f.rule for f in findings}

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.checks.order import order_findings
+from labelkit.checks.order import check_order
 from labelkit.common.errors import InputError
-from labelkit.job.examine import examine
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.examine import examine_label
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
 from labelkit.rules.findings import Finding, Level
@@ -23,7 +23,7 @@ TODAY = dt.date(2026, 11, 25)
 
 def found(label: Path, today: dt.date | None = None) -> dict[str, Finding]:
     spec = read_label(label)
-    return {f.rule: f for f in order_findings(spec, read_recipe(spec.product.recipe), today)}
+    return {f.rule: f for f in check_order(spec, read_recipe(spec.product.recipe), today)}
 
 
 def test_the_sample_has_no_slip(sample: Path) -> None:
@@ -99,7 +99,7 @@ def test_the_day_of_the_event_is_held_against_today(
     wanted = {rule} if rule else set()
     assert set(found(label, TODAY)) == wanted
     assert found(label) == {}  # without a day to hold it against nothing is said
-    report = examine(label, today=TODAY).report
+    report = examine_label(label, today=TODAY).report
     assert {f.rule for f in report.findings if f.rule.startswith("CRAFT-DATE")} == wanted
 
 
@@ -142,7 +142,7 @@ def test_words_beside_those_that_are_printed_are_told(event: Event) -> None:
 def test_a_plain_text_is_printed_as_it_stands(event: Event) -> None:
     label = event(("[plan.box]", '[front]\nthanks = "Ngā mihi"\n\n[plan.box]'))
     assert found(label) == {}
-    runs = prepare(label).panels[0].runs
+    runs = prepare_job(label).panels[0].runs
     assert "ngā mihi" in " ".join(run.text.lower() for run in runs if run.element == "thanks")
 
 
@@ -220,7 +220,7 @@ def test_columns_of_the_guest_list_that_go_nowhere_are_noted(event: Event) -> No
 
 def test_slips_are_told_of_a_label_that_does_not_fit_as_well(event: Event) -> None:
     label = event(weighing("100 g", "40 x 30 mm"), ('trim = "44 x 28 mm"', 'trim = "12 x 9 mm"'))
-    rules = {f.rule for f in preflight(prepare(label)).findings}
+    rules = {f.rule for f in preflight_job(prepare_job(label)).findings}
     assert {"LABELKIT-FIT", "CRAFT-WEIGHT-FACE"} <= rules
 
 
@@ -271,7 +271,9 @@ def test_the_pattern_a_remedy_names_puts_it_right(event: Event) -> None:
 
 def test_a_missing_lot_is_told_with_the_one_of_the_plan(event: Event) -> None:
     def remedy(label: Path) -> str:
-        return next(f.remedy for f in preflight(prepare(label)).findings if f.rule == "CA-LOT")
+        return next(
+            f.remedy for f in preflight_job(prepare_job(label)).findings if f.rule == "CA-LOT"
+        )
 
     label = event(('lot = "LS-2704"', ""))
     assert remedy(label) == "Give product.lot in label.toml: the plan makes it “LS-2704”."

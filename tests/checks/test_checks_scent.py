@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.checks.scent import scent_findings
-from labelkit.job.prepare import preflight, prepare
+from labelkit.checks.scent import check_scent
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
 from labelkit.rules.findings import Finding, Level
@@ -21,7 +21,7 @@ SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/label.toml"))
 
 def found(label: Path) -> dict[str, Finding]:
     spec = read_label(label)
-    return {f.rule: f for f in scent_findings(spec, read_recipe(spec.product.recipe))}
+    return {f.rule: f for f in check_scent(spec, read_recipe(spec.product.recipe))}
 
 
 @pytest.fixture
@@ -138,7 +138,7 @@ def test_a_label_that_denies_its_fragrance_fails(event: Event, words: str, place
 def test_an_essential_oil_is_a_scent_as_well(event: Event) -> None:
     label = event((LABEL, 'scent = { en = "Unscented", fr = "Sans parfum" }'))
     event((NAME, 'name = "Field"\nessential_oil = "lavender oil"'), file="recipe.toml")
-    report = preflight(prepare(label))
+    report = preflight_job(prepare_job(label))
     assert "CRAFT-UNSCENTED" in {f.rule for f in report.findings if f.level is Level.FAIL}
     assert report.verdict == "fail"
     # Nor is one that stands among the additives anything else.

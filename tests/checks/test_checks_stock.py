@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from labelkit.checks.stock import stock_findings
+from labelkit.checks.stock import check_stock
 from labelkit.cli import cli
-from labelkit.common.paper import paper_of, usual_paper
-from labelkit.job.prepare import prepare
-from labelkit.order.printer import printers_toml, read_printers
-from labelkit.pdf.write.calibration import Measured, profile_of
-from labelkit.report.findings import wording
+from labelkit.common.paper import find_paper, find_usual_paper
+from labelkit.job.prepare import prepare_job
+from labelkit.order.printer import format_printers, read_printers
+from labelkit.pdf.write.calibration import CalibrationMeasures, make_profile
+from labelkit.report.findings import load_finding_words
 from labelkit.rules.findings import Finding, Level
 
 Event = Callable[..., Path]
@@ -22,11 +22,9 @@ SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/label.toml"))
 
 
 def found(label: Path) -> dict[str, Finding]:
-    job = prepare(label)
+    job = prepare_job(label)
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
-    return {
-        finding.rule: finding for finding in stock_findings(job.spec, stocks, job.order.printers)
-    }
+    return {finding.rule: finding for finding in check_stock(job.spec, stocks, job.order.printers)}
 
 
 def labelkit(*arguments: str | Path) -> tuple[int, str]:
@@ -38,7 +36,7 @@ def labelkit(*arguments: str | Path) -> tuple[int, str]:
 
 
 def french(finding: Finding) -> str:
-    return wording(("CA",), "fr").message(finding)
+    return load_finding_words(("CA",), "fr").message(finding)
 
 
 @pytest.mark.parametrize("label", SAMPLES, ids=lambda path: path.parent.name)
@@ -105,11 +103,11 @@ def test_preflight_and_sheet_each_tell_the_paper_once(event: Event, tmp_path: Pa
     ],
 )
 def test_pages_are_known_by_their_size(page: tuple[float, float], paper: str) -> None:
-    assert paper_of(*page) == paper
+    assert find_paper(*page) == paper
 
 
 def test_regions_of_a_country_have_its_paper() -> None:
-    assert [usual_paper(code) for code in ("CA-QC", "US", "GB-NIR", "EU")] == [
+    assert [find_usual_paper(code) for code in ("CA-QC", "US", "GB-NIR", "EU")] == [
         "letter", "letter", "a4", "a4",
     ]  # fmt: skip
 
@@ -152,7 +150,10 @@ def test_a_stock_file_of_ones_own_says_what_it_is_made_of(
 
 # -- calibration -----------------------------------------------------------------------------------
 
-TRUE = {"letter": Measured(170.2, 230, 20.5, 20), "a4": Measured(170.2, 250, 20.5, 20)}
+TRUE = {
+    "letter": CalibrationMeasures(170.2, 230, 20.5, 20),
+    "a4": CalibrationMeasures(170.2, 250, 20.5, 20),
+}
 """What a ruler says of a printer that prints half a millimetre to the right (by hand)."""
 
 
@@ -161,7 +162,7 @@ def measured_on(event: Event, page: str, stock: str, default: bool = True) -> Pa
     label = from_country(event, "CA", stock)
     if default:
         event(("[defaults]\n", '[defaults]\nprinter = "back room"\n'), file="maker.toml")
-    text = printers_toml([profile_of("back room", page, TRUE[page])])
+    text = format_printers([make_profile("back room", page, TRUE[page])])
     (label.parent / "printers.toml").write_text(text, "utf-8")
     return label
 

@@ -13,15 +13,15 @@ from click.testing import CliRunner
 from labelkit.cli import cli
 from labelkit.common import resources
 from labelkit.common.errors import NoRoomError
-from labelkit.common.messages import Listed
+from labelkit.common.messages import FactList
 from labelkit.compose.job import Job
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
 from labelkit.rules.findings import Level
 
 Event = Callable[..., Path]
-LAYOUTS = resources.layouts_dir()
+LAYOUTS = resources.find_layouts_folder()
 TRIMS = [Trim(30, 17), Trim(38.1, 14), Trim(24, 14), Trim(23, 23, "round")]
 
 
@@ -31,13 +31,13 @@ def on(job: Job, trim: Trim) -> Job:
 
 def ways_of(job: Job) -> tuple[str, Sequence[str]]:
     """The first panel that does not fit and the ways out, as the preflight tells them."""
-    found, *_ = [f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"]
-    assert isinstance(found.remedy, Listed)
+    found, *_ = [f for f in preflight_job(job).findings if f.rule == "LABELKIT-FIT"]
+    assert isinstance(found.remedy, FactList)
     return found.panel, found.remedy.parts
 
 
 def fits(job: Job) -> bool:
-    report = preflight(job)
+    report = preflight_job(job)
     return report.verdict == "pass" and "LABELKIT-FIT" not in {f.rule for f in report.findings}
 
 
@@ -60,7 +60,7 @@ def with_tables(text: str, tables: Sequence[str]) -> str:
 def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
     label = event()
     before = label.read_text(encoding="utf-8")
-    job = on(prepare(label), trim)
+    job = on(prepare_job(label), trim)
     panel, ways = ways_of(job)
     lacking = lacking_mm(job, panel)
     assert lacking > 0
@@ -82,7 +82,7 @@ def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
         if "ingredients_on" in key:
             tables.append("[" + re.findall(r'"(\w+)"', key)[0] + ']\ntrim = "105 x 74 mm"')
         label.write_text(with_tables(before, tables), encoding="utf-8")
-        changed = on(prepare(label), trim)
+        changed = on(prepare_job(label), trim)
         left = lacking_mm(changed, panel)
         if gains := re.search(r"gains ([\d.]+) mm of the ([\d.]+) mm that lack", way):
             assert lacking - left >= float(gains[1]) - 1e-6 > 0
@@ -93,7 +93,7 @@ def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
 
 
 def test_what_does_not_help_is_not_told(event: Event) -> None:
-    panel, ways = ways_of(on(prepare(event()), Trim(38.1, 14)))
+    panel, ways = ways_of(on(prepare_job(event()), Trim(38.1, 14)))
     assert panel == "back"
     # The lot stands beside the contact and takes no line of its own; the front's words are not
     # what lacks room.
@@ -102,7 +102,7 @@ def test_what_does_not_help_is_not_told(event: Event) -> None:
 
 def test_a_larger_trim_than_the_face_of_the_piece_is_no_way_out(event: Event) -> None:
     """A label is no larger than what it is stuck on."""
-    job = prepare(event(('package_face = "60 x 45 mm"', 'package_face = "31 x 18 mm"')))
+    job = prepare_job(event(('package_face = "60 x 45 mm"', 'package_face = "31 x 18 mm"')))
     _, ways = ways_of(on(job, Trim(30, 17)))
     assert not any("a larger trim" in way for way in ways)
 
@@ -121,6 +121,6 @@ def test_fit_tells_the_same_of_a_stock(event: Event) -> None:
 
 
 def test_findings_with_ways_out_fail(event: Event) -> None:
-    report = preflight(on(prepare(event()), Trim(30, 17)))
+    report = preflight_job(on(prepare_job(event()), Trim(30, 17)))
     levels = {f.level for f in report.findings if f.rule == "LABELKIT-FIT"}
     assert levels == {Level.FAIL}

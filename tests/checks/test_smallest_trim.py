@@ -10,11 +10,16 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from labelkit.checks.smallest_trim import STEP_MM, is_legal, on_stock, smallest
+from labelkit.checks.smallest_trim import (
+    STEP_MM,
+    find_smallest_trims,
+    find_stock_problem,
+    is_legal_trim,
+)
 from labelkit.cli import cli
 from labelkit.common.errors import FitError
-from labelkit.job.prepare import preflight, prepare
-from labelkit.job.sheets import make_sheets
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.sheets import make_sheets_of_file
 from labelkit.order.label import Trim
 from labelkit.order.stock import find_stock
 from labelkit.rules.findings import Finding
@@ -29,16 +34,16 @@ def written(trim: Trim) -> str:
 def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
     event: Event, tmp_path: Path
 ) -> None:
-    found = smallest(prepare(event()))
+    found = find_smallest_trims(prepare_job(event()))
     assert found.trim is not None
     assert not found.always
-    own = prepare(event()).spec.trim
+    own = prepare_job(event()).spec.trim
     assert found.trim.width_mm < own.width_mm  # the sample leaves a little room
     shape = found.trim.width_mm / found.trim.height_mm
     assert shape == pytest.approx(own.width_mm / own.height_mm, abs=0.01)
     # Judged by the whole way to a printed sheet, not by the search's own measure.
     label = event(('trim = "44 x 28 mm"', written(found.trim)))
-    made = make_sheets(label, tmp_path / "out")
+    made = make_sheets_of_file(label, tmp_path / "out")
     assert made.report.verdict == "pass"
     assert made.files
     share = 1 - 2 * STEP_MM / found.trim.width_mm
@@ -46,20 +51,20 @@ def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
         round(found.trim.width_mm * share, 2), round(found.trim.height_mm * share, 2), "rounded", 2
     )
     label = event((written(found.trim), written(smaller)))
-    assert make_sheets(label, tmp_path / "less").report.verdict == "fail"
+    assert make_sheets_of_file(label, tmp_path / "less").report.verdict == "fail"
 
 
 def test_the_lowest_trim_keeps_its_width(event: Event) -> None:
-    job = prepare(event())
-    found = smallest(job)
+    job = prepare_job(event())
+    found = find_smallest_trims(job)
     assert found.lowest is not None
     assert found.lowest.width_mm == job.spec.trim.width_mm
-    assert is_legal(job, found.lowest)
-    assert not is_legal(job, replace(found.lowest, height_mm=found.lowest.height_mm - 0.3))
+    assert is_legal_trim(job, found.lowest)
+    assert not is_legal_trim(job, replace(found.lowest, height_mm=found.lowest.height_mm - 0.3))
 
 
 def test_the_address_decides_and_moving_the_list_helps(event: Event) -> None:
-    found = smallest(prepare(event()))
+    found = find_smallest_trims(prepare_job(event()))
     # CPLR s. 15: the dealer's name and address are 1.6 mm tall; no law says so of the list.
     assert (found.panel, found.element) == ("back", "dealer")
     assert found.trim is not None
@@ -72,17 +77,17 @@ def test_the_address_decides_and_moving_the_list_helps(event: Event) -> None:
 def test_what_fails_at_any_size_is_told_apart(event: Event) -> None:
     # CPLR s. 6(2) wants both languages (from memory): no size of label makes up for one.
     label = event(('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }'))
-    found = smallest(prepare(label))
+    found = find_smallest_trims(prepare_job(label))
     assert "CA-IDENTITY-PRESENT" in {finding.rule for finding in found.always}
     assert found.trim is not None
 
 
 def test_a_die_too_small_is_refused_and_a_plain_sheet_never(event: Event) -> None:
-    job = prepare(event())
+    job = prepare_job(event())
     die = replace(find_stock("letter-3x10-66x25", Path()), die_width_mm=30.0, die_height_mm=18.0)
-    assert isinstance(on_stock(job, die), FitError)
-    assert on_stock(job, replace(die, die_width_mm=44.0, die_height_mm=28.0)) is None
-    assert on_stock(job, find_stock("letter-plain", Path())) is None
+    assert isinstance(find_stock_problem(job, die), FitError)
+    assert find_stock_problem(job, replace(die, die_width_mm=44.0, die_height_mm=28.0)) is None
+    assert find_stock_problem(job, find_stock("letter-plain", Path())) is None
 
 
 def test_the_command_says_it_all(sample: Path) -> None:
@@ -130,7 +135,7 @@ def test_a_plain_sheet_too_small_for_the_label_is_refused(event: Event) -> None:
 
 
 def test_places_for_the_list_that_allow_the_same_trim_are_told_once(sample: Path) -> None:
-    ways = [way for way in smallest(prepare(sample)).ways if way.place]
+    ways = [way for way in find_smallest_trims(prepare_job(sample)).ways if way.place]
     assert len({way.trim for way in ways}) == len(ways)
     assert "on a tag or card (" in ways[0].what
 
@@ -146,16 +151,16 @@ def with_guests(event: Event, *more: tuple[str, str]) -> Path:
 
 def at(label: Path, trim: Trim) -> Finding | None:
     """What preflight says of the fit of the same label on a trim."""
-    job = prepare(label)
+    job = prepare_job(label)
     job = job.with_order(spec=replace(job.spec, trim=trim))
-    return next((f for f in preflight(job).findings if f.rule == "LABELKIT-FIT"), None)
+    return next((f for f in preflight_job(job).findings if f.rule == "LABELKIT-FIT"), None)
 
 
 def test_the_smallest_trim_holds_the_longest_guests_name_and_the_tag(event: Event) -> None:
     label = with_guests(event)
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[back]\ningredients_on = "tag"\n')
-    found = smallest(prepare(label))
+    found = find_smallest_trims(prepare_job(label))
     assert found.trim is not None
     assert (found.panel, found.element, found.guest) == ("front", "guest", LONG)
     assert at(label, found.trim) is None
@@ -176,26 +181,26 @@ def test_a_tag_with_a_trim_of_its_own_keeps_it(event: Event) -> None:
     label = with_guests(event)
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[back]\ningredients_on = "tag"\n')
-    as_the_label = smallest(prepare(label)).trim
+    as_the_label = find_smallest_trims(prepare_job(label)).trim
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[tag]\ntrim = "60 x 40 mm"\n')
-    apart = smallest(prepare(label)).trim
+    apart = find_smallest_trims(prepare_job(label)).trim
     assert as_the_label is not None
     assert apart is not None
     assert apart.width_mm <= as_the_label.width_mm
     assert "The tag keeps the trim of its own: 60 x 40 mm." in said(label)
     tiny = event(('trim = "60 x 40 mm"', 'trim = "12 x 9 mm"'))
     with pytest.raises(FitError) as refused:
-        smallest(prepare(tiny))
+        find_smallest_trims(prepare_job(tiny))
     assert refused.value.panel == "tag"
 
 
 def test_a_stock_whose_labels_a_guests_name_does_not_fit_is_refused(event: Event) -> None:
     plain = find_stock("letter-plain", Path())
-    job = prepare(with_guests(event))
+    job = prepare_job(with_guests(event))
     narrow = job.with_order(spec=replace(job.spec, trim=Trim(40.0, 40.0, "rounded", 2.0)))
     alone = replace(narrow.spec, event=replace(narrow.spec.event, guest_names=("Ada",)))
-    refused = on_stock(narrow, plain)
+    refused = find_stock_problem(narrow, plain)
     assert isinstance(refused, FitError)
     assert LONG in refused.reason
-    assert not isinstance(on_stock(narrow.with_order(spec=alone), plain), FitError)
+    assert not isinstance(find_stock_problem(narrow.with_order(spec=alone), plain), FitError)

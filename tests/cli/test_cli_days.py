@@ -8,7 +8,7 @@ import click
 import pytest
 
 from labelkit.cli import main
-from labelkit.cli.days import day
+from labelkit.cli.days import parse_day_option
 
 LABEL = Path(__file__).resolve().parent.parent.parent / "samples/lighthouse-supper/label.toml"
 COMMANDS = {
@@ -48,8 +48,8 @@ def test_a_day_written_otherwise_is_one_line_with_how_to_write_it(
 @pytest.mark.parametrize("text", ["20270601", "2027-W22-2", "2027-06", ""])
 def test_other_ways_of_writing_a_day_are_not_guessed_at(text: str) -> None:
     with pytest.raises(click.BadParameter, match="expected a day such as 2027-06-19"):
-        day(text)
+        parse_day_option(text)
 
 
 def test_a_day_without_its_noughts_is_a_day() -> None:
-    assert day("2027-6-1") == day("2027-06-01")
+    assert parse_day_option("2027-6-1") == parse_day_option("2027-06-01")

@@ -13,8 +13,8 @@ from click.testing import CliRunner
 
 from labelkit.cli import cli
 from labelkit.common.errors import LabelkitError
-from labelkit.job.prepare import preflight, prepare
-from labelkit.typeset.fontfiles import family_files
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.typeset.fontfiles import list_family_files
 
 LONG = "Wilhelmina Featherstonehaugh of Upper Umberwood upon the Water"
 LISTED = f"""name;table
@@ -70,9 +70,9 @@ def test_names_that_cannot_be_set_hide_no_other_finding(
 ) -> None:
     """What is found beside them is what is found of the same label with the other guests alone."""
     event(('layout = "lantern"', 'layout = "lantern"\ncolour = "#999999"'), ('lot = "LS-2704"', ""))
-    found = {f.rule: f for f in preflight(prepare(label)).findings}
+    found = {f.rule: f for f in preflight_job(prepare_job(label)).findings}
     (label.parent / "guests.csv").write_text("name;table\nAda;1\nAda;2\n", encoding="utf-8")
-    without = {f.rule: f for f in preflight(prepare(label)).findings}
+    without = {f.rule: f for f in preflight_job(prepare_job(label)).findings}
     assert found.keys() - without.keys() == {"LABELKIT-FIT"}
     assert without.keys() - found.keys() == set()
     assert {"CA-LOT", "CRAFT-CONTRAST", "CRAFT-GUEST-COLUMNS"} <= found.keys()
@@ -165,7 +165,7 @@ def test_the_others_are_printed_where_asked_for(event: Callable[..., Path], tmp_
 def test_the_spare_it_speaks_of_has_no_name_on_it(event: Callable[..., Path]) -> None:
     label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
     (label.parent / "guests.csv").write_text("name\nAda\nBo", encoding="utf-8")
-    job = prepare(label)
+    job = prepare_job(label)
     front = job.composed[0]
     assert job.spec.event.labels == 3  # two guests, and 10 % spares rounded up
     assert [len(job.own_runs(front, number)) for number in range(3)] == [1, 1, 0]
@@ -179,7 +179,7 @@ def test_a_font_of_the_makers_own_writes_a_name_and_is_told(event: Callable[...,
         ("guests = 60\n", 'guest_list = "guests.csv"\n'),
         ('layout = "lantern"\n', 'layout = "lantern"\nfonts = ["mine.ttf"]\n'),
     )
-    shutil.copy(family_files("noto-sans-thai")[0].path, label.parent / "mine.ttf")
+    shutil.copy(list_family_files("noto-sans-thai")[0].path, label.parent / "mine.ttf")
     (label.parent / "guests.csv").write_text("name\nAda\nธนพร", encoding="utf-8")
     code, told = labelkit("preflight", label, "--language", "en")
     assert code == 0
@@ -216,6 +216,6 @@ def test_names_keep_their_letters(
         ('layout = "lantern"\n', f'layout = "{layout}"\n{key}'),
         ('trim = "44 x 28 mm"', 'trim = "60 x 45 mm"'),
     )
-    front = prepare(label).composed[0].panel
+    front = prepare_job(label).composed[0].panel
     shown = "".join(run.text for run in front.runs if run.element == "names")
     assert shown.replace(" ", "") == names.replace(" ", "")

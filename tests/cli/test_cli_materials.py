@@ -7,8 +7,8 @@ import json
 import pytest
 
 from labelkit.cli import main
-from labelkit.formula.materials import materials
-from labelkit.order.recipe import Kind
+from labelkit.formula.materials import load_materials
+from labelkit.order.recipe import MaterialKind
 
 
 def shown(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = 0) -> str:
@@ -21,9 +21,9 @@ def shown(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = 0) ->
 def test_every_material_is_listed_by_kind(capsys: pytest.CaptureFixture[str]) -> None:
     listed = shown(capsys)
     lines = [line.split()[0] for line in listed.splitlines() if line.startswith("  ")]
-    assert sorted(lines) == sorted(row.id for row in materials())
+    assert sorted(lines) == sorted(row.id for row in load_materials())
     kinds = [line for line in listed.splitlines() if '(kind = "' in line]
-    assert len(kinds) == len(Kind)
+    assert len(kinds) == len(MaterialKind)
 
 
 def test_json_has_names_inci_and_published_range(capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,11 +13,11 @@ import pdfplumber
 import pytest
 
 from labelkit.cli import main
-from labelkit.job.sheets import Wish, make_sheets
-from labelkit.order.printer import PrinterProfile, find_printer, printers_toml
+from labelkit.job.sheets import Wish, make_sheets_of_file
+from labelkit.order.printer import PrinterProfile, find_printer, format_printers
 from labelkit.order.stock import list_stocks, read_stock
 from labelkit.pdf.read import read_panels
-from labelkit.pdf.write.calibration import calibration_pdf
+from labelkit.pdf.write.calibration import draw_calibration_pdf
 
 MM = 72 / 25.4
 
@@ -213,7 +213,7 @@ def queue(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_a_queue_is_asked_for_true_size(run: Run, queue: Path) -> None:
     pdf = queue / "page.pdf"
-    pdf.write_bytes(calibration_pdf("letter"))
+    pdf.write_bytes(draw_calibration_pdf("letter"))
     done = run("print", pdf, "--queue", "attic", "--copies", "2", "--two-sided", "short")
     assert done.code == 0
     assert "request id is q-1" in done.out
@@ -231,7 +231,7 @@ def test_a_queue_is_asked_for_true_size(run: Run, queue: Path) -> None:
 def test_a_queue_that_refuses(run: Run, queue: Path) -> None:
     (queue / "refuse").touch()
     pdf = queue / "page.pdf"
-    pdf.write_bytes(calibration_pdf("a4"))
+    pdf.write_bytes(draw_calibration_pdf("a4"))
     done = run("print", pdf)
     assert done.code == 2
     assert done.err == "labelkit: page.pdf: the print queue refused it: no paper\n"
@@ -242,7 +242,7 @@ def test_without_a_queue_the_way_by_hand_is_told(
 ) -> None:
     monkeypatch.setenv("PATH", str(tmp_path))
     pdf = tmp_path / "page.pdf"
-    pdf.write_bytes(calibration_pdf("a4"))
+    pdf.write_bytes(draw_calibration_pdf("a4"))
     done = run("print", pdf)
     assert done.code == 0
     assert "choose 100 % or Actual size" in done.out
@@ -270,8 +270,8 @@ def corrected(tmp_path_factory: pytest.TempPathFactory) -> Path:
     event = tmp_path_factory.mktemp("corrected") / "event"
     shutil.copytree(SAMPLE, event)
     both = (PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971), PrinterProfile("attic", 0.5))
-    (event / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
-    make_sheets(event / "label.toml", event, Wish(printer="back room"))
+    (event / "printers.toml").write_text(format_printers(both), encoding="utf-8")
+    make_sheets_of_file(event / "label.toml", event, Wish(printer="back room"))
     return event
 
 
@@ -298,7 +298,7 @@ def test_by_hand_only_what_is_not_corrected_yet_is_written_anew(
     to = ("--printer", "back room", "--maker", corrected)
     assert "0. Write" not in run("print", corrected / "front.pdf", *to).out
     page = tmp_path / "page.pdf"
-    page.write_bytes(calibration_pdf("letter"))
+    page.write_bytes(draw_calibration_pdf("letter"))
     assert "0. Write the corrected pages with --out" in run("print", page, *to).out
 
 
@@ -307,7 +307,7 @@ def test_a_sheet_made_for_another_printer_is_refused(
     run: Run, corrected: Path, tmp_path: Path, other: PrinterProfile
 ) -> None:
     both = (PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971), other)
-    (tmp_path / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
+    (tmp_path / "printers.toml").write_text(format_printers(both), encoding="utf-8")
     to = ("--maker", tmp_path, "--out", tmp_path / "out.pdf")
     done = run("print", corrected / "front.pdf", "--printer", "attic", *to)
     assert (done.code, done.out) == (2, "")
@@ -321,7 +321,7 @@ def test_a_sheet_made_before_its_printer_was_measured_anew_is_refused(
     run: Run, corrected: Path, tmp_path: Path
 ) -> None:
     anew = PrinterProfile("back room", -0.2, 1.2, 1.0043, 0.9971)
-    (tmp_path / "printers.toml").write_text(printers_toml([anew]), encoding="utf-8")
+    (tmp_path / "printers.toml").write_text(format_printers([anew]), encoding="utf-8")
     sheet = corrected / "front.pdf"
     done = run(
         "print", sheet, "--printer", "back room", "--maker", tmp_path, "--out", tmp_path / "o"
@@ -335,7 +335,7 @@ def test_a_page_corrected_by_printing_is_not_corrected_again(
 ) -> None:
     """And it is read back as the printer prints it, which is true."""
     plain, once, twice = (tmp_path / name for name in ("plain.pdf", "once.pdf", "twice.pdf"))
-    shutil.copy(make_sheets(SAMPLE / "label.toml", tmp_path / "plain").files[0], plain)
+    shutil.copy(make_sheets_of_file(SAMPLE / "label.toml", tmp_path / "plain").files[0], plain)
     to = ("--printer", "back room", "--maker", corrected, "--out")
     assert run("print", plain, *to, once).code == 0
     moved = [

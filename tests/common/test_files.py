@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.common.files import make_folder, staging, write_all
+from labelkit.common.files import make_folder, stage_files, write_files
 
 PDF, OTHER_PDF, TOML = b"%PDF-1.7 one", b"%PDF-1.7 two", b"labelkit = 1\n"
 
@@ -18,8 +18,8 @@ def names(folder: Path) -> list[str]:
 
 
 def test_a_file_is_replaced_by_one_of_its_kind(tmp_path: Path) -> None:
-    write_all({tmp_path / "a.pdf": PDF})
-    write_all({tmp_path / "a.pdf": OTHER_PDF})
+    write_files({tmp_path / "a.pdf": PDF})
+    write_files({tmp_path / "a.pdf": OTHER_PDF})
     assert (tmp_path / "a.pdf").read_bytes() == OTHER_PDF
     assert names(tmp_path) == ["a.pdf"]
 
@@ -31,7 +31,7 @@ def test_a_file_of_another_kind_is_left_alone(tmp_path: Path, old: bytes, new: b
     target = tmp_path / "x"
     target.write_bytes(old)
     with pytest.raises(InputError, match="is there already and is no"):
-        write_all({tmp_path / "first.pdf": PDF, target: new})
+        write_files({tmp_path / "first.pdf": PDF, target: new})
     assert target.read_bytes() == old
     assert names(tmp_path) == ["x"]
 
@@ -40,9 +40,9 @@ def test_folders_and_pipes_are_never_replaced(tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
     os.mkfifo(tmp_path / "pipe")
     with pytest.raises(InputError, match="is a folder"):
-        write_all({tmp_path / "a.pdf": PDF, tmp_path / "folder": PDF})
+        write_files({tmp_path / "a.pdf": PDF, tmp_path / "folder": PDF})
     with pytest.raises(InputError, match="is not a plain file"):
-        write_all({tmp_path / "a.pdf": PDF, tmp_path / "pipe": PDF})
+        write_files({tmp_path / "a.pdf": PDF, tmp_path / "pipe": PDF})
     assert names(tmp_path) == ["folder", "pipe"]
 
 
@@ -53,7 +53,7 @@ def test_a_file_in_the_way_of_a_folder_is_told(tmp_path: Path) -> None:
 
 
 def test_nothing_is_left_of_what_was_not_committed(tmp_path: Path) -> None:
-    with staging() as staged:
+    with stage_files() as staged:
         staged.folder(tmp_path / "new")
         staged.open(tmp_path / "new" / "a.pdf").write(PDF)
     assert names(tmp_path) == []

@@ -14,7 +14,7 @@ import pytest
 
 from labelkit.common import files
 from labelkit.common.errors import InputError
-from labelkit.common.files import staging, write_all
+from labelkit.common.files import stage_files, write_files
 
 
 def names(folder: Path) -> list[str]:
@@ -22,14 +22,14 @@ def names(folder: Path) -> list[str]:
 
 
 def test_all_files_are_there_and_nothing_else(tmp_path: Path) -> None:
-    write_all({tmp_path / "a.pdf": b"new a", tmp_path / "b.pdf": b"new b"})
+    write_files({tmp_path / "a.pdf": b"new a", tmp_path / "b.pdf": b"new b"})
     assert names(tmp_path) == ["a.pdf", "b.pdf"]
     assert (tmp_path / "b.pdf").read_bytes() == b"new b"
 
 
 def test_written_files_are_as_readable_as_others(tmp_path: Path) -> None:
     (tmp_path / "plain").write_bytes(b"")
-    write_all({tmp_path / "a": b""})
+    write_files({tmp_path / "a": b""})
     assert (tmp_path / "a").stat().st_mode == (tmp_path / "plain").stat().st_mode
 
 
@@ -52,7 +52,7 @@ def test_a_name_that_cannot_be_taken_leaves_the_others_as_they_were(
     failing_at(monkeypatch, "c")
     wanted = {tmp_path / "a": b"new a", tmp_path / "b": b"new b", tmp_path / "c": b"new c"}
     with pytest.raises(InputError, match="cannot be written") as caught:
-        write_all(wanted)
+        write_files(wanted)
     assert str(tmp_path / "c") in str(caught.value)
     assert names(tmp_path) == ["a"]
     assert (tmp_path / "a").read_bytes() == b"old a"
@@ -68,14 +68,14 @@ def test_where_files_have_no_second_name_they_are_put_back_all_the_same(
     (tmp_path / "a").write_bytes(b"old a")
     failing_at(monkeypatch, "b")
     with pytest.raises(InputError):
-        write_all({tmp_path / "a": b"new a", tmp_path / "b": b"new b"})
+        write_files({tmp_path / "a": b"new a", tmp_path / "b": b"new b"})
     assert (tmp_path / "a").read_bytes() == b"old a"
     assert names(tmp_path) == ["a"]
 
 
 def test_what_is_not_committed_leaves_no_file_and_no_folder(tmp_path: Path) -> None:
     (tmp_path / "kept").mkdir()
-    with staging() as staged:
+    with stage_files() as staged:
         staged.folder(tmp_path / "new" / "folder")
         staged.folder(tmp_path / "kept")
         staged.open(tmp_path / "new" / "folder" / "a").write(b"half")
@@ -83,7 +83,7 @@ def test_what_is_not_committed_leaves_no_file_and_no_folder(tmp_path: Path) -> N
 
 
 def test_a_folder_in_which_somebody_else_wrote_stays(tmp_path: Path) -> None:
-    with staging() as staged:
+    with stage_files() as staged:
         staged.folder(tmp_path / "new")
         (tmp_path / "new" / "theirs").write_bytes(b"")
     assert names(tmp_path / "new") == ["theirs"]
@@ -91,7 +91,7 @@ def test_a_folder_in_which_somebody_else_wrote_stays(tmp_path: Path) -> None:
 
 def test_an_error_in_the_middle_leaves_the_old_file(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"old")
-    with pytest.raises(RuntimeError), staging() as staged:
+    with pytest.raises(RuntimeError), stage_files() as staged:
         staged.open(tmp_path / "a").write(b"new")
         raise RuntimeError
     assert (tmp_path / "a").read_bytes() == b"old"
@@ -100,7 +100,7 @@ def test_an_error_in_the_middle_leaves_the_old_file(tmp_path: Path) -> None:
 
 def test_a_folder_that_is_a_file_is_told_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "f").write_bytes(b"")
-    with pytest.raises(InputError, match="cannot be written"), staging() as staged:
+    with pytest.raises(InputError, match="cannot be written"), stage_files() as staged:
         staged.folder(tmp_path / "f" / "g")
 
 
@@ -119,7 +119,7 @@ def test_ctrl_c_between_two_names_waits_for_the_second(
 
     monkeypatch.setattr(Path, "replace", interrupted)
     with pytest.raises(KeyboardInterrupt):
-        write_all({tmp_path / "a": b"new a", tmp_path / "b": b"new b"})
+        write_files({tmp_path / "a": b"new a", tmp_path / "b": b"new b"})
     assert [path.name for path in replaced] == ["a", "b"]
     assert names(tmp_path) == ["a", "b"]
 
@@ -135,10 +135,10 @@ def test_a_process_killed_while_writing_leaves_the_old_files_whole(
     program = f"""
         import os, signal, sys, tempfile
         from pathlib import Path
-        from labelkit.common.files import write_all
+        from labelkit.common.files import write_files
         {owner}.{moment} = lambda *a, **k: os.kill(os.getpid(), signal.SIGKILL)
         folder = Path(sys.argv[1])
-        write_all({{folder / "a": b"new a", folder / "b": b"new b"}})
+        write_files({{folder / "a": b"new a", folder / "b": b"new b"}})
     """
     done = subprocess.run(
         [sys.executable, "-c", textwrap.dedent(program), str(tmp_path)], check=False
@@ -155,5 +155,5 @@ def test_bytes_reach_the_disk_before_any_name_does(
     fsync, replace = os.fsync, Path.replace
     monkeypatch.setattr(files.os, "fsync", lambda handle: (order.append("disk"), fsync(handle)))
     monkeypatch.setattr(Path, "replace", lambda s, t: (order.append("name"), replace(s, t))[1])
-    write_all({tmp_path / "a": b"1", tmp_path / "b": b"2"})
+    write_files({tmp_path / "a": b"1", tmp_path / "b": b"2"})
     assert order == ["disk", "disk", "name", "name"]

@@ -15,17 +15,17 @@ from hypothesis import strategies as st
 from labelkit.common.quantity import (
     NumberError,
     QuantityError,
+    format_exact_number,
+    format_grams,
+    format_long_date,
+    format_mass,
+    format_report_number,
     parse_length_mm,
     parse_mass_g,
     parse_percent,
     parse_size_mm,
     parse_volume_ml,
-    reported_number,
-    unquoted,
-    written_date,
-    written_grams,
-    written_mass,
-    written_number,
+    unquote_number,
 )
 
 # NIST Handbook 44 (2024), Appendix C, General Tables of Units of Measurement:
@@ -172,7 +172,7 @@ def test_what_labelkit_writes_reads_as_what_it_says_or_not_at_all(
 ) -> None:
     """Babel writes the numbers, from CLDR, in the languages of the reports."""
     said = round(value, places)
-    for text in (f"{written_number(said, locale)} g", written_mass(said, locale)):
+    for text in (f"{format_exact_number(said, locale)} g", format_mass(said, locale)):
         try:
             read = parse_mass_g(text)
         except NumberError:
@@ -193,7 +193,7 @@ def test_what_labelkit_writes_reads_as_what_it_says_or_not_at_all(
 )
 def test_reports_part_thousands_as_the_si_does(value: str, locale: str, text: str) -> None:
     """BIPM SI Brochure, 9th ed., 5.4.4 (from memory); the decimal marks are those of CLDR."""
-    assert reported_number(Decimal(value), locale) == text
+    assert format_report_number(Decimal(value), locale) == text
 
 
 @given(
@@ -203,7 +203,7 @@ def test_reports_part_thousands_as_the_si_does(value: str, locale: str, text: st
 )
 def test_what_a_report_says_weighs_can_be_typed(value: Decimal, locale: str, places: int) -> None:
     said = round(value, places)
-    assert parse_mass_g(f"{reported_number(said, locale)} g") == said
+    assert parse_mass_g(f"{format_report_number(said, locale)} g") == said
 
 
 def test_lengths_agree_with_handbook_44_and_the_printers_point() -> None:
@@ -268,7 +268,7 @@ def test_a_number_of_two_readings_is_told_as_such_without_its_unit_too(
     ],
 )
 def test_how_a_number_in_quotes_stands_without_them(text: str, plain: str) -> None:
-    assert unquoted(text) == plain
+    assert unquote_number(text) == plain
     for written in plain.split(" or ") if plain else ():
         tomllib.loads(f"a = {written}")
 
@@ -286,9 +286,9 @@ def test_percent() -> None:
 
 # Unicode CLDR: decimal comma and order of dates in Canadian French and English.
 def test_numbers_and_dates_are_written_as_the_locale_writes_them() -> None:
-    assert written_number(Decimal("28.50"), "fr_CA") == "28,50"
-    assert written_number(Decimal("28.5"), "en_CA") == "28.5"
-    assert written_grams(Decimal(40), "fr_CA") == "40\u00a0g"
+    assert format_exact_number(Decimal("28.50"), "fr_CA") == "28,50"
+    assert format_exact_number(Decimal("28.5"), "en_CA") == "28.5"
+    assert format_grams(Decimal(40), "fr_CA") == "40\u00a0g"
     day = dt.date(2027, 6, 19)
-    assert written_date(day, "fr_CA") == "19 juin 2027"
-    assert written_date(day, "en_CA") == "June 19, 2027"
+    assert format_long_date(day, "fr_CA") == "19 juin 2027"
+    assert format_long_date(day, "en_CA") == "June 19, 2027"

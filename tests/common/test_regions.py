@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.common.regions import unknown_region
-from labelkit.rules import known_regions
+from labelkit.common.regions import explain_unknown_region
+from labelkit.rules import list_region_titles
 
 
 @pytest.mark.parametrize(
@@ -27,14 +27,18 @@ from labelkit.rules import known_regions
     ],
 )  # fmt: skip
 def test_a_country_is_found_by_its_names(typed: str, code: str) -> None:
-    assert f"did you mean {code} (" in unknown_region(typed, known_regions())
+    assert f"did you mean {code} (" in explain_unknown_region(typed, list_region_titles())
 
 
 @pytest.mark.parametrize("typed", ["Switzerland", "CH", "ch"])
 def test_a_country_without_rules_is_told_so(typed: str) -> None:
-    assert unknown_region(typed, known_regions()).startswith("there are no rules for Switzerland")
+    assert explain_unknown_region(typed, list_region_titles()).startswith(
+        "there are no rules for Switzerland"
+    )
 
 
 @pytest.mark.parametrize("typed", ["XX", "ZZ", "", "soap", "X" * 3000])
 def test_what_is_no_region_is_told_with_those_there_are(typed: str) -> None:
-    assert unknown_region(typed, known_regions()).startswith("unknown region; known: AT, AU, BE")
+    assert explain_unknown_region(typed, list_region_titles()).startswith(
+        "unknown region; known: AT, AU, BE"
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.common.text_match import as_read, as_read_closed
+from labelkit.common.text_match import fold_as_read, fold_without_spaces
 
 
 # The Unicode Standard, chapter 6.2: U+2019 is the apostrophe a keyboard's U+0027 stands for,
@@ -26,8 +26,8 @@ from labelkit.common.text_match import as_read, as_read_closed
     ],
 )
 def test_words_set_by_a_compositor_read_as_they_were_typed(typed: str, printed: str) -> None:
-    assert as_read(typed) == as_read(printed)
-    assert as_read_closed(typed) == as_read_closed(printed)
+    assert fold_as_read(typed) == fold_as_read(printed)
+    assert fold_without_spaces(typed) == fold_without_spaces(printed)
 
 
 @pytest.mark.parametrize(
@@ -40,9 +40,9 @@ def test_words_set_by_a_compositor_read_as_they_were_typed(typed: str, printed: 
     ],
 )
 def test_other_letters_and_marks_are_other_words(one: str, other: str) -> None:
-    assert as_read(one) != as_read(other)
+    assert fold_as_read(one) != fold_as_read(other)
 
 
 def test_spaces_part_words_unless_asked_otherwise() -> None:
-    assert as_read("Fern Hollow") != as_read("Fernhollow")
-    assert as_read_closed("Fern Hollow") == as_read_closed("Fernhollow")
+    assert fold_as_read("Fern Hollow") != fold_as_read("Fernhollow")
+    assert fold_without_spaces("Fern Hollow") == fold_without_spaces("Fernhollow")

@@ -6,23 +6,23 @@ from decimal import Decimal
 from itertools import pairwise
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose import Composed
+from labelkit.compose import ComposedPanel
 from labelkit.compose.element_words import Wordings
 from labelkit.model.outline import Outline
-from labelkit.model.runs import Box, Panel, Run, element_texts
-from labelkit.rules.floors import Floors, Measure
-from labelkit.typeset.shape import shape
+from labelkit.model.runs import Box, Panel, Run, list_element_texts
+from labelkit.rules.floors import Floors, LetterMeasure
+from labelkit.typeset.shape import shape_text
 
 TOLERANCE_MM = 0.02
 LETTERS_MAY_OVERLAP_MM = 0.2
 """An italic letter leans over the one after it."""
 
 
-def check_words(composed: Composed, words: Wordings) -> None:
+def check_words(composed: ComposedPanel, words: Wordings) -> None:
     """Every word is there once and in order, but for what was left out and is said to be."""
     shown = {run.element for run in composed.panel.runs}
     for element in shown & set(words):
-        texts = {t.language: t.text for t in element_texts(composed.panel, element)}
+        texts = {t.language: t.text for t in list_element_texts(composed.panel, element)}
         wanted = {w.language: w.text.strip() for w in words[element]}
         folded = {language: text.casefold() for language, text in texts.items()}
         assert folded == {language: text.casefold() for language, text in wanted.items()}
@@ -49,7 +49,7 @@ def check_floors(panel: Panel, floors: Floors) -> int:
     return checked
 
 
-def check_apart(composed: Composed) -> None:
+def check_apart(composed: ComposedPanel) -> None:
     """No letter touches one of another line."""
     runs = [run for run in composed.panel.runs if run.text.strip()]
     for i, run in enumerate(runs):
@@ -74,7 +74,7 @@ def check_reading_order(panel: Panel) -> None:
                 assert after.ink.x0_mm >= before.ink.x1_mm - LETTERS_MAY_OVERLAP_MM, after.text
 
 
-def check_equals(composed: Composed) -> None:
+def check_equals(composed: ComposedPanel) -> None:
     """The languages of an element are set in one face, size, weight and colour."""
     for element in {run.element for run in composed.panel.runs}:
         runs = [r for r in composed.panel.runs if r.element == element and r.text.strip()]
@@ -82,11 +82,11 @@ def check_equals(composed: Composed) -> None:
             assert len({(r.face, r.size_pt, r.weight, r.colour) for r in runs}) == 1, element
 
 
-def letter_boxes(composed: Composed, run: Run) -> list[Box]:
+def letter_boxes(composed: ComposedPanel, run: Run) -> list[Box]:
     """Where the ink of every letter of a run lies."""
     boxes: list[Box] = []
     x, em_mm = run.x_mm, run.size_pt / PT_PER_MM
-    shaped = shape(composed.faces[run.face], run.text)
+    shaped = shape_text(composed.faces[run.face], run.text)
     for advance, ink in zip(shaped.advances_em, shaped.inks, strict=True):
         if ink is not None:
             left, foot = x + ink.x0_em * em_mm, run.baseline_mm + ink.y0_em * em_mm
@@ -96,8 +96,8 @@ def letter_boxes(composed: Composed, run: Run) -> list[Box]:
     return boxes
 
 
-def _measured(run: Run, measure: Measure) -> float | None:
-    if measure is Measure.FIGURE:
+def _measured(run: Run, measure: LetterMeasure) -> float | None:
+    if measure is LetterMeasure.FIGURE:
         return run.letters.figure_mm
     capitals = run.text == run.text.upper() and run.text != run.text.lower()
     return run.letters.capital_mm if capitals else run.letters.small_o_mm

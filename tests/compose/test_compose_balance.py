@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.compose import Composed, compose
+from labelkit.compose import ComposedPanel, compose_panel
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import Trim
@@ -34,14 +34,14 @@ BACK: Wordings = {
 }
 
 
-def voids_mm(composed: Composed) -> tuple[float, float]:
+def voids_mm(composed: ComposedPanel) -> tuple[float, float]:
     """From the head of the trim to the first ink, and from the last to the foot."""
     ink = [run.ink for run in composed.panel.runs]
     head = composed.panel.height_mm - max(box.y1_mm for box in ink)
     return head, min(box.y0_mm for box in ink)
 
 
-def lines(composed: Composed, element: str) -> list[str]:
+def lines(composed: ComposedPanel, element: str) -> list[str]:
     """The lines that an element stands on, all that is on them read from the left."""
     shown = [run for run in composed.panel.runs if run.text.strip()]
     shown.sort(key=lambda run: (-round(run.baseline_mm, 2), run.x_mm))
@@ -55,7 +55,7 @@ def lines(composed: Composed, element: str) -> list[str]:
 )
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
 def test_the_back_of_a_curved_label_hangs_neither_low_nor_high(path: Path, trim: Trim) -> None:
-    composed = compose("back", read_layout(path), BACK, Floors(), trim)
+    composed = compose_panel("back", read_layout(path), BACK, Floors(), trim)
     head, foot = voids_mm(composed)
     assert abs(head - foot) < 3.0
     heading = [line.replace("\u202f", "") for line in lines(composed, "ingredients-heading")]
@@ -69,7 +69,9 @@ def test_the_back_of_a_curved_label_hangs_neither_low_nor_high(path: Path, trim:
 def test_what_is_left_of_a_back_without_its_list_stands_in_the_middle(
     path: Path, shape: str
 ) -> None:
-    head, foot = voids_mm(compose("back", read_layout(path), FIRM, Floors(), Trim(50, 36, shape)))
+    head, foot = voids_mm(
+        compose_panel("back", read_layout(path), FIRM, Floors(), Trim(50, 36, shape))
+    )
     assert abs(head - foot) < 3.0
 
 
@@ -78,7 +80,7 @@ def test_an_address_is_broken_between_its_parts_even_where_that_takes_a_line_mor
     back: Wordings = {"dealer": (Wording(NEUTRAL, words),)}
     layout = read_layout(ROOT / "layouts" / "lantern.toml")
     for width in (30, 34, 40):
-        found = lines(compose("back", layout, back, Floors(), Trim(width, 24)), "dealer")
+        found = lines(compose_panel("back", layout, back, Floors(), Trim(width, 24)), "dealer")
         assert " ".join(found).split() == words.split()
         assert all(line.endswith((",", "NB", "0Z9")) for line in found)
 
@@ -87,7 +89,7 @@ def test_an_address_is_broken_between_its_parts_even_where_that_takes_a_line_mor
 def test_a_back_on_which_nothing_is_said_stays_empty(shape: str) -> None:
     layout = read_layout(ROOT / "layouts" / "lantern.toml")
     size = 40 if shape == "round" else 36
-    assert compose("back", layout, {}, Floors(), Trim(40, size, shape)).panel.runs == ()
+    assert compose_panel("back", layout, {}, Floors(), Trim(40, size, shape)).panel.runs == ()
 
 
 def test_a_weight_that_the_law_keeps_at_the_foot_stays_there() -> None:
@@ -98,6 +100,6 @@ def test_a_weight_that_the_law_keeps_at_the_foot_stays_there() -> None:
         "net-quantity": (Wording(NEUTRAL, "40 g"),),
     }
     for path in LAYOUTS:
-        composed = compose("front", read_layout(path), front, bound, Trim(50, 30))
+        composed = compose_panel("front", read_layout(path), front, bound, Trim(50, 30))
         weight = [run.ink for run in composed.panel.runs if run.element == "net-quantity"]
         assert max(box.y1_mm for box in weight) <= 9.0

@@ -15,18 +15,18 @@ from hypothesis import strategies as st
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
-from labelkit.compose.arrangements import Ways
-from labelkit.compose.choices import Choices, picked
+from labelkit.compose.arrangements import Arrangements
+from labelkit.compose.choices import Choices, gather_picks
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.compose.options import Options
-from labelkit.compose.parts import Row, SetBlock, Way
-from labelkit.compose.room import Place, Room
+from labelkit.compose.parts import Arrangement, BlockRow, SetBlock
+from labelkit.compose.room import Room, TextArea
 from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, SizeSpec, read_layout
-from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
-from labelkit.typeset.breaking import break_ways
-from labelkit.typeset.shape import shape
+from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, LetterMeasure
+from labelkit.typeset.breaking import break_paragraph
+from labelkit.typeset.shape import shape_text
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUT = read_layout(ROOT / "layouts" / "lantern.toml")
@@ -42,11 +42,11 @@ WORDS: Wordings = {
 FLOORS = Floors(
     {
         "directions": ElementFloor(
-            heights=(HeightFloor(Decimal("0.95"), Measure.CAPITAL_OR_SMALL_O, "T"),)
+            heights=(HeightFloor(Decimal("0.95"), LetterMeasure.CAPITAL_OR_SMALL_O, "T"),)
         )
     }
 )
-ROUND = Place.within(Outline("round", 60.0, 60.0), 2.4, 0.3, (0.0, 0.0, 0.0, 0.0))
+ROUND = TextArea.within(Outline("round", 60.0, 60.0), 2.4, 0.3, (0.0, 0.0, 0.0, 0.0))
 STRAIGHT = st.floats(18, 70).map(Room)
 SAME_HEIGHT_MM = 0.02
 """The widths of a family are drawn to heights that differ by less; lines are what counts."""
@@ -56,10 +56,10 @@ CURVED = st.floats(20, 57).map(lambda top: Room.below(ROUND, top))
 
 
 def choices_of(words: Wordings) -> Choices:
-    return Choices(Options(Ways("back", LAYOUT, LAYOUT.panel("back"), words, FLOORS)))
+    return Choices(Options(Arrangements("back", LAYOUT, LAYOUT.panel("back"), words, FLOORS)))
 
 
-def fewest_lines(way: Way, size_pt: float, room: Room) -> list[int] | None:
+def fewest_lines(way: Arrangement, size_pt: float, room: Room) -> list[int] | None:
     """Lines of each paragraph, each broken in full."""
     em_mm = size_pt / PT_PER_MM
     leading, ink = way.block.leading * em_mm, way.ink_em * em_mm
@@ -71,7 +71,7 @@ def fewest_lines(way: Way, size_pt: float, room: Room) -> list[int] | None:
             opened = way.lead_em * em_mm if not counts and not line else 0.0
             return room.width(top, top + ink) - opened
 
-        ways = break_ways(
+        ways = break_paragraph(
             paragraph.text, way.faces[number], size_pt, width,
             tracking_em=way.tracking_em, names=way.names,
             most=1 if number < way.heads else way.block.lines,
@@ -83,7 +83,7 @@ def fewest_lines(way: Way, size_pt: float, room: Room) -> list[int] | None:
     return counts
 
 
-def sizes_tried(size: SizeSpec, ways: Sequence[Way]) -> set[float]:
+def sizes_tried(size: SizeSpec, ways: Sequence[Arrangement]) -> set[float]:
     """Steps of a twentieth down from the largest size, the least, and every legal floor."""
     steps = (math.floor(size.most_pt / 1.05**n * 100) / 100 for n in range(60))
     floors = (math.ceil(way.least_pt * 100) / 100 for way in ways)
@@ -115,7 +115,7 @@ def opening_is_cut(made: SetBlock, room: Room) -> bool:
         return False
     name = LIST.split(" Sodium Cocoate")[0]
     tracking = way.tracking_em * (len(name) - 1)
-    width = way.lead_em + shape(way.faces[0], name).width_em + tracking
+    width = way.lead_em + shape_text(way.faces[0], name).width_em + tracking
     return width * em_mm > room.width(0.0, way.ink_em * em_mm)
 
 
@@ -125,9 +125,9 @@ def opening_is_cut(made: SetBlock, room: Room) -> bool:
 def test_every_choice_is_as_good_as_it_says_and_keeps_its_floor(element: str, room: Room) -> None:
     choices = choices_of(WORDS)
     block = next(b for b in LAYOUT.panel("back").blocks if b.element == element)
-    row, size = Row(0, (block,)), LAYOUT.panel("back").sizes[block.size]
+    row, size = BlockRow(0, (block,)), LAYOUT.panel("back").sizes[block.size]
     for choice in choices.of_group([row], {0: room}):
-        (made,) = picked([choice])[0]
+        (made,) = gather_picks([choice])[0]
         assert isinstance(made, SetBlock)
         assert made.size_pt >= made.way.least_pt - 1e-9
         assert list(made.counts) == fewest_lines(made.way, made.size_pt, room)
@@ -141,7 +141,7 @@ def test_every_choice_is_as_good_as_it_says_and_keeps_its_floor(element: str, ro
 def test_no_way_beats_the_choices(element: str, room: Room) -> None:
     choices = choices_of(WORDS)
     block = next(b for b in LAYOUT.panel("back").blocks if b.element == element)
-    row, size = Row(0, (block,)), LAYOUT.panel("back").sizes[block.size]
+    row, size = BlockRow(0, (block,)), LAYOUT.panel("back").sizes[block.size]
     found = choices.of_group([row], {0: room})
     for height, cost in every_way(choices, block, size, room):
         limit = height + SAME_HEIGHT_MM

@@ -12,15 +12,15 @@ from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
 
 from labelkit.common.errors import FitError
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.common.resources import layouts_dir
-from labelkit.compose import compose
-from labelkit.compose.element_words import Wording, wordings
+from labelkit.common.resources import find_layouts_folder
+from labelkit.compose import compose_panel
+from labelkit.compose.element_words import Wording, make_panel_wordings
 from labelkit.compose.job import Job
-from labelkit.compose.parts import Hyphens
+from labelkit.compose.parts import Hyphenation
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 NARROW_TRIMS = {
     "arch": Trim(34, 44, "arch"),
@@ -33,9 +33,9 @@ NARROW_TRIMS = {
 
 def hyphenated(job: Job, trim: Trim) -> list[tuple[str, str, str]]:
     """Element, text and face of the front's runs that end in a hyphen which the words have not."""
-    words = wordings(job.spec, job.declaration, "front")
+    words = make_panel_wordings(job.spec, job.declaration, "front")
     try:
-        panel = compose("front", job.layout, words, job.floors, trim).panel
+        panel = compose_panel("front", job.layout, words, job.floors, trim).panel
     except FitError:
         return []
     return [(r.element, r.text, r.face) for r in panel.runs if r.text.endswith(SOFT_HYPHEN)]
@@ -58,7 +58,7 @@ def trims(tmp_path_factory: pytest.TempPathFactory) -> list[Trim]:
 
 
 def laid_out(job: Job, layout: str) -> Job:
-    return job.with_order(layout=read_layout(layouts_dir() / f"{layout}.toml"))
+    return job.with_order(layout=read_layout(find_layouts_folder() / f"{layout}.toml"))
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -81,11 +81,11 @@ def test_display_text_stays_whole_on_narrow_trims(
 
 def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) -> None:
     job = event_job("lantern", "en", "rounded", tmp_path)
-    words = wordings(job.spec, job.declaration, "front")
+    words = make_panel_wordings(job.spec, job.declaration, "front")
     name = "Thunderstormcelebration"
     words = {**words, "names": (Wording("en", name),)}
     trim = NARROW_TRIMS["rounded"]
-    panel = compose("front", job.layout, words, job.floors, trim)
+    panel = compose_panel("front", job.layout, words, job.floors, trim)
     runs = [run for run in panel.panel.runs if run.element == "names"]
     assert "".join(run.text.rstrip(SOFT_HYPHEN) for run in runs) == name
     assert len(runs) > 1
@@ -93,12 +93,12 @@ def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) 
     least = job.layout.panel("front").sizes["names"].least_pt
     face = panel.faces[runs[0].face]
     room = trim.width_mm - 2 * panel.panel.safe_mm
-    assert shape(face, name).width_em * least / PT_PER_MM > room
+    assert shape_text(face, name).width_em * least / PT_PER_MM > room
 
 
 def test_lists_and_addresses_may_be_broken_and_display_text_may_not(tmp_path: Path) -> None:
     job = event_job("lantern", "en", "rounded", tmp_path)
     blocks = [*job.layout.panel("front").blocks, *job.layout.panel("back").blocks]
-    breakable = {block.element for block in blocks if Hyphens.LONG_TEXT.within(block)}
+    breakable = {block.element for block in blocks if Hyphenation.LONG_TEXT.within(block)}
     assert not {"names", "scent", "identity", "thanks", "date", "place", "brand"} & breakable
     assert {"ingredients", "dealer", "contact", "directions"} <= breakable

@@ -12,7 +12,7 @@ from fontTools.svgLib.path import parse_path
 from PIL import Image
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose import Composed, compose
+from labelkit.compose import ComposedPanel, compose_panel
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.model.outline import SHAPES, Outline
 from labelkit.model.runs import NEUTRAL
@@ -70,7 +70,7 @@ def test_three_languages_stand_as_equals_in_every_shape(path: Path) -> None:
     layout = read_layout(path)
     for shape in layout.shapes:
         for name, words in (("front", FRONT), ("back", BACK)):
-            composed = compose(name, layout, words, Floors(), TRIMS[shape])
+            composed = compose_panel(name, layout, words, Floors(), TRIMS[shape])
             check_words(composed, words)
             check_inside(composed.panel)
             check_equals(composed)
@@ -131,13 +131,15 @@ def test_ornaments_are_symmetric_about_their_upright_axis(path: Path) -> None:
 def test_a_ground_covers_trim_and_bleed_and_is_left_off_clear_stock() -> None:
     layout = changed(read_layout(LAYOUTS[0]), "front", background="#f3e8d4")
     trim = TRIMS["round"]
-    paper = compose("front", layout, FRONT, Floors(), trim, bleed_mm=2.0)
+    paper = compose_panel("front", layout, FRONT, Floors(), trim, bleed_mm=2.0)
     ground = paper.panel.ornaments[0]
     assert ground.colour == "#f3e8d4"
     assert (ground.box.x0_mm, ground.box.x1_mm) == (-2.0, trim.width_mm + 2.0)
     assert ground.path == Outline("round", trim.width_mm, trim.height_mm).path(2.0)
     assert paper.panel.background == "#f3e8d4"
-    clear = compose("front", layout, FRONT, Floors(), trim, background="#caa46a", bleed_mm=2.0)
+    clear = compose_panel(
+        "front", layout, FRONT, Floors(), trim, background="#caa46a", bleed_mm=2.0
+    )
     assert all(ornament.colour != "#f3e8d4" for ornament in clear.panel.ornaments)
     assert clear.panel.background == "#caa46a"
 
@@ -148,7 +150,7 @@ def test_repeated_art_fills_the_trim_and_runs_over_the_bleed() -> None:
     layout = changed(layout, "front", art=(art,))
     trim = Trim(47, 30)
     for bleed_mm in (0.0, 3.0):
-        composed = compose("front", layout, FRONT, Floors(), trim, bleed_mm=bleed_mm)
+        composed = compose_panel("front", layout, FRONT, Floors(), trim, bleed_mm=bleed_mm)
         boxes = sorted(o.box.x0_mm for o in composed.panel.ornaments)
         widths = {round(o.box.width_mm, 6) for o in composed.panel.ornaments}
         # 47 mm hold five of at most 10 mm each: 9.4 mm.
@@ -165,7 +167,7 @@ def justified(layout: Layout) -> Layout:
     return changed(layout, "back", blocks=blocks)
 
 
-def lines_of(composed: Composed) -> list[tuple[float, float]]:
+def lines_of(composed: ComposedPanel) -> list[tuple[float, float]]:
     """Left and right end of the list's lines, a heading that runs into it included."""
     ends: dict[float, tuple[float, float]] = {}
     runs = [run for run in composed.panel.runs if run.text.strip()]
@@ -185,7 +187,7 @@ def test_a_justified_list_is_even_on_both_sides_unless_a_gap_would_yawn() -> Non
         "ingredients-heading": BACK["ingredients-heading"][:1],
         "ingredients": (Wording(NEUTRAL, longer),),
     }
-    wide = compose("back", layout, words, Floors(), Trim(90, 30))
+    wide = compose_panel("back", layout, words, Floors(), Trim(90, 30))
     lines = lines_of(wide)
     assert len(lines) > 2
     lefts, rights = [line[0] for line in lines], [line[1] for line in lines[:-1]]
@@ -194,7 +196,7 @@ def test_a_justified_list_is_even_on_both_sides_unless_a_gap_would_yawn() -> Non
     em_mm = wide.panel.runs[0].size_pt / PT_PER_MM
     assert max(rights) - min(rights) < em_mm / 4
     check_words(wide, words)
-    narrow = compose("back", layout, BACK, Floors(), Trim(34, 60))
+    narrow = compose_panel("back", layout, BACK, Floors(), Trim(34, 60))
     rights = [line[1] for line in lines_of(narrow)[:-1]]
     assert max(rights) - min(rights) > em_mm / 4  # ranged left: its gaps would be too wide
     check_words(narrow, BACK)
@@ -204,7 +206,7 @@ def test_larger_labels_get_larger_type_and_smaller_ones_slimmer_margins() -> Non
     layout = read_layout(ROOT / "layouts" / "lantern.toml")
     words = {"names": FRONT["names"][:1], "identity": FRONT["identity"]}
     small, own, large = (
-        compose("front", layout, words, Floors(), trim)
+        compose_panel("front", layout, words, Floors(), trim)
         for trim in (Trim(32, 22), Trim(44, 28), Trim(90, 60))
     )
     sizes = [max(r.size_pt for r in c.panel.runs) for c in (small, own, large)]

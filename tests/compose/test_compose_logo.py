@@ -9,15 +9,15 @@ import pytest
 from PIL import Image, ImageDraw
 from pypdf import PdfReader
 
-from labelkit.checks.craft import _pictures
+from labelkit.checks.craft import _check_pictures
 from labelkit.common.errors import InputError
 from labelkit.compose.picture_tones import measure_tones
-from labelkit.job.prepare import preflight, prepare
-from labelkit.job.sheets import make_sheets
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.sheets import make_sheets_of_file
 from labelkit.model.runs import Box, Panel, Picture
 from labelkit.order.label import read_label
 from labelkit.order.logo import read_logo
-from labelkit.report.findings import wording
+from labelkit.report.findings import load_finding_words
 from labelkit.rules.findings import Level
 
 Event = Callable[..., Path]
@@ -102,7 +102,7 @@ def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: E
     label = with_logo(event, "logo.svg")
     svg(label.parent, '<circle cx="5" cy="5" r="4" stroke="black" fill="none"/>')
     with pytest.raises(InputError) as caught:
-        preflight(prepare(label))
+        preflight_job(prepare_job(label))
     assert str(caught.value) == (
         f"{label}: line 28: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to"
         " outlines in your drawing program, then save as plain SVG"
@@ -111,7 +111,7 @@ def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: E
     with pytest.raises(
         InputError, match=r"label\.toml: line 28: label\.logo: logo\.svg: no such file"
     ):
-        preflight(prepare(label))
+        preflight_job(prepare_job(label))
 
 
 @pytest.mark.parametrize(
@@ -151,7 +151,7 @@ def test_one_logo_may_lie_beside_the_workshops_file(
         logo = read_label(label).logo
         assert logo is not None
         assert logo.samefile(tmp_path / found)
-        assert preflight(prepare(label)).findings
+        assert preflight_job(prepare_job(label)).findings
 
 
 def test_entities_are_refused_before_anything_is_parsed(tmp_path: Path) -> None:
@@ -181,15 +181,17 @@ def test_a_file_that_is_no_picture_is_told_in_one_line(
 def test_a_picture_is_printed_in_its_proportions_and_its_resolution_judged(event: Event) -> None:
     label = with_logo(event, "logo.png")
     png(label.parent / "logo.png", 60, 20)
-    job = prepare(label)
+    job = prepare_job(label)
     (picture,) = job.composed[0].panel.pictures
     assert picture.box.width_mm / picture.box.height_mm == pytest.approx(3.0)
-    coarse = [f for f in preflight(job).findings if f.rule == "CRAFT-LOGO-RESOLUTION"]
+    coarse = [f for f in preflight_job(job).findings if f.rule == "CRAFT-LOGO-RESOLUTION"]
     # Pixels over inches: 25.4 mm to the inch.
     dpi = 60 / (picture.box.width_mm / 25.4)
     assert [f.measured for f in coarse] == ([f"{dpi:.0f}"] if dpi < 300 else [])
     png(label.parent / "logo.png", 1200, 400)
-    assert "CRAFT-LOGO-RESOLUTION" not in {f.rule for f in preflight(prepare(label)).findings}
+    assert "CRAFT-LOGO-RESOLUTION" not in {
+        f.rule for f in preflight_job(prepare_job(label)).findings
+    }
 
 
 @pytest.mark.parametrize("kind", ["png", "svg"])
@@ -199,20 +201,20 @@ def test_sheets_with_a_logo_read_back_as_composed(event: Event, tmp_path: Path, 
         png(label.parent / "logo.png", 900, 300)
     else:
         svg(label.parent, '<path d="M0 0H90V30H0Z"/>')
-    made = make_sheets(label, tmp_path / "out")
+    made = make_sheets_of_file(label, tmp_path / "out")
     assert made.report.verdict == "pass"
     images = [len(page.images) for page in PdfReader(made.files[0]).pages]
     assert len(images) > 0
 
 
 def test_no_logo_is_asked_for_and_a_layout_without_a_place_says_so(event: Event) -> None:
-    assert prepare(event()).composed[0].panel.pictures == ()
+    assert prepare_job(event()).composed[0].panel.pictures == ()
     label = event(('layout = "lantern"', 'layout = "own.toml"\nlogo = "logo.svg"'))
     svg(label.parent, '<path d="M0 0H90V30H0Z"/>')
     shipped = Path(__file__).resolve().parents[2] / "layouts" / "lantern.toml"
     own = shipped.read_text(encoding="utf-8").replace('picture = "logo"\n', "")
     (label.parent / "own.toml").write_text(own, encoding="utf-8")
-    assert "CRAFT-LOGO-PLACE" in {f.rule for f in preflight(prepare(label)).findings}
+    assert "CRAFT-LOGO-PLACE" in {f.rule for f in preflight_job(prepare_job(label)).findings}
 
 
 # -- tones -----------------------------------------------------------------------------------------
@@ -284,25 +286,27 @@ def test_a_picture_that_prints_as_a_grey_block_is_told(
         ground.alpha_composite(picture.convert("RGBA"))
         picture = ground.convert("RGB")
     picture.save(label.parent / f"logo.{ending}")
-    found = [f for f in preflight(prepare(label)).findings if f.rule.startswith("CRAFT-LOGO-")]
+    found = [
+        f for f in preflight_job(prepare_job(label)).findings if f.rule.startswith("CRAFT-LOGO-")
+    ]
     assert [told in finding.message for finding in found] == [True] * bool(told)
     for finding in found:
         assert finding.level is Level.WARN
         assert "in one or two flat, dark colours" in finding.remedy
-        assert "logo" in wording(("CA",), "fr").message(finding)
+        assert "logo" in load_finding_words(("CA",), "fr").message(finding)
 
 
 def test_a_photograph_has_to_be_as_large_as_a_stamp(sample: Path, tmp_path: Path) -> None:
     """On a large label it is seen as one, and only noted."""
     photograph().save(tmp_path / "logo.png")
 
-    facts = prepare(sample).facts
+    facts = prepare_job(sample).facts
     logo = (tmp_path / "logo.png").read_bytes()
 
     def levels(width_mm: float) -> list[tuple[str, Level]]:
         picture = Picture(logo, (900, 600), Box(0, 0, width_mm, width_mm * 2 / 3))
         panel = Panel("front", 90, 60, pictures=(picture,))
-        return [(f.rule, f.level) for f in _pictures(panel, facts) if "RESOL" not in f.rule]
+        return [(f.rule, f.level) for f in _check_pictures(panel, facts) if "RESOL" not in f.rule]
 
     assert levels(29.9) == [("CRAFT-LOGO-PHOTO", Level.WARN)]
     assert levels(30.1) == [("CRAFT-LOGO-PHOTO", Level.NOTE)]

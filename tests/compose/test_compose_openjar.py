@@ -9,7 +9,7 @@ import pdfplumber
 import pytest
 
 from labelkit.cli import main
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 from labelkit.model.runs import Box
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -68,7 +68,7 @@ def test_a_jar_stands_before_every_period(spec: Callable[..., Path], tmp_path: P
 def test_a_jar_is_on_the_label_whole_in_every_layout(
     spec: Callable[..., Path], layout: str
 ) -> None:
-    back = next(p for p in prepare(spec("6 M", layout)).panels if p.name == "back")
+    back = next(p for p in prepare_job(spec("6 M", layout)).panels if p.name == "back")
     run = next(run for run in back.runs if run.element == "durability")
     jar = back.ornaments[-1].box
     assert run.text.endswith("6 M")
@@ -84,8 +84,8 @@ def _overlap(one: Box, other: Box) -> bool:
 
 
 def test_a_date_has_no_jar(spec: Callable[..., Path]) -> None:
-    with_jar = next(p for p in prepare(spec("12M")).panels if p.name == "back")
-    dated = next(p for p in prepare(spec("05/2029")).panels if p.name == "back")
+    with_jar = next(p for p in prepare_job(spec("12M")).panels if p.name == "back")
+    dated = next(p for p in prepare_job(spec("05/2029")).panels if p.name == "back")
     assert len(with_jar.ornaments) == len(dated.ornaments) + 1
     said = "".join(run.text for run in dated.runs if run.element == "durability")
     # Regulation (EC) No 1223/2009, Art. 19(1)(c), Dutch and French; the Dutch from memory.

@@ -21,14 +21,14 @@ from hypothesis import strategies as st
 
 from labelkit import rules
 from labelkit.common.errors import FitError
-from labelkit.compose import Composed, compose, fitted_guests, guest_runs
-from labelkit.compose.element_words import Wording, Wordings, wordings
+from labelkit.compose import ComposedPanel, compose_panel, fit_all_guests, make_guest_runs
+from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import LabelSpec, Trim, read_label
 from labelkit.order.layout import Layout, read_layout
-from labelkit.rules.facts import Face, Facts
-from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, Measure
+from labelkit.rules.facts import Facts, PackageFace
+from labelkit.rules.floors import ElementFloor, Floors, HeightFloor, LetterMeasure
 
 ROOT = Path(__file__).resolve().parents[2]
 LAYOUTS = sorted((ROOT / "layouts").glob("*.toml"))
@@ -65,33 +65,35 @@ def declaration() -> Declaration:
 @pytest.fixture(scope="module")
 def floors(spec: LabelSpec, declaration: Declaration) -> Floors:
     facts = Facts(
-        face=Face(Decimal(60), Decimal(45)),
+        face=PackageFace(Decimal(60), Decimal(45)),
         net_weight_g=Decimal(40),
         languages=spec.languages,
         declaration=declaration,
         sold_on=spec.event.date,
     )
-    return rules.floors(facts, ("CA",))
+    return rules.find_floors(facts, ("CA",))
 
 
 @pytest.fixture(scope="module", params=LAYOUTS, ids=lambda p: p.stem)
 def panels(
     request: pytest.FixtureRequest, spec: LabelSpec, declaration: Declaration, floors: Floors
-) -> list[tuple[Composed, Wordings]]:
+) -> list[tuple[ComposedPanel, Wordings]]:
     layout = read_layout(request.param)
     made = []
     for name in ("front", "back"):
-        words = wordings(spec, declaration, name)
-        made.append((compose(name, layout, words, floors, spec.trim), words))
+        words = make_panel_wordings(spec, declaration, name)
+        made.append((compose_panel(name, layout, words, floors, spec.trim), words))
     return made
 
 
-def test_every_legal_floor_is_held(panels: list[tuple[Composed, Wordings]], floors: Floors) -> None:
+def test_every_legal_floor_is_held(
+    panels: list[tuple[ComposedPanel, Wordings]], floors: Floors
+) -> None:
     # Identity twice, figures and unit of the net quantity, dealer.
     assert sum(check_floors(composed.panel, floors) for composed, _ in panels) >= 4
 
 
-def test_every_word_is_set_once_and_in_order(panels: list[tuple[Composed, Wordings]]) -> None:
+def test_every_word_is_set_once_and_in_order(panels: list[tuple[ComposedPanel, Wordings]]) -> None:
     for composed, words in panels:
         check_words(composed, words)
     shown = {run.element for composed, _ in panels for run in composed.panel.runs}
@@ -100,18 +102,18 @@ def test_every_word_is_set_once_and_in_order(panels: list[tuple[Composed, Wordin
 
 
 def test_nothing_comes_closer_to_the_trim_than_the_margin(
-    panels: list[tuple[Composed, Wordings]],
+    panels: list[tuple[ComposedPanel, Wordings]],
 ) -> None:
     for composed, _ in panels:
         check_inside(composed.panel)
 
 
-def test_no_two_lines_touch(panels: list[tuple[Composed, Wordings]]) -> None:
+def test_no_two_lines_touch(panels: list[tuple[ComposedPanel, Wordings]]) -> None:
     for composed, _ in panels:
         check_apart(composed)
 
 
-def test_runs_come_in_reading_order(panels: list[tuple[Composed, Wordings]]) -> None:
+def test_runs_come_in_reading_order(panels: list[tuple[ComposedPanel, Wordings]]) -> None:
     for composed, _ in panels:
         check_reading_order(composed.panel)
 
@@ -127,16 +129,16 @@ def test_marks_of_weight_stand_beside_each_other_in_reading_order(path: Path, tr
         "e-mark": (Wording(NEUTRAL, "℮"),),
         "net-quantity": (Wording(NEUTRAL, "40\u00a0g"),),
     }
-    composed = compose("front", read_layout(path), words, Floors(), trim)
+    composed = compose_panel("front", read_layout(path), words, Floors(), trim)
     check_reading_order(composed.panel)
 
 
-def test_languages_are_equals(panels: list[tuple[Composed, Wordings]]) -> None:
+def test_languages_are_equals(panels: list[tuple[ComposedPanel, Wordings]]) -> None:
     for composed, _ in panels:
         check_equals(composed)
 
 
-def test_the_fit_is_told_in_one_line(panels: list[tuple[Composed, Wordings]]) -> None:
+def test_the_fit_is_told_in_one_line(panels: list[tuple[ComposedPanel, Wordings]]) -> None:
     for composed, _ in panels:
         assert "\n" not in composed.panel.note
         assert "gaps at" in composed.panel.note
@@ -149,17 +151,17 @@ def test_the_same_words_give_the_same_panel(
     spec: LabelSpec, declaration: Declaration, floors: Floors
 ) -> None:
     layout = read_layout(LAYOUTS[0])
-    words = wordings(spec, declaration, "front")
-    first, second = (compose("front", layout, words, floors, spec.trim) for _ in range(2))
+    words = make_panel_wordings(spec, declaration, "front")
+    first, second = (compose_panel("front", layout, words, floors, spec.trim) for _ in range(2))
     assert first.panel == second.panel
 
 
 def test_a_trim_too_small_is_refused_with_the_ways_out(
     spec: LabelSpec, declaration: Declaration, floors: Floors
 ) -> None:
-    words = wordings(spec, declaration, "back")
+    words = make_panel_wordings(spec, declaration, "back")
     with pytest.raises(FitError) as caught:
-        compose("back", read_layout(LAYOUTS[0]), words, floors, Trim(30, 14))
+        compose_panel("back", read_layout(LAYOUTS[0]), words, floors, Trim(30, 14))
     assert "mm too tall" in str(caught.value) or "no legal size" in str(caught.value)
     assert "a larger trim" in str(caught.value)
     assert caught.value.exit_code == 1
@@ -170,7 +172,7 @@ def test_words_no_face_can_write_are_refused_and_the_letters_named(
 ) -> None:
     words = {"names": (Wording(NEUTRAL, "🎉 & 🎈"),)}
     with pytest.raises(FitError, match="can write '🎉', '🎈'"):
-        compose("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
+        compose_panel("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
 
 
 # -- any words, any trim ---------------------------------------------------------------------------
@@ -220,7 +222,7 @@ def test_any_words_on_any_trim_are_set_whole_or_refused(
     }
     for name, words in (("front", front), ("back", back)):
         try:
-            composed = compose(name, layout, words, floors, trim)
+            composed = compose_panel(name, layout, words, floors, trim)
         except FitError as error:
             assert "\n" not in str(error)
             continue
@@ -238,7 +240,7 @@ def test_free_space_the_law_wants_is_kept_all_round() -> None:
     # As 21 CFR 701.13(f)(2) has it: the height of the lettering above and below, twice the width
     # of the N at the sides (from memory).
     net = ElementFloor(
-        heights=(HeightFloor(Decimal("1.6"), Measure.FIGURE, "T"),),
+        heights=(HeightFloor(Decimal("1.6"), LetterMeasure.FIGURE, "T"),),
         clear_letter_heights=Decimal(1),
         clear_n_widths=Decimal(2),
     )
@@ -248,7 +250,7 @@ def test_free_space_the_law_wants_is_kept_all_round() -> None:
         "net-quantity": (Wording("en", "Net Wt 1.4 oz"), Wording("fr", "Poids net 1,4 oz")),
     }
     for path in LAYOUTS:
-        composed = compose(
+        composed = compose_panel(
             "front", read_layout(path), words, Floors({"net-quantity": net}), Trim(60, 40)
         )
         runs = composed.panel.runs
@@ -268,14 +270,14 @@ def test_an_element_the_law_wants_bold_is_bold(spec: LabelSpec) -> None:
     floors = Floors({"identity": ElementFloor(bold=True)})
     words: Wordings = {"identity": (Wording("en", "Soap"),)}
     for path in LAYOUTS:
-        composed = compose("front", read_layout(path), words, floors, spec.trim)
+        composed = compose_panel("front", read_layout(path), words, floors, spec.trim)
         assert {run.weight for run in composed.panel.runs} == {700}
 
 
 def test_a_mark_that_must_keep_from_the_edge_does(spec: LabelSpec) -> None:
     floors = Floors({"e-mark": ElementFloor(clear_mm=(("edge", Decimal(5)),))})
     words: Wordings = {"e-mark": (Wording(NEUTRAL, "℮"),)}
-    composed = compose("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
+    composed = compose_panel("front", read_layout(LAYOUTS[0]), words, floors, spec.trim)
     (run,) = [r for r in composed.panel.runs if r.element == "e-mark"]
     assert min(run.ink.x0_mm, run.ink.y0_mm) >= 5
     assert run.ink.x1_mm <= spec.trim.width_mm - 5
@@ -288,32 +290,34 @@ def test_an_element_bound_to_the_foot_is_refused_elsewhere(spec: LabelSpec) -> N
         "scent": (Wording(NEUTRAL, "Oat and honey"),),
     }
     with pytest.raises(FitError, match="must stay between"):
-        compose("front", read_layout(ROOT / "layouts" / "lantern.toml"), words, floors, spec.trim)
+        compose_panel(
+            "front", read_layout(ROOT / "layouts" / "lantern.toml"), words, floors, spec.trim
+        )
 
 
 # -- guests ----------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
-def with_guest(spec: LabelSpec, floors: Floors) -> Composed:
+def with_guest(spec: LabelSpec, floors: Floors) -> ComposedPanel:
     layout = read_layout(ROOT / "layouts" / "lantern.toml")
     words = {
         "guest": (Wording(NEUTRAL, ""),),
         "identity": (Wording("en", "Soap"), Wording("fr", "Savon")),
         "net-quantity": (Wording(NEUTRAL, "40\u00a0g"),),
     }
-    return compose("front", layout, words, floors, spec.trim)
+    return compose_panel("front", layout, words, floors, spec.trim)
 
 
 @pytest.mark.parametrize(
     "name", ["Li", "Zoë O’Hara", "Marie-Ève Thériault-Bélanger", "Łucja Wiśniewska", "Ĳsbrand"]
 )
 def test_a_guests_name_stands_on_its_line_inside_the_margin(
-    with_guest: Composed, name: str
+    with_guest: ComposedPanel, name: str
 ) -> None:
     place = with_guest.guest
     assert place is not None
-    (run,) = guest_runs(place, name)
+    (run,) = make_guest_runs(place, name)
     assert run.text == name
     assert run.baseline_mm == place.baseline_mm
     assert place.left_mm - TOLERANCE_MM <= run.ink.x0_mm
@@ -322,28 +326,30 @@ def test_a_guests_name_stands_on_its_line_inside_the_margin(
     assert middle == pytest.approx((place.left_mm + place.right_mm) / 2, abs=TOLERANCE_MM)
 
 
-def test_a_guests_straight_apostrophe_is_set_as_a_typographic_one(with_guest: Composed) -> None:
+def test_a_guests_straight_apostrophe_is_set_as_a_typographic_one(
+    with_guest: ComposedPanel,
+) -> None:
     # The Unicode Standard, chapter 6.2: U+2019 is the preferred apostrophe.
     assert with_guest.guest is not None
-    (run,) = guest_runs(with_guest.guest, "Zoë O'Hara")
+    (run,) = make_guest_runs(with_guest.guest, "Zoë O'Hara")
     assert run.text == "Zoë O\u2019Hara"
-    assert fitted_guests(with_guest.guest, ["Zoë O'Hara"])["Zoë O'Hara"] == (run,)
+    assert fit_all_guests(with_guest.guest, ["Zoë O'Hara"])["Zoë O'Hara"] == (run,)
 
 
-def test_a_name_too_long_and_a_name_no_face_can_write_are_named(with_guest: Composed) -> None:
+def test_a_name_too_long_and_a_name_no_face_can_write_are_named(with_guest: ComposedPanel) -> None:
     assert with_guest.guest is not None
     with pytest.raises(FitError, match=r"needs .* mm and has") as wide:
-        guest_runs(with_guest.guest, "W" * 60)
+        make_guest_runs(with_guest.guest, "W" * 60)
     assert "narrower face" in str(wide.value)
     assert "letters" not in str(wide.value)  # its own are all there
     with pytest.raises(FitError, match=r"no font here can write: '🎉'"):
-        guest_runs(with_guest.guest, "🎉 Wei")
+        make_guest_runs(with_guest.guest, "🎉 Wei")
 
 
-def test_all_guests_whose_names_cannot_be_set_are_named_at_once(with_guest: Composed) -> None:
+def test_all_guests_whose_names_cannot_be_set_are_named_at_once(with_guest: ComposedPanel) -> None:
     assert with_guest.guest is not None
     with pytest.raises(FitError) as caught:
-        fitted_guests(with_guest.guest, ["Ada", "🎉 Wei", "M" * 70, "Noor", "🎈"])
+        fit_all_guests(with_guest.guest, ["Ada", "🎉 Wei", "M" * 70, "Noor", "🎈"])
     message = str(caught.value)
     assert all(name in message for name in ("🎉 Wei", "M" * 70, "🎈"))
     assert "Ada" not in message
@@ -353,10 +359,10 @@ def test_all_guests_whose_names_cannot_be_set_are_named_at_once(with_guest: Comp
 
 @pytest.mark.parametrize("name", ["Αλεξάνδρα", "Йоана", "Ștefan Țuțea", "Đặng Thị Hồng"])
 def test_a_name_the_layouts_face_lacks_is_written_in_a_stand_in(
-    with_guest: Composed, name: str
+    with_guest: ComposedPanel, name: str
 ) -> None:
     assert with_guest.guest is not None
-    (run,) = guest_runs(with_guest.guest, name)
+    (run,) = make_guest_runs(with_guest.guest, name)
     faces = {face.name: face for face in (with_guest.guest.face, *with_guest.guest.stand_ins)}
     assert faces[run.face].missing(name) == ""
     assert run.text == name

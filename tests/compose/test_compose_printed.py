@@ -20,13 +20,13 @@ from compose_checks import (
 from contact_sheet import EVENTS, LAYOUTS, TRIMS, event_job
 from drawn import drawn_sheets
 
-from labelkit.compose import Composed
-from labelkit.compose.element_words import wordings
+from labelkit.compose import ComposedPanel
+from labelkit.compose.element_words import make_panel_wordings
 from labelkit.compose.job import Job
-from labelkit.impose import Place, Sheet
-from labelkit.job.prepare import preflight
+from labelkit.impose import LabelPlace, Sheet
+from labelkit.job.prepare import preflight_job
 from labelkit.model.outline import Outline
-from labelkit.pdf.read import read_panels_of
+from labelkit.pdf.read import read_panel_bytes
 from labelkit.rules.findings import Level
 
 SHAPES, LANGUAGES = list(TRIMS), list(EVENTS)
@@ -43,10 +43,10 @@ CASES = [
 TOLERANCE_MM = 0.02
 
 
-def printed(composed: Composed) -> bytes:
+def printed(composed: ComposedPanel) -> bytes:
     """A page with one label."""
     panel = composed.panel
-    place = Place(0, 10.0, 10.0, panel.width_mm, panel.height_mm)
+    place = LabelPlace(0, 10.0, 10.0, panel.width_mm, panel.height_mm)
     sheet = Sheet(panel.width_mm + 20, panel.height_mm + 20, (place,))
     return drawn_sheets(panel, [sheet], composed.faces)
 
@@ -58,7 +58,7 @@ def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 
 def test_it_is_set_whole_inside_the_shape_and_balanced(job: Job) -> None:
     for composed in job.composed:
-        check_words(composed, wordings(job.spec, job.declaration, composed.panel.name))
+        check_words(composed, make_panel_wordings(job.spec, job.declaration, composed.panel.name))
         check_inside(composed.panel)
         check_apart(composed)
         check_equals(composed)
@@ -80,14 +80,14 @@ def test_the_front_of_an_oval_does_not_stand_high(layout: str, tmp_path: Path) -
 
 
 def test_nothing_of_craft_speaks_against_it(job: Job) -> None:
-    craft = [f for f in preflight(job).findings if f.rule.startswith("CRAFT-")]
+    craft = [f for f in preflight_job(job).findings if f.rule.startswith("CRAFT-")]
     # Some small trims have no room for what a layout calls optional; nothing else is told.
     assert {f.rule for f in craft if f.level is not Level.NOTE} <= {"CRAFT-LEFT-OUT"}
 
 
 def test_no_run_of_the_finished_pdf_is_nearer_the_trim_than_the_margin(job: Job) -> None:
     for composed in job.composed:
-        for placed in read_panels_of(printed(composed), "x.pdf").panels:
+        for placed in read_panel_bytes(printed(composed), "x.pdf").panels:
             panel = placed.panel
             corner = composed.panel.corner_mm
             outline = Outline(panel.shape, panel.width_mm, panel.height_mm, corner)

@@ -12,13 +12,13 @@ import pytest
 
 from labelkit.common import resources
 from labelkit.common.errors import FitError
-from labelkit.common.messages import tenths
+from labelkit.common.messages import round_to_tenths
 from labelkit.compose.job import Job
-from labelkit.job.prepare import prepare
-from labelkit.order.layout import Step, read_layout
+from labelkit.job.prepare import prepare_job
+from labelkit.order.layout import TighterStep, read_layout
 
 Event = Callable[..., Path]
-LAYOUTS = sorted(resources.layouts_dir().glob("*.toml"))
+LAYOUTS = sorted(resources.find_layouts_folder().glob("*.toml"))
 LACKING_MM = (0.01, 0.04, 0.3, 2.0)
 
 
@@ -45,7 +45,7 @@ def lowest_mm(job: Job, panel: str) -> float:
 def test_how_much_is_lacking_is_true_and_so_is_what_mends_it(
     event: Event, layout: Path, panel: str
 ) -> None:
-    job = prepare(event()).with_order(layout=read_layout(layout))
+    job = prepare_job(event()).with_order(layout=read_layout(layout))
     lowest = lowest_mm(job, panel)
     for lacking in LACKING_MM:
         told = refusal(job, panel, lowest - lacking)
@@ -61,7 +61,7 @@ def test_how_much_is_lacking_is_true_and_so_is_what_mends_it(
 
 def test_whose_floor_it_is_is_told(event: Event) -> None:
     """No law says how large the names of a couple must be: only what prints well holds them up."""
-    job = prepare(event())
+    job = prepare_job(event())
     told = refusal(job, "front", lowest_mm(job, "front") - 0.5)
     (held,) = re.findall(r"for (.*) these are the smallest letters that print well", told)
     assert "names" in held
@@ -71,7 +71,7 @@ def test_whose_floor_it_is_is_told(event: Event) -> None:
 
 def test_where_only_the_law_holds_sizes_up_the_law_is_named(event: Event) -> None:
     """21 CFR 701.3(b): letters of the ingredient list are 1/16 inch tall or more."""
-    job = prepare(event(), ["US"])
+    job = prepare_job(event(), ["US"])
     back = job.layout.panel("back")
     smaller = replace(
         back,
@@ -86,14 +86,14 @@ def test_where_only_the_law_holds_sizes_up_the_law_is_named(event: Event) -> Non
 
 
 def test_a_line_too_narrow_names_the_layout_where_no_law_asks(event: Event) -> None:
-    job = prepare(event(('{ en = "The Lighthouse Supper", fr = "Le Souper du phare" }', '"W"')))
+    job = prepare_job(event(('{ en = "The Lighthouse Supper", fr = "Le Souper du phare" }', '"W"')))
     wide = {
         name: replace(s, least_pt=60.0, most_pt=61.0)
         for name, s in job.layout.panel("front").sizes.items()
     }
     front = replace(job.layout.panel("front"), sizes=wide)
     panels = {**job.layout.panels, "front": front}
-    layout = replace(job.layout, panels=panels, steps=(Step(9.0, 1.2, 2.0),))
+    layout = replace(job.layout, panels=panels, steps=(TighterStep(9.0, 1.2, 2.0),))
     told = refusal(job.with_order(layout=layout), "front", 300)
     assert "even in the smallest letters that print well, which is no law's floor" in told
 
@@ -105,6 +105,6 @@ def test_a_line_too_narrow_names_the_layout_where_no_law_asks(event: Event) -> N
 def test_what_is_needed_is_rounded_up_and_what_there_is_down(
     value: float, up: str, down: str
 ) -> None:
-    assert tenths(value, ROUND_CEILING) == up
-    assert tenths(value, ROUND_FLOOR) == down
-    assert Decimal(tenths(value, ROUND_FLOOR)) <= Decimal(str(value))
+    assert round_to_tenths(value, ROUND_CEILING) == up
+    assert round_to_tenths(value, ROUND_FLOOR) == down
+    assert Decimal(round_to_tenths(value, ROUND_FLOOR)) <= Decimal(str(value))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from labelkit.compose.element_words import Wording
-from labelkit.compose.template import TemplateError, rendered
+from labelkit.compose.template import TemplateError, render_field_text
 from labelkit.model.runs import NEUTRAL
 
 WORDS = {
@@ -16,9 +16,11 @@ WORDS = {
 
 
 def test_a_template_is_rendered_in_each_language() -> None:
-    assert rendered("{{ place }}, {{ date }}", WORDS, "fr") == "Anse-aux-Brumes, 19 juin 2027"
-    assert rendered("{{ place|upper }}", WORDS, "en") == "ANSE-AUX-BRUMES"
-    assert rendered("{{ net_quantity }}", WORDS, "en") == "40 g"
+    assert (
+        render_field_text("{{ place }}, {{ date }}", WORDS, "fr") == "Anse-aux-Brumes, 19 juin 2027"
+    )
+    assert render_field_text("{{ place|upper }}", WORDS, "en") == "ANSE-AUX-BRUMES"
+    assert render_field_text("{{ net_quantity }}", WORDS, "en") == "40 g"
 
 
 @pytest.mark.parametrize(
@@ -40,5 +42,5 @@ def test_a_template_is_rendered_in_each_language() -> None:
 )
 def test_a_template_cannot_reach_further(template: str) -> None:
     with pytest.raises(TemplateError) as caught:
-        rendered(template, WORDS, "en")
+        render_field_text(template, WORDS, "en")
     assert "\n" not in str(caught.value)

@@ -11,17 +11,17 @@ import pytest
 
 from labelkit.compose.element_words import (
     Wording,
-    in_languages,
-    kept_together,
-    locale_of,
-    net_quantity,
-    spoken,
-    wordings,
+    bind_address,
+    choose_region_locale,
+    make_net_quantity,
+    make_panel_wordings,
+    make_spoken_wordings,
+    make_wordings,
 )
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import read_label
-from labelkit.typeset.measures import kept_whole
+from labelkit.typeset.measures import bind_units
 
 Event = Callable[..., Path]
 LINE = DeclaredLine("Aqua", "Aqua", Role.INGREDIENT, *(Decimal(1) for _ in range(4)))
@@ -29,18 +29,18 @@ DECLARATION = Declaration((LINE,), Style.FORMED, Basis.CURED, Decimal(1))
 
 
 def test_words_alike_in_all_languages_are_given_once() -> None:
-    assert in_languages({"": "A & B"}, ["en", "fr"]) == (Wording(NEUTRAL, "A & B"),)
-    assert in_languages({"en": "Lot", "fr": "Lot"}, ["en", "fr"]) == (Wording(NEUTRAL, "Lot"),)
-    assert in_languages({"fr": "Savon", "en": "Soap"}, ["en", "fr"]) == (
+    assert make_wordings({"": "A & B"}, ["en", "fr"]) == (Wording(NEUTRAL, "A & B"),)
+    assert make_wordings({"en": "Lot", "fr": "Lot"}, ["en", "fr"]) == (Wording(NEUTRAL, "Lot"),)
+    assert make_wordings({"fr": "Savon", "en": "Soap"}, ["en", "fr"]) == (
         Wording("en", "Soap"),
         Wording("fr", "Savon"),
     )
-    assert in_languages({"fr": "Savon"}, ["en", "fr"]) == (Wording("fr", "Savon"),)
+    assert make_wordings({"fr": "Savon"}, ["en", "fr"]) == (Wording("fr", "Savon"),)
 
 
 def test_words_that_several_languages_spell_alike_are_given_once() -> None:
     words = {"en": "Ingredients", "fr": "Ingrédients", "ca": "Ingredients", "es": "Ingredientes"}
-    assert in_languages(words, ["en", "fr", "ca", "es"]) == (
+    assert make_wordings(words, ["en", "fr", "ca", "es"]) == (
         Wording(NEUTRAL, "Ingredients"),
         Wording("fr", "Ingrédients"),
         Wording("es", "Ingredientes"),
@@ -53,7 +53,7 @@ def test_dates_that_several_languages_write_alike_stand_once(event: Event) -> No
         ("date = 2027-06-19", "date = 2027-06-01"),
         ("deliver_on = 2027-06-11", "deliver_on = 2027-05-28"),
     )
-    dates = wordings(read_label(label), DECLARATION, "front")["date"]
+    dates = make_panel_wordings(read_label(label), DECLARATION, "front")["date"]
     texts = [wording.text for wording in dates]
     assert len(texts) == len(set(texts))
     # The first of a month is an ordinal in French: Office québécois de la langue française, Banque
@@ -74,12 +74,12 @@ def test_dates_that_several_languages_write_alike_stand_once(event: Event) -> No
     ],
 )
 def test_a_figure_stays_with_its_unit(typed: str, wanted: str) -> None:
-    assert kept_whole(typed) == wanted.replace("_", "\u00a0")
+    assert bind_units(typed) == wanted.replace("_", "\u00a0")
 
 
 def test_words_that_must_be_understood_keep_their_language() -> None:
-    assert spoken({"": "Soap"}, ["en", "fr"]) == (Wording("en", "Soap"),)
-    assert spoken({"en": "Soap", "fr": "Soap"}, ["en", "fr"]) == (
+    assert make_spoken_wordings({"": "Soap"}, ["en", "fr"]) == (Wording("en", "Soap"),)
+    assert make_spoken_wordings({"en": "Soap", "fr": "Soap"}, ["en", "fr"]) == (
         Wording("en", "Soap"),
         Wording("fr", "Soap"),
     )
@@ -100,15 +100,15 @@ def test_words_that_must_be_understood_keep_their_language() -> None:
     ],
 )
 def test_an_address_line_does_not_end_inside_a_number_or_code(address: str, wanted: str) -> None:
-    assert kept_together(address).replace("\u00a0", "_") == wanted
+    assert bind_address(address).replace("\u00a0", "_") == wanted
 
 
 def test_locales_follow_language_and_region() -> None:
     # Unicode CLDR has these locales; Japanese in Canada is not one of them.
-    assert locale_of("fr", ["CA"]) == "fr_CA"
-    assert locale_of("fr", ["CA-QC"]) == "fr_CA"
-    assert locale_of("nl", ["BE"]) == "nl_BE"
-    assert locale_of("ja", ["CA"]) == "ja"
+    assert choose_region_locale("fr", ["CA"]) == "fr_CA"
+    assert choose_region_locale("fr", ["CA-QC"]) == "fr_CA"
+    assert choose_region_locale("nl", ["BE"]) == "nl_BE"
+    assert choose_region_locale("ja", ["CA"]) == "ja"
 
 
 @pytest.mark.parametrize(
@@ -142,7 +142,7 @@ def test_the_net_quantity_in_each_form(
 ) -> None:
     spec = read_label(event(('layout = "lantern"', f'regions = {regions}\nlayout = "lantern"')))
     product = replace(spec.product, net_weight_g=Decimal(grams))
-    made = net_quantity(replace(spec, product=product))
+    made = make_net_quantity(replace(spec, product=product))
     # "_" stands for the no-break space.
     assert [(w.language, w.text.replace("\u00a0", "_")) for w in made] == wanted
 
@@ -151,7 +151,7 @@ def test_what_is_left_out_or_replaced(event: Event) -> None:
     label = event()
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[front]\nleave_out = ["scent"]\nthanks = { en = "Thank you" }\n')
-    words = wordings(read_label(label), DECLARATION, "front")
+    words = make_panel_wordings(read_label(label), DECLARATION, "front")
     assert "scent" not in words
     assert words["thanks"] == (Wording("en", "Thank you"),)
 
@@ -177,7 +177,7 @@ def test_the_lot_is_called_so_in_the_first_language(
     """What a lot is called on packages in each language: from memory."""
     spec = read_label(event())
     spec = replace(spec, languages=languages, product=replace(spec.product, lot=code))
-    assert wordings(spec, DECLARATION, "back")["lot"] == (Wording(NEUTRAL, printed),)
+    assert make_panel_wordings(spec, DECLARATION, "back")["lot"] == (Wording(NEUTRAL, printed),)
 
 
 def test_a_list_on_a_tag_leaves_the_back_and_a_website_leaves_a_statement(event: Event) -> None:
@@ -185,14 +185,18 @@ def test_a_list_on_a_tag_leaves_the_back_and_a_website_leaves_a_statement(event:
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[back]\ningredients_on = "tag"\n')
     spec = read_label(label)
-    assert "ingredients" not in wordings(spec, DECLARATION, "back")
+    assert "ingredients" not in make_panel_wordings(spec, DECLARATION, "back")
     # The tag is for the list; who made the soap stands on the label, where every law wants it.
-    assert set(wordings(spec, DECLARATION, "tag")) == {"ingredients-heading", "ingredients", "lot"}
+    assert set(make_panel_wordings(spec, DECLARATION, "tag")) == {
+        "ingredients-heading",
+        "ingredients",
+        "lot",
+    }
     text = label.read_text(encoding="utf-8").replace(
         '"tag"', '"website"\ningredients_url = "estran.example/list"'
     )
     label.write_text(text, encoding="utf-8")
-    words = wordings(read_label(label), DECLARATION, "back")
+    words = make_panel_wordings(read_label(label), DECLARATION, "back")
     assert "ingredients" not in words
     assert [w.language for w in words["list-elsewhere"]] == ["en", "fr"]
     assert all("estran.example/list" in w.text for w in words["list-elsewhere"])
@@ -202,7 +206,7 @@ def test_french_words_are_spaced_the_french_way_and_no_others(event: Event) -> N
     label = event()
     with label.open("a", encoding="utf-8") as stream:
         stream.write('\n[front]\nthanks = { en = "Thank you!", fr = "Merci!" }\n')
-    words = wordings(read_label(label), DECLARATION, "front")
+    words = make_panel_wordings(read_label(label), DECLARATION, "front")
     # A narrow no-break space before the mark: common practice of French composition, no source.
     assert [w.text for w in words["thanks"]] == ["Thank you!", "Merci\u202f!"]
 
@@ -214,6 +218,8 @@ def test_words_get_the_apostrophe_a_compositor_sets_and_the_list_does_not(event:
     line = replace(LINE, name="Ada's Wort")
     listed = Declaration((line,), Style.FORMED, Basis.CURED, Decimal(1))
     spec = read_label(label)
-    thanks = wordings(spec, listed, "front")["thanks"]
+    thanks = make_panel_wordings(spec, listed, "front")["thanks"]
     assert [w.text for w in thanks] == ["With Ada\u2019s love", "De l\u2019amitié"]
-    assert [w.text for w in wordings(spec, listed, "back")["ingredients"]] == ["Ada's Wort"]
+    assert [w.text for w in make_panel_wordings(spec, listed, "back")["ingredients"]] == [
+        "Ada's Wort"
+    ]

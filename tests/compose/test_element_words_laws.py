@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.compose.element_words import net_quantity
-from labelkit.job.prepare import preflight, prepare
-from labelkit.model.runs import Box, Letters, Panel, Run
-from labelkit.order.label import read_label, with_regions
-from labelkit.order.layout import completed
-from labelkit.report.phrasebook import locale_for
-from labelkit.rules import judge
+from labelkit.compose.element_words import make_net_quantity
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.model.runs import Box, LetterHeights, Panel, Run
+from labelkit.order.label import read_label, replace_regions
+from labelkit.order.layout import complete_panel_layout
+from labelkit.report.phrasebook import choose_locale
+from labelkit.rules import judge_panels
 
 Event = Callable[..., Path]
 TRIM = ('trim = "44 x 28 mm"', 'trim = "60 x 44 mm"')
@@ -44,10 +44,10 @@ WEIGHT, LANGUAGES = 'net_weight = "40 g"', 'languages = ["en", "fr"]'
 )
 def test_ounces_and_grams_agree(event: Event, declared: str, printed: str) -> None:
     label = event((WEIGHT, f'net_weight = "{declared}"'), (LANGUAGES, 'languages = ["en"]'), TRIM)
-    job = prepare(label, ["US"])
+    job = prepare_job(label, ["US"])
     (run, *_) = [r for r in job.panels[0].runs if r.element == "net-quantity"]
     assert run.text.replace("\u00a0", " ").endswith(printed)
-    assert not [f for f in preflight(job).findings if f.rule.startswith("US-QUANTITY")]
+    assert not [f for f in preflight_job(job).findings if f.rule.startswith("US-QUANTITY")]
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_ounces_are_printed_as_in_16_cfr_500(
 ) -> None:
     """The regulation's own examples; in 500.19(b) 56.69 g and 453.592 g are printed as wrong."""
     label = event((WEIGHT, f'net_weight = "{declared}"'), (LANGUAGES, 'languages = ["en"]'))
-    (made,) = net_quantity(with_regions(read_label(label), ("US",)))
+    (made,) = make_net_quantity(replace_regions(read_label(label), ("US",)))
     assert made.text.replace("\u00a0", " ").endswith(printed), section
 
 
@@ -74,20 +74,20 @@ def test_any_hundredths_of_an_ounce_are_true_and_agree(event: Event) -> None:
     """16 CFR 500.25: no more than the piece holds; 500.19: each is the other, cut off."""
     label = event((LANGUAGES, 'languages = ["en"]'))
     text = label.read_text("utf-8")
-    facts = prepare(label, ["US"]).facts
+    facts = prepare_job(label, ["US"]).facts
     quantity = {"US-QUANTITY-TRUE", "US-QUANTITY-PAIR", "US-QUANTITY-LARGER-GOVERNS"}
     for hundredths in range(1, 3500, 7):
         ounces = f"{hundredths / 100:g} oz"
         label.write_text(text.replace(WEIGHT, f'net_weight = "{ounces}"'), "utf-8")
-        spec = with_regions(read_label(label), ("US",))
-        (made,) = net_quantity(spec)
+        spec = replace_regions(read_label(label), ("US",))
+        (made,) = make_net_quantity(spec)
         assert ounces in made.text.replace("\u00a0", " ")
         run = Run(
             made.text, "net-quantity", "en", "Test", 700, 10, 4, 2, 24, Box(4, 2, 28, 5),
-            Letters(4, 4, 4),
+            LetterHeights(4, 4, 4),
         )  # fmt: skip
         known = replace(facts, net_weight_g=spec.product.net_weight_g)
-        found = judge([Panel("front", 60, 40, runs=(run,))], known, ["US"]).findings
+        found = judge_panels([Panel("front", 60, 40, runs=(run,))], known, ["US"]).findings
         assert not quantity & {f.rule for f in found}, made.text
 
 
@@ -95,24 +95,26 @@ def test_any_hundredths_of_an_ounce_are_true_and_agree(event: Event) -> None:
 def test_the_list_is_headed_by_the_term_of_the_regulation(event: Event, language: str) -> None:
     """Regulation (EC) No 1223/2009, Art. 19(1)(g): the term "ingredients"."""
     label = event((LANGUAGES, f'languages = ["{language}"]'), *ONE_LANGUAGE, TRIM)
-    found = preflight(prepare(label, ["EU"])).findings
+    found = preflight_job(prepare_job(label, ["EU"])).findings
     assert not [f for f in found if f.rule == "EU-LIST-HEADING"]
 
 
 def test_a_heading_of_ones_own_is_said_once(event: Event) -> None:
     label = event(TRIM, ("[label]", '[back]\ningredients_heading = "Ingredients"\n\n[label]'))
-    job = prepare(label)
+    job = prepare_job(label)
     back = next(panel for panel in job.panels if panel.name == "back")
     said = [run.text for run in back.runs if run.element == "ingredients-heading"]
     assert "".join(said).count("Ingredients") == 1
     plan = job.layout.panel("back")
-    assert completed(plan, ["ingredients-heading"]) is plan
+    assert complete_panel_layout(plan, ["ingredients-heading"]) is plan
 
 
 def test_a_figure_and_a_sign_are_in_no_language(event: Event) -> None:
     """A unit symbol serves both languages: "40 g" (Canadian guidance on CPLR, from memory)."""
     label = event((LANGUAGES, 'languages = ["en"]'), TRIM)
-    assert not [f for f in preflight(prepare(label)).findings if f.rule == "CA-QUANTITY-PRESENT"]
+    assert not [
+        f for f in preflight_job(prepare_job(label)).findings if f.rule == "CA-QUANTITY-PRESENT"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -123,6 +125,6 @@ def test_english_keeps_its_decimal_point_everywhere(territory: str, locale: str)
     """1,528 g of oil must not become 1.528 g beside English words (Unicode CLDR, en_NL)."""
     from babel.numbers import format_decimal
 
-    found = locale_for("en", territory)
+    found = choose_locale("en", territory)
     assert found == locale
     assert format_decimal("1528.5", locale=found) == "1,528.5"

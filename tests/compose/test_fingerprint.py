@@ -14,43 +14,43 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.common.errors import InputError
-from labelkit.common.resources import layouts_dir
-from labelkit.compose.fingerprint import ALPHABET, LETTERS, fingerprint, read_code, spelt
-from labelkit.job.prepare import prepare
+from labelkit.common.resources import find_layouts_folder
+from labelkit.compose.fingerprint import ALPHABET, LETTERS, make_job_code, parse_code, spell_code
+from labelkit.job.prepare import prepare_job
 
 Event = Callable[..., Path]
 NUMBERS = st.integers(0, 2**256 - 1)
 
 
 def code(label: Path) -> str:
-    return fingerprint(prepare(label))
+    return make_job_code(prepare_job(label))
 
 
 @given(NUMBERS)
 def test_one_letter_misheard_is_always_told(number: int) -> None:
-    right = spelt(number).replace("-", "")
+    right = spell_code(number).replace("-", "")
     assert len(right) == LETTERS and set(right) <= set(ALPHABET)
     for place in range(LETTERS):
         for letter in set(ALPHABET) - {right[place]}:
             with pytest.raises(ValueError, match="misheard"):
-                read_code(right[:place] + letter + right[place + 1 :])
+                parse_code(right[:place] + letter + right[place + 1 :])
 
 
 @given(NUMBERS)
 def test_a_code_is_read_as_people_write_it(number: int) -> None:
-    right = spelt(number)
+    right = spell_code(number)
     bare = right.replace("-", "").lower()
-    assert read_code(bare) == right
-    assert read_code(f" {bare[:2]} {bare[2:5]} – {bare[5:]} ") == right
+    assert parse_code(bare) == right
+    assert parse_code(f" {bare[:2]} {bare[2:5]} – {bare[5:]} ") == right
     # Crockford's Base 32: O is read as 0, I and L as 1 (from memory).
     alike = bare.replace("0", "o").replace("1", "l")
-    assert read_code(alike) == read_code(bare.replace("1", "I")) == right
+    assert parse_code(alike) == parse_code(bare.replace("1", "I")) == right
 
 
 @pytest.mark.parametrize("text", ["", "7K3M", "7K3M-Q9XA-B", "7K3M-Q9X!", "ÄÄÄÄ-ÄÄÄÄ"])
 def test_what_is_no_code_is_told_so(text: str) -> None:
     with pytest.raises(ValueError, match="eight letters and figures"):
-        read_code(text)
+        parse_code(text)
 
 
 @pytest.mark.parametrize(
@@ -68,9 +68,9 @@ def test_it_is_the_same_everywhere(
     """In another language, zone, hash seed and folder, and another Python where there is one."""
     shutil.copytree(sample.parent, tmp_path / "elsewhere")
     program = (
-        "from pathlib import Path; from labelkit.job.prepare import prepare;"
-        "from labelkit.compose.fingerprint import fingerprint;"
-        "print(fingerprint(prepare(Path('label.toml'))))"
+        "from pathlib import Path; from labelkit.job.prepare import prepare_job;"
+        "from labelkit.compose.fingerprint import make_job_code;"
+        "print(make_job_code(prepare_job(Path('label.toml'))))"
     )
     here = code(sample)
     for python in filter(None, (sys.executable, os.environ.get("LABELKIT_OTHER_PYTHON"))):
@@ -144,7 +144,7 @@ def test_what_is_not_seen_leaves_it(
 def test_a_layout_counts_by_its_values(sample: Path, event: Event) -> None:
     """A copy with another name, comments and order of keys is the same design."""
     label = event(('layout = "lantern"', 'layout = "mine.toml"'))
-    text = (layouts_dir() / "lantern.toml").read_text("utf-8")
+    text = (find_layouts_folder() / "lantern.toml").read_text("utf-8")
     mine = label.parent / "mine.toml"
     mine.write_text(f"# A copy.\n{text}\n# Its end.\n", "utf-8")
     assert code(label) == code(sample)

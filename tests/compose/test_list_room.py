@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 import labelkit.compose.job
-from labelkit.job.examine import examine
-from labelkit.job.prepare import preflight, prepare
-from labelkit.job.sheets import make_sheets
-from labelkit.report.findings import wording
+from labelkit.job.examine import examine_label
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.sheets import make_sheets_of_file
+from labelkit.report.findings import load_finding_words
 from labelkit.rules.findings import Finding, Level
 
 Event = Callable[..., Path]
@@ -32,7 +32,7 @@ def rooms(findings: Any) -> list[Finding]:
 
 
 def room(label: Path, *regions: str) -> list[Finding]:
-    return rooms(preflight(prepare(label, regions)).findings)
+    return rooms(preflight_job(prepare_job(label, regions)).findings)
 
 
 @pytest.mark.parametrize("place", ["tag", "card"])
@@ -51,7 +51,7 @@ def test_on_a_website_as_well(event: Event) -> None:
 
 def test_the_height_told_is_that_of_the_list_once_it_stands_there(event: Event) -> None:
     (finding,) = room(event(BIG, on("tag")), "CA")
-    back = prepare(event(('ingredients_on = "tag"', "")), ["CA"]).panels[1]
+    back = prepare_job(event(('ingredients_on = "tag"', "")), ["CA"]).panels[1]
     heights = [run.letters.small_o_mm or 0 for run in back.runs if run.element == "ingredients"]
     assert f"letters {round(min(heights), 2):g} mm tall" in finding.message
 
@@ -95,22 +95,22 @@ def test_it_takes_one_panel_more_and_only_where_it_is_asked(
     panels: int,
 ) -> None:
     composed: list[str] = []
-    real = labelkit.compose.job.compose
+    real = labelkit.compose.job.compose_panel
 
     def counting(name: str, *arguments: Any, **more: Any) -> Any:
         composed.append(name)
         return real(name, *arguments, **more)
 
-    monkeypatch.setattr(labelkit.compose.job, "compose", counting)
-    preflight(prepare(event(*changes), [region]))
+    monkeypatch.setattr(labelkit.compose.job, "compose_panel", counting)
+    preflight_job(prepare_job(event(*changes), [region]))
     assert len(composed) == panels
 
 
 def test_a_finished_pdf_is_asked_too(event: Event, tmp_path: Path) -> None:
     label = event(BIG, on("tag"))
-    make_sheets(label, tmp_path / "sheets")
+    make_sheets_of_file(label, tmp_path / "sheets")
     pdfs = [tmp_path / "sheets" / f"{name}.pdf" for name in ("front", "back", "tag")]
-    examined = examine(label, pdfs=pdfs)
+    examined = examine_label(label, pdfs=pdfs)
     assert [f.rule for f in rooms(examined.report.findings)] == ["CA-LIST-ROOM"]
     first = examined.timeline()[0]
     assert [f.rule for f in rooms(first.findings)] == ["CA-LIST-ROOM"]
@@ -118,6 +118,6 @@ def test_a_finished_pdf_is_asked_too(event: Event, tmp_path: Path) -> None:
 
 def test_french_says_it_too(event: Event) -> None:
     (finding,) = room(event(BIG, on("tag")), "CA-QC")
-    words = wording(["CA-QC"], "fr").of(finding)
+    words = load_finding_words(["CA-QC"], "fr").of(finding)
     assert words.message.startswith("La liste des ingrédients tient au dos de cette étiquette")
     assert "(en anglais)" not in words.message + words.remedy

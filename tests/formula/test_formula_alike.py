@@ -7,15 +7,15 @@ from __future__ import annotations
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.formula import batch_of
-from labelkit.formula.materials import materials
-from labelkit.order.recipe import Kind
+from labelkit.formula import compute_batch
+from labelkit.formula.materials import load_materials
+from labelkit.order.recipe import MaterialKind
 
 CLAYS = ["kaolin", "bentonite", "illite", "montmorillonite", "fullers-earth"]
 
 
-def offered(name: str, kind: Kind | None = None) -> list[str]:
-    return [row.id for row in materials().alike(name, kind)]
+def offered(name: str, kind: MaterialKind | None = None) -> list[str]:
+    return [row.id for row in load_materials().alike(name, kind)]
 
 
 @pytest.mark.parametrize(
@@ -66,11 +66,11 @@ def test_what_only_looks_alike_is_not_offered(name: str) -> None:
 
 def test_an_essential_oil_is_offered_as_a_scent(make) -> None:  # type: ignore[no-untyped-def]
     assert offered("orange oil") == ["sweet-orange-oil"]
-    assert offered("olive", Kind.ESSENTIAL_OIL) == []
+    assert offered("olive", MaterialKind.ESSENTIAL_OIL) == []
     with pytest.raises(InputError, match=r"did you mean 'sweet-orange-oil' \(\[\[scent\]\]\)\?"):
-        batch_of(make('oil = [{ material = "orange oil", mass = "1 kg" }]\n'))
+        compute_batch(make('oil = [{ material = "orange oil", mass = "1 kg" }]\n'))
     with pytest.raises(InputError, match=r'is an essential oil; make it a .*"lavender-oil"'):
-        batch_of(make('oil = [{ material = "lavender oil", mass = "1 kg" }]\n'))
+        compute_batch(make('oil = [{ material = "lavender oil", mass = "1 kg" }]\n'))
 
 
 @pytest.mark.parametrize(
@@ -79,6 +79,6 @@ def test_an_essential_oil_is_offered_as_a_scent(make) -> None:  # type: ignore[n
 )
 def test_the_complaint_says_what_to_do(make, name: str, hint: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(InputError) as caught:
-        batch_of(make(f'oil = [{{ material = "{name}", mass = "1 kg" }}]\n'))
+        compute_batch(make(f'oil = [{{ material = "{name}", mass = "1 kg" }}]\n'))
     assert f"oil[1].material: '{name}': {hint}" in str(caught.value)
     assert "[[material]] with id, kind and inci" in str(caught.value)

@@ -15,29 +15,29 @@ from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.formula import batch_of, declare, policy_for
-from labelkit.formula.batch import batch_from
-from labelkit.formula.composition import composition_of
+from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula.batch import compute_expanded_batch
+from labelkit.formula.composition import compute_composition
 from labelkit.formula.declaration import Basis, Role, Style
-from labelkit.formula.expand import expand
-from labelkit.formula.materials import materials_of
-from labelkit.formula.reaction import Column, Fat, HydroxyAcid, Yields, react
+from labelkit.formula.expand import expand_recipe
+from labelkit.formula.materials import merge_own_materials
+from labelkit.formula.reaction import Column, Fat, HydroxyAcid, Yields, react_with_alkali
 from labelkit.order.recipe import (
     Alkali,
     Cure,
-    Group,
+    LineGroup,
     Lye,
     Recipe,
     Scent,
     Share,
-    Superfat,
     SuperfatForm,
+    SuperfatSpec,
     Water,
     WaterForm,
-    Weighed,
+    WeighedLine,
 )
 
-CANADA = policy_for(["CA"], dt.date(2027, 6, 19))
+CANADA = make_policy(["CA"], dt.date(2027, 6, 19))
 
 OILS = (
     "olive-oil", "coconut-oil", "shea-butter", "castor-oil", "beeswax", "jojoba-oil",
@@ -70,7 +70,7 @@ def recipes(draw: st.DrawFn, most_superfat: int = 30) -> Recipe:
         name="random",
         scale_g=Decimal("0.1"),
         oils=tuple(
-            Weighed(f"oil[{i}]", Group.OIL, name, mass, after_trace=late)
+            WeighedLine(f"oil[{i}]", LineGroup.OIL, name, mass, after_trace=late)
             for i, (name, mass, late) in enumerate(oils, start=1)
         ),
         lyes=tuple(
@@ -79,16 +79,16 @@ def recipes(draw: st.DrawFn, most_superfat: int = 30) -> Recipe:
         ),
         # Enough for the lye that three lots of citric acid take beside little oil.
         water=Water(WaterForm.SHARE_OF_OILS, Decimal(200)),
-        superfat=Superfat(
+        superfat=SuperfatSpec(
             SuperfatForm.LYE_DISCOUNT,
             draw(st.decimals(min_value=0, max_value=most_superfat, places=1)),
         ),
         scents=(Scent("scent[1]", "Invented", Decimal(40), allergens={"Linalool": _share("2")}),),
         additives=tuple(
-            Weighed(f"additive[{i}]", Group.ADDITIVE, name, mass)
+            WeighedLine(f"additive[{i}]", LineGroup.ADDITIVE, name, mass)
             for i, (name, mass) in enumerate(additives, start=1)
         ),
-        colours=(Weighed("colour[1]", Group.COLOUR, "CI 77007", Decimal(3)),),
+        colours=(WeighedLine("colour[1]", LineGroup.COLOUR, "CI 77007", Decimal(3)),),
         cure=Cure(draw(st.decimals(min_value=0, max_value=5, places=1)), Decimal(1)),
     )
 
@@ -100,14 +100,14 @@ def _share(percent: str) -> Share:
 @settings(max_examples=examples(60))
 @given(recipes())
 def test_mass_is_conserved_to_a_milligram(recipe: Recipe) -> None:
-    expanded = expand(recipe, materials_of(recipe))
-    batch = batch_from(recipe, expanded)
+    expanded = expand_recipe(recipe, merge_own_materials(recipe))
+    batch = compute_expanded_batch(recipe, expanded)
     for basis in Basis:
-        found = composition_of(expanded, batch, Style.FORMED, basis)
+        found = compute_composition(expanded, batch, Style.FORMED, basis)
         total = batch.cured_g if basis is Basis.CURED else batch.poured_g
         assert sum(piece.mass_g for piece in found.pieces) == pytest.approx(float(total), abs=1e-3)
         assert all(piece.mass_g > 0 for piece in found.pieces)
-    added = composition_of(expanded, batch, Style.ADDED, Basis.POURED)
+    added = compute_composition(expanded, batch, Style.ADDED, Basis.POURED)
     assert sum(p.mass_g for p in added.pieces) == pytest.approx(float(batch.poured_g), abs=1e-3)
 
 
@@ -115,7 +115,7 @@ def test_mass_is_conserved_to_a_milligram(recipe: Recipe) -> None:
 @given(recipes(most_superfat=99))
 def test_declared_lines_add_up(recipe: Recipe) -> None:
     """Every declared line but the allergens (they are within the parfum), and the rest."""
-    made = declare(recipe, CANADA)
+    made = declare_ingredients(recipe, CANADA)
     declared = sum(line.mass_g for line in made.lines if line.role is not Role.ALLERGEN)
     silent = sum(row.grams for row in made.table if not row.name)
     assert float(declared + silent) == pytest.approx(float(made.total_g), abs=1e-3)
@@ -128,7 +128,7 @@ def test_declared_lines_add_up(recipe: Recipe) -> None:
 @settings(max_examples=examples(10))
 @given(recipes(), st.randoms(use_true_random=False))
 def test_the_order_of_the_recipe_changes_nothing(recipe: Recipe, random: object) -> None:
-    def shuffled(lines: tuple[Weighed, ...]) -> tuple[Weighed, ...]:
+    def shuffled(lines: tuple[WeighedLine, ...]) -> tuple[WeighedLine, ...]:
         mixed = list(lines)
         random.shuffle(mixed)  # type: ignore[attr-defined]
         return tuple(mixed)
@@ -139,7 +139,7 @@ def test_the_order_of_the_recipe_changes_nothing(recipe: Recipe, random: object)
         additives=shuffled(recipe.additives),
         lyes=recipe.lyes[::-1],
     )
-    first, second = declare(recipe, CANADA), declare(other, CANADA)
+    first, second = declare_ingredients(recipe, CANADA), declare_ingredients(other, CANADA)
     assert first.names == second.names
     assert [line.percent for line in first.lines] == pytest.approx(
         [line.percent for line in second.lines]
@@ -181,7 +181,7 @@ def test_reaction_conserves_mass_at_any_alkali(
     fats: list[Fat], acids: list[HydroxyAcid], naoh: Column, koh: Column
 ) -> None:
     """From no lye at all to far too much."""
-    out = react(fats, acids, naoh, koh)
+    out = react_with_alkali(fats, acids, naoh, koh)
     parts = [
         mass
         for o in (*out.fats, *out.acids)
@@ -205,7 +205,7 @@ def test_ounces_and_grams_give_the_same_list(make) -> None:  # type: ignore[no-u
         additive = [{ material = "honey", mass = "14.1747615625 g" }]
         """
     )
-    made = declare(grams, CANADA)
+    made = declare_ingredients(grams, CANADA)
     ounces = make(
         """
         oil = [
@@ -216,7 +216,7 @@ def test_ounces_and_grams_give_the_same_list(make) -> None:  # type: ignore[no-u
         additive = [{ material = "honey", mass = "0.5 oz" }]
         """
     )
-    other = declare(ounces, CANADA)
+    other = declare_ingredients(ounces, CANADA)
     assert made.names == other.names
     assert [line.mass_g for line in made.lines] == [line.mass_g for line in other.lines]
-    assert batch_of(grams).poured_g == batch_of(ounces).poured_g
+    assert compute_batch(grams).poured_g == compute_batch(ounces).poured_g

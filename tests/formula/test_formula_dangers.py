@@ -11,13 +11,13 @@ from collections.abc import Callable
 
 import pytest
 
-from labelkit.formula import declare, policy_for
-from labelkit.formula.dangers import dangers
-from labelkit.formula.materials import materials
+from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula.dangers import load_dangers
+from labelkit.formula.materials import load_materials
 from labelkit.order.recipe import Recipe
 from labelkit.report.speech import Speech
 
-CANADA = policy_for(["CA"], dt.date(2027, 6, 19))
+CANADA = make_policy(["CA"], dt.date(2027, 6, 19))
 BODY = """
 [[oil]]
 material = "olive oil"
@@ -33,7 +33,7 @@ inci = "%s"
 
 
 def told(make: Callable[..., Recipe], body: str) -> list[tuple[str, str]]:
-    found = declare(make(body), CANADA).doubts
+    found = declare_ingredients(make(body), CANADA).doubts
     return [(d.level, d.message) for d in found if d.kind in ("alkali", "limit")]
 
 
@@ -63,13 +63,13 @@ def test_names_that_only_look_alike_are_let_pass(make: Callable[..., Recipe], in
 
 
 def test_nothing_of_the_materials_table_is_a_danger() -> None:
-    names = [n for m in materials() for n in (m.id, m.inci, *m.names.values(), *m.aliases)]
-    assert [n for n in names if any(danger.is_named_by(n) for danger in dangers())] == []
+    names = [n for m in load_materials() for n in (m.id, m.inci, *m.names.values(), *m.aliases)]
+    assert [n for n in names if any(danger.is_named_by(n) for danger in load_dangers())] == []
 
 
 def test_every_source_has_french() -> None:
     french = Speech("fr", "fr_CA")
-    assert [d.source for d in dangers() if d.source and not french.knows(d.source)] == []
+    assert [d.source for d in load_dangers() if d.source and not french.knows(d.source)] == []
 
 
 def test_alkali_within_a_bought_compound_warns(make: Callable[..., Recipe]) -> None:

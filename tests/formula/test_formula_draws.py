@@ -14,15 +14,15 @@ from random import Random
 
 import pytest
 
-from labelkit.formula import declare, policy_for
-from labelkit.formula.batch import Batch, batch_from
-from labelkit.formula.composition import Inputs, compose
+from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula.batch import Batch, compute_expanded_batch
+from labelkit.formula.composition import DrawnInputs, compute_compositions
 from labelkit.formula.declaration import Basis, Style
-from labelkit.formula.draws import DRAWS, draw_inputs, draws_of
-from labelkit.formula.expand import Expanded, expand
-from labelkit.formula.materials import materials_of
+from labelkit.formula.draws import DRAWS, draw_inputs, make_draws
+from labelkit.formula.expand import Expanded, expand_recipe
+from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.reaction import KOH, NAOH
-from labelkit.order.recipe import Alkali, Kind, read_recipe
+from labelkit.order.recipe import Alkali, MaterialKind, read_recipe
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/recipe.toml"))
 SCALE_G = 1.0
@@ -47,27 +47,29 @@ water = { mass = "250 g" }
 @pytest.fixture(params=[*SAMPLES, None], ids=lambda path: path.parent.name if path else "mixed")
 def parts(request: pytest.FixtureRequest, make) -> tuple[Expanded, Batch]:  # type: ignore[no-untyped-def]
     recipe = read_recipe(request.param) if request.param else make(LATE_AND_MIXED, lye="")
-    expanded = expand(recipe, materials_of(recipe))
-    return expanded, batch_from(recipe, expanded)
+    expanded = expand_recipe(recipe, merge_own_materials(recipe))
+    return expanded, compute_expanded_batch(recipe, expanded)
 
 
-def one_draw(inputs: Inputs, number: int) -> Inputs:
+def one_draw(inputs: DrawnInputs, number: int) -> DrawnInputs:
     """A single draw of many."""
 
     def cut(value: object) -> object:
         nested = value and isinstance(value[0], list)  # type: ignore[index]
         return [cut(column) for column in value] if nested else [value[number]]  # type: ignore[attr-defined,index]
 
-    return Inputs(**{field.name: cut(getattr(inputs, field.name)) for field in fields(Inputs)})
+    return DrawnInputs(
+        **{field.name: cut(getattr(inputs, field.name)) for field in fields(DrawnInputs)}
+    )
 
 
 @pytest.mark.parametrize("style", Style)
 def test_all_draws_at_once_are_each_draw_alone(parts: tuple[Expanded, Batch], style: Style) -> None:
     expanded, batch = parts
     inputs = draw_inputs(expanded, batch, SCALE_G / 2)
-    together = compose(expanded, batch, inputs, style, Basis.CURED)
+    together = compute_compositions(expanded, batch, inputs, style, Basis.CURED)
     for number in range(0, DRAWS, 50):
-        alone = compose(expanded, batch, one_draw(inputs, number), style, Basis.CURED)
+        alone = compute_compositions(expanded, batch, one_draw(inputs, number), style, Basis.CURED)
         masses: dict[tuple[int, str, str], float] = {}
         for sign, found, column in ((1, together, number), (-1, alone, 0)):
             for portion in found.portions:
@@ -82,7 +84,7 @@ def test_all_draws_at_once_are_each_draw_alone(parts: tuple[Expanded, Batch], st
 def test_mass_is_conserved_in_every_draw(parts: tuple[Expanded, Batch]) -> None:
     expanded, batch = parts
     inputs = draw_inputs(expanded, batch, SCALE_G / 2)
-    found = compose(expanded, batch, inputs, Style.FORMED, Basis.CURED)
+    found = compute_compositions(expanded, batch, inputs, Style.FORMED, Basis.CURED)
     sums = [math.fsum(row) for row in zip(*(p.masses_g for p in found.portions), strict=True)]
     assert sums == pytest.approx(found.cured_g, abs=1e-3)
 
@@ -100,14 +102,14 @@ def test_the_superfat_of_every_draw_is_exact(parts: tuple[Expanded, Batch]) -> N
             expanded.substances, draw.shares, draw.saponification, strict=True
         ):
             mass = draw.lines_g[s.line][0] * share
-            if s.material.kind is Kind.HYDROXY_ACID:
+            if s.material.kind is MaterialKind.HYDROXY_ACID:
                 alkali -= mass / float(s.material.molar_mass) * s.material.alkali_per_mole
             elif not s.dries:
                 demand += mass * value / 1000 / KOH
         for lye, (mass,), (strength,) in zip(batch.lyes, draw.lyes_g, draw.strengths, strict=True):
             alkali += mass * strength / (NAOH if lye.alkali is Alkali.NAOH else KOH)
         superfat.append(1 - alkali / demand)
-    draws = draws_of(expanded, batch, SCALE_G, Style.FORMED, Basis.CURED, str)
+    draws = make_draws(expanded, batch, SCALE_G, Style.FORMED, Basis.CURED, str)
     assert draws.superfat == pytest.approx(superfat, abs=1e-9)
     assert draws.least_superfat() == pytest.approx(sorted(superfat)[5], abs=1e-9)
     assert draws.most_superfat() == pytest.approx(sorted(superfat)[994], abs=1e-9)
@@ -151,8 +153,8 @@ def test_what_was_declared_is_remembered_by_equal_inputs_alone(make) -> None:  #
     """The same recipe and policy need no second count; a gram more, or another region, do."""
     oils = 'oil = [{{ material = "olive oil", mass = "{} g" }}]'
     day = dt.date(2026, 5, 1)
-    canada, belgium = policy_for(("CA",), day), policy_for(("BE",), day)
-    first = declare(make(oils.format(500)), canada)
-    assert declare(make(oils.format(500)), canada) is first
-    assert declare(make(oils.format(501)), canada).total_g > first.total_g
-    assert declare(make(oils.format(500)), belgium).names != first.names
+    canada, belgium = make_policy(("CA",), day), make_policy(("BE",), day)
+    first = declare_ingredients(make(oils.format(500)), canada)
+    assert declare_ingredients(make(oils.format(500)), canada) is first
+    assert declare_ingredients(make(oils.format(501)), canada).total_g > first.total_g
+    assert declare_ingredients(make(oils.format(500)), belgium).names != first.names

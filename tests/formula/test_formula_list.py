@@ -9,15 +9,15 @@ from decimal import Decimal
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.formula import declare, policy_for
+from labelkit.formula import declare_ingredients, make_policy
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
-from labelkit.formula.list_order import ordered
-from labelkit.formula.names import without_common_name
+from labelkit.formula.list_order import order_lines
+from labelkit.formula.names import strip_common_name
 
 SOLD = dt.date(2027, 6, 19)
-CANADA = policy_for(["CA"], SOLD)
-EU = policy_for(["EU"], SOLD)
-US = policy_for(["US"], SOLD)
+CANADA = make_policy(["CA"], SOLD)
+EU = make_policy(["EU"], SOLD)
+US = make_policy(["US"], SOLD)
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
 ASSAYED = """
 lye = [{ alkali = "NaOH", purity = "98 %", purity_plus_minus = "0 %" }]
@@ -43,7 +43,7 @@ def placed(*lines: tuple[str, Role, str], policy=CANADA) -> list[str]:  # type: 
         DeclaredLine(n, n, role, Decimal(p), Decimal(p), Decimal(p), Decimal(p))
         for n, role, p in lines
     ]
-    return [found.name for found in ordered(made, policy)]
+    return [found.name for found in order_lines(made, policy)]
 
 
 def test_colours_follow_and_parfum_ends_the_canadian_list() -> None:
@@ -65,10 +65,10 @@ def test_reason_at_exactly_one_percent() -> None:
     """Free in Canada (s. 21.4(2): at 1 % or less), still ordered in the EU (less than 1 %)."""
     one = DeclaredLine("Kaolin", "Kaolin", Role.INGREDIENT, Decimal(1), Decimal(1), Decimal(1),
                        Decimal(1))  # fmt: skip
-    assert ordered([one], CANADA)[0].reason == "at most 1 %: any order"
-    assert ordered([one], EU)[0].reason == "by weight"
+    assert order_lines([one], CANADA)[0].reason == "at most 1 %: any order"
+    assert order_lines([one], EU)[0].reason == "by weight"
     more = replace(one, percent=Decimal("1.01"))
-    assert ordered([more], CANADA)[0].reason == "by weight"
+    assert order_lines([more], CANADA)[0].reason == "by weight"
 
 
 # -- names -----------------------------------------------------------------------------------------
@@ -95,12 +95,12 @@ scent = [{ name = "Invented", mass = "25 g", allergens = {} }]
     ],
 )  # fmt: skip
 def test_names_by_region(make, regions: str, present: set[str]) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(BODY), policy_for(regions.split(), SOLD))
+    made = declare_ingredients(make(BODY), make_policy(regions.split(), SOLD))
     assert present <= set(made.names)
 
 
 def test_us_colours_of_one_name_are_one_line(make) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(BODY), US)
+    made = declare_ingredients(make(BODY), US)
     assert made.names.count("Iron Oxides") == 1
     assert line(made, "Iron Oxides").mass_g == 3
     assert made.names[-1] == "Iron Oxides"
@@ -108,10 +108,10 @@ def test_us_colours_of_one_name_are_one_line(make) -> None:  # type: ignore[no-u
 
 def test_no_list_holds_both_styles(make) -> None:  # type: ignore[no-untyped-def]
     read = make(BODY)
-    formed = declare(read, EU.made(style=Style.FORMED))
+    formed = declare_ingredients(read, EU.made(style=Style.FORMED))
     assert "Sodium Hydroxide" not in formed.names
     assert {"Sodium Olivate", "Glycerin"} <= set(formed.names)
-    added = declare(read, EU)
+    added = declare_ingredients(read, EU)
     assert "Sodium Hydroxide" in added.names
     assert not {"Sodium Olivate", "Glycerin"} & set(added.names)
     assert not any("aponified" in name for name in (*formed.names, *added.names))
@@ -128,11 +128,11 @@ def test_no_list_holds_both_styles(make) -> None:  # type: ignore[no-untyped-def
     ],
 )
 def test_botanical_names_without_the_common_name(inci: str, latin: str) -> None:
-    assert without_common_name(inci) == latin
+    assert strip_common_name(inci) == latin
 
 
 def test_roles(make) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(BODY), CANADA)
+    made = declare_ingredients(make(BODY), CANADA)
     roles = {found.name: found.role for found in made.lines}
     assert roles["Olea Europaea Fruit Oil"] is Role.BOTANICAL
     assert roles["CI 77491"] is Role.COLOUR
@@ -147,12 +147,12 @@ def test_an_oil_without_a_settled_soap_name_is_declared_as_added(make) -> None: 
       { material = "apricot kernel oil", mass = "100 g" },
     ]
     """
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert "Prunus Armeniaca Kernel Oil" in made.names
     assert not any("Apricot" in name for name in made.names)
     assert any("apricot kernel oil becomes with NaOH" in text for _, text in kinds(made, "name"))
     named = body + 'material = [{ id = "apricot-kernel-oil", sodium = "Sodium Apricot Kernelate" }]'
-    settled = declare(make(named), CANADA)
+    settled = declare_ingredients(make(named), CANADA)
     assert "Sodium Apricot Kernelate" in settled.names
     assert not kinds(settled, "name")
 
@@ -163,7 +163,7 @@ def test_an_oil_without_a_settled_soap_name_is_declared_as_added(make) -> None: 
 def test_solutions_are_split_into_substance_and_water(make) -> None:  # type: ignore[no-untyped-def]
     """20 g of a 60 % solution are 12 g and 8 g of water."""
     body = OLIVE + 'additive = [{ material = "sodium-lactate-60", mass = "20 g" }]'
-    made = declare(make(body), EU)
+    made = declare_ingredients(make(body), EU)
     assert line(made, "Sodium Lactate").mass_g == pytest.approx(Decimal(12))
     assert "sodium lactate, 60 % solution" in line(made, "Aqua").sources
 
@@ -171,17 +171,17 @@ def test_solutions_are_split_into_substance_and_water(make) -> None:  # type: ig
 def test_citric_acid_becomes_citrate(make) -> None:  # type: ignore[no-untyped-def]
     """10 g give 13.432 g of sodium citrate, by molar masses (258.069 of 192.124)."""
     body = OLIVE + 'additive = [{ material = "citric acid", mass = "10 g" }]'
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert float(line(made, "Sodium Citrate").mass_g) == pytest.approx(13.432, abs=0.001)
     assert "Citric Acid" not in made.names
-    assert "Citric Acid" in declare(make(body), EU).names
+    assert "Citric Acid" in declare_ingredients(make(body), EU).names
 
 
 def test_vinegar_has_one_name_as_added(make) -> None:  # type: ignore[no-untyped-def]
     body = OLIVE + 'additive = [{ material = "vinegar", mass = "100 g" }]'
-    added = declare(make(body), EU)
+    added = declare_ingredients(make(body), EU)
     assert line(added, "Acetum").mass_g == 100
-    formed = declare(make(body), CANADA)
+    formed = declare_ingredients(make(body), CANADA)
     assert "Acetum" not in formed.names
     # 5 g of acetic acid: 5 x 82.034/60.052 (from molar masses).
     assert float(line(formed, "Sodium Acetate").mass_g) == pytest.approx(6.830, abs=0.001)
@@ -189,9 +189,9 @@ def test_vinegar_has_one_name_as_added(make) -> None:  # type: ignore[no-untyped
 
 def test_milk_is_one_ingredient_and_dries(make) -> None:  # type: ignore[no-untyped-def]
     body = OLIVE + 'additive = [{ material = "milk", mass = "100 g" }]'
-    poured = declare(make(body), EU)
+    poured = declare_ingredients(make(body), EU)
     assert line(poured, "Lac").mass_g == 100
-    cured = declare(make(body), CANADA)
+    cured = declare_ingredients(make(body), CANADA)
     # 12.5 g of solids, and the soap that its 3.5 g of fat becomes.
     assert 12 < line(cured, "Lac").mass_g < 13.5
     assert not kinds(cured, "name")
@@ -211,7 +211,7 @@ def test_coloured_mica_is_expanded_by_the_suppliers_sheet(make) -> None:  # type
     ]
     """
     )
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert made.names[-2:] == ("CI 77019", "CI 77491")
     assert float(line(made, "CI 77019").mass_g) == pytest.approx(6)
     assert {line(made, n).role for n in made.names[-2:]} == {Role.COLOUR}
@@ -228,12 +228,12 @@ def test_a_silent_supplier_leaves_the_order_undetermined(make) -> None:  # type:
     part = [{ inci = "Kaolin" }, { inci = "Silica" }]
     """
     )
-    assert [level for level, _ in kinds(declare(make(body % 5), CANADA), "unknown-share")] == [
-        "note"
-    ]
-    assert [level for level, _ in kinds(declare(make(body % 50), CANADA), "unknown-share")] == [
-        "fail"
-    ]
+    assert [
+        level for level, _ in kinds(declare_ingredients(make(body % 5), CANADA), "unknown-share")
+    ] == ["note"]
+    assert [
+        level for level, _ in kinds(declare_ingredients(make(body % 50), CANADA), "unknown-share")
+    ] == ["fail"]
 
 
 def test_an_infusion_names_the_extract_last(make) -> None:  # type: ignore[no-untyped-def]
@@ -243,7 +243,7 @@ def test_an_infusion_names_the_extract_last(make) -> None:  # type: ignore[no-un
     mass = "1000 g"
     infused_with = "Calendula Officinalis Flower Extract"
     """
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert made.names[-1] == "Calendula Officinalis Flower Extract"
     assert kinds(made, "unknown-share")[0][0] == "note"
 
@@ -255,10 +255,10 @@ def test_medium_chain_triglycerides_make_two_soaps(make) -> None:  # type: ignor
       { material = "fractionated coconut oil", mass = "200 g" },
     ]
     """
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert {"Sodium Caprylate", "Sodium Caprate", "Caprylic/Capric Triglyceride"} <= set(made.names)
-    assert "Caprylic/Capric Triglyceride" in declare(make(body), EU).names
-    assert line(declare(make(body), EU), "Caprylic/Capric Triglyceride").mass_g == 200
+    assert "Caprylic/Capric Triglyceride" in declare_ingredients(make(body), EU).names
+    assert line(declare_ingredients(make(body), EU), "Caprylic/Capric Triglyceride").mass_g == 200
 
 
 def test_potassium_and_sodium_soaps_are_both_named(make) -> None:  # type: ignore[no-untyped-def]
@@ -271,7 +271,7 @@ def test_potassium_and_sodium_soaps_are_both_named(make) -> None:  # type: ignor
     water = { water_to_lye = 2 }
     cure = { loss = "10 %" }
     """
-    made = declare(make(OLIVE, lye), CANADA)
+    made = declare_ingredients(make(OLIVE, lye), CANADA)
     assert made.names[0] == "Sodium Olivate"
     assert "Potassium Olivate" in made.names
 
@@ -295,7 +295,7 @@ cure = { loss = "0 %", plus_minus = "0 %" }
 def test_threshold_is_strictly_greater(make, percent: str, named: bool) -> None:  # type: ignore[no-untyped-def]
     """30 g of fragrance in 1500 g: 0.5 % of it is exactly 0.01 % of the bar (Canada, s. 21.4(4)(a);
     EU Annex III: exceeds 0.01 %)."""
-    made = declare(make(OLIVE + scented("30", Linalool=percent), EXACT), CANADA)
+    made = declare_ingredients(make(OLIVE + scented("30", Linalool=percent), EXACT), CANADA)
     assert made.total_g == 1500
     assert made.allergens[0].percent == Decimal(percent) / 50
     assert ("Linalool" in made.names) is named
@@ -313,7 +313,7 @@ def test_sums_over_fragrances_and_essential_oils(make) -> None:  # type: ignore[
     """
     )
     lye = EXACT.replace('"350 g"', '"363.5 g"')
-    made = declare(make(body, lye), CANADA)
+    made = declare_ingredients(make(body, lye), CANADA)
     assert made.total_g == 1500
     assert made.allergens[0].percent == Decimal("0.011")
     assert made.allergens[0].sources == ("A", "B")
@@ -321,7 +321,7 @@ def test_sums_over_fragrances_and_essential_oils(make) -> None:  # type: ignore[
 
 
 def test_a_suppliers_range_counts_with_its_upper_end(make) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(OLIVE + scented("30", Eugenol="0.2-0.6"), EXACT), CANADA)
+    made = declare_ingredients(make(OLIVE + scented("30", Eugenol="0.2-0.6"), EXACT), CANADA)
     assert made.allergens[0].percent == Decimal("0.012")
     assert "Eugenol" in made.names
 
@@ -337,9 +337,9 @@ def test_an_essential_oil_is_itself_listed(make) -> None:  # type: ignore[no-unt
     allergens = { Linalool = "35 %" }
     """
     )
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert {"Parfum", "Linalool", "Lavandula Oil/Extract"} <= set(made.names)
-    named = declare(make(body + 'declare_as = "name"'), CANADA)
+    named = declare_ingredients(make(body + 'declare_as = "name"'), CANADA)
     assert "Lavandula Angustifolia Oil" in named.names
     assert "Parfum" not in named.names
 
@@ -349,10 +349,12 @@ def test_allergens_of_more_than_the_whole_are_refused(make) -> None:  # type: ig
     end, since the upper ends of several ranges need not meet."""
     body = OLIVE + scented("30", Limonene="94", Linalool="20")
     with pytest.raises(InputError) as caught:
-        declare(make(body), CANADA)
+        declare_ingredients(make(body), CANADA)
     assert "scent[1].allergens: '114 %': the shares together" in str(caught.value)
     assert "expected at most 100 %" in str(caught.value)
-    made = declare(make(OLIVE + scented("30", Limonene="80-95", Linalool="5-20")), CANADA)
+    made = declare_ingredients(
+        make(OLIVE + scented("30", Limonene="80-95", Linalool="5-20")), CANADA
+    )
     assert {"Limonene", "Linalool"} <= set(made.names)
 
 
@@ -360,20 +362,20 @@ def test_an_oil_in_a_statement_holds_the_substances_beside_it(make) -> None:  # 
     """Annex III to Regulation (EC) No 1223/2009, as amended by (EU) 2023/1545, lists lavender oil
     beside the linalool in it (from memory): a statement may say 100 % and 35 %."""
     body = OLIVE + scented("30", **{"Lavandula Oil/Extract": "100", "Linalool": "35"})
-    made = declare(make(body), CANADA)
+    made = declare_ingredients(make(body), CANADA)
     assert {"Lavandula Oil/Extract", "Linalool"} <= set(made.names)
     both = {"Lavandula Oil/Extract": "70", "Citrus Limon Peel Oil": "40"}
     with pytest.raises(InputError, match="'110 %'"):
-        declare(make(OLIVE + scented("30", **both)), CANADA)
+        declare_ingredients(make(OLIVE + scented("30", **both)), CANADA)
 
 
 def test_misspelt_allergen_is_caught(make) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(InputError, match="did you mean 'Linalool'"):
-        declare(make(OLIVE + scented("30", Linalol="1")), CANADA)
+        declare_ingredients(make(OLIVE + scented("30", Linalol="1")), CANADA)
 
 
 def test_missing_statement_and_limit_are_said(make) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(OLIVE + 'scent = [{ name = "X", mass = "20 g" }]'), CANADA)
+    made = declare_ingredients(make(OLIVE + 'scent = [{ name = "X", mass = "20 g" }]'), CANADA)
     assert kinds(made, "unknown-share")[0][0] == "fail"
     assert kinds(made, "limit")[0][0] == "warn"
 
@@ -381,13 +383,15 @@ def test_missing_statement_and_limit_are_said(make) -> None:  # type: ignore[no-
 def test_prohibited_fragrance_material_fails_in_the_eu(make) -> None:  # type: ignore[no-untyped-def]
     """Regulation (EU) 2021/1902: butylphenyl methylpropional since 2022-03-01 (second-hand)."""
     body = OLIVE + scented("20", **{"Butylphenyl Methylpropional": "1"})
-    assert kinds(declare(make(body), EU), "limit")[0][0] == "fail"
-    assert "fail" not in {level for level, _ in kinds(declare(make(body), CANADA), "limit")}
+    assert kinds(declare_ingredients(make(body), EU), "limit")[0][0] == "fail"
+    assert "fail" not in {
+        level for level, _ in kinds(declare_ingredients(make(body), CANADA), "limit")
+    }
 
 
 def test_existing_product_is_told_what_comes(make) -> None:  # type: ignore[no-untyped-def]
-    policy = policy_for(["CA"], dt.date(2026, 11, 25), dt.date(2026, 6, 1))
-    made = declare(make(OLIVE + scented("20", Vanillin="5")), policy)
+    policy = make_policy(["CA"], dt.date(2026, 11, 25), dt.date(2026, 6, 1))
+    made = declare_ingredients(make(OLIVE + scented("20", Vanillin="5")), policy)
     assert "Vanillin" not in made.names
     assert any("2028-08-01" in text for _, text in kinds(made, "threshold"))
 
@@ -395,7 +399,7 @@ def test_existing_product_is_told_what_comes(make) -> None:  # type: ignore[no-u
 def test_united_states_and_australia_name_no_allergen(make) -> None:  # type: ignore[no-untyped-def]
     read = make(OLIVE + scented("20", Linalool="5"))
     for region in ("US", "AU"):
-        assert "Linalool" not in declare(read, policy_for([region], SOLD)).names
+        assert "Linalool" not in declare_ingredients(read, make_policy([region], SOLD)).names
 
 
 # -- safety and defaults ---------------------------------------------------------------------------
@@ -404,7 +408,7 @@ def test_united_states_and_australia_name_no_allergen(make) -> None:  # type: ig
 def test_excess_of_alkali_fails_and_is_in_the_list(make) -> None:  # type: ignore[no-untyped-def]
     """1000 g of olive oil take 135.448 g of NaOH at 190 mg KOH/g."""
     lye = EXACT.replace('"120 g"', '"140 g"')
-    made = declare(make(OLIVE, lye), CANADA)
+    made = declare_ingredients(make(OLIVE, lye), CANADA)
     level, text = kinds(made, "alkali")[0]
     assert level == "fail"
     assert "superfat -3.36 %" in text
@@ -414,15 +418,15 @@ def test_excess_of_alkali_fails_and_is_in_the_list(make) -> None:  # type: ignor
 def test_superfat_within_its_uncertainty_fails(make) -> None:  # type: ignore[no-untyped-def]
     """Shea at 177.5 of 160 to 195 mg KOH/g: a 5 % discount may be an excess (to -5.4 %)."""
     body = 'oil = [{ material = "shea butter", mass = "1000 g" }]'
-    assert kinds(declare(make(body), CANADA), "alkali")[0][0] == "fail"
+    assert kinds(declare_ingredients(make(body), CANADA), "alkali")[0][0] == "fail"
     known = body.replace(" }]", ", saponification_value = 180 }]")
-    assert not kinds(declare(make(known), CANADA), "alkali")
+    assert not kinds(declare_ingredients(make(known), CANADA), "alkali")
 
 
 def test_olive_oil_at_five_percent_is_safe(make) -> None:  # type: ignore[no-untyped-def]
     """A lot at 184 and lye of 99.5 % for 98 % leave 1 - 180.5/184 x 99.5/98 = 0.4 %: never an
     excess."""
-    assert not kinds(declare(make(OLIVE), CANADA), "alkali")
+    assert not kinds(declare_ingredients(make(OLIVE), CANADA), "alkali")
 
 
 def test_default_cure_loss_is_flagged(make) -> None:  # type: ignore[no-untyped-def]
@@ -431,7 +435,7 @@ def test_default_cure_loss_is_flagged(make) -> None:  # type: ignore[no-untyped-
     superfat = { lye_discount = "5 %" }
     water = { water_to_lye = 2 }
     """
-    made = declare(make(OLIVE, lye), CANADA)
+    made = declare_ingredients(make(OLIVE, lye), CANADA)
     levels = [level for level, _ in kinds(made, "default")]
     assert levels == ["warn", "note", "note"]
 
@@ -439,18 +443,18 @@ def test_default_cure_loss_is_flagged(make) -> None:  # type: ignore[no-untyped-
 def test_loss_beyond_all_water_is_refused(make) -> None:  # type: ignore[no-untyped-def]
     lye = EXACT.replace('loss = "0 %", plus_minus = "0 %"', 'loss = "30 %"')
     with pytest.raises(InputError, match="more than all the water"):
-        declare(make(OLIVE, lye), CANADA)
+        declare_ingredients(make(OLIVE, lye), CANADA)
 
 
 def test_the_same_recipe_gives_the_same_ranges(make) -> None:  # type: ignore[no-untyped-def]
     read = make(OLIVE + 'additive = [{ material = "honey", mass = "20 g" }]')
-    assert declare(read, CANADA) == declare(read, CANADA)
+    assert declare_ingredients(read, CANADA) == declare_ingredients(read, CANADA)
 
 
 def test_saponification_range_carries_through(make) -> None:  # type: ignore[no-untyped-def]
     """Olive oil at 184 to 196: the free oil is 1.9 to 7.9 % of the oil where 5 % is declared and
     the lye is as pure as it says; the 95 % range lies inside that, and spans most of it."""
-    made = declare(make(OLIVE, ASSAYED), CANADA)
+    made = declare_ingredients(make(OLIVE, ASSAYED), CANADA)
     free = line(made, "Olea Europaea Fruit Oil")
     in_oil = [float(p * made.total_g) / 100 / 1000 for p in (free.low_percent, free.high_percent)]
     assert 0.0185 < in_oil[0] < 0.025
@@ -459,7 +463,10 @@ def test_saponification_range_carries_through(make) -> None:  # type: ignore[no-
 
 def test_poured_and_cured_bases_have_their_own_total(make) -> None:  # type: ignore[no-untyped-def]
     read = make(OLIVE)
-    cured, poured = declare(read, CANADA), declare(read, CANADA.made(basis=Basis.POURED))
+    cured, poured = (
+        declare_ingredients(read, CANADA),
+        declare_ingredients(read, CANADA.made(basis=Basis.POURED)),
+    )
     assert cured.total_g == poured.total_g * Decimal("0.88")
 
 
@@ -468,7 +475,7 @@ def test_a_clay_stands_where_any_clay_stands(make, region: str) -> None:  # type
     """Colours may follow the rest (NZ: Cosmetic Products Group Standard 2020, Schedule 1; Canada:
     s. 21.4(2); EU: Art. 19(1)(g)), and bear a CI number where they have one. A clay has none: by
     its INCI name it is an ingredient like any other, whatever the maker calls it."""
-    policy = policy_for([region], dt.date(2026, 11, 25))
+    policy = make_policy([region], dt.date(2026, 11, 25))
     oil_and_salt = OLIVE + 'additive = [{ material = "salt", mass = "20 g" }]\n'
     built_in = oil_and_salt + 'colour = [{ material = "illite", mass = "40 g" }]\n'
     own = (
@@ -476,8 +483,8 @@ def test_a_clay_stands_where_any_clay_stands(make, region: str) -> None:  # type
         + 'colour = [{ material = "yellow clay", mass = "40 g" }]\n'
         + '[[material]]\nid = "yellow clay"\nkind = "colour"\ninci = "Illite"\n'
     )
-    names = declare(make(built_in), policy).names
-    assert declare(make(own), policy).names == names
+    names = declare_ingredients(make(built_in), policy).names
+    assert declare_ingredients(make(own), policy).names == names
     assert names.index("Illite") < names.index("Sodium Chloride")
 
 
@@ -486,13 +493,13 @@ def test_an_own_colour_with_a_number_or_an_english_name_stands_last(make) -> Non
     for name in ('inci = "CI 77492"', 'inci = "Annatto"\nus = "Annatto"'):
         body = OLIVE + 'colour = [{ material = "my yellow", mass = "40 g" }]\n'
         own = f'[[material]]\nid = "my yellow"\nkind = "colour"\n{name}\n'
-        made = declare(make(body + own), policy_for(["NZ"], dt.date(2026, 11, 25)))
+        made = declare_ingredients(make(body + own), make_policy(["NZ"], dt.date(2026, 11, 25)))
         assert made.lines[-1].role is Role.COLOUR
 
 
 def test_superfat_has_its_range(make) -> None:  # type: ignore[no-untyped-def]
     """A 5 % discount on olive oil at 184 to 196 mg KOH/g: 1.9 to 7.9 % (1 - 180.5/184, /196)."""
-    superfat = declare(make(OLIVE, ASSAYED), CANADA).superfat
+    superfat = declare_ingredients(make(OLIVE, ASSAYED), CANADA).superfat
     assert superfat is not None
     assert superfat.percent == pytest.approx(Decimal(5))
     assert float(superfat.low_percent) == pytest.approx(1.9, abs=0.15)
@@ -500,7 +507,7 @@ def test_superfat_has_its_range(make) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_conflicting_regions_are_said(make) -> None:  # type: ignore[no-untyped-def]
-    made = declare(make(OLIVE), policy_for(["CA", "EU"], SOLD))
+    made = declare_ingredients(make(OLIVE), make_policy(["CA", "EU"], SOLD))
     assert any("cured mass" in text for _, text in kinds(made, "order"))
 
 
@@ -509,7 +516,7 @@ def test_swaps_are_looked_for_above_one_percent_only(make) -> None:  # type: ign
     small = (
         'additive = [{ material = "salt", mass = "%s g" }, { material = "sugar", mass = "%s g" }]'
     )
-    made = declare(make(OLIVE + small % ("2", "1.96")), CANADA)
+    made = declare_ingredients(make(OLIVE + small % ("2", "1.96")), CANADA)
     assert not [text for _, text in kinds(made, "order") if "Sucrose" in text]
-    more = declare(make(OLIVE + small % ("40", "39.96")), CANADA)
+    more = declare_ingredients(make(OLIVE + small % ("40", "39.96")), CANADA)
     assert [text for _, text in kinds(more, "order") if "Sucrose" in text]

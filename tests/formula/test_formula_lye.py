@@ -25,13 +25,13 @@ from hypothesis import strategies as st
 
 from labelkit.cli.declare import command
 from labelkit.common.errors import InputError
-from labelkit.formula import batch_of, declare, policy_for
-from labelkit.formula.declaration import Declaration, Doubt
-from labelkit.formula.materials import UNKNOWN_SPREAD, materials
+from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula.declaration import Declaration, Uncertainty
+from labelkit.formula.materials import UNKNOWN_SPREAD, load_materials
 from labelkit.order.recipe import Recipe, read_recipe
 
 MOLAR = {name: molmass.Formula(name).mass for name in ("NaOH", "KOH")}
-CANADA = policy_for(["CA"], dt.date(2027, 6, 19))
+CANADA = make_policy(["CA"], dt.date(2027, 6, 19))
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g", saponification_value = 190 }]\n'
 REST = """
 superfat = { lye_discount = "%s %%" }
@@ -45,12 +45,12 @@ def computed(alkali: str, purity: str, discount: str = "5") -> str:
     return f'lye = [{{ alkali = "{alkali}", {purity} }}]\n' + REST % discount
 
 
-def lye_doubts(made: Declaration) -> list[Doubt]:
+def lye_doubts(made: Declaration) -> list[Uncertainty]:
     return [d for d in made.doubts if d.kind == "alkali"]
 
 
 def declared(make: Callable[..., Recipe], body: str, lye: str) -> Declaration:
-    return declare(make(body, lye), CANADA)
+    return declare_ingredients(make(body, lye), CANADA)
 
 
 # -- purity ----------------------------------------------------------------------------------------
@@ -72,7 +72,7 @@ def test_a_purity_that_no_sodium_hydroxide_has_fails(
     result = CliRunner().invoke(command, [str(recipe.with_name("recipe.toml"))])
     output = " ".join(result.output.split())
     assert result.exit_code == 1
-    assert int(batch_of(read_recipe(recipe.with_name("recipe.toml"))).lye_g) == grams
+    assert int(compute_batch(read_recipe(recipe.with_name("recipe.toml"))).lye_g) == grams
     assert "DO NOT POUR" in output
     assert str(grams) not in output
     pure = SAMPLE_FULL_KOH_G * 0.94 * MOLAR["NaOH"] / MOLAR["KOH"]
@@ -192,12 +192,14 @@ OWN_OIL = 'oil = [{ material = "luna", mass = "1000 g" }]\n'
 def test_a_value_of_an_unknown_fat_has_an_honest_spread(make: Callable[..., Recipe]) -> None:
     """Three of four published ranges of the table are within 4 % either way of their middle, and
     one typed without a range is known no better: 190 is 182.4 to 197.6."""
-    halves = [(m.published.high / m.published.value - 1) for m in materials() if m.published.high]
+    halves = [
+        (m.published.high / m.published.value - 1) for m in load_materials() if m.published.high
+    ]
     assert sorted(halves)[len(halves) * 3 // 4] <= UNKNOWN_SPREAD
-    (used,) = batch_of(make(OWN_OIL + LUNA % ("Luna Oil", 190))).values
+    (used,) = compute_batch(make(OWN_OIL + LUNA % ("Luna Oil", 190))).values
     assert (used.low, used.high) == (Decimal("182.4"), Decimal("197.6"))
     given = LUNA % ("Luna Oil", "190\nsaponification_plus_minus = 1")
-    (used,) = batch_of(make(OWN_OIL + given)).values
+    (used,) = compute_batch(make(OWN_OIL + given)).values
     assert (used.low, used.high) == (189, 191)
 
 
@@ -323,7 +325,7 @@ def water(text: str, weighed: str = "130 g") -> str:
 )
 def test_all_water_counts(make: Callable[..., Recipe], body: str, grams: float) -> None:
     """130 g of lye in milk alone is no lye of 100 %: 130/(130 + 262.5) = 33.1 %."""
-    batch = batch_of(make(OLIVE + body, water('mass = "0 g"')))
+    batch = compute_batch(make(OLIVE + body, water('mass = "0 g"')))
     assert float(batch.all_water_g) == pytest.approx(grams)
     assert float(batch.lye_concentration_percent) == pytest.approx(100 * 130 / (130 + grams))
     assert float(batch.water_to_lye) == pytest.approx(grams / 130)
@@ -342,7 +344,7 @@ def test_own_beer_and_aloe_bring_the_water_of_their_parts(make: Callable[..., Re
     inci = "Beer"
     part = [{ inci = "Water", share = "92 %" }, { inci = "Maltodextrin", share = "8 %" }]
     """
-    batch = batch_of(make(OLIVE + beer, water_tables('mass = "0 g"')))
+    batch = compute_batch(make(OLIVE + beer, water_tables('mass = "0 g"')))
     assert float(batch.all_water_g) == pytest.approx(276)
 
 
@@ -368,13 +370,13 @@ def test_lye_that_does_not_dissolve_is_refused_however_water_is_stated(
 ) -> None:
     """Water at 25 °C dissolves at most 121 g of KOH, 55 % (CRC Handbook, from memory)."""
     with pytest.raises(InputError, match=said):
-        batch_of(make(OLIVE, water(text)))
+        compute_batch(make(OLIVE, water(text)))
 
 
 def test_a_solution_too_thin_is_told_by_what_was_typed(make: Callable[..., Recipe]) -> None:
     lye = 'lye = [{ alkali = "NaOH", solution = "25 %" }]\n' + REST % "5"
     with pytest.raises(InputError, match=r"water\.share_of_oils: '12 %': the lye solution alone"):
-        batch_of(make(OLIVE, lye.replace('mass = "350 g"', 'share_of_oils = "12 %"')))
+        compute_batch(make(OLIVE, lye.replace('mass = "350 g"', 'share_of_oils = "12 %"')))
 
 
 # -- no slip is silent -----------------------------------------------------------------------------
@@ -480,7 +482,7 @@ def told(text: str) -> str:
         path = Path(folder) / "recipe.toml"
         path.write_text(text, encoding="utf-8")
         try:
-            made = declare(read_recipe(path), CANADA)
+            made = declare_ingredients(read_recipe(path), CANADA)
         except InputError as error:
             return str(error)
     return next((d.message for d in lye_doubts(made) if d.level != "note"), "")

@@ -8,50 +8,50 @@ import pytest
 
 from labelkit.common.errors import InputError
 from labelkit.formula.allergens import find_allergen
-from labelkit.formula.expand import expand
-from labelkit.formula.materials import materials, materials_of
-from labelkit.order.recipe import Kind
+from labelkit.formula.expand import expand_recipe
+from labelkit.formula.materials import load_materials, merge_own_materials
+from labelkit.order.recipe import MaterialKind
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
-TITRATED = (Kind.TRIGLYCERIDE, Kind.FREE_ACID, Kind.WAX)
+TITRATED = (MaterialKind.TRIGLYCERIDE, MaterialKind.FREE_ACID, MaterialKind.WAX)
 
 
 def test_the_table_has_the_fats_waxes_and_acids() -> None:
-    fats = [m for m in materials() if m.kind in TITRATED]
+    fats = [m for m in load_materials() if m.kind in TITRATED]
     assert len(fats) >= 61
 
 
-@pytest.mark.parametrize("material", list(materials()), ids=lambda m: m.id)
+@pytest.mark.parametrize("material", list(load_materials()), ids=lambda m: m.id)
 def test_every_row_is_whole(material) -> None:  # type: ignore[no-untyped-def]
     """A row has its names, and what its kind is counted with."""
     assert material.names["en"]
     assert material.names["fr"]
     assert material.provenance in {"read", "computed", "memory"}
     assert material.names_provenance in {"read", "memory"}
-    if material.kind is Kind.COMPOUND:
+    if material.kind is MaterialKind.COMPOUND:
         assert sum(p.share.middle for p in material.parts) == pytest.approx(Decimal(100))
-        assert all(materials().find(p.material) for p in material.parts)
+        assert all(load_materials().find(p.material) for p in material.parts)
     else:
         assert material.inci
     if material.kind in TITRATED:
         value = material.saponification
         assert 0 < value.low <= value.value <= value.high
         assert material.source
-    if material.kind is Kind.COLOUR:
+    if material.kind is MaterialKind.COLOUR:
         assert material.inci.startswith("CI ")
         assert material.us
-    if material.kind is Kind.ESSENTIAL_OIL and material.allergen:
+    if material.kind is MaterialKind.ESSENTIAL_OIL and material.allergen:
         assert find_allergen(material.allergen)
 
 
 def test_no_soap_name_is_made_up() -> None:
     """A name is Sodium or Potassium and something, or absent; acids and oils without a settled
     name have none (apricot, hazelnut, jojoba, rosin ...)."""
-    for material in materials():
+    for material in load_materials():
         assert material.sodium.startswith("Sodium ") or not material.sodium
         assert material.potassium.startswith("Potassium ") or not material.potassium
     for name in ("apricot-kernel-oil", "hazelnut-oil", "jojoba-oil", "rosin", "neem-oil"):
-        found = materials().find(name)
+        found = load_materials().find(name)
         assert found is not None
         assert found.sodium == ""
 
@@ -60,7 +60,7 @@ def test_no_soap_name_is_made_up() -> None:
     "name", ["olive oil", "Olive Oil", "huile d'olive", "huile d’olive", "olive-oil"]
 )
 def test_materials_are_found_by_any_name(name: str) -> None:
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     assert found.id == "olive-oil"
 
@@ -76,7 +76,7 @@ def test_an_override_keeps_the_rest_of_the_row(make) -> None:  # type: ignore[no
     source = "certificate 2027-031"
     """
     )
-    found = materials_of(make(body)).find("olive oil")
+    found = merge_own_materials(make(body)).find("olive oil")
     assert found is not None
     assert found.sodium == "Sodium Olivate"
     assert found.saponification.low == Decimal("187.4")
@@ -98,7 +98,7 @@ def test_an_override_keeps_the_rest_of_the_row(make) -> None:  # type: ignore[no
 )  # fmt: skip
 def test_own_materials_need_what_their_kind_needs(make, material: str, message: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(InputError) as caught:
-        materials_of(make(OLIVE + "[[material]]\n" + material))
+        merge_own_materials(make(OLIVE + "[[material]]\n" + material))
     assert message in str(caught.value)
 
 
@@ -117,7 +117,7 @@ def test_compounds_neither_contain_themselves_nor_explode(  # type: ignore[no-un
     body += compound("mix", f'material = "{inner}"') + compound("mix b", 'inci = "Mica"')
     recipe = make(body)
     with pytest.raises(InputError, match=message):
-        expand(recipe, materials_of(recipe))
+        expand_recipe(recipe, merge_own_materials(recipe))
 
 
 @pytest.mark.parametrize(
@@ -145,23 +145,23 @@ def test_compounds_neither_contain_themselves_nor_explode(  # type: ignore[no-un
 )
 def test_the_usual_fats_are_known_in_the_makers_language(name: str, id: str) -> None:
     """Names as in the shops of the Netherlands, Germany, Spain, Italy and Portugal, from memory."""
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     assert found.id == id
 
 
 def test_no_two_materials_share_a_name() -> None:
     named: dict[str, set[str]] = {}
-    for row in materials():
+    for row in load_materials():
         for name in (*row.names.values(), *row.aliases):
             named.setdefault(name.casefold(), set()).add(row.id)
     assert {name: ids for name, ids in named.items() if len(ids) > 1} == {}
 
 
 def test_a_slip_in_such_a_name_is_told_with_the_material() -> None:
-    assert materials().near("olijvolie").startswith("did you mean 'olive-oil'?")
-    assert materials().near("azeitte").startswith("did you mean 'olive-oil'")
+    assert load_materials().near("olijvolie").startswith("did you mean 'olive-oil'?")
+    assert load_materials().near("azeitte").startswith("did you mean 'olive-oil'")
 
 
 def test_azeite_virgem_is_olive_oil_and_no_other() -> None:
-    assert [row.id for row in materials().alike("azeite virgem")] == ["olive-oil"]
+    assert [row.id for row in load_materials().alike("azeite virgem")] == ["olive-oil"]

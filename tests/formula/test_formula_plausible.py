@@ -12,11 +12,11 @@ import pytest
 
 from labelkit.cli import main
 from labelkit.common.errors import InputError
-from labelkit.formula import batch_of, declare, policy_for
-from labelkit.formula.declaration import Doubt
-from labelkit.formula.materials import materials
-from labelkit.formula.plausible import POSSIBLE, slip
-from labelkit.order.recipe import Kind, Recipe
+from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula.declaration import Uncertainty
+from labelkit.formula.materials import load_materials
+from labelkit.formula.plausible import POSSIBLE, explain_implausible_value
+from labelkit.order.recipe import MaterialKind, Recipe
 
 KOH, NAOH = molmass.Formula("KOH").mass, molmass.Formula("NaOH").mass
 
@@ -47,7 +47,7 @@ def test_a_value_in_another_unit_is_refused_with_what_it_would_be(  # type: igno
 ) -> None:
     """Molar masses from molmass (IUPAC atomic weights) turn NaOH into KOH."""
     with pytest.raises(InputError) as caught:
-        batch_of(make(oil(material, value)))
+        compute_batch(make(oil(material, value)))
     assert f"oil[1].saponification_value: {value}: looks like {looks}" in str(caught.value)
     assert f"expected mg KOH per g, which would be {meant:.1f}" in str(caught.value)
 
@@ -60,7 +60,7 @@ def test_an_own_material_is_checked_at_its_own_key(make, value: str, ends: objec
     own = f'id = "mine"\nkind = "triglyceride"\ninci = "{name}"\nsaponification_value = {value}\n'
     body = f'oil = [{{ material = "mine", mass = "1 kg" }}]\n[[material]]\n{own}'
     with pytest.raises(InputError, match=r"material\[1\]\.saponification_value: .* NaOH value"):
-        batch_of(make(body))
+        compute_batch(make(body))
 
 
 @pytest.mark.parametrize(
@@ -70,40 +70,42 @@ def test_an_own_material_is_checked_at_its_own_key(make, value: str, ends: objec
 def test_a_value_nothing_of_its_kind_has_is_refused(make, material: str, value: str) -> None:  # type: ignore[no-untyped-def]
     """Trierucin has 159.7 and tricaprylin 357.6 mg KOH per g (computed below); beeswax about 95."""
     with pytest.raises(InputError, match="has that; expected mg KOH per g"):
-        batch_of(make(oil(material, value)))
+        compute_batch(make(oil(material, value)))
 
 
 @pytest.mark.parametrize(
     ("kind", "formula", "alkali"),
     [
-        (Kind.TRIGLYCERIDE, "C69H128O6", 3),  # trierucin
-        (Kind.TRIGLYCERIDE, "C27H50O6", 3),  # tricaprylin
-        (Kind.FREE_ACID, "C24H48O2", 1),  # lignoceric acid
-        (Kind.FREE_ACID, "C6H12O2", 1),  # caproic acid
+        (MaterialKind.TRIGLYCERIDE, "C69H128O6", 3),  # trierucin
+        (MaterialKind.TRIGLYCERIDE, "C27H50O6", 3),  # tricaprylin
+        (MaterialKind.FREE_ACID, "C24H48O2", 1),  # lignoceric acid
+        (MaterialKind.FREE_ACID, "C6H12O2", 1),  # caproic acid
     ],
 )
-def test_what_is_possible_holds_the_ends_of_nature(kind: Kind, formula: str, alkali: int) -> None:
+def test_what_is_possible_holds_the_ends_of_nature(
+    kind: MaterialKind, formula: str, alkali: int
+) -> None:
     """Computed by molmass from IUPAC atomic weights."""
     value = Decimal(alkali * 1000 * KOH / molmass.Formula(formula).mass)
     low, high = POSSIBLE[kind]
     assert low < value < high
-    assert slip(value, kind, None) == ""
+    assert explain_implausible_value(value, kind, None) == ""
 
 
-@pytest.mark.parametrize("material", [m for m in materials() if m.kind in POSSIBLE],
+@pytest.mark.parametrize("material", [m for m in load_materials() if m.kind in POSSIBLE],
                          ids=lambda m: m.id)  # fmt: skip
 def test_every_published_value_is_believed(material) -> None:  # type: ignore[no-untyped-def]
     """The published range of each row, as its source says."""
     low, high = material.published.ends
     for value in (low, high):
-        assert slip(value, material.kind, (low, high)) == ""
-        assert slip(value, material.kind, None) == ""
+        assert explain_implausible_value(value, material.kind, (low, high)) == ""
+        assert explain_implausible_value(value, material.kind, None) == ""
 
 
 @pytest.mark.parametrize("value", ["180", "189.5", "200"])
 def test_a_certificate_near_the_published_range_is_believed(make, value: str) -> None:  # type: ignore[no-untyped-def]
     """Lots differ: within the width of Codex's 184 to 196 (from memory) on either side."""
-    batch = batch_of(make(oil("olive oil", value)))
+    batch = compute_batch(make(oil("olive oil", value)))
     assert batch.full_koh_g == Decimal(value)
 
 
@@ -123,8 +125,8 @@ plus_minus = "1 %"
 """
 
 
-def value_doubts(recipe: Recipe) -> list[Doubt]:
-    made = declare(recipe, policy_for(["CA"], dt.date(2026, 11, 25)))
+def value_doubts(recipe: Recipe) -> list[Uncertainty]:
+    made = declare_ingredients(recipe, make_policy(["CA"], dt.date(2026, 11, 25)))
     return [d for d in made.doubts if "published range of" in d.message]
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from labelkit.formula.allergens import allergens, find_allergen, names_of_list
+from labelkit.formula.allergens import find_allergen, list_allergen_names, load_allergens
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.policy import (
     BotanicalForm,
@@ -14,10 +14,10 @@ from labelkit.formula.policy import (
     ParfumForm,
     PolicyError,
     ScheduleForm,
-    known_regions,
-    policy_for,
+    list_preset_regions,
+    make_policy,
 )
-from labelkit.formula.schedule import find_schedule_name, schedule_names
+from labelkit.formula.schedule import find_schedule_name, load_schedule_names
 
 SOLD = dt.date(2027, 6, 19)
 EU_MEMBERS = [
@@ -28,15 +28,15 @@ EU_MEMBERS = [
 
 def test_every_region_code_has_a_preset() -> None:
     wanted = {"CA", "CA-QC", "US", "US-PR", "EU", *EU_MEMBERS, "GB", "GB-NIR", "AU", "NZ"}
-    assert set(known_regions()) == wanted
+    assert set(list_preset_regions()) == wanted
     assert len(EU_MEMBERS) == 27
 
 
 def test_unknown_region_is_refused() -> None:
     with pytest.raises(PolicyError, match="unknown region 'XX'"):
-        policy_for(["XX"], SOLD)
+        make_policy(["XX"], SOLD)
     with pytest.raises(PolicyError, match="no region"):
-        policy_for([], SOLD)
+        make_policy([], SOLD)
 
 
 @pytest.mark.parametrize(
@@ -53,29 +53,29 @@ def test_unknown_region_is_refused() -> None:
     ],
 )
 def test_style_and_basis(regions: list[str], style: Style, basis: Basis) -> None:
-    policy = policy_for(regions, SOLD)
+    policy = make_policy(regions, SOLD)
     assert (policy.style, policy.basis) == (style, basis)
     assert policy.conflicts == ()
 
 
 def test_canada_and_the_eu_have_no_common_basis() -> None:
-    policy = policy_for(["CA", "EU"], SOLD)
+    policy = make_policy(["CA", "EU"], SOLD)
     assert (policy.style, policy.basis) == (Style.FORMED, Basis.CURED)
     assert len(policy.conflicts) == 1
     assert "cured" in policy.conflicts[0]
 
 
 def test_a_style_the_region_does_not_provide_for_is_said() -> None:
-    assert policy_for(["CA"], SOLD).made(style=Style.ADDED).conflicts != ()
-    assert policy_for(["US"], SOLD).made(style=Style.FORMED).conflicts == ()
+    assert make_policy(["CA"], SOLD).made(style=Style.ADDED).conflicts != ()
+    assert make_policy(["US"], SOLD).made(style=Style.FORMED).conflicts == ()
 
 
 def test_exactly_one_percent() -> None:
     """Canada, s. 21.4(2): 1 % or less is free. US, 21 CFR 701.3(f)(2): not more than 1 %.
     EU, Art. 19(1)(g): less than 1 %; AU, NZ: 1 % or more is ordered (second-hand)."""
-    free = {r: policy_for([r], SOLD).free_at_exactly_one_percent for r in known_regions()}
+    free = {r: make_policy([r], SOLD).free_at_exactly_one_percent for r in list_preset_regions()}
     assert {r for r, is_free in free.items() if is_free} == {"CA", "CA-QC", "US", "US-PR"}
-    assert not policy_for(["CA", "EU"], SOLD).free_at_exactly_one_percent
+    assert not make_policy(["CA", "EU"], SOLD).free_at_exactly_one_percent
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ def test_exactly_one_percent() -> None:
 def test_names_of_several_regions(
     regions: str, schedule: str, botanical: str, colour: str, parfum: str
 ) -> None:
-    policy = policy_for(regions.split(), SOLD)
+    policy = make_policy(regions.split(), SOLD)
     assert policy.schedule is ScheduleForm(schedule)
     assert policy.botanical is BotanicalForm(botanical)
     assert policy.colour is ColourForm(colour)
@@ -105,8 +105,8 @@ def test_names_of_several_regions(
 
 def test_parfum_may_stand_last_only_in_canada() -> None:
     """Cosmetic Regulations s. 21.4(3); elsewhere it has its place by weight."""
-    assert policy_for(["CA"], SOLD).parfum_at_end
-    assert not policy_for(["CA", "US"], SOLD).parfum_at_end
+    assert make_policy(["CA"], SOLD).parfum_at_end
+    assert not make_policy(["CA", "US"], SOLD).parfum_at_end
 
 
 @pytest.mark.parametrize(
@@ -135,12 +135,12 @@ def test_parfum_may_stand_last_only_in_canada() -> None:
 )
 def test_allergen_lists_by_date(region: str, sold: str, first_sold: str | None, count: int) -> None:
     first = dt.date.fromisoformat(first_sold) if first_sold else None
-    policy = policy_for([region], dt.date.fromisoformat(sold), first)
+    policy = make_policy([region], dt.date.fromisoformat(sold), first)
     assert len(policy.allergens) == count
 
 
 def test_coming_allergens_bear_their_day() -> None:
-    policy = policy_for(["CA"], dt.date(2026, 11, 25), dt.date(2026, 6, 1))
+    policy = make_policy(["CA"], dt.date(2026, 11, 25), dt.date(2026, 6, 1))
     coming = dict(policy.coming_allergens)
     assert len(coming) == 57
     assert coming["Vanillin"] == dt.date(2028, 8, 1)
@@ -148,15 +148,15 @@ def test_coming_allergens_bear_their_day() -> None:
 
 
 def test_several_regions_name_every_allergen_any_of_them_lists() -> None:
-    assert policy_for(["US", "EU"], SOLD).allergens == names_of_list("80")
-    assert policy_for(["EU", "CA"], SOLD).allergens == names_of_list("81")
+    assert make_policy(["US", "EU"], SOLD).allergens == list_allergen_names("80")
+    assert make_policy(["EU", "CA"], SOLD).allergens == list_allergen_names("81")
 
 
 def test_allergen_counts() -> None:
     """24 original entries; 80 with those of Regulation (EU) 2023/1545; Canada counts 81."""
-    assert [len(names_of_list(n)) for n in ("24", "80", "81")] == [24, 80, 81]
-    assert len({a.name for a in allergens()}) == 81
-    assert names_of_list("81") - names_of_list("80") == {"6-Methyl Coumarin"}
+    assert [len(list_allergen_names(n)) for n in ("24", "80", "81")] == [24, 80, 81]
+    assert len({a.name for a in load_allergens()}) == 81
+    assert list_allergen_names("81") - list_allergen_names("80") == {"6-Methyl Coumarin"}
 
 
 @pytest.mark.parametrize(
@@ -180,7 +180,7 @@ def test_allergens_have_their_cas_number(name: str, cas: str, entry: str) -> Non
 
 def test_cas_numbers_have_a_right_check_digit() -> None:
     """The last digit is the sum of the others by position from the right, modulo 10 (CAS)."""
-    numbers = [cas for a in allergens() for cas in a.cas]
+    numbers = [cas for a in load_allergens() for cas in a.cas]
     assert len(numbers) > 24
     for cas in numbers:
         *digits, check = cas.replace("-", "")
@@ -190,7 +190,7 @@ def test_cas_numbers_have_a_right_check_digit() -> None:
 
 def test_schedule_has_58_items_and_its_forms() -> None:
     """Schedule to the Cosmetic Regulations, s. 21.2(4)."""
-    assert {name.item for name in schedule_names()} == set(range(1, 59))
+    assert {name.item for name in load_schedule_names()} == set(range(1, 59))
     for technical, english, french in [
         ("Aqua", "Water", "Eau"),
         ("Mel", "Honey", "Miel"),

@@ -10,9 +10,9 @@ import datetime as dt
 
 import pytest
 
-from labelkit.formula import declare, policy_for
-from labelkit.formula.declaration import Doubt
-from labelkit.formula.scents import likely_oils
+from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula.declaration import Uncertainty
+from labelkit.formula.scents import find_likely_oils
 from labelkit.order.recipe import Recipe
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
@@ -24,8 +24,8 @@ def scent(name: str, more: str = "") -> str:
     return f'{OLIVE}scent = [{{ name = "{name}", mass = "20 g", {stated}{more} }}]\n'
 
 
-def asked(recipe: Recipe, region: str = "EU", on: dt.date = TODAY) -> list[Doubt]:
-    made = declare(recipe, policy_for([region], on))
+def asked(recipe: Recipe, region: str = "EU", on: dt.date = TODAY) -> list[Uncertainty]:
+    made = declare_ingredients(recipe, make_policy([region], on))
     return [d for d in made.doubts if "sounds like an essential oil" in d.message]
 
 
@@ -92,11 +92,15 @@ def test_only_regions_that_list_oils_ask(make) -> None:  # type: ignore[no-untyp
     ],
 )
 def test_blends_and_vague_names_offer_several(name: str, ids: list[str]) -> None:
-    assert [oil.id for oil in likely_oils(name) or ()] == ids
+    assert [oil.id for oil in find_likely_oils(name) or ()] == ids
 
 
-def doubts(recipe: Recipe, part: str, region: str = "EU") -> list[Doubt]:
-    return [d for d in declare(recipe, policy_for([region], TODAY)).doubts if part in d.message]
+def doubts(recipe: Recipe, part: str, region: str = "EU") -> list[Uncertainty]:
+    return [
+        d
+        for d in declare_ingredients(recipe, make_policy([region], TODAY)).doubts
+        if part in d.message
+    ]
 
 
 def stated(name: str, allergens: str, more: str = "") -> str:
@@ -189,7 +193,7 @@ def test_a_scent_without_a_statement_fails_where_allergens_have_to_be_named(
     level: str,
     named: str,
 ) -> None:
-    made = declare(make(OLIVE + SCENTED[place]), policy_for(regions, on))
+    made = declare_ingredients(make(OLIVE + SCENTED[place]), make_policy(regions, on))
     (doubt,) = [d for d in made.doubts if "no allergen statement given" in d.message]
     assert doubt.level == level
     assert named in doubt.message
@@ -219,5 +223,7 @@ def test_much_of_an_unlisted_name_is_asked_about(make, share: str, level: str) -
 @pytest.mark.parametrize("name", ["Acetato de linalilo", "Acétate de linalyle"])
 def test_an_allergen_is_known_by_its_everyday_name(make, name: str) -> None:  # type: ignore[no-untyped-def]
     """In Spanish or Portuguese, and in French; from memory."""
-    made = declare(make(stated("Invented", f'"{name}" = "33 %"')), policy_for(["EU"], TODAY))
+    made = declare_ingredients(
+        make(stated("Invented", f'"{name}" = "33 %"')), make_policy(["EU"], TODAY)
+    )
     assert [share.inci for share in made.allergens] == ["Linalyl Acetate"]

@@ -17,8 +17,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.formula import batch_of, declare, policy_for
-from labelkit.formula.declaration import Superfat
+from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula.declaration import SuperfatRange
 from labelkit.formula.weighing_mistakes import Mistake, WeighingCheck, check_weighing
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.speech import Speech
@@ -52,13 +52,13 @@ def recipe_of(make: MakeRecipe, alkali: str, purity: str, extra: str = "") -> Re
     return make(OILS + extra, lye + rest)
 
 
-def exactly(recipe: Recipe) -> Superfat:
+def exactly(recipe: Recipe) -> SuperfatRange:
     """The superfat of a recipe with no range about it."""
-    percent = batch_of(recipe).superfat_percent
-    return Superfat(percent, percent, percent)
+    percent = compute_batch(recipe).superfat_percent
+    return SuperfatRange(percent, percent, percent)
 
 
-def tried(recipe: Recipe, superfat: Superfat | None = None) -> dict[str, Mistake]:
+def tried(recipe: Recipe, superfat: SuperfatRange | None = None) -> dict[str, Mistake]:
     found = check_weighing(recipe, superfat or exactly(recipe))
     return {mistake.key: mistake for mistake in found.mistakes}
 
@@ -155,7 +155,7 @@ def test_the_oil_that_is_missed_most_and_all_that_must_not_be_missed(make: MakeR
 def test_what_the_range_does_not_rule_out_counts_as_caustic(make: MakeRecipe) -> None:
     """Superfat 5 % (4 to 6 %): without castor oil 0.96 x 206.05 = 197.81 g against 197 g."""
     recipe = recipe_of(make, "NaOH", "98")
-    ranged = Superfat(Decimal(5), Decimal(4), Decimal(6))
+    ranged = SuperfatRange(Decimal(5), Decimal(4), Decimal(6))
     assert "castor oil forgotten" in str(tried(recipe, ranged)["forgotten"].what)
 
 
@@ -190,7 +190,7 @@ def test_one_part_of_a_batch_doubled(make: MakeRecipe) -> None:
 def test_how_a_mistake_is_told() -> None:
     english, french = Speech("en", "en_CA"), Speech("fr", "fr_CA")
     recipe = read_recipe(Path(__file__).parents[2] / "samples/lighthouse-supper/recipe.toml")
-    made = declare(recipe, policy_for(("CA",), dt.date(2027, 6, 19)))
+    made = declare_ingredients(recipe, make_policy(("CA",), dt.date(2027, 6, 19)))
     assert made.superfat is not None
     found = check_weighing(recipe, made.superfat)
     told = [english(mistake.told) for mistake in found.caustic]
@@ -205,7 +205,7 @@ def test_how_a_mistake_is_told() -> None:
 # -- the figure to check at the scale --------------------------------------------------------------
 
 
-def scale_of(recipe: Recipe, superfat: Superfat | None = None) -> tuple[float, float, float]:
+def scale_of(recipe: Recipe, superfat: SuperfatRange | None = None) -> tuple[float, float, float]:
     scale = check_weighing(recipe, superfat or exactly(recipe)).scale
     assert scale is not None
     return float(scale.share_percent), float(scale.least_percent), float(scale.most_percent)
@@ -231,7 +231,7 @@ def test_the_interval_is_that_of_the_recipes_own_oils(
 
 def test_the_interval_keeps_off_what_the_range_does_not_rule_out(make: MakeRecipe) -> None:
     """At 4 % the lye is worth 96/95 of what is counted: 149.89 x 95 / 96 = 148.33 g."""
-    ranged = Superfat(Decimal(5), Decimal(4), Decimal(6))
+    ranged = SuperfatRange(Decimal(5), Decimal(4), Decimal(6))
     assert scale_of(recipe_of(make, "NaOH", "98"), ranged)[2] == 14.83
 
 

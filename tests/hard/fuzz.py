@@ -35,7 +35,7 @@ with atheris.instrument_imports(include=["labelkit", "pypdf", "tomllib", "fontTo
     from labelkit.order.logo import read_logo
     from labelkit.order.recipe import read_recipe
     from labelkit.order.stock import read_stock
-    from labelkit.pdf.read import read_panels_of
+    from labelkit.pdf.read import read_panel_bytes
 
 Reader = Callable[[Path], object]
 
@@ -106,7 +106,7 @@ def pdf(folder: Path) -> tuple[Callable[[bytes], None], list[bytes]]:
             except SystemExit as done:
                 assert not done.code
             starts += [path.read_bytes() for path in folder.glob("*.pdf")]
-    return (lambda data: _only_ours(lambda: read_panels_of(data, "front.pdf"))), starts
+    return (lambda data: _only_ours(lambda: read_panel_bytes(data, "front.pdf"))), starts
 
 
 TARGETS = {"spec": spec, "path": path, "pdf": pdf}

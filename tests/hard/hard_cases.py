@@ -152,10 +152,10 @@ def finished() -> bytes:
     import tempfile
     from pathlib import Path
 
-    from labelkit.job.sheets import make_sheets
+    from labelkit.job.sheets import make_sheets_of_file
 
     with tempfile.TemporaryDirectory() as folder:
-        made = make_sheets(SAMPLE / "label.toml", Path(folder))
+        made = make_sheets_of_file(SAMPLE / "label.toml", Path(folder))
         return made.files[0].read_bytes()
 
 

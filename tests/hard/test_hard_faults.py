@@ -19,8 +19,8 @@ import pytest
 from hard_case import SAMPLE
 from hard_run import Limits, is_whole, start, wait
 
-from labelkit.compose.fingerprint import fingerprint
-from labelkit.job.prepare import prepare
+from labelkit.compose.fingerprint import make_job_code
+from labelkit.job.prepare import prepare_job
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
 
@@ -198,7 +198,7 @@ def test_an_approval_survives_any_kill(folder: Path) -> None:
     """The one before is there whole until the new one is."""
 
     def approval() -> tuple[str, ...]:
-        code = fingerprint(prepare(folder / "label.toml"))
+        code = make_job_code(prepare_job(folder / "label.toml"))
         return ("proof", "label.toml", "--approved", code, "--on", "2027-05-02")
 
     assert ended(approval(), folder)[0] == 0

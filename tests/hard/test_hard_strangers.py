@@ -16,7 +16,7 @@ from hard_run import Limits, start, wait
 
 from labelkit.common.errors import InputError
 from labelkit.compose.element_words import Wording
-from labelkit.compose.template import MAX_TEMPLATE, MAX_TEXT, TemplateError, rendered
+from labelkit.compose.template import MAX_TEMPLATE, MAX_TEXT, TemplateError, render_field_text
 from labelkit.model.runs import NEUTRAL
 from labelkit.order import layout as limits
 from labelkit.order.label import read_label
@@ -103,7 +103,7 @@ def written(folder: Path, document: dict[str, Any]) -> Path:
 )
 def test_no_template_gets_out(template: str) -> None:
     with pytest.raises(TemplateError) as caught:
-        rendered(template, WORDS, "en")
+        render_field_text(template, WORDS, "en")
     assert "\n" not in str(caught.value)
 
 
@@ -119,15 +119,15 @@ def test_no_template_gets_out(template: str) -> None:
     ],
 )
 def test_what_a_template_may_say(template: str, text: str) -> None:
-    assert rendered(template, WORDS, "en") == text
+    assert render_field_text(template, WORDS, "en") == text
 
 
 def test_limits_of_templates_are_kept() -> None:
     with pytest.raises(TemplateError):
-        rendered("x" * (MAX_TEMPLATE + 1), WORDS, "en")
+        render_field_text("x" * (MAX_TEMPLATE + 1), WORDS, "en")
     long = {"names": (Wording(NEUTRAL, "x" * MAX_CHARACTERS),)}
     with pytest.raises(TemplateError):
-        rendered("{{ names }}" * (MAX_TEXT // MAX_CHARACTERS + 1), long, "en")
+        render_field_text("{{ names }}" * (MAX_TEXT // MAX_CHARACTERS + 1), long, "en")
 
 
 # -- paths -----------------------------------------------------------------------------------------

@@ -15,12 +15,12 @@ from labelkit.common.errors import FitError, InputError
 from labelkit.impose import (
     MarkStyle,
     Sheet,
-    impose,
-    labels_per_sheet,
-    left_over,
-    ruler_cuts,
-    sheet_warnings,
-    sheets_needed,
+    count_labels_per_sheet,
+    count_sheets_needed,
+    describe_ruler_cuts,
+    find_left_over,
+    impose_labels,
+    list_sheet_warnings,
 )
 from labelkit.model.runs import Box
 from labelkit.order.label import Trim
@@ -56,7 +56,7 @@ def dies(
 def test_a_trim_as_large_as_its_die_is_placed_exactly_on_it() -> None:
     """Common address sheet: 3/16 in from the left, 1/2 in from the top, 2 5/8 x 1 in labels."""
     stock = find_stock("letter-3x10-66x25", Path())
-    (sheet,) = impose(stock, Trim(66.675, 25.4, "rounded", 1.6), 30)
+    (sheet,) = impose_labels(stock, Trim(66.675, 25.4, "rounded", 1.6), 30)
     first, second, last = sheet.places[0], sheet.places[1], sheet.places[29]
     assert (first.x_mm, first.y_mm) == pytest.approx((0.1875 * 25.4, (11 - 0.5 - 1) * 25.4))
     assert second.x_mm == pytest.approx((0.1875 + 2.625 + 0.125) * 25.4)
@@ -69,7 +69,7 @@ def test_a_trim_as_large_as_its_die_is_placed_exactly_on_it() -> None:
 
 def test_a_trim_named_by_the_rounded_size_of_the_die_is_that_die() -> None:
     stock = find_stock("letter-3x10-66x25", Path())
-    (sheet,) = impose(stock, Trim(66.7, 25.4), 30)
+    (sheet,) = impose_labels(stock, Trim(66.7, 25.4), 30)
     assert len(sheet.places) == 30
     # Half of the 0.025 mm the rounding added stands out on either side.
     assert sheet.places[0].x_mm == pytest.approx(4.7625 - 0.0125)
@@ -77,7 +77,7 @@ def test_a_trim_named_by_the_rounded_size_of_the_die_is_that_die() -> None:
 
 def test_a_smaller_trim_is_centred_and_marked() -> None:
     stock = dies(2, 2, 54, 40)
-    (sheet,) = impose(stock, Trim(44, 28), 4, marks=MarkStyle(offset_mm=2, length_mm=3))
+    (sheet,) = impose_labels(stock, Trim(44, 28), 4, marks=MarkStyle(offset_mm=2, length_mm=3))
     place = sheet.places[0]
     # The die's lower left is at 10, 50: 5 mm are left beside the label and 6 mm above and below.
     assert (place.x_mm, place.y_mm) == (15, 56)
@@ -89,22 +89,22 @@ def test_a_smaller_trim_is_centred_and_marked() -> None:
 
 def test_marks_are_shortened_where_the_die_ends_and_left_out_where_it_ends_sooner() -> None:
     stock = dies(2, 2, 50, 30)  # 3 mm beside the label, 1 mm above and below
-    (sheet,) = impose(stock, Trim(44, 28), 4, marks=MarkStyle(2, 3, least_mm=1))
+    (sheet,) = impose_labels(stock, Trim(44, 28), 4, marks=MarkStyle(2, 3, least_mm=1))
     assert {round(abs(m.x1 - m.x0), 6) for m in sheet.marks} == {1.0}
     assert len(sheet.marks) == 4 * 4  # the marks across; those up and down have no room
 
 
 def test_several_small_trims_share_a_die() -> None:
     stock = find_stock("a4-2x7-99x38", Path())
-    assert labels_per_sheet(stock, Trim(44, 28)) == 28  # two beside each other in each of 14
-    assert labels_per_sheet(stock, Trim(28, 44)) == 28  # the same, lying on their side
-    sheets = impose(stock, Trim(44, 28), 28)
+    assert count_labels_per_sheet(stock, Trim(44, 28)) == 28  # two beside each other in each of 14
+    assert count_labels_per_sheet(stock, Trim(28, 44)) == 28  # the same, lying on their side
+    sheets = impose_labels(stock, Trim(44, 28), 28)
     assert [place.cell for place in sheets[0].places[:4]] == [1, 1, 2, 2]
-    assert all(place.turns % 2 == 1 for place in impose(stock, Trim(28, 44), 1)[0].places)
+    assert all(place.turns % 2 == 1 for place in impose_labels(stock, Trim(28, 44), 1)[0].places)
 
 
 def test_a_turned_trim_keeps_its_lower_left_at_the_lower_right() -> None:
-    (sheet,) = impose(dies(1, 1, 28, 44), Trim(44, 28), 1)
+    (sheet,) = impose_labels(dies(1, 1, 28, 44), Trim(44, 28), 1)
     place = sheet.places[0]
     assert place.turns % 2 == 1
     a, b, c, d, e, f = place.matrix_mm
@@ -117,8 +117,8 @@ def test_a_turned_trim_keeps_its_lower_left_at_the_lower_right() -> None:
 def test_a_plain_letter_sheet_takes_four_by_nine_small_labels() -> None:
     """215.9 - 2 x (4.5 + 2 + 3) = 196.9 mm take four of 44 mm; 260.4 mm take nine of 28 mm."""
     stock = plain()
-    assert labels_per_sheet(stock, Trim(44, 28)) == 36
-    (sheet,) = impose(stock, Trim(44, 28), 36)
+    assert count_labels_per_sheet(stock, Trim(44, 28)) == 36
+    (sheet,) = impose_labels(stock, Trim(44, 28), 36)
     assert not any(place.turns % 2 == 1 for place in sheet.places)
     # Ten cuts across and five down, each marked at both ends.
     assert len(sheet.marks) == 2 * (10 + 5)
@@ -128,33 +128,33 @@ def test_a_plain_letter_sheet_takes_four_by_nine_small_labels() -> None:
 
 
 def test_a_bleed_opens_the_gutters_to_twice_its_width() -> None:
-    (sheet,) = impose(plain(), Trim(44, 28), 4, bleed_mm=2)
+    (sheet,) = impose_labels(plain(), Trim(44, 28), 4, bleed_mm=2)
     assert sheet.places[1].x_mm - sheet.places[0].x_mm == pytest.approx(44 + 2 * 2)
 
 
 def test_more_labels_fit_when_they_lie_on_their_side() -> None:
     stock = plain(100, 150, edge=3)
     # 84 x 134 mm between the marks: 1 x 4 upright, 3 x 3 turned.
-    assert labels_per_sheet(stock, Trim(44, 28)) == 9
-    assert all(place.turns % 2 == 1 for place in impose(stock, Trim(44, 28), 9)[0].places)
+    assert count_labels_per_sheet(stock, Trim(44, 28)) == 9
+    assert all(place.turns % 2 == 1 for place in impose_labels(stock, Trim(44, 28), 9)[0].places)
 
 
 def test_a_label_as_large_as_the_page_is_placed_on_it() -> None:
-    (sheet,) = impose(plain(100, 150), Trim(100, 150), 1)
+    (sheet,) = impose_labels(plain(100, 150), Trim(100, 150), 1)
     assert (sheet.places[0].x_mm, sheet.places[0].y_mm) == (0, 0)
     assert not sheet.marks
 
 
 def test_a_page_of_an_endless_roll_is_as_long_as_its_row_and_the_gap() -> None:
     roll = Stock("roll", "Roll", "roll", 44, 0, feed_gap_mm=3)
-    sheets = impose(roll, Trim(44, 28), 2)
+    sheets = impose_labels(roll, Trim(44, 28), 2)
     assert [(s.page_width_mm, s.page_height_mm) for s in sheets] == [(44, 31), (44, 31)]
     assert (sheets[0].places[0].x_mm, sheets[0].places[0].y_mm) == (0, 1.5)
 
 
 def test_an_endless_roll_is_used_in_the_way_that_needs_least_of_it() -> None:
     roll = Stock("roll", "Roll", "roll", 62, 0, unprintable_mm=1.5)
-    (sheet,) = impose(roll, Trim(44, 28), 2)
+    (sheet,) = impose_labels(roll, Trim(44, 28), 2)
     # Turned, two of 28 mm stand beside each other in 59 mm: 25 mm of roll a label, not 34 mm.
     assert [place.turns % 2 == 1 for place in sheet.places] == [True, True]
 
@@ -164,7 +164,7 @@ def test_an_endless_roll_is_used_in_the_way_that_needs_least_of_it() -> None:
 
 def test_a_part_used_sheet_is_filled_from_its_first_free_position() -> None:
     stock = dies(3, 4, 44, 28)
-    first, second = impose(stock, Trim(44, 28), 12, start=5, skip=(7, 8))
+    first, second = impose_labels(stock, Trim(44, 28), 12, start=5, skip=(7, 8))
     assert [place.cell for place in first.places] == [5, 6, 9, 10, 11, 12]
     assert [place.cell for place in second.places] == [1, 2, 3, 4, 5, 6]
     assert [p.index for s in (first, second) for p in s.places] == list(range(12))
@@ -172,16 +172,16 @@ def test_a_part_used_sheet_is_filled_from_its_first_free_position() -> None:
 
 def test_what_is_left_of_the_last_sheet() -> None:
     stock = dies(3, 4, 44, 28)
-    left = left_over(stock, Trim(44, 28), 12, start=5, skip=(7, 8))
+    left = find_left_over(stock, Trim(44, 28), 12, start=5, skip=(7, 8))
     assert (left.free, left.start, left.skip) == ((7, 8, 9, 10, 11, 12), 7, ())
-    left = left_over(stock, Trim(44, 28), 2, start=5, skip=(7, 8, 10))
+    left = find_left_over(stock, Trim(44, 28), 2, start=5, skip=(7, 8, 10))
     assert (left.free, left.start, left.skip) == ((9, 11, 12), 9, (10,))
-    assert left_over(stock, Trim(44, 28), 12).start is None
+    assert find_left_over(stock, Trim(44, 28), 12).start is None
 
 
 def test_a_die_that_is_begun_counts_as_used() -> None:
     stock = find_stock("a4-2x7-99x38", Path())  # two labels to a die
-    assert left_over(stock, Trim(44, 28), 3).free == tuple(range(3, 15))
+    assert find_left_over(stock, Trim(44, 28), 3).free == tuple(range(3, 15))
 
 
 @pytest.mark.parametrize(
@@ -195,7 +195,7 @@ def test_a_die_that_is_begun_counts_as_used() -> None:
 )
 def test_positions_a_sheet_does_not_have(start: int, skip: tuple[int, ...], says: str) -> None:
     with pytest.raises(InputError, match=says):
-        impose(dies(3, 4, 44, 28), Trim(44, 28), 1, start, skip)
+        impose_labels(dies(3, 4, 44, 28), Trim(44, 28), 1, start, skip)
 
 
 # -- what does not fit -----------------------------------------------------------------------------
@@ -216,7 +216,7 @@ def test_what_does_not_fit_is_refused_with_the_ways_out(
     stock: Stock, trim: Trim, bleed: float, says: str
 ) -> None:
     with pytest.raises(FitError, match=says) as caught:
-        impose(stock, trim, 10, bleed_mm=bleed)
+        impose_labels(stock, trim, 10, bleed_mm=bleed)
     assert "Ways out: " in str(caught.value)
     assert caught.value.exit_code == 1
 
@@ -236,33 +236,33 @@ def test_a_trim_a_hair_too_large_is_told_so_with_the_largest_that_fits(
 ) -> None:
     # The cause is the size of the die, whatever the bleed: none was asked for.
     with pytest.raises(FitError, match="does not fit this stock's") as caught:
-        impose(stock, trim, 10)
+        impose_labels(stock, trim, 10)
     assert f'trim = "{right}"' in str(caught.value)
     assert "bleed" not in str(caught.value)
     width, height = (float(side) for side in right.removesuffix(" mm").split(" x "))
-    assert labels_per_sheet(stock, Trim(width, height, trim.shape)) == stock.count
+    assert count_labels_per_sheet(stock, Trim(width, height, trim.shape)) == stock.count
 
 
 def test_where_no_side_is_to_blame_no_size_is_proposed() -> None:
     # 44 x 28 mm lies within 44 x 44 mm and not within its circle.
     with pytest.raises(FitError, match="Ways out: a smaller trim; "):
-        impose(dies(3, 4, 44, 44, shape="round"), Trim(44, 28), 10)
+        impose_labels(dies(3, 4, 44, 44, shape="round"), Trim(44, 28), 10)
 
 
 def test_a_label_fits_a_round_die_by_its_diagonal() -> None:
     # 30 x 40 mm has a diagonal of 50 mm (3, 4, 5).
-    assert labels_per_sheet(dies(1, 1, 50, 50, shape="round"), Trim(30, 40)) == 1
+    assert count_labels_per_sheet(dies(1, 1, 50, 50, shape="round"), Trim(30, 40)) == 1
     with pytest.raises(FitError):
-        labels_per_sheet(dies(1, 1, 49.8, 49.8, shape="round"), Trim(30, 40))
+        count_labels_per_sheet(dies(1, 1, 49.8, 49.8, shape="round"), Trim(30, 40))
 
 
 def test_round_labels_fit_round_dies() -> None:
-    assert labels_per_sheet(dies(2, 2, 50, 50, shape="round"), Trim(50, 50, "round")) == 4
-    assert labels_per_sheet(dies(2, 2, 50, 50), Trim(50, 50, "round")) == 4
+    assert count_labels_per_sheet(dies(2, 2, 50, 50, shape="round"), Trim(50, 50, "round")) == 4
+    assert count_labels_per_sheet(dies(2, 2, 50, 50), Trim(50, 50, "round")) == 4
 
 
 def test_the_bleed_of_a_label_may_fill_half_the_gap() -> None:
-    assert labels_per_sheet(dies(3, 4, 44, 28, gap=4), Trim(44, 28), bleed_mm=2) == 12
+    assert count_labels_per_sheet(dies(3, 4, 44, 28, gap=4), Trim(44, 28), bleed_mm=2) == 12
 
 
 # -- warnings --------------------------------------------------------------------------------------
@@ -271,32 +271,32 @@ def test_the_bleed_of_a_label_may_fill_half_the_gap() -> None:
 def test_labels_in_the_edge_printers_leave_white_are_told() -> None:
     stock = find_stock("a4-3x8-70x37", Path())
     trim = Trim(70, 37)
-    sheets = impose(stock, trim, 3)
-    (warning,) = sheet_warnings(stock, trim, sheets)
+    sheets = impose_labels(stock, trim, 3)
+    (warning,) = list_sheet_warnings(stock, trim, sheets)
     assert "positions 1, 2, 3" in warning
     assert "4.5 mm edge" in warning
-    assert not sheet_warnings(stock, trim, sheets, unprintable_mm=0)
+    assert not list_sheet_warnings(stock, trim, sheets, unprintable_mm=0)
 
 
 def test_corners_the_die_takes_off_are_told() -> None:
     stock = dies(1, 1, 44, 28, shape="rounded", corner=2)
     for trim, told in ((Trim(44, 28), 1), (Trim(44, 28, "rounded", 2), 0)):
-        assert len(sheet_warnings(stock, trim, impose(stock, trim, 1))) == told
+        assert len(list_sheet_warnings(stock, trim, impose_labels(stock, trim, 1))) == told
 
 
 def test_cuts_a_die_has_no_room_to_mark_are_told_by_ruler() -> None:
     # 1.5 mm on all sides: 47 - 44 and 31 - 28, halved.
-    (told,) = ruler_cuts(dies(2, 2, 47, 31), Trim(44, 28))
+    (told,) = describe_ruler_cuts(dies(2, 2, 47, 31), Trim(44, 28))
     assert "cut each of them 1.5 and 45.5 mm from its left edge and" in told
     assert told.endswith(" and 1.5 and 29.5 mm from its upper edge.")
     # 1 mm above and below alone; beside the label the marks across have their millimetre.
-    (told,) = ruler_cuts(dies(2, 2, 50, 30), Trim(44, 28))
+    (told,) = describe_ruler_cuts(dies(2, 2, 50, 30), Trim(44, 28))
     assert told.endswith("cut each of them 3 and 47 mm from its left edge.")
     # As high as the die: two cuts, and their marks fall away with the edges they would stand on.
-    (told,) = ruler_cuts(dies(2, 2, 47, 28), Trim(44, 28))
+    (told,) = describe_ruler_cuts(dies(2, 2, 47, 28), Trim(44, 28))
     assert told.endswith("cut each of them 1.5 and 45.5 mm from its left edge.")
     # Two labels in a die share the cut in its middle.
-    (told,) = ruler_cuts(dies(2, 2, 91, 31), Trim(44, 28))
+    (told,) = describe_ruler_cuts(dies(2, 2, 91, 31), Trim(44, 28))
     assert "1.5, 45.5 and 89.5 mm from its left edge" in told
 
 
@@ -311,7 +311,7 @@ def test_cuts_a_die_has_no_room_to_mark_are_told_by_ruler() -> None:
     ],
 )
 def test_nothing_is_told_of_cuts_that_are_marked_or_none(stock: Stock, trim: Trim) -> None:
-    assert ruler_cuts(stock, trim) == ()
+    assert describe_ruler_cuts(stock, trim) == ()
 
 
 # -- on every stock there can be -------------------------------------------------------------------
@@ -359,7 +359,7 @@ def jobs(draw: st.DrawFn) -> tuple[Stock, Trim, float]:
 def made(job: tuple[Stock, Trim, float], count: int, start: int = 1) -> tuple[Sheet, ...]:
     stock, trim, bleed = job
     try:
-        return impose(stock, trim, count, start, bleed_mm=bleed)
+        return impose_labels(stock, trim, count, start, bleed_mm=bleed)
     except FitError:
         return ()
 
@@ -386,7 +386,7 @@ def test_every_label_is_placed_once_on_the_page_and_on_no_other(
     if not sheets:
         return
     assert [place.index for sheet in sheets for place in sheet.places] == list(range(count))
-    assert len(sheets) == sheets_needed(job[0], job[1], count, bleed_mm=job[2])
+    assert len(sheets) == count_sheets_needed(job[0], job[1], count, bleed_mm=job[2])
     _, trim, bleed = job
     for sheet in sheets:
         assert sheet.places
@@ -449,7 +449,7 @@ def _distance(a: Box, b: Box) -> float:
 def test_start_and_skip_are_honoured(job: tuple[Stock, Trim, float], data: st.DataObject) -> None:
     stock, trim, bleed = job
     try:
-        positions = left_over(stock, trim, 1, bleed_mm=bleed).positions
+        positions = find_left_over(stock, trim, 1, bleed_mm=bleed).positions
     except FitError:
         return
     start = data.draw(st.integers(1, positions))
@@ -457,12 +457,12 @@ def test_start_and_skip_are_honoured(job: tuple[Stock, Trim, float], data: st.Da
     count = data.draw(st.integers(1, 3 * positions))
     if not set(range(start, positions + 1)) - skip:
         return
-    sheets = impose(stock, trim, count, start, skip, bleed)
+    sheets = impose_labels(stock, trim, count, start, skip, bleed)
     first = {place.cell for place in sheets[0].places}
     assert min(first) >= start
     assert not first & skip
     assert [p.index for s in sheets for p in s.places] == list(range(count))
-    left = left_over(stock, trim, count, start, skip, bleed)
+    left = find_left_over(stock, trim, count, start, skip, bleed)
     used = {place.cell for place in sheets[-1].places}
     assert not set(left.free) & used
     if len(sheets) == 1:
@@ -473,29 +473,29 @@ def test_start_and_skip_are_honoured(job: tuple[Stock, Trim, float], data: st.Da
         assert set(left.free) | used == set(range(1, positions + 1))
     # What is left can be used: the next job starts there without a complaint.
     if left.start is not None:
-        again = impose(stock, trim, 1, left.start, left.skip, bleed)
+        again = impose_labels(stock, trim, 1, left.start, left.skip, bleed)
         assert again[0].places[0].cell == left.start
 
 
 @given(st.integers(1, 20_000))
 def test_counts_add_up(count: int) -> None:
     stock = dies(3, 10, 66.675, 25.4)
-    assert sheets_needed(stock, Trim(66.675, 25.4), count) == -(-count // 30)
+    assert count_sheets_needed(stock, Trim(66.675, 25.4), count) == -(-count // 30)
 
 
 @pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: str(stock.name))
 def test_every_bundled_stock_takes_labels_of_its_own_size(stock: Stock) -> None:
     if not stock.ready_cut:
-        assert labels_per_sheet(stock, Trim(44, 28)) >= 1
+        assert count_labels_per_sheet(stock, Trim(44, 28)) >= 1
         return
     own = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
-    (sheet,) = impose(stock, own, stock.count)
+    (sheet,) = impose_labels(stock, own, stock.count)
     assert len(sheet.places) == stock.count
     assert not sheet.marks
 
 
 def test_the_ruler_is_fifty_millimetres_long() -> None:
-    (sheet,) = impose(plain(), Trim(44, 28), 1)
+    (sheet,) = impose_labels(plain(), Trim(44, 28), 1)
     assert sheet.ruler is not None
     ticks = sorted({line.x0 for line in sheet.ruler.lines if line.x0 == line.x1})
     assert len(ticks) == 51
@@ -514,11 +514,11 @@ def test_a_slug_gives_way_to_everything_and_changes_nothing(stock: Stock, bleed_
     trim = Trim(min(die), min(die), "round") if stock.shape in ("round", "oval") else Trim(*die)
     for count in (1, 40):
         try:
-            bare = impose(stock, trim, count, bleed_mm=bleed_mm)
+            bare = impose_labels(stock, trim, count, bleed_mm=bleed_mm)
         except FitError:  # no room for this bleed
             continue
         for sheet, plainly in zip(
-            impose(stock, trim, count, bleed_mm=bleed_mm, slug=SLUG), bare, strict=True
+            impose_labels(stock, trim, count, bleed_mm=bleed_mm, slug=SLUG), bare, strict=True
         ):
             others = [note for note in sheet.notes if note.text != SLUG]
             (slug,) = [note for note in sheet.notes if note.text == SLUG] or (None,)
@@ -540,7 +540,7 @@ def test_most_stock_has_room_for_a_slug() -> None:
     for stock in list_stocks():
         die = stock.die_width_mm or 44.0, stock.die_height_mm or 28.0
         shape = stock.shape if stock.ready_cut else "rectangle"
-        (sheet,) = impose(stock, Trim(*die, shape, stock.corner_mm), 1, slug=SLUG)
+        (sheet,) = impose_labels(stock, Trim(*die, shape, stock.corner_mm), 1, slug=SLUG)
         if all(note.text != SLUG for note in sheet.notes):
             without.add(stock.name)
     assert not {name for name in without if "plain" in name}

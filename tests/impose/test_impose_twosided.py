@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.impose import Place, Sheet, impose, mirror_for_back
+from labelkit.impose import LabelPlace, Sheet, impose_labels, mirror_for_back
 from labelkit.order.label import Trim
 from labelkit.order.stock import Stock
 
@@ -28,7 +28,7 @@ def through(sheet: Sheet, flip: str, point: Point) -> Point:
     return x, sheet.page_height_mm - y
 
 
-def on_page(place: Place, point: Point) -> Point:
+def on_page(place: LabelPlace, point: Point) -> Point:
     a, b, c, d, e, f = place.matrix_mm
     x, y = point
     return a * x + c * y + e, b * x + d * y + f
@@ -47,7 +47,7 @@ def test_the_back_of_a_label_is_behind_its_front(
     page: tuple[float, float], size: tuple[float, float], flip: str, count: int
 ) -> None:
     stock = Stock("p", "P", "plain", *page, unprintable_mm=4.5)
-    for sheet in impose(stock, Trim(*size), count, start=1):
+    for sheet in impose_labels(stock, Trim(*size), count, start=1):
         back = mirror_for_back(sheet, flip)
         assert len(back.places) == len(sheet.places)
         width, height = size
@@ -80,7 +80,7 @@ def _line(*numbers: float) -> tuple[float, ...]:
 
 def test_turning_a_sheet_twice_gives_it_back() -> None:
     stock = Stock("p", "P", "plain", 210, 297, unprintable_mm=4.5)
-    (sheet,) = impose(stock, Trim(60, 90), 3)
+    (sheet,) = impose_labels(stock, Trim(60, 90), 3)
     for flip in ("long", "short"):
         twice = mirror_for_back(mirror_for_back(sheet, flip), flip)
         for once, again in zip(sheet.places, twice.places, strict=True):
@@ -90,6 +90,6 @@ def test_turning_a_sheet_twice_gives_it_back() -> None:
 
 def test_a_flip_that_is_none() -> None:
     stock = Stock("p", "P", "plain", 210, 297)
-    (sheet,) = impose(stock, Trim(60, 90), 1)
+    (sheet,) = impose_labels(stock, Trim(60, 90), 1)
     with pytest.raises(ValueError, match="long, short"):
         mirror_for_back(sheet, "left")

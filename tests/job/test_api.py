@@ -14,7 +14,7 @@ import pytest
 
 import labelkit
 from labelkit import rules
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 
 ROOT = Path(__file__).resolve().parents[2]
 Event = Callable[..., Path]
@@ -67,7 +67,7 @@ def test_of_two_panels_that_do_not_fit_both_are_told(event: Event) -> None:
 
 
 def test_a_finding_knows_which_runs_it_is_about(event: Event) -> None:
-    job = prepare(event())
+    job = prepare_job(event())
     front, back = job.panels
     tiny = tuple(
         replace(run, letters=replace(run.letters, capital_mm=0.3, small_o_mm=0.2))
@@ -75,7 +75,7 @@ def test_a_finding_knows_which_runs_it_is_about(event: Event) -> None:
         else run
         for run in front.runs
     )
-    report = rules.judge((replace(front, runs=tiny), back), job.facts, job.regions, job.on)
+    report = rules.judge_panels((replace(front, runs=tiny), back), job.facts, job.regions, job.on)
     small = [f for f in report.findings if f.languages == ("fr",)]
     assert small
     for finding in small:

@@ -10,10 +10,10 @@ import pdfplumber
 import pypdf
 import pytest
 
-from labelkit.compose.fingerprint import fingerprint
+from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
-from labelkit.job.prepare import prepare
-from labelkit.job.proof import CUSTOMER, MAKER, captions_for, make_proof, png_pages
+from labelkit.job.prepare import prepare_job
+from labelkit.job.proof import CUSTOMER, MAKER, choose_captions, draw_proof, render_png_pages
 from labelkit.report.phrasebook import LanguageError
 
 Event = Callable[..., Path]
@@ -21,11 +21,11 @@ MM = 72 / 25.4
 
 
 def customers(job: Job, language: str | None = None) -> bytes:
-    return make_proof(job, language).parts[CUSTOMER]
+    return draw_proof(job, language).parts[CUSTOMER]
 
 
 def makers(job: Job, language: str | None = None) -> bytes:
-    return make_proof(job, language).parts[MAKER]
+    return draw_proof(job, language).parts[MAKER]
 
 
 def pages(data: bytes) -> list[pdfplumber.page.Page]:
@@ -67,19 +67,19 @@ def test_it_is_in_the_customers_language(
     sample: Path, language: str, words: tuple[str, ...]
 ) -> None:
     # 19 June 2027 is a Saturday (ISO 8601's calendar); the names of days are CLDR's.
-    said = text(customers(prepare(sample), language))
+    said = text(customers(prepare_job(sample), language))
     for word in words:
         assert word in said
 
 
 def test_it_goes_by_the_language_of_the_quote(event: Event) -> None:
     """What the files state for plan and quote holds for the proof; what is asked for is first."""
-    assert captions_for(prepare(event()), None).language == "en"
+    assert choose_captions(prepare_job(event()), None).language == "en"
     path = event(("[plan]\nscale", '[plan]\nlanguage = "fr"\nscale'), file="maker.toml")
-    assert captions_for(prepare(path), None).language == "fr"
-    assert captions_for(prepare(path), "en").language == "en"
+    assert choose_captions(prepare_job(path), None).language == "fr"
+    assert choose_captions(prepare_job(path), "en").language == "en"
     event(("[plan]\npieces", '[plan]\nlanguage = "en"\npieces'))
-    assert captions_for(prepare(path), None).language == "en"  # of this order
+    assert choose_captions(prepare_job(path), None).language == "en"  # of this order
 
 
 def test_its_words_have_the_apostrophes_of_the_label(event: Event) -> None:
@@ -91,7 +91,7 @@ def test_its_words_have_the_apostrophes_of_the_label(event: Event) -> None:
     )
     event(("Savonnerie Estran", "Savonnerie d'Estran"), file="maker.toml")
     (label.parent / "guests.csv").write_text("name\nLuc O'Hara\nMia d'Or\n", encoding="utf-8")
-    job = prepare(label)
+    job = prepare_job(label)
     for language in ("en", "fr"):
         said = text(customers(job, language))
         assert "'" not in said
@@ -101,11 +101,11 @@ def test_its_words_have_the_apostrophes_of_the_label(event: Event) -> None:
 
 def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> None:
     with pytest.raises(LanguageError, match="'fi': expected one of en, fr, the languages"):
-        make_proof(prepare(sample), "fi")
+        draw_proof(prepare_job(sample), "fi")
 
 
 def test_the_label_is_there_at_actual_size_and_larger(sample: Path) -> None:
-    job = prepare(sample)
+    job = prepare_job(sample)
     (net,) = [r for r in job.composed[0].panel.runs if r.element == "net-quantity"]
     first = pages(customers(job))[0]
     sizes = sorted(
@@ -121,7 +121,7 @@ def test_the_label_is_there_at_actual_size_and_larger(sample: Path) -> None:
 
 
 def test_every_height_is_told_beside_its_minimum(sample: Path) -> None:
-    job = prepare(sample)
+    job = prepare_job(sample)
     said = text(makers(job, "en"))
     # CPLR ss. 14 and 15 with a principal display area of at most 32 cm2: 1.6 mm (from memory).
     assert "net weight, figures" in said
@@ -133,7 +133,7 @@ def test_every_height_is_told_beside_its_minimum(sample: Path) -> None:
 
 
 def test_the_order_of_the_ingredients_and_the_fit_are_told(sample: Path) -> None:
-    job = prepare(sample)
+    job = prepare_job(sample)
     said = text(makers(job, "en"))
     places = [
         said.find(line.name, said.find("Order of the ingredients"))
@@ -148,7 +148,7 @@ def test_the_order_of_the_ingredients_and_the_fit_are_told(sample: Path) -> None
 @pytest.mark.parametrize("trim", ["120 x 90 mm", "30 x 60 mm", "62 x 62 mm"])
 def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str) -> None:
     label = event(('trim = "44 x 28 mm"', f'trim = "{trim}"'), ("60 x 45 mm", "130 x 24 mm"))
-    for data in make_proof(prepare(label), "en").parts.values():
+    for data in draw_proof(prepare_job(label), "en").parts.values():
         for page in pages(data):
             for word in page.extract_words():
                 assert 0 < word["x0"] < word["x1"] < page.width, word["text"]
@@ -157,7 +157,7 @@ def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str)
 
 def test_what_has_no_room_above_the_signature_goes_to_the_next_page(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "60 x 85 mm"'), ("60 x 45 mm", "80 x 90 mm"))
-    first, second = (p.extract_text() for p in pages(customers(prepare(label), "en")))
+    first, second = (p.extract_text() for p in pages(customers(prepare_job(label), "en")))
     assert "Back, actual size" in first and "Signature" in first
     assert "enlarged" not in first
     assert "Front, enlarged" in second and "Back, enlarged" in second
@@ -167,7 +167,7 @@ def test_a_part_of_a_proof_stays_together(event: Event) -> None:
     """Each title with all that is below it, where a page holds it."""
     for trim in ("44 x 28 mm", "60 x 40 mm", "60 x 100 mm"):
         label = event(('trim = "44 x 28 mm"', f'trim = "{trim}"'))
-        job = prepare(label)
+        job = prepare_job(label)
         sheet = [p.extract_text() for p in pages(makers(job, "en"))]
         (page,) = (said for said in sheet if "Order of the ingredients" in said)
         assert all(line.name in page for line in job.declaration.lines)
@@ -179,7 +179,7 @@ def test_a_part_of_a_proof_stays_together(event: Event) -> None:
 def test_the_first_guest_stands_on_it(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nZoë Thériault\nLuc\n", encoding="utf-8")
-    first = pages(customers(prepare(label), "en"))[0].extract_text()
+    first = pages(customers(prepare_job(label), "en"))[0].extract_text()
     # The longer name of the two stands first; the list of all comes after the page.
     assert "Shown is the first guest, Zoë Thériault, the tightest of 2 names." in first
     assert "Luc" not in first
@@ -189,7 +189,7 @@ def test_the_name_fitted_hardest_stands_on_the_enlarged_label(event: Event) -> N
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     long = "Alexandrina Wilhelmina Featherstone-Oakley"
     (label.parent / "guests.csv").write_text(f"name\nLuc\n{long}\nMia\n", encoding="utf-8")
-    job = prepare(label)
+    job = prepare_job(label)
     for language, said in (
         ("en", f"the first guest, Luc; enlarged, the tightest of 3 names, {long}."),
         ("fr", f"le premier nom, Luc ; agrandi : le plus serré des 3 noms, {long}."),
@@ -204,16 +204,16 @@ def test_the_name_fitted_hardest_stands_on_the_enlarged_label(event: Event) -> N
 def test_one_guest_needs_no_choice(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nLuc\n", encoding="utf-8")
-    first = pages(customers(prepare(label), "en"))[0].extract_text()
+    first = pages(customers(prepare_job(label), "en"))[0].extract_text()
     assert first.count("Luc") == 2  # at actual size and enlarged
     assert "tightest" not in first
 
 
 def test_the_same_label_gives_the_same_bytes_and_pictures_at_600_dpi(sample: Path) -> None:
-    first, second = make_proof(prepare(sample)), make_proof(prepare(sample))
+    first, second = draw_proof(prepare_job(sample)), draw_proof(prepare_job(sample))
     assert first.parts == second.parts
     data = first.parts[CUSTOMER]
-    made = png_pages(data, Path())
+    made = render_png_pages(data, Path())
     assert len(made) == len(pages(data))
     from PIL import Image
 
@@ -227,7 +227,7 @@ def test_every_guests_name_stands_on_it_to_be_checked(event: Event) -> None:
     label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
     names = [f"Guest {letter * 3} {number}" for number in range(30) for letter in "AB"]
     (label.parent / "guests.csv").write_text("name\n" + "\n".join(names), encoding="utf-8")
-    said = text(customers(prepare(label)))
+    said = text(customers(prepare_job(label)))
     assert "Names to check (60)" in said
     assert all(name in said for name in names)
 
@@ -245,7 +245,7 @@ def test_a_pictures_white_shows_the_ground_on_clear_stock(event: Event) -> None:
     picture = Image.new("RGB", (600, 600), "white")
     picture.paste((20, 20, 120), (0, 0, 600, 300))
     picture.save(label.parent / "logo.png")
-    job = prepare(label)
+    job = prepare_job(label)
     data = customers(job)
     (logo, *_) = [p for c in job.composed for p in c.panel.pictures]
     image = next(img for img in pages(data)[0].images if img["width"] > 1)
@@ -264,7 +264,7 @@ def test_the_smallest_guests_name_is_measured_and_the_list_stays_on_the_page(eve
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     long = "Alexandrina Wilhelmina Featherstone-Oakley"
     (label.parent / "guests.csv").write_text(f"name\nLuc\nZoë\n{long}\n", encoding="utf-8")
-    job = prepare(label)
+    job = prepare_job(label)
     data = makers(job)
     smallest = min(run.size_pt for runs in job.guest_runs["front"].values() for run in runs)
     run = job.guest_runs["front"][long][0]
@@ -282,8 +282,8 @@ SAMPLES = sorted((Path(__file__).resolve().parents[2] / "samples").glob("*/label
 
 @pytest.mark.parametrize("label", SAMPLES, ids=[path.parent.name for path in SAMPLES])
 def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
-    job = prepare(label)
-    proof = make_proof(job, "en")
+    job = prepare_job(label)
+    proof = draw_proof(job, "en")
     said = text(proof.parts[CUSTOMER])
     kept = text(proof.parts[MAKER])
     assert proof.report.findings
@@ -299,9 +299,9 @@ def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
 def test_every_page_says_which_order_it_is_of(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nLuc\nMia\n", encoding="utf-8")
-    job = prepare(label)
-    proof = make_proof(job, "en")
-    code = fingerprint(job)
+    job = prepare_job(label)
+    proof = draw_proof(job, "en")
+    code = make_job_code(job)
     for data in proof.parts.values():
         assert pypdf.PdfReader(io.BytesIO(data)).metadata["/Keywords"] == f"order {code}"
         for page in pages(data):
@@ -313,7 +313,7 @@ def test_every_page_says_which_order_it_is_of(event: Event) -> None:
 
 def test_of_a_label_that_cannot_be_set_the_maker_learns_why(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
-    proof = make_proof(prepare(label), "en")
+    proof = draw_proof(prepare_job(label), "en")
     assert list(proof.parts) == [MAKER]
     said = text(proof.parts[MAKER])
     assert "LABELKIT-FIT (Front)" in said or "LABELKIT-FIT (front)" in said
@@ -325,7 +325,7 @@ def test_a_panel_that_can_be_set_is_shown_beside_the_reasons(event: Event) -> No
     name = "Savonnerie artisanale de la Pointe aux Brumes et des Sept Anses du Nord " * 4
     label = event()
     event(("Savonnerie Estran", name.strip()), file="maker.toml")
-    proof = make_proof(prepare(label), "en")
+    proof = draw_proof(prepare_job(label), "en")
     said = text(proof.parts[MAKER])
     assert "LABELKIT-FIT" in said and list(proof.parts) == [MAKER]
     assert "Front, enlarged" in said

@@ -16,13 +16,13 @@ import pytest
 from sheet_events import GUESTS
 
 from labelkit.common.errors import FitError, InputError
-from labelkit.impose import impose, left_over
+from labelkit.impose import find_left_over, impose_labels
 from labelkit.impose.sheet import Sheet
-from labelkit.job.prepare import prepare
-from labelkit.job.sheets import Made, Wish, make_sheets
+from labelkit.job.prepare import prepare_job
+from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
 from labelkit.model.runs import Run
-from labelkit.order.part_used import Rest, find_rest, rests_toml
-from labelkit.order.printer import PrinterProfile, printers_toml
+from labelkit.order.part_used import PartUsedSheet, find_part_used, format_part_used
+from labelkit.order.printer import PrinterProfile, format_printers
 from labelkit.order.stock import list_stocks
 
 MM = 72 / 25.4
@@ -75,13 +75,13 @@ def test_every_label_mark_and_ruler_is_where_the_stock_has_it(
     """The net quantity's first figure marks each label: the only "4" of its size on it."""
     change = ('layout = "lantern"', f'stock = "{stock.name}"\nlayout = "lantern"')
     label = personal("stock", ("Zoë B.", "Luc C."), "12", change)
-    job = prepare(label)
+    job = prepare_job(label)
     if not holds_44_by_28(stock):
         with pytest.raises(FitError):
-            impose(job.stock, job.spec.trim, 14)
+            impose_labels(job.stock, job.spec.trim, 14)
         return
-    sheets = impose(job.stock, job.spec.trim, 14)
-    made = make_sheets(label, tmp_path)
+    sheets = impose_labels(job.stock, job.spec.trim, 14)
+    made = make_sheets_of_file(label, tmp_path)
     run = net_quantity(job.composed[0])
     with pdfplumber.open(made.files[0]) as pdf:
         assert len(pdf.pages) == len(sheets)
@@ -128,7 +128,7 @@ def lines_match(page: Any, sheet: Sheet) -> bool:
 
 
 @pytest.mark.long  # in every run, tests/hard has them agree on other sheets
-def test_pdfium_and_pdfplumber_agree_on_every_letter(named: Made) -> None:
+def test_pdfium_and_pdfplumber_agree_on_every_letter(named: MadeSheets) -> None:
     """Origins and boxes of all visible letters of the sample's sheets."""
     for path in named.files:
         document = pypdfium2.PdfDocument(path)
@@ -162,14 +162,14 @@ def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
 # -- counts ----------------------------------------------------------------------------------------
 
 
-def test_sixty_guests_and_a_tenth_more(made: Made) -> None:
+def test_sixty_guests_and_a_tenth_more(made: MadeSheets) -> None:
     for path, word in zip(made.files, ("Lighthouse Supper", "Sodium Cocoate"), strict=True):
         text = "".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
         assert text.count(word) == 66
     assert made.summary[0].startswith("66 labels (60 guests + 6 spares)")
 
 
-def test_every_guest_is_on_one_label_and_spares_on_none(named: Made) -> None:
+def test_every_guest_is_on_one_label_and_spares_on_none(named: MadeSheets) -> None:
     document = pypdfium2.PdfDocument(named.files[0])
     pages = [document[n].get_textpage().get_text_range() for n in range(len(document))]
     text = re.sub(r"[\s\u00a0]+", " ", " ".join(pages))
@@ -203,8 +203,8 @@ def test_a_part_used_sheet_is_taken_up_and_its_rest_told(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
     label = personal("part", ("A B", "C D"), "30", DIES)
-    job = prepare(label)
-    made = make_sheets(label, tmp_path, Wish(start=5, skip=(7, 9)))
+    job = prepare_job(label)
+    made = make_sheets_of_file(label, tmp_path, Wish(start=5, skip=(7, 9)))
     run = net_quantity(job.composed[0])
     dies = list(job.stock.dies())
     free = [n for n in range(5, 33) if n not in {7, 9}]
@@ -218,7 +218,7 @@ def test_a_part_used_sheet_is_taken_up_and_its_rest_told(
 
 
 def start_and_skip(notes: Path, stock: str = "a4-4x8-44x28") -> tuple[int, tuple[int, ...]]:
-    rest = find_rest(stock, notes)
+    rest = find_part_used(stock, notes)
     assert rest is not None
     return rest.start, rest.skip
 
@@ -228,19 +228,19 @@ def test_what_is_left_is_remembered_when_asked(
 ) -> None:
     label = personal("left", ("A B", "C D"), "8", DIES)
     notes = label.parent / "part-used.toml"
-    make_sheets(label, tmp_path / "a", Wish(start=3, skip=(20,)))
+    make_sheets_of_file(label, tmp_path / "a", Wish(start=3, skip=(20,)))
     assert not notes.exists()
-    made = make_sheets(label, tmp_path / "b", Wish(start=3, skip=(20,), remember=True))
+    made = make_sheets_of_file(label, tmp_path / "b", Wish(start=3, skip=(20,), remember=True))
     assert start_and_skip(notes) == (13, (20,))
     has = "The last sheet of each has 19 of 32 positions left"
     assert f"{has}; {notes} says start = 13, where the next --remember begins." in made.summary
-    job = prepare(label)
-    made = make_sheets(label, tmp_path / "c", Wish(remember=True))
-    (sheet,) = impose(job.stock, job.spec.trim, 10, 13, (20,))
+    job = prepare_job(label)
+    made = make_sheets_of_file(label, tmp_path / "c", Wish(remember=True))
+    (sheet,) = impose_labels(job.stock, job.spec.trim, 10, 13, (20,))
     run = net_quantity(job.composed[0])
     wanted = [on_page(place, run.x_mm, run.baseline_mm) for place in sheet.places]
     assert same_points(fours(made.files[0], run)[0], wanted)
-    left = left_over(job.stock, job.spec.trim, 10, 13, (20,))
+    left = find_left_over(job.stock, job.spec.trim, 10, 13, (20,))
     assert start_and_skip(notes) == (left.free[0], left.skip)
 
 
@@ -249,9 +249,9 @@ def test_a_reprint_is_counted_again_and_told_with_the_way_to_undo_it(
 ) -> None:
     label = personal("again", ("A B", "C D"), "8", DIES)
     notes = label.parent / "part-used.toml"
-    first = make_sheets(label, tmp_path, Wish(remember=True))
+    first = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     assert not any("made before" in line or "Begun" in line for line in first.summary)
-    again = make_sheets(label, tmp_path, Wish(remember=True))
+    again = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     (line,) = (line for line in again.summary if "made before" in line)
     assert line == (
         "These labels were made before, from position 1; counted again, they go on from 11. If"
@@ -260,24 +260,24 @@ def test_a_reprint_is_counted_again_and_told_with_the_way_to_undo_it(
     assert start_and_skip(notes) == (21, ())
     # Undone as told: it begins where the first did, and nothing is said of a reprint.
     notes.write_text(notes.read_text("utf-8").replace("start = 21", "start = 1"), "utf-8")
-    undone = make_sheets(label, tmp_path, Wish(remember=True))
+    undone = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     assert not any("made before" in line for line in undone.summary)
     assert start_and_skip(notes) == (11, ())
     # Another event's labels from there are no reprint.
     text = label.read_text("utf-8")
     label.write_text(text.replace("The Lighthouse Supper", "The Regatta"), "utf-8")
-    other = make_sheets(label, tmp_path, Wish(remember=True))
+    other = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     assert f"Begun at position 11, where the last job ended ({notes})." in other.summary
 
 
 def test_where_a_job_begins_is_told(personal: Callable[..., Path], tmp_path: Path) -> None:
     label = personal("begun", ("A B", "C D"), "8", DIES)
     notes = label.parent / "part-used.toml"
-    notes.write_text(rests_toml((Rest("a4-4x8-44x28", 7, (9,)),)), encoding="utf-8")
-    made = make_sheets(label, tmp_path, Wish(remember=True))
+    notes.write_text(format_part_used((PartUsedSheet("a4-4x8-44x28", 7, (9,)),)), encoding="utf-8")
+    made = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     assert f"Begun at position 7, where the last job ended ({notes})." in made.summary
     assert start_and_skip(notes) == (18, ())  # ten labels on 7, 8 and 10 to 17
-    made = make_sheets(label, tmp_path, Wish(start=5, remember=True))
+    made = make_sheets_of_file(label, tmp_path, Wish(start=5, remember=True))
     assert f"Begun at position 5 as asked, not at 18 as {notes} has it." in made.summary
     assert start_and_skip(notes) == (15, ())
 
@@ -287,11 +287,11 @@ def test_a_position_before_the_first_cannot_be_skipped(
 ) -> None:
     label = personal("early", ("A B", "C D"), "8", DIES)
     with pytest.raises(InputError, match="--skip: 3: lies before 6, where these labels begin"):
-        make_sheets(label, tmp_path, Wish(start=6, skip=(3,)))
+        make_sheets_of_file(label, tmp_path, Wish(start=6, skip=(3,)))
     notes = label.parent / "part-used.toml"
-    notes.write_text(rests_toml((Rest("a4-4x8-44x28", 7),)), encoding="utf-8")
+    notes.write_text(format_part_used((PartUsedSheet("a4-4x8-44x28", 7),)), encoding="utf-8")
     with pytest.raises(InputError, match="--skip: 3: lies before 7"):
-        make_sheets(label, tmp_path, Wish(skip=(3,), remember=True))
+        make_sheets_of_file(label, tmp_path, Wish(skip=(3,), remember=True))
 
 
 def test_other_stock_is_still_remembered_and_a_full_sheet_begins_a_new_one(
@@ -299,11 +299,11 @@ def test_other_stock_is_still_remembered_and_a_full_sheet_begins_a_new_one(
 ) -> None:
     label = personal("full", ("A B", "C D"), "30", DIES)
     notes = label.parent / "part-used.toml"
-    both = (Rest("a4-4x8-44x28", 1), Rest("letter-3x10-66x25", 4))
-    notes.write_text(rests_toml(both), encoding="utf-8")
-    made = make_sheets(label, tmp_path, Wish(remember=True))
+    both = (PartUsedSheet("a4-4x8-44x28", 1), PartUsedSheet("letter-3x10-66x25", 4))
+    notes.write_text(format_part_used(both), encoding="utf-8")
+    made = make_sheets_of_file(label, tmp_path, Wish(remember=True))
     assert start_and_skip(notes) == (1, ())
-    assert find_rest("letter-3x10-66x25", notes) == Rest("letter-3x10-66x25", 4)
+    assert find_part_used("letter-3x10-66x25", notes) == PartUsedSheet("letter-3x10-66x25", 4)
     assert any("has 0 of 32 positions left;" in line for line in made.summary)
 
 
@@ -315,10 +315,10 @@ def test_fronts_and_backs_on_one_sheet_in_register(
     flip: str, personal: Callable[..., Path], tmp_path: Path
 ) -> None:
     label = personal("two", ("A B", "C D"), "40")
-    job = prepare(label)
-    made = make_sheets(label, tmp_path, Wish(two_sided=flip))
+    job = prepare_job(label)
+    made = make_sheets_of_file(label, tmp_path, Wish(two_sided=flip))
     assert [path.name for path in made.files] == ["both-sides.pdf"]
-    sheets = impose(job.stock, job.spec.trim, 42)
+    sheets = impose_labels(job.stock, job.spec.trim, 42)
     (lot,) = (run for run in job.composed[1].panel.runs if run.element == "lot")
     trim = job.spec.trim
     with pdfplumber.open(made.files[0]) as pdf:
@@ -352,7 +352,7 @@ def test_one_label_to_a_page_for_a_printing_works(
     """ISO 32000-1, 14.11.2: the bleed box holds the trim box, and the page is the bleed."""
     change = ('trim = "44 x 28 mm"', 'trim = "44 x 28 mm"\nbleed = "2 mm"')
     label = personal("one", ("Zoë Babin", "Luc Roy", "Ève Hébert"), "4", change)
-    made = make_sheets(label, tmp_path, Wish(one_per_page=True))
+    made = make_sheets_of_file(label, tmp_path, Wish(one_per_page=True))
     front, back = (pypdf.PdfReader(path) for path in made.files)
     assert (len(front.pages), len(back.pages)) == (4, 1)
     for page in (*front.pages, *back.pages):
@@ -379,11 +379,11 @@ def test_pages_corrected_for_a_printer_land_true(
     """What the printer was measured to do, applied to where the PDF asks for each label."""
     label = personal("lies", ("A B", "C D"), "20", DIES)
     printer = PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971, 6.0)
-    (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
-    job = prepare(label)
-    made = make_sheets(label, tmp_path, Wish(printer="back room"))
+    (label.parent / "printers.toml").write_text(format_printers([printer]), encoding="utf-8")
+    job = prepare_job(label)
+    made = make_sheets_of_file(label, tmp_path, Wish(printer="back room"))
     run = net_quantity(job.composed[0])
-    (sheet,) = impose(job.stock, job.spec.trim, 22)
+    (sheet,) = impose_labels(job.stock, job.spec.trim, 22)
     (asked,) = fours(made.files[0], run)
     landed = [(1.0043 * x - 0.7, 0.9971 * y + 1.2) for x, y in asked]
     wanted = [on_page(place, run.x_mm, run.baseline_mm) for place in sheet.places]
@@ -401,15 +401,15 @@ def test_the_makers_own_printer_is_corrected_for_unless_told_otherwise(
     assert 'printer = "attic"' in text
     maker.write_text(text, encoding="utf-8")
     with pytest.raises(InputError) as caught:
-        make_sheets(label, tmp_path / "none")
+        make_sheets_of_file(label, tmp_path / "none")
     assert (caught.value.file, caught.value.key) == (str(maker), "defaults.printer")
     assert "see labelkit calibrate, or use --no-printer" in str(caught.value)
     both = [PrinterProfile("attic", -0.7, 1.2), PrinterProfile("cellar", 2.0, 0.0)]
-    (label.parent / "printers.toml").write_text(printers_toml(both), encoding="utf-8")
-    run = net_quantity(prepare(label).composed[0])
+    (label.parent / "printers.toml").write_text(format_printers(both), encoding="utf-8")
+    run = net_quantity(prepare_job(label).composed[0])
     asked: dict[str | None, Point] = {}
     for printer in (None, "", "cellar"):
-        made = make_sheets(label, tmp_path / "out", Wish(printer=printer))
+        made = make_sheets_of_file(label, tmp_path / "out", Wish(printer=printer))
         asked[printer] = min(fours(made.files[0], run)[0])
         told = [line for line in made.summary if "Corrected for the printer" in line]
         named = {None: ["attic, as the maker's file says"], "": [], "cellar": ["cellar;"]}[printer]
@@ -418,7 +418,7 @@ def test_the_makers_own_printer_is_corrected_for_unless_told_otherwise(
     assert asked[None] == pytest.approx((x + 0.7, y - 1.2), abs=0.001)
     assert asked["cellar"] == pytest.approx((x - 2.0, y), abs=0.001)
     # A printing works gets the labels as they are.
-    works = make_sheets(label, tmp_path / "works", Wish(one_per_page=True))
+    works = make_sheets_of_file(label, tmp_path / "works", Wish(one_per_page=True))
     assert not any("Corrected" in line for line in works.summary)
     assert b"LkPrinter" not in b"".join(
         page.get_contents().get_data() for page in pypdf.PdfReader(works.files[0]).pages
@@ -430,8 +430,8 @@ def test_warnings_of_the_stock_reach_the_maker(
 ) -> None:
     label = personal("edge", ("A B",), "1", DIES)
     printer = PrinterProfile("wide edge", unprintable_mm=25.0)
-    (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
-    made = make_sheets(label, tmp_path, Wish(printer="wide edge"))
+    (label.parent / "printers.toml").write_text(format_printers([printer]), encoding="utf-8")
+    made = make_sheets_of_file(label, tmp_path, Wish(printer="wide edge"))
     assert any("25 mm edge of the page that printers leave white" in w for w in made.warnings)
 
 
@@ -440,8 +440,8 @@ def test_cuts_without_marks_reach_the_maker(personal: Callable[..., Path], tmp_p
     label = personal("tight", ("A B",), "1", DIES, ('trim = "44 x 28 mm"', 'trim = "43 x 27 mm"'))
     sides, heights = "0.5 and 43.5 mm from its left edge", "0.5 and 27.5 mm from its upper edge"
     told = f"cut each of them {sides} and {heights}."
-    assert any(line.endswith(told) for line in make_sheets(label, tmp_path).summary)
-    works = make_sheets(label, tmp_path, Wish(one_per_page=True))
+    assert any(line.endswith(told) for line in make_sheets_of_file(label, tmp_path).summary)
+    works = make_sheets_of_file(label, tmp_path, Wish(one_per_page=True))
     assert not any("crop marks" in line for line in works.summary)
 
 
@@ -456,11 +456,11 @@ def test_sheets_of_an_earlier_run_do_not_stay_beside_the_new_ones(
     def names() -> list[str]:
         return sorted(path.name for path in tmp_path.iterdir())
 
-    def removed(made: Made) -> list[str]:
+    def removed(made: MadeSheets) -> list[str]:
         return [line.split(": ")[0] for line in made.summary if "removed" in line]
 
-    assert removed(make_sheets(label, tmp_path)) == []
-    made = make_sheets(label, tmp_path, Wish(two_sided="long"))
+    assert removed(make_sheets_of_file(label, tmp_path)) == []
+    made = make_sheets_of_file(label, tmp_path, Wish(two_sided="long"))
     assert removed(made) == [str(tmp_path / "front.pdf"), str(tmp_path / "back.pdf")]
     assert names() == ["both-sides.pdf"]
     round_ = personal(
@@ -468,13 +468,15 @@ def test_sheets_of_an_earlier_run_do_not_stay_beside_the_new_ones(
         ('trim = "44 x 28 mm"', 'trim = "44 x 44 mm"'), ('shape = "rounded"', 'shape = "round"'),
         ('corner = "2 mm"\n', ""),
     )  # fmt: skip
-    assert removed(make_sheets(round_, tmp_path)) == [str(tmp_path / "both-sides.pdf")]
+    assert removed(make_sheets_of_file(round_, tmp_path)) == [str(tmp_path / "both-sides.pdf")]
     assert names() == ["back.pdf", "cut-guide.pdf", "front.pdf"]
-    assert removed(make_sheets(label, tmp_path)) == [str(tmp_path / "cut-guide.pdf")]
+    assert removed(make_sheets_of_file(label, tmp_path)) == [str(tmp_path / "cut-guide.pdf")]
     assert names() == ["back.pdf", "front.pdf"]
 
 
-def test_files_of_others_stay(made: Made, personal: Callable[..., Path], tmp_path: Path) -> None:
+def test_files_of_others_stay(
+    made: MadeSheets, personal: Callable[..., Path], tmp_path: Path
+) -> None:
     """Whatever is called like a sheet: another program's PDF, damage, a folder, our own proof."""
     writer = pypdf.PdfWriter()
     writer.add_blank_page(100, 100)
@@ -488,7 +490,7 @@ def test_files_of_others_stay(made: Made, personal: Callable[..., Path], tmp_pat
     (tmp_path / "leaflet.pdf").write_bytes(b"")
     (tmp_path / "other.pdf").write_bytes(made.files[0].read_bytes())
     before = {path: path.stat().st_size for path in tmp_path.iterdir()}
-    done = make_sheets(personal("others", ("A B",), "3"), tmp_path, Wish(two_sided="long"))
+    done = make_sheets_of_file(personal("others", ("A B",), "3"), tmp_path, Wish(two_sided="long"))
     assert not any("earlier run" in line for line in done.summary)
     assert before.items() <= {path: path.stat().st_size for path in tmp_path.iterdir()}.items()
 
@@ -496,20 +498,20 @@ def test_files_of_others_stay(made: Made, personal: Callable[..., Path], tmp_pat
 def test_a_label_that_is_not_fit_to_print_removes_nothing(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
-    make_sheets(personal("fit", ("A B",), "3"), tmp_path)
+    make_sheets_of_file(personal("fit", ("A B",), "3"), tmp_path)
     small = personal("unfit", ("A B",), "3", ('trim = "44 x 28 mm"', 'trim = "12 x 12 mm"'))
-    assert make_sheets(small, tmp_path, Wish(two_sided="long")).files == ()
+    assert make_sheets_of_file(small, tmp_path, Wish(two_sided="long")).files == ()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["back.pdf", "front.pdf"]
 
 
 def test_spares_without_a_name_and_columns_without_a_place_are_told(
-    personal: Callable[..., Path], tmp_path: Path, named: Made, made: Made
+    personal: Callable[..., Path], tmp_path: Path, named: MadeSheets, made: MadeSheets
 ) -> None:
     """60 guests and 10 % spares are 6 labels more; without a list no label lacks a name."""
     assert "6 spares without a name: room to write one on each" in named.summary
     assert not [line for line in made.summary if "without a name" in line]
     label = personal("columns", (), "1")
     (label.parent / "guests.csv").write_text("Nome;Apelido;Mesa\nAna;Brisa;3\n", "utf-8")
-    told = make_sheets(label, tmp_path).summary
+    told = make_sheets_of_file(label, tmp_path).summary
     assert "1 spare without a name: room to write one" in told
     assert "Not printed, of the guest list: Mesa" in told

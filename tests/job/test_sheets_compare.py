@@ -17,21 +17,21 @@ from sheet_events import SAMPLE
 from labelkit.cli import main
 from labelkit.common.errors import InputError
 from labelkit.compose import make_run
-from labelkit.impose.sheet import Place, Sheet
+from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.job import sheets as press
-from labelkit.job.sheets import PressError, make_sheets
+from labelkit.job.sheets import PressError, make_sheets_of_file
 from labelkit.model.runs import NEUTRAL, Panel, Run
-from labelkit.pdf.compare import page_differences
-from labelkit.pdf.read import Matrix, PageRead, pages_of, read_panels_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.compare import compare_pages
+from labelkit.pdf.read import Matrix, PageRead, read_pages, read_panel_bytes
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import FaceRequest, load_face
 
 FACE = load_face(FaceRequest("fira-sans"))
 COMMON = (make_run("Savon\u202f: 40\u00a0g", "identity", "fr", FACE, 8.0, 3.0, 9.0),)
 PANEL = Panel("front", 44, 28, runs=COMMON)
 SHEETS = (
-    Sheet(100, 120, (Place(0, 5, 80, 44, 28), Place(1, 55, 80, 28, 44, 1))),
-    Sheet(100, 120, (Place(2, 5, 80, 44, 28, 2), Place(3, 55, 70, 28, 44, 3))),
+    Sheet(100, 120, (LabelPlace(0, 5, 80, 44, 28), LabelPlace(1, 55, 80, 28, 44, 1))),
+    Sheet(100, 120, (LabelPlace(2, 5, 80, 44, 28, 2), LabelPlace(3, 55, 70, 28, 44, 3))),
 )
 PAGES = tuple(Page(0, sheet) for sheet in SHEETS)
 
@@ -42,21 +42,23 @@ def own_runs(label: int) -> tuple[Run, ...]:
     return (make_run(f"Guest {label}", "guest", NEUTRAL, FACE, 9.0, 4.0, 20.0),)
 
 
-SIDE = Side(PANEL, {FACE.name: FACE}, own_runs)
+SIDE = SheetSide(PANEL, {FACE.name: FACE}, own_runs)
 
 
-def drawn(pages: Iterable[Page] = PAGES, side: Side = SIDE, printer: Matrix | None = None) -> bytes:
+def drawn(
+    pages: Iterable[Page] = PAGES, side: SheetSide = SIDE, printer: Matrix | None = None
+) -> bytes:
     stream = io.BytesIO()
     draw_pages(stream, (side,), pages, DocumentInfo("T", "fr"), printer)
     return stream.getvalue()
 
 
 def read(data: bytes) -> list[PageRead]:
-    return list(pages_of(io.BytesIO(data), "t.pdf"))
+    return list(read_pages(io.BytesIO(data), "t.pdf"))
 
 
 def problems(data: bytes, pages: tuple[Page, ...] = PAGES, count: int = 4) -> list[str]:
-    return list(page_differences((SIDE,), range(count), pages, read(data)))
+    return list(compare_pages((SIDE,), range(count), pages, read(data)))
 
 
 def test_a_file_as_composed_has_no_differences() -> None:
@@ -71,7 +73,7 @@ def test_every_quarter_turn_is_read_where_it_stands() -> None:
         assert place.panel.runs[0].x_mm == pytest.approx(3.0, abs=0.001)
 
 
-def moved(place: Place, dx_mm: float) -> Page:
+def moved(place: LabelPlace, dx_mm: float) -> Page:
     sheet = replace(
         SHEETS[0], places=(replace(place, x_mm=place.x_mm + dx_mm), SHEETS[0].places[1])
     )
@@ -206,16 +208,16 @@ def test_matrices_undo_each_other() -> None:
 def test_the_press_writes_nothing_that_differs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    right = press.pages_of
+    right = press.read_pages
 
     def wrong(stream: io.BytesIO, name: str) -> Iterable[PageRead]:
         for page in right(stream, name):
             places = [replace(place, x_mm=place.x_mm + 0.03) for place in page.panels]
             yield replace(page, panels=tuple(places))
 
-    monkeypatch.setattr(press, "pages_of", wrong)
+    monkeypatch.setattr(press, "read_pages", wrong)
     with pytest.raises(PressError, match=r"not as composed: page 1: label 1 stands 0\.030 mm"):
-        make_sheets(SAMPLE / "label.toml", tmp_path / "out")
+        make_sheets_of_file(SAMPLE / "label.toml", tmp_path / "out")
     # Not exit code 2, which would send the maker looking for a mistake of hers.
     with pytest.raises(SystemExit) as done:
         main(["sheet", str(SAMPLE / "label.toml"), "--out", str(tmp_path / "out")])
@@ -228,7 +230,7 @@ def test_a_label_that_only_fails_as_printed_is_refused(
 ) -> None:
     """The second preflight sees what was read, not what was composed."""
     seen: list[object] = []
-    judge = press.preflight
+    judge = press.preflight_job
 
     def preflight(job: press.Job, panels: Iterable[Panel] | None = None) -> press.Report:
         if panels is None:
@@ -242,8 +244,8 @@ def test_a_label_that_only_fails_as_printed_is_refused(
         ]
         return judge(job, small)
 
-    monkeypatch.setattr(press, "preflight", preflight)
-    made = make_sheets(SAMPLE / "label.toml", tmp_path / "out")
+    monkeypatch.setattr(press, "preflight_job", preflight)
+    made = make_sheets_of_file(SAMPLE / "label.toml", tmp_path / "out")
     assert made.report.verdict == "fail"
     assert made.files == ()
     assert [panel.name for panel in seen] == ["front", "back"]
@@ -264,11 +266,11 @@ def looping(times: int) -> bytes:
 
 def test_a_form_that_draws_itself_ends() -> None:
     """At a depth no real file has, and before it was drawn a million times."""
-    panels = read_panels_of(looping(1), "loop.pdf").panels
+    panels = read_panel_bytes(looping(1), "loop.pdf").panels
     assert len(panels) == 4
     assert len(panels[3].panel.runs) > 1
     with pytest.raises(InputError, match="over and over"):
-        read_panels_of(looping(20), "loop.pdf")
+        read_panel_bytes(looping(20), "loop.pdf")
 
 
 # -- many labels -----------------------------------------------------------------------------------
@@ -280,7 +282,7 @@ def peak_bytes(tmp_path: Path, pages: int) -> int:
     def every() -> Iterable[Page]:
         for first in range(0, 4 * pages, 4):
             places = tuple(
-                Place(first + n, 5 + 50 * (n % 2), 5 + 40 * (n // 2), 44, 28) for n in range(4)
+                LabelPlace(first + n, 5 + 50 * (n % 2), 5 + 40 * (n // 2), 44, 28) for n in range(4)
             )
             yield Page(0, Sheet(105, 90, places))
 
@@ -295,8 +297,8 @@ def peak_bytes(tmp_path: Path, pages: int) -> int:
         tracemalloc.start()
         try:
             draw_pages(stream, (side,), every(), DocumentInfo("T", "fr"))
-            read_back = pages_of(stream, "many.pdf")
-            assert list(page_differences((side,), range(4 * pages), every(), read_back)) == []
+            read_back = read_pages(stream, "many.pdf")
+            assert list(compare_pages((side,), range(4 * pages), every(), read_back)) == []
             return tracemalloc.get_traced_memory()[1]
         finally:
             tracemalloc.stop()

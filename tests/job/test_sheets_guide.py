@@ -12,10 +12,10 @@ import pdfplumber
 import pypdf
 import pytest
 
-from labelkit.impose import impose
-from labelkit.job.prepare import prepare
-from labelkit.job.sheets import Made, Wish, make_sheets
-from labelkit.order.printer import PrinterProfile, printers_toml
+from labelkit.impose import impose_labels
+from labelkit.job.prepare import prepare_job
+from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
+from labelkit.order.printer import PrinterProfile, format_printers
 from labelkit.pdf.read import read_panels
 
 MM = 72 / 25.4
@@ -111,7 +111,7 @@ def check(shape: str, found: list[list[Point]], places: tuple[Any, ...]) -> None
             assert (min(values), max(values)) == pytest.approx((0, size), abs=OUTLINE_MM)
 
 
-def guide_of(made: Made) -> Path:
+def guide_of(made: MadeSheets) -> Path:
     *sheets, guide = made.files
     assert guide.name == "cut-guide.pdf"
     assert [path.name for path in sheets] in (["front.pdf", "back.pdf"], ["both-sides.pdf"])
@@ -121,9 +121,9 @@ def guide_of(made: Made) -> Path:
 @pytest.mark.parametrize("shape", SHAPES)
 def test_outlines_lie_on_the_labels(shape: str, personal: Event, tmp_path: Path) -> None:
     label = event(personal, shape)
-    job = prepare(label)
-    sheets = impose(job.stock, job.spec.trim, 50)
-    made = make_sheets(label, tmp_path)
+    job = prepare_job(label)
+    sheets = impose_labels(job.stock, job.spec.trim, 50)
+    made = make_sheets_of_file(label, tmp_path)
     if shape == "arch":
         assert {place.turns for sheet in sheets for place in sheet.places} == {1}
     with pdfplumber.open(guide_of(made)) as guide, pdfplumber.open(made.files[0]) as front:
@@ -159,9 +159,9 @@ def lines_of(page: Any) -> list[tuple[float, ...]]:
 def test_a_part_used_sheet_has_a_page_of_its_own(personal: Event, tmp_path: Path) -> None:
     # Two round labels to a die, ten dies to a sheet: 10 labels on the first, then 20, 20 and 10.
     label = event(personal, "round", "letter-2x5-102x51", spares=59)
-    made = make_sheets(label, tmp_path, Wish(start=5, skip=(7,)))
-    job = prepare(label)
-    sheets = impose(job.stock, job.spec.trim, 60, 5, (7,))
+    made = make_sheets_of_file(label, tmp_path, Wish(start=5, skip=(7,)))
+    job = prepare_job(label)
+    sheets = impose_labels(job.stock, job.spec.trim, 60, 5, (7,))
     assert len(sheets) == 4
     with pdfplumber.open(guide_of(made)) as guide:
         for page, sheet in zip(guide.pages, (sheets[0], sheets[1], sheets[3]), strict=True):
@@ -174,10 +174,10 @@ def test_a_part_used_sheet_has_a_page_of_its_own(personal: Event, tmp_path: Path
 def test_the_guide_is_corrected_as_the_sheets_are(personal: Event, tmp_path: Path) -> None:
     label = event(personal, "oval")
     printer = PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971)
-    (label.parent / "printers.toml").write_text(printers_toml([printer]), encoding="utf-8")
-    made = make_sheets(label, tmp_path, Wish(printer="back room", two_sided="long"))
-    job = prepare(label)
-    sheet = impose(job.stock, job.spec.trim, 50)[0]
+    (label.parent / "printers.toml").write_text(format_printers([printer]), encoding="utf-8")
+    made = make_sheets_of_file(label, tmp_path, Wish(printer="back room", two_sided="long"))
+    job = prepare_job(label)
+    sheet = impose_labels(job.stock, job.spec.trim, 50)[0]
     with pdfplumber.open(guide_of(made)) as guide:
         asked = outlines(guide.pages[0])[: len(sheet.places)]
     landed = [[(1.0043 * x - 0.7, 0.9971 * y + 1.2) for x, y in points] for points in asked]
@@ -188,9 +188,9 @@ def test_the_guide_is_corrected_as_the_sheets_are(personal: Event, tmp_path: Pat
 
 def test_a_round_label_cut_out_of_a_larger_die_has_a_guide(personal: Event, tmp_path: Path) -> None:
     label = event(personal, "round", "letter-3x4-square-51")
-    job = prepare(label)
-    made = make_sheets(label, tmp_path)
-    sheet = impose(job.stock, job.spec.trim, 50)[0]
+    job = prepare_job(label)
+    made = make_sheets_of_file(label, tmp_path)
+    sheet = impose_labels(job.stock, job.spec.trim, 50)[0]
     with pdfplumber.open(guide_of(made)) as guide:
         check("round", outlines(guide.pages[0])[: len(sheet.places)], sheet.places)
 
@@ -207,7 +207,7 @@ def test_no_guide_where_nothing_is_cut_to_a_curve(
     shape: str, stock: str, wish: Wish, personal: Event, tmp_path: Path
 ) -> None:
     label = event(personal, shape, stock) if shape else personal("plain", ("A B",), "4")
-    made = make_sheets(label, tmp_path, wish)
+    made = make_sheets_of_file(label, tmp_path, wish)
     assert [path.name for path in made.files] == ["front.pdf", "back.pdf"]
     assert not (tmp_path / "cut-guide.pdf").exists()
 
@@ -227,7 +227,7 @@ copies = 25
 
 def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> None:
     label = personal("tag", ("A B",), "49", ("[label]\n", OWN_TAG))
-    made = make_sheets(label, tmp_path)
+    made = make_sheets_of_file(label, tmp_path)
     assert made.report.verdict == "pass"
     names = ["front.pdf", "back.pdf", "tag.pdf", "cut-guide-tag.pdf"]
     assert [path.name for path in made.files] == names
@@ -256,6 +256,6 @@ def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> 
 
 def test_a_tag_on_paper_is_no_clear_label(personal: Event) -> None:
     clear = ("[label]\n", OWN_TAG + "clear = true\n")
-    front, back, tag = prepare(personal("clear", ("A B",), "0", clear)).panels
+    front, back, tag = prepare_job(personal("clear", ("A B",), "0", clear)).panels
     assert front.background == back.background == "#e9c98f"  # the soap shows through
     assert tag.background is None

@@ -12,19 +12,19 @@ import pytest
 
 from labelkit.cli import main
 from labelkit.common import resources
-from labelkit.compose import Composed, make_run
+from labelkit.compose import ComposedPanel, make_run
 from labelkit.compose.job import Job
-from labelkit.impose.sheet import Place, Sheet
-from labelkit.job.prepare import prepare
+from labelkit.impose.sheet import LabelPlace, Sheet
+from labelkit.job.prepare import prepare_job
 from labelkit.model.runs import Panel
-from labelkit.pdf.compare import page_differences
-from labelkit.pdf.read import pages_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.compare import compare_pages
+from labelkit.pdf.read import read_pages
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import Face
 
 Event = Callable[..., Path]
 
-LAYOUTS = sorted(path.stem for path in resources.layouts_dir().glob("*.toml"))
+LAYOUTS = sorted(path.stem for path in resources.find_layouts_folder().glob("*.toml"))
 # Common given names of English and French speakers (from memory), in pairs nobody in particular is.
 GIVEN = (
     "Nova", "Lucas", "Emma", "Noah", "Olivia", "Liam", "Charlotte", "Oliver", "Amelia", "James",
@@ -44,31 +44,31 @@ ROOMY = (
 
 
 def laid_out(event: Event, layout: str) -> Job:
-    return prepare(event(('layout = "lantern"', f'layout = "{layout}"'), *ROOMY))
+    return prepare_job(event(('layout = "lantern"', f'layout = "{layout}"'), *ROOMY))
 
 
-def front(job: Job, names: str) -> Composed:
+def front(job: Job, names: str) -> ComposedPanel:
     spec = replace(job.spec, event=replace(job.spec.event, names={"": names}))
     return job.with_order(spec=spec).panel_on("front", spec.trim)
 
 
 def unlike(panels: Iterable[tuple[Panel, dict[str, Face]]]) -> list[str]:
     """What of these panels, one to a page, does not print as composed."""
-    sides = [Side(panel, faces, lambda _: ()) for panel, faces in panels]
+    sides = [SheetSide(panel, faces, lambda _: ()) for panel, faces in panels]
     pages = [
         Page(
             number,
             Sheet(
                 side.panel.width_mm,
                 side.panel.height_mm,
-                (Place(0, 0, 0, side.panel.width_mm, side.panel.height_mm),),
+                (LabelPlace(0, 0, 0, side.panel.width_mm, side.panel.height_mm),),
             ),
         )
         for number, side in enumerate(sides)
     ]
     stream = io.BytesIO()
     draw_pages(stream, sides, pages, DocumentInfo("Names", "en"))
-    return list(page_differences(sides, [0], pages, pages_of(stream, "names.pdf")))
+    return list(compare_pages(sides, [0], pages, read_pages(stream, "names.pdf")))
 
 
 def composed_unlike(job: Job, pairs: Sequence[str]) -> list[str]:

@@ -12,12 +12,12 @@ from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
 
 from labelkit.compose import make_run
-from labelkit.impose import Note
-from labelkit.impose.sheet import Place, Sheet
+from labelkit.impose import MarginNote
+from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.model.runs import NEUTRAL, Panel
-from labelkit.pdf.compare import page_differences
-from labelkit.pdf.read import pages_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.compare import compare_pages
+from labelkit.pdf.read import read_pages
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import Face, FaceRequest, load_face, load_face_file
 
 NAME = "FiraSans-Regular"
@@ -66,14 +66,18 @@ def test_each_letter_is_drawn_by_its_own_font(namesakes: list[Path]) -> None:
         for n, face in enumerate(faces)
     ]
     sides = (
-        Side(Panel("front", 44, 28, runs=tuple(runs)), {f.name: f for f in faces}, lambda _: ()),
-        Side(Panel("back", 44, 28, runs=(runs[1],)), {faces[1].name: faces[1]}, lambda _: ()),
+        SheetSide(
+            Panel("front", 44, 28, runs=tuple(runs)), {f.name: f for f in faces}, lambda _: ()
+        ),
+        SheetSide(Panel("back", 44, 28, runs=(runs[1],)), {faces[1].name: faces[1]}, lambda _: ()),
     )
-    sheet = Sheet(100, 60, (Place(0, 5, 5, 44, 28),), notes=(Note(5, 50, "Hg", 9 / 72 * 25.4),))
+    sheet = Sheet(
+        100, 60, (LabelPlace(0, 5, 5, 44, 28),), notes=(MarginNote(5, 50, "Hg", 9 / 72 * 25.4),)
+    )
     pages = (Page(0, sheet), Page(1, sheet))
     stream = io.BytesIO()
     draw_pages(stream, sides, pages, DocumentInfo("T", "en"))
-    assert list(page_differences(sides, (0,), pages, pages_of(stream, "t.pdf"))) == []
+    assert list(compare_pages(sides, (0,), pages, read_pages(stream, "t.pdf"))) == []
     sources = [TTFont(path) for path in (*namesakes, load_face(FaceRequest("fira-sans")).path)]
     with pdfplumber.open(stream) as pdf:
         front = sorted((c for c in pdf.pages[0].chars if c["text"] == "g"), key=lambda c: c["y0"])

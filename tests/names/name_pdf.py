@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from labelkit.compose.runs import make_run
-from labelkit.impose.sheet import Place, Sheet
+from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.model.runs import Panel, Run
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
-from labelkit.typeset.companions import writing_face
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
+from labelkit.typeset.companions import find_writing_face
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 
 ROW_MM, COLUMN_MM, SIZE_PT = 8.5, 62.0, 13.0
@@ -38,7 +38,7 @@ def names_page(
     rows = -(-len(names) // columns)
     height, width = (rows + 1) * ROW_MM, columns * COLUMN_MM + 8
     for number, name in enumerate(names):
-        face = writing_face(faces, name)
+        face = find_writing_face(faces, name)
         if face is None:
             continue
         used[face.name] = face
@@ -46,8 +46,8 @@ def names_page(
         runs.append(make_run(name, "guest", "zxx", face, SIZE_PT, x, y))
     panel = Panel("front", width, height, runs=tuple(runs))
     stream = io.BytesIO()
-    sheet = Sheet(width, height, (Place(0, 0, 0, width, height),))
-    side = Side(panel, used, lambda _: ())
+    sheet = Sheet(width, height, (LabelPlace(0, 0, 0, width, height),))
+    side = SheetSide(panel, used, lambda _: ())
     draw_pages(stream, [side], [Page(0, sheet)], DocumentInfo("Names", "en"))
     return panel, stream.getvalue()
 

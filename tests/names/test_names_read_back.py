@@ -16,9 +16,9 @@ from pypdfium2 import PdfDocument
 
 from labelkit.model.runs import Run
 from labelkit.pdf.compare import PLACE_TOLERANCE_MM
-from labelkit.pdf.read import read_panels_of
-from labelkit.typeset.clusters import Cluster, pieces_of
-from labelkit.typeset.companions import MixedFace, writing_face
+from labelkit.pdf.read import read_panel_bytes
+from labelkit.typeset.clusters import Cluster, split_into_pieces
+from labelkit.typeset.companions import MixedFace, find_writing_face
 
 TABLE = {
     language: [name for name, _ in rows]
@@ -66,7 +66,7 @@ def test_names_are_read_back_as_they_were_typed(language: str) -> None:
 
 def check_own_reading(run: Run, data: bytes) -> None:
     """labelkit's own reader finds the text, its place and its ink."""
-    (found,) = read_panels_of(data, "names.pdf").panels[0].panel.runs
+    (found,) = read_panel_bytes(data, "names.pdf").panels[0].panel.runs
     assert found.text == run.text
     assert found.x_mm == pytest.approx(run.x_mm, abs=PLACE_TOLERANCE_MM)
     assert found.advance_mm == pytest.approx(run.advance_mm, abs=PLACE_TOLERANCE_MM)
@@ -88,10 +88,10 @@ def test_the_table_has_two_hundred_names_of_many_scripts() -> None:
 # Scripts whose glyphs depend on their neighbours, as HarfBuzz shapes the whole word by itself.
 @pytest.mark.parametrize("name", ["कृष्ण", "தமிழ்செல்வி", "ចន្ទ្រា", "చంద్రిక", "নন্দিনী", "นฤมล"])
 def test_words_are_shaped_as_the_font_asks(name: str) -> None:
-    face = writing_face(own_faces(), name)
+    face = find_writing_face(own_faces(), name)
     assert isinstance(face, MixedFace)
     (_, companion, _) = face.companions[0]
-    clusters = [piece for piece in pieces_of(face, name) if isinstance(piece, Cluster)]
+    clusters = [piece for piece in split_into_pieces(face, name) if isinstance(piece, Cluster)]
     buffer = hb.Buffer()
     buffer.add_str(name)
     buffer.guess_segment_properties()
@@ -103,10 +103,10 @@ def test_words_are_shaped_as_the_font_asks(name: str) -> None:
 @pytest.mark.parametrize("name", ["ليلى", "محمد"])
 def test_arabic_letters_join(name: str) -> None:
     """Letters that join take other glyphs than they have alone (The Unicode Standard, 9.2)."""
-    face = writing_face(own_faces(), name)
+    face = find_writing_face(own_faces(), name)
     assert isinstance(face, MixedFace)
     (_, companion, _) = face.companions[0]
-    glyphs = [g for piece in pieces_of(face, name) if isinstance(piece, Cluster)
+    glyphs = [g for piece in split_into_pieces(face, name) if isinstance(piece, Cluster)
               for g, _, _ in piece.glyphs]  # fmt: skip
     alone = {companion.font.get_nominal_glyph(ord(letter)) for letter in name}
     assert len(alone & set(glyphs)) < len(set(name))

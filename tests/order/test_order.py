@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import job_of, preflight
-from labelkit.job.proof import make_proof
-from labelkit.job.sheets import Wish, sheets_of
+from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.job.proof import draw_proof
+from labelkit.job.sheets import Wish, make_order_sheets
 from labelkit.order.order import read_order
 from labelkit.plan.order_plan import make_plan
 
@@ -30,13 +30,13 @@ def test_everything_is_made_of_an_order_whose_files_are_gone(event: Event, tmp_p
     order = read_order(label)
     shutil.rmtree(label.parent)
     assert (len(order.spec.event.guest_names), order.logo is not None) == (2, True)
-    job = job_of(order)
-    assert preflight(job).verdict == "pass"
-    assert len(make_proof(job).parts) == 2
+    job = job_from_order(order)
+    assert preflight_job(job).verdict == "pass"
+    assert len(draw_proof(job).parts) == 2
     plan = make_plan(job, dt.date(2026, 11, 2))
     assert any(line.amount is not None for line in plan.cost.materials)
     label.parent.mkdir()  # of a folder only so much is needed that files can be put there
-    made = sheets_of(order, tmp_path / "sheets", Wish(guests=("Bo",)))
+    made = make_order_sheets(order, tmp_path / "sheets", Wish(guests=("Bo",)))
     assert [path.name for path in made.files] == ["front.pdf", "back.pdf"]
 
 
@@ -72,7 +72,7 @@ def test_an_order_needs_no_disk(event: Event) -> None:
 def test_labels_do_without_a_price_list_that_is_not_there(event: Event) -> None:
     label = event()
     (label.parent / "prices.toml").unlink()
-    job = job_of(read_order(label))
-    assert preflight(job).verdict == "pass"
+    job = job_from_order(read_order(label))
+    assert preflight_job(job).verdict == "pass"
     with pytest.raises(InputError, match=r"plan\.price_list: 'prices\.toml': no such file"):
         make_plan(job, dt.date(2026, 11, 2))

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import read_label
-from labelkit.report.findings import findings_text
+from labelkit.report.findings import format_findings_text
 from labelkit.rules import Level
 from labelkit.rules.findings import Finding
 
@@ -21,7 +21,7 @@ DATED = KEPT + "date = 2026-03-02\n"
 
 
 def of_animals(label: Path) -> list[Finding]:
-    report = preflight(prepare(label))
+    report = preflight_job(prepare_job(label))
     return [f for f in report.findings if f.rule == "CA-CLAIM-ANIMALS"]
 
 
@@ -47,13 +47,13 @@ def test_evidence_in_either_file_makes_the_claim_a_note_that_names_it(
     (label.parent / "letters.txt").write_text("none of it was", "utf-8")
     found = of_animals(label)
     assert [f.level for f in found] == [Level.NOTE, Level.NOTE]
-    told = findings_text(preflight(prepare(label)))
+    told = format_findings_text(preflight_job(prepare_job(label)))
     assert (
         "“Not tested on animals” on the front rests on: letters of four suppliers (letters.txt),"
         " March 2, 2026." in told
     )
     assert "“Non testé sur les animaux” on the front rests on:" in told
-    french = findings_text(preflight(prepare(label)), language="fr")
+    french = format_findings_text(preflight_job(prepare_job(label)), language="fr")
     assert "repose sur" in french and "2 mars 2026" in french
 
 

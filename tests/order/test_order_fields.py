@@ -19,21 +19,21 @@ from click.testing import CliRunner
 
 from labelkit.cli import cli
 from labelkit.common.errors import InputError
-from labelkit.job.new_order import starter_files
+from labelkit.job.new_order import make_starter_files
 from labelkit.model.outline import SHAPES
 from labelkit.order import label, plan, recipe, stock
-from labelkit.order.fields import FILES, STOCK, Field, file_tables
+from labelkit.order.fields import FILES, STOCK, Field, load_file_tables
 from labelkit.order.order import read_order
-from labelkit.order.schema import KINDS, schema_of
+from labelkit.order.schema import KINDS, build_schema
 
 Event = Callable[..., Path]
 FillIn = Callable[[str], str]
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = [p for p in sorted((ROOT / "samples").rglob("*.toml")) if p.name in FILES]
-STOCKS = sorted(stock.stock_dir().glob("*.toml"))
+STOCKS = sorted(stock.find_stock_folder().glob("*.toml"))
 EVERY = [
     pytest.param(file, table, key, field, id=f"{file}-{table}.{key}")
-    for file, tables in file_tables().items()
+    for file, tables in load_file_tables().items()
     for table, one in tables.items()
     for key, field in one.fields.items()
 ]
@@ -50,7 +50,7 @@ def plain(value: Any) -> Any:
 
 def complaints(file: str, text: str) -> list[str]:
     """What a schema has against a file, by the path of the key."""
-    schema = schema_of(file)
+    schema = build_schema(file)
     checker = jsonschema.Draft202012Validator(
         schema, format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
     )
@@ -63,7 +63,7 @@ def complaints(file: str, text: str) -> list[str]:
 
 @pytest.mark.parametrize("file", FILES)
 def test_each_schema_is_one(file: str) -> None:
-    jsonschema.Draft202012Validator.check_schema(schema_of(file))
+    jsonschema.Draft202012Validator.check_schema(build_schema(file))
 
 
 def test_the_samples_are_valid() -> None:
@@ -80,7 +80,7 @@ def test_every_stock_is_valid() -> None:
 
 @pytest.mark.parametrize("region", ["CA", "US", "BE", "FI", "NZ"])
 def test_a_starter_is_valid_once_it_is_filled_in(region: str, fill_in: FillIn) -> None:
-    for name, text in starter_files([region]).items():
+    for name, text in make_starter_files([region]).items():
         assert complaints(name, fill_in(text)) == []
 
 
@@ -124,7 +124,7 @@ def test_every_key_has_a_meaning_and_an_example_that_is_valid(
 
 
 def test_what_may_be_chosen_is_what_the_readers_know() -> None:
-    tables = file_tables()
+    tables = load_file_tables()
 
     def choices(file: str, table: str, key: str) -> tuple[str, ...]:
         return tables[file][table].fields[key].one_of
@@ -133,7 +133,9 @@ def test_what_may_be_chosen_is_what_the_readers_know() -> None:
     assert set(label.SHAPES) == set(SHAPES)
     assert choices("label.toml", "back", "ingredients_on") == label.LIST_PLACES
     assert choices("label.toml", "plan", "closed") == plan.WEEKDAYS
-    assert choices("recipe.toml", "material", "kind") == tuple(kind.value for kind in recipe.Kind)
+    assert choices("recipe.toml", "material", "kind") == tuple(
+        kind.value for kind in recipe.MaterialKind
+    )
     assert choices("recipe.toml", "lye", "alkali") == tuple(one.value for one in recipe.Alkali)
     assert choices(STOCK, "", "shape") == stock.SHAPES
     assert choices(STOCK, "", "material") == stock.MATERIALS
@@ -142,7 +144,7 @@ def test_what_may_be_chosen_is_what_the_readers_know() -> None:
 
 def test_what_a_plan_assumes_is_what_is_said_of_it() -> None:
     assumed = tomllib.loads(Path(plan.__file__).with_name("plan_defaults.toml").read_text("utf-8"))
-    tables = file_tables()["label.toml"]
+    tables = load_file_tables()["label.toml"]
 
     def check(values: Mapping[str, Any], table: str) -> Iterator[str]:
         for key, value in values.items():
@@ -175,7 +177,7 @@ def is_told(event: Event, file: str, table: str, key: str, value: str) -> bool:
     """Whether something is told of this one key where it has this value."""
     spec = event()
     path = spec.parent / file
-    one = file_tables()[file][table]
+    one = load_file_tables()[file][table]
     text = with_value(path.read_text("utf-8"), table, one.is_list, key, value)
     assert tomllib.loads(text)
     try:
@@ -215,9 +217,9 @@ def test_the_command_prints_schemas_and_the_page(tmp_path: Path) -> None:
         assert done.exception is None
         return done.output
 
-    assert json.loads(run("recipe.toml")) == json.loads(json.dumps(schema_of("recipe.toml")))
+    assert json.loads(run("recipe.toml")) == json.loads(json.dumps(build_schema("recipe.toml")))
     page = run("--reference")
-    for tables in file_tables().values():
+    for tables in load_file_tables().values():
         for table in tables.values():
             assert [key for key in table.fields if f"| `{key}` |" not in page] == []
     run("--out", str(tmp_path / "schemas"))

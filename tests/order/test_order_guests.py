@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from labelkit.cli import cli
 from labelkit.common.errors import InputError
-from labelkit.order.guest_names import undecoded, without_marks
+from labelkit.order.guest_names import repair_mojibake, strip_list_marks
 from labelkit.order.guests import read_guests
 
 Event = Callable[..., Path]
@@ -133,15 +133,15 @@ def test_names_typed_right_are_never_taken_for_decoded_twice(name: str) -> None:
     # UTF-8 goes on from 80 to BF only (RFC 3629, 3), where Windows-1252 has one of these letters
     # (œ, 9C), and no name has it after a letter that is not plain Latin.
     assume(not re.search("[À-ö]œ", name))
-    assert undecoded(name) == name
+    assert repair_mojibake(name) == name
 
 
 @given(st.lists(st.sampled_from(("Ana", "Bo Lund", "Zoë O’Hara", "Jean-Guy")), min_size=1))
 def test_a_numbered_list_gives_the_names_it_numbers(names: list[str]) -> None:
     for form in ("{}. {}", "{}) {}", "({}) {}", "{}: {}", "#{} {}"):
         numbered = [form.format(n, name) for n, name in enumerate(names, start=1)]
-        assert without_marks(numbered)[0] == names
-    assert without_marks(names) == (names, [])
+        assert strip_list_marks(numbered)[0] == names
+    assert strip_list_marks(names) == (names, [])
 
 
 def packed(part: str, content: bytes = b"") -> bytes:

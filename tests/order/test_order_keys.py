@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.fields import FIELDS, file_tables, home_of
+from labelkit.order.fields import FIELDS, describe_home_of_key, load_file_tables
 from labelkit.order.label import read_label
 from labelkit.order.prices import read_prices
 from labelkit.order.reader import Table
@@ -51,8 +51,8 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
     read_prices(label.parent / "prices.toml")
     list_stocks()
     words = {field.replace("-", "_") for field in FIELDS}
-    stocks = {name for name, table in asked if not table} - set(file_tables())
-    for file, tables in file_tables().items():
+    stocks = {name for name, table in asked if not table} - set(load_file_tables())
+    for file, tables in load_file_tables().items():
         for table, known in ((name, one.keys) for name, one in tables.items()):
             names = {file}
             if file == "a stock file":
@@ -125,7 +125,7 @@ def test_a_key_that_is_at_home_elsewhere_is_not_sent_away(event: Event) -> None:
 
 
 def test_a_key_of_no_file_has_no_home() -> None:
-    assert home_of("colophon", "label") == ""
+    assert describe_home_of_key("colophon", "label") == ""
 
 
 def test_a_single_table_where_a_list_belongs(event: Event) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 from labelkit.order.guests import read_guests
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
@@ -405,7 +405,7 @@ def test_a_named_file_that_is_not_there_is_told_with_the_key_that_names_it(
 ) -> None:
     event((old, new), file=file)
     with pytest.raises(InputError, match=r"no such file; expected|must lie beside") as told:
-        make_plan(prepare(event()), dt.date(2027, 1, 4))
+        make_plan(prepare_job(event()), dt.date(2027, 1, 4))
     assert Path(told.value.file).name == file
     assert told.value.key == key
     assert new.split('"')[1] in str(told.value.value)

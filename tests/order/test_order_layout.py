@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.layout import completed, find_layout, read_layout
+from labelkit.order.layout import complete_panel_layout, find_layout, read_layout
 
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
 
@@ -88,9 +88,9 @@ def test_a_layout_is_found_by_name_or_beside_the_spec(tmp_path: Path) -> None:
 
 def test_an_element_without_a_block_gets_one_before_the_last_row() -> None:
     plan = read_layout(LAYOUTS / "lantern.toml").panel("back")
-    more = completed(plan, ["durability", "contact"])
+    more = complete_panel_layout(plan, ["durability", "contact"])
     names = [block.element for block in more.blocks]
     assert names.count("durability") == 1
     assert names.count("contact") == 1
     assert names.index("durability") < names.index("contact")
-    assert completed(plan, ["contact"]) is plan
+    assert complete_panel_layout(plan, ["contact"]) is plan

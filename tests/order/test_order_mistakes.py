@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.common.errors import InputError
-from labelkit.order.key_lines import line_of
+from labelkit.order.key_lines import find_line_of_key
 from labelkit.order.mistakes import MOST_TOLD, UNREAD, MistakeUsed
 from labelkit.order.order import read_order
 
@@ -177,7 +177,7 @@ def test_the_line_of_a_key_is_found_in_every_kind_of_table() -> None:
         # Of what is not there the line of its table.
         "a.gone": 2, "b[2].gone.too": 9, "gone": 0, "": 0, "line 3": 0,
     }  # fmt: skip
-    assert {key: line_of(key, text) for key in lines} == lines
+    assert {key: find_line_of_key(key, text) for key in lines} == lines
 
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.rglob("*.toml")), ids=lambda path: path.name)
@@ -192,11 +192,11 @@ def test_every_key_of_the_samples_is_found_where_it_stands(path: Path) -> None:
         elif line.startswith("["):
             table = "" if "." in line else line.split("]")[0].strip("[]") + "."
         elif (match := re.match(r"(\w+) = ", line)) and table:
-            assert line_of(f"{table}{match[1]}", text) == number
+            assert find_line_of_key(f"{table}{match[1]}", text) == number
             checked += 1
     assert checked or "[" not in text
 
 
 @given(st.text(alphabet="[]ab.=\"'\n #{}"), st.text(alphabet="ab.[]12"))
 def test_no_text_confuses_it(text: str, key: str) -> None:
-    assert 0 <= line_of(key, text) <= text.count("\n") + 1
+    assert 0 <= find_line_of_key(key, text) <= text.count("\n") + 1

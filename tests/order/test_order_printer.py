@@ -12,15 +12,21 @@ from labelkit.common.errors import InputError
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import (
     PrinterProfile,
-    check_name,
+    check_printer_name,
     find_printer,
-    printers_file,
-    printers_toml,
+    format_printers,
+    path_of_printers,
     read_printers,
-    with_printer,
+    replace_printer,
 )
-from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, Measured, profile_of
-from labelkit.pdf.write.printing import printer_matrix
+from labelkit.pdf.write.calibration import (
+    ACROSS_MM,
+    INSET_MM,
+    UP_MM,
+    CalibrationMeasures,
+    make_profile,
+)
+from labelkit.pdf.write.printing import make_printer_matrix
 
 scales = st.floats(0.95, 1.05)
 real_scales = st.floats(0.991, 1.009)
@@ -39,7 +45,7 @@ def lands(printer: PrinterProfile, x_mm: float, y_mm: float) -> tuple[float, flo
 
 def asked(printer: PrinterProfile, x_mm: float, y_mm: float) -> tuple[float, float]:
     """Where a corrected page asks for a point."""
-    matrix = printer_matrix(printer)
+    matrix = make_printer_matrix(printer)
     if matrix is None:
         return x_mm, y_mm
     a, b, c, d, e, f = matrix.inverse
@@ -48,8 +54,8 @@ def asked(printer: PrinterProfile, x_mm: float, y_mm: float) -> tuple[float, flo
 
 
 def printers(*profiles: PrinterProfile, at: Path) -> Path:
-    path = printers_file(at)
-    path.write_text(printers_toml(profiles), encoding="utf-8")
+    path = path_of_printers(at)
+    path.write_text(format_printers(profiles), encoding="utf-8")
     return path
 
 
@@ -71,7 +77,7 @@ def test_a_printer_is_known_from_its_calibration_page(
     left, foot = lands(real, INSET_MM, INSET_MM)
     right, _ = lands(real, INSET_MM + ACROSS_MM[page], INSET_MM)
     _, head = lands(real, INSET_MM, INSET_MM + UP_MM[page])
-    found = profile_of("p", page, Measured(right - left, head - foot, left, foot))
+    found = make_profile("p", page, CalibrationMeasures(right - left, head - foot, left, foot))
     for x, y in ((0.0, 0.0), (215.9, 297.0)):
         assert lands(real, *asked(found, x, y)) == pytest.approx((x, y), abs=0.001)
 
@@ -81,29 +87,35 @@ def test_a_printer_is_known_from_its_calibration_page(
     [
         # A4 with 4.2 mm of white all round, fitted: 201.6 of 210 mm, so 4 % shorter.
         (
-            Measured(163.2, 240, 20, 20),
+            CalibrationMeasures(163.2, 240, 20, 20),
             "across",
             '4.0 % shorter than the 170 mm .*"fit to page" off',
         ),
-        (Measured(172, 250, 20, 20), "across", "1.2 % longer"),
+        (CalibrationMeasures(172, 250, 20, 20), "across", "1.2 % longer"),
         # The letter page measured as if it were the A4 page: 230 of 250 mm.
-        (Measured(170, 230, 20, 20), "up", "8.0 % shorter than the 250 mm .* that --page names"),
-        (Measured(170, 280, 20, 20), "up", "12.0 % longer"),
-        (Measured(170, 250, 45, 20), "left", "near 20 mm, at most 10 mm off"),
+        (
+            CalibrationMeasures(170, 230, 20, 20),
+            "up",
+            "8.0 % shorter than the 250 mm .* that --page names",
+        ),
+        (CalibrationMeasures(170, 280, 20, 20), "up", "12.0 % longer"),
+        (CalibrationMeasures(170, 250, 45, 20), "left", "near 20 mm, at most 10 mm off"),
         # Centimetres taken for millimetres.
-        (Measured(170, 250, 20, 2), "foot", "near 20 mm"),
-        (Measured(170, 250, 20, 20, 31), "edge", "0 mm to 30 mm"),
+        (CalibrationMeasures(170, 250, 20, 2), "foot", "near 20 mm"),
+        (CalibrationMeasures(170, 250, 20, 20, 31), "edge", "0 mm to 30 mm"),
     ],
 )
-def test_measures_no_printer_makes_are_refused(measured: Measured, key: str, says: str) -> None:
+def test_measures_no_printer_makes_are_refused(
+    measured: CalibrationMeasures, key: str, says: str
+) -> None:
     with pytest.raises(InputError, match=says) as caught:
-        profile_of("p", "a4", measured)
+        make_profile("p", "a4", measured)
     assert caught.value.file == key
 
 
 def test_measures_of_a_poor_printer_are_taken() -> None:
     """Almost 1 % off, and 10 mm: the most a printer may be."""
-    poor = profile_of("p", "a4", Measured(168.4, 252.4, 29.8, 10.2))
+    poor = make_profile("p", "a4", CalibrationMeasures(168.4, 252.4, 29.8, 10.2))
     assert (poor.scale_x, poor.scale_y) == pytest.approx((0.990588, 1.0096))
     assert (poor.offset_x_mm, poor.offset_y_mm) == pytest.approx((9.98824, -9.992))
 
@@ -116,7 +128,7 @@ def test_printers_are_kept_beside_the_makers_file(tmp_path: Path) -> None:
     assert find_printer("back room", path) == first
     assert find_printer("attic", path).true
     anew = PrinterProfile("attic", 1.0)
-    assert with_printer(read_printers(path), anew) == (anew, first)
+    assert replace_printer(read_printers(path), anew) == (anew, first)
 
 
 def test_a_printer_nobody_measured(tmp_path: Path) -> None:
@@ -153,4 +165,4 @@ def test_a_printer_there_twice(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["", " attic", 'a"b', "x" * 61, "a\nb", "a/b"])
 def test_names_that_would_spoil_the_file(name: str) -> None:
     with pytest.raises(InputError, match="printer: "):
-        check_name(name)
+        check_printer_name(name)

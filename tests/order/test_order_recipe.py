@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.recipe import Alkali, Group, Recipe, SuperfatForm, WaterForm, read_recipe
+from labelkit.order.recipe import Alkali, LineGroup, Recipe, SuperfatForm, WaterForm, read_recipe
 
 GOOD = """
 labelkit = 1
@@ -72,7 +72,7 @@ def test_a_recipe_is_read(tmp_path: Path) -> None:
     # 18 oz of 28.349523125 g (NIST Handbook 44, Appendix C).
     assert olive.mass_g == Decimal("510.29141625")
     assert olive.saponification_value == Decimal("189.5")
-    assert (olive.key, olive.group, olive.lots) == ("oil[1]", Group.OIL, ("A1",))
+    assert (olive.key, olive.group, olive.lots) == ("oil[1]", LineGroup.OIL, ("A1",))
     assert olive.price_per_kg == Decimal("7.4")
     assert shea.after_trace
     assert recipe.lyes[0].alkali is Alkali.NAOH

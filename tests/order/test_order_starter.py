@@ -13,25 +13,25 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.job.new_order import starter_files
-from labelkit.job.prepare import preflight, prepare
-from labelkit.order.fields import FIELDS, SURFACES, file_tables
-from labelkit.order.label import Side, read_label
+from labelkit.job.new_order import make_starter_files
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.order.fields import FIELDS, SURFACES, load_file_tables
+from labelkit.order.label import SideSpec, read_label
 from labelkit.order.recipe import (
     Alkali,
     Cure,
     Share,
-    Superfat,
     SuperfatForm,
+    SuperfatSpec,
     Water,
     WaterForm,
     read_recipe,
 )
-from labelkit.rules import known_regions
+from labelkit.rules import list_region_titles
 
 TABLES = {
     file: {name: table.keys for name, table in tables.items()}
-    for file, tables in file_tables().items()
+    for file, tables in load_file_tables().items()
 }
 FillIn = Callable[[str], str]
 Filled = Callable[..., Path]
@@ -266,7 +266,7 @@ def leaves(value: object, key: str = "") -> Iterator[tuple[str, object]]:
 
 @pytest.mark.parametrize("regions", [(), ("CA",), ("US", "CA"), ("BE",), ("CZ",), ("AU",)])
 def test_what_only_the_maker_can_know_is_blank(regions: tuple[str, ...]) -> None:
-    for name, text in starter_files(regions).items():
+    for name, text in make_starter_files(regions).items():
         said = {key for key, value in leaves(tomllib.loads(text)) if "<<<" not in f"{key}{value}"}
         languages = set(tomllib.loads(text).get("label", {}).get("languages", ()))
         ours = {key for key in OURS[name] if not key.startswith("product.identity")}
@@ -276,7 +276,7 @@ def test_what_only_the_maker_can_know_is_blank(regions: tuple[str, ...]) -> None
 
 def test_who_fills_in_what_is_marked_ends_with_nothing_invented(tmp_path: Path) -> None:
     blank = re.compile(r'^(?P<key>"?<<<.*?"|[a-z_]+) = .*"<<<')
-    for name, text in starter_files().items():
+    for name, text in make_starter_files().items():
         text = text.replace('"<<< The names"', OWN["names.en"])
         text = text.replace('"<<< Les noms"', OWN["names.fr"])
         text = text.replace('"<<< Scent"', OWN["scent.en"])
@@ -313,13 +313,13 @@ def test_who_fills_in_what_is_marked_ends_with_nothing_invented(tmp_path: Path) 
     assert (maker.name, maker.country, maker.brand) == ("Kettle Soap", "FR", "")
     assert (maker.address, maker.contact) == (("8 Kiln Rd", "Brae NS"), ("902 555 0199",))
     assert spec.regions == ("CA-QC",)
-    assert (spec.front, spec.back) == (Side(), Side())
+    assert (spec.front, spec.back) == (SideSpec(), SideSpec())
 
     recipe = read_recipe(product.recipe)
     assert (recipe.name, recipe.scale_g) == ("Smoke house", 2)
     assert [(oil.material, oil.mass_g) for oil in recipe.oils] == [("lard", 812)]
     assert [(lye.alkali, lye.purity_percent) for lye in recipe.lyes] == [(Alkali.KOH, 91)]
-    assert recipe.superfat == Superfat(SuperfatForm.LYE_DISCOUNT, Decimal(7))
+    assert recipe.superfat == SuperfatSpec(SuperfatForm.LYE_DISCOUNT, Decimal(7))
     assert recipe.water == Water(WaterForm.LYE_CONCENTRATION, Decimal(29), "29 %")
     (scent,) = recipe.scents
     assert (scent.name, scent.mass_g, scent.limit_percent) == ("Smoke", 17, 9)
@@ -331,13 +331,13 @@ def test_who_fills_in_what_is_marked_ends_with_nothing_invented(tmp_path: Path) 
 def test_half_filled_files_are_refused_with_a_line_for_each_blank(
     tmp_path: Path, fill_in: FillIn
 ) -> None:
-    texts = dict(starter_files())
+    texts = dict(make_starter_files())
     texts["label.toml"] = fill_in(texts["label.toml"])
     texts["recipe.toml"] = texts["recipe.toml"].replace('"<<< such as 25 g"', '"25 g"')
     for name, text in texts.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     with pytest.raises(InputError) as caught:
-        prepare(tmp_path / "label.toml")
+        prepare_job(tmp_path / "label.toml")
     wanted = [
         f"{tmp_path / name}: line {number}: "
         for name in ("recipe.toml", "maker.toml")
@@ -380,7 +380,7 @@ def filled(tmp_path: Path, fill_in: FillIn) -> Callable[..., Path]:
     """The starter for these regions with every blank filled in as it suggests itself."""
 
     def make(*regions: str) -> Path:
-        for name, text in starter_files(regions).items():
+        for name, text in make_starter_files(regions).items():
             (tmp_path / name).write_text(fill_in(text), encoding="utf-8")
         return tmp_path / "label.toml"
 
@@ -388,12 +388,12 @@ def filled(tmp_path: Path, fill_in: FillIn) -> Callable[..., Path]:
 
 
 def test_without_regions_the_starter_is_as_it_was_written() -> None:
-    assert starter_files() == {name: starter(name) for name in FILES}
+    assert make_starter_files() == {name: starter(name) for name in FILES}
 
 
-@pytest.mark.parametrize("region", sorted({*known_regions()} - {"EU"}))
+@pytest.mark.parametrize("region", sorted({*list_region_titles()} - {"EU"}))
 def test_the_starter_of_a_region_passes_once_filled_in(region: str, filled: Filled) -> None:
-    report = preflight(prepare(filled(region)))
+    report = preflight_job(prepare_job(filled(region)))
     assert report.regions == (region,)
     assert [f.rule for f in report.findings if f.level == "fail"] == []
 
@@ -422,12 +422,12 @@ def test_the_starter_has_the_languages_and_the_paper_of_its_regions(
 
 
 def test_the_starter_for_two_countries_says_where_it_is_made(filled: Filled) -> None:
-    job = prepare(filled("US", "CA"))
+    job = prepare_job(filled("US", "CA"))
     # 19 USC 1304: imported goods name their country of origin.
     assert all(
         "Made in the United States" in words for words in job.spec.back.words["origin"].values()
     )
-    found = {finding.rule for finding in preflight(job).findings}
+    found = {finding.rule for finding in preflight_job(job).findings}
     assert "LABELKIT-FIT" not in found
     assert "US-ORIGIN" not in found
 
@@ -447,22 +447,22 @@ def test_the_starter_asks_how_long_a_piece_keeps(
 ) -> None:
     """Regulation (EC) No 1223/2009, Art. 19(1)(c): a date is asked for up to 30 months, and only
     beyond them a period after opening."""
-    text = starter_files([region])["label.toml"]
+    text = make_starter_files([region])["label.toml"]
     (months,) = re.findall(r'^durability_months = "<<< .* (\d+)"', text, re.MULTILINE)
     (line,) = re.findall(r"^durability = (.*)$", text, re.MULTILINE)
     assert int(months) <= 30
     assert re.search(r"\b(0[1-9]|1[0-2])/\d{4}\b", line)
     assert "12M" not in line
-    report = preflight(prepare(filled(region)))
+    report = preflight_job(prepare_job(filled(region)))
     assert {f.rule for f in report.findings if f.element == "durability"} == told
 
 
 @pytest.mark.parametrize("region", ["CA", "US", "AU"])
 def test_no_starter_asks_for_durability_where_no_law_does(region: str) -> None:
     """No law for cosmetics of these three asks for it (from memory)."""
-    assert not re.search(r"^durability", starter_files([region])["label.toml"], re.MULTILINE)
+    assert not re.search(r"^durability", make_starter_files([region])["label.toml"], re.MULTILINE)
 
 
 def test_the_union_as_such_has_no_starter() -> None:
     with pytest.raises(InputError, match="'EU': has no language of its own; expected one of its"):
-        starter_files(["EU"])
+        make_starter_files(["EU"])

@@ -9,7 +9,7 @@ import pytest
 
 from labelkit.common.errors import InputError
 from labelkit.order.measured_stock import StockMeasures
-from labelkit.order.stock import Stock, find_stock, list_stocks, read_stock, stock_names
+from labelkit.order.stock import Stock, find_stock, list_stock_names, list_stocks, read_stock
 
 DIE_SHEET = """
 labelkit = 1
@@ -166,7 +166,7 @@ def test_stock_is_found_by_name_or_by_file(tmp_path: Path) -> None:
 
 def test_the_list_holds_every_kind_page_and_shape() -> None:
     stocks = list_stocks()
-    assert [stock.name for stock in stocks] == stock_names()
+    assert [stock.name for stock in stocks] == list_stock_names()
     assert {stock.kind for stock in stocks} == {"die", "plain", "roll"}
     assert {s.shape for s in stocks if s.ready_cut} == {
         "rectangle", "rounded", "square", "round", "oval",

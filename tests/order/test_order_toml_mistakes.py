@@ -15,11 +15,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.common.days import day_hint
+from labelkit.common.days import suggest_day
 from labelkit.common.errors import InputError
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
-from labelkit.order.toml_mistakes import find_slip
+from labelkit.order.toml_mistakes import find_toml_mistake
 
 Event = Callable[..., Path]
 
@@ -57,7 +57,7 @@ SLIPS = [
 def slip_of(text: str) -> str:
     with pytest.raises(tomllib.TOMLDecodeError) as caught:
         tomllib.loads(text)
-    slip = find_slip(text, str(caught.value))
+    slip = find_toml_mistake(text, str(caught.value))
     assert slip is not None
     return f"line {slip.line}: {slip.key}: {slip.found}: {slip.cure}"
 
@@ -128,7 +128,7 @@ def test_slips_of_every_kind(text: str, told: str) -> None:
 def test_what_is_not_known_is_left_to_the_parser(line: str) -> None:
     with pytest.raises(tomllib.TOMLDecodeError) as caught:
         tomllib.loads(line)
-    assert find_slip(line, str(caught.value)) is None
+    assert find_toml_mistake(line, str(caught.value)) is None
 
 
 def test_the_whole_complaint_is_one_line_with_the_file(event: Event) -> None:
@@ -157,12 +157,12 @@ def test_windows_line_ends_count_as_one(event: Event) -> None:
 
 @pytest.mark.parametrize("text", ["soon", "40 g", "1.5", "12.5.1", "20 Smarch 2027", "3/4/5"])
 def test_what_is_no_day_is_not_taken_for_one(text: str) -> None:
-    assert not re.search(r"\d{4}-\d{2}-\d{2}(?! *$)", day_hint(text).replace("2027-06-19", ""))
+    assert not re.search(r"\d{4}-\d{2}-\d{2}(?! *$)", suggest_day(text).replace("2027-06-19", ""))
 
 
 @pytest.mark.parametrize("text", ["05/00/2027", "00/05/2027", "1/2/0000", "0-0-2027", "13-13-2027"])
 def test_figures_of_no_day_are_told_as_such(text: str) -> None:
-    assert day_hint(text).startswith("there is no such day")
+    assert suggest_day(text).startswith("there is no such day")
 
 
 @given(st.text(st.sampled_from("ab=[]{}\"'“”#,. \n\t\\1-/é"), max_size=60))
@@ -170,7 +170,7 @@ def test_any_text_is_looked_at_without_falling_over(text: str) -> None:
     try:
         tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        slip = find_slip(text, str(error))
+        slip = find_toml_mistake(text, str(error))
         if slip is not None:
             assert 1 <= slip.line <= text.count("\n") + 1
             assert slip.cure

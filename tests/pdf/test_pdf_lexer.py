@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf.generic import ContentStream, DecodedStreamObject
 
-from labelkit.pdf.read.lexer import MAX_DEPTH, operations
+from labelkit.pdf.read.lexer import MAX_DEPTH, parse_operations
 
 
 def read(data: bytes) -> list[tuple[str, list[Any]]]:
-    return list(operations(data))
+    return list(parse_operations(data))
 
 
 def operand(text: bytes) -> Any:

@@ -13,10 +13,10 @@ from pypdf import PdfReader, PdfWriter, Transformation
 from labelkit.common.errors import InputError
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import make_run
-from labelkit.impose.sheet import Place, Sheet
+from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Panel, Run
-from labelkit.pdf.read import Readback, read_panels, read_panels_of
-from labelkit.pdf.write.draw import number
+from labelkit.pdf.read import Readback, read_panel_bytes, read_panels
+from labelkit.pdf.write.draw import format_pdf_number
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 
 TOLERANCE_MM = 0.02
@@ -24,9 +24,9 @@ PAGE_MM = (215.9, 279.4)
 
 
 PLACES = (
-    Place(0, 20, 200, 44, 28),
-    Place(1, 70, 200, 44, 28),
-    Place(2, 130, 100, 28, 44, turns=1),
+    LabelPlace(0, 20, 200, 44, 28),
+    LabelPlace(1, 70, 200, 44, 28),
+    LabelPlace(2, 130, 100, 28, 44, turns=1),
 )
 SHEETS = (Sheet(*PAGE_MM, PLACES),)
 
@@ -64,7 +64,7 @@ def data(panel: Panel, faces: dict[str, Face]) -> bytes:
 
 @pytest.fixture(scope="module")
 def found(data: bytes) -> Readback:
-    return read_panels_of(data, "front.pdf")
+    return read_panel_bytes(data, "front.pdf")
 
 
 def test_everything_composed_is_found_again(panel: Panel, data: bytes, found: Readback) -> None:
@@ -113,7 +113,7 @@ def test_a_page_that_was_scaled_prints_smaller_or_larger_letters(
     writer.pages[0].add_transformation(Transformation().scale(scale))
     stream = io.BytesIO()
     writer.write(stream)
-    read = read_panels_of(stream.getvalue(), "scaled.pdf").panels[0].panel
+    read = read_panel_bytes(stream.getvalue(), "scaled.pdf").panels[0].panel
     height = panel.runs[0].letters.small_o_mm
     assert height is not None
     assert read.runs[0].letters.small_o_mm == pytest.approx(height * scale, abs=0.001)
@@ -170,12 +170,12 @@ def test_an_encrypted_pdf_is_refused(data: bytes, tmp_path: Path) -> None:
 def test_every_truncation_of_a_pdf_is_read_or_refused(data: bytes) -> None:
     for length in range(0, len(data), max(1, len(data) // 60)):
         try:
-            read_panels_of(data[:length], "cut.pdf")
+            read_panel_bytes(data[:length], "cut.pdf")
         except InputError as error:
             assert "\n" not in str(error)
 
 
 def test_numbers_for_content_streams() -> None:
-    assert [number(v) for v in (0.0, -0.0000001, 1.5, 10, -2.123456)] == [
+    assert [format_pdf_number(v) for v in (0.0, -0.0000001, 1.5, 10, -2.123456)] == [
         "0", "0", "1.5", "10", "-2.12346",
     ]  # fmt: skip

@@ -21,12 +21,12 @@ from reportlab.pdfgen.canvas import Canvas
 from sheet_events import SAMPLE
 
 from labelkit.compose import make_run
-from labelkit.impose.sheet import Place, Sheet
-from labelkit.job.examine import examine
-from labelkit.job.sheets import Made
+from labelkit.impose.sheet import LabelPlace, Sheet
+from labelkit.job.examine import examine_label
+from labelkit.job.sheets import MadeSheets
 from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Run
-from labelkit.pdf.read import Matrix, read_panels_of
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.read import Matrix, read_panel_bytes
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import FaceRequest, load_face
 
 FACE = load_face(FaceRequest("fira-sans"))
@@ -35,7 +35,7 @@ COMMON = (
     make_run("40 g", "net-quantity", NEUTRAL, FACE, 8.0, 25.0, 9.0),
 )
 PANEL = Panel("front", 44, 28, runs=COMMON)
-SHEET = Sheet(100, 120, (Place(0, 5, 80, 44, 28), Place(1, 55, 40, 28, 44, 1)))
+SHEET = Sheet(100, 120, (LabelPlace(0, 5, 80, 44, 28), LabelPlace(1, 55, 40, 28, 44, 1)))
 SAID = ["Savon", "40 g"]
 MM = 72 / 25.4
 
@@ -49,7 +49,7 @@ def own_runs(label: int) -> tuple[Run, ...]:
 
 def drawn(panel: Panel = PANEL, printer: Matrix | None = None) -> bytes:
     stream = io.BytesIO()
-    side = Side(panel, {FACE.name: FACE}, own_runs)
+    side = SheetSide(panel, {FACE.name: FACE}, own_runs)
     draw_pages(stream, (side,), (Page(0, SHEET),), DocumentInfo("T", "fr"), printer)
     return stream.getvalue()
 
@@ -66,7 +66,7 @@ def changed(change: Change, panel: Panel = PANEL, printer: Matrix | None = None)
 
 def texts(data: bytes) -> list[list[str]]:
     """What is read of each label."""
-    return [[r.text for r in p.panel.runs] for p in read_panels_of(data, "t.pdf").panels]
+    return [[r.text for r in p.panel.runs] for p in read_panel_bytes(data, "t.pdf").panels]
 
 
 def in_form(old: bytes, new: bytes) -> Change:
@@ -171,7 +171,7 @@ def test_visible_text_is_read(change: Change) -> None:
 
 def test_half_transparent_text_is_as_pale_as_it_prints() -> None:
     """11.3.3: black at an opacity of 0.25 on white is 0.75 grey."""
-    run = read_panels_of(changed(state(ca=0.25)), "t.pdf").panels[1].panel.runs[0]
+    run = read_panel_bytes(changed(state(ca=0.25)), "t.pdf").panels[1].panel.runs[0]
     assert run.colour == "#bfbfbf"
 
 
@@ -432,7 +432,7 @@ def test_a_page_drawn_by_reportlab() -> None:
     canvas.restoreState()
     code.append("EMC Q EMC")
     canvas.save()
-    (place,) = read_panels_of(stream.getvalue(), "r.pdf").panels
+    (place,) = read_panel_bytes(stream.getvalue(), "r.pdf").panels
     assert [run.element for run in place.panel.runs] == ["identity"]
 
 
@@ -440,7 +440,7 @@ def test_a_page_drawn_by_reportlab() -> None:
 
 
 def test_the_preflight_misses_an_element_that_is_there_but_does_not_print(
-    made: Made, tmp_path: Path
+    made: MadeSheets, tmp_path: Path
 ) -> None:
     writer = PdfWriter(clone_from=made.files[0])
     forms = writer.pages[0]["/Resources"]["/XObject"]  # type: ignore[index]
@@ -452,7 +452,7 @@ def test_the_preflight_misses_an_element_that_is_there_but_does_not_print(
     target = tmp_path / "front.pdf"
     writer.write(target)
     assert "40" in PdfReader(target).pages[0].extract_text()  # it is still there to be copied
-    report = examine(SAMPLE / "label.toml", pdfs=(target,)).report
+    report = examine_label(SAMPLE / "label.toml", pdfs=(target,)).report
     assert report.verdict == "fail"
     failing = {
         f.rule: f for f in report.findings if f.level == "fail" and f.element == "net-quantity"

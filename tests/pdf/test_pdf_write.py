@@ -24,21 +24,21 @@ from pypdf.generic import ContentStream
 from sheet_events import SAMPLE
 
 from labelkit.common.errors import InputError
-from labelkit.impose.sheet import Place, Sheet
-from labelkit.job.sheets import Made, Wish, make_sheets
+from labelkit.impose.sheet import LabelPlace, Sheet
+from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
 from labelkit.model.runs import Box, Panel, Picture
-from labelkit.pdf.write.document import to_unicode_map
-from labelkit.pdf.write.draw import DocumentInfo, Page, Side, draw_pages
+from labelkit.pdf.write.document import format_unicode_map
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 
 QPDF = shutil.which("qpdf")
 
 
-def readers(*makings: Made) -> list[pypdf.PdfReader]:
+def readers(*makings: MadeSheets) -> list[pypdf.PdfReader]:
     return [pypdf.PdfReader(path) for made in makings for path in made.files]
 
 
 @pytest.mark.skipif(QPDF is None, reason="qpdf is not installed on this computer")
-def test_qpdf_has_nothing_to_say(made: Made, named: Made) -> None:
+def test_qpdf_has_nothing_to_say(made: MadeSheets, named: MadeSheets) -> None:
     for path in (*made.files, *named.files):
         done = subprocess.run(
             ["qpdf", "--check", str(path)], capture_output=True, text=True, check=False
@@ -47,7 +47,7 @@ def test_qpdf_has_nothing_to_say(made: Made, named: Made) -> None:
         assert "No syntax or stream encoding errors found" in done.stdout
 
 
-def test_version_and_header(made: Made) -> None:
+def test_version_and_header(made: MadeSheets) -> None:
     """ISO 32000-1, 7.5.2: the version, and four bytes above 127 in the next line."""
     for path in made.files:
         first, second = path.read_bytes().split(b"\n")[:2]
@@ -57,7 +57,7 @@ def test_version_and_header(made: Made) -> None:
         assert all(byte > 127 for byte in second[1:])
 
 
-def test_what_the_file_says_of_itself(made: Made) -> None:
+def test_what_the_file_says_of_itself(made: MadeSheets) -> None:
     for reader, panel in zip(readers(made), ("front", "back"), strict=True):
         title = f"The Lighthouse Supper: {panel} labels"
         assert reader.metadata is not None
@@ -74,7 +74,7 @@ def test_what_the_file_says_of_itself(made: Made) -> None:
         assert "2000-01-01T00:00:00Z" in text
 
 
-def test_no_personal_data(named: Made) -> None:
+def test_no_personal_data(named: MadeSheets) -> None:
     """Neither who made it, nor where, nor any guest, outside the labels themselves."""
     allowed = {
         "/Title", "/Subject", "/Keywords", "/Creator", "/Producer", "/CreationDate", "/ModDate",
@@ -99,7 +99,7 @@ def fonts(reader: pypdf.PdfReader) -> list[Any]:
     return [o for o in found if isinstance(o, dict) and o.get("/Type") == "/Font"]
 
 
-def test_fonts_are_embedded_subsets(made: Made, named: Made) -> None:
+def test_fonts_are_embedded_subsets(made: MadeSheets, named: MadeSheets) -> None:
     for reader in readers(made, named):
         every = fonts(reader)
         assert len(every) >= 3
@@ -117,7 +117,7 @@ def test_fonts_are_embedded_subsets(made: Made, named: Made) -> None:
         assert len(tags) == len(every)
 
 
-def test_sheets_of_other_letters_have_other_tags(made: Made, named: Made) -> None:
+def test_sheets_of_other_letters_have_other_tags(made: MadeSheets, named: MadeSheets) -> None:
     """A printing works that puts two files together must not take one subset for the other."""
     first, second = readers(made)[0], readers(named)[0]
     names = [
@@ -130,7 +130,7 @@ def test_sheets_of_other_letters_have_other_tags(made: Made, named: Made) -> Non
 def test_character_maps_keep_to_the_standard() -> None:
     """ISO 32000-1, 9.10.3, and Adobe Technical Note 5014: at most 100 entries in a block."""
     subset = [0, *[32] * 32, *range(0x400, 0x400 + 180), 0x1F9FC]
-    text = to_unicode_map(subset)
+    text = format_unicode_map(subset)
     blocks = re.findall(r"(\d+) beginbfchar\n(.*?)\nendbfchar", text, re.S)
     assert [int(count) for count, _ in blocks] == [100, 82]
     entries: dict[int, str] = {}
@@ -165,7 +165,7 @@ def colours(reader: pypdf.PdfReader) -> set[tuple[str, ...]]:
     }
 
 
-def test_black_is_a_single_ink(made: Made) -> None:
+def test_black_is_a_single_ink(made: MadeSheets) -> None:
     """Black as DeviceGray (ISO 32000-1, 8.6.4.2): four inks that miss each other blur 5 pt type."""
     for reader in readers(made):
         assert colours(reader) == {("g", "0"), ("G", "0")}
@@ -176,7 +176,7 @@ def test_colour_is_kept_and_grey_needs_no_colour(
 ) -> None:
     for colour, operator in (("#204060", "rg"), ("#404040", "g")):
         change = ('layout = "lantern"', f'layout = "lantern"\ncolour = "{colour}"')
-        made = make_sheets(personal("c", ("A B",), "0", change), tmp_path / colour[1:])
+        made = make_sheets_of_file(personal("c", ("A B",), "0", change), tmp_path / colour[1:])
         used = colours(readers(made)[0])
         values = [round(int(colour[i : i + 2], 16) / 255, 5) for i in (1, 3, 5)]
         expected = (operator, *map(str, values[: 3 if operator == "rg" else 1]))
@@ -228,7 +228,7 @@ def test_dates_follow_source_date_epoch(tmp_path: Path, monkeypatch: pytest.Monk
     epoch = 1_813_881_600
     stamp = dt.datetime.fromtimestamp(epoch, dt.UTC)
     monkeypatch.setenv("SOURCE_DATE_EPOCH", str(epoch))
-    made = make_sheets(SAMPLE / "label.toml", tmp_path)
+    made = make_sheets_of_file(SAMPLE / "label.toml", tmp_path)
     for reader in readers(made):
         assert reader.metadata is not None
         assert reader.metadata.creation_date == stamp
@@ -243,14 +243,14 @@ def test_an_impossible_date_is_told_in_one_line(
 ) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", value)
     with pytest.raises(InputError, match="SOURCE_DATE_EPOCH"):
-        make_sheets(SAMPLE / "label.toml", tmp_path / "out")
+        make_sheets_of_file(SAMPLE / "label.toml", tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
 
 # -- many pages, pictures --------------------------------------------------------------------------
 
 
-def drawn(pages: list[Page], *sides: Side) -> bytes:
+def drawn(pages: list[Page], *sides: SheetSide) -> bytes:
     stream = BytesIO()
     draw_pages(stream, sides, pages, DocumentInfo("T", "en"))
     return stream.getvalue()
@@ -258,9 +258,9 @@ def drawn(pages: list[Page], *sides: Side) -> bytes:
 
 def test_a_tree_of_many_pages() -> None:
     """More pages than one node of the tree holds, each found by three readers in order."""
-    side = Side(Panel("front", 30, 20), {}, lambda _: ())
+    side = SheetSide(Panel("front", 30, 20), {}, lambda _: ())
     pages = [
-        Page(0, Sheet(40 + number / 10, 30, (Place(number, 5, 5, 30, 20),)))
+        Page(0, Sheet(40 + number / 10, 30, (LabelPlace(number, 5, 5, 30, 20),)))
         for number in range(250)
     ]
     data = drawn(pages, side)
@@ -281,8 +281,8 @@ def test_a_picture_is_kept_once_and_packed(tmp_path: Path) -> None:
     Image.new("RGBA", (40, 20), (200, 30, 30, 128)).save(tmp_path / "logo.png")
     data = (tmp_path / "logo.png").read_bytes()
     panel = Panel("front", 30, 20, pictures=(Picture(data, (40, 20), Box(5, 5, 15, 10)),))
-    places = tuple(Place(n, 5, 5 + 25 * n, 30, 20) for n in range(3))
-    data = drawn([Page(0, Sheet(40, 90, places))], Side(panel, {}, lambda _: ()))
+    places = tuple(LabelPlace(n, 5, 5 + 25 * n, 30, 20) for n in range(3))
+    data = drawn([Page(0, Sheet(40, 90, places))], SheetSide(panel, {}, lambda _: ()))
     reader = pypdf.PdfReader(BytesIO(data))
     every = [reader.get_object(n) for n in range(1, len(reader.xref[0]) + 1)]
     images = [o for o in every if isinstance(o, dict) and o.get("/Subtype") == "/Image"]
@@ -299,7 +299,7 @@ def test_a_picture_is_kept_once_and_packed(tmp_path: Path) -> None:
 # -- text ------------------------------------------------------------------------------------------
 
 
-def test_three_readers_see_the_same_text(named: Made) -> None:
+def test_three_readers_see_the_same_text(named: MadeSheets) -> None:
     """pypdf, PDFium and pdfplumber (pdfminer.six), blanks of any kind apart."""
     for path in named.files:
         document = pypdfium2.PdfDocument(path)
@@ -316,7 +316,7 @@ def test_three_readers_see_the_same_text(named: Made) -> None:
                     assert sorted(letters) == sorted(drawn_letters)
 
 
-def test_no_break_spaces_come_out_as_such(made: Made) -> None:
+def test_no_break_spaces_come_out_as_such(made: MadeSheets) -> None:
     """By the character map, though the glyph is that of a plain space (ISO 32000-1, 9.10.3)."""
     front, back = made.files
     for words, path in (("40\u00a0g", front), ("Ingrédients\u202f:", back)):
@@ -325,7 +325,7 @@ def test_no_break_spaces_come_out_as_such(made: Made) -> None:
         assert page.get_text_range().count(words) == 36
 
 
-def test_words_are_whole_in_the_order_they_are_read(made: Made) -> None:
+def test_words_are_whole_in_the_order_they_are_read(made: MadeSheets) -> None:
     text = pypdf.PdfReader(made.files[1]).pages[0].extract_text()
     first = text[: text.index("Ingredients", 20)]
     order = [
@@ -344,7 +344,7 @@ def test_further_labels_take_little_room(personal: Callable[..., Path], tmp_path
     sizes = []
     for guests in (360, 720):
         label = personal(f"n{guests}", tuple(f"G {n}" for n in range(guests)), "0")
-        made = make_sheets(label, tmp_path / str(guests), Wish())
+        made = make_sheets_of_file(label, tmp_path / str(guests), Wish())
         sizes.append([path.stat().st_size for path in made.files])
     front, back = ((b - a) / 360 for a, b in zip(*sizes, strict=True))
     assert back < 120

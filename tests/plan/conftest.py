@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 from labelkit.plan.order_plan import Plan, make_plan
 
 
@@ -22,6 +22,6 @@ def planned(event: Callable[..., Path]) -> Callable[..., Plan]:
         path = event(*changes)
         if maker:
             event(*maker, file="maker.toml")
-        return make_plan(prepare(path), on, **values)
+        return make_plan(prepare_job(path), on, **values)
 
     return make

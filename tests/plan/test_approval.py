@@ -18,18 +18,18 @@ from hypothesis import strategies as st
 from labelkit.cli import cli
 from labelkit.common import files
 from labelkit.common.errors import InputError
-from labelkit.compose.fingerprint import Content, content_of, fingerprint
-from labelkit.job.prepare import prepare
-from labelkit.job.sheets import Made, Wish, make_sheets
+from labelkit.compose.fingerprint import ApprovedContent, collect_content, make_job_code
+from labelkit.job.prepare import prepare_job
+from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
 from labelkit.pdf.read import read_panels
 from labelkit.plan.approval import (
     Approval,
-    Kept,
-    approval_file,
-    approval_toml,
-    changes_between,
+    KeptContent,
+    approval_path_of,
+    compare_contents,
+    describe_changes,
+    format_approval,
     read_approval,
-    told,
 )
 
 Event = Callable[..., Path]
@@ -41,7 +41,7 @@ def run(*arguments: str | Path) -> Result:
 
 
 def approve(label: Path) -> str:
-    code = fingerprint(prepare(label))
+    code = make_job_code(prepare_job(label))
     assert run("proof", label, "--approved", code, "--on", "2027-05-02").return_value == 0
     return code
 
@@ -57,11 +57,11 @@ def personal(event: Event) -> Path:
     return label
 
 
-def sheets(label: Path, **wish: object) -> Made:
-    return make_sheets(label, label.parent / "sheets", Wish(today=JUNE, **wish))  # type: ignore[arg-type]
+def sheets(label: Path, **wish: object) -> MadeSheets:
+    return make_sheets_of_file(label, label.parent / "sheets", Wish(today=JUNE, **wish))  # type: ignore[arg-type]
 
 
-def printed(made: Made) -> list[str]:
+def printed(made: MadeSheets) -> list[str]:
     """The guests' names on the fronts, in order."""
     panels = read_panels(made.files[0]).panels
     return ["".join(r.text for r in p.panel.runs if r.element == "guest") for p in panels]
@@ -73,9 +73,9 @@ def printed(made: Made) -> list[str]:
 def test_an_approval_is_kept_with_its_day_and_words(personal: Path) -> None:
     code = approve(personal)
     kept = read_approval(personal).approved
-    assert kept == Kept(code, MAY, content_of(prepare(personal)))
-    text = approval_file(personal).read_text("utf-8")
-    assert approval_file(personal).name == "label.approval.toml"
+    assert kept == KeptContent(code, MAY, collect_content(prepare_job(personal)))
+    text = approval_path_of(personal).read_text("utf-8")
+    assert approval_path_of(personal).name == "label.approval.toml"
     for line in (
         f'code = "{code}"',
         "on = 2027-05-02",
@@ -87,23 +87,23 @@ def test_an_approval_is_kept_with_its_day_and_words(personal: Path) -> None:
 
 def test_a_code_of_another_state_is_refused_with_the_current_one(event: Event) -> None:
     label = event()
-    old = fingerprint(prepare(label))
+    old = make_job_code(prepare_job(label))
     event(('fr = "Le Souper du phare"', 'fr = "Le Bal du phare"'))
-    now = fingerprint(prepare(label))
+    now = make_job_code(prepare_job(label))
     done = run("proof", label, "--approved", old)
     assert isinstance(done.exception, InputError) and done.exception.exit_code == 2
     assert old in str(done.exception) and f"which is {now}" in str(done.exception)
     misheard = now[:-1] + ("0" if now[-1] != "0" else "1")
     assert "misheard" in str(run("proof", label, "--approved", misheard).exception)
-    assert not approval_file(label).exists()
+    assert not approval_path_of(label).exists()
 
 
 def test_what_is_not_fit_cannot_be_approved(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
-    done = run("proof", label, "--approved", fingerprint(prepare(label)))
+    done = run("proof", label, "--approved", make_job_code(prepare_job(label)))
     assert done.return_value == 1
     assert "not fit" in done.stderr
-    assert not approval_file(label).exists()
+    assert not approval_path_of(label).exists()
 
 
 @pytest.mark.parametrize(
@@ -120,7 +120,7 @@ def test_a_damaged_file_is_told_in_one_line(
     personal: Path, damage: tuple[str, str], said: str
 ) -> None:
     approve(personal)
-    file = approval_file(personal)
+    file = approval_path_of(personal)
     text = file.read_text("utf-8")
     assert damage[0] in text
     file.write_text(text.replace(*damage, 1), "utf-8")
@@ -148,11 +148,13 @@ def test_whatever_is_kept_is_read_back(
 ) -> None:
     import tempfile
 
-    kept = Kept("0000-0000", MAY, Content(parts, tuple(sorted(names)), count, "lantern"))
+    kept = KeptContent(
+        "0000-0000", MAY, ApprovedContent(parts, tuple(sorted(names)), count, "lantern")
+    )
     for approval in (Approval(approved=kept), Approval(kept, kept)):
         with tempfile.TemporaryDirectory() as folder:
             label = Path(folder) / "label.toml"
-            approval_file(label).write_text(approval_toml(approval), "utf-8", newline="\n")
+            approval_path_of(label).write_text(format_approval(approval), "utf-8", newline="\n")
             assert read_approval(label) == approval
 
 
@@ -161,10 +163,10 @@ def test_whatever_is_kept_is_read_back(
 
 def test_sheets_say_how_the_order_stands(event: Event) -> None:
     label = event()
-    code = fingerprint(prepare(label))
+    code = make_job_code(prepare_job(label))
     made = sheets(label)
     assert f"Order {code}: no approval is recorded (labelkit proof --approved CODE)" in made.summary
-    assert not approval_file(label).exists()  # without guests' names nothing is remembered
+    assert not approval_path_of(label).exists()  # without guests' names nothing is remembered
     approve(label)
     assert f"Order {code}, approved on 2027-05-02" in sheets(label).summary
     event(("guests = 60", "guests = 62"))  # more of the same labels: told, and printed
@@ -328,14 +330,14 @@ def test_changed_and_approval_go_together(personal: Path) -> None:
 def test_a_folder_that_may_only_be_read_still_prints(
     personal: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    beside = files._beside
+    beside = files._create_file_beside
 
     def refused(path: Path) -> Path:
-        if path == approval_file(personal):
+        if path == approval_path_of(personal):
             raise InputError(str(path), "", None, "cannot be written: Permission denied")
         return beside(path)
 
-    monkeypatch.setattr(files, "_beside", refused)
+    monkeypatch.setattr(files, "_create_file_beside", refused)
     made = sheets(personal)
     assert made.files and all(path.is_file() for path in made.files)
     assert any("It is not remembered which labels were printed" in line for line in made.summary)
@@ -343,12 +345,12 @@ def test_a_folder_that_may_only_be_read_still_prints(
 
 @given(st.lists(st.sampled_from("abc"), max_size=6), st.lists(st.sampled_from("abc"), max_size=6))
 def test_names_added_and_removed_make_one_list_of_the_other(old: list[str], new: list[str]) -> None:
-    before, now = (Content({}, tuple(sorted(n)), len(n)) for n in (old, new))
-    changes = changes_between(before, now)
+    before, now = (ApprovedContent({}, tuple(sorted(n)), len(n)) for n in (old, new))
+    changes = compare_contents(before, now)
     assert sorted([*old, *changes.added]) == sorted([*new, *changes.removed])
     assert bool(changes) == (sorted(old) != sorted(new))
     # Single letters are not alike: none is taken for the correction of another.
-    assert len(list(told(changes))) == len(changes.added) + len(changes.removed)
+    assert len(list(describe_changes(changes))) == len(changes.added) + len(changes.removed)
 
 
 # -- where the code stands -------------------------------------------------------------------------
@@ -356,9 +358,9 @@ def test_names_added_and_removed_make_one_list_of_the_other(old: list[str], new:
 
 def test_the_code_is_beside_the_labels_and_in_the_file(event: Event, tmp_path: Path) -> None:
     label = event()
-    code = fingerprint(prepare(label))
+    code = make_job_code(prepare_job(label))
     for wish in (Wish(), Wish(two_sided="long"), Wish(one_per_page=True)):
-        made = make_sheets(label, tmp_path, wish)
+        made = make_sheets_of_file(label, tmp_path, wish)
         for path in made.files:
             assert pypdf.PdfReader(path).metadata["/Keywords"] == f"order {code}"
             assert f"<pdf:Keywords>order {code}</pdf:Keywords>".encode() in path.read_bytes()
@@ -372,7 +374,7 @@ def test_the_code_is_beside_the_labels_and_in_the_file(event: Event, tmp_path: P
 
 def test_the_quote_and_the_record_carry_it(event: Event, tmp_path: Path) -> None:
     label = event()
-    code = fingerprint(prepare(label))
+    code = make_job_code(prepare_job(label))
     done = run(
         "plan", label, "--on", "2027-04-01", "--out", tmp_path / "p.pdf", "--record",
         "--language", "en",

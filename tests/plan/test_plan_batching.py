@@ -13,17 +13,17 @@ from hypothesis import strategies as st
 from labelkit.common.quantity import GRAMS_PER_OUNCE
 from labelkit.order.recipe import (
     Alkali,
-    Group,
+    LineGroup,
     Lye,
     Recipe,
     Scent,
-    Superfat,
     SuperfatForm,
+    SuperfatSpec,
     Water,
     WaterForm,
-    Weighed,
+    WeighedLine,
 )
-from labelkit.plan.batching import Role, Scales, plan_batch
+from labelkit.plan.batching import Scales, WeighingRole, plan_batch
 
 GRAM = Scales(Decimal(1))
 
@@ -37,13 +37,15 @@ def recipe(**changes: object) -> Recipe:
         "oils": (oil("olive oil", "1000", "190"),),
         "lyes": (Lye("lye[1]", Alkali.NAOH, Decimal(98), True),),
         "water": Water(WaterForm.WATER_TO_LYE, Decimal(2)),
-        "superfat": Superfat(SuperfatForm.LYE_DISCOUNT, Decimal(5)),
+        "superfat": SuperfatSpec(SuperfatForm.LYE_DISCOUNT, Decimal(5)),
     }
     return Recipe(**{**values, **changes})  # type: ignore[arg-type]
 
 
-def oil(name: str, mass: str, value: str) -> Weighed:
-    return Weighed("oil[1]", Group.OIL, name, Decimal(mass), saponification_value=Decimal(value))
+def oil(name: str, mass: str, value: str) -> WeighedLine:
+    return WeighedLine(
+        "oil[1]", LineGroup.OIL, name, Decimal(mass), saponification_value=Decimal(value)
+    )
 
 
 def test_a_batch_worked_by_hand() -> None:
@@ -83,17 +85,17 @@ def test_weighed_lye_keeps_the_superfat_it_amounts_to() -> None:
 def test_fragrance_is_rounded_down_so_that_no_limit_is_passed() -> None:
     scent = Scent("scent[1]", "Meadow", Decimal("30"))
     made = plan_batch(recipe(scents=(scent,)), Decimal("1500"), GRAM)
-    line = next(w for w in made.weighings if w.role is Role.SCENT)
+    line = next(w for w in made.weighings if w.role is WeighingRole.SCENT)
     assert line.mass_g <= line.exact_g
 
 
 def test_a_small_mass_goes_to_the_fine_scale() -> None:
     # 0.4 g of a colour is no gram and not nothing: a fine scale weighs it to a tenth.
-    colour = Weighed("colour[1]", Group.COLOUR, "titanium dioxide", Decimal("0.4"))
+    colour = WeighedLine("colour[1]", LineGroup.COLOUR, "titanium dioxide", Decimal("0.4"))
     with_fine = plan_batch(
         recipe(colours=(colour,)), Decimal(1394), Scales(Decimal(1), Decimal("0.1"))
     )
-    line = next(w for w in with_fine.weighings if w.role is Role.COLOUR)
+    line = next(w for w in with_fine.weighings if w.role is WeighingRole.COLOUR)
     assert line.mass_g == Decimal("0.4")
     assert line.coarse  # 4 divisions of the fine scale
 
@@ -101,7 +103,7 @@ def test_a_small_mass_goes_to_the_fine_scale() -> None:
 def test_ounces_of_lye_are_rounded_down_too() -> None:
     # 132 g / 28.349523125 g = 4.65616 oz (NIST Handbook 44, Appendix C): 4.65, not 4.66.
     made = plan_batch(recipe(), Decimal(1410), GRAM)
-    line = next(w for w in made.weighings if w.role is Role.LYE)
+    line = next(w for w in made.weighings if w.role is WeighingRole.LYE)
     assert line.ounces == Decimal("4.65")
 
 
@@ -126,7 +128,7 @@ def test_lye_never_up_and_superfat_never_down(
         recipe(
             oils=(oil("olive oil", str(olive), "190"), oil("coconut oil", str(coconut), "256.5")),
             lyes=(Lye("lye[1]", Alkali.NAOH, purity, True),),
-            superfat=Superfat(SuperfatForm.LYE_DISCOUNT, discount),
+            superfat=SuperfatSpec(SuperfatForm.LYE_DISCOUNT, discount),
             scents=(Scent("scent[1]", "Meadow", scent),),
         ),
         target,

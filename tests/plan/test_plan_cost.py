@@ -8,14 +8,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.formula.materials import materials
-from labelkit.order.plan import Box, Extra, Labels, Minutes, Money, PlanSpec, Ribbon, Tax, Wrap
+from labelkit.formula.materials import load_materials
+from labelkit.order.plan import (
+    ExtraItem,
+    LabelSheets,
+    Minutes,
+    Money,
+    PackingBox,
+    PlanSpec,
+    Ribbon,
+    Tax,
+    Wrap,
+)
 from labelkit.order.prices import Price
-from labelkit.plan.batching import Role, Weighing
-from labelkit.plan.cost import Cost, cost, pricing
+from labelkit.plan.batching import Weighing, WeighingRole
+from labelkit.plan.cost import Cost, compute_cost, compute_pricing
 from labelkit.plan.count import Counts
-from labelkit.plan.money import coin, rounded, rounded_up
-from labelkit.plan.supplies import Need, Supply, most_of, supplies
+from labelkit.plan.money import find_coin, round_to_coin, round_up_amount
+from labelkit.plan.supplies import Supply, SupplyNeed, count_most_on_sheet, count_supplies
 
 ZERO = Decimal(0)
 COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)
@@ -41,7 +51,9 @@ def money(**changes: object) -> Money:
     return Money(**{**values, **changes})  # type: ignore[arg-type]
 
 
-def line(name: str, mass: str, price: str | None = None, role: Role = Role.OIL) -> Weighing:
+def line(
+    name: str, mass: str, price: str | None = None, role: WeighingRole = WeighingRole.OIL
+) -> Weighing:
     per_kg = None if price is None else Decimal(price)
     return Weighing(role, name, Decimal(mass), Decimal(mass), "", per_kg, False)
 
@@ -50,18 +62,18 @@ def order(**changes: object) -> Cost:
     lines = (
         line("olive-oil", "812"),
         line("coconut-oil", "405", "7.45"),
-        line("NaOH", "170", None, Role.LYE),
-        line("water", "361", None, Role.WATER),
+        line("NaOH", "170", None, WeighingRole.LYE),
+        line("water", "361", None, WeighingRole.WATER),
     )
     prices = (
         Price("Olive oil", Decimal("46.50"), Decimal(5000)),
         Price("sodium hydroxide", Decimal("8.20"), Decimal(1000)),
     )
     needs = (
-        Need(Supply.WRAP, {}, 25, 21, 2, 0, Decimal("0.90"), 17),
-        Need(Supply.BOX, {}, 24, 12, 2, 2, Decimal("1.15"), 0),
+        SupplyNeed(Supply.WRAP, {}, 25, 21, 2, 0, Decimal("0.90"), 17),
+        SupplyNeed(Supply.BOX, {}, 24, 12, 2, 2, Decimal("1.15"), 0),
     )
-    return cost(lines, materials(), prices, needs, COUNTS, money(**changes))
+    return compute_cost(lines, load_materials(), prices, needs, COUNTS, money(**changes))
 
 
 def test_an_order_to_the_cent() -> None:
@@ -92,7 +104,7 @@ def test_prices_that_follow() -> None:
     # 5.1396 / 0.70 = 7.3423, the next five cents 7.35.
     # 24 x 7.35 = 176.40; HST 15 % 26.46; in all 202.86; a deposit of 30 % 60.858 -> 60.86.
     how = money(taxes=(Tax({"en": "HST"}, Decimal(15)),), deposit_percent=Decimal(30))
-    prices = pricing(order(), how)
+    prices = compute_pricing(order(), how)
     assert (prices.floor, prices.at_margin, prices.asked) == (
         Decimal("5.14"),
         Decimal("7.35"),
@@ -107,32 +119,32 @@ def test_prices_that_follow() -> None:
 
 def test_a_friendly_price_still_shows_the_true_cost() -> None:
     # 24 x 4.00 = 96.00 against 123.35: 27.35 short, -28.49 % of the price.
-    prices = pricing(order(), money(price=Decimal(4)))
+    prices = compute_pricing(order(), money(price=Decimal(4)))
     assert prices.settled
     assert prices.result == Decimal("-27.35")
     assert prices.result_percent == pytest.approx(Decimal("-28.490"), abs=Decimal("0.001"))
     assert prices.floor == Decimal("5.14")
-    gift = pricing(order(), money(price=ZERO))
+    gift = compute_pricing(order(), money(price=ZERO))
     assert gift.result == Decimal("-123.35")
     assert gift.result_percent is None
 
 
 def test_what_has_no_price_is_not_taken_for_free() -> None:
-    made = cost((line("olive-oil", "812"),), materials(), (), (), COUNTS, money())
+    made = compute_cost((line("olive-oil", "812"),), load_materials(), (), (), COUNTS, money())
     assert made.materials[0].amount is None
     assert not made.complete
 
 
 def test_coins_of_currencies() -> None:
     # ISO 4217 minor units: two for CAD and EUR, none for JPY, three for KWD.
-    assert [coin(code) for code in ("CAD", "EUR", "JPY", "KWD")] == [
+    assert [find_coin(code) for code in ("CAD", "EUR", "JPY", "KWD")] == [
         Decimal("0.01"),
         Decimal("0.01"),
         Decimal("1"),
         Decimal("0.001"),
     ]
-    assert rounded(Decimal("2.345"), "EUR") == Decimal("2.35")
-    assert rounded_up(Decimal("4.01"), Decimal("0.05")) == Decimal("4.05")
+    assert round_to_coin(Decimal("2.345"), "EUR") == Decimal("2.35")
+    assert round_up_amount(Decimal("4.01"), Decimal("0.05")) == Decimal("4.05")
 
 
 @given(
@@ -151,7 +163,7 @@ def test_every_sum_is_the_sum_of_its_lines(
         taxes=(Tax({"": "A"}, tax), Tax({"": "B"}, tax)),
     )
     made = order(overhead_percent=overhead)
-    prices = pricing(made, how)
+    prices = compute_pricing(made, how)
     lines = [line.amount for line in (*made.materials, *made.supplies, *made.work)]
     assert sum(lines, made.overhead) == made.total
     assert prices.subtotal + sum(line.amount for line in prices.taxes) == prices.total
@@ -167,24 +179,24 @@ def test_every_sum_is_the_sum_of_its_lines(
 
 def test_wraps_are_cut_the_way_that_gives_more() -> None:
     # A sheet of 500 x 700 mm and wraps of 95 x 150 mm: upright 5 x 4 = 20, lying 3 x 7 = 21.
-    assert most_of((Decimal(95), Decimal(150)), (Decimal(500), Decimal(700))) == 21
+    assert count_most_on_sheet((Decimal(95), Decimal(150)), (Decimal(500), Decimal(700))) == 21
 
 
 def test_supplies_by_the_pack() -> None:
     spec = PlanSpec(
         making=None,  # type: ignore[arg-type]
         timing=None,  # type: ignore[arg-type]
-        labels=Labels(1, 1, None),
+        labels=LabelSheets(1, 1, None),
         wrap=Wrap((Decimal(95), Decimal(150)), (Decimal(500), Decimal(700)), 1, None),
         ribbon=Ribbon(Decimal(280), Decimal(20_000), 0, None),
-        box=Box(24, 3, None),
-        extras=(Extra({"en": "sprig"}, 2, 50, 0, None),),
+        box=PackingBox(24, 3, None),
+        extras=(ExtraItem({"en": "sprig"}, 2, 50, 0, None),),
         money=money(),
         language="en",
         lot_pattern="",
         spare_pieces=6,
     )
-    wrap, ribbon, box, sprig = supplies(spec, 66, 68, ())
+    wrap, ribbon, box, sprig = count_supplies(spec, 66, 68, ())
     # 68 wraps of 21 a sheet: 4 sheets, 84 less 68 is 16 over; one sheet is in hand.
     assert (wrap.packs, wrap.left, wrap.to_buy) == (4, 16, 3)
     # 20 m give 71 lengths of 28 cm (19.88 m; the rest is too short): one roll, 3 lengths over.

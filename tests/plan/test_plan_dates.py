@@ -12,7 +12,15 @@ from hypothesis import strategies as st
 
 from labelkit.common.errors import InputError
 from labelkit.order.plan import Timing
-from labelkit.plan.dates import Calendar, Closure, Schedule, Step, WayOut, schedule, wrap_days
+from labelkit.plan.dates import (
+    Calendar,
+    Closure,
+    LateWayOut,
+    PlanStep,
+    Schedule,
+    count_wrap_days,
+    make_schedule,
+)
 
 TIMING = Timing(
     deliver_on=None,
@@ -32,10 +40,10 @@ DAY = dt.timedelta(days=1)
 def plan(event: dt.date, on: dt.date = dt.date(2026, 1, 1), **changes: object) -> Schedule:
     minutes = changes.pop("minutes", Decimal(120))
     timing = replace(TIMING, **changes)
-    return schedule(event, on, timing, minutes, "label.toml")  # type: ignore[arg-type]
+    return make_schedule(event, on, timing, minutes, "label.toml")  # type: ignore[arg-type]
 
 
-def days(made: Schedule) -> dict[Step, str]:
+def days(made: Schedule) -> dict[PlanStep, str]:
     return {dated.step: dated.first.isoformat() for dated in made.steps}
 
 
@@ -46,25 +54,25 @@ def test_over_a_leap_day() -> None:
     # Labels are printed on 2 March. The proof is approved on the day before the pour, 18 January,
     # and was sent 7 days before, on the 11th.
     found = days(plan(dt.date(2028, 3, 5)))
-    assert found[Step.DELIVER] == "2028-03-04"
-    assert found[Step.WRAP] == "2028-03-03"
-    assert found[Step.CUT] == "2028-01-21"
-    assert found[Step.POUR] == "2028-01-19"
-    assert found[Step.ORDER] == "2028-01-05"
-    assert found[Step.PRINT] == "2028-03-02"
-    assert found[Step.APPROVE] == "2028-01-18"
-    assert found[Step.PROOF] == "2028-01-11"
+    assert found[PlanStep.DELIVER] == "2028-03-04"
+    assert found[PlanStep.WRAP] == "2028-03-03"
+    assert found[PlanStep.CUT] == "2028-01-21"
+    assert found[PlanStep.POUR] == "2028-01-19"
+    assert found[PlanStep.ORDER] == "2028-01-05"
+    assert found[PlanStep.PRINT] == "2028-03-02"
+    assert found[PlanStep.APPROVE] == "2028-01-18"
+    assert found[PlanStep.PROOF] == "2028-01-11"
     # A year without the leap day: from 3 March back to 3 February are 28, 14 more: 20 January.
-    assert days(plan(dt.date(2027, 3, 5)))[Step.CUT] == "2027-01-20"
+    assert days(plan(dt.date(2027, 3, 5)))[PlanStep.CUT] == "2027-01-20"
 
 
 def test_over_a_years_end() -> None:
     # The event is on Saturday 30 January 2027: deliver 29, wrap 28 January. 42 days back: 28 in
     # January leave 14, 31 December less 14 is 17 December 2026. Pour 15, order 1 December.
     found = days(plan(dt.date(2027, 1, 30)))
-    assert found[Step.CUT] == "2026-12-17"
-    assert found[Step.POUR] == "2026-12-15"
-    assert found[Step.ORDER] == "2026-12-01"
+    assert found[PlanStep.CUT] == "2026-12-17"
+    assert found[PlanStep.POUR] == "2026-12-15"
+    assert found[PlanStep.ORDER] == "2026-12-01"
 
 
 def test_work_waits_for_open_days() -> None:
@@ -74,11 +82,11 @@ def test_work_waits_for_open_days() -> None:
     # 13 April: open. 14 days before is Tuesday 30 March.
     made = plan(dt.date(2027, 5, 31), closed=(0, 6), holidays={"Feast": (dt.date(2027, 5, 29),)})
     found = days(made)
-    assert found[Step.DELIVER] == "2027-05-28"
-    assert found[Step.WRAP] == "2027-05-27"
-    assert found[Step.CUT] == "2027-04-15"
-    assert found[Step.POUR] == "2027-04-13"
-    assert found[Step.ORDER] == "2027-03-30"
+    assert found[PlanStep.DELIVER] == "2027-05-28"
+    assert found[PlanStep.WRAP] == "2027-05-27"
+    assert found[PlanStep.CUT] == "2027-04-15"
+    assert found[PlanStep.POUR] == "2027-04-13"
+    assert found[PlanStep.ORDER] == "2027-03-30"
 
 
 def test_the_proof_is_approved_before_the_pour_or_as_it_is_agreed() -> None:
@@ -87,15 +95,15 @@ def test_the_proof_is_approved_before_the_pour_or_as_it_is_agreed() -> None:
     # is Sunday the 9th, so Friday the 7th; seven days before that is Friday 31 December.
     event = dt.date(2028, 3, 5)
     found = days(plan(event, closed=(5, 6), approve_days=9))
-    assert found[Step.POUR] == "2028-01-18"
-    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2027-12-31", "2028-01-07")
+    assert found[PlanStep.POUR] == "2028-01-18"
+    assert (found[PlanStep.PROOF], found[PlanStep.APPROVE]) == ("2027-12-31", "2028-01-07")
     # Open on every day, it is poured on 19 January whenever the approval is agreed.
     found = days(plan(event, approve_on=dt.date(2028, 2, 20)))
-    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2028-02-13", "2028-02-20")
-    assert found[Step.POUR] == "2028-01-19"
+    assert (found[PlanStep.PROOF], found[PlanStep.APPROVE]) == ("2028-02-13", "2028-02-20")
+    assert found[PlanStep.POUR] == "2028-01-19"
     # Poured already: what is left is the time before printing on 2 March.
     found = days(plan(event, poured_on=dt.date(2028, 1, 19)))
-    assert (found[Step.PROOF], found[Step.APPROVE]) == ("2028-02-23", "2028-03-01")
+    assert (found[PlanStep.PROOF], found[PlanStep.APPROVE]) == ("2028-02-23", "2028-03-01")
     with pytest.raises(InputError, match=r"plan\.approve_on: 2028-03-02: is not before the labels"):
         plan(event, approve_on=dt.date(2028, 3, 2))
 
@@ -107,10 +115,10 @@ def test_an_order_is_placed_when_suppliers_work() -> None:
     shut = tuple(dt.date(2026, 12, day) for day in (24, 25, 28, 29, 30, 31))
     how = {"closed": (0, 6), "holidays": {"Shutdown": shut}}
     event = dt.date(2027, 2, 27)
-    assert days(plan(event, **how))[Step.ORDER] == "2026-12-26"
+    assert days(plan(event, **how))[PlanStep.ORDER] == "2026-12-26"
     found = days(plan(event, suppliers_closed=(5, 6), **how))
-    assert found[Step.ORDER] == "2026-12-23"  # a Wednesday
-    assert found[Step.POUR] == "2027-01-12"
+    assert found[PlanStep.ORDER] == "2026-12-23"  # a Wednesday
+    assert found[PlanStep.POUR] == "2027-01-12"
 
 
 def test_who_works_at_weekends_orders_on_a_day_of_the_suppliers() -> None:
@@ -120,8 +128,8 @@ def test_who_works_at_weekends_orders_on_a_day_of_the_suppliers() -> None:
     # suppliers' last day before it is Friday the 18th.
     made = plan(dt.date(2027, 2, 28), closed=(0, 1, 2, 3, 4), suppliers_closed=(5, 6))
     found = days(made)
-    assert (found[Step.CUT], found[Step.POUR]) == ("2027-01-10", "2027-01-03")
-    assert found[Step.ORDER] == "2026-12-18"
+    assert (found[PlanStep.CUT], found[PlanStep.POUR]) == ("2027-01-10", "2027-01-03")
+    assert found[PlanStep.ORDER] == "2026-12-18"
 
 
 def test_too_late_on_a_day_without_suppliers() -> None:
@@ -158,12 +166,12 @@ def test_a_holiday_of_every_year() -> None:
 
 def test_wrapping_takes_as_many_open_days_as_its_minutes() -> None:
     # 66 pieces at 12 minutes are 792 minutes: at 6 hours (360 minutes) a day, 2.2 -> 3 days.
-    assert wrap_days(Decimal(792), Decimal(6)) == 3
-    assert wrap_days(Decimal(360), Decimal(6)) == 1
+    assert count_wrap_days(Decimal(792), Decimal(6)) == 3
+    assert count_wrap_days(Decimal(360), Decimal(6)) == 1
     # Over a closed Sunday, back from Tuesday 8 June 2027: Tuesday, Monday and Saturday.
     made = plan(dt.date(2027, 6, 10), minutes=Decimal(792), closed=(6,))
-    assert made.dated(Step.WRAP).first == dt.date(2027, 6, 5)
-    assert made.dated(Step.WRAP).last == dt.date(2027, 6, 8)
+    assert made.dated(PlanStep.WRAP).first == dt.date(2027, 6, 5)
+    assert made.dated(PlanStep.WRAP).last == dt.date(2027, 6, 8)
 
 
 # -- too late --------------------------------------------------------------------------------------
@@ -174,22 +182,25 @@ def test_too_late_to_have_supplies_sent_but_not_to_fetch_them() -> None:
     # is 3 days too late to order; the pour is still to come.
     late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 1, 8)).late
     assert late is not None
-    assert (late.days, late.missed) == (3, Step.ORDER)
-    assert WayOut.FETCH in late.ways_out
+    assert (late.days, late.missed) == (3, PlanStep.ORDER)
+    assert LateWayOut.FETCH in late.ways_out
     # From 8 January: supplies on 22 January, cut on the 24th, 42 days on is 6 March (leap year),
     # delivered on 7 March. With 28 days: 21 February, delivered on 22 February, in time.
     assert late.by_full_cure == dt.date(2028, 3, 7)
     assert late.by_least_cure == dt.date(2028, 2, 22)
-    assert WayOut.SHORTER_CURE in late.ways_out
+    assert LateWayOut.SHORTER_CURE in late.ways_out
 
 
 def test_too_late_for_any_cure() -> None:
     # On 1 March 2028 nothing poured can be cured by the 4th: 42 days since the pour of 19 January.
     late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 3, 1), supplies_in_hand=True).late
     assert late is not None
-    assert (late.days, late.missed) == (42, Step.POUR)  # 12 in January, 29 in February, 1 in March
-    assert WayOut.SHORTER_CURE not in late.ways_out
-    assert late.ways_out[-2:] == (WayOut.CURED_STOCK, WayOut.LATER)
+    assert (late.days, late.missed) == (
+        42,
+        PlanStep.POUR,
+    )  # 12 in January, 29 in February, 1 in March
+    assert LateWayOut.SHORTER_CURE not in late.ways_out
+    assert late.ways_out[-2:] == (LateWayOut.CURED_STOCK, LateWayOut.LATER)
 
 
 def test_in_time_to_the_day() -> None:
@@ -204,7 +215,7 @@ def test_a_batch_in_cure_is_late_when_it_is_not_cured_by_the_day_of_wrapping() -
     # on 3 March.
     late = plan(dt.date(2028, 3, 5), on=dt.date(2028, 2, 10), poured_on=dt.date(2028, 2, 1)).late
     assert late is not None
-    assert (late.days, late.missed) == (13, Step.CURE)
+    assert (late.days, late.missed) == (13, PlanStep.CURE)
     in_time = plan(dt.date(2028, 3, 5), on=dt.date(2028, 2, 10), poured_on=dt.date(2028, 1, 19))
     assert in_time.late is None
     assert in_time.cure_days == 42
@@ -214,7 +225,7 @@ def test_a_batch_is_never_cut_before_it_was_poured() -> None:
     # The event is on Monday 31 May 2027, Sunday is closed: delivered on Saturday the 29th, at the
     # latest. Poured on Sunday the 30th, it is hopeless, but not cut on the day before.
     made = plan(dt.date(2027, 5, 31), closed=(6,), poured_on=dt.date(2027, 5, 30))
-    assert made.day(Step.CUT) == dt.date(2027, 5, 30)
+    assert made.day(PlanStep.CUT) == dt.date(2027, 5, 30)
     assert made.late is not None
 
 
@@ -265,18 +276,25 @@ def test_no_day_is_after_the_event_and_steps_keep_their_order(
     assert all(dated.first <= dated.last <= event for dated in made.steps)
     assert [d.first for d in made.steps] == sorted(d.first for d in made.steps)
     chains = [
-        (Step.ORDER, Step.POUR, Step.CUT),
-        (Step.PROOF, Step.APPROVE, Step.PRINT, Step.WRAP, Step.DELIVER, Step.EVENT),
+        (PlanStep.ORDER, PlanStep.POUR, PlanStep.CUT),
+        (
+            PlanStep.PROOF,
+            PlanStep.APPROVE,
+            PlanStep.PRINT,
+            PlanStep.WRAP,
+            PlanStep.DELIVER,
+            PlanStep.EVENT,
+        ),
     ]
     for chain in chains:
         known = [found[step].first for step in chain if step in found]
         assert known == sorted(known)
     if poured is None:
-        assert found[Step.APPROVE].last < found[Step.POUR].first
+        assert found[PlanStep.APPROVE].last < found[PlanStep.POUR].first
         # The cure is never cut short by the reckoning.
-        assert (found[Step.WRAP].first - found[Step.CUT].first).days >= 7 * weeks
+        assert (found[PlanStep.WRAP].first - found[PlanStep.CUT].first).days >= 7 * weeks
         calendar = Calendar(tuple(closed), {"Closed": tuple(holidays)})
-        for step in (Step.ORDER, Step.POUR, Step.CUT, Step.PRINT):
+        for step in (PlanStep.ORDER, PlanStep.POUR, PlanStep.CUT, PlanStep.PRINT):
             assert step not in found or calendar.is_open(found[step].first)
     if made.late is not None:
         assert made.late.days > 0

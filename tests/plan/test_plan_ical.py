@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.plan.ical import Entry, calendar_text, escaped, folded
+from labelkit.plan.ical import CalendarEntry, escape_ical, fold_line, format_calendar
 
 
 def unfolded(text: str) -> str:
@@ -25,14 +25,14 @@ def unescaped(text: str) -> str:
 def test_text_is_escaped_as_in_the_standard() -> None:
     # The example of RFC 5545, 3.3.11.
     text = "Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
-    assert escaped(text) == (r"Project XYZ Final Review\nConference Room - 3B\nCome Prepared.")
-    assert escaped("a, b; c\\d") == r"a\, b\; c\\d"
+    assert escape_ical(text) == (r"Project XYZ Final Review\nConference Room - 3B\nCome Prepared.")
+    assert escape_ical("a, b; c\\d") == r"a\, b\; c\\d"
 
 
 @given(st.text(st.characters(codec="utf-8", exclude_characters="\r\n"), max_size=400))
 def test_lines_are_folded_at_75_octets_and_between_characters(line: str) -> None:
     # RFC 5545, 3.1: no line over 75 octets; a character of several octets is not split.
-    parts = list(folded(line))
+    parts = list(fold_line(line))
     assert all(len(part.encode()) <= 75 for part in parts)
     assert unfolded("\r\n".join(parts)) == line
     assert all(part.startswith(" ") for part in parts[1:])
@@ -40,17 +40,19 @@ def test_lines_are_folded_at_75_octets_and_between_characters(line: str) -> None
 
 @given(st.text(st.characters(codec="utf-8", exclude_characters="\r"), max_size=200))
 def test_escaping_loses_nothing(text: str) -> None:
-    assert unescaped(escaped(text)) == text
+    assert unescaped(escape_ical(text)) == text
 
 
 ENTRIES = (
-    Entry("cure", dt.date(2027, 12, 20), dt.date(2028, 2, 29), "Souper: affiner", "À 73; lot, 2"),
-    Entry("deliver", dt.date(2028, 3, 4), dt.date(2028, 3, 4), "Souper: livrer"),
+    CalendarEntry(
+        "cure", dt.date(2027, 12, 20), dt.date(2028, 2, 29), "Souper: affiner", "À 73; lot, 2"
+    ),
+    CalendarEntry("deliver", dt.date(2028, 3, 4), dt.date(2028, 3, 4), "Souper: livrer"),
 )
 
 
 def test_a_calendar_has_what_the_standard_requires() -> None:
-    text = calendar_text("Souper, du phare", "order", dt.date(2027, 11, 1), ENTRIES)
+    text = format_calendar("Souper, du phare", "order", dt.date(2027, 11, 1), ENTRIES)
     lines = unfolded(text).split("\r\n")
     assert text.endswith("\r\n")
     assert "\n" not in text.replace("\r\n", "")
@@ -71,7 +73,7 @@ def test_a_calendar_has_what_the_standard_requires() -> None:
 
 def test_the_same_step_keeps_its_identity() -> None:
     def uids(order: str) -> list[str]:
-        text = calendar_text("name", order, dt.date(2027, 11, 1), ENTRIES)
+        text = format_calendar("name", order, dt.date(2027, 11, 1), ENTRIES)
         return re.findall(r"UID:(\S+)", text)
 
     assert uids("order") == uids("order")
@@ -80,7 +82,7 @@ def test_the_same_step_keeps_its_identity() -> None:
 
 def test_another_reader_finds_the_same_events() -> None:
     icalendar = pytest.importorskip("icalendar")
-    text = calendar_text("Souper, du phare", "order", dt.date(2027, 11, 1), ENTRIES)
+    text = format_calendar("Souper, du phare", "order", dt.date(2027, 11, 1), ENTRIES)
     calendar = icalendar.Calendar.from_ical(text)
     events = list(calendar.walk("VEVENT"))
     assert [str(e["SUMMARY"]) for e in events] == ["Souper: affiner", "Souper: livrer"]

@@ -9,13 +9,13 @@ from decimal import Decimal
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import preflight
-from labelkit.plan.batching import Role
-from labelkit.plan.cost import Work
-from labelkit.plan.dates import Step
+from labelkit.job.prepare import preflight_job
+from labelkit.plan.batching import WeighingRole
+from labelkit.plan.cost import WorkStep
+from labelkit.plan.dates import PlanStep
 from labelkit.plan.order_plan import Plan, Worry
 from labelkit.plan.supplies import Supply
-from labelkit.report.plan_text import plan_text
+from labelkit.report.plan_text import format_plan_text
 from labelkit.rules.findings import Level
 
 Planned = Callable[..., Plan]
@@ -49,10 +49,10 @@ def test_a_spare_label_needs_no_soap(planned: Planned) -> None:
     (box,) = [need for need in none.needs if need.supply is Supply.BOX]
     assert (box.pieces, box.packs) == (60, 3)
     assert (none.pricing.subtotal, none.weight.sample) == (Decimal("285.00"), 15)
-    told = plan_text(none, "en")
+    told = format_plan_text(none, "en")
     assert "60  labelled pieces (60 guests + 0 spare pieces)\n" in told
     assert "66  labels to print of each side (60 for pieces, 6 spare)\n" in told
-    dit = plan_text(some, "fr")
+    dit = format_plan_text(some, "fr")
     assert "62  savonnettes étiquetées (60 invités + 2 savonnettes en réserve)\n" in dit
     assert "66  étiquettes à imprimer de chaque côté (62 pour les savonnettes, 4 en rés" in dit
 
@@ -66,8 +66,8 @@ def test_a_piece_lost_in_wrapping_gets_no_label(planned: Planned) -> None:
     assert (used[Supply.FRONT_SHEETS], used[Supply.BACK_SHEETS]) == (66, 66)
     # [plan.minutes] of the sample: wrap = 1.5, label = 0.75; 68 x 1.5 = 102; 66 x 0.75 = 49.5.
     minutes = {line.work: line.minutes for line in plan.cost.work}
-    assert (minutes[Work.WRAP], minutes[Work.LABEL]) == (102, Decimal("49.5"))
-    told = plan_text(plan, "en")
+    assert (minutes[WorkStep.WRAP], minutes[WorkStep.LABEL]) == (102, Decimal("49.5"))
+    told = format_plan_text(plan, "en")
     assert "66  labelled pieces (60 guests + 6 spares)\n" in told
     assert " 2  lost in wrapping, before the label\n" in told
     assert "66  labels to print of each side\n" in told
@@ -78,7 +78,7 @@ def test_the_hours_of_wrapping_are_those_of_the_cost(planned: Planned) -> None:
     # of 2.5 hours, 150 minutes. With a label on every wrapped piece it would be 153 minutes.
     for hours, days in (("2.53", 1), ("2.5", 2)):
         plan = planned(("[plan]\n", f"[plan]\nhours_per_day = {hours}\n"))
-        step = plan.schedule.dated(Step.WRAP)
+        step = plan.schedule.dated(PlanStep.WRAP)
         assert (step.last - step.first).days + 1 == days, hours
         planned((f"hours_per_day = {hours}\n", ""))
 
@@ -97,7 +97,7 @@ def test_spares_are_pieces_unless_it_is_said_otherwise(planned: Planned) -> None
     plan = planned()
     assert (plan.counts.spares, plan.spare_labels) == (6, 0)
     assert "plan.spare_pieces" in {default.key for default in plan.spec.defaults}
-    assert "spare label" not in plan_text(plan, "en")
+    assert "spare label" not in format_plan_text(plan, "en")
     with pytest.raises(InputError, match=r"plan\.spare_pieces: 7: is more than event\.spares, 6"):
         planned(("[plan]\n", "[plan]\nspare_pieces = 7\n"))
 
@@ -118,7 +118,7 @@ def test_the_declared_weight_is_held_or_it_is_told(planned: Planned) -> None:
 def test_a_lot_code_from_the_pattern(planned: Planned) -> None:
     plan = planned(('lot = "LS-2704"', ""))
     assert not plan.lot_given
-    assert plan.schedule.day(Step.POUR) == dt.date(2027, 4, 27)
+    assert plan.schedule.day(PlanStep.POUR) == dt.date(2027, 4, 27)
     assert plan.lot == "LS-2704"  # LS-{yy}{mm} of the maker's file
 
 
@@ -137,7 +137,7 @@ def test_a_lot_that_is_not_of_the_day_of_pouring_is_told(planned: Planned) -> No
         ("fr", "L’inscrire sous product.lot (LS-2705-B pour une autre coulée du même jour), ou"),
         ("fr", "le lot LS-2704 ; lot_pattern et la coulée du 3 mai 2027 donnent LS-2705."),
     ):
-        told = " ".join(plan_text(may, language).replace("\u202f", " ").split())
+        told = " ".join(format_plan_text(may, language).replace("\u202f", " ").split())
         assert wanted in told
 
 
@@ -188,7 +188,7 @@ def test_a_missing_allergen_statement_stops_the_label_and_not_the_pour(
     plan = planned()
     assert Worry.UNFIT_RECIPE not in plan.worries
     assert plan.can_be_kept
-    found = {f.rule: f.level for f in preflight(plan.job).findings}
+    found = {f.rule: f.level for f in preflight_job(plan.job).findings}
     assert found["RECIPE-UNKNOWN-SHARE"] is Level.FAIL
 
 
@@ -218,7 +218,7 @@ def test_a_pass_that_rests_on_memory_is_told_first(planned: Planned) -> None:
             "! La moyenne des savonnettes pesées est, le jour de la vente, sous les 40 g déclarés",
         ),
     ):
-        told = " ".join(plan_text(plan, language).split())
+        told = " ".join(format_plan_text(plan, language).split())
         assert wanted in told
         assert told.index(wanted) < told.index("Days ===" if language == "en" else "Jours ===")
     # A tenth of a gram heavier the average is 40.082 g: no allowance is needed.
@@ -233,7 +233,7 @@ def test_a_pass_by_a_scheme_from_memory_is_told(planned: Planned, event) -> None
     plan = planned(weights_g=[Decimal(42)] * 17)
     assert Worry.WEIGHED_MEMORY in plan.worries
     assert plan.can_be_kept
-    assert "numbers known from memory only (US)" in plan_text(plan, "en")
+    assert "numbers known from memory only (US)" in format_plan_text(plan, "en")
     short = planned(weights_g=[Decimal(39)] * 17)
     assert Worry.WEIGHED_SHORT in short.worries
     assert Worry.WEIGHED_MEMORY not in short.worries
@@ -254,13 +254,13 @@ def test_a_few_weighed_pieces_show_nothing_of_the_rest(planned: Planned) -> None
             ("à en juger par 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
         ),
     ):
-        told = " ".join(plan_text(few, language).replace("\u202f", " ").split())
+        told = " ".join(format_plan_text(few, language).replace("\u202f", " ").split())
         assert all(words in told for words in wanted)
     enough = planned(weights_g=[Decimal(41)] * 17)
     assert Worry.WEIGHED_FEW not in enough.worries
-    assert "Of the rest (49 pieces) nothing is shown" in " ".join(plan_text(enough).split())
+    assert "Of the rest (49 pieces) nothing is shown" in " ".join(format_plan_text(enough).split())
     whole = planned(weights_g=[Decimal(41)] * 66)
-    assert "Every piece was weighed. This is no statutory test." in plan_text(whole)
+    assert "Every piece was weighed. This is no statutory test." in format_plan_text(whole)
 
 
 def test_a_quote_never_outlives_the_last_day_to_begin(planned: Planned) -> None:
@@ -294,7 +294,7 @@ def test_sheets_printed_on_both_sides_are_counted_and_paid_once(planned: Planned
     assert [need.cost for need in paper] == [Decimal("0.42")]
     assert one_sided.cost.supply_total - both.cost.supply_total == Decimal("0.42")
     for language, words in (("en", "labels on both sides, "), ("fr", "étiquettes recto verso, ")):
-        told = plan_text(both, language)
+        told = format_plan_text(both, language)
         assert words in told
         assert "front labels" not in told
 
@@ -326,7 +326,9 @@ def test_a_tag_on_a_stock_of_its_own_is_counted_and_paid_by_itself(planned: Plan
     (paper,) = (need for need in plan.needs if need.supply is Supply.OTHER_SHEETS)
     assert paper.cost == Decimal("1.20")
     assert plan.job.order.second_stock is not None
-    assert f"labels for the tag, {plan.job.order.second_stock.title}" in plan_text(plan, "en")
+    assert f"labels for the tag, {plan.job.order.second_stock.title}" in format_plan_text(
+        plan, "en"
+    )
     once = planned(('stock = "a4', 'copies = 20\nstock = "a4'))
     assert [(s.labels, s.sheets) for s in once.sheets] == [(66, 2), (66, 2), (20, 2)]
 
@@ -352,4 +354,8 @@ def test_the_record_names_every_material(planned: Planned) -> None:
     entry = plan.record()
     assert entry.labels == 66
     assert sum(material.mass_g for material in entry.materials) == plan.batch.poured_g
-    assert {line.role for line in plan.batch.weighings} >= {Role.OIL, Role.LYE, Role.SCENT}
+    assert {line.role for line in plan.batch.weighings} >= {
+        WeighingRole.OIL,
+        WeighingRole.LYE,
+        WeighingRole.SCENT,
+    }

@@ -10,11 +10,11 @@ from decimal import Decimal
 import pytest
 
 from labelkit.order.plan import Timing
-from labelkit.plan.dates import Schedule, schedule
+from labelkit.plan.dates import Schedule, make_schedule
 from labelkit.plan.order_plan import Plan, Worry
-from labelkit.plan.passed import Passed, passed
-from labelkit.report.plan_json import document
-from labelkit.report.plan_text import plan_text
+from labelkit.plan.passed import PassedDays, find_passed_days
+from labelkit.report.plan_json import plan_to_values
+from labelkit.report.plan_text import format_plan_text
 
 Planned = Callable[..., Plan]
 
@@ -42,18 +42,18 @@ def june(day: int) -> dt.date:
 
 def made(on: dt.date, minutes: int = 120, **changes: object) -> tuple[Schedule, Timing]:
     timing = replace(POURED, **changes)  # type: ignore[arg-type]
-    return schedule(EVENT, on, timing, Decimal(minutes), "label.toml"), timing
+    return make_schedule(EVENT, on, timing, Decimal(minutes), "label.toml"), timing
 
 
-def left(found: Passed | None) -> list[tuple[str, dt.date, bool]]:
+def left(found: PassedDays | None) -> list[tuple[str, dt.date, bool]]:
     assert found is not None
     return [(" ".join(one.steps), one.deliver, one.kept) for one in found.left]
 
 
 def test_a_day_is_past_on_the_next() -> None:
-    assert passed(*made(june(8))) is None
+    assert find_passed_days(*made(june(8))) is None
     # Sent on the 9th, answered on the 16th, printed 17th, wrapped 18th, delivered 19th.
-    found = passed(*made(june(9)))
+    found = find_passed_days(*made(june(9)))
     assert left(found) == [("proof", june(19), False)]
     assert found is not None
     assert found.answer_by == june(15)  # then everything is as planned
@@ -75,7 +75,7 @@ def test_a_day_is_past_on_the_next() -> None:
 def test_the_delivery_slips_with_what_is_still_to_do(
     on: int, wanted: list[tuple[str, int]]
 ) -> None:
-    found = passed(*made(june(on)))
+    found = find_passed_days(*made(june(on)))
     assert left(found) == [(step, june(day), False) for step, day in wanted]
     assert found is not None
     assert found.answer_by is None
@@ -83,19 +83,19 @@ def test_the_delivery_slips_with_what_is_still_to_do(
 
 
 def test_after_the_event_nothing_can_be_done() -> None:
-    assert passed(*made(june(20))) is None
+    assert find_passed_days(*made(june(20))) is None
 
 
 def test_a_day_that_can_be_made_up_for() -> None:
     # Agreed for Thursday the 10th, so sent on the 3rd. Sent on the 8th it is answered on the 15th,
     # in time to print on the 16th; so is one that is approved at once on the 11th.
     agreed = {"approve_on": june(10)}
-    found = passed(*made(june(8), **agreed))
+    found = find_passed_days(*made(june(8), **agreed))
     assert left(found) == [("proof", june(18), True)]
     assert found is not None
     assert found.answer_by is None  # none is needed
     # Sent on the 11th: answered 18th, printed 19th, wrapped 20th, delivered 21st.
-    assert left(passed(*made(june(11), **agreed))) == [
+    assert left(find_passed_days(*made(june(11), **agreed))) == [
         ("proof", june(21), False),
         ("approve", june(18), True),
     ]
@@ -105,13 +105,13 @@ def test_closed_days_come_between() -> None:
     # Closed on Sunday and Monday; the days of the plan fall on none of these. On Sunday the 13th
     # work begins on Tuesday the 15th: answered on Tuesday the 22nd, printed on the 23rd, wrapped
     # on the 24th, delivered on the 25th.
-    found = passed(*made(june(13), closed=(6, 0)))
+    found = find_passed_days(*made(june(13), closed=(6, 0)))
     assert left(found) == [("proof", june(25), False)]
     assert found is not None
     assert (found.begin, found.answer_by) == (june(15), june(15))
     # On the 19th: what is to be printed is wrapped on Tuesday the 22nd, delivered on the 23rd; what
     # is to be wrapped is delivered on Tuesday the 22nd.
-    assert left(passed(*made(june(19), closed=(6, 0))))[2:] == [
+    assert left(find_passed_days(*made(june(19), closed=(6, 0))))[2:] == [
         ("print", june(23), False),
         ("wrap", june(22), False),
         ("deliver", june(19), False),
@@ -121,25 +121,25 @@ def test_closed_days_come_between() -> None:
 def test_wrapping_of_several_days_is_past_after_the_last() -> None:
     # 12 hours in days of 6 are two: the 16th and the 17th; printed on the 15th. On the 17th what is
     # still to be printed is wrapped on the 18th and 19th, delivered on the 20th.
-    assert left(passed(*made(june(17), minutes=720)))[-1] == ("print", june(20), False)
+    assert left(find_passed_days(*made(june(17), minutes=720)))[-1] == ("print", june(20), False)
 
 
 def test_a_pour_ahead_waits_for_no_answer() -> None:
     # Wrapped on 17 June, cut 42 days before, on 6 May, poured on the 4th; approved on the 3rd, sent
     # on 26 April. Sent two days late it is answered on 5 May: long before the print.
     ahead = {"poured_on": None}
-    found = passed(*made(dt.date(2027, 4, 28), **ahead))
+    found = find_passed_days(*made(dt.date(2027, 4, 28), **ahead))
     assert left(found) == [("proof", june(18), True)]
     # A pour that is missed makes the plan late as a whole.
     late, timing = made(dt.date(2027, 5, 5), **ahead)
     assert late.late is not None
-    assert passed(late, timing) is None
+    assert find_passed_days(late, timing) is None
 
 
 def test_the_cure_is_waited_for() -> None:
     # Poured on 20 May, cut on the 22nd: six weeks are over on 3 July, delivered on the 4th, whether
     # the proof (sent on the 17th, answered on the 24th) or the print is what is still to do.
-    found = passed(*made(june(17), poured_on=dt.date(2027, 5, 20)))
+    found = find_passed_days(*made(june(17), poured_on=dt.date(2027, 5, 20)))
     assert left(found) == [("proof approve print", dt.date(2027, 7, 4), False)]
 
 
@@ -184,11 +184,11 @@ def test_what_is_past_in_words(planned: Planned) -> None:
         ("fr", "Livraison alors le samedi 12 juin 2027 au plus tôt, et non le 11 juin 2027."),
         ("fr", "la faire approuver au plus tard le mardi 8 juin 2027 : la livraison du 11 juin"),
     ):
-        told = " ".join(plan_text(plan, language).replace("\u202f", " ").split())
+        told = " ".join(format_plan_text(plan, language).replace("\u202f", " ").split())
         assert wanted in told.replace("\u00a0", " ")
-    assert document(plan)["days"]["past"] == {
+    assert plan_to_values(plan)["days"]["past"] == {
         "steps": ["proof"],
         "if_still_to_do": [{"steps": ["proof"], "deliver": "2027-06-12", "kept": False}],
         "approval_that_keeps_it": "2027-06-08",
     }
-    assert "The event is today" in plan_text(planned(on=june(19)))
+    assert "The event is today" in format_plan_text(planned(on=june(19)))

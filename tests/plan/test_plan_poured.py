@@ -22,15 +22,15 @@ from plan_making import making
 
 from labelkit.cli import main
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import prepare
+from labelkit.job.prepare import prepare_job
 from labelkit.plan import trace
-from labelkit.plan.batching import Role
-from labelkit.plan.dates import Step
+from labelkit.plan.batching import WeighingRole
+from labelkit.plan.dates import PlanStep
 from labelkit.plan.order_plan import Plan, Worry, make_plan
-from labelkit.plan.poured import guests_served
-from labelkit.report.plan_json import document
-from labelkit.report.plan_pdf import plan_pdf
-from labelkit.report.plan_text import plan_text
+from labelkit.plan.poured import count_guests_served
+from labelkit.report.plan_json import plan_to_values
+from labelkit.report.plan_pdf import draw_plan_pdf
+from labelkit.report.plan_text import format_plan_text
 
 Event = Callable[..., Path]
 POURED = dt.date(2027, 4, 27)
@@ -45,10 +45,10 @@ def poured(event: Event) -> Callable[..., Plan]:
 
     def make(*changes: tuple[str, str], on: dt.date = POURED, file: str = "label.toml") -> Plan:
         path = event()
-        plan = make_plan(prepare(path), POURED, poured_on=POURED)
-        trace.record(trace.trace_file(path.with_name("maker.toml")), plan.record(), POURED)
+        plan = make_plan(prepare_job(path), POURED, poured_on=POURED)
+        trace.record_batch(trace.trace_path_of(path.with_name("maker.toml")), plan.record(), POURED)
         event(*changes, file=file)
-        return make_plan(prepare(path), on)
+        return make_plan(prepare_job(path), on)
 
     return make
 
@@ -86,7 +86,7 @@ def test_how_many_guests_so_many_pieces_serve(
     pieces: int, spares: int, keep: int, serves: int
 ) -> None:
     lossy = making(keep=keep, wrapping_loss_percent=Decimal(2), cutting_loss_percent=Decimal(3))
-    assert guests_served(pieces, spares, lossy) == serves
+    assert count_guests_served(pieces, spares, lossy) == serves
 
 
 # -- amounts stay ----------------------------------------------------------------------------------
@@ -112,7 +112,7 @@ def test_what_is_short_and_what_it_serves_is_told(poured: Event) -> None:
     assert (plan.poured.serves, plan.poured.serves_alone, plan.poured.short) == (63, 73, 12)
     assert Worry.POURED_SHORT in plan.worries
     assert not plan.can_be_kept
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert (
         "! The batch is poured: it has 78 pieces, enough for 63 guests, with 8 spares and 2 kept"
         " back. The order asks 12 more. - Without a spare and with nothing kept back, the batch is"
@@ -136,7 +136,7 @@ def test_fewer_guests_leave_pieces_over(poured: Event) -> None:
     assert plan.can_be_kept
     assert plan.poured is not None
     assert (plan.counts.over, plan.poured.serves, plan.poured.second) == (17, 66, None)
-    text = plan_text(plan, "en")
+    text = format_plan_text(plan, "en")
     assert "17  pieces of the batch over\n" in text
     assert "66  guests that the batch serves (5 spares, 2 kept back)\n" in text
     assert "A second batch" not in text
@@ -187,12 +187,12 @@ def test_recording_again_never_rewrites_what_was_poured(
 def test_the_record_itself_keeps_the_amounts_of_a_pour(event: Event) -> None:
     # Whatever a plan says that was made before the pour was recorded by another run.
     path = event()
-    file = trace.trace_file(path.with_name("maker.toml"))
-    late = make_plan(prepare(event(RISEN)), POURED).record()
+    file = trace.trace_path_of(path.with_name("maker.toml"))
+    late = make_plan(prepare_job(event(RISEN)), POURED).record()
     event(RISEN[::-1])
-    first = make_plan(prepare(path), POURED, poured_on=POURED).record()
-    trace.record(file, first, POURED)
-    done = trace.record(file, late, POURED)
+    first = make_plan(prepare_job(path), POURED, poured_on=POURED).record()
+    trace.record_batch(file, first, POURED)
+    done = trace.record_batch(file, late, POURED)
     assert late.materials != first.materials
     assert done.entry.materials == first.materials
     assert (done.entry.pieces, done.entry.bars, done.entry.piece_g) == (78, 26, first.piece_g)
@@ -216,9 +216,9 @@ def test_a_pour_of_other_amounts_than_planned_is_told(
 
 def test_a_plan_that_was_only_recorded_still_follows_the_guests(event: Event) -> None:
     path = event()
-    plan = make_plan(prepare(path), dt.date(2027, 4, 20))
-    trace.record(trace.trace_file(path.with_name("maker.toml")), plan.record(), plan.on)
-    risen = make_plan(prepare(event(RISEN)), dt.date(2027, 4, 21))
+    plan = make_plan(prepare_job(path), dt.date(2027, 4, 20))
+    trace.record_batch(trace.trace_path_of(path.with_name("maker.toml")), plan.record(), plan.on)
+    risen = make_plan(prepare_job(event(RISEN)), dt.date(2027, 4, 21))
     # 90 pieces take 30 bars: three loaves of 13.
     assert (risen.poured, risen.moulding.moulds) == (None, 3)
 
@@ -227,7 +227,7 @@ def test_the_recorded_day_counts_where_the_files_name_none(poured: Event) -> Non
     # The lot follows from the pattern and the day; a day before the pour knows nothing of it.
     plan = poured(NO_LOT)
     assert plan.is_poured
-    assert (plan.lot, plan.schedule.day(Step.POUR)) == ("LS-2704", POURED)
+    assert (plan.lot, plan.schedule.day(PlanStep.POUR)) == ("LS-2704", POURED)
     assert poured(on=dt.date(2027, 4, 26)).poured is None
 
 
@@ -251,7 +251,7 @@ def test_another_lot_for_a_label_that_is_poured_is_told(poured: Event) -> None:
     plan = poured(('lot = "LS-2704"', 'lot = "LS-2704-B"'))
     assert plan.poured is None
     assert Worry.OTHER_POURED in plan.worries
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert "poured for this label and event: lot LS-2704, April 27, 2027. Its lot is now" in text
     assert Worry.OTHER_POURED not in poured().worries
 
@@ -261,27 +261,27 @@ def test_a_pour_that_is_not_recorded_says_where_its_amounts_come_from(
 ) -> None:
     plan = planned(on=POURED, poured_on=POURED)
     assert plan.poured is None
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert "No record has its amounts: these follow the files as they are today." in text
-    assert document(plan)["poured"] is None
+    assert plan_to_values(plan)["poured"] is None
 
 
 def test_a_record_from_before_pieces_were_kept_says_so(event: Event, poured: Event) -> None:
     poured()
     path = event(RISEN)
-    file = trace.trace_file(path.with_name("maker.toml"))
+    file = trace.trace_path_of(path.with_name("maker.toml"))
     with closing(sqlite3.connect(file)) as database:
         database.execute("UPDATE state SET bars = 0, pieces = 0, piece_grams = ''")
         database.commit()
-    plan = make_plan(prepare(path), POURED)
+    plan = make_plan(prepare_job(path), POURED)
     assert plan.poured is not None
     assert (plan.poured.serves, plan.poured.second) == (None, None)
     assert plan.batch.poured_g == poured().batch.poured_g
-    text = plan_text(plan, "en")
+    text = format_plan_text(plan, "en")
     assert "pieces in the batch as poured: not in this record; count them\n" in text
     assert "bars, cut in" not in text
     assert plan.record().pieces == 0  # today's files cannot tell
-    assert plan_pdf(plan, "en", ("workshop", "batch"))
+    assert draw_plan_pdf(plan, "en", ("workshop", "batch"))
 
 
 # -- a second batch --------------------------------------------------------------------------------
@@ -312,7 +312,7 @@ def test_whether_a_second_batch_comes_in_time(
     assert second.pour_by == dt.date(2027, 4, 27)
     assert second.deliver == dt.date(2027, *deliver)
     assert (second.in_time, second.before_event) == (in_time, before_event)
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     told = (
         "can still be in time: with its materials at hand, pour it by Tuesday, April 27, 2027.",
         "it can be delivered by itself on",
@@ -334,14 +334,14 @@ def test_what_a_second_batch_takes(poured: Event) -> None:
     # The recipe is never made with more lye than it says: its superfat is 6 %.
     assert Decimal(6) <= second.batch.batch.superfat_percent < Decimal("6.5")
     # The first batch of two loaves took 1272 g of olive oil; half of it is 636 g.
-    oils = {w.name: w.mass_g for w in second.batch.weighings if w.role is Role.OIL}
+    oils = {w.name: w.mass_g for w in second.batch.weighings if w.role is WeighingRole.OIL}
     assert abs(oils["olive-oil"] - Decimal(636)) <= 2
-    text = plan_text(plan, "en")
+    text = format_plan_text(plan, "en")
     section = text[text.index("A second batch\n=") : text.index("Supplies\n=")]
     assert f"olive oil                               {oils['olive-oil']}" in section
     assert "LS-2704-B" in section
     assert "Lye burns skin and blinds" in section
-    shown = document(plan)["poured"]
+    shown = plan_to_values(plan)["poured"]
     assert (shown["pieces"], shown["serves_guests"], shown["pieces_short"]) == (78, 63, 12)
     assert shown["second_batch"]["pour_by"] == "2027-04-27"
     assert shown["second_batch"]["weighings"][0]["grams"] == float(oils["olive-oil"])
@@ -357,7 +357,7 @@ def test_no_second_batch_once_the_event_is_past(poured: Event) -> None:
 
 
 def words_of(plan: Plan, language: str, page: str) -> str:
-    with pdfplumber.open(io.BytesIO(plan_pdf(plan, language, (page,)))) as document:
+    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, language, (page,)))) as document:
         return " ".join(" ".join(page.extract_text() for page in document.pages).split())
 
 

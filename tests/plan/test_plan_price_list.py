@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.formula.materials import materials
+from labelkit.formula.materials import load_materials
 from labelkit.order.prices import Price, read_prices
-from labelkit.plan.batching import Role
+from labelkit.plan.batching import WeighingRole
 from labelkit.plan.order_plan import Plan, Worry
-from labelkit.plan.price_list import densities
-from labelkit.report.plan_text import plan_text
+from labelkit.plan.price_list import make_density_lookup
+from labelkit.report.plan_text import format_plan_text
 from labelkit.report.plan_view import check_quote
 
 Planned = Callable[..., Plan]
@@ -26,7 +26,7 @@ Event = Callable[..., Path]
 def prices(tmp_path: Path, *lines: str) -> tuple[Price, ...]:
     path = tmp_path / "prices.toml"
     path.write_text("\n".join(f"[[price]]\n{line}" for line in lines), encoding="utf-8")
-    density_of = densities(materials())
+    density_of = make_density_lookup(load_materials())
     return tuple(line.of_mass(density_of) for line in read_prices(path))
 
 
@@ -81,7 +81,7 @@ def test_every_density_is_of_a_material_that_is_known() -> None:
     table = tomllib.loads(text)
     assert table["provenance"] == "memory"
     for name, (low, high) in table["density"].items():
-        found = materials().find(name)
+        found = load_materials().find(name)
         assert found is not None, name
         assert found.id == name
         assert 0 <= (high - low) / 2 < 0.02 * low, name
@@ -96,11 +96,11 @@ def test_a_misspelt_line_is_told_with_what_it_may_mean(planned: Planned, event: 
     assert Worry.NO_PRICES in plan.worries
     ((item, meant),) = [(line.item, line.meant) for line in plan.unused_prices]
     assert (item, meant.name if meant else "") == ("olvie oil", "olive-oil")
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert (
         "The price list's olvie oil is the name of nothing in this batch: is olive oil meant?"
     ) in text
-    text = " ".join(plan_text(plan, "fr").split())
+    text = " ".join(format_plan_text(plan, "fr").split())
     assert "est-ce huile d’olive" in text
 
 
@@ -117,7 +117,7 @@ def test_a_line_like_nothing_is_told_where_a_price_is_missing(
     event(('"Hay & honey"', '"Night garden"'), file="prices.toml")
     plan = planned()
     assert [(line.item, line.meant) for line in plan.unused_prices] == [("Night garden", None)]
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert "Lines of the price list that name nothing in this batch: Night garden." in text
 
 
@@ -141,7 +141,7 @@ def test_an_essential_oil_is_priced_by_what_it_is_or_by_what_the_recipe_calls_it
     event(('name = "Hay & honey"', scent), file="recipe.toml")
     event(('[[price]]\nitem = "honey"', OIL_PRICE.format(item)), file="prices.toml")
     plan = planned()
-    (line,) = [line for line in plan.cost.materials if line.weighing.role is Role.SCENT]
+    (line,) = [line for line in plan.cost.materials if line.weighing.role is WeighingRole.SCENT]
     assert line.per_kg == 290  # 29 for 100 g
     assert Worry.NO_PRICES not in plan.worries
 
@@ -150,7 +150,7 @@ def test_a_scent_and_an_oil_that_may_be_the_same_are_told(planned: Planned, even
     event(('name = "Hay & honey"', 'name = "Lavender"'), file="recipe.toml")
     oil = OIL_PRICE.format("lavender essential oil")
     event(('[[price]]\nitem = "honey"', oil), file="prices.toml")
-    text = " ".join(plan_text(planned(), "en").split())
+    text = " ".join(format_plan_text(planned(), "en").split())
     assert (
         "The price list's lavender essential oil is the name of nothing in this batch:"
         " is Lavender meant?"

@@ -20,18 +20,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.compose.fingerprint import fingerprint
-from labelkit.plan.batching import Role
+from labelkit.compose.fingerprint import make_job_code
+from labelkit.plan.batching import WeighingRole
 from labelkit.plan.order_plan import Plan
-from labelkit.report.phrasebook import LanguageError, languages, phrases, plain
-from labelkit.report.plan_calendar import plan_ics
-from labelkit.report.plan_json import plan_json
-from labelkit.report.plan_parts import phrases_for
-from labelkit.report.plan_pdf import plan_pdf
-from labelkit.report.plan_plot import MOST_BINS, plot_of
-from labelkit.report.plan_text import plan_html, plan_text
-from labelkit.report.plan_trade import duties, quote
-from labelkit.report.plan_view import view
+from labelkit.report.phrasebook import LanguageError, list_languages, load_phrases, strip_zeros
+from labelkit.report.plan_calendar import format_plan_ics
+from labelkit.report.plan_json import format_plan_json
+from labelkit.report.plan_parts import choose_phrases
+from labelkit.report.plan_pdf import draw_plan_pdf
+from labelkit.report.plan_plot import MOST_BINS, make_plot
+from labelkit.report.plan_text import format_plan_html, format_plan_text
+from labelkit.report.plan_trade import make_duties_section, make_quote
+from labelkit.report.plan_view import word_plan
 
 Planned = Callable[..., Plan]
 ALL = ("workshop", "batch", "cost", "quote")
@@ -56,7 +56,7 @@ def fields(text: str) -> set[str]:
 
 def test_every_language_has_every_word_with_the_same_blanks() -> None:
     english = words("en")
-    for language in languages("plan"):
+    for language in list_languages("plan"):
         other = {k: v for k, v in words(language).items() if not k.startswith("caution.")}
         assert other.keys() == english.keys()
         for key, text in other.items():
@@ -65,14 +65,14 @@ def test_every_language_has_every_word_with_the_same_blanks() -> None:
 
 def test_an_unknown_language_is_told() -> None:
     with pytest.raises(LanguageError, match="'de': expected one of en, fr, the"):
-        phrases("plan", "de", "CA")
+        load_phrases("plan", "de", "CA")
 
 
 def test_numbers_dates_and_money_as_the_locale_writes_them() -> None:
     # CLDR: French Canada writes a decimal comma, the dollar sign after the amount, and the day
     # before the month; English Canada the other way round.
     day, money = dt.date(2027, 6, 11), Decimal("1234.5")
-    english, french = phrases("plan", "en", "CA"), phrases("plan", "fr", "CA")
+    english, french = load_phrases("plan", "en", "CA"), load_phrases("plan", "fr", "CA")
     assert english.money(money, "CAD") == "$1,234.50"
     assert french.money(money, "CAD").replace("\u202f", " ") == "1\u00a0234,50\u00a0$"
     assert (english.weekday(day), french.weekday(day)) == ("Friday", "vendredi")
@@ -93,7 +93,7 @@ ALIKE = {
 @pytest.mark.parametrize(("language", "singular"), [("en", {1}), ("fr", {0, 1})])
 def test_every_counted_word_is_singular_for_one(language: str, singular: set[int]) -> None:
     """Unicode CLDR plural rules: English has "one" for 1, French for 0 and 1."""
-    say, known = phrases("plan", language, "CA"), words(language)
+    say, known = load_phrases("plan", language, "CA"), words(language)
     counted = {key.rpartition(".")[0] for key in known if key.endswith(".one")}
     assert counted == {key.rpartition(".")[0] for key in known if key.endswith(".other")}
     for key in counted:
@@ -128,34 +128,34 @@ def test_a_plan_for_one_guest(planned: Planned, language: str, wanted: tuple[str
         ('spares = "10 %"', "spares = 0"),
         ("pieces_per_bar = 3", "pieces_per_bar = 4\nkeep = 1"),
     )
-    said = " ".join(plan_text(plan, language).replace("\u00a0", " ").split())
+    said = " ".join(format_plan_text(plan, language).replace("\u00a0", " ").split())
     for told in wanted:
         assert told in said
-    (offer,) = pages(plan_pdf(plan, language, ("quote",)))
+    (offer,) = pages(draw_plan_pdf(plan, language, ("quote",)))
     assert ("1 guest and 0 spares" if language == "en" else "1 invité et 0 en réserve") in offer
 
 
 def test_the_makers_words_have_the_apostrophes_of_the_label(planned: Planned, event) -> None:  # type: ignore[no-untyped-def]
     names = ("Le Souper du phare", "À la mémoire d'Aurélien")
     plain_ = planned(names, ('"Anse-aux-Brumes"', '"L\'Anse"'), ("Oat, honey", "Oat's honey"))
-    before = plan_ics(plain_, "fr")
+    before = format_plan_ics(plain_, "fr")
     event(("9, ch. du Phare", "9, ch. de l'Anse"), file="maker.toml")
     plan = planned((names[1], names[1]))
-    (offer,) = pages(plan_pdf(plan, "fr", ("quote",)))
+    (offer,) = pages(draw_plan_pdf(plan, "fr", ("quote",)))
     assert "Pour À la mémoire d’Aurélien" in offer
     assert "9, ch. de l’Anse" in offer
-    for made in (offer, plan_text(plan, "fr"), plan_html(plan, "fr")):
+    for made in (offer, format_plan_text(plan, "fr"), format_plan_html(plan, "fr")):
         assert "d'Aurélien" not in made
         assert "d’Aurélien" in made
-    assert "L’Anse" in plan_text(plan, "fr")
-    assert "Oat’s honey" in quote(plan, "en").lines[0]
+    assert "L’Anse" in format_plan_text(plan, "fr")
+    assert "Oat’s honey" in make_quote(plan, "en").lines[0]
     assert "d’Aurélien" in before
 
 
 def test_plain_numbers() -> None:
-    assert str(plain(Decimal("143.200"))) == "143.2"
-    assert str(plain(Decimal("1E+3"))) == "1000"
-    assert str(plain(Decimal("0.00"))) == "0"
+    assert str(strip_zeros(Decimal("143.200"))) == "143.2"
+    assert str(strip_zeros(Decimal("1E+3"))) == "1000"
+    assert str(strip_zeros(Decimal("0.00"))) == "0"
 
 
 # -- text, page, JSON ------------------------------------------------------------------------------
@@ -163,13 +163,13 @@ def test_plain_numbers() -> None:
 
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_cautions_stand_once_where_they_belong(planned: Planned, language: str) -> None:
-    text = " ".join(plan_text(planned(), language).replace("\u00a0", " ").split())
+    text = " ".join(format_plan_text(planned(), language).replace("\u00a0", " ").split())
     assert text.count(LYE[language]) == 1
     assert text.count(ADVICE[language]) == 1
 
 
 def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
-    text = plan_text(planned(), "en")
+    text = format_plan_text(planned(), "en")
     for wanted in (
         "Tuesday               April 27, 2027                 pour",
         "66  labelled pieces (60 guests + 6 spares)",
@@ -185,18 +185,18 @@ def test_the_text_tells_what_the_maker_needs(planned: Planned) -> None:
 
 def test_supplies_begin_with_the_raw_materials_and_their_lots(planned: Planned) -> None:
     plan = planned()
-    text = plan_text(plan, "en")
+    text = format_plan_text(plan, "en")
     supplies = text[text.index("Supplies\n=") : text.index("Cost and price\n=")]
     for line in plan.batch.weighings:
-        if line.role is not Role.WATER:
-            amount = phrases_for(plan, "en").grams(line.mass_g)
+        if line.role is not WeighingRole.WATER:
+            amount = choose_phrases(plan, "en").grams(line.mass_g)
             assert re.search(
                 rf"{amount}  {', '.join(line.lots) or '–'}$", supplies, re.MULTILINE
             ), line
     assert "olive oil                1272\u00a0g  OL-0311" in supplies
     assert "what is already at hand is not known here" in supplies
     assert "water" not in supplies
-    (sheet,) = pages(plan_pdf(plan, "en", ("workshop",)))
+    (sheet,) = pages(draw_plan_pdf(plan, "en", ("workshop",)))
     assert "Materials (lots), at hand or not: olive oil 1272 g (OL-0311); coconut oil" in sheet
     assert "honey 32 g (–)" in sheet
 
@@ -205,35 +205,35 @@ def test_a_duty_of_other_days_is_told(planned: Planned) -> None:
     # The transition of New Zealand's group standard ends on 31 December 2026 (amendment of 2024,
     # Schedule 2; from memory).
     zealand = ('regions = ["CA"]', 'regions = ["NZ"]')
-    later = " ".join(plan_text(planned(maker=(zealand,)), "en").split())
+    later = " ".join(format_plan_text(planned(maker=(zealand,)), "en").split())
     assert "is in force in NZ on the day of sale, 19 June 2027; that does not mean" in later
     assert "In force until 31 December 2026: NZ-DUTY-TRANSITION" in later
     before = planned(("2027-06-19", "2026-12-19"), ("deliver_on = 2027-06-11", ""))
     assert [duty.rule for duty in before.duties] == ["NZ-DUTY-TRANSITION"]
-    assert "In force" not in plan_text(before, "en")
+    assert "In force" not in format_plan_text(before, "en")
 
 
 def test_regions_without_any_duty_in_the_tables_are_no_promise(
     planned: Planned, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # The package's function of the same name hides the module from a dotted path.
-    monkeypatch.setattr(sys.modules["labelkit.rules.duties"], "region_rules", lambda _: ())
+    monkeypatch.setattr(sys.modules["labelkit.rules.duties"], "load_region_rules", lambda _: ())
     for language, said in (
         ("en", "have no duty beyond the label for CA; that does not mean that there is none"),
         ("fr", "aucune obligation au-delà de l’étiquette pour CA\u202f; cela ne veut pas dire"),
     ):
-        section = duties(planned(), phrases("plan", language, "CA"))
+        section = make_duties_section(planned(), load_phrases("plan", language, "CA"))
         assert said in " ".join(section.lines)
 
 
 def test_too_late_in_words(planned: Planned) -> None:
-    text = " ".join(plan_text(planned(on=dt.date(2027, 5, 1)), "en").split())
+    text = " ".join(format_plan_text(planned(on=dt.date(2027, 5, 1)), "en").split())
     assert "Too late by 18 days: order supplies should have been done by Tuesday, April 13" in text
     # 1 May is a Saturday, Sunday and Monday are closed: ordered on Tuesday the 4th, supplies and
     # pour on the 18th, cut on Thursday the 20th. 42 days on is 1 July, Canada Day: wrapped on
     # Friday 2 July, delivered on Saturday 3 July.
     assert "Deliver later: with the full cure, on Saturday, July 3, 2027 at the earliest" in text
-    one = plan_text(planned(on=dt.date(2027, 4, 14)), "en")
+    one = format_plan_text(planned(on=dt.date(2027, 4, 14)), "en")
     assert "Too late by 1 day:" in one
 
 
@@ -245,10 +245,10 @@ def test_a_holiday_is_named_once_with_its_span(planned: Planned) -> None:
     winter = (("2027-06-19", "2027-02-27"), ("deliver_on = 2027-06-11", ""))
     said = "Closed in between: Christmas (December 24, 2026 – January 2, 2027)."
     plan = planned(*winter, maker=(('["12-25", "12-26"]', span),))
-    assert said in " ".join(plan_text(plan, "en").split())
+    assert said in " ".join(format_plan_text(plan, "en").split())
     plan = planned(maker=((span, listed),))
-    assert said in " ".join(plan_text(plan, "en").split())
-    assert "Public holidays are not" not in plan_text(plan, "en")
+    assert said in " ".join(format_plan_text(plan, "en").split())
+    assert "Public holidays are not" not in format_plan_text(plan, "en")
 
 
 def test_without_holidays_it_is_said_that_none_are_known(
@@ -259,13 +259,15 @@ def test_without_holidays_it_is_said_that_none_are_known(
     a, b = text.index("[plan.holidays]"), text.index("[plan.mould]")
     maker.write_text(text[:a] + text[b:], "utf-8")
     plan = planned()
-    text = " ".join(plan_text(plan, "en").split())
+    text = " ".join(format_plan_text(plan, "en").split())
     assert "Public holidays are not known here: name them" in text
-    assert 'plan.suppliers_closed\u00a0=\u00a0["saturday",\u00a0"sunday"]' in plan_text(plan, "en")
+    assert 'plan.suppliers_closed\u00a0=\u00a0["saturday",\u00a0"sunday"]' in format_plan_text(
+        plan, "en"
+    )
 
 
 def test_the_page_is_well_formed_and_escapes_what_it_is_told(planned: Planned) -> None:
-    page = plan_html(planned(("The Lighthouse Supper", "<b>Tom & Ann</b>")), "en")
+    page = format_plan_html(planned(("The Lighthouse Supper", "<b>Tom & Ann</b>")), "en")
 
     class Reader(HTMLParser):
         open_: list[str] = []  # noqa: RUF012
@@ -286,7 +288,7 @@ def test_the_page_is_well_formed_and_escapes_what_it_is_told(planned: Planned) -
 
 
 def test_the_object_for_programs(planned: Planned) -> None:
-    value = json.loads(plan_json(planned()))
+    value = json.loads(format_plan_json(planned()))
     assert value["count"]["pieces_to_cut"] == 73
     assert value["days"]["steps"][-1] == {
         "step": "event",
@@ -316,23 +318,26 @@ def unfit(planned: Planned, event: Callable[..., Path]) -> Plan:
 
 def masses(plan: Plan, language: str) -> set[str]:
     """What the scale would show, as the plan writes it; below 100 g a figure may be another's."""
-    say = phrases_for(plan, language)
-    shown = {say.number(plain(w.mass_g)) for w in plan.batch.weighings if w.mass_g >= 100}
+    say = choose_phrases(plan, language)
+    shown = {say.number(strip_zeros(w.mass_g)) for w in plan.batch.weighings if w.mass_g >= 100}
     assert len(shown) > 4
     return shown
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_an_unfit_recipe_prints_no_mass_to_pour_by(unfit: Plan, language: str) -> None:
-    made = (plan_text(unfit, language), re.sub(r"<[^>]+>", " ", plan_html(unfit, language)))
-    paper = pages(plan_pdf(unfit, language, ("workshop", "batch", "cost")))
+    made = (
+        format_plan_text(unfit, language),
+        re.sub(r"<[^>]+>", " ", format_plan_html(unfit, language)),
+    )
+    paper = pages(draw_plan_pdf(unfit, language, ("workshop", "batch", "cost")))
     for text in (*made, *paper):
         assert masses(unfit, language) & {*re.findall(r"[\d.,]*\d", text)} == set()
     for text in (*made, paper[1]):
         assert STOP[language] in text
         assert re.search(r"0[.,]00\s%", text), "the reason stands beside it"
-    assert '<p class="stop">' in plan_html(unfit, language)
-    value = json.loads(plan_json(unfit, language))
+    assert '<p class="stop">' in format_plan_html(unfit, language)
+    value = json.loads(format_plan_json(unfit, language))
     assert len(value["unfit"]) == 1
     weighings = value["batch"]["weighings"]
     assert {(w["grams"], w["ounces"]) for w in weighings} == {(None, None)}
@@ -343,7 +348,7 @@ def test_across_the_page_of_an_unfit_batch_stands_not_to_pour_it(
     unfit: Plan, language: str
 ) -> None:
     """Once upright in a band, once turned over the whole page; nothing to tick or to fill in."""
-    with pdfplumber.open(io.BytesIO(plan_pdf(unfit, language, ("batch",)))) as document:
+    with pdfplumber.open(io.BytesIO(draw_plan_pdf(unfit, language, ("batch",)))) as document:
         (page,) = document.pages
         turned = [c for c in page.chars if c["matrix"][1]]
         text = page.extract_text() or ""
@@ -352,7 +357,7 @@ def test_across_the_page_of_an_unfit_batch_stands_not_to_pour_it(
     assert min(c["x0"] for c in turned) > 0
     assert max(c["x1"] for c in turned) < page.width
     assert max(c["bottom"] for c in turned) - min(c["top"] for c in turned) > page.height / 2
-    assert phrases_for(unfit, language)("batch.weighed_by") not in text
+    assert choose_phrases(unfit, language)("batch.weighed_by") not in text
     assert LYE[language] in " ".join(text.split())
 
 
@@ -368,20 +373,20 @@ def test_a_batch_that_may_be_poured_is_one_page_with_its_figure_to_check(
     oils = 1272 + 746 + 395 + 167 + 66
     most = 100 * demand * 39.997 / 56.106 / 0.985 / oils
     assert 100 * 372 / oils == pytest.approx(14.06, abs=0.01)
-    (text,) = pages(plan_pdf(planned(), language, ("batch",)))
+    (text,) = pages(draw_plan_pdf(planned(), language, ("batch",)))
     figures = [float(f.replace(",", ".")) for f in re.findall(r"\d+[.,]\d+", text)]
     assert 14.05 in figures
     assert [f for f in figures if 0.98 * most <= f <= most] != []
-    assert phrases_for(planned(), language)("batch.caustic") in text.replace(" :", "\u202f:")
+    assert choose_phrases(planned(), language)("batch.caustic") in text.replace(" :", "\u202f:")
     assert STOP[language] not in text
 
 
 def test_plan_and_page_tell_the_mistakes(planned: Planned) -> None:
     plan = planned()
-    said = " ".join(plan_text(plan, "en").replace("\u00a0", " ").split())
+    said = " ".join(format_plan_text(plan, "en").replace("\u00a0", " ").split())
     assert "– the lye doubled and the rest not: 46.8 % of the lye left over" in said
     assert "Not caustic, should it happen: KOH weighed instead of NaOH; NaOH of 95.8 %" in said
-    found = json.loads(plan_json(plan))["weighing_check"]
+    found = json.loads(format_plan_json(plan))["weighing_check"]
     caustic = {m["mistake"] for m in found["mistakes"] if m["caustic"]}
     assert caustic == {"oils-in-ounces", "forgotten", "lye-doubled"}
 
@@ -396,7 +401,7 @@ def pages(data: bytes) -> list[str]:
 
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_each_page_carries_its_own_caution(planned: Planned, language: str) -> None:
-    workshop, batch, cost, offer = pages(plan_pdf(planned(), language, ALL))
+    workshop, batch, cost, offer = pages(draw_plan_pdf(planned(), language, ALL))
     assert ADVICE[language] in workshop
     assert LYE[language] in batch
     assert QUOTE_ADVICE[language] in offer
@@ -406,11 +411,11 @@ def test_each_page_carries_its_own_caution(planned: Planned, language: str) -> N
 
 def test_the_quote_shows_the_price_and_never_the_cost(planned: Planned) -> None:
     plan = planned()
-    (offer,) = pages(plan_pdf(plan, "en", ("quote",)))
+    (offer,) = pages(draw_plan_pdf(plan, "en", ("quote",)))
     # 66 x 4.75 = 313.50; HST 15 % 47.025 -> 47.03; in all 360.53; 30 % of it 108.159 -> 108.16.
     for wanted in ("$4.75", "$313.50", "$47.03", "$360.53", "$108.16", "$252.37"):
         assert wanted in offer
-    say = phrases_for(plan, "en")
+    say = choose_phrases(plan, "en")
     for hidden in (plan.cost.total, plan.cost.per_piece, plan.pricing.floor):
         assert say.money(hidden, "CAD") not in offer
     assert "Ten weeks from your order" in offer
@@ -422,32 +427,32 @@ def test_the_quote_shows_the_price_and_never_the_cost(planned: Planned) -> None:
 
 def test_quotes_of_one_order_made_on_two_days_have_two_numbers(planned: Planned) -> None:
     first, second = planned(), planned(on=dt.date(2026, 12, 1))
-    assert quote(first).marks == quote(planned()).marks
-    assert quote(first).marks[0] != quote(second).marks[0]
+    assert make_quote(first).marks == make_quote(planned()).marks
+    assert make_quote(first).marks[0] != make_quote(second).marks[0]
 
 
 def test_the_quote_in_french(planned: Planned) -> None:
     plan = planned()
-    made = quote(plan, "fr")
+    made = make_quote(plan, "fr")
     assert made.heading == "Pour Le Souper du phare, samedi 19 juin 2027"
     assert "Valable jusqu’au vendredi 25 décembre 2026" in made.dates
     assert made.marks[:2] == ("N° LS-2704/261125", "Fait le 25 novembre 2026")
-    assert made.marks[2] == f"Commande {fingerprint(plan.job)}"
+    assert made.marks[2] == f"Commande {make_job_code(plan.job)}"
     assert made.table.rows[-1].cells[-1] == "252,37\u00a0$"
     assert made.words[0][0] == "Délai"
 
 
 def test_the_batch_record_has_a_line_for_every_weighing(planned: Planned) -> None:
     plan = planned()
-    (record,) = pages(plan_pdf(plan, "en", ("batch",)))
+    (record,) = pages(draw_plan_pdf(plan, "en", ("batch",)))
     assert "olive oil 1272 44.87 OL-0311" in record
     assert "sea-buckthorn fruit oil, after trace" in record
     assert "lye is never rounded up" in record
 
 
 def test_the_workshops_sheet_of_the_sample_is_one_page(planned: Planned) -> None:
-    assert len(pages(plan_pdf(planned(), "en", ("workshop",)))) == 1
-    assert len(pages(plan_pdf(planned(), "fr", ("workshop",)))) == 1
+    assert len(pages(draw_plan_pdf(planned(), "en", ("workshop",)))) == 1
+    assert len(pages(draw_plan_pdf(planned(), "fr", ("workshop",)))) == 1
 
 
 @pytest.mark.parametrize(
@@ -458,12 +463,12 @@ def test_no_page_is_made_for_a_line_or_two(planned: Planned, language: str, step
     """Line by line more to buy: the sheet is set closer as long as that saves its second page, and
     then a whole section goes to it, under its title."""
     extra = '\n[[plan.extra]]\nname = "Sprig {}"\nprice = 0.12\n'
-    titles = [view(planned(), language).section(key).title for key in ("duties", "supplies")]
+    titles = [word_plan(planned(), language).section(key).title for key in ("duties", "supplies")]
     counts = []
     for number in range(0, 22, step):
         more = "".join(extra.format(n) for n in range(number))
         plan = planned(("\n[plan.quote]\n", f"{more}\n[plan.quote]\n"))
-        with pdfplumber.open(io.BytesIO(plan_pdf(plan, language, ("workshop",)))) as document:
+        with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, language, ("workshop",)))) as document:
             last = document.pages[-1].extract_text_lines()
             low = max(line["bottom"] for line in document.pages[0].extract_text_lines())
             assert low < document.pages[0].height - 11 / 25.4 * 72
@@ -482,7 +487,7 @@ def test_everything_on_paper_is_on_the_paper(planned: Planned) -> None:
         on=dt.date(2027, 5, 1),
         weights_g=[Decimal(41)] * 17,
     )
-    with pdfplumber.open(io.BytesIO(plan_pdf(long, "en", ALL))) as document:
+    with pdfplumber.open(io.BytesIO(draw_plan_pdf(long, "en", ALL))) as document:
         for page in document.pages:
             for letter in page.chars:
                 assert letter["x0"] >= 0 and letter["x1"] <= page.width
@@ -491,9 +496,9 @@ def test_everything_on_paper_is_on_the_paper(planned: Planned) -> None:
 
 def test_the_same_plan_gives_the_same_bytes(planned: Planned) -> None:
     plan = planned()
-    assert plan_pdf(plan, "en", ALL) == plan_pdf(planned(), "en", ALL)
-    assert plan_text(plan) == plan_text(planned())
-    assert plan_ics(plan) == plan_ics(planned())
+    assert draw_plan_pdf(plan, "en", ALL) == draw_plan_pdf(planned(), "en", ALL)
+    assert format_plan_text(plan) == format_plan_text(planned())
+    assert format_plan_ics(plan) == format_plan_ics(planned())
 
 
 # -- the plot --------------------------------------------------------------------------------------
@@ -504,7 +509,7 @@ def test_the_same_plan_gives_the_same_bytes(planned: Planned) -> None:
     declared=st.decimals(25, 55, places=0),
 )
 def test_every_piece_is_in_one_bin_of_the_plot(weights: list[Decimal], declared: Decimal) -> None:
-    plot = plot_of(weights, declared, declared * Decimal("0.91"))
+    plot = make_plot(weights, declared, declared * Decimal("0.91"))
     assert len(plot.bins) <= MOST_BINS
     assert sum(one.count for one in plot.bins) == len(weights)
     for one in plot.bins:

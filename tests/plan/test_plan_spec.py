@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.label import read_label, with_regions
+from labelkit.order.label import read_label, replace_regions
 from labelkit.order.plan import MouldKind
 from labelkit.order.prices import read_prices
 from labelkit.order.weights import read_weights
@@ -78,7 +78,7 @@ def test_a_price_keeps_its_currency(
 ) -> None:
     path = event(*label)
     event(*maker, file="maker.toml")
-    assert with_regions(read_label(path), asked).plan.money.currency == currency
+    assert replace_regions(read_label(path), asked).plan.money.currency == currency
 
 
 @pytest.mark.parametrize(

@@ -12,11 +12,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_making import making
 
-from labelkit.formula.batch import Loss
-from labelkit.plan.lots import judge
-from labelkit.plan.weight import RISK, at_least, judge_weights, kept_share, plan_weight, rarely
+from labelkit.formula.batch import CureLoss
+from labelkit.plan.lots import judge_lot
+from labelkit.plan.weight import (
+    RISK,
+    chance_of_at_least,
+    compute_kept_share,
+    find_rare_share,
+    judge_weights,
+    plan_weight,
+)
 
-BARS = Loss(Decimal(12), Decimal(1), "bars")
+BARS = CureLoss(Decimal(12), Decimal(1), "bars")
 GRAM = Decimal(1)
 
 
@@ -75,10 +82,10 @@ def test_wildly_uneven_pieces_are_held_back_by_the_farthest() -> None:
 
 def test_the_binomial_law() -> None:
     # Two or more sixes in five throws: 1 - (5/6)^5 - 5 (1/6) (5/6)^4 = 763/3888 (by counting).
-    assert at_least(2, 5, 1 / 6) == pytest.approx(763 / 3888)
+    assert chance_of_at_least(2, 5, 1 / 6) == pytest.approx(763 / 3888)
     # No bad piece in twelve with a chance of 97.5 %: 1 - 0.975^(1/12).
-    assert rarely(12, 1) == pytest.approx(1 - 0.975 ** (1 / 12))
-    share = rarely(17, 2)
+    assert find_rare_share(12, 1) == pytest.approx(1 - 0.975 ** (1 / 12))
+    share = find_rare_share(17, 2)
     direct = sum(comb(17, k) * share**k * (1 - share) ** (17 - k) for k in range(2, 18))
     assert direct == pytest.approx(RISK, abs=1e-6)
 
@@ -99,7 +106,7 @@ def test_pieces_cut_as_told_pass_the_regions_scheme(
     mean, n = plan.sale_g(-1), plan.sample
     law = NormalDist(float(mean), float(declared * spread / 100))
     weights = [Decimal(repr(round(law.inv_cdf((k + 0.5) / n), 6))) for k in range(n)]
-    assert judge(region, weights, declared, lot).holds
+    assert judge_lot(region, weights, declared, lot).holds
 
 
 @given(
@@ -108,8 +115,8 @@ def test_pieces_cut_as_told_pass_the_regions_scheme(
     further=st.decimals(0, 10, places=1),
 )
 def test_a_drier_cure_leaves_less(loss: Decimal, spread: Decimal, further: Decimal) -> None:
-    cure = Loss(loss, spread, "expected")
-    dry, usual, wet = (kept_share(cure, further, sign) for sign in (-1, 0, 1))
+    cure = CureLoss(loss, spread, "expected")
+    dry, usual, wet = (compute_kept_share(cure, further, sign) for sign in (-1, 0, 1))
     assert 0 < dry <= usual <= wet <= 1
 
 

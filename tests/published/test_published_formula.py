@@ -10,13 +10,22 @@ from pathlib import Path
 import pytest
 from molmass import Formula
 
-from labelkit.formula import batch_of, declare, materials, policy_for
+from labelkit.formula import compute_batch, declare_ingredients, load_materials, make_policy
 from labelkit.formula.declaration import Basis, Declaration, Style
-from labelkit.formula.reaction import GLYCEROL, KOH, NAOH, WATER, Fat, HydroxyAcid, Yields, react
-from labelkit.order.recipe import Kind, Recipe, read_recipe
+from labelkit.formula.reaction import (
+    GLYCEROL,
+    KOH,
+    NAOH,
+    WATER,
+    Fat,
+    HydroxyAcid,
+    Yields,
+    react_with_alkali,
+)
+from labelkit.order.recipe import MaterialKind, Recipe, read_recipe
 
 SOLD = dt.date(2027, 6, 19)
-CANADA = policy_for(["CA"], SOLD)
+CANADA = make_policy(["CA"], SOLD)
 
 # Relative difference between the atomic weights of the libraries in use is below 3e-5.
 TOLERANCE = 1e-4
@@ -43,7 +52,7 @@ def test_constants_are_the_molar_masses(constant: float, formula: str) -> None:
 
 
 def test_hydroxy_acids_have_their_molar_mass() -> None:
-    acids = [m for m in materials() if m.kind is Kind.HYDROXY_ACID]
+    acids = [m for m in load_materials() if m.kind is MaterialKind.HYDROXY_ACID]
     assert {m.id for m in acids} == {"citric-acid", "lactic-acid", "acetic-acid"}
     for acid in acids:
         assert float(acid.molar_mass) == pytest.approx(molar(acid.formula), rel=TOLERANCE)
@@ -70,7 +79,7 @@ def test_a_pure_triglyceride_gives_three_soaps_and_a_glycerol(acid: str, soap: s
     """One mole of each, by molmass."""
     mass = triglyceride(acid)
     saponification = 3 * 1000 * molar("KOH") / mass
-    out = react([fat(mass, saponification)], [], [3 * molar("NaOH")], [0.0])
+    out = react_with_alkali([fat(mass, saponification)], [], [3 * molar("NaOH")], [0.0])
     assert out.fats[0].sodium_g == pytest.approx([3 * molar(soap)], rel=TOLERANCE)
     assert out.fats[0].glycerol_g == pytest.approx([molar("C3H8O3")], rel=TOLERANCE)
     assert out.fats[0].water_g == [0]
@@ -79,7 +88,7 @@ def test_a_pure_triglyceride_gives_three_soaps_and_a_glycerol(acid: str, soap: s
 def test_potassium_soap_of_a_pure_triglyceride() -> None:
     """Triolein and KOH, by molmass."""
     mass = triglyceride("C18H34O2")
-    out = react([fat(mass, 3000 * molar("KOH") / mass)], [], [0.0], [3 * molar("KOH")])
+    out = react_with_alkali([fat(mass, 3000 * molar("KOH") / mass)], [], [0.0], [3 * molar("KOH")])
     assert out.fats[0].potassium_g == pytest.approx([3 * molar("C18H33O2K")], rel=TOLERANCE)
     assert out.fats[0].sodium_g == [0]
 
@@ -88,7 +97,7 @@ def test_mixed_alkali_splits_by_moles() -> None:
     """Two moles of NaOH to one of KOH make two sodium oleates to one potassium oleate (molmass)."""
     mass = triglyceride("C18H34O2")
     oil = fat(mass, 3000 * molar("KOH") / mass)
-    out = react([oil], [], [2 * molar("NaOH")], [molar("KOH")]).fats[0]
+    out = react_with_alkali([oil], [], [2 * molar("NaOH")], [molar("KOH")]).fats[0]
     assert out.sodium_g == pytest.approx([2 * molar("C18H33O2Na")], rel=TOLERANCE)
     assert out.potassium_g == pytest.approx([molar("C18H33O2K")], rel=TOLERANCE)
 
@@ -97,7 +106,7 @@ def test_a_free_acid_gives_water_and_no_glycerol() -> None:
     """Stearic acid, by molmass."""
     mass = molar("C18H36O2")
     value = 1000 * molar("KOH") / mass
-    out = react([fat(mass, value, acid=value)], [], [molar("NaOH")], [0.0]).fats[0]
+    out = react_with_alkali([fat(mass, value, acid=value)], [], [molar("NaOH")], [0.0]).fats[0]
     assert out.sodium_g == pytest.approx([molar("C18H35O2Na")], rel=TOLERANCE)
     assert out.water_g == pytest.approx([molar("H2O")], rel=TOLERANCE)
     assert out.glycerol_g == [0]
@@ -107,7 +116,7 @@ def test_a_wax_ester_gives_soap_and_alcohol_only() -> None:
     """Cetyl palmitate to sodium palmitate and cetyl alcohol, by molmass."""
     mass = molar("C32H64O2")
     wax = fat(mass, 1000 * molar("KOH") / mass, yields=Yields.ALCOHOL)
-    out = react([wax], [], [molar("NaOH")], [0.0]).fats[0]
+    out = react_with_alkali([wax], [], [molar("NaOH")], [0.0]).fats[0]
     products = molar("C16H31O2Na") + molar("C16H34O")
     assert out.sodium_g == pytest.approx([products], rel=TOLERANCE)
     assert out.glycerol_g == out.water_g == [0]
@@ -123,7 +132,7 @@ def test_a_wax_ester_gives_soap_and_alcohol_only() -> None:
 )
 def test_hydroxy_acids_take_their_own_alkali(acid: str, protons: int, salt: str) -> None:
     """One mole of each, by molmass; the fat beside them goes without."""
-    out = react(
+    out = react_with_alkali(
         [fat(100.0, 190.0)],
         [HydroxyAcid([molar(acid)], molar(acid), protons)],
         [protons * molar("NaOH")],
@@ -182,7 +191,7 @@ PUBLISHED = {
 @pytest.mark.parametrize("name", PUBLISHED)
 def test_saponification_values_lie_in_the_published_range(name: str) -> None:
     low, high, _ = PUBLISHED[name]
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     values = found.saponification
     assert (values.low, values.high) == (low, high)
@@ -200,7 +209,7 @@ def test_saponification_values_lie_in_the_published_range(name: str) -> None:
 )
 def test_pure_acids_agree_with_their_molar_mass(name: str, formula: str) -> None:
     """Acid value of a pure acid: 56 106 / M, by molmass; the table's range holds it."""
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     assert found.saponification.low <= 1000 * KOH / molar(formula) <= found.saponification.high
 
@@ -210,7 +219,7 @@ def test_pure_acids_agree_with_their_molar_mass(name: str, formula: str) -> None
     [("caprylic-triglyceride", "C8H16O2"), ("capric-triglyceride", "C10H20O2")],
 )
 def test_pure_triglycerides_agree_with_their_molar_mass(name: str, acid: str) -> None:
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     computed = 3 * 1000 * KOH / triglyceride(acid)
     assert float(found.saponification.value) == pytest.approx(computed, rel=2e-3)
@@ -278,7 +287,7 @@ def test_saponification_values_agree_with_the_fatty_acids(name: str) -> None:
     mean = sum(shares.values()) / sum(p / molar(ACIDS[a]) for a, p in shares.items())
     whole = 3 * mean + molar("C3H8O3") - 3 * molar("H2O")
     computed = 3 * 1000 * molar("KOH") / whole
-    found = materials().find(name)
+    found = load_materials().find(name)
     assert found is not None
     value = float(found.saponification.value)
     assert 0.97 * computed * (1 - most / 100) <= value <= 1.03 * computed * (1 - least / 100)
@@ -379,19 +388,19 @@ def assert_grams(made: Declaration, expected: dict[str, float]) -> None:
 
 def test_example_1_masses(tmp_path: Path) -> None:
     read = recipe(tmp_path, EXAMPLE_1)
-    batch = batch_of(read)
+    batch = compute_batch(read)
     assert float(batch.lyes[0].pure_g) == pytest.approx(128.675, abs=0.0005)
     assert float(batch.lyes[0].weighed_g) == pytest.approx(131.301, abs=0.0005)
     assert float(batch.lyes[0].impurity_g) == pytest.approx(2.626, abs=0.0005)
     assert float(batch.water_g) == pytest.approx(262.603, abs=0.0005)
     assert float(batch.poured_g) == pytest.approx(1393.904, abs=0.0005)
     assert float(batch.cured_g) == pytest.approx(1226.636, abs=0.0006)
-    assert_grams(declare(read, CANADA), EXAMPLE_1_GRAMS)
+    assert_grams(declare_ingredients(read, CANADA), EXAMPLE_1_GRAMS)
 
 
 def test_example_1_as_added(tmp_path: Path) -> None:
     """Poured: olive oil 71.74 %, water 18.84 %, lye as weighed 9.42 %."""
-    made = declare(recipe(tmp_path, EXAMPLE_1), policy_for(["EU"], SOLD))
+    made = declare_ingredients(recipe(tmp_path, EXAMPLE_1), make_policy(["EU"], SOLD))
     assert [(line.name, round(float(line.percent), 2)) for line in made.lines] == [
         ("Olea Europaea Fruit Oil", 71.74),
         ("Aqua", 18.84),
@@ -401,14 +410,14 @@ def test_example_1_as_added(tmp_path: Path) -> None:
 
 def test_example_1_order_differs_between_cured_and_poured(tmp_path: Path) -> None:
     read = recipe(tmp_path, EXAMPLE_1)
-    cured = declare(read, CANADA)
-    poured = declare(read, CANADA.made(basis=Basis.POURED))
+    cured = declare_ingredients(read, CANADA)
+    poured = declare_ingredients(read, CANADA.made(basis=Basis.POURED))
     assert cured.names == ("Sodium Olivate", "Glycerin", "Aqua", "Olea Europaea Fruit Oil")
     assert poured.names == ("Sodium Olivate", "Aqua", "Glycerin", "Olea Europaea Fruit Oil")
 
 
 def test_example_2_lye_and_water(tmp_path: Path) -> None:
-    batch = batch_of(example_2(tmp_path))
+    batch = compute_batch(example_2(tmp_path))
     assert float(batch.full_koh_g) == pytest.approx(206.850)
     assert float(batch.lyes[0].pure_g) == pytest.approx(140.087, abs=0.0005)
     assert float(batch.lyes[0].weighed_g) == pytest.approx(142.220, abs=0.0005)
@@ -419,7 +428,7 @@ def test_example_2_lye_and_water(tmp_path: Path) -> None:
 
 
 def test_example_2_all_oils_before_trace(tmp_path: Path) -> None:
-    made = declare(example_2(tmp_path), CANADA)
+    made = declare_ingredients(example_2(tmp_path), CANADA)
     assert_grams(made, EXAMPLE_2A_GRAMS)
     undeclared = sum(float(row.grams) for row in made.table if not row.name)
     assert undeclared == pytest.approx(2.133, abs=0.0005)  # impurities of the lye
@@ -428,14 +437,14 @@ def test_example_2_all_oils_before_trace(tmp_path: Path) -> None:
 def test_example_2_lists(tmp_path: Path) -> None:
     """Formed and cured, parfum by weight; added and poured."""
     read = example_2(tmp_path)
-    formed = declare(read, replace(CANADA, parfum_at_end=False))
+    formed = declare_ingredients(read, replace(CANADA, parfum_at_end=False))
     assert formed.names == (
         "Sodium Olivate", "Sodium Cocoate", "Sodium Palmate", "Aqua", "Glycerin",
         "Sodium Shea Butterate", "Sodium Castorate", "Parfum", "Olea Europaea Fruit Oil",
         "Cocos Nucifera Oil", "Elaeis Guineensis Oil", "Linalool", "Butyrospermum Parkii Butter",
         "Limonene", "Ricinus Communis Seed Oil", "Citronellol", "Eugenol", "CI 77007",
     )  # fmt: skip
-    added = declare(read, policy_for(["EU"], SOLD))
+    added = declare_ingredients(read, make_policy(["EU"], SOLD))
     assert added.names == (
         "Olea Europaea Fruit Oil", "Aqua", "Cocos Nucifera Oil", "Elaeis Guineensis Oil",
         "Sodium Hydroxide", "Butyrospermum Parkii Butter", "Ricinus Communis Seed Oil", "Parfum",
@@ -444,7 +453,7 @@ def test_example_2_lists(tmp_path: Path) -> None:
 
 
 def test_example_2_shea_after_trace(tmp_path: Path) -> None:
-    made = declare(example_2(tmp_path, shea=", after_trace = true"), CANADA)
+    made = declare_ingredients(example_2(tmp_path, shea=", after_trace = true"), CANADA)
     assert_grams(made, EXAMPLE_2B_GRAMS)
 
 
@@ -464,8 +473,8 @@ def test_example_3_no_glycerol_from_acids_and_waxes(tmp_path: Path) -> None:
         cure = { loss = "0 %" }
         """,
     )
-    made = declare(read, CANADA)
-    assert float(batch_of(read).lyes[0].pure_g) == pytest.approx(69.756, abs=0.0005)
+    made = declare_ingredients(read, CANADA)
+    assert float(compute_batch(read).lyes[0].pure_g) == pytest.approx(69.756, abs=0.0005)
     assert_grams(
         made,
         {
@@ -484,7 +493,7 @@ def test_example_3_no_glycerol_from_acids_and_waxes(tmp_path: Path) -> None:
 
 def test_allergen_shares_on_the_cured_mass(tmp_path: Path) -> None:
     """30 g in 1288.294 g: 2.3287 % of the bar, times the share in the fragrance."""
-    made = declare(example_2(tmp_path), CANADA)
+    made = declare_ingredients(example_2(tmp_path), CANADA)
     found = {share.inci: round(share.percent, 5) for share in made.allergens}
     assert found == {
         "Linalool": Decimal("0.51231"),
@@ -499,21 +508,21 @@ def test_allergen_shares_on_the_cured_mass(tmp_path: Path) -> None:
 
 def test_eugenol_falls_below_the_threshold_without_cure_loss(tmp_path: Path) -> None:
     """In 1463.970 g it is 0.00922 %: Canada, s. 21.4(4)(a), names what is above 0.01 %."""
-    made = declare(example_2(tmp_path, loss="0"), CANADA)
+    made = declare_ingredients(example_2(tmp_path, loss="0"), CANADA)
     share = next(s for s in made.allergens if s.inci == "Eugenol")
     assert round(share.percent, 5) == Decimal("0.00922")
     assert "Eugenol" not in made.names
 
 
 def test_eugenol_is_said_to_be_near_the_threshold(tmp_path: Path) -> None:
-    made = declare(example_2(tmp_path), CANADA)
+    made = declare_ingredients(example_2(tmp_path), CANADA)
     near = [d for d in made.doubts if d.kind == "threshold"]
     assert [d.message.split()[0] for d in near] == ["Eugenol", "Coumarin"]
     assert "0.00048 % above the threshold of 0.01 %" in near[0].message
 
 
 def test_the_poured_basis_judges_allergens_on_the_cured_bar(tmp_path: Path) -> None:
-    made = declare(example_2(tmp_path), policy_for(["EU"], SOLD))
+    made = declare_ingredients(example_2(tmp_path), make_policy(["EU"], SOLD))
     assert made.basis is Basis.POURED
     assert made.style is Style.ADDED
     assert "Eugenol" in made.names
@@ -521,11 +530,11 @@ def test_the_poured_basis_judges_allergens_on_the_cured_bar(tmp_path: Path) -> N
 
 def test_fragrance_limit_goes_by_the_cured_bar(tmp_path: Path) -> None:
     """2.33 % of the bar against 2.2 %: 0.022/0.978 of 1258.294 g is the most, 28.305 g."""
-    made = declare(example_2(tmp_path, limit="2.2"), CANADA)
+    made = declare_ingredients(example_2(tmp_path, limit="2.2"), CANADA)
     failing = [d for d in made.doubts if d.level == "fail"]
     assert [d.kind for d in failing] == ["limit"]
     assert "28.3 g" in failing[0].remedy
-    assert not [d for d in declare(example_2(tmp_path, limit="2.4"), CANADA).doubts
+    assert not [d for d in declare_ingredients(example_2(tmp_path, limit="2.4"), CANADA).doubts
                 if d.level == "fail"]  # fmt: skip
 
 
@@ -537,18 +546,18 @@ def test_fragrance_limit_goes_by_the_cured_bar(tmp_path: Path) -> None:
 )  # of example 1
 def test_example_1_cross_over(tmp_path: Path, loss: str, first: str) -> None:
     text = EXAMPLE_1.replace('loss = "12 %"', f'loss = "{loss} %"')
-    names = declare(recipe(tmp_path, text), CANADA).names
+    names = declare_ingredients(recipe(tmp_path, text), CANADA).names
     assert names[1] == first
 
 
 @pytest.mark.parametrize(("loss", "first"), [("12.3", "Aqua"), ("12.5", "Glycerin")])
 def test_example_2_cross_over(tmp_path: Path, loss: str, first: str) -> None:
-    names = declare(example_2(tmp_path, loss=loss), CANADA).names
+    names = declare_ingredients(example_2(tmp_path, loss=loss), CANADA).names
     assert names[3] == first
 
 
 def test_the_swap_is_shown_as_uncertain(tmp_path: Path) -> None:
-    made = declare(example_2(tmp_path), CANADA)
+    made = declare_ingredients(example_2(tmp_path), CANADA)
     order = [d for d in made.doubts if d.kind == "order"]
     assert any("Aqua" in d.message and "Glycerin" in d.message for d in order)
     assert any(d.remedy == "Weigh three cured bars" for d in order)
@@ -559,7 +568,7 @@ def test_weighed_bars_settle_the_swap(tmp_path: Path) -> None:
     text = EXAMPLE_2.replace("SHEA", "").replace("LIMIT", "50")
     bars = ", ".join('{ poured = "120.0 g", cured = "103.2 g" }' for _ in range(3))
     text = text.replace('loss = "LOSS %"', f"bar = [{bars}]")
-    made = declare(recipe(tmp_path, text), CANADA)
+    made = declare_ingredients(recipe(tmp_path, text), CANADA)
     assert not [d for d in made.doubts if d.kind == "order" and "Aqua" in d.message]
     assert made.names[3:5] == ("Glycerin", "Sodium Shea Butterate")
     assert made.names.index("Aqua") == 5

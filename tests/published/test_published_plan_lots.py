@@ -7,9 +7,9 @@ from statistics import NormalDist
 
 import pytest
 
-from labelkit.formula.batch import Loss
+from labelkit.formula.batch import CureLoss
 from labelkit.order.plan import Making
-from labelkit.plan.lots import judge, scheme_of, schemes, tolerance_of
+from labelkit.plan.lots import find_scheme, find_weight_tolerance, judge_lot, load_schemes
 from labelkit.plan.weight import plan_weight
 
 TENTH = Decimal("0.1")
@@ -31,7 +31,7 @@ TENTH = Decimal("0.1")
     ],
 )  # fmt: skip
 def test_canadas_tolerances(declared: str, tolerance: str) -> None:
-    found = tolerance_of("CA", Decimal(declared))
+    found = find_weight_tolerance("CA", Decimal(declared))
     assert found.grams == Decimal(tolerance)
     assert found.provenance == "read"
 
@@ -46,7 +46,7 @@ def test_canadas_tolerances(declared: str, tolerance: str) -> None:
     ],
 )  # fmt: skip
 def test_canadas_sample(lot: int, sample: int) -> None:
-    assert scheme_of("CA").sample(lot) == sample
+    assert find_scheme("CA").sample(lot) == sample
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,7 @@ def test_canadas_sample(lot: int, sample: int) -> None:
     ],
 )  # fmt: skip
 def test_canadas_limit_of_short_units(sample: int, fails_at: int) -> None:
-    assert scheme_of("CA").fails_at(sample) == fails_at
+    assert find_scheme("CA").fails_at(sample) == fails_at
 
 
 @pytest.mark.parametrize(
@@ -70,7 +70,7 @@ def test_canadas_limit_of_short_units(sample: int, fails_at: int) -> None:
     ],
 )  # fmt: skip
 def test_canadas_factors(sample: int, factor: str) -> None:
-    t = scheme_of("CA").t[sample]
+    t = find_scheme("CA").t[sample]
     places = Decimal(1).scaleb(Decimal(factor).as_tuple().exponent)
     assert abs(t / Decimal(sample).sqrt() - Decimal(factor)) <= places
 
@@ -81,7 +81,7 @@ def test_a_canadian_lot_worked_by_hand() -> None:
     # Adjusted (CPLR Schedule II, n = 15: factor 0.769): 29.6 + 0.769 x 0.6 = 30.06 g: not under 30.
     # Tolerance 2.7 g (Schedule I Part III): none of the pieces is under 27.3 g.
     weights = [Decimal("29.0")] * 7 + [Decimal("30.2")] * 7 + [Decimal("29.6")]
-    verdict = judge("CA", weights, Decimal(30), 60)
+    verdict = judge_lot("CA", weights, Decimal(30), 60)
     assert verdict.mean_g == Decimal("29.6")
     assert verdict.deviation_g == Decimal("0.6")
     assert verdict.adjusted_g == pytest.approx(Decimal("30.06"), abs=Decimal("0.005"))
@@ -94,28 +94,30 @@ def test_a_canadian_lot_worked_by_hand() -> None:
 def test_two_short_pieces_of_fifteen_fail_a_canadian_lot() -> None:
     # CPLR s. 39(b): sample of 9 to 20, two units short by more than 2.7 g.
     good = [Decimal("31")] * 13
-    assert judge("CA", [*good, Decimal("31"), Decimal("27.2")], Decimal(30), 60).holds
-    two_short = judge("CA", [*good, Decimal("27.2"), Decimal("27.2")], Decimal(30), 60)
+    assert judge_lot("CA", [*good, Decimal("31"), Decimal("27.2")], Decimal(30), 60).holds
+    two_short = judge_lot("CA", [*good, Decimal("27.2"), Decimal("27.2")], Decimal(30), 60)
     assert two_short.short == 2
     assert not two_short.holds
     # Exactly at the tolerance is not short by more than it.
-    assert judge("CA", [*good, Decimal("27.3"), Decimal("27.3")], Decimal(30), 60).short == 0
+    assert judge_lot("CA", [*good, Decimal("27.3"), Decimal("27.3")], Decimal(30), 60).short == 0
 
 
 def test_two_far_short_pieces_fail_a_canadian_lot() -> None:
     # CPLR s. 39(c): two or more short by more than twice the tolerance (2 x 2.7 = 5.4 g): of 21 to
     # 32 units only three short ones fail by (b), two far short ones fail by (c).
     good = [Decimal("31")] * 23
-    verdict = judge("CA", [*good, Decimal("24.5"), Decimal("24.5")], Decimal(30), 100)
+    verdict = judge_lot("CA", [*good, Decimal("24.5"), Decimal("24.5")], Decimal(30), 100)
     assert (verdict.short_holds, verdict.far_holds) == (True, False)
     # Exactly twice the tolerance, 24.6 g, is not short by more than that.
-    assert judge("CA", [*good, Decimal("24.6"), Decimal("24.6")], Decimal(30), 100).far_short == 0
+    assert (
+        judge_lot("CA", [*good, Decimal("24.6"), Decimal("24.6")], Decimal(30), 100).far_short == 0
+    )
 
 
 def test_a_lot_weighed_whole_gets_no_allowance() -> None:
     # CPLR Schedule II: t is 0 when the whole lot is the sample.
     weights = [Decimal("29.0")] * 5 + [Decimal("30.2")] * 5
-    verdict = judge("CA", weights, Decimal(30), 10)
+    verdict = judge_lot("CA", weights, Decimal(30), 10)
     assert verdict.adjusted_g == verdict.mean_g
     assert not verdict.holds
 
@@ -124,7 +126,7 @@ def test_fewer_pieces_than_the_schedule_weighs_get_no_allowance() -> None:
     # CPLR s. 39: of a lot of 60, 15 are weighed (25 %), and Schedule II adjusts the average of that
     # sample. Three of 60 are no such sample: their average, 29.6 g, stands as it is.
     weights = [Decimal("29.0"), Decimal("30.2"), Decimal("29.6")]
-    verdict = judge("CA", weights, Decimal(30), 60)
+    verdict = judge_lot("CA", weights, Decimal(30), 60)
     assert verdict.adjusted_g == verdict.mean_g == Decimal("29.6")
     assert not verdict.holds
 
@@ -144,7 +146,7 @@ def test_fewer_pieces_than_the_schedule_weighs_get_no_allowance() -> None:
 )  # fmt: skip
 @pytest.mark.parametrize("region", ["EU", "DE", "FR", "GB", "GB-NIR"])
 def test_the_tolerable_negative_error(region: str, nominal: str, error: str) -> None:
-    assert tolerance_of(region, Decimal(nominal)).grams == Decimal(error)
+    assert find_weight_tolerance(region, Decimal(nominal)).grams == Decimal(error)
 
 
 def test_the_three_packers_rules() -> None:
@@ -152,12 +154,14 @@ def test_the_three_packers_rules() -> None:
     # the sign is short by more than twice the error. At most 2 % are short by more than the error
     # (décret 78-166 art. 4; FPackV s. 9). At 40 g: 36.4 g and 32.8 g.
     hundred = [Decimal("40.5")] * 97
-    assert judge("EU", [*hundred, *[Decimal("36.3")] * 2, Decimal("40")], Decimal(40), 500).holds
-    three = judge("EU", [*hundred, *[Decimal("36.3")] * 3], Decimal(40), 500)
+    assert judge_lot(
+        "EU", [*hundred, *[Decimal("36.3")] * 2, Decimal("40")], Decimal(40), 500
+    ).holds
+    three = judge_lot("EU", [*hundred, *[Decimal("36.3")] * 3], Decimal(40), 500)
     assert (three.short, three.short_fails_at, three.holds) == (3, 3, False)
-    far = judge("EU", [*hundred, *[Decimal("40.5")] * 2, Decimal("32.7")], Decimal(40), 500)
+    far = judge_lot("EU", [*hundred, *[Decimal("40.5")] * 2, Decimal("32.7")], Decimal(40), 500)
     assert (far.short_holds, far.far_holds) == (True, False)
-    under = judge("EU", [Decimal("39.99")] * 50, Decimal(40), 500)
+    under = judge_lot("EU", [Decimal("39.99")] * 50, Decimal(40), 500)
     assert not under.average_holds
 
 
@@ -178,13 +182,15 @@ def test_the_average_that_keeps_short_pieces_under_two_per_cent() -> None:
     assert short(102) == pytest.approx(0.015, abs=0.001)
     assert short(101) == pytest.approx(0.033, abs=0.001)
     how = _making()
-    cut = plan_weight(Decimal(100), 1000, ["EU"], Loss(Decimal(0), Decimal(0), "bars"), how, TENTH)
+    cut = plan_weight(
+        Decimal(100), 1000, ["EU"], CureLoss(Decimal(0), Decimal(0), "bars"), how, TENTH
+    )
     assert short(float(cut.cut_g)) <= 0.02
     assert not plan_weight(
         Decimal(100),
         1000,
         ["EU"],
-        Loss(Decimal(0), Decimal(0), "bars"),
+        CureLoss(Decimal(0), Decimal(0), "bars"),
         _making(Decimal(101)),
         TENTH,
     ).holds_declared
@@ -204,7 +210,7 @@ def test_the_average_that_keeps_short_pieces_under_two_per_cent() -> None:
     ],
 )  # fmt: skip
 def test_maximum_allowable_variations(labelled: str, variation: str) -> None:
-    found = tolerance_of("US", Decimal(labelled))
+    found = find_weight_tolerance("US", Decimal(labelled))
     assert found.grams == Decimal(variation)
     assert found.provenance == "memory"
 
@@ -212,9 +218,9 @@ def test_maximum_allowable_variations(labelled: str, variation: str) -> None:
 def test_the_american_lot_averages_its_label_and_has_no_short_package() -> None:
     # 16 CFR 500.25; NIST, FAQ on packaging: average at or above the label, none short by more than
     # the variation (3.6 g at 40 g).
-    assert judge("US", [Decimal("40.1")] * 11 + [Decimal("36.4")], Decimal(39), 100).holds
-    assert not judge("US", [Decimal("41")] * 11 + [Decimal("36.3")], Decimal(40), 100).holds
-    assert not judge("US", [Decimal("39.9")] * 12, Decimal(40), 100).holds
+    assert judge_lot("US", [Decimal("40.1")] * 11 + [Decimal("36.4")], Decimal(39), 100).holds
+    assert not judge_lot("US", [Decimal("41")] * 11 + [Decimal("36.3")], Decimal(40), 100).holds
+    assert not judge_lot("US", [Decimal("39.9")] * 12, Decimal(40), 100).holds
 
 
 # -- Australia -------------------------------------------------------------------------------------
@@ -223,13 +229,13 @@ def test_the_american_lot_averages_its_label_and_has_no_short_package() -> None:
 def test_no_australian_piece_is_short_by_more_than_a_twentieth() -> None:
     # Guide of the National Measurement Institute: average at least as marked, none short by more
     # than 5 %. 5 % of 38 g is 1.9 g.
-    assert tolerance_of("AU", Decimal(38)).grams == Decimal("1.9")
-    assert judge("AU", [Decimal("39")] * 9 + [Decimal("36.1")], Decimal(38), 100).holds
-    assert not judge("AU", [Decimal("39")] * 9 + [Decimal("36.0")], Decimal(38), 100).holds
+    assert find_weight_tolerance("AU", Decimal(38)).grams == Decimal("1.9")
+    assert judge_lot("AU", [Decimal("39")] * 9 + [Decimal("36.1")], Decimal(38), 100).holds
+    assert not judge_lot("AU", [Decimal("39")] * 9 + [Decimal("36.0")], Decimal(38), 100).holds
 
 
 def test_every_row_names_its_source_and_how_it_is_known() -> None:
-    for scheme in schemes().values():
+    for scheme in load_schemes().values():
         assert scheme.citation
         known = {scheme.provenance, scheme.sample_provenance, scheme.bands_provenance}
         assert known <= {"read", "memory"}

@@ -10,20 +10,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.formula.declaration import Basis, Declaration, Style
-from labelkit.formula.schedule import schedule_names
-from labelkit.model.runs import NEUTRAL, Box, Letters, Panel, Run
-from labelkit.rules import Face, Facts, Level, judge
-from labelkit.rules.schedule import schedule_entries_of
+from labelkit.formula.schedule import load_schedule_names
+from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Panel, Run
+from labelkit.rules import Facts, Level, PackageFace, judge_panels
+from labelkit.rules.schedule import find_schedule_entries
 
 
 def statement(text: str, product_class: str, levels: tuple[Level, ...] = (Level.FAIL,)) -> set[str]:
     """The United States' rules on the quantity that a statement fails."""
     run = Run(
         text, "net-quantity", NEUTRAL, "Test-Bold", 700, 10, 4, 2, 24, Box(4, 2, 28, 5),
-        Letters(4, 4, 4),
+        LetterHeights(4, 4, 4),
     )  # fmt: skip
     known = Facts(
-        face=Face(Decimal(60), Decimal(40)),
+        face=PackageFace(Decimal(60), Decimal(40)),
         net_weight_g=Decimal(100_000),
         languages=("en",),
         declaration=Declaration((), Style.FORMED, Basis.CURED, Decimal(1)),
@@ -31,7 +31,7 @@ def statement(text: str, product_class: str, levels: tuple[Level, ...] = (Level.
         product_class=product_class,
     )
     panel = Panel("front", 60, 40, runs=(run,))
-    findings = judge([panel], known, ["US"]).findings
+    findings = judge_panels([panel], known, ["US"]).findings
     return {f.rule for f in findings if f.level in levels and f.rule.startswith("US-QUANTITY")}
 
 
@@ -130,7 +130,7 @@ def test_any_whole_grams_have_ounces_that_pass(grams: int) -> None:
 
 # CR schedule: 58 items (consolidation of 2026-04-29).
 def test_the_canadian_schedule_has_its_items_in_all_forms() -> None:
-    assert {name.item for name in schedule_names()} == set(range(1, 59))
-    for name in schedule_names():
+    assert {name.item for name in load_schedule_names()} == set(range(1, 59))
+    for name in load_schedule_names():
         for printed in (name.technical, name.english, f"{name.english}/{name.french}"):
-            assert name in schedule_entries_of(printed)
+            assert name in find_schedule_entries(printed)

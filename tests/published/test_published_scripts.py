@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.typeset.casing import capitals, with_capital
-from labelkit.typeset.items import ordered
+from labelkit.typeset.casing import capitalise_first, convert_to_capitals
+from labelkit.typeset.items import order_as_seen
 
 CASES = [
     line.split(";")
@@ -28,7 +28,7 @@ def test_characters_are_seen_in_the_order_that_unicode_publishes(
 ) -> None:
     """Source: BidiCharacterTest.txt (Unicode 15.0.0); the levels say which characters turn."""
     text = "".join(chr(int(code, 16)) for code in codes.split())
-    found = ordered(text, "R" if level == "1" else "L")
+    found = order_as_seen(text, "R" if level == "1" else "L")
     assert [index for index, _ in found] == [int(index) for index in order.split()]
     odd = [int(one) % 2 == 1 for one in levels.split()]
     assert all(backward == odd[index] for index, backward in found)
@@ -51,7 +51,7 @@ SPECIAL = [
 @pytest.mark.parametrize(("codes", "upper", "language"), SPECIAL)
 def test_capitals_are_those_of_the_language(codes: str, upper: str, language: str) -> None:
     text, wanted = ("".join(chr(int(c, 16)) for c in field.split()) for field in (codes, upper))
-    assert capitals(text, language) == unicodedata.normalize("NFC", wanted)
+    assert convert_to_capitals(text, language) == unicodedata.normalize("NFC", wanted)
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ def test_capitals_are_those_of_the_language(codes: str, upper: str, language: st
     ],
 )
 def test_capitals_of_whole_words(text: str, language: str, wanted: str) -> None:
-    assert capitals(text, language) == wanted
+    assert convert_to_capitals(text, language) == wanted
 
 
 @pytest.mark.parametrize(
@@ -82,4 +82,4 @@ def test_capitals_of_whole_words(text: str, language: str, wanted: str) -> None:
      ("άνθος", "el", "Άνθος")],
 )  # fmt: skip
 def test_a_first_capital(text: str, language: str, wanted: str) -> None:
-    assert with_capital(text, language) == wanted
+    assert capitalise_first(text, language) == wanted

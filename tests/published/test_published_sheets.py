@@ -18,15 +18,15 @@ import pypdf
 import pytest
 from drawn import drawn_sheets
 
-from labelkit.common.resources import stock_dir
-from labelkit.impose import Sheet, impose, mirror_for_back
+from labelkit.common.resources import find_stock_folder
+from labelkit.impose import Sheet, impose_labels, mirror_for_back
 from labelkit.model.runs import Ornament, Panel
 from labelkit.order.label import Trim
 from labelkit.order.printer import PrinterProfile
 from labelkit.order.stock import Stock, find_stock, list_stocks
-from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, calibration_pdf
-from labelkit.pdf.write.diagram import diagram_pdf, stock_sheet
-from labelkit.pdf.write.printing import corrected_pdf
+from labelkit.pdf.write.calibration import ACROSS_MM, INSET_MM, UP_MM, draw_calibration_pdf
+from labelkit.pdf.write.diagram import draw_diagram_pdf, make_stock_sheet
+from labelkit.pdf.write.printing import correct_pdf
 
 POSITION_MM = 0.05
 """How true positions are promised to be."""
@@ -76,7 +76,7 @@ def millimetres(text: str) -> list[float]:
 
 def corners_by_ruler(stock: Stock) -> list[tuple[float, float]]:
     """Lower left corners of a stock's labels, from nothing but its file."""
-    data = tomllib.loads((stock_dir() / f"{stock.name}.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads((find_stock_folder() / f"{stock.name}.toml").read_text(encoding="utf-8"))
     width, height = millimetres(data["die"])
     across, down = data["across"], data.get("down", 1)
     if "pitch" in data:
@@ -122,7 +122,7 @@ def test_there_is_stock_for_both_pages() -> None:
 )
 def test_labels_print_on_the_dies(stock: Stock) -> None:
     trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
-    sheets = impose(stock, trim, stock.count + 1)
+    sheets = impose_labels(stock, trim, stock.count + 1)
     with pdfplumber.open(io.BytesIO(printed(trim, sheets))) as pdf:
         assert len(pdf.pages) == 2
         assert pdf.pages[0].width / MM == pytest.approx(stock.page_width_mm, abs=0.01)
@@ -140,7 +140,7 @@ def test_labels_print_on_the_dies(stock: Stock) -> None:
 @names
 def test_marks_and_ruler_print_true_and_touch_no_label(stock: Stock) -> None:
     trim = Trim(30, 24)
-    sheets = impose(stock, trim, 12)
+    sheets = impose_labels(stock, trim, 12)
     with pdfplumber.open(io.BytesIO(printed(trim, sheets))) as pdf:
         page = pdf.pages[0]
         labels, lines = labels_of(page), lines_of(page)
@@ -172,7 +172,7 @@ def _same(lines: list[tuple[float, ...]], boxes: list[Any]) -> bool:
 def test_the_ruler_prints_fifty_millimetres(name: str) -> None:
     stock = find_stock(name, Path())
     trim = Trim(44, 25)
-    with pdfplumber.open(io.BytesIO(printed(trim, impose(stock, trim, 1)))) as pdf:
+    with pdfplumber.open(io.BytesIO(printed(trim, impose_labels(stock, trim, 1)))) as pdf:
         lines = lines_of(pdf.pages[0])
         words = pdf.pages[0].extract_text()
     longest = max(lines, key=lambda line: line[2] - line[0])
@@ -192,7 +192,7 @@ def test_fronts_and_backs_print_in_register(name: str, flip: str) -> None:
     """Held against the light, every label lies on one of the other side (both read from PDFs)."""
     stock = find_stock(name, Path())
     trim = Trim(44, 28)
-    fronts = impose(stock, trim, 5)
+    fronts = impose_labels(stock, trim, 5)
     backs = tuple(mirror_for_back(sheet, flip) for sheet in fronts)
     with pdfplumber.open(io.BytesIO(printed(trim, fronts))) as pdf:
         front, width, height = labels_of(pdf.pages[0]), pdf.pages[0].width, pdf.pages[0].height
@@ -211,7 +211,7 @@ def test_fronts_and_backs_print_in_register(name: str, flip: str) -> None:
 
 @pytest.mark.parametrize("page", ["letter", "a4"])
 def test_the_calibration_page_prints_the_distances_it_states(page: str) -> None:
-    with pdfplumber.open(io.BytesIO(calibration_pdf(page))) as pdf:
+    with pdfplumber.open(io.BytesIO(draw_calibration_pdf(page))) as pdf:
         (sheet,) = pdf.pages
         size = (sheet.width / MM, sheet.height / MM)
         lines, words = lines_of(sheet), sheet.extract_text()
@@ -240,7 +240,7 @@ def test_a_corrected_sheet_lands_true_on_a_printer_that_lies() -> None:
     stock = find_stock("letter-3x10-66x25", Path())
     trim = Trim(66.675, 25.4, "rounded", 1.6)
     printer = PrinterProfile("p", -0.8, 1.1, 1.004, 0.997)
-    data = corrected_pdf(printed(trim, impose(stock, trim, 30)), "p.pdf", printer, NONE)
+    data = correct_pdf(printed(trim, impose_labels(stock, trim, 30)), "p.pdf", printer, NONE)
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         asked = labels_of(pdf.pages[0])
     expected = corners_by_ruler(stock)
@@ -253,13 +253,13 @@ def test_a_corrected_sheet_lands_true_on_a_printer_that_lies() -> None:
 
 
 def test_correcting_changes_no_word_and_no_page() -> None:
-    data = calibration_pdf("a4")
+    data = draw_calibration_pdf("a4")
     printer = PrinterProfile("p", 0.5, 0.5, 1.001, 0.999)
-    corrected = corrected_pdf(data, "p.pdf", printer, NONE)
+    corrected = correct_pdf(data, "p.pdf", printer, NONE)
     before, after = pypdf.PdfReader(io.BytesIO(data)), pypdf.PdfReader(io.BytesIO(corrected))
     assert [p.extract_text() for p in before.pages] == [p.extract_text() for p in after.pages]
     assert before.pages[0].mediabox == after.pages[0].mediabox
-    assert corrected == corrected_pdf(data, "p.pdf", printer, NONE)
+    assert corrected == correct_pdf(data, "p.pdf", printer, NONE)
 
 
 # -- drawn stock -----------------------------------------------------------------------------------
@@ -269,7 +269,9 @@ def test_correcting_changes_no_word_and_no_page() -> None:
     "stock", [s for s in BUNDLED if s.ready_cut], ids=lambda stock: str(stock.name)
 )
 def test_drawn_stock_is_true_to_size(stock: Stock) -> None:
-    with pdfplumber.open(io.BytesIO(diagram_pdf((stock_sheet(stock),), stock.title))) as pdf:
+    with pdfplumber.open(
+        io.BytesIO(draw_diagram_pdf((make_stock_sheet(stock),), stock.title))
+    ) as pdf:
         (page,) = pdf.pages
         lines, words = lines_of(page), page.extract_text().split()
     corners = corners_by_ruler(stock)

@@ -9,9 +9,9 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.compose.arrangements import load_face_of
+from labelkit.compose.arrangements import load_spec_face
 from labelkit.order.layout import FaceSpec, read_layout
-from labelkit.rules.kinds.setting import contrast
+from labelkit.rules.kinds.setting import contrast_ratio
 
 LAYOUTS = sorted((Path(__file__).resolve().parents[2] / "layouts").glob("*.toml"))
 # The faces that the law reads; of scripts and display faces makers state a height of their own.
@@ -24,7 +24,7 @@ SPECS = sorted(
 @pytest.mark.parametrize("spec", SPECS, ids=lambda s: f"{s.family}-{s.weight}-{s.widths[0]}")
 def test_capitals_are_as_tall_as_the_fonts_maker_states(spec: FaceSpec) -> None:
     """OpenType, OS/2 table: sCapHeight is the height of a flat capital above the baseline."""
-    face = load_face_of(spec, spec.widths[0])
+    face = load_spec_face(spec, spec.widths[0])
     stated = TTFont(face.path)["OS/2"].sCapHeight / face.units_per_em
     assert face.capital_em is not None
     assert face.capital_em == pytest.approx(stated, rel=0.025)
@@ -43,7 +43,7 @@ def test_capitals_are_as_tall_as_the_fonts_maker_states(spec: FaceSpec) -> None:
     ],
 )
 def test_contrast_is_that_of_wcag(one: str, other: str, ratio: Decimal) -> None:
-    assert contrast(one, other).quantize(Decimal("0.01")) == ratio
+    assert contrast_ratio(one, other).quantize(Decimal("0.01")) == ratio
 
 
 def test_a_point_is_a_seventy_second_of_an_inch() -> None:

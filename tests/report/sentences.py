@@ -8,9 +8,9 @@ from pathlib import Path
 
 import labelkit
 from labelkit.common.messages import Said
-from labelkit.rules.conflicts import Conflict, conflicts
+from labelkit.rules.conflicts import Conflict, load_conflicts
 from labelkit.rules.rule import Rule
-from labelkit.rules.tables import ancestry, load_rules
+from labelkit.rules.tables import list_ancestry, load_rules
 
 ROW_TEXTS = ("asks", "why", "passes", "fails", "remedy", "citation")
 SOURCE = Path(labelkit.__file__).parent
@@ -70,7 +70,7 @@ def sentences_of_row(rule: Rule) -> Iterator[tuple[str, str]]:
 
 def conflicts_between(codes: set[str]) -> list[Conflict]:
     """The conflicts whose both sides are among these regions."""
-    return [c for c in conflicts() if {*c.one} & codes and {*c.other} & codes]
+    return [c for c in load_conflicts() if {*c.one} & codes and {*c.other} & codes]
 
 
 def rows_of(region: str) -> tuple[Rule, ...]:
@@ -79,7 +79,7 @@ def rows_of(region: str) -> tuple[Rule, ...]:
 
 
 def family(region: str) -> set[str]:
-    return {*ancestry(region)}
+    return {*list_ancestry(region)}
 
 
 __all__ = ["Said", "conflicts_between", "family", "rows_of", "sentences_of_row"]

@@ -17,13 +17,13 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from labelkit.common.messages import Day, Listed, Number, Said
-from labelkit.job.prepare import preflight, prepare
-from labelkit.job.proof import MAKER, make_proof
+from labelkit.common.messages import Day, FactList, Number, Said
+from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.proof import MAKER, draw_proof
 from labelkit.plan.order_plan import make_plan
-from labelkit.report.findings import findings_text, wording
-from labelkit.report.phrasebook import locale_for, phrases
-from labelkit.report.plan_text import plan_text
+from labelkit.report.findings import format_findings_text, load_finding_words
+from labelkit.report.phrasebook import choose_locale, load_phrases
+from labelkit.report.plan_text import format_plan_text
 
 THE_DAY = dt.date(2027, 7, 3)
 WORLD = "2.14", "3 July 2027", "a, b and c"
@@ -52,15 +52,15 @@ CONVENTIONS = {
 @pytest.mark.parametrize(("region", "language"), CONVENTIONS)
 def test_a_language_is_written_as_its_readers_write_it(region: str, language: str) -> None:
     number, day, listed = CONVENTIONS[region, language]
-    say = phrases("plan", language, region)
+    say = load_phrases("plan", language, region)
     assert say.number(Decimal("2.14")) == number
     assert say.date(THE_DAY) == day
-    speech = wording([region], language).speech
+    speech = load_finding_words([region], language).speech
     said = Said(
         "{number}; {day}; {listed}",
         number=Number(Decimal("2.14")),
         day=Day(THE_DAY),
-        listed=Listed("abc", "and"),
+        listed=FactList("abc", "and"),
     )
     assert speech(said) == f"{number}; {day}; {listed}"
 
@@ -84,7 +84,7 @@ def test_a_language_is_written_as_its_readers_write_it(region: str, language: st
 def test_the_first_region_that_speaks_it_decides(
     language: str, regions: tuple[str, ...], locale: str
 ) -> None:
-    assert locale_for(language, *regions) == locale
+    assert choose_locale(language, *regions) == locale
 
 
 @pytest.mark.parametrize(
@@ -93,7 +93,7 @@ def test_the_first_region_that_speaks_it_decides(
     [("US", "until July 31, 2028, and no later"), ("AU", "until 31 July 2028, and no later")],
 )
 def test_days_within_the_english_of_a_law_are_written_so_too(region: str, told: str) -> None:
-    speech = wording([region], "en").speech
+    speech = load_finding_words([region], "en").speech
     assert speech.sentence(Said("until 2028-07-31, and no later")) == told
     assert speech.sentence("code 2028-17-31, as it stands") == "code 2028-17-31, as it stands"
 
@@ -125,11 +125,11 @@ def test_nothing_in_a_report_is_written_otherwise(
         ('trim = "44 x 28 mm"', 'trim = "56 x 40 mm"'),
         ('package_face = "', 'package_face = "60 x 44 mm" # "'),
     )
-    job = prepare(label, [region])
-    with pdfplumber.open(io.BytesIO(make_proof(job, "en").parts[MAKER])) as document:
+    job = prepare_job(label, [region])
+    with pdfplumber.open(io.BytesIO(draw_proof(job, "en").parts[MAKER])) as document:
         proof = "\n".join(page.extract_text() or "" for page in document.pages)
-    report = findings_text(preflight(job))
-    plan = plan_text(make_plan(job, dt.date(2027, 4, 1)), "en")
+    report = format_findings_text(preflight_job(job))
+    plan = format_plan_text(make_plan(job, dt.date(2027, 4, 1)), "en")
     assert re.search(r"\d\.\d\d mm", proof)
     for text in (proof, report, plan):
         text = " ".join(text.split())

@@ -16,21 +16,21 @@ import pytest
 import sentences
 from babel.messages.pofile import read_po
 
-from labelkit.common.messages import Day, Language, Listed, Number, Quoted, Said, Term
-from labelkit.common.quantity import written_date
-from labelkit.common.regions import known_regions
-from labelkit.common.resources import stock_dir
+from labelkit.common.messages import Day, FactList, Language, Number, Quoted, Said, Term
+from labelkit.common.quantity import format_long_date
+from labelkit.common.regions import list_region_titles
+from labelkit.common.resources import find_stock_folder
 from labelkit.compose.fitting import FitWords
-from labelkit.formula import declare, policy_for
+from labelkit.formula import declare_ingredients, make_policy
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.layout import PICTURES
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import SHAPES, read_stock
 from labelkit.report.captions import LANGUAGES
-from labelkit.report.phrasebook import bound
-from labelkit.report.speech import IN_ENGLISH, Speech, catalogue
+from labelkit.report.phrasebook import bind_words
+from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue
 from labelkit.rules.kinds.base import _WHERE
-from labelkit.rules.label import called
+from labelkit.rules.label import name_element
 
 FRENCH = Speech("fr", "fr_CA")
 WHOLE = ("CA", "CA-QC", "EU", "BE")
@@ -54,8 +54,8 @@ def test_every_row_of_a_bilingual_region_has_french(region: str) -> None:
 
 def test_the_regions_that_fall_back_to_english_are_known() -> None:
     """A region that comes to be French throughout belongs into WHOLE."""
-    lacking = {region for region in known_regions() if unknown_texts(region)}
-    assert lacking == set(known_regions()) - {*WHOLE}
+    lacking = {region for region in list_region_titles() if unknown_texts(region)}
+    assert lacking == set(list_region_titles()) - {*WHOLE}
 
 
 def test_every_sentence_of_the_rooms_has_french() -> None:
@@ -74,14 +74,14 @@ def test_every_conflict_between_those_regions_has_french() -> None:
 
 
 def test_every_name_has_french_and_its_forms() -> None:
-    words = catalogue("fr")
+    words = load_catalogue("fr")
     asked = [
         "identity", "net-quantity", "ingredients", "ingredients-heading", "dealer", "contact",
         "lot", "origin", "directions", "list-elsewhere", "durability", "e-mark",
     ]  # fmt: skip
     for element in asked:
         for form in ("element", "element the", "element of"):
-            assert (form, str(called(element))) in words, (form, element)
+            assert (form, str(name_element(element))) in words, (form, element)
     for kind, names in (
         ("part", [*ELEMENTS, *PICTURES]),
         ("where", _WHERE.values()),
@@ -96,9 +96,9 @@ def test_every_name_has_french_and_its_forms() -> None:
 
 
 def test_every_stock_has_a_french_title() -> None:
-    titles = [read_stock(path).title for path in sorted(stock_dir().glob("*.toml"))]
+    titles = [read_stock(path).title for path in sorted(find_stock_folder().glob("*.toml"))]
     assert len(titles) > 20
-    assert [title for title in titles if ("stock", title) not in catalogue("fr")] == []
+    assert [title for title in titles if ("stock", title) not in load_catalogue("fr")] == []
 
 
 def test_a_proof_has_a_caption_for_everything_in_every_language() -> None:
@@ -145,7 +145,7 @@ def numbers(text: str) -> list[str]:
 
 def test_rows_give_the_same_figures_in_french() -> None:
     """A figure of the law that was mistyped in one language would be wrong in it."""
-    words = catalogue("fr")
+    words = load_catalogue("fr")
     for region in WHOLE:
         for rule in sentences.rows_of(region):
             for part in ("asks", "passes", "fails", "remedy"):
@@ -160,7 +160,7 @@ def test_rows_give_the_same_figures_in_french() -> None:
 
 def test_french_is_spaced_as_french() -> None:
     """Imprimerie nationale's practice, from memory: no high mark without its no-break space."""
-    for (_, english), french in catalogue("fr").items():
+    for (_, english), french in load_catalogue("fr").items():
         bare = re.sub(r"\{[^{}]*\}", "x", french)
         assert not re.search(r"[^\s\u202f][;!?»]|[^\s\u202f\d]:(?!//)", bare), english
         assert not re.search(r"« |[ \u00a0][:;!?»]|«(?!\u202f)", bare), english
@@ -169,9 +169,9 @@ def test_french_is_spaced_as_french() -> None:
 
 
 def test_spacing_leaves_what_is_to_be_filled_alone() -> None:
-    assert bound("{what:The} : {n} mm", "fr") == "{what:The}\u202f: {n}\u00a0mm"
-    assert bound("« {x} » ; 5 %", "fr") == "«\u202f{x}\u202f»\u202f; 5\u00a0%"
-    assert bound("{what:cap}: {n} mm", "en") == "{what:cap}: {n}\u00a0mm"
+    assert bind_words("{what:The} : {n} mm", "fr") == "{what:The}\u202f: {n}\u00a0mm"
+    assert bind_words("« {x} » ; 5 %", "fr") == "«\u202f{x}\u202f»\u202f; 5\u00a0%"
+    assert bind_words("{what:cap}: {n} mm", "en") == "{what:cap}: {n}\u00a0mm"
 
 
 def test_facts_as_french_writes_them() -> None:
@@ -179,17 +179,17 @@ def test_facts_as_french_writes_them() -> None:
     assert FRENCH(Number(Decimal("1.59"))) == "1,59"
     assert FRENCH(Quoted("Oat soap")) == "«\u202fOat soap\u202f»"
     assert FRENCH(Language("nl")) == "néerlandais"
-    assert FRENCH(Listed([Language("nl"), Language("de")], "and")) == "néerlandais et allemand"
-    assert FRENCH(Listed(["a", "b"], ";")) == "a\u202f; b"
+    assert FRENCH(FactList([Language("nl"), Language("de")], "and")) == "néerlandais et allemand"
+    assert FRENCH(FactList(["a", "b"], ";")) == "a\u202f; b"
     assert FRENCH(Term("material", "castor oil")) == "huile de ricin"
     assert FRENCH(Day(dt.date(2028, 8, 1))) == "1er août 2028"
 
 
 def test_the_first_of_a_month_is_an_ordinal_in_french() -> None:
     # Office québécois de la langue française, Banque de dépannage linguistique (from memory).
-    assert written_date(dt.date(2027, 6, 1), "fr_CA", "full") == "mardi 1er juin 2027"
-    assert written_date(dt.date(2027, 6, 11), "fr_CA") == "11 juin 2027"
-    assert written_date(dt.date(2027, 6, 1), "en_CA") == "June 1, 2027"
+    assert format_long_date(dt.date(2027, 6, 1), "fr_CA", "full") == "mardi 1er juin 2027"
+    assert format_long_date(dt.date(2027, 6, 11), "fr_CA") == "11 juin 2027"
+    assert format_long_date(dt.date(2027, 6, 1), "en_CA") == "June 1, 2027"
 
 
 # -- without French --------------------------------------------------------------------------------
@@ -230,7 +230,7 @@ def test_a_missing_allergen_statement_is_said_in_french(tmp_path: Path) -> None:
         'water = { lye_concentration = "33 %" }\ncure = { loss = "10 %" }\n',
         encoding="utf-8",
     )
-    made = declare(read_recipe(recipe), policy_for(["CA", "BE"], dt.date(2027, 6, 19)))
+    made = declare_ingredients(read_recipe(recipe), make_policy(["CA", "BE"], dt.date(2027, 6, 19)))
     (doubt,) = [d for d in made.doubts if "no allergen statement" in d.message]
     told = FRENCH(doubt.message) + FRENCH(doubt.remedy)
     assert "alors que ses allergènes doivent être nommés (CA et BE)" in told.replace("\u00a0", " ")

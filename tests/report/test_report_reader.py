@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.common.messages import Listed, Quoted, Said
-from labelkit.report.reader import Reader, partly_english
+from labelkit.common.messages import FactList, Quoted, Said
+from labelkit.report.reader import Reader, describe_partly_english
 from labelkit.report.speech import Speech
 
 KNOWN = ("en", "fr")
@@ -41,11 +41,11 @@ def test_regions_are_named_once_where_a_language_lacks_their_words() -> None:
         ("CA", KNOWN_FRENCH),
         ("US", UNKNOWN),
         ("US, AU", Said("{message}.", message=Said(UNKNOWN))),
-        ("NZ", Listed([Said(KNOWN_FRENCH), Said(UNKNOWN)], ";")),
+        ("NZ", FactList([Said(KNOWN_FRENCH), Said(UNKNOWN)], ";")),
         ("GB", Quoted(UNKNOWN)),
         ("FI", ""),
     ]
-    lines = list(partly_english(french, said))
+    lines = list(describe_partly_english(french, said))
     assert lines == ["Partly in English: some rules of US, AU, NZ have no words in fr"]
-    assert list(partly_english(english, said)) == []
-    assert list(partly_english(french, said[:1])) == []
+    assert list(describe_partly_english(english, said)) == []
+    assert list(describe_partly_english(french, said[:1])) == []

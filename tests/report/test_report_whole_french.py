@@ -12,13 +12,13 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from labelkit.job.prepare import prepare
-from labelkit.job.proof import MAKER, make_proof
+from labelkit.job.prepare import prepare_job
+from labelkit.job.proof import MAKER, draw_proof
 from labelkit.plan.order_plan import make_plan
-from labelkit.report.plan_calendar import plan_ics
-from labelkit.report.plan_json import plan_json
-from labelkit.report.plan_pdf import plan_pdf
-from labelkit.report.plan_text import plan_html, plan_text
+from labelkit.report.plan_calendar import format_plan_ics
+from labelkit.report.plan_json import format_plan_json
+from labelkit.report.plan_pdf import draw_plan_pdf
+from labelkit.report.plan_text import format_plan_html, format_plan_text
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 ENGLISH = re.compile(
@@ -53,7 +53,7 @@ def findings_in(pages: list[str]) -> str:
 
 
 def test_a_proof_is_french_throughout(label: Path) -> None:
-    with pdfplumber.open(io.BytesIO(make_proof(prepare(label), "fr").parts[MAKER])) as document:
+    with pdfplumber.open(io.BytesIO(draw_proof(prepare_job(label), "fr").parts[MAKER])) as document:
         pages = [page.extract_text() for page in document.pages]
     assert english_in(findings_in(pages)) == []
     assert english_in("\n".join(pages[1:])) == []
@@ -65,7 +65,7 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
         ('languages = ["en", "fr"]', 'languages = ["en", "fr"]\nregions = ["CA-QC", "BE"]'),
         ('layout = "lantern"', 'layout = "lantern"\nstock = "a4-plain-clear"\ncolour = "#d0c0a0"'),
     )
-    proof = make_proof(prepare(label), "fr")
+    proof = draw_proof(prepare_job(label), "fr")
     assert proof.report.verdict == "fail"
     with pdfplumber.open(io.BytesIO(proof.parts[MAKER])) as document:
         text = findings_in([page.extract_text() for page in document.pages])
@@ -75,14 +75,14 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
 
 
 def test_a_plan_is_french_throughout(label: Path) -> None:
-    plan = make_plan(prepare(label), ON)
-    text = plan_text(plan, "fr")
+    plan = make_plan(prepare_job(label), ON)
+    text = format_plan_text(plan, "fr")
     assert english_in(text) == []
-    assert english_in(plan_html(plan, "fr")) == []
-    assert english_in(plan_ics(plan, "fr"), "BEGIN", "END") == []
+    assert english_in(format_plan_html(plan, "fr")) == []
+    assert english_in(format_plan_ics(plan, "fr"), "BEGIN", "END") == []
     pages = [page for page in ("workshop", "batch", "cost", "quote") if plan.can_be_quoted
              or page != "quote"]  # fmt: skip
-    with pdfplumber.open(io.BytesIO(plan_pdf(plan, "fr", pages))) as document:
+    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, "fr", pages))) as document:
         printed = "\n".join(page.extract_text() or "" for page in document.pages)
     assert english_in(printed, "Oat, honey and sea buckthorn", "Linden soap") == []
     assert "étiquettes du devant" in printed
@@ -90,17 +90,17 @@ def test_a_plan_is_french_throughout(label: Path) -> None:
 
 def test_a_plan_that_must_not_be_poured_is_french_throughout(event: Callable[..., Path]) -> None:
     event(('lye_discount = "6 %"', 'lye_discount = "0 %"'), file="recipe.toml")
-    plan = make_plan(prepare(event()), ON)
-    assert english_in(plan_text(plan, "fr")) == []
-    assert english_in(plan_html(plan, "fr")) == []
-    with pdfplumber.open(io.BytesIO(plan_pdf(plan, "fr", ("batch",)))) as document:
+    plan = make_plan(prepare_job(event()), ON)
+    assert english_in(format_plan_text(plan, "fr")) == []
+    assert english_in(format_plan_html(plan, "fr")) == []
+    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, "fr", ("batch",)))) as document:
         printed = "\n".join(page.extract_text() or "" for page in document.pages)
     assert english_in(printed, "Oat, honey and sea buckthorn") == []
 
 
 def test_the_plans_object_has_french_sentences_and_the_same_codes(label: Path) -> None:
-    plan = make_plan(prepare(label), ON)
-    english, french = (json.loads(plan_json(plan, code)) for code in ("en", "fr"))
+    plan = make_plan(prepare_job(label), ON)
+    english, french = (json.loads(format_plan_json(plan, code)) for code in ("en", "fr"))
     assert english["notice"] != french["notice"]
     for one, other in zip(english["duties"], french["duties"], strict=True):
         assert one["rule"] == other["rule"] and one["due"] == other["due"]

@@ -14,7 +14,7 @@ from decimal import Decimal
 from rule_labels import OAT_LIST, Case, Draft, canadian
 
 from labelkit.formula.declaration import Basis, Role, Style
-from labelkit.rules.facts import Face
+from labelkit.rules.facts import PackageFace
 
 D = dt.date
 GOOD = canadian()
@@ -302,13 +302,13 @@ CASES = [
     ),
     Case(
         "CA-QUANTITY-FIGURE-HEIGHT",
-        GOOD.set("net-quantity", figure=1.6).know(face=Face(60, 60, "round")),  # type: ignore[arg-type]
+        GOOD.set("net-quantity", figure=1.6).know(face=PackageFace(60, 60, "round")),  # type: ignore[arg-type]
         "",
         "CPLR ss. 2(1), 14(2): the lid of a tin 60 mm across is 28.27 cm2",
     ),
     Case(
         "CA-QUANTITY-FIGURE-HEIGHT",
-        GOOD.set("net-quantity", figure=1.6).know(face=Face(64, 64, "round")),  # type: ignore[arg-type]
+        GOOD.set("net-quantity", figure=1.6).know(face=PackageFace(64, 64, "round")),  # type: ignore[arg-type]
         "fail",
         "CPLR ss. 2(1), 14(2): a lid 64 mm across is 32.17 cm2",
     ),

@@ -19,8 +19,8 @@ from labelkit.formula.declaration import (
     Role,
     Style,
 )
-from labelkit.model.runs import NEUTRAL, Box, Letters, Ornament, Panel, Run
-from labelkit.rules import Face, Facts, Finding, Level, Report, judge
+from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Ornament, Panel, Run
+from labelkit.rules import Facts, Finding, Level, PackageFace, Report, judge_panels
 
 SOLD_ON = dt.date(2026, 11, 28)
 
@@ -80,7 +80,7 @@ class Draft:
         return replace(self, facts=replace(self.facts, **facts))
 
     def face(self, width_mm: str, height_mm: str) -> Draft:
-        return self.know(face=Face(Decimal(width_mm), Decimal(height_mm)))
+        return self.know(face=PackageFace(Decimal(width_mm), Decimal(height_mm)))
 
     def declare(self, *lines: tuple[Any, ...], printed: str | None = None, **how: Any) -> Draft:
         """Another ingredient list, printed as declared unless told otherwise."""
@@ -109,7 +109,7 @@ class Draft:
         )
 
     def judged(self, *regions: str, on: dt.date | None = None, strict: bool = False) -> Report:
-        return judge(self.panels, self.facts, regions, on, strict)
+        return judge_panels(self.panels, self.facts, regions, on, strict)
 
     def found(
         self, rule: str, *regions: str, on: dt.date | None = None, strict: bool = False
@@ -159,7 +159,7 @@ def _run(
     baseline_mm = _BASELINES_MM.get(element, 33.0)
     box = ink or Box(x_mm, baseline_mm, x_mm + 24.0, baseline_mm + min(capital, 3.0))
     has_figure = any(c.isdecimal() for c in text)
-    letters = Letters(capital, o, figure if has_figure else None)
+    letters = LetterHeights(capital, o, figure if has_figure else None)
     if n_width is not None:
         letters = replace(letters, n_width_mm=n_width)
     return Run(
@@ -197,7 +197,7 @@ OAT_LIST: tuple[tuple[Any, ...], ...] = (
 def facts(**changed: Any) -> Facts:
     """An oat and honey soap of 40 g on a face of 24 cm²."""
     known: dict[str, Any] = {
-        "face": Face(Decimal(60), Decimal(40)),
+        "face": PackageFace(Decimal(60), Decimal(40)),
         "net_weight_g": Decimal(40),
         "languages": ("en", "fr"),
         "declaration": declared(OAT_LIST),

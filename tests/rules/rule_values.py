@@ -14,10 +14,10 @@ from typing import Any
 from rule_labels import american, antipodean, british, canadian, european, facts
 
 from labelkit.formula.declaration import Role
-from labelkit.rules import Facts, Measure, duties, floors, known_regions, load_rules
-from labelkit.rules.duties import tolerance_g
-from labelkit.rules.surfaces import surface_rows
-from labelkit.rules.tables import stale_rules
+from labelkit.rules import Facts, LetterMeasure, floors, list_duties, list_region_titles, load_rules
+from labelkit.rules.duties import find_tolerance_g
+from labelkit.rules.surfaces import list_surface_rows
+from labelkit.rules.tables import list_stale_rules
 
 D = Decimal
 
@@ -35,7 +35,9 @@ class Value:
         return bool(self.told() == self.expected)
 
 
-def floor_mm(region: str, element: str, measure: Measure, known: Facts, *front: str) -> Decimal:
+def floor_mm(
+    region: str, element: str, measure: LetterMeasure, known: Facts, *front: str
+) -> Decimal:
     """The largest legal floor of an element for one way of measuring."""
     heights = floors(known, [region], on_front=front).of(element).heights
     return max(h.least_mm for h in heights if h.measure is measure and h.legal)
@@ -43,22 +45,22 @@ def floor_mm(region: str, element: str, measure: Measure, known: Facts, *front: 
 
 def bands(rule_id: str) -> list[tuple[Any, ...]]:
     """A table of a law, line by line: up to (or below) a size, and what holds there."""
-    rule = next(rule for rule in load_rules(list(known_regions())) if rule.id == rule_id)
+    rule = next(rule for rule in load_rules(list(list_region_titles())) if rule.id == rule_id)
     return [astuple(band) for band in rule.check.bands]  # type: ignore[attr-defined]
 
 
 def number(rule_id: str, name: str) -> Any:
     """A number of a row."""
-    rule = next(rule for rule in load_rules(list(known_regions())) if rule.id == rule_id)
+    rule = next(rule for rule in load_rules(list(list_region_titles())) if rule.id == rule_id)
     return getattr(rule.check, name)
 
 
 def is_stale(rule_id: str, on: dt.date) -> bool:
-    return rule_id in {rule.id for rule in stale_rules(on)}
+    return rule_id in {rule.id for rule in list_stale_rules(on)}
 
 
 def first_due(region: str, known: Facts) -> dt.date | None:
-    return duties(known, [region])[0].due
+    return list_duties(known, [region])[0].due
 
 
 def shown_conflicts(draft: Any, *regions: str) -> set[str]:
@@ -129,7 +131,7 @@ VALUES = [
         Value(
             f"a box of {pieces} identical pieces in Canada",
             lambda n=pieces: (
-                "CPLR s. 28(2)" in {r.citation for r in surface_rows("gift-box", ["CA"], n)}
+                "CPLR s. 28(2)" in {r.citation for r in list_surface_rows("gift-box", ["CA"], n)}
             ),
             let_off,
             "CPLR s. 28(2)",
@@ -180,7 +182,7 @@ VALUES = [
     *(
         Value(
             f"tolerance in {region} of {grams} g",
-            lambda r=region, g=grams: tolerance_g(r, D(g)),
+            lambda r=region, g=grams: find_tolerance_g(r, D(g)),
             D(tolerance),
             source,
         )
@@ -200,25 +202,25 @@ VALUES = [
     ),
     Value(
         "Canadian figures on 24 cm2",
-        lambda: floor_mm("CA", "net-quantity", Measure.FIGURE, canadian().facts),
+        lambda: floor_mm("CA", "net-quantity", LetterMeasure.FIGURE, canadian().facts),
         D("1.6"),
         "CPLR s. 14(2)(a)",
     ),
     Value(
         "United States lettering on 3.72 square inches",
-        lambda: floor_mm("US", "net-quantity", Measure.CAPITAL_OR_SMALL_O, american().facts),
+        lambda: floor_mm("US", "net-quantity", LetterMeasure.CAPITAL_OR_SMALL_O, american().facts),
         D("1.5875"),
         "21 CFR 701.13(i)(1): 1/16 inch",
     ),
     Value(
         "European figures at 40 g",
-        lambda: floor_mm("FI", "net-quantity", Measure.FIGURE, european().facts),
+        lambda: floor_mm("FI", "net-quantity", LetterMeasure.FIGURE, european().facts),
         D(2),
         "76/211/EEC Annex I 3.1",
     ),
     Value(
         "Australian figures on 60 mm",
-        lambda: floor_mm("AU", "net-quantity", Measure.FIGURE, antipodean().facts),
+        lambda: floor_mm("AU", "net-quantity", LetterMeasure.FIGURE, antipodean().facts),
         D(2),
         "NMI guide: up to 120 mm",
     ),

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_labels import Draft, facts
 
-from labelkit.model.runs import ELEMENTS, Box, Letters, Run
-from labelkit.rules import Level, floors, known_regions
+from labelkit.model.runs import ELEMENTS, Box, LetterHeights, Run
+from labelkit.rules import Level, floors, list_region_titles
 
 _LENGTHS = st.floats(0, 50)
 _LANGUAGES = st.sampled_from(["zxx", "en", "fr", "fr-CA", "nl", "x-odd", "", "und", "en-"])
@@ -22,7 +22,7 @@ _TEXTS = st.one_of(
 )
 _BOXES = st.builds(Box, _LENGTHS, _LENGTHS, _LENGTHS, _LENGTHS)
 _LETTERS = st.builds(
-    Letters,
+    LetterHeights,
     st.none() | _LENGTHS,
     st.none() | _LENGTHS,
     st.none() | _LENGTHS,
@@ -47,7 +47,7 @@ _PANELS = st.sampled_from(["front", "back", "tag", "leaflet", "odd"])
 
 
 @settings(max_examples=examples(150))
-@given(st.lists(st.tuples(_PANELS, _RUNS), max_size=6), st.sampled_from([*known_regions()]))
+@given(st.lists(st.tuples(_PANELS, _RUNS), max_size=6), st.sampled_from([*list_region_titles()]))
 def test_every_label_is_judged(runs: list[tuple[str, Run]], region: str) -> None:
     report = Draft(facts(), tuple(runs)).judged(region)
     assert report.verdict in ("pass", "fail")
@@ -58,7 +58,9 @@ def test_every_label_is_judged(runs: list[tuple[str, Run]], region: str) -> None
         assert finding.citation
 
 
-@given(st.sampled_from(["soap", "cosmetic"]), st.booleans(), st.sampled_from([*known_regions()]))
+@given(
+    st.sampled_from(["soap", "cosmetic"]), st.booleans(), st.sampled_from([*list_region_titles()])
+)
 def test_every_product_has_floors(product_class: str, imported: bool, region: str) -> None:
     known = replace(facts(), product_class=product_class, imported=imported)
     for floor in floors(known, [region]).by_element.values():

@@ -18,19 +18,19 @@ from rule_labels import OAT_LIST, Draft, declared, facts
 
 from labelkit.formula.declaration import Role
 from labelkit.rules import Finding, claims, load_rules
-from labelkit.rules.claims import NOT_READ, claim_kinds, read_claims, things
-from labelkit.rules.kinds.claims import Claims, Verdict
-from labelkit.rules.word_match import folded
+from labelkit.rules.claims import NOT_READ, list_claim_kinds, load_claim_subjects, read_claims
+from labelkit.rules.kinds.claims import ClaimVerdict, ForbiddenClaims
+from labelkit.rules.word_match import fold_text
 
 FILE = Path(__file__).with_name("claim_phrases.toml")
 REGIONS = {"CA": "CA", "US": "US", "EU": "BE"}
 CLAIM_ROWS = {r.id: r for r in load_rules(["CA", "US", "BE", "GB", "AU", "NZ"])
-              if isinstance(r.check, Claims)}  # fmt: skip
+              if isinstance(r.check, ForbiddenClaims)}  # fmt: skip
 VERDICTS = {
-    "false": Verdict.FALSE,
-    "evidence": Verdict.EVIDENCE,
-    "drug": Verdict.DRUG,
-    "elsewhere": Verdict.ELSEWHERE,
+    "false": ClaimVerdict.FALSE,
+    "evidence": ClaimVerdict.EVIDENCE,
+    "drug": ClaimVerdict.DRUG,
+    "elsewhere": ClaimVerdict.ELSEWHERE,
 }
 OLIVE = (("Sodium Olivate", "70"), ("Aqua", "15"), ("Glycerin", "9"))
 LEFT = ("Olea Europaea Fruit Oil", "6", Role.BOTANICAL)
@@ -78,9 +78,9 @@ def _phrases() -> Iterator[Phrase]:
 PHRASES = list(_phrases())
 
 
-def verdict_of(finding: Finding) -> Verdict:
+def verdict_of(finding: Finding) -> ClaimVerdict:
     check = CLAIM_ROWS[finding.rule].check
-    assert isinstance(check, Claims)
+    assert isinstance(check, ForbiddenClaims)
     return check.verdict
 
 
@@ -107,12 +107,12 @@ def test_there_are_three_hundred_phrases_half_of_them_harmless() -> None:
 
 def kinds_judged(region: str) -> set[str]:
     checks = (rule.check for rule in load_rules([region]))
-    return {kind for check in checks if isinstance(check, Claims) for kind in check.claims}
+    return {kind for check in checks if isinstance(check, ForbiddenClaims) for kind in check.claims}
 
 
 @pytest.mark.parametrize("region", ["CA", "CA-QC", "US", "BE", "GB", "GB-NIR", "AU", "NZ"])
 def test_a_region_judges_every_kind_of_claim_and_none_that_is_not_known(region: str) -> None:
-    assert kinds_judged(region) == claim_kinds()
+    assert kinds_judged(region) == list_claim_kinds()
 
 
 def test_what_only_the_law_words_is_not_read() -> None:
@@ -126,7 +126,7 @@ def test_the_words_of_a_claim_are_told_as_they_stand() -> None:
     assert claim.words == "SANS  PARFUM"
     (claim,) = read_claims("72\u00a0% d’huile d’olive, dit-on")
     assert (claim.words, claim.percent) == ("72\u00a0% d’huile d’olive", "72")
-    assert claim.thing is things()["olive"]
+    assert claim.thing is load_claim_subjects()["olive"]
 
 
 def test_a_capital_makes_a_name_where_words_could_be_one() -> None:
@@ -138,26 +138,26 @@ def test_a_capital_makes_a_name_where_words_could_be_one() -> None:
 
 def test_things_are_found_by_words_that_inci_names_hold_whole() -> None:
     """Lac is milk (EU glossary); lactates are salts of lactic acid."""
-    from labelkit.rules.claim_truth import lines_with
+    from labelkit.rules.claim_truth import find_lines_with
 
     salts = declared((("Sodium Lactate", "2"), ("Sodium Olivate", "98"))).lines
-    assert lines_with(things()["milk"], salts) == ()
-    assert lines_with(things()["milk"], declared((("Caprae Lac", "2"),)).lines)
+    assert find_lines_with(load_claim_subjects()["milk"], salts) == ()
+    assert find_lines_with(load_claim_subjects()["milk"], declared((("Caprae Lac", "2"),)).lines)
 
 
 def test_no_pattern_has_a_word_that_is_a_thing() -> None:
     """A thing is one mark once it is found, so that no pattern would meet its letters again."""
-    lexicon = claims._lexicon()
+    lexicon = claims._load_lexicon()
     patterns = [p for _, own in lexicon.kinds for p in own] + list(lexicon.outside)
     words = [p.text for p in patterns] + [w for own in lexicon.lists.values() for w in own]
     for text in words:
         bare = re.sub(r"\{[^{}]*\}|\(\?[^)]*\)|\*", " ", text)
         for part in re.split(r"[()|\[\]]|\.\.", bare):
-            assert not claims._found(lexicon.naming, folded(part)), text
+            assert not claims._match_patterns(lexicon.naming, fold_text(part)), text
 
 
 def test_the_kinds_are_of_six_families() -> None:
-    families = {kind.family for kind, _ in claims._lexicon().kinds}
+    families = {kind.family for kind, _ in claims._load_lexicon().kinds}
     assert families == {"absence", "share", "presence", "effect", "ethics", "endorsement"}
 
 
@@ -175,7 +175,7 @@ def test_odd_texts_are_read_in_no_time(text: str) -> None:
 
 def test_a_text_that_a_pattern_matches_has_one_of_its_stems() -> None:
     """Patterns are only tried where a stem is met: none may be passed over for it."""
-    lexicon = claims._lexicon()
+    lexicon = claims._load_lexicon()
     own = (*lexicon.outside, *(p for _, patterns in lexicon.kinds for p in patterns))
     first = (*lexicon.naming, *lexicon.without, *lexicon.harmless)
     met = 0
@@ -185,7 +185,7 @@ def test_a_text_that_a_pattern_matches_has_one_of_its_stems() -> None:
         marked.mark(lexicon.naming, lexicon.order)
         for patterns, text in ((first, plain), (own, marked.text)):
             for pattern in patterns:
-                if claims._expression(pattern.text).search(text):
+                if claims._compile_pattern(pattern.text).search(text):
                     met += 1
                     assert any(stem in text for stem in pattern.stems), (pattern.text, text)
     assert met > len(PHRASES) / 2

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from rule_labels import OAT_LIST, american, british, canadian, european
 
-from labelkit.common.regions import known_regions
+from labelkit.common.regions import list_region_titles
 from labelkit.formula.declaration import Role
 from labelkit.rules import Level
-from labelkit.rules.conflicts import conflicts
+from labelkit.rules.conflicts import load_conflicts
 from labelkit.rules.tables import load_rules
 
 BOTH = (
@@ -64,8 +64,8 @@ def test_parfum_over_one_percent_has_no_way_out_for_canada_and_europe() -> None:
 
 
 def test_every_conflict_names_rules_and_regions_that_exist() -> None:
-    rules = {rule.id for rule in load_rules(list(known_regions()))}
-    for conflict in conflicts():
+    rules = {rule.id for rule in load_rules(list(list_region_titles()))}
+    for conflict in load_conflicts():
         assert set(conflict.rules) <= rules, conflict.id
-        assert {*conflict.one, *conflict.other} <= set(known_regions()), conflict.id
+        assert {*conflict.one, *conflict.other} <= set(list_region_titles()), conflict.id
         assert conflict.says and conflict.way_out and conflict.citation

@@ -10,24 +10,24 @@ from rule_labels import Draft, american, antipodean, british, canadian, european
 from sheet_events import SAMPLE
 
 from labelkit import formula
-from labelkit.compose.element_words import wordings
+from labelkit.compose.element_words import make_panel_wordings
 from labelkit.formula.declaration import Declaration
-from labelkit.formula.policy import policy_for
+from labelkit.formula.policy import make_policy
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
-from labelkit.rules import Rule, known_regions, load_rules
-from labelkit.rules.kinds import Present
-from labelkit.rules.tables import region_rules
+from labelkit.rules import Rule, list_region_titles, load_rules
+from labelkit.rules.kinds import PresentElement
+from labelkit.rules.tables import load_region_rules
 
 Event = Callable[..., Path]
 NAME = "Savonnerie L'Anse & Fils"
 
 
 def names_dealer(rule: Rule) -> bool:
-    return isinstance(rule.check, Present) and rule.check.fact == "dealer_name"
+    return isinstance(rule.check, PresentElement) and rule.check.fact == "dealer_name"
 
 
-ASKED = [code for code in known_regions() if any(map(names_dealer, region_rules(code)))]
+ASKED = [code for code in list_region_titles() if any(map(names_dealer, load_region_rules(code)))]
 
 
 def label_for(region: str) -> Draft:
@@ -37,20 +37,22 @@ def label_for(region: str) -> Draft:
 
 
 def of_dealer(draft: Draft, region: str) -> list[str]:
-    wanted = {rule.id for rule in region_rules(region) if names_dealer(rule)}
+    wanted = {rule.id for rule in load_region_rules(region) if names_dealer(rule)}
     found = draft.judged(region, strict=True).findings
     return [f.message for f in found if f.rule in wanted and not f.message.startswith("Passes")]
 
 
 def test_the_firm_is_asked_for_in_every_region() -> None:
-    assert set(ASKED) == set(known_regions())
+    assert set(ASKED) == set(list_region_titles())
 
 
 @pytest.fixture(scope="module")
 def declaration() -> Declaration:
     """The sample's."""
     spec = read_label(SAMPLE / "label.toml")
-    return formula.declare(read_recipe(spec.product.recipe), policy_for(["CA"], spec.event.date))
+    return formula.declare_ingredients(
+        read_recipe(spec.product.recipe), make_policy(["CA"], spec.event.date)
+    )
 
 
 @pytest.mark.parametrize("region", ASKED)
@@ -60,7 +62,7 @@ def test_a_name_is_found_as_the_compositor_sets_it(
 ) -> None:
     spec = read_label(event(("Savonnerie Estran", typed.replace('"', r"\"")), file="maker.toml"))
     assert spec.maker.name == typed
-    (printed,) = wordings(spec, declaration, "back")["dealer"]
+    (printed,) = make_panel_wordings(spec, declaration, "back")["dealer"]
     draft = label_for(region).know(dealer_name=typed).instead("dealer", printed.text)
     assert of_dealer(draft, region) == []
     curled = printed.text.replace('"Bo"', "“Bo”").upper()

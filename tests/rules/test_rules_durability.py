@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from rule_labels import Draft, american, antipodean, british, canadian, european
 
-from labelkit.common.months import LANGUAGES, month_named
-from labelkit.job.prepare import preflight, prepare
+from labelkit.common.months import LANGUAGES, find_month
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.runs import NEUTRAL
-from labelkit.report.findings import wording
-from labelkit.rules import known_regions
+from labelkit.report.findings import load_finding_words
+from labelkit.rules import list_region_titles
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.keeping import months_after
-from labelkit.rules.printed_date import dates_in_words
+from labelkit.rules.kinds.keeping import add_months
+from labelkit.rules.printed_date import find_dates_in_words
 
 
 def about_durability(*texts: tuple[str, str], region: str = "BE", **known: object) -> list[Finding]:
@@ -85,7 +85,7 @@ def test_what_is_no_date_in_words_is_a_missing_date(text: str) -> None:
 
 def test_french_says_it_too() -> None:
     (finding,) = about_durability(("avril 2029", "fr"), durability_months=24)
-    words = wording(["BE"], "fr").of(finding)
+    words = load_finding_words(["BE"], "fr").of(finding)
     assert words.message.startswith("La date de durabilité est en lettres\u202f: «\u202favril 2029")
     assert "04/2029 se lit de même" in words.remedy
     assert "(en anglais)" not in words.message + words.remedy
@@ -110,7 +110,7 @@ def test_a_period_alone_wants_to_know_how_long_the_piece_keeps(region: str) -> N
 @pytest.mark.parametrize("region", ["BE", "GB"])
 def test_that_is_said_in_french_as_well(region: str) -> None:
     (finding,) = about_durability(("12M", NEUTRAL), region=region)
-    words = wording([region], "fr").of(finding)
+    words = load_finding_words([region], "fr").of(finding)
     assert "ne remplace la date que sur un savon qui se garde plus de 30 mois" in words.message
     assert "product.durability_months" in words.remedy
     assert "(en anglais)" not in words.message + words.measured + words.remedy
@@ -133,7 +133,7 @@ def test_a_period_of_months_ends_on_the_same_day_or_the_last(
     start: str, months: int, end: str
 ) -> None:
     """Regulation (EEC, Euratom) No 1182/71 Art. 3(2)(c), from memory; counted by hand."""
-    assert months_after(dt.date.fromisoformat(start), months) == dt.date.fromisoformat(end)
+    assert add_months(dt.date.fromisoformat(start), months) == dt.date.fromisoformat(end)
 
 
 def label_in(region: str) -> Draft:
@@ -146,7 +146,7 @@ def levels(draft: Draft, region: str, rule: str) -> list[str]:
     return [str(f.level) for f in draft.judged(region).findings if f.rule == rule]
 
 
-@pytest.mark.parametrize("region", sorted(known_regions()))
+@pytest.mark.parametrize("region", sorted(list_region_titles()))
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [
@@ -173,7 +173,7 @@ def test_no_label_says_longer_than_the_pieces_keep(
     assert levels(unsaid, region, "ALL-DURABILITY-KEPT") == []
 
 
-@pytest.mark.parametrize("region", sorted(known_regions()))
+@pytest.mark.parametrize("region", sorted(list_region_titles()))
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [
@@ -237,9 +237,9 @@ def test_the_months_count_from_the_pour_or_the_event(
         ('lot = "LS-2704"', f'lot = "LS-2704"\n{sold}\ndurability_months = 24'),
         ("[plan]", '[back]\ndurability = "12/2035"\n[plan]'),
     )
-    job = prepare(label)
+    job = prepare_job(label)
     assert job.facts.kept_from == dt.date.fromisoformat(start)
-    found = {f.rule: f for f in preflight(job).findings}["ALL-DURABILITY-KEPT"]
+    found = {f.rule: f for f in preflight_job(job).findings}["ALL-DURABILITY-KEPT"]
     assert found.level is Level.FAIL
     assert f"24 months from {start}" in found.message
 
@@ -252,12 +252,12 @@ def test_both_are_said_in_french() -> None:
         draft.found("ALL-DURABILITY-KEPT", "BE"),
         over.found("ALL-DURABILITY-OVER", "BE"),
     )
-    words = wording(["BE"], "fr").of(long)
+    words = load_finding_words(["BE"], "fr").of(long)
     assert "plus long que ne le permet le rapport de sécurité" in words.message
     assert "24 mois depuis le 15 octobre 2026 finissent le 15 octobre 2028" in words.message
     assert "09/2028 ou 15/10/2028" in words.measured
     assert "(en anglais)" not in words.message + words.remedy
-    words = wording(["BE"], "fr").of(past)
+    words = load_finding_words(["BE"], "fr").of(past)
     assert "(en anglais)" not in words.message + words.remedy + words.measured
 
 
@@ -273,27 +273,27 @@ def test_both_are_said_in_french() -> None:
     ],
 )  # fmt: skip
 def test_months_are_known_by_name(word: str, language: str, month: int) -> None:
-    assert month_named(word, [language]) == month
-    assert month_named(word, [f"{language}-XX"]) == month
+    assert find_month(word, [language]) == month
+    assert find_month(word, [f"{language}-XX"]) == month
 
 
 @pytest.mark.parametrize("word", ["soap", "end", "fin", "ma", "m", "", "aprilfool"])
 def test_other_words_are_no_months(word: str) -> None:
-    assert month_named(word) is None
+    assert find_month(word) is None
 
 
 def test_every_language_of_a_region_has_its_months() -> None:
-    from labelkit.common.regions import known_regions
-    from labelkit.rules.tables import required_languages
+    from labelkit.common.regions import list_region_titles
+    from labelkit.rules.tables import list_required_languages
 
-    asked = required_languages(tuple(known_regions()))
+    asked = list_required_languages(tuple(list_region_titles()))
     spoken = {tag for ways in asked.values() for way in ways for tag in way}
     assert spoken - {*LANGUAGES} == set()
 
 
 def test_a_year_may_come_first() -> None:
     # "2029. április 30.", "2029 m. balandis": Unicode CLDR, hu.xml and lt.xml, long dates.
-    (hungarian,) = dates_in_words("2029. április 30.", ["hu"])
+    (hungarian,) = find_dates_in_words("2029. április 30.", ["hu"])
     assert (hungarian.in_figures, hungarian.last) == ("30/04/2029", dt.date(2029, 4, 30))
-    (lithuanian,) = dates_in_words("2029 m. balandis", ["lt"])
+    (lithuanian,) = find_dates_in_words("2029 m. balandis", ["lt"])
     assert (lithuanian.in_figures, lithuanian.last) == ("04/2029", dt.date(2029, 4, 30))

@@ -12,7 +12,7 @@ import pytest
 import rule_cases
 from rule_labels import Case
 
-from labelkit.report.findings import findings_json, findings_text, wording
+from labelkit.report.findings import format_findings_json, format_findings_text, load_finding_words
 from labelkit.rules import Finding
 
 WHOLE = {"CA", "CA-QC", "EU", "BE"}
@@ -36,7 +36,7 @@ def _own_words(text: str) -> str:
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.rule} {case.says}".strip())
 def test_a_finding_is_french_throughout(case: Case) -> None:
-    words = wording(case.regions, "fr")
+    words = load_finding_words(case.regions, "fr")
     found = _findings(case)
     assert found
     for finding in found:
@@ -50,7 +50,7 @@ def test_a_finding_is_french_throughout(case: Case) -> None:
 
 @pytest.mark.parametrize("case", CASES[::5], ids=lambda case: f"{case.rule} {case.says}".strip())
 def test_english_and_french_give_the_same_figures(case: Case) -> None:
-    words = wording(case.regions, "fr")
+    words = load_finding_words(case.regions, "fr")
     for finding in _findings(case):
         english = re.findall(r"\d+\.\d+", _own_words(str(finding.message)))
         french = [n.replace(",", ".") for n in re.findall(r"\d+,\d+", words.message(finding))]
@@ -59,8 +59,8 @@ def test_english_and_french_give_the_same_figures(case: Case) -> None:
 
 def test_only_sentences_change_with_the_language() -> None:
     report = CASES[0].draft.judged("CA")
-    english, french = (findings_json(report, language) for language in ("en", "fr"))
+    english, french = (format_findings_json(report, language) for language in ("en", "fr"))
     sentences = r'(?m)^\s*"(message|remedy|citation)": .*$'
     assert re.sub(sentences, "", english) == re.sub(sentences, "", french)
     assert english != french
-    assert "conforme pour CA" in findings_text(report, language="fr")
+    assert "conforme pour CA" in format_findings_text(report, language="fr")

@@ -12,10 +12,17 @@ from rule_labels import Draft, american, antipodean, british, canadian, european
 
 from labelkit.common.errors import InputError
 from labelkit.common.rule_tables import FOLDER
-from labelkit.formula.declaration import Doubt
+from labelkit.formula.declaration import Uncertainty
 from labelkit.model.runs import Box, Ornament
-from labelkit.report.findings import findings_text
-from labelkit.rules import Level, Measure, floors, judge, timeline, too_small
+from labelkit.report.findings import format_findings_text
+from labelkit.rules import (
+    LetterMeasure,
+    Level,
+    floors,
+    judge_over_time,
+    judge_panels,
+    list_too_small_rules,
+)
 
 GOOD = canadian()
 BARE = Draft(GOOD.facts)
@@ -109,7 +116,7 @@ def test_a_label_that_will_fail_later_gets_a_note_with_the_day() -> None:
 def test_the_timeline_has_the_verdict_of_each_day_of_change() -> None:
     # CR s. 21.4 in force on 2026-04-12; the later days are from memory and only warn.
     draft = GOOD.allergen("Coumarin", "0.05").know(sold_on=dt.date(2026, 4, 1))
-    days = timeline(draft.panels, draft.facts, ["CA"])
+    days = judge_over_time(draft.panels, draft.facts, ["CA"])
     assert [(day.on.isoformat(), day.verdict) for day in days] == [
         ("2026-04-01", "pass"),
         ("2026-04-12", "fail"),
@@ -121,12 +128,12 @@ def test_the_timeline_has_the_verdict_of_each_day_of_change() -> None:
 def test_a_rule_that_ends_is_a_day_of_change() -> None:
     # OPSS guidance of 2023-05-04: EU addresses do until 2027-12-31.
     draft = british().instead("dealer", "Fern Hollow Soaps, Namur, Belgium")
-    days = {day.on: day.verdict for day in timeline(draft.panels, draft.facts, ["GB"])}
+    days = {day.on: day.verdict for day in judge_over_time(draft.panels, draft.facts, ["GB"])}
     assert days == {dt.date(2026, 11, 28): "pass", dt.date(2028, 1, 1): "fail"}
 
 
 def test_the_recipes_doubts_are_in_the_report() -> None:
-    doubt = Doubt("alkali", "fail", "The lye is more than the oils take", "Weigh less lye")
+    doubt = Uncertainty("alkali", "fail", "The lye is more than the oils take", "Weigh less lye")
     declaration = replace(GOOD.facts.declaration, doubts=(doubt,))
     report = GOOD.know(declaration=declaration).judged("CA")
     assert report.verdict == "fail"
@@ -137,7 +144,7 @@ def test_letters_that_cannot_be_measured_warn_rather_than_pass() -> None:
     bare = [
         replace(panel, runs=tuple(_unmeasured(run) for run in panel.runs)) for panel in GOOD.panels
     ]
-    findings = judge(bare, GOOD.facts, ["CA"]).findings
+    findings = judge_panels(bare, GOOD.facts, ["CA"]).findings
     heights = [f for f in findings if f.rule == "CA-IDENTITY-HEIGHT"]
     assert {f.level for f in heights} == {Level.WARN}
     assert "could not be measured" in heights[0].message
@@ -162,8 +169,8 @@ def test_floors_of_canada_before_layout() -> None:
     known = floors(GOOD.facts, ["CA"])
     heights = {(h.measure, h.least_mm) for h in known.of("net-quantity").heights}
     assert heights == {
-        (Measure.FIGURE, Decimal("1.6")),
-        (Measure.CAPITAL_OR_SMALL_O, Decimal("1.6")),
+        (LetterMeasure.FIGURE, Decimal("1.6")),
+        (LetterMeasure.CAPITAL_OR_SMALL_O, Decimal("1.6")),
     }
     assert known.of("net-quantity").bold
     assert [h.least_mm for h in known.of("dealer").heights] == [Decimal("1.6")]
@@ -233,7 +240,7 @@ def test_rows_that_find_letters_too_small_are_known_of_one_panel(
     """CPLR s. 16: 0.8 mm are the least that any law read here allows; a mere note counts not."""
     draft = GOOD.set("ingredients", o=height_mm)
     back = next(panel for panel in draft.panels if panel.name == "back")
-    assert too_small(back, draft.facts, ["CA"], draft.facts.sold_on) == rows
+    assert list_too_small_rules(back, draft.facts, ["CA"], draft.facts.sold_on) == rows
 
 
 def test_a_date_that_is_over_asks_for_a_later_one() -> None:
@@ -253,19 +260,19 @@ def test_the_verdict_says_how_much_of_the_law_was_read() -> None:
     rows = [row for row in table["rule"] if row.get("since", on) <= on <= row.get("until", on)]
     memory = sum(row["provenance"] == "memory" for row in rows)
     panels, known = GOOD.panels, GOOD.facts
-    report = judge(panels, known, ["NZ"], on=on)
+    report = judge_panels(panels, known, ["NZ"], on=on)
     assert (report.asked, report.unverified) == (len(rows), memory)
-    assert f"{memory} of {len(rows)} rules known from memory only" in findings_text(report)
-    assert judge(panels, known, ["NZ"], on=on, strict=True).unverified == 0
-    french = findings_text(report, language="fr").replace("\u00a0", " ")
+    assert f"{memory} of {len(rows)} rules known from memory only" in format_findings_text(report)
+    assert judge_panels(panels, known, ["NZ"], on=on, strict=True).unverified == 0
+    french = format_findings_text(report, language="fr").replace("\u00a0", " ")
     assert f"{memory} sur {len(rows)} règles connues de mémoire" in french
 
 
 def test_a_pass_says_how_many_of_its_warnings_would_fail_if_strict() -> None:
     """A label without Portuguese and Spanish, whose rows on languages are from memory."""
     words = GOOD.panels, GOOD.facts, ["PT", "ES"]
-    report = judge(*words)
-    failing = [f.rule for f in judge(*words, strict=True).findings if f.level is Level.FAIL]
+    report = judge_panels(*words)
+    failing = [f.rule for f in judge_panels(*words, strict=True).findings if f.level is Level.FAIL]
     now = [f.rule for f in report.findings if f.level is Level.FAIL]
     assert {"PT-LANGUAGES", "ES-LANGUAGES"} <= set(failing) - set(now)
     assert report.softened == len(failing) - len(now)
@@ -273,19 +280,19 @@ def test_a_pass_says_how_many_of_its_warnings_would_fail_if_strict() -> None:
 
 def test_the_verdict_line_tells_a_pass_out_of_leniency() -> None:
     panels = european().without("identity").put("front", "identity", "Zeep", "nl").panels
-    report = judge(panels, european().facts, ["FR"])
+    report = judge_panels(panels, european().facts, ["FR"])
     (softened,) = [f for f in report.findings if f.softened]
     assert softened.level is Level.WARN
     assert report.verdict == "pass"
-    (line,) = findings_text(report).splitlines()[-1:]
+    (line,) = format_findings_text(report).splitlines()[-1:]
     assert line.startswith(
         "pass for FR as of 28 November 2026, but 1 of its warnings would fail with --strict: 0 f"
     )
-    french = findings_text(report, language="fr").replace("\u00a0", " ")
+    french = format_findings_text(report, language="fr").replace("\u00a0", " ")
     assert ", mais 1 de ses avis serait un refus avec --strict" in french
-    strict = judge(panels, european().facts, ["FR"], strict=True)
+    strict = judge_panels(panels, european().facts, ["FR"], strict=True)
     assert strict.softened == 0
-    assert "--strict" not in findings_text(strict)
+    assert "--strict" not in format_findings_text(strict)
 
 
 # Worked by hand: a bracket round the lower right corner of a label 60 mm wide. Its strokes, 0.2 mm

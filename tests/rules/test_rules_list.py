@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rule_labels import canadian, european
 
 from labelkit.formula.declaration import Role
-from labelkit.rules.printed_list import matched, split_names
+from labelkit.rules.printed_list import match_names, split_names
 
 GOOD = canadian()
 
@@ -44,7 +44,7 @@ def test_names_are_parted_at_the_right_commas(text: str, names: list[str]) -> No
 )
 def test_a_printed_name_finds_its_line(printed: str, inci: str) -> None:
     declaration = GOOD.declare((inci, 50), ("Glycerin", 5)).facts.declaration
-    (name,) = matched([printed], declaration.lines)
+    (name,) = match_names([printed], declaration.lines)
     assert name.line is not None
     assert name.line.inci == inci
 

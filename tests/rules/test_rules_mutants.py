@@ -33,6 +33,6 @@ def test_every_number_is_found_and_changed_in_its_last_place() -> None:
               for table in TABLES]
 )  # fmt: skip
 def test_a_changed_number_is_noticed(table: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(mutate.reading, "table_text", mutate.reading.table_text)
+    monkeypatch.setattr(mutate.reading, "read_table_text", mutate.reading.read_table_text)
     assert mutate.main([table]) == 0
     mutate.forget_tables()  # the true one is read again

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.job.prepare import preflight, prepare
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.rules import Level
-from labelkit.rules.kinds.french import english_words
+from labelkit.rules.kinds.french import find_english_words
 
 Event = Callable[..., Path]
 REGION = ("maker.toml", ('regions = ["CA"]', 'regions = ["CA-QC"]'))
@@ -22,7 +22,7 @@ def told(event: Event, rule: str, *lines: str, brand: str = "") -> list[str]:
     event(REGION[1], file=REGION[0])
     label = event(("[plan]\n", "[front]\n" + "\n".join(lines) + "\n[plan]\n"),
                   ('trim = "44 x 28 mm"', 'trim = "58 x 43 mm"'))  # fmt: skip
-    report = preflight(prepare(label))
+    report = preflight_job(prepare_job(label))
     return [str(f.message) for f in report.findings if f.rule == rule and f.level != Level.NOTE]
 
 
@@ -69,7 +69,7 @@ def test_a_marks_english_is_named_with_the_french_it_lacks(event: Event) -> None
 def test_english_is_told_by_words_that_french_has_not(
     text: str, whole: bool, words: tuple[str, ...]
 ) -> None:
-    assert english_words(text, whole) == words
+    assert find_english_words(text, whole) == words
 
 
 def test_no_listed_english_word_is_among_the_french_ones() -> None:

@@ -18,17 +18,17 @@ from labelkit.common.errors import InputError
 from labelkit.rules import Provenance, load_rules
 from labelkit.rules.provisions import (
     MOST_BYTES,
-    State,
-    Verified,
-    cited,
+    ProvisionState,
+    VerifiedProvision,
     find_provision,
-    hash_of,
-    in_force_from,
-    laws,
-    provisions,
+    hash_words,
+    load_laws,
+    load_provisions,
+    parse_citation,
+    read_in_force_day,
     read_law,
-    verify,
-    words_of,
+    read_provision_words,
+    verify_provisions,
 )
 
 EXCERPTS = Path(__file__).parent / "law_excerpts"
@@ -52,9 +52,11 @@ def change(folder: Path, old: str, new: str, file: str = CPLR) -> None:
     path.write_text(text.replace(old, new, 1), "utf-8")
 
 
-def state(folder: Path, law: str, section: str) -> Verified:
+def state(folder: Path, law: str, section: str) -> VerifiedProvision:
     return next(
-        v for v in verify(folder) if (v.provision.law, v.provision.section) == (law, section)
+        v
+        for v in verify_provisions(folder)
+        if (v.provision.law, v.provision.section) == (law, section)
     )
 
 
@@ -63,7 +65,7 @@ def state(folder: Path, law: str, section: str) -> Verified:
 
 @pytest.mark.parametrize(("law", "section"), [(law, s) for law in WHOLE for s in WHOLE[law]])
 def test_what_is_kept_is_the_hash_of_the_laws_own_words(law: str, section: str) -> None:
-    assert state(EXCERPTS, law, section).state is State.SAME
+    assert state(EXCERPTS, law, section).state is ProvisionState.SAME
 
 
 @pytest.mark.parametrize(
@@ -80,7 +82,7 @@ def test_what_is_kept_is_the_hash_of_the_laws_own_words(law: str, section: str) 
 def test_a_provision_is_found_by_its_number(section: str, words: str) -> None:
     element = find_provision(read_law(EXCERPTS / CPLR), section)
     assert element is not None
-    assert words_of(element) == words
+    assert read_provision_words(element) == words
 
 
 def test_the_days_are_those_of_the_xml() -> None:
@@ -93,33 +95,35 @@ def test_the_days_are_those_of_the_xml() -> None:
     ):
         element = find_provision(root, section)
         assert element is not None
-        assert in_force_from(element) == "2014-01-29"
+        assert read_in_force_day(element) == "2014-01-29"
         assert rules[rule].since == dt.date(2014, 1, 29)
     repealed = find_provision(root, "14(5)")
     assert repealed is not None
-    assert words_of(repealed) == ""
+    assert read_provision_words(repealed) == ""
     sell = find_provision(read_law(EXCERPTS / CPLA), "2(1) “sell”")
     assert sell is not None
     # The packaging act does not name giving away, unlike the Food and Drugs Act.
-    assert "consideration" not in words_of(sell)
-    assert "display in such manner" in words_of(sell)
+    assert "consideration" not in read_provision_words(sell)
+    assert "display in such manner" in read_provision_words(sell)
 
 
 def test_every_row_read_in_canadas_laws_rests_on_what_is_kept() -> None:
-    kept = {(one.law, one.section) for one in provisions()}
+    kept = {(one.law, one.section) for one in load_provisions()}
     read = [r for r in load_rules(["CA"]) if r.provenance is Provenance.READ]
     assert len(read) > 40
-    assert {rule.id: cited(rule.citation) for rule in read if not cited(rule.citation)} == {}
-    lacking = {(r.id, one) for r in read for one in cited(r.citation) if one not in kept}
+    assert {
+        rule.id: parse_citation(rule.citation) for rule in read if not parse_citation(rule.citation)
+    } == {}
+    lacking = {(r.id, one) for r in read for one in parse_citation(r.citation) if one not in kept}
     assert lacking == set(), "read them, then run python tests/record_provisions.py FOLDER DAY"
 
 
 def test_what_is_kept_is_whole_and_holds_no_text() -> None:
-    assert len(provisions()) > 70
-    for one in provisions():
-        assert one.law in laws()
+    assert len(load_provisions()) > 70
+    for one in load_provisions():
+        assert one.law in load_laws()
         assert one.fid.isdecimal()
-        assert len(one.sha256) == len(hash_of(""))
+        assert len(one.sha256) == len(hash_words(""))
         assert dt.date.fromisoformat(one.in_force) <= dt.date.fromisoformat(one.seen)
 
 
@@ -144,7 +148,7 @@ def test_what_is_kept_is_whole_and_holds_no_text() -> None:
     ],
 )  # fmt: skip
 def test_a_citation_is_read(citation: str, sections: list[str]) -> None:
-    assert [section for _, section in cited(citation)] == sections
+    assert [section for _, section in parse_citation(citation)] == sections
 
 
 # -- the law as it may become ----------------------------------------------------------------------
@@ -155,22 +159,22 @@ def test_a_changed_sentence_is_told_with_its_day(folder: Path) -> None:
     dated = 'lims:inforce-start-date="{day}" lims:lastAmendedDate="2006-03-22" lims:fid="556136"'
     change(folder, dated.format(day="2006-03-22"), dated.format(day="2027-01-01"))
     found = state(folder, "CPLR", "13")
-    assert (found.state, found.in_force) == (State.CHANGED, "2027-01-01")
+    assert (found.state, found.in_force) == (ProvisionState.CHANGED, "2027-01-01")
     assert found.provision.in_force == "2006-03-22"
     assert set(found.rules) >= {"CA-DEALER-PRESENT", "CA-DEALER-BOTTOM"}
-    assert state(folder, "CPLR", "14(2)").state is State.SAME
+    assert state(folder, "CPLR", "14(2)").state is ProvisionState.SAME
 
 
 @pytest.mark.parametrize("number", ["2.6", "1.7"])
 def test_a_changed_figure_is_seen(folder: Path, number: str) -> None:
     change(folder, "1/16 inch (1.6 millimetres), where", f"1/16 inch ({number} millimetres), where")
-    assert state(folder, "CPLR", "14(2)").state is State.CHANGED
+    assert state(folder, "CPLR", "14(2)").state is ProvisionState.CHANGED
 
 
 def test_a_blank_or_a_note_changes_nothing(folder: Path) -> None:
     change(folder, "<Text>Subject to section 10, the", "<Text>Subject\n   to section 10,\u00a0the")
     change(folder, "<Label>13</Label>", "<MarginalNote>Place</MarginalNote><Label>13</Label>")
-    assert state(folder, "CPLR", "13").state is State.SAME
+    assert state(folder, "CPLR", "13").state is ProvisionState.SAME
 
 
 @pytest.mark.parametrize(
@@ -189,20 +193,20 @@ def test_what_is_gone_is_gone(folder: Path, old: str, new: str) -> None:
         new = new.removesuffix("<!--")
         old = text[text.index(old) : text.index("</Text>", text.index(old)) + len("</Text>")]
     change(folder, old, new)
-    assert state(folder, "CPLR", "14(4)").state is State.GONE
+    assert state(folder, "CPLR", "14(4)").state is ProvisionState.GONE
 
 
 def test_a_text_under_another_number_has_moved(folder: Path) -> None:
     change(folder, "<Label>13</Label>", "<Label>13.1</Label>")
     found = state(folder, "CPLR", "13")
-    assert (found.state, found.now) == (State.MOVED, "13.1")
+    assert (found.state, found.now) == (ProvisionState.MOVED, "13.1")
 
 
 def test_a_law_that_is_not_there_is_told_as_that(folder: Path) -> None:
-    assert state(folder, "CR", "20(a)").state is State.NO_FILE
+    assert state(folder, "CR", "20(a)").state is ProvisionState.NO_FILE
     # The French text of a law is not the one that was hashed.
     change(folder, 'xml:lang="en"', 'xml:lang="fr"')
-    assert state(folder, "CPLR", "13").state is State.NO_FILE
+    assert state(folder, "CPLR", "13").state is ProvisionState.NO_FILE
 
 
 # -- the command -----------------------------------------------------------------------------------
@@ -262,4 +266,4 @@ def test_a_file_larger_than_any_law_is_not_read(tmp_path: Path) -> None:
     with (tmp_path / CPLR).open("wb") as stream:
         stream.truncate(MOST_BYTES + 1)
     with pytest.raises(InputError, match="is no act or regulation"):
-        verify(tmp_path)
+        verify_provisions(tmp_path)

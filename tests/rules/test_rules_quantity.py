@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.rules.printed_quantity import amounts
+from labelkit.rules.printed_quantity import find_amounts
 
 OUNCE_G = Fraction("28.349523125")
 """NIST Handbook 44, Appendix C: the avoirdupois ounce, exact."""
@@ -33,27 +33,27 @@ OUNCE_G = Fraction("28.349523125")
     ],
 )
 def test_masses_and_nothing_else_are_read(text: str, grams: list[Fraction]) -> None:
-    assert [amount.grams for amount in amounts(text)] == grams
+    assert [amount.grams for amount in find_amounts(text)] == grams
 
 
 def test_how_it_is_written_is_kept() -> None:
-    (amount,) = amounts("1 2/4 Oz.")
+    (amount,) = find_amounts("1 2/4 Oz.")
     assert (amount.symbol, amount.dot, amount.gap) == ("Oz", True, " ")
     assert (amount.numerator, amount.denominator) == (2, 4)
-    (tight,) = amounts("40g")
+    (tight,) = find_amounts("40g")
     assert tight.gap == ""
-    (small,) = amounts(".450 g")
+    (small,) = find_amounts(".450 g")
     assert small.lacks_zero
     assert (small.figures, small.decimals) == (3, 3)
 
 
 @given(st.text(max_size=40))
 def test_any_text_can_be_read(text: str) -> None:
-    for amount in amounts(text):
+    for amount in find_amounts(text):
         assert amount.grams >= 0
 
 
 @given(st.integers(1, 999), st.sampled_from(["g", "kg", "oz", "lb"]))
 def test_what_is_written_is_what_is_read(number: int, unit: str) -> None:
-    (amount,) = amounts(f"Net {number} {unit}.")
+    (amount,) = find_amounts(f"Net {number} {unit}.")
     assert (amount.value, amount.unit, amount.figures) == (number, unit, len(str(number)))

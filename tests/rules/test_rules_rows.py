@@ -6,10 +6,10 @@ import pytest
 import rule_cases
 from rule_labels import Case
 
-from labelkit.rules import Rule, known_regions, load_rules
+from labelkit.rules import Rule, list_region_titles, load_rules
 
 CASES = rule_cases.all_cases()
-RULES: dict[str, Rule] = {rule.id: rule for rule in load_rules(list(known_regions()))}
+RULES: dict[str, Rule] = {rule.id: rule for rule in load_rules(list(list_region_titles()))}
 _ALWAYS_NOTED = {"duty", "tolerance"}
 """Kinds that look at nothing on the label; what they say is tested by itself."""
 

@@ -17,17 +17,17 @@ from region_cases import spoken
 from rule_labels import Draft, british, canadian, european
 
 from labelkit.cli import cli
-from labelkit.formula import declare, policy_for
-from labelkit.job.examine import _distinct, examine
+from labelkit.formula import declare_ingredients, make_policy
+from labelkit.job.examine import _pick_right_panels, examine_label
 from labelkit.model.runs import Panel
 from labelkit.order.recipe import read_recipe
 from labelkit.pdf.read import PlacedPanel
-from labelkit.report.findings import field_of, findings_text, wording
-from labelkit.rules import Level, Provenance, known_regions, load_rules
+from labelkit.report.findings import find_field, format_findings_text, load_finding_words
+from labelkit.rules import Level, Provenance, list_region_titles, load_rules
 
 Event = Callable[..., Path]
 SAMPLE = Path(__file__).parents[2] / "samples" / "lighthouse-supper"
-RULES = {rule.id: rule for rule in load_rules(list(known_regions()))}
+RULES = {rule.id: rule for rule in load_rules(list(list_region_titles()))}
 
 
 # -- how well it is known --------------------------------------------------------------------------
@@ -147,14 +147,14 @@ def test_a_finding_names_the_words_and_the_field() -> None:
     (finding,) = draft.found("CA-IDENTITY-PRESENT", "CA")
     assert finding.measured == "“Oat and honey soap” in English"
     assert finding.required == "French"
-    worded = wording(["CA"]).of(finding)
+    worded = load_finding_words(["CA"]).of(finding)
     assert worded.remedy.startswith("to put it right (product.identity): ")
     directions = canadian().put("back", "directions", "Rinse well", "en")
     (finding,) = directions.found("CA-DIRECTIONS-LANGUAGES", "CA")
-    assert field_of(finding) == "back.directions"
+    assert find_field(finding) == "back.directions"
     # The height of letters is no matter of a field's words.
     small = canadian().set("identity", o=1.0).found("CA-IDENTITY-HEIGHT", "CA")
-    assert {field_of(f) for f in small} == {""}
+    assert {find_field(f) for f in small} == {""}
 
 
 @pytest.mark.parametrize(
@@ -165,7 +165,7 @@ def test_a_finding_names_the_words_and_the_field() -> None:
     ],
 )
 def test_the_text_says_that_it_is_no_advice(language: str, caution: str) -> None:
-    told = findings_text(canadian().judged("CA"), language=language)
+    told = format_findings_text(canadian().judged("CA"), language=language)
     assert told.splitlines()[-2].replace("\u00a0", " ").startswith(caution)
     assert told.count(caution) == 1
 
@@ -183,7 +183,7 @@ def right_and_wrong() -> tuple[Draft, Draft, tuple[Panel, ...]]:
 def test_the_label_that_is_wrong_is_blamed() -> None:
     right, wrong, made = right_and_wrong()
     found = [placed(wrong, 0), *(placed(right, n) for n in range(1, 5))]
-    panels, findings = _distinct(found, made)
+    panels, findings = _pick_right_panels(found, made)
     assert [panel.runs for panel in panels] == [found[1].panel.runs]
     assert [str(f.message) for f in findings] == ["label 1 on page 1 is not like label 2"]
 
@@ -191,11 +191,11 @@ def test_the_label_that_is_wrong_is_blamed() -> None:
 def test_a_label_as_composed_is_right_however_many_are_not() -> None:
     right, wrong, made = right_and_wrong()
     found = [placed(wrong, 0), placed(wrong, 1), placed(right, 2)]
-    _, findings = _distinct(found, made)
+    _, findings = _pick_right_panels(found, made)
     assert [str(f.message)[:7] for f in findings] == ["label 1", "label 2"]
     # Where none is as composed, the one that most places hold.
     other = replace(made[0], runs=())
-    _, findings = _distinct(found, (other,))
+    _, findings = _pick_right_panels(found, (other,))
     assert [str(f.message) for f in findings] == ["label 3 on page 1 is not like label 1"]
 
 
@@ -223,9 +223,9 @@ def test_a_plant_has_its_english_name_in_the_united_states(
         encoding="utf-8",
     )
     day = dt.date(2027, 6, 19)
-    assert name in declare(read_recipe(recipe), policy_for(["US"], day)).names
+    assert name in declare_ingredients(read_recipe(recipe), make_policy(["US"], day)).names
     latin = f"{name.split(' (')[0]} {name.split(') ')[1]}"
-    assert latin in declare(read_recipe(recipe), policy_for(["CA"], day)).names
+    assert latin in declare_ingredients(read_recipe(recipe), make_policy(["CA"], day)).names
 
 
 # -- finished PDFs ---------------------------------------------------------------------------------
@@ -241,7 +241,7 @@ def test_faint_ink_is_found_on_a_finished_pdf(
     pdf = tmp_path / "sheets" / "front.pdf"
     CliRunner().invoke(cli, ["sheet", str(label), "--out", str(pdf.parent)])
     event((f'colour = "{ink}"\n', 'colour = "#000000"\n'))
-    found = examine(label, pdfs=[pdf]).report.findings
+    found = examine_label(label, pdfs=[pdf]).report.findings
     faint = [f for f in found if f.rule == "CRAFT-CONTRAST" and f.panel == "front"]
     assert {str(finding.level) for finding in faint} == levels
 
@@ -258,7 +258,9 @@ def test_the_maker_says_whether_the_piece_lies_on_its_back_label(
 ) -> None:
     """CPLR s. 13: not on the part of the label applied to the bottom of a container."""
     label = event(("[product]\n", f"[product]\n{said}"))
-    found = [f for f in examine(label, ["CA"]).report.findings if f.rule == "CA-DEALER-BOTTOM"]
+    found = [
+        f for f in examine_label(label, ["CA"]).report.findings if f.rule == "CA-DEALER-BOTTOM"
+    ]
     assert [str(f.level) for f in found] == ([level] if level else [])
 
 
@@ -271,5 +273,5 @@ def test_the_maker_says_which_directory_lists_her_street(
     assert address is not None
     said = 'address = ["Elmvale VT 05001"]' + (f'\nstreet_listed = "{listed}"' if listed else "")
     label = event((address[0], said), file="maker.toml")
-    found = [f for f in examine(label, ["US"]).report.findings if f.rule == "US-FIRM-STREET"]
+    found = [f for f in examine_label(label, ["US"]).report.findings if f.rule == "US-FIRM-STREET"]
     assert [str(f.level) for f in found] == level

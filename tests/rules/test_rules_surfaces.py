@@ -16,7 +16,7 @@ from labelkit.cli import cli, main
 from labelkit.model.runs import ELEMENTS
 from labelkit.report.speech import Speech
 from labelkit.rules.rule import Provenance
-from labelkit.rules.surfaces import every_row, surface_rows, surface_titles
+from labelkit.rules.surfaces import list_surface_rows, load_surface_rows, load_surface_titles
 
 MARKETS = ("CA", "CA-QC", "US", "EU", "GB", "AU", "NZ")
 SURFACES = ("shelf-card", "gift-box")
@@ -24,19 +24,19 @@ SURFACES = ("shelf-card", "gift-box")
 
 def elements(surface: str, region: str, pieces: int | None = None) -> set[str]:
     """The elements that a surface must have, what is not settled left out."""
-    return {row.element for row in surface_rows(surface, [region], pieces) if not row.open}
+    return {row.element for row in list_surface_rows(surface, [region], pieces) if not row.open}
 
 
 @pytest.mark.parametrize("surface", SURFACES)
 @pytest.mark.parametrize("region", MARKETS)
 def test_every_market_has_a_word_on_every_surface(surface: str, region: str) -> None:
-    assert surface_rows(surface, [region])
-    assert [row for row in every_row() if (row.surface, row.region) == (surface, region)]
+    assert list_surface_rows(surface, [region])
+    assert [row for row in load_surface_rows() if (row.surface, row.region) == (surface, region)]
 
 
 def test_every_row_is_whole() -> None:
-    for row in every_row():
-        assert row.surface in surface_titles()
+    for row in load_surface_rows():
+        assert row.surface in load_surface_titles()
         assert row.element in ELEMENTS
         assert row.asks.endswith(".")
         assert row.citation.strip()
@@ -53,7 +53,7 @@ def test_the_outside_of_a_box_in_canada() -> None:
 @pytest.mark.parametrize(("pieces", "is_let_off"), [(6, True), (7, False), (1, True), (8, False)])
 def test_fewer_than_seven_identical_pieces_are_let_off(pieces: int, is_let_off: bool) -> None:
     """CPLR s. 28(2): less than seven identical products, labelled and clearly visible."""
-    rows = surface_rows("gift-box", ["CA"], pieces)
+    rows = list_surface_rows("gift-box", ["CA"], pieces)
     assert any(row.citation == "CPLR s. 28(2)" for row in rows) is is_let_off
 
 
@@ -81,7 +81,7 @@ def test_what_is_not_settled_is_told(surface: str, region: str) -> None:
 
 def test_the_list_is_printed_in_french() -> None:
     french = Speech("fr", "fr_CA")
-    for row in every_row():
+    for row in load_surface_rows():
         if row.region in ("CA", "CA-QC", "EU"):
             assert french.knows(row.asks), row.asks
             assert french.knows(row.citation), row.citation

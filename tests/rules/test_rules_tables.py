@@ -8,16 +8,28 @@ import pytest
 
 from labelkit.common.errors import InputError
 from labelkit.model.runs import ELEMENTS
-from labelkit.rules import Provenance, known_regions, load_rules, required_languages, set_phrases
+from labelkit.rules import (
+    Provenance,
+    list_region_titles,
+    list_required_languages,
+    list_set_phrases,
+    load_rules,
+)
 from labelkit.rules.kinds import KINDS
-from labelkit.rules.kinds.fields import filled
-from labelkit.rules.kinds.height import Height
-from labelkit.rules.kinds.words import word_group
-from labelkit.rules.phrases import phrase_forms, phrase_languages
-from labelkit.rules.tables import ancestry, is_abroad, make_rule, region_rules, stale_rules
+from labelkit.rules.kinds.fields import fill_kind
+from labelkit.rules.kinds.height import LetterHeight
+from labelkit.rules.kinds.words import list_word_group
+from labelkit.rules.phrases import list_phrase_forms, list_phrase_languages
+from labelkit.rules.tables import (
+    is_abroad,
+    list_ancestry,
+    list_stale_rules,
+    load_region_rules,
+    make_rule,
+)
 from labelkit.rules.word_match import has_words
 
-RULES = load_rules(list(known_regions()))
+RULES = load_rules(list(list_region_titles()))
 PANELS = {"front", "back", "label", "list", "any"}
 
 EU_STATES = (
@@ -49,7 +61,7 @@ def test_every_kind_is_used_by_some_row() -> None:
 
 
 def test_the_regions_are_those_promised() -> None:
-    assert set(known_regions()) == {
+    assert set(list_region_titles()) == {
         "CA", "CA-QC", "US", "US-PR", "EU", *EU_STATES, "GB", "GB-NIR", "AU", "NZ",
     }  # fmt: skip
 
@@ -65,25 +77,25 @@ def test_the_union_is_one_market() -> None:
 
 
 def test_every_region_makes_something_itself() -> None:
-    for region in known_regions():
+    for region in list_region_titles():
         if region != "EU":
             assert not is_abroad(region.removesuffix("-QC").removeprefix("US-"), region)
 
 
 def test_a_state_has_the_unions_rows_and_its_own_languages() -> None:
     assert len(EU_STATES) == 27
-    union = {rule.id for rule in region_rules("EU")} - {"EU-LANGUAGES"}
+    union = {rule.id for rule in load_region_rules("EU")} - {"EU-LANGUAGES"}
     for state in EU_STATES:
-        ids = {rule.id for rule in region_rules(state)}
+        ids = {rule.id for rule in load_region_rules(state)}
         assert union < ids
         assert f"{state}-LANGUAGES" in ids
         assert "EU-LANGUAGES" not in ids
-        assert ancestry(state) == (state, "EU")
+        assert list_ancestry(state) == (state, "EU")
 
 
 def test_quebec_adds_to_canada() -> None:
-    canada = {rule.id for rule in region_rules("CA")}
-    assert canada < {rule.id for rule in region_rules("CA-QC")}
+    canada = {rule.id for rule in load_region_rules("CA")}
+    assert canada < {rule.id for rule in load_region_rules("CA-QC")}
 
 
 def test_several_regions_share_their_common_rows_once() -> None:
@@ -111,23 +123,23 @@ def test_an_unknown_region_is_told() -> None:
     ],
 )
 def test_the_languages_of_a_region(region: str, languages: tuple[tuple[str, ...], ...]) -> None:
-    assert required_languages([region]) == {region: languages}
+    assert list_required_languages([region]) == {region: languages}
 
 
 def test_phrases_have_a_source_and_a_provenance() -> None:
     # Official wordings of Reg. Art. 19(1)(c) in English, Finnish and Swedish (Tukes).
-    assert set_phrases("en")["best-before"].text == "best used before the end of"
-    assert set_phrases("fi")["best-before"].text == "parasta käytettynä ennen"
-    assert set_phrases("sv-SE")["best-before"].text == "bäst före utgången av"
-    assert set_phrases("es")["best-before"].provenance is Provenance.MEMORY
-    assert set_phrases("xx") == {}
+    assert list_set_phrases("en")["best-before"].text == "best used before the end of"
+    assert list_set_phrases("fi")["best-before"].text == "parasta käytettynä ennen"
+    assert list_set_phrases("sv-SE")["best-before"].text == "bäst före utgången av"
+    assert list_set_phrases("es")["best-before"].provenance is Provenance.MEMORY
+    assert list_set_phrases("xx") == {}
     for language in ("en", "fr", "de", "nl", "fi", "sv"):
-        assert all(phrase.source for phrase in set_phrases(language).values())
+        assert all(phrase.source for phrase in list_set_phrases(language).values())
 
 
 def test_a_row_past_its_day_is_stale() -> None:
-    assert stale_rules(dt.date(2026, 1, 1)) == ()
-    assert "GB-ALLERGENS" in {rule.id for rule in stale_rules(dt.date(2100, 1, 1))}
+    assert list_stale_rules(dt.date(2026, 1, 1)) == ()
+    assert "GB-ALLERGENS" in {rule.id for rule in list_stale_rules(dt.date(2100, 1, 1))}
 
 
 def test_a_row_with_a_word_its_kind_does_not_know_is_refused() -> None:
@@ -139,15 +151,17 @@ def test_a_row_with_a_word_its_kind_does_not_know_is_refused() -> None:
     with pytest.raises(TypeError, match="Height has no colour"):
         make_rule(row, "X")
     with pytest.raises(TypeError, match="expected a list"):
-        filled(Height, {"measure": "o", "bands": "1.6"})
+        fill_kind(LetterHeight, {"measure": "o", "bands": "1.6"})
     with pytest.raises(TypeError, match="expected str"):
-        filled(Height, {"measure": "o", "bands": [], "unit": 3})
+        fill_kind(LetterHeight, {"measure": "o", "bands": [], "unit": 3})
 
 
 def test_every_languages_own_word_for_soap_tells_what_the_product_is() -> None:
-    forms = [form for tag in phrase_languages("soap") for form in phrase_forms("soap", tag)]
+    forms = [
+        form for tag in list_phrase_languages("soap") for form in list_phrase_forms("soap", tag)
+    ]
     assert len(forms) > 25
-    words = word_group("washing")
+    words = list_word_group("washing")
     assert [form for form in forms if not any(has_words(form, word) for word in words)] == []
 
 

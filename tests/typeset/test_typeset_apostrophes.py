@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.typeset.apostrophes import typographic
+from labelkit.typeset.apostrophes import set_apostrophes
 
 
 @pytest.mark.parametrize(
@@ -20,4 +20,4 @@ from labelkit.typeset.apostrophes import typographic
     ],
 )
 def test_an_apostrophe_between_letters_is_the_typographic_one(typed: str, wanted: str) -> None:
-    assert typographic(typed) == wanted
+    assert set_apostrophes(typed) == wanted

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset import breaking, breakpoints
-from labelkit.typeset.breaking import Line, Widths, break_ways, line_count
-from labelkit.typeset.breakpoints import paragraph_of, reach_of
+from labelkit.typeset.breaking import BrokenLine, Widths, break_paragraph, count_lines
+from labelkit.typeset.breakpoints import measure_paragraph, measure_reach
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 FACE = load_face(FaceRequest("fira-sans"))
 SIZE = 7.0
@@ -32,19 +32,19 @@ LIST = (
 
 def break_lines(
     text: str, face: Face, size_pt: float, widths_mm: Widths, **wishes: Any
-) -> tuple[Line, ...] | None:
+) -> tuple[BrokenLine, ...] | None:
     """The lines of the way that takes the fewest."""
-    first = next(break_ways(text, face, size_pt, widths_mm, **wishes), None)
+    first = next(break_paragraph(text, face, size_pt, widths_mm, **wishes), None)
     return None if first is None else first.lines
 
 
 def width_mm(text: str, tracking: float = 0.0) -> float:
     """Width of visible text measured afresh, by shaping it alone."""
     shown = text.rstrip(" ")
-    return shape(FACE, shown).advance_mm(SIZE, tracking) - tracking * EM_MM * bool(shown)
+    return shape_text(FACE, shown).advance_mm(SIZE, tracking) - tracking * EM_MM * bool(shown)
 
 
-def texts(lines: tuple[Line, ...] | None) -> list[str]:
+def texts(lines: tuple[BrokenLine, ...] | None) -> list[str]:
     assert lines is not None
     return [line.text for line in lines]
 
@@ -89,7 +89,7 @@ PLAIN = ["olive", "butter", "Cocoate", "honey,", "Linalool,", "water;", "lavende
 def test_no_other_set_of_breaks_costs_less(words: list[str], room: float, heading: bool) -> None:
     # Breaks at slashes and hyphens are left to other tests: words here have none.
     expected = all_ways(words, room, heading)
-    ways = list(break_ways(" ".join(words), FACE, SIZE, room, heading=heading))
+    ways = list(break_paragraph(" ".join(words), FACE, SIZE, room, heading=heading))
     assert [len(way.lines) for way in ways] == sorted(expected)
     for way in ways:
         assert way.cost == pytest.approx(expected[len(way.lines)], abs=0.05)
@@ -135,8 +135,8 @@ def test_counting_lines_agrees_with_breaking_them(
     text: str, room: float, tracking: float, names: bool
 ) -> None:
     lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, names=names)
-    reach = reach_of(paragraph_of(FACE, text, names, ""), tracking)
-    count = line_count(reach, SIZE, room)
+    reach = measure_reach(measure_paragraph(FACE, text, names, ""), tracking)
+    count = count_lines(reach, SIZE, room)
     assert count == (None if lines is None else len(lines))
 
 
@@ -162,10 +162,12 @@ def test_counting_agrees_where_every_line_has_its_own_width(
         across = min(at_head + growing * line, widest, widest + at_head - narrowing * line)
         return max(0.0, across) - (0.0 if line else lead)
 
-    ways = break_ways(text, FACE, SIZE, room, tracking_em=tracking, language=language)
+    ways = break_paragraph(text, FACE, SIZE, room, tracking_em=tracking, language=language)
     first = next(ways, None)
     counts = (
-        line_count(reach_of(paragraph_of(FACE, text, False, hyphens), tracking), SIZE, room)
+        count_lines(
+            measure_reach(measure_paragraph(FACE, text, False, hyphens), tracking), SIZE, room
+        )
         for hyphens in dict.fromkeys(("", language))
     )
     count = next((found for found in counts if found is not None), None)
@@ -176,14 +178,14 @@ def test_counting_agrees_where_every_line_has_its_own_width(
 def test_a_paragraph_fits_one_line_where_it_is_no_wider_unbroken(
     text: str, room: float, tracking: float
 ) -> None:
-    whole_mm = paragraph_of(FACE, text, False, "").whole_em(tracking) * EM_MM
+    whole_mm = measure_paragraph(FACE, text, False, "").whole_em(tracking) * EM_MM
     lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, most=1)
     assert (lines is not None) == (whole_mm <= room + 1e-9)
 
 
 def test_a_paragraph_with_a_forced_break_never_fits_one_line() -> None:
-    assert paragraph_of(FACE, "3 Quay Lane\nAnse", False, "").whole_em(0.0) == float("inf")
-    assert paragraph_of(FACE, "3 Quay Lane \n", False, "").whole_em(0.0) < 10
+    assert measure_paragraph(FACE, "3 Quay Lane\nAnse", False, "").whole_em(0.0) == float("inf")
+    assert measure_paragraph(FACE, "3 Quay Lane \n", False, "").whole_em(0.0) < 10
 
 
 @given(SENTENCES, st.floats(12, 40))
@@ -298,7 +300,7 @@ def test_no_break_spaces_do_not_break() -> None:
 def test_overhanging_swashes_stay_within_the_room() -> None:
     # Great Vibes: the "f" at the end of a word reaches beyond its advance.
     face = load_face(FaceRequest("great-vibes"))
-    shaped = shape(face, "Jeff")
+    shaped = shape_text(face, "Jeff")
     ink = shaped.ink_em
     assert ink is not None and ink.x1_em > shaped.width_em
     scale = 20 / PT_PER_MM

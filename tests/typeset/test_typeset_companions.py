@@ -10,9 +10,14 @@ from fontTools.ttLib import TTFont
 
 from labelkit.common.errors import FaceError
 from labelkit.typeset import companions
-from labelkit.typeset.companions import MixedFace, check_font_files, unwritten, writing_face
+from labelkit.typeset.companions import (
+    MixedFace,
+    check_font_files,
+    find_writing_face,
+    list_unwritten,
+)
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.fontfiles import family_files
+from labelkit.typeset.fontfiles import list_family_files
 
 KHMER = "សុខា"
 
@@ -24,7 +29,7 @@ def plain() -> Face:
 
 def font_copy(target: Path, family: str = "noto-sans-khmer", bits: int = 0) -> Path:
     """A copy of an installed font with the embedding bits (OS/2 fsType) that are asked for."""
-    font = TTFont(family_files(family)[0].path)
+    font = TTFont(list_family_files(family)[0].path)
     font["OS/2"].fsType = bits
     target.parent.mkdir(parents=True, exist_ok=True)
     font.save(target)
@@ -36,21 +41,21 @@ def computer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A computer whose only fonts lie in this folder, and no package for Khmer."""
     without = companions.SCRIPTS["Khmr"]._replace(even="", contrasted="")
     monkeypatch.setitem(companions.SCRIPTS, "Khmr", without)
-    monkeypatch.setattr(companions, "font_folders", lambda: (tmp_path / "fonts",))
-    for cached in (companions.companion_for, companions.installed_fonts):
+    monkeypatch.setattr(companions, "list_font_folders", lambda: (tmp_path / "fonts",))
+    for cached in (companions.find_companion, companions.list_installed_fonts):
         cached.cache_clear()
     yield tmp_path / "fonts"
-    for cached in (companions.companion_for, companions.installed_fonts):
+    for cached in (companions.find_companion, companions.list_installed_fonts):
         cached.cache_clear()
 
 
 def test_a_font_of_the_computer_is_found(plain: Face, computer: Path) -> None:
-    assert writing_face((plain,), KHMER) is None
-    assert unwritten((plain,), f"Ana {KHMER}") == ("Khmer",)
-    companions.companion_for.cache_clear()
-    companions.installed_fonts.cache_clear()
+    assert find_writing_face((plain,), KHMER) is None
+    assert list_unwritten((plain,), f"Ana {KHMER}") == ("Khmer",)
+    companions.find_companion.cache_clear()
+    companions.list_installed_fonts.cache_clear()
     path = font_copy(computer / "below" / "khmer.ttf")
-    face = writing_face((plain,), KHMER)
+    face = find_writing_face((plain,), KHMER)
     assert isinstance(face, MixedFace)
     (_, found, _) = face.companions[0]
     assert found.path == path
@@ -64,19 +69,19 @@ def test_fonts_are_taken_only_where_their_bits_allow_it(
     plain: Face, computer: Path, bits: int, allowed: bool
 ) -> None:
     font_copy(computer / "khmer.ttf", bits=bits)
-    assert (writing_face((plain,), KHMER) is not None) is allowed
+    assert (find_writing_face((plain,), KHMER) is not None) is allowed
 
 
 def test_a_damaged_font_of_the_computer_is_passed_over(plain: Face, computer: Path) -> None:
     computer.mkdir()
     (computer / "broken.ttf").write_bytes(b"\x00\x01\x00\x00 no font")
     (computer / "empty.otf").write_bytes(b"")
-    assert writing_face((plain,), KHMER) is None
+    assert find_writing_face((plain,), KHMER) is None
 
 
 def test_the_makers_own_file_is_asked_first(plain: Face, tmp_path: Path) -> None:
     own = font_copy(tmp_path / "mine.ttf")
-    face = writing_face((plain,), KHMER, (own,))
+    face = find_writing_face((plain,), KHMER, (own,))
     assert isinstance(face, MixedFace)
     assert face.companions[0][1].path == own
 
@@ -91,13 +96,13 @@ def test_a_makers_file_that_helps_nothing_is_told(tmp_path: Path) -> None:
 
 
 def test_emoji_have_no_companion(plain: Face) -> None:
-    assert writing_face((plain,), "Noa 🎉") is None
-    assert unwritten((plain,), "Noa 🎉") == ("🎉",)
+    assert find_writing_face((plain,), "Noa 🎉") is None
+    assert list_unwritten((plain,), "Noa 🎉") == ("🎉",)
 
 
 def test_the_own_face_writes_what_it_can(plain: Face) -> None:
-    assert writing_face((plain,), "Noa & Zoë") is plain
-    face = writing_face((plain,), "Noa נועה")
+    assert find_writing_face((plain,), "Noa & Zoë") is plain
+    face = find_writing_face((plain,), "Noa נועה")
     assert isinstance(face, MixedFace)
     assert face.own is plain
     assert face.missing("Noa נועה") == ""
@@ -110,9 +115,9 @@ def test_companions_are_as_tall_as_asked(family: str, script: str) -> None:
     """Between the small o and the capital, by each script's share (common practice, no source)."""
     face = load_face(FaceRequest(family))
     like = companions.SCRIPTS[script]
-    found = companions.companion_for(face, script, like.sample)
+    found = companions.find_companion(face, script, like.sample)
     assert found is not None
-    scale = companions.matched_scale(face, script, found)
+    scale = companions.compute_matched_scale(face, script, found)
     height = found.height_em(like.sample)
     assert height is not None and face.small_o_em and face.capital_em
     wanted = face.small_o_em + like.share * (face.capital_em - face.small_o_em)
@@ -121,6 +126,6 @@ def test_companions_are_as_tall_as_asked(family: str, script: str) -> None:
 
 def test_a_heavier_face_has_a_heavier_companion() -> None:
     light, bold = (load_face(FaceRequest("fira-sans", weight)) for weight in (300, 700))
-    thin, thick = (companions.companion_for(face, "Thai", "ก") for face in (light, bold))
+    thin, thick = (companions.find_companion(face, "Thai", "ก") for face in (light, bold))
     assert thin is not None and thick is not None
     assert thin.weight < thick.weight

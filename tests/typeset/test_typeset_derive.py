@@ -18,11 +18,11 @@ from fontTools.varLib import instancer
 
 from labelkit.common.errors import FaceError
 from labelkit.typeset import derive, fontfiles
-from labelkit.typeset.derive import Wish, derived
+from labelkit.typeset.derive import FontDerivation, derive_font
 
 ROOT = Path(__file__).resolve().parents[2]
-JOSEFIN = next(f.path for f in fontfiles.family_files("josefin-sans") if not f.italic)
-WISH = Wish("JosefinSans-SemiBold", axes=(("wght", 600.0),))
+JOSEFIN = next(f.path for f in fontfiles.list_family_files("josefin-sans") if not f.italic)
+WISH = FontDerivation("JosefinSans-SemiBold", axes=(("wght", 600.0),))
 
 
 @pytest.fixture
@@ -32,10 +32,10 @@ def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_a_derived_font_is_made_once_and_kept(cache: Path) -> None:
-    path = derived(JOSEFIN.read_bytes(), JOSEFIN, WISH)
+    path = derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH)
     made = path.stat().st_mtime_ns
     assert path.parent == cache
-    assert derived(JOSEFIN.read_bytes(), JOSEFIN, WISH) == path
+    assert derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH) == path
     assert path.stat().st_mtime_ns == made
     assert [p.name for p in cache.iterdir()] == [path.name]
 
@@ -44,19 +44,21 @@ def test_a_derived_font_is_made_once_and_kept(cache: Path) -> None:
 def test_another_wish_or_another_source_is_another_file() -> None:
     data = JOSEFIN.read_bytes()
     names = {
-        derived(data, JOSEFIN, WISH).name,
-        derived(data, JOSEFIN, Wish("JosefinSans-Bold", axes=(("wght", 700.0),))).name,
-        derived(data + b"\0", JOSEFIN, WISH).name,
+        derive_font(data, JOSEFIN, WISH).name,
+        derive_font(
+            data, JOSEFIN, FontDerivation("JosefinSans-Bold", axes=(("wght", 700.0),))
+        ).name,
+        derive_font(data + b"\0", JOSEFIN, WISH).name,
     }
     assert len(names) == 3
 
 
 @pytest.mark.usefixtures("cache")
 def test_half_a_font_in_the_cache_is_made_anew() -> None:
-    path = derived(JOSEFIN.read_bytes(), JOSEFIN, WISH)
+    path = derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH)
     whole = path.read_bytes()
     path.write_bytes(whole[:1000])
-    assert derived(JOSEFIN.read_bytes(), JOSEFIN, WISH).read_bytes() == whole
+    assert derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH).read_bytes() == whole
 
 
 def test_a_cache_that_cannot_be_written_is_done_without(
@@ -65,7 +67,7 @@ def test_a_cache_that_cannot_be_written_is_done_without(
     blocked = tmp_path / "file"
     blocked.write_text("not a folder")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
-    folder = derive.cache_folder()
+    folder = derive.find_cache_folder()
     assert folder.is_dir() and not folder.is_relative_to(tmp_path)
 
 
@@ -75,7 +77,7 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
     # XDG Base Directory Specification: $HOME/.cache where XDG_CACHE_HOME is unset (from memory).
     monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
     monkeypatch.setenv("HOME", str(tmp_path))
-    assert derive.cache_folder() == tmp_path / ".cache" / "labelkit" / "fonts"
+    assert derive.find_cache_folder() == tmp_path / ".cache" / "labelkit" / "fonts"
 
 
 # Reference: fontTools.varLib.instancer, a work apart from HarfBuzz. A unit of difference, which is
@@ -95,12 +97,12 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
 )
 def test_an_instance_is_what_fonttools_makes_of_it(family: str, axes: dict[str, float]) -> None:
     letters = "AÉVWÅagßmnřý0127&.,'•"
-    path = next(f.path for f in fontfiles.family_files(family) if not f.italic)
+    path = next(f.path for f in fontfiles.list_family_files(family) if not f.italic)
     data = path.read_bytes()
     theirs = instancer.instantiateVariableFont(TTFont(io.BytesIO(data)), axes)
     saved = io.BytesIO()
     theirs.save(saved)
-    made = derive.make(data, path, Wish("Own-Name", tuple(axes.items())))
+    made = derive.make_static_font(data, path, FontDerivation("Own-Name", tuple(axes.items())))
     ours = TTFont(io.BytesIO(made))
     for letter in letters:
         own, other = _outline(ours, letter), _outline(theirs, letter)
@@ -134,7 +136,7 @@ def _advances(data: bytes, text: str) -> list[int]:
 
 def test_kerns_of_a_font_without_positioning_rules_stay() -> None:
     # OpenType specification, kern table, format 0 (from memory): pairs go by glyph number.
-    path = next(f.path for f in fontfiles.family_files("marcellus"))
+    path = next(f.path for f in fontfiles.list_family_files("marcellus"))
     font = TTFont(path)
     pair = tuple(font.getBestCmap()[ord(letter)] for letter in "To")
     del font["GPOS"]
@@ -145,7 +147,7 @@ def test_kerns_of_a_font_without_positioning_rules_stay() -> None:
     table.kernTables = [sub]
     stream = io.BytesIO()
     font.save(stream)
-    made = derive.make(stream.getvalue(), path, Wish("Own-Name"))
+    made = derive.make_static_font(stream.getvalue(), path, FontDerivation("Own-Name"))
     alone = sum(_advances(made, "T") + _advances(made, "o"))
     assert sum(_advances(made, "To")) == alone - 150
 
@@ -162,7 +164,7 @@ def test_kerning_that_is_not_as_its_maker_wrote_it_is_remembered() -> None:
     data = JOSEFIN.read_bytes()
     for source, damaged in ((data, False), (spoilt(data, "GPOS"), True)):
         for _ in ("made", "found in the cache"):
-            path = derived(source, JOSEFIN, WISH)
+            path = derive_font(source, JOSEFIN, WISH)
             assert derive.has_damaged_kerning(path) is damaged
         assert fontfiles.read_font(path)
     assert not derive.has_damaged_kerning(JOSEFIN)
@@ -170,7 +172,7 @@ def test_kerning_that_is_not_as_its_maker_wrote_it_is_remembered() -> None:
 
 def test_a_font_is_held_to_the_table_it_is_kerned_by() -> None:
     # OpenType specification (from memory): kern counts only where there is no GPOS.
-    path = next(f.path for f in fontfiles.family_files("marcellus"))
+    path = next(f.path for f in fontfiles.list_family_files("marcellus"))
     font = TTFont(path)
     table = font["kern"] = newTable("kern")
     table.version = 0
@@ -184,7 +186,7 @@ def test_a_font_is_held_to_the_table_it_is_kerned_by() -> None:
         data = stream.getvalue()
         for tag in spoil:
             data = spoilt(data, tag)
-        return fontfiles.kerning_adds_up(TTFont(io.BytesIO(data), lazy=True))
+        return fontfiles.has_sound_kerning(TTFont(io.BytesIO(data), lazy=True))
 
     assert adds_up() and adds_up("kern") and not adds_up("GPOS")
     del font["GPOS"]
@@ -193,12 +195,12 @@ def test_a_font_is_held_to_the_table_it_is_kerned_by() -> None:
     assert adds_up()
 
 
-@pytest.mark.parametrize("family", fontfiles.installed_families())
+@pytest.mark.parametrize("family", fontfiles.list_installed_families())
 def test_no_installed_font_is_taken_for_damaged(family: str) -> None:
     """The checksums are those that the fonts' own makers wrote."""
-    for file in fontfiles.family_files(family):
+    for file in fontfiles.list_family_files(family):
         with TTFont(file.path, lazy=True) as font:
-            assert fontfiles.kerning_adds_up(font), file.path.name
+            assert fontfiles.has_sound_kerning(font), file.path.name
 
 
 def test_a_letter_whose_outline_is_damaged_is_told() -> None:
@@ -208,16 +210,16 @@ def test_a_letter_whose_outline_is_damaged_is_told() -> None:
     at = glyf + font["loca"][font.getGlyphID(font.getBestCmap()[ord("a")])]
     data[at : at + 2] = b"\x7f\xff"  # number of contours
     with pytest.raises(FaceError, match="not a readable TrueType font"):
-        derive.make(bytes(data), JOSEFIN, WISH)
+        derive.make_static_font(bytes(data), JOSEFIN, WISH)
 
 
 def test_the_bytes_do_not_depend_on_the_process() -> None:
     code = (
         "import sys, hashlib, pathlib\n"
-        "from labelkit.typeset.derive import Wish, make\n"
+        "from labelkit.typeset.derive import FontDerivation, make_static_font\n"
         "path = pathlib.Path(sys.argv[1])\n"
-        "wish = Wish('JosefinSans-SemiBold', axes=(('wght', 600.0),))\n"
-        "print(hashlib.sha256(make(path.read_bytes(), path, wish)).hexdigest())\n"
+        "wish = FontDerivation('JosefinSans-SemiBold', axes=(('wght', 600.0),))\n"
+        "print(hashlib.sha256(make_static_font(path.read_bytes(), path, wish)).hexdigest())\n"
     )
     digests = set()
     for seed in ("1", "2"):
@@ -230,5 +232,7 @@ def test_the_bytes_do_not_depend_on_the_process() -> None:
         )
         assert run.stderr == ""
         digests.add(run.stdout.strip())
-    digests.add(hashlib.sha256(derive.make(JOSEFIN.read_bytes(), JOSEFIN, WISH)).hexdigest())
+    digests.add(
+        hashlib.sha256(derive.make_static_font(JOSEFIN.read_bytes(), JOSEFIN, WISH)).hexdigest()
+    )
     assert len(digests) == 1

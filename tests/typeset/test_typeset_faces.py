@@ -77,7 +77,7 @@ def test_the_capital_agrees_with_the_cap_height_its_maker_states(family: str) ->
     # letters" (OpenType specification, OS/2 table; from memory), in the fonts as installed.
     (path,) = {
         f.path
-        for f in fontfiles.family_files(family)
+        for f in fontfiles.list_family_files(family)
         if not f.italic and (f.axes or f.weight == 400)
     }
     stated = TTFont(path)["OS/2"].sCapHeight / TTFont(path)["head"].unitsPerEm
@@ -134,7 +134,7 @@ def test_old_style_figures_differ_in_height_and_lining_ones_do_not() -> None:
 def test_small_capitals_are_the_glyphs_the_font_substitutes() -> None:
     # HarfBuzz applying "smcp" to the installed font is the reference for which glyph it is.
     (path,) = {
-        f.path for f in fontfiles.family_files("spectral") if f.weight == 400 and not f.italic
+        f.path for f in fontfiles.list_family_files("spectral") if f.weight == 400 and not f.italic
     }
     font = hb.Font(hb.Face(path.read_bytes()))
     buffer = hb.Buffer()
@@ -151,7 +151,7 @@ def test_small_capitals_are_the_glyphs_the_font_substitutes() -> None:
 
 def test_an_instance_is_what_harfbuzz_interpolates() -> None:
     # HarfBuzz interpolates the variable font by itself; advances and extents must agree.
-    (path,) = {f.path for f in fontfiles.family_files("noto-sans") if not f.italic}
+    (path,) = {f.path for f in fontfiles.list_family_files("noto-sans") if not f.italic}
     font = hb.Font(hb.Face(path.read_bytes()))
     font.set_variations({"wght": 700, "wdth": 75})
     face = load_face(FaceRequest("noto-sans", weight=700, width=75))
@@ -193,7 +193,7 @@ def test_postscript_names_tell_derived_faces_apart(request_: FaceRequest, name: 
     assert TTFont(face.path)["name"].getDebugName(6) == name
 
 
-@pytest.mark.parametrize("family", fontfiles.installed_families())
+@pytest.mark.parametrize("family", fontfiles.list_installed_families())
 def test_every_installed_family_embeds_and_gives_its_text_back(family: str) -> None:
     face = load_face(FaceRequest(family))
     stream = io.BytesIO()
@@ -281,7 +281,7 @@ def test_a_hairline_is_thinner_than_the_stem() -> None:
 
 @pytest.fixture
 def marcellus() -> bytes:
-    return fontfiles.family_files("marcellus")[0].path.read_bytes()
+    return fontfiles.list_family_files("marcellus")[0].path.read_bytes()
 
 
 def altered(data: bytes, target: Path, fs_type: int) -> Path:
@@ -355,7 +355,7 @@ def test_a_letter_that_is_seldom_needed_may_be_blank_and_then_counts_as_missing(
     assert face.blank("Caf\u00e9 & th\u00e8") == "\u00e9&"
 
 
-@pytest.mark.parametrize("family", fontfiles.installed_families())
+@pytest.mark.parametrize("family", fontfiles.list_installed_families())
 def test_no_installed_face_has_blank_letters(family: str) -> None:
     face = load_face(FaceRequest(family))
     assert face.blank("".join(map(chr, face.glyphs))) == ""

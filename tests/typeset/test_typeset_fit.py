@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.typeset.fit import Choice, fit, pareto
+from labelkit.typeset.fit import Choice, fit_groups, keep_pareto_choices
 
 # Hundredths, so that sums of heights come out exactly the same in any order.
 NUMBERS = st.integers(0, 2000).map(lambda n: n / 64)
@@ -18,7 +18,7 @@ GROUPS = st.lists(st.lists(CHOICES, min_size=1, max_size=6), max_size=5)
 
 @given(GROUPS, st.integers(0, 6000).map(lambda n: n / 64))
 def test_nothing_that_fits_costs_less(groups: list[list[Choice]], available: float) -> None:
-    fitted = fit(groups, available)
+    fitted = fit_groups(groups, available)
     totals = [
         (sum(c.cost for c in picks), sum(c.height_mm for c in picks)) for picks in product(*groups)
     ]
@@ -38,7 +38,7 @@ def test_nothing_that_fits_costs_less(groups: list[list[Choice]], available: flo
 
 @given(st.lists(CHOICES, max_size=20))
 def test_the_front_keeps_what_no_other_beats(choices: list[Choice]) -> None:
-    front = pareto(choices)
+    front = keep_pareto_choices(choices)
 
     def beaten(choice: Choice) -> bool:
         return any(
@@ -57,25 +57,25 @@ def test_the_front_keeps_what_no_other_beats(choices: list[Choice]) -> None:
 
 def test_of_equals_the_first_given_stays() -> None:
     first, second = Choice(1.0, 2.0, "first"), Choice(1.0, 2.0, "second")
-    assert pareto([first, second]) == [first]
-    assert fit([[first, second]], 1.0).picks == (first,)
+    assert keep_pareto_choices([first, second]) == [first]
+    assert fit_groups([[first, second]], 1.0).picks == (first,)
 
 
 def test_heights_that_add_up_to_the_room_fit_it() -> None:
     # 0.1 ten times is not 1.0 in binary floating point.
-    assert fit([[Choice(0.1, 0.0)]] * 10, 1.0).picks is not None
+    assert fit_groups([[Choice(0.1, 0.0)]] * 10, 1.0).picks is not None
 
 
 def test_the_lowest_picks_fit_a_room_that_is_a_rounding_lower() -> None:
     lowest, other = Choice(0.5, 1.0), Choice(0.5, 0.0)
-    assert fit([[lowest, Choice(5.0, 0.0)], [other]], 1.0 - 5e-10).picks == (lowest, other)
+    assert fit_groups([[lowest, Choice(5.0, 0.0)], [other]], 1.0 - 5e-10).picks == (lowest, other)
 
 
 def test_a_group_without_choices_is_beyond_any_room() -> None:
-    fitted = fit([[Choice(1.0, 0.0)], []], 100.0)
+    fitted = fit_groups([[Choice(1.0, 0.0)], []], 100.0)
     assert fitted.picks is None and fitted.shortage_mm == float("inf")
 
 
 def test_no_groups_fit_no_room() -> None:
-    assert fit([], 0.0).picks == ()
-    assert fit([], -1.0).shortage_mm == pytest.approx(1.0)
+    assert fit_groups([], 0.0).picks == ()
+    assert fit_groups([], -1.0).shortage_mm == pytest.approx(1.0)

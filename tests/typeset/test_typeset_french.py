@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.typeset.french import french_spacing
+from labelkit.typeset.french import set_french_spacing
 
 
 @pytest.mark.parametrize(
@@ -23,7 +23,7 @@ from labelkit.typeset.french import french_spacing
     ],
 )
 def test_high_punctuation_and_guillemets_are_set_off(text: str, expected: str) -> None:
-    assert french_spacing(text) == expected.replace("_", "\u202f")
+    assert set_french_spacing(text) == expected.replace("_", "\u202f")
 
 
 @pytest.mark.parametrize(
@@ -38,16 +38,16 @@ def test_high_punctuation_and_guillemets_are_set_off(text: str, expected: str) -
     ],
 )
 def test_times_ratios_and_addresses_are_left_alone(text: str) -> None:
-    assert french_spacing(text) == text
+    assert set_french_spacing(text) == text
 
 
 @given(st.text(alphabet="ab1 :;!?«»().,\u00a0\u202f@/w", max_size=30))
 def test_spacing_twice_is_spacing_once(text: str) -> None:
-    once = french_spacing(text)
-    assert french_spacing(once) == once
+    once = set_french_spacing(text)
+    assert set_french_spacing(once) == once
 
 
 @given(st.text(alphabet="ab1 :;!?«»().,\u00a0\u202f@/w", max_size=30))
 def test_nothing_but_spaces_changes(text: str) -> None:
     spaces = str.maketrans("", "", " \u00a0\u202f\u2009")
-    assert french_spacing(text).translate(spaces) == text.translate(spaces)
+    assert set_french_spacing(text).translate(spaces) == text.translate(spaces)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.typeset.breaking import break_ways
+from labelkit.typeset.breaking import break_paragraph
 from labelkit.typeset.faces import FaceRequest, load_face
-from labelkit.typeset.personal_names import loses_in_capitals
+from labelkit.typeset.personal_names import is_harmed_by_capitals
 
 # Particles stay with what follows, "&" leads its line (common practice, no source).
 BROKEN = [
@@ -26,7 +26,7 @@ BROKEN = [
 @pytest.mark.parametrize(("text", "wanted"), BROKEN)
 def test_names_break_as_people_do(text: str, wanted: set[tuple[str, ...]]) -> None:
     face = load_face(FaceRequest("fira-sans"))
-    ways = break_ways(text, face, 10.0, 200.0, heading=True, persons=True)
+    ways = break_paragraph(text, face, 10.0, 200.0, heading=True, persons=True)
     found = {tuple(line.text.strip() for line in way.lines) for way in ways} - {(text,)}
     assert found == wanted
 
@@ -42,4 +42,4 @@ def test_names_break_as_people_do(text: str, wanted: set[tuple[str, ...]]) -> No
     ],
 )  # fmt: skip
 def test_names_that_say_less_in_capitals(name: str, loses: bool) -> None:
-    assert loses_in_capitals(name) is loses
+    assert is_harmed_by_capitals(name) is loses

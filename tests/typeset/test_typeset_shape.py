@@ -15,7 +15,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.typeset.faces import DRAWN_AS, FaceRequest, load_face
-from labelkit.typeset.shape import LEAST_WORD_SPACE_EM, shape
+from labelkit.typeset.shape import LEAST_WORD_SPACE_EM, shape_text
 
 FACE = load_face(FaceRequest("fira-sans"))
 LETTERS = "AVToLYWfijl .,/40gÉèœß&’"
@@ -37,17 +37,17 @@ def test_kerning_is_harfbuzz_s_own(family: str) -> None:
             max(advance, LEAST_WORD_SPACE_EM) if letter == " " else advance
             for letter, advance in zip(text, expected, strict=True)
         ]
-        assert shape(face, text).advances_em == pytest.approx(spaced)
+        assert shape_text(face, text).advances_em == pytest.approx(spaced)
 
 
 def test_kerning_tightens_the_classic_pair() -> None:
-    assert shape(FACE, "AV").width_em < FACE.advance_em("A") + FACE.advance_em("V") - 0.01
+    assert shape_text(FACE, "AV").width_em < FACE.advance_em("A") + FACE.advance_em("V") - 0.01
 
 
 @pytest.mark.parametrize("text", ["fi", "ffl", "Th", "e\u0301", "ij"])
 def test_there_is_one_advance_per_character(text: str) -> None:
     for family in ("great-vibes", "spectral", "fira-sans", "eb-garamond"):
-        shaped = shape(load_face(FaceRequest(family)), text)
+        shaped = shape_text(load_face(FaceRequest(family)), text)
         assert len(shaped.advances_em) == len(shaped.inks) == len(text)
 
 
@@ -55,7 +55,7 @@ def test_there_is_one_advance_per_character(text: str) -> None:
 def test_width_is_the_sum_of_the_advances_and_tracking_comes_after_each(
     text: str, tracking: float
 ) -> None:
-    shaped = shape(FACE, text)
+    shaped = shape_text(FACE, text)
     width = sum(shaped.advances_em)
     assert shaped.width_em == pytest.approx(width)
     assert shaped.advance_mm(10, tracking) == pytest.approx(
@@ -66,22 +66,22 @@ def test_width_is_the_sum_of_the_advances_and_tracking_comes_after_each(
 def test_no_break_spaces_are_advances() -> None:
     # Unicode Standard, ch. 6.2: U+202F is a narrow no-break space, a fifth of an em or so, and
     # U+00A0 a space of ordinary width (from memory).
-    plain = shape(FACE, "40 g").advances_em
-    assert shape(FACE, "40\u00a0g").advances_em == plain
-    narrow = shape(FACE, "40\u202fg")
+    plain = shape_text(FACE, "40 g").advances_em
+    assert shape_text(FACE, "40\u00a0g").advances_em == plain
+    narrow = shape_text(FACE, "40\u202fg")
     assert narrow.advances_em[2] == pytest.approx(0.2)
     assert narrow.inks[2] is None
 
 
 def test_a_soft_hyphen_is_drawn_as_a_hyphen() -> None:
-    assert shape(FACE, "Sa\u00ad").width_em == shape(FACE, "Sa-").width_em
-    assert shape(FACE, "Sa\u00ad").ink_em == shape(FACE, "Sa-").ink_em
+    assert shape_text(FACE, "Sa\u00ad").width_em == shape_text(FACE, "Sa-").width_em
+    assert shape_text(FACE, "Sa\u00ad").ink_em == shape_text(FACE, "Sa-").ink_em
 
 
 def test_a_combining_accent_stands_over_its_letter() -> None:
     # "ọ̀" has no single code point: dotted o, then a combining grave.
     face = load_face(FaceRequest("noto-sans"))
-    shaped = shape(face, "ọ\u0300")
+    shaped = shape_text(face, "ọ\u0300")
     letter, accent = shaped.inks
     assert letter is not None and accent is not None
     assert shaped.width_em == pytest.approx(face.advance_em("ọ"), abs=0.002)
@@ -92,8 +92,8 @@ def test_a_combining_accent_stands_over_its_letter() -> None:
 
 
 def test_blank_text_has_no_ink() -> None:
-    assert shape(FACE, " \u202f").ink_em is None
-    assert shape(FACE, "").ink_mm(10) is None
+    assert shape_text(FACE, " \u202f").ink_em is None
+    assert shape_text(FACE, "").ink_mm(10) is None
 
 
 @pytest.mark.parametrize(
@@ -108,7 +108,7 @@ def test_blank_text_has_no_ink() -> None:
 def test_the_ink_is_where_it_is_drawn(family: str, text: str, tracking: float) -> None:
     # Drawn letter by letter at the pen's places, then found again by PDFium.
     face, size, x, y = load_face(FaceRequest(family)), 18.0, 30.0, 40.0
-    shaped = shape(face, text)
+    shaped = shape_text(face, text)
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(600, 100))
     name = f"placed-{face.name}"

@@ -29,7 +29,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
-from labelkit.common.errors import InputError, shown_path
+from labelkit.common.errors import InputError, format_path
 from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
 from labelkit.pdf.read.areas import EVERYWHERE, Area
@@ -38,13 +38,13 @@ from labelkit.pdf.read.interpreter import (
     FontUse,
     Interpreter,
     PlacedPanel,
-    Seen,
-    area_of,
-    printer_matrix,
-    property_list,
+    SharedResources,
+    find_property_list,
+    parse_printer_matrix,
+    parse_rectangle,
 )
-from labelkit.pdf.read.layers import Layers
-from labelkit.pdf.read.lexer import operations
+from labelkit.pdf.read.layers import OptionalContent
+from labelkit.pdf.read.lexer import parse_operations
 
 # pypdf warns of oddities on standard error; what matters of them is an InputError here.
 logging.getLogger("pypdf").addHandler(logging.NullHandler())
@@ -60,12 +60,12 @@ __all__ = [
     "PageRead",
     "PlacedPanel",
     "Readback",
-    "corrections_of",
-    "is_sheet",
-    "pages_of",
+    "guard_pdf_reading",
+    "is_own_sheet",
+    "read_corrections",
+    "read_pages",
+    "read_panel_bytes",
     "read_panels",
-    "read_panels_of",
-    "readable_pdf",
 ]
 
 MAX_PDF_BYTES = 200_000_000
@@ -102,12 +102,12 @@ def read_panels(path: Path) -> Readback:
     Raises InputError when the file is missing, no PDF, encrypted or damaged. A PDF without
     labelkit's marks has no panels: the caller decides what that means.
     """
-    return read_panels_of(read_bytes(path, "a PDF", MAX_PDF_BYTES), shown_path(path))
+    return read_panel_bytes(read_bytes(path, "a PDF", MAX_PDF_BYTES), format_path(path))
 
 
-def read_panels_of(data: bytes, name: str) -> Readback:
+def read_panel_bytes(data: bytes, name: str) -> Readback:
     """The same for a PDF in memory; ``name`` is what complaints call it."""
-    pages = tuple(pages_of(io.BytesIO(data), name))
+    pages = tuple(read_pages(io.BytesIO(data), name))
     return Readback(
         name,
         len(pages),
@@ -117,59 +117,59 @@ def read_panels_of(data: bytes, name: str) -> Readback:
     )
 
 
-def pages_of(stream: IO[bytes], name: str) -> Iterator[PageRead]:
+def read_pages(stream: IO[bytes], name: str) -> Iterator[PageRead]:
     """The pages of a PDF one by one, none of them kept. InputError as for ``read_panels``."""
     from pypdf import PdfReader
 
     stream.seek(0)
     if b"%PDF-" not in stream.read(1024):
         raise InputError(name, "", None, "is no PDF")
-    with readable_pdf(name):
+    with guard_pdf_reading(name):
         reader = PdfReader(stream)
         if reader.is_encrypted:
             raise InputError(name, "", None, "is encrypted; expected an open PDF")
         yield from _read_pages(reader)
 
 
-def corrections_of(data: bytes, name: str) -> list[Matrix | None]:
+def read_corrections(data: bytes, name: str) -> list[Matrix | None]:
     """What the printer does (points) that each page is corrected for; None for a plain page.
 
     Only the mark is looked for, so that any PDF can be asked. InputError for what is no PDF.
     """
     from pypdf import PdfReader
 
-    with readable_pdf(name):
+    with guard_pdf_reading(name):
         reader = PdfReader(io.BytesIO(data))
         return [
-            _correction(page, inherited.get("/Resources"))
-            for page, inherited in _page_objects(reader)
+            _read_correction(page, inherited.get("/Resources"))
+            for page, inherited in _list_page_objects(reader)
         ]
 
 
-def _correction(page: Any, resources: Any) -> Matrix | None:
-    for operator, operands in operations(_contents(page)):
+def _read_correction(page: Any, resources: Any) -> Matrix | None:
+    for operator, operands in parse_operations(_read_contents(page)):
         if operator == "BDC" and operands[0] == PRINTER_TAG:
-            return printer_matrix(property_list(resources, operands[1]))
+            return parse_printer_matrix(find_property_list(resources, operands[1]))
     return None
 
 
-def is_sheet(path: Path) -> bool:
+def is_own_sheet(path: Path) -> bool:
     """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
     from pypdf import PdfReader
 
     try:
-        with readable_pdf(str(path)):
+        with guard_pdf_reading(str(path)):
             reader = PdfReader(path)
-            page, _ = next(_page_objects(reader))
+            page, _ = next(_list_page_objects(reader))
             marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
             made_by = reader.metadata and reader.metadata.producer
-            return made_by == MADE_BY and any(mark in _contents(page) for mark in marks)
+            return made_by == MADE_BY and any(mark in _read_contents(page) for mark in marks)
     except InputError:
         return False
 
 
 @contextmanager
-def readable_pdf(name: str) -> Iterator[None]:
+def guard_pdf_reading(name: str) -> Iterator[None]:
     """Turns whatever goes wrong inside a PDF's parser into one InputError.
 
     A damaged file, or a damaged font in it, makes its parser fail in any way there is; all of them
@@ -185,12 +185,12 @@ def readable_pdf(name: str) -> Iterator[None]:
 
 
 def _read_pages(reader: Any) -> Iterator[PageRead]:
-    seen = Seen(Layers(reader.trailer["/Root"].get_object()))
-    for index, (page, inherited) in enumerate(_page_objects(reader)):
+    seen = SharedResources(OptionalContent(reader.trailer["/Root"].get_object()))
+    for index, (page, inherited) in enumerate(_list_page_objects(reader)):
         if index >= MAX_PAGES:
             raise ValueError(f"more than {MAX_PAGES} pages")
-        interpreter = Interpreter(index, seen, _visible(inherited))
-        interpreter.page(_contents(page), inherited.get("/Resources"))
+        interpreter = Interpreter(index, seen, _visible_area(inherited))
+        interpreter.page(_read_contents(page), inherited.get("/Resources"))
         yield PageRead(
             tuple(interpreter.placed),
             tuple(interpreter.fonts.values()),
@@ -202,16 +202,16 @@ _INHERITED = ("/Resources", "/MediaBox", "/CropBox")
 """What a page has from the nodes above it where it has none of its own (ISO 32000-1, 7.7.3.4)."""
 
 
-def _visible(page: dict[str, Any]) -> Area:
+def _visible_area(page: dict[str, Any]) -> Area:
     """What of a page is shown and printed: its crop box inside its media box."""
     area = EVERYWHERE
     for name in ("/MediaBox", "/CropBox"):
         if name in page:
-            area = area.common(area_of(page[name]))
+            area = area.common(parse_rectangle(page[name]))
     return area
 
 
-def _page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:
+def _list_page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:
     """Every page dictionary with all it inherits, in order; each is let go before the next.
 
     pypdf's own list of pages holds all of them, and its cache every object that was ever read.
@@ -229,22 +229,22 @@ def _page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:
         passed_on = inherited | own
         if "/Kids" not in node:
             yield node, passed_on
-            _forget(reader, reference)
-            _forget(reader, node.raw_get("/Contents") if "/Contents" in node else None)
+            _forget_object(reader, reference)
+            _forget_object(reader, node.raw_get("/Contents") if "/Contents" in node else None)
         elif len(open_nodes) > MAX_TREE_DEPTH:
             raise ValueError("the page tree is too deep")
         else:
             open_nodes.append((iter(node["/Kids"].get_object()), passed_on))
 
 
-def _forget(reader: Any, reference: Any) -> None:
+def _forget_object(reader: Any, reference: Any) -> None:
     """Drops an object from pypdf's cache, which otherwise grows with every page."""
     number = getattr(reference, "idnum", None)
     if number is not None:
         reader.resolved_objects.pop((reference.generation, number), None)
 
 
-def _contents(page: Any) -> bytes:
+def _read_contents(page: Any) -> bytes:
     """A page's content; parts of one that is split are read as one (ISO 32000-1, 7.8.2)."""
     contents = page["/Contents"].get_object() if "/Contents" in page else None
     if contents is None:

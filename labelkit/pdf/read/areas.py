@@ -67,7 +67,7 @@ EVERYWHERE = Area(-math.inf, -math.inf, math.inf, math.inf)
 NOWHERE = Area(math.inf, math.inf, -math.inf, -math.inf)
 
 
-def around(points: Iterable[tuple[float, float]]) -> Area:
+def enclose_points(points: Iterable[tuple[float, float]]) -> Area:
     """The box around points; NOWHERE where there is none."""
     x0, y0, x1, y1 = NOWHERE
     for x, y in points:
@@ -96,7 +96,7 @@ class Path:
 
     @property
     def area(self) -> Area:
-        return around(self._points)
+        return enclose_points(self._points)
 
     @property
     def rectangle(self) -> bool:

@@ -132,7 +132,7 @@ class EmbeddedFont:
         if not self.composite:
             first = int(self._font.get("/FirstChar", 0))
             return {first + i: float(w) for i, w in enumerate(self._font.get("/Widths", []))}
-        return _composite_widths(self._font.get("/W", []))
+        return _parse_composite_widths(self._font.get("/W", []))
 
     @cached_property
     def _default_width(self) -> float:
@@ -141,7 +141,7 @@ class EmbeddedFont:
         return float(self._descriptor.get("/MissingWidth", 0))
 
 
-def _composite_widths(entries: Any) -> dict[int, float]:
+def _parse_composite_widths(entries: Any) -> dict[int, float]:
     """A composite font's /W array: ``c [w ...]`` or ``first last w`` (ISO 32000-1, 9.7.4.3)."""
     widths: dict[int, float] = {}
     items = [entry.get_object() for entry in entries]
@@ -166,7 +166,7 @@ def _parse_to_unicode(data: bytes) -> dict[int, str]:
     mapping: dict[int, str] = {}
     for block in re.findall(r"beginbfchar(.*?)endbfchar", text, re.S):
         for code, value in re.findall(r"<([0-9A-Fa-f]+)>\s*<([0-9A-Fa-f]+)>", block):
-            mapping[int(code, 16)] = _utf16(value)
+            mapping[int(code, 16)] = _decode_utf16(value)
     for block in re.findall(r"beginbfrange(.*?)endbfrange", text, re.S):
         pattern = r"<([0-9A-Fa-f]+)>\s*<([0-9A-Fa-f]+)>\s*(?:<([0-9A-Fa-f]+)>|\[(.*?)\])"
         for low, high, start, listed in re.findall(pattern, block, re.S):
@@ -174,14 +174,16 @@ def _parse_to_unicode(data: bytes) -> dict[int, str]:
             if start:
                 base = int(start, 16)
                 for code in range(first, last + 1):
-                    mapping[code] = _utf16(f"{base + code - first:0{len(start)}X}")
+                    mapping[code] = _decode_utf16(f"{base + code - first:0{len(start)}X}")
             else:
                 values = re.findall(r"<([0-9A-Fa-f]+)>", listed)
-                mapping.update(zip(range(first, last + 1), map(_utf16, values), strict=False))
+                mapping.update(
+                    zip(range(first, last + 1), map(_decode_utf16, values), strict=False)
+                )
     return mapping
 
 
-def _utf16(hexadecimal: str) -> str:
+def _decode_utf16(hexadecimal: str) -> str:
     if len(hexadecimal) <= 4:
         return chr(int(hexadecimal, 16))
     return bytes.fromhex(hexadecimal).decode("utf-16-be", "replace")

@@ -53,7 +53,7 @@ class Matrix(NamedTuple):
         return round(math.atan2(self.b, self.a) / (math.pi / 2)) % 4
 
 
-def seen_from(place: Matrix, point: Matrix) -> Matrix:
+def see_from_place(place: Matrix, point: Matrix) -> Matrix:
     """``point`` seen from the place's lower left corner, turned upright, printed size kept."""
     scale = place.scale or 1.0
     # Rotation and translation are taken out; the scale stays, because it is what prints.

@@ -9,13 +9,13 @@ from typing import Any, NamedTuple
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.marks import PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
-from labelkit.model.runs import NEUTRAL, Box, Letters, Panel, Run
-from labelkit.pdf.read.areas import EVERYWHERE, Area, Path, around
+from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Panel, Run
+from labelkit.pdf.read.areas import EVERYWHERE, Area, Path, enclose_points
 from labelkit.pdf.read.fonts import EmbeddedFont
-from labelkit.pdf.read.geometry import Matrix, seen_from
-from labelkit.pdf.read.layers import Layers
-from labelkit.pdf.read.lexer import operations
-from labelkit.pdf.read.state import State, hex_colour, is_white
+from labelkit.pdf.read.geometry import Matrix, see_from_place
+from labelkit.pdf.read.layers import OptionalContent
+from labelkit.pdf.read.lexer import parse_operations
+from labelkit.pdf.read.state import GraphicsState, format_hex_colour, is_without_ink
 
 LAYER_TAG = "/OC"
 """Content of a layer (ISO 32000-1, 8.11.3.2)."""
@@ -74,14 +74,14 @@ class LabelForm:
     """Its own box."""
 
 
-class Seen:
+class SharedResources:
     """What pages of a file have in common: fonts, forms and the runs on them, read once.
 
     An object is kept with what was read from it: were it let go, another could get its identity.
     """
 
-    def __init__(self, layers: Layers | None = None) -> None:
-        self.layers = layers or Layers()
+    def __init__(self, layers: OptionalContent | None = None) -> None:
+        self.layers = layers or OptionalContent()
         self._fonts: dict[object, tuple[Any, EmbeddedFont]] = {}
         self._forms: dict[object, tuple[Any, list[tuple[str, list[Any]]]]] = {}
         self.label_forms: dict[object, LabelForm] = {}
@@ -93,7 +93,7 @@ class Seen:
 
     def form(self, key: object, form: Any) -> list[tuple[str, list[Any]]]:
         if key not in self._forms:
-            self._forms[key] = (form, list(operations(form.get_data())))
+            self._forms[key] = (form, list(parse_operations(form.get_data())))
         return self._forms[key][1]
 
 
@@ -137,7 +137,7 @@ class _OpenPlace:
 
     def area(self, on_page: Area) -> Area:
         """An area of the page in the label's space."""
-        return on_page.through(seen_from(self.matrix, Matrix()))
+        return on_page.through(see_from_place(self.matrix, Matrix()))
 
     def visible(self, clip: Area) -> Area:
         """The same of a clip, which hardly ever changes while a label is drawn."""
@@ -148,15 +148,17 @@ class _OpenPlace:
     def cover(self, area: Area) -> None:
         """Takes away the runs that are painted over there."""
         self.covers.append(area)
-        self.runs = uncovered(self.runs, area)
+        self.runs = drop_covered_runs(self.runs, area)
 
 
-def uncovered(runs: Iterable[Run], area: Area) -> list[Run]:
+def drop_covered_runs(runs: Iterable[Run], area: Area) -> list[Run]:
     """The runs of which no third is painted over by an area of their label."""
-    return [run for run in runs if _ink(run).common(area).size <= COVERED * _ink(run).size]
+    return [
+        run for run in runs if _ink_area(run).common(area).size <= COVERED * _ink_area(run).size
+    ]
 
 
-def _ink(run: Run) -> Area:
+def _ink_area(run: Run) -> Area:
     ink = run.ink
     return Area(*(v / _MM for v in (ink.x0_mm, ink.y0_mm, ink.x1_mm, ink.y1_mm)))
 
@@ -164,7 +166,7 @@ def _ink(run: Run) -> Area:
 class Interpreter:
     """Runs one page's content, collecting labels."""
 
-    def __init__(self, page_index: int, seen: Seen, page: Area = EVERYWHERE) -> None:
+    def __init__(self, page_index: int, seen: SharedResources, page: Area = EVERYWHERE) -> None:
         self.page_index = page_index
         self.placed: list[PlacedPanel] = []
         self.fonts: dict[str, FontUse] = {}
@@ -173,11 +175,11 @@ class Interpreter:
         self._form_work = 0
         self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
         self._ctm = Matrix()
-        self._state = State(page)
+        self._state = GraphicsState(page)
         self._path, self._clips = Path(), False
         self._grounds: list[Area] = []
         self._matrices: list[Matrix] = []
-        self._saved: list[tuple[Matrix, State]] = []
+        self._saved: list[tuple[Matrix, GraphicsState]] = []
         self._tm = self._line = Matrix()
         self._marks: list[tuple[str, Matrix, Area]] = []
         self._off = 0
@@ -191,7 +193,7 @@ class Interpreter:
 
     def page(self, data: bytes, resources: Any) -> None:
         """Runs the content of the page with its resource dictionary."""
-        self._execute(operations(data), resources, 0)
+        self._execute(parse_operations(data), resources, 0)
 
     def _execute(
         self, content: Iterable[tuple[str, list[Any]]], resources: Any, depth: int
@@ -217,7 +219,7 @@ class Interpreter:
         """A resource by kind and name with a key that is its own, or (None, None)."""
         asked = (id(resources), kind, name)
         if asked not in self._found:
-            self._found[asked] = (resources, *_looked_up(resources, kind, name))
+            self._found[asked] = (resources, *_look_up_resource(resources, kind, name))
         return self._found[asked][1:]
 
     # -- forms and fonts
@@ -276,7 +278,7 @@ class Interpreter:
         if box is None:
             return EVERYWHERE
         own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
-        return area_of(box).through(own.then(self._ctm))
+        return parse_rectangle(box).through(own.then(self._ctm))
 
     def _work(self, amount: int) -> None:
         self._form_work += amount
@@ -315,14 +317,14 @@ class Interpreter:
         self._ctm = Matrix(*operands).then(self._ctm)
 
     def _grey(self, operands: list[Any]) -> None:
-        self._state.colour = hex_colour([operands[0]] * 3)
+        self._state.colour = format_hex_colour([operands[0]] * 3)
 
     def _rgb(self, operands: list[Any]) -> None:
-        self._state.colour = hex_colour(operands)
+        self._state.colour = format_hex_colour(operands)
 
     def _cmyk(self, operands: list[Any]) -> None:
         c, m, y, k = operands
-        self._state.colour = hex_colour([(1 - v) * (1 - k) for v in (c, m, y)])
+        self._state.colour = format_hex_colour([(1 - v) * (1 - k) for v in (c, m, y)])
 
     def _begin_text(self, _: list[Any]) -> None:
         self._tm = self._line = Matrix()
@@ -399,7 +401,7 @@ class Interpreter:
             return
         if solid and state.fill_alpha >= 1:
             self._cover(area)
-        inked = not is_white(state.printed_colour) if inked is None else inked
+        inked = not is_without_ink(state.printed_colour) if inked is None else inked
         if inked and not state.masked:
             if self._place is None:
                 self._grounds.append(area)
@@ -411,17 +413,17 @@ class Interpreter:
             self._place.cover(self._place.area(area))
         for number, (found, matrix) in enumerate(zip(self.placed, self._matrices, strict=True)):
             seen = _OpenPlace({}, matrix).area(area)
-            runs = uncovered(found.panel.runs, seen)
+            runs = drop_covered_runs(found.panel.runs, seen)
             if len(runs) < len(found.panel.runs):
                 panel = replace(found.panel, runs=tuple(runs))
                 self.placed[number] = replace(found, panel=panel)
 
     def _shows(self, run: Run) -> bool:
         """Whether a run can be told from what is under it: white letters need ink there."""
-        if not is_white(run.colour):
+        if not is_without_ink(run.colour):
             return True
         assert self._place is not None
-        ink = _ink(run)
+        ink = _ink_area(run)
         x, y = (ink.x0 + ink.x1) / 2, (ink.y0 + ink.y1) / 2
         under = (*self._place.grounds, *map(self._place.area, self._grounds))
         return any(area.has(x, y) for area in under)
@@ -445,7 +447,7 @@ class Interpreter:
         elif tag == RUN_TAG and self._place is not None:
             self._run = _OpenRun(dict(properties))
         elif tag == PRINTER_TAG:
-            does = printer_matrix(properties)
+            does = parse_printer_matrix(properties)
             self._ctm = self._ctm.then(does)
             self._state.clip = self._state.clip.through(does)
 
@@ -456,12 +458,12 @@ class Interpreter:
         if tag == OFF_TAG:
             self._off -= 1
         elif tag == RUN_TAG and self._run is not None and self._place is not None:
-            run = _closed_run(self._run)
+            run = _close_run(self._run)
             if run is not None and self._shows(run):
                 self._place.runs.append(run)
             self._run = None
         elif tag == PLACE_TAG and self._place is not None:
-            self.placed.append(_closed_place(self._place, self.page_index))
+            self.placed.append(_close_place(self._place, self.page_index))
             self._matrices.append(self._place.matrix)
             self._place = None
         elif tag == PANEL_TAG:
@@ -487,24 +489,24 @@ class Interpreter:
         if font is None:
             return
         if self._off or state.hidden:
-            x = _pass_over(state, font, items, None)
+            x = _pass_over_strings(state, font, items, None)
         elif self._run is not None and self._place is not None:
             lifted = Matrix(f=state.rise).then(self._tm)
-            seen = seen_from(self._place.matrix, lifted.then(self._ctm))
+            seen = see_from_place(self._place.matrix, lifted.then(self._ctm))
             visible = self._place.visible(state.clip)
-            x = _collect(self._run, state, font, items, seen, visible)
+            x = _collect_glyphs(self._run, state, font, items, seen, visible)
         else:
             watched = self._place is not None and not self._in_artifact()
-            x = _pass_over(state, font, items, self.stray if watched else None)
+            x = _pass_over_strings(state, font, items, self.stray if watched else None)
         self._tm = Matrix(e=x).then(self._tm)
 
     def _in_artifact(self) -> bool:
         return any(tag == "/Artifact" for tag, *_ in self._marks)
 
 
-def _collect(
+def _collect_glyphs(
     run: _OpenRun,
-    state: State,
+    state: GraphicsState,
     font: EmbeddedFont,
     items: Sequence[Any],
     seen: Matrix,
@@ -516,7 +518,7 @@ def _collect(
     """
     a, b, c, d, e, f = seen
     size, stretch = state.size, state.stretch
-    space, word_space = _spaces(state, font)
+    space, word_space = _added_spaces(state, font)
     high, wide = size * math.hypot(c, d), size * math.hypot(a, b) * stretch
     first, before, unsure = run.start is None, len(run.texts), False
     if first and not run.named:
@@ -550,7 +552,7 @@ def _collect(
         # Something may be cut off: once more, letter by letter.
         del texts[before:]
         run.start = None if first else run.start
-        return _collect_visible(run, state, font, items, seen, visible)
+        return _collect_visible_glyphs(run, state, font, items, seen, visible)
     run.x0, run.y0, run.x1, run.y1, run.figure = left, low, right, top, figure
     # The pen's place after the last adjustment, so that tracking is part of the advance.
     run.end_x = e + x * a
@@ -562,9 +564,9 @@ def _collect(
     return x
 
 
-def _collect_visible(
+def _collect_visible_glyphs(
     run: _OpenRun,
-    state: State,
+    state: GraphicsState,
     font: EmbeddedFont,
     items: Sequence[Any],
     seen: Matrix,
@@ -583,18 +585,18 @@ def _collect_visible(
             middle = Matrix(e=(x0 + x1) / 2, f=(y0 + y1) / 2).then(em).then(here)
             one = [code.to_bytes(2 if font.composite else 1, "big")]
             if visible.has(middle.e, middle.f):
-                x += _collect(run, state, font, one, here)
+                x += _collect_glyphs(run, state, font, one, here)
             else:
-                x += _pass_over(state, font, one, None)
+                x += _pass_over_strings(state, font, one, None)
     return x
 
 
-def _pass_over(
-    state: State, font: EmbeddedFont, items: Iterable[Any], stray: list[str] | None
+def _pass_over_strings(
+    state: GraphicsState, font: EmbeddedFont, items: Iterable[Any], stray: list[str] | None
 ) -> float:
     """How far the pen moves over shown strings; what is visible of them goes into ``stray``."""
     x = 0.0
-    space, word_space = _spaces(state, font)
+    space, word_space = _added_spaces(state, font)
     for item in items:
         if not isinstance(item, bytes):
             x -= item / 1000 * state.size * state.stretch
@@ -608,7 +610,7 @@ def _pass_over(
     return x
 
 
-def _spaces(state: State, font: EmbeddedFont) -> tuple[float, float]:
+def _added_spaces(state: GraphicsState, font: EmbeddedFont) -> tuple[float, float]:
     """What is added after any code, and after the code 32.
 
     The word space belongs to single-byte codes alone (ISO 32000-1, 9.3.3).
@@ -654,25 +656,25 @@ _OPERATORS: dict[str, Any] = {
 }
 
 
-def area_of(box: Any) -> Area:
+def parse_rectangle(box: Any) -> Area:
     """A rectangle of a PDF, whichever of its corners come first (ISO 32000-1, 7.9.5)."""
     x0, y0, x1, y1 = (float(v.get_object()) for v in box)
-    return around(((x0, y0), (x1, y1)))
+    return enclose_points(((x0, y0), (x1, y1)))
 
 
-def property_list(resources: Any, operand: Any) -> Any:
+def find_property_list(resources: Any, operand: Any) -> Any:
     """The property list of marked content, which may be a resource (ISO 32000-1, 14.6.2)."""
     if isinstance(operand, str):
-        return _looked_up(resources, "/Properties", operand)[1] or {}
+        return _look_up_resource(resources, "/Properties", operand)[1] or {}
     return operand
 
 
-def printer_matrix(properties: Any) -> Matrix:
+def parse_printer_matrix(properties: Any) -> Matrix:
     """What a printer does to a page, by the property list of ``PRINTER_TAG``; points."""
     return Matrix(*(float(v) for v in properties["/M"]))
 
 
-def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:
+def _look_up_resource(resources: Any, kind: str, name: str) -> tuple[object, Any]:
     group = resources.get(kind) if resources is not None else None
     group = group.get_object() if group is not None else None
     if group is None or name not in group:
@@ -686,7 +688,7 @@ def _looked_up(resources: Any, kind: str, name: str) -> tuple[object, Any]:
 # -- results ---------------------------------------------------------------------------------------
 
 
-def _closed_run(run: _OpenRun) -> Run | None:
+def _close_run(run: _OpenRun) -> Run | None:
     if run.start is None or run.font is None:
         return None
     font, size = run.font, run.size
@@ -698,7 +700,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
     return Run(
         text="".join(run.texts),
         element=str(run.properties.get("/E", ""))[1:],
-        language=_text(run.properties.get("/Lang", NEUTRAL)),
+        language=_decode_text(run.properties.get("/Lang", NEUTRAL)),
         face=font.name,
         weight=font.weight,
         size_pt=size,
@@ -706,7 +708,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
         baseline_mm=baseline * _MM,
         advance_mm=(run.end_x - x) * _MM,
         ink=Box(ink[0] * _MM, ink[1] * _MM, ink[2] * _MM, ink[3] * _MM),
-        letters=Letters(
+        letters=LetterHeights(
             capital_mm=capital * size * _MM if capital is not None else None,
             small_o_mm=small_o * size * _MM if small_o is not None else None,
             figure_mm=run.figure * _MM if run.figure < _NOTHING else None,
@@ -716,7 +718,7 @@ def _closed_run(run: _OpenRun) -> Run | None:
     )
 
 
-def _text(value: Any) -> str:
+def _decode_text(value: Any) -> str:
     """A text string (ISO 32000-1, 7.9.2.2), as bytes from a content stream or read already."""
     if not isinstance(value, bytes):
         return str(value)
@@ -727,7 +729,7 @@ def _text(value: Any) -> str:
     return decode_pdfdocencoding(value)
 
 
-def _closed_place(place: _OpenPlace, page: int) -> PlacedPanel:
+def _close_place(place: _OpenPlace, page: int) -> PlacedPanel:
     props, scale = place.properties, place.matrix.scale
     panel = Panel(
         name=str(props.get("/Panel", "/unknown"))[1:],

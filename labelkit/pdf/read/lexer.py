@@ -43,7 +43,7 @@ _ESCAPES = {
 }  # fmt: skip
 
 
-def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
+def parse_operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
     """Every operator of a content stream with its operands.
 
     The data of inline images is passed over. ValueError for a string that never ends and for
@@ -64,7 +64,7 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
         elif kind == _NAME:
             raw = token[2]
             if raw not in names:
-                names[raw] = _name(raw)
+                names[raw] = _decode_name(raw)
             operands.append(names[raw])
         elif kind == _STRING:
             operands.append(token[3])
@@ -76,13 +76,13 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
                 if word not in words:
                     words[word] = word.decode("latin-1")
                 if word == b"ID":
-                    position = _after_image(data, position)
+                    position = _find_image_end(data, position)
                 yield words[word], operands
                 operands = []
         elif kind == _HEX:
-            operands.append(_bytes_of_hex(token[10]))
+            operands.append(_decode_hex(token[10]))
         elif kind == _LONG:
-            text, position = _string(data, position)
+            text, position = _parse_string(data, position)
             operands.append(text)
         elif kind in (_ARRAY, _DICT):
             if len(outer) >= MAX_DEPTH:
@@ -91,26 +91,26 @@ def operations(data: bytes) -> Iterator[tuple[str, list[Any]]]:
             operands = []
         elif kind in (_ARRAY_END, _DICT_END) and outer:
             inner, operands = operands, outer.pop()
-            operands.append(inner if kind == _ARRAY_END else _dictionary(inner))
+            operands.append(inner if kind == _ARRAY_END else _make_dictionary(inner))
 
 
-def _dictionary(items: list[Any]) -> dict[str, Any]:
+def _make_dictionary(items: list[Any]) -> dict[str, Any]:
     return {str(key): value for key, value in zip(items[::2], items[1::2], strict=False)}
 
 
-def _name(raw: bytes) -> str:
+def _decode_name(raw: bytes) -> str:
     text = b"/" + raw
     if b"#" in raw:
         text = re.sub(rb"#([0-9A-Fa-f]{2})", lambda m: bytes([int(m[1], 16)]), text)
     return text.decode("latin-1")
 
 
-def _bytes_of_hex(digits: bytes) -> bytes:
+def _decode_hex(digits: bytes) -> bytes:
     packed = digits.translate(None, b"\x00\t\n\x0c\r ")
     return bytes.fromhex((packed + b"0" * (len(packed) % 2)).decode("ascii"))
 
 
-def _string(data: bytes, start: int) -> tuple[bytes, int]:
+def _parse_string(data: bytes, start: int) -> tuple[bytes, int]:
     """The literal string whose opening bracket is just before ``start``, and where it ends."""
     depth, position = 1, start
     while True:
@@ -126,10 +126,10 @@ def _string(data: bytes, start: int) -> tuple[bytes, int]:
         elif mark == b")":
             depth -= 1
             if not depth:
-                return _ESCAPE.sub(_unescaped, data[start : position - 1]), position
+                return _ESCAPE.sub(_decode_escape, data[start : position - 1]), position
 
 
-def _unescaped(match: re.Match[bytes]) -> bytes:
+def _decode_escape(match: re.Match[bytes]) -> bytes:
     escaped = match[1]
     if escaped is None:  # a line end of any kind is one line feed
         return b"\n"
@@ -138,7 +138,7 @@ def _unescaped(match: re.Match[bytes]) -> bytes:
     return _ESCAPES.get(escaped, escaped)
 
 
-def _after_image(data: bytes, start: int) -> int:
+def _find_image_end(data: bytes, start: int) -> int:
     """Where an inline image's data ends: after the first EI that stands alone."""
     found = _IMAGE_END.search(data, start)
     return found.end() if found else len(data)

@@ -13,7 +13,7 @@ _FAINTEST_WHITE = 250
 """A channel of at least this prints no dot of ink."""
 
 
-class State:
+class GraphicsState:
     """Text state, fill colour, opacities and clip."""
 
     __slots__ = (
@@ -38,8 +38,8 @@ class State:
         self.clip = clip
         """What is visible of the page, as printed."""
 
-    def copy(self) -> State:
-        other = State.__new__(State)
+    def copy(self) -> GraphicsState:
+        other = GraphicsState.__new__(GraphicsState)
         other.font, other.size, other.colour = self.font, self.size, self.colour
         other.character_space, other.word_space = self.character_space, self.word_space
         other.stretch, other.leading, other.rise = self.stretch, self.leading, self.rise
@@ -69,22 +69,22 @@ class State:
         """The fill colour as it comes out on white."""
         if self.fill_alpha >= 1:
             return self.colour
-        return hex_colour(
-            [1 - self.fill_alpha * (1 - channel / 255) for channel in _channels(self.colour)]
+        return format_hex_colour(
+            [1 - self.fill_alpha * (1 - channel / 255) for channel in _split_channels(self.colour)]
         )
 
 
-def hex_colour(channels: list[float]) -> str:
+def format_hex_colour(channels: list[float]) -> str:
     """Red, green and blue from 0 to 1 as #rrggbb."""
     if not any(channels):
         return "#000000"
     return "#" + "".join(f"{round(min(1.0, max(0.0, v)) * 255):02x}" for v in channels)
 
 
-def is_white(colour: str) -> bool:
+def is_without_ink(colour: str) -> bool:
     """Whether a printer puts no ink where this colour is."""
-    return colour >= "#f" and min(_channels(colour)) >= _FAINTEST_WHITE
+    return colour >= "#f" and min(_split_channels(colour)) >= _FAINTEST_WHITE
 
 
-def _channels(colour: str) -> tuple[int, int, int]:
+def _split_channels(colour: str) -> tuple[int, int, int]:
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.common.errors import InputError
 from labelkit.common.paper import PAPERS_MM
-from labelkit.impose import Line, Note, Sheet, Target
+from labelkit.impose import MarginNote, RegistrationMark, Sheet, StraightLine
 from labelkit.order.printer import MAX_EDGE_MM, PrinterProfile
 
 INSET_MM = 20.0
@@ -28,7 +28,7 @@ BESIDE = "maker.toml"
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class CalibrationMeasures:
     """What a ruler says of a printed calibration page, in millimetres."""
 
     across_mm: float
@@ -43,21 +43,21 @@ class Measured:
     """The smallest figure of the edge steps that is whole on all four sides."""
 
 
-def profile_of(name: str, page: str, measured: Measured) -> PrinterProfile:
+def make_profile(name: str, page: str, measured: CalibrationMeasures) -> PrinterProfile:
     """The printer that prints the calibration page as measured; InputError if none plausibly can.
 
     With targets at x0 and x1, printed at ``scale * x + offset``: the distance between them gives
     the scale, the first one's distance from the edge then the offset.
     """
-    scale_x = _scale("across", measured.across_mm, ACROSS_MM[page])
-    scale_y = _scale("up", measured.up_mm, UP_MM[page])
+    scale_x = _compute_scale("across", measured.across_mm, ACROSS_MM[page])
+    scale_y = _compute_scale("up", measured.up_mm, UP_MM[page])
     edge = measured.edge_mm
     if edge is not None and not 0 <= edge <= MAX_EDGE_MM:
         raise InputError("edge", "", f"{edge:g} mm", f"expected 0 mm to {MAX_EDGE_MM:g} mm")
     return PrinterProfile(
         name=name,
-        offset_x_mm=_offset("left", measured.left_mm, scale_x),
-        offset_y_mm=_offset("foot", measured.foot_mm, scale_y),
+        offset_x_mm=_compute_offset("left", measured.left_mm, scale_x),
+        offset_y_mm=_compute_offset("foot", measured.foot_mm, scale_y),
         scale_x=scale_x,
         scale_y=scale_y,
         unprintable_mm=edge,
@@ -65,7 +65,7 @@ def profile_of(name: str, page: str, measured: Measured) -> PrinterProfile:
     )
 
 
-def _scale(what: str, measured_mm: float, true_mm: float) -> float:
+def _compute_scale(what: str, measured_mm: float, true_mm: float) -> float:
     scale = round(measured_mm / true_mm, 6)
     if abs(scale - 1) > MOST_SCALING:
         way = "longer" if scale > 1 else "shorter"
@@ -80,7 +80,7 @@ def _scale(what: str, measured_mm: float, true_mm: float) -> float:
     return scale
 
 
-def _offset(what: str, measured_mm: float, scale: float) -> float:
+def _compute_offset(what: str, measured_mm: float, scale: float) -> float:
     offset = round(measured_mm - scale * INSET_MM, 6)
     if abs(offset) > MOST_OFF_MM:
         raise InputError(
@@ -96,65 +96,65 @@ def _offset(what: str, measured_mm: float, scale: float) -> float:
 # -- the page --------------------------------------------------------------------------------------
 
 
-def calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
+def make_calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
     """The calibration page of "letter" or "a4" as geometry."""
     width, height = PAPERS_MM[page]
     across, up = ACROSS_MM[page], UP_MM[page]
     left, foot = INSET_MM, INSET_MM
     right, head = left + across, foot + up
-    targets = tuple(Target(x, y, 3.0, 6.0) for y in (foot, head) for x in (left, right))
+    targets = tuple(RegistrationMark(x, y, 3.0, 6.0) for y in (foot, head) for x in (left, right))
     return Sheet(
         page_width_mm=width,
         page_height_mm=height,
         places=(),
         marks=(
-            *_scale_across(left, foot, across),
-            *_scale_up(left, foot, up),
-            *_edge_steps(width, height),
+            *_make_scale_across(left, foot, across),
+            *_make_scale_up(left, foot, up),
+            *_make_edge_steps(width, height),
         ),
         registration=targets,
-        notes=(*_words(page, maker), *_edge_figures(width, height)),
+        notes=(*_make_instructions(page, maker), *_make_edge_figures(width, height)),
     )
 
 
-def _scale_across(x_mm: float, y_mm: float, length_mm: float) -> Iterator[Line]:
-    yield Line(x_mm, y_mm, x_mm + length_mm, y_mm)
+def _make_scale_across(x_mm: float, y_mm: float, length_mm: float) -> Iterator[StraightLine]:
+    yield StraightLine(x_mm, y_mm, x_mm + length_mm, y_mm)
     for tick in range(10, int(length_mm), 10):
-        yield Line(x_mm + tick, y_mm, x_mm + tick, y_mm + 2)
+        yield StraightLine(x_mm + tick, y_mm, x_mm + tick, y_mm + 2)
 
 
-def _scale_up(x_mm: float, y_mm: float, length_mm: float) -> Iterator[Line]:
-    yield Line(x_mm, y_mm, x_mm, y_mm + length_mm)
+def _make_scale_up(x_mm: float, y_mm: float, length_mm: float) -> Iterator[StraightLine]:
+    yield StraightLine(x_mm, y_mm, x_mm, y_mm + length_mm)
     for tick in range(10, int(length_mm), 10):
-        yield Line(x_mm, y_mm + tick, x_mm + 2, y_mm + tick)
+        yield StraightLine(x_mm, y_mm + tick, x_mm + 2, y_mm + tick)
 
 
-def _edge_steps(width_mm: float, height_mm: float) -> Iterator[Line]:
+def _make_edge_steps(width_mm: float, height_mm: float) -> Iterator[StraightLine]:
     """Steps parallel to every edge, each a millimetre further in than the one before it."""
     for step in EDGE_STEPS_MM:
-        along, inset, length = _step_start(step), float(step), 4.0
+        along, inset, length = _step_start_mm(step), float(step), 4.0
         x, y = width_mm / 2 + along, height_mm / 2 + along
-        yield Line(x, inset, x + length, inset)
-        yield Line(x, height_mm - inset, x + length, height_mm - inset)
-        yield Line(inset, y, inset, y + length)
-        yield Line(width_mm - inset, y, width_mm - inset, y + length)
+        yield StraightLine(x, inset, x + length, inset)
+        yield StraightLine(x, height_mm - inset, x + length, height_mm - inset)
+        yield StraightLine(inset, y, inset, y + length)
+        yield StraightLine(width_mm - inset, y, width_mm - inset, y + length)
 
 
-def _step_start(step: int) -> float:
+def _step_start_mm(step: int) -> float:
     return (step - 1 - len(EDGE_STEPS_MM) / 2) * 4.0
 
 
-def _edge_figures(width_mm: float, height_mm: float) -> Iterator[Note]:
+def _make_edge_figures(width_mm: float, height_mm: float) -> Iterator[MarginNote]:
     for step in EDGE_STEPS_MM:
-        along, text = _step_start(step) + 1.0, str(step)
+        along, text = _step_start_mm(step) + 1.0, str(step)
         x, y = width_mm / 2 + along, height_mm / 2 + along
-        yield Note(x, step + 0.7, text)
-        yield Note(x, height_mm - step - 2.1, text)
-        yield Note(step + 0.7, y, text)
-        yield Note(width_mm - step - 3.2, y, text)
+        yield MarginNote(x, step + 0.7, text)
+        yield MarginNote(x, height_mm - step - 2.1, text)
+        yield MarginNote(step + 0.7, y, text)
+        yield MarginNote(width_mm - step - 3.2, y, text)
 
 
-def _words(page: str, maker: str) -> Iterator[Note]:
+def _make_instructions(page: str, maker: str) -> Iterator[MarginNote]:
     inset = f"{INSET_MM:g} mm"
     asked = (
         ("across", f"from cross to cross along the foot; {ACROSS_MM[page]:g} mm if all is well"),
@@ -164,22 +164,22 @@ def _words(page: str, maker: str) -> Iterator[Note]:
         ("edge", "the smallest figure whose step is there on all four edges"),
     )
     x, y = INSET_MM + 15, PAPERS_MM[page][1] * 0.7
-    yield Note(x, y, "labelkit calibration page", 6.0)
-    yield Note(
+    yield MarginNote(x, y, "labelkit calibration page", 6.0)
+    yield MarginNote(
         x, y - 9, "Print at 100 %, never fitted to the page, on the stock you will use.", 4.0
     )
-    yield Note(x, y - 15, "Then measure with a steel ruler, to a fifth of a millimetre:", 4.0)
+    yield MarginNote(x, y - 15, "Then measure with a steel ruler, to a fifth of a millimetre:", 4.0)
     for number, (key, meaning) in enumerate(asked):
-        yield Note(x, y - 25 - 6 * number, key, 4.0)
-        yield Note(x + 15, y - 25 - 6 * number, meaning, 4.0)
-    yield Note(x, y - 62, "Then tell labelkit:", 4.0)
-    yield Note(x, y - 69, f'labelkit calibrate --page {page} --printer "back room"', 4.0)
+        yield MarginNote(x, y - 25 - 6 * number, key, 4.0)
+        yield MarginNote(x + 15, y - 25 - 6 * number, meaning, 4.0)
+    yield MarginNote(x, y - 62, "Then tell labelkit:", 4.0)
+    yield MarginNote(x, y - 69, f'labelkit calibrate --page {page} --printer "back room"', 4.0)
     if maker != BESIDE:  # on a line of its own: a path may be long
-        yield Note(x + 5, y - 75, f'--maker "{maker}"', 4.0)
+        yield MarginNote(x + 5, y - 75, f'--maker "{maker}"', 4.0)
 
 
-def calibration_pdf(page: str, maker: str = BESIDE) -> bytes:
+def draw_calibration_pdf(page: str, maker: str = BESIDE) -> bytes:
     """The calibration page as a PDF, with the command for this maker's file printed on it."""
-    from labelkit.pdf.write.diagram import diagram_pdf
+    from labelkit.pdf.write.diagram import draw_diagram_pdf
 
-    return diagram_pdf((calibration_sheet(page, maker),), "Calibration page")
+    return draw_diagram_pdf((make_calibration_sheet(page, maker),), "Calibration page")

@@ -31,7 +31,7 @@ from reportlab.pdfgen.canvas import Canvas
 from labelkit.common.errors import InputError
 from labelkit.model.marks import MADE_BY
 from labelkit.typeset.faces import DRAWN_AS
-from labelkit.typeset.fontfiles import readable
+from labelkit.typeset.fontfiles import guard_font_reading
 
 # Binary streams as they are: the ASCII85 that reportlab adds is a quarter longer.
 rl_config.useA85 = 0
@@ -66,7 +66,7 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
     ) -> None:
         _check_date()
         super().__init__(stream, pagesize=page_pt, pageCompression=1, invariant=1)
-        self._doc = _Document(stream, title, language, subject, keywords)
+        self._doc = _PdfDocument(stream, title, language, subject, keywords)
 
     def _make_preamble(self) -> None:
         """Nothing: a page that asks for Helvetica names a font the file does not hold."""
@@ -115,7 +115,7 @@ class SubsetFont(TTFont):  # type: ignore[misc]
     """
 
     def __init__(self, name: str, path: Path) -> None:
-        with readable(path):
+        with guard_font_reading(path):
             super().__init__(name, str(path), asciiReadable=False, shapable=False)
         self.face.defaultWidth = round(self.face.defaultWidth)
         self.face.charWidths = {
@@ -146,12 +146,12 @@ class SubsetFont(TTFont):  # type: ignore[misc]
             font = doc.idToObject[name]
             descriptor = doc.idToObject[font.FontDescriptor.name]
             character_map = doc.idToObject[font.ToUnicode.name]
-            font.BaseFont = f"{_tag(subset)}+{font.BaseFont.split('+', 1)[1]}"
+            font.BaseFont = f"{_make_subset_tag(subset)}+{font.BaseFont.split('+', 1)[1]}"
             descriptor["FontName"] = PDFName(font.BaseFont)
-            character_map.content = to_unicode_map(subset)
+            character_map.content = format_unicode_map(subset)
 
 
-def _tag(subset: list[int]) -> str:
+def _make_subset_tag(subset: list[int]) -> str:
     """Six capitals that other subsets of a font do not have (ISO 32000-1, 9.6.4).
 
     Sheets that a printing works puts together must not be taken to hold the same letters.
@@ -161,12 +161,12 @@ def _tag(subset: list[int]) -> str:
 
 
 @lru_cache(maxsize=64)
-def subset_font(name: str, path: Path) -> SubsetFont:
+def load_subset_font(name: str, path: Path) -> SubsetFont:
     """The font of a file, read once for all documents that are made of it one after another."""
     return SubsetFont(name, path)
 
 
-def to_unicode_map(subset: list[int]) -> str:
+def format_unicode_map(subset: list[int]) -> str:
     """The ToUnicode map of a font whose code n stands for the character ``subset[n]``.
 
     At most a hundred entries to a block, each character once, none for the missing glyph
@@ -179,10 +179,10 @@ def to_unicode_map(subset: list[int]) -> str:
     # Code 32 is the space wherever there is one (ISO 32000-1, 9.3.3).
     if 32 in first and len(subset) > 32 and subset[32] == 32:
         first[32] = 32
-    return write_to_unicode(1, ((code, chr(letter)) for letter, code in first.items()))
+    return format_to_unicode(1, ((code, chr(letter)) for letter, code in first.items()))
 
 
-def write_to_unicode(code_bytes: int, texts: Iterable[tuple[int, str]]) -> str:
+def format_to_unicode(code_bytes: int, texts: Iterable[tuple[int, str]]) -> str:
     """The ToUnicode map of a font whose codes of so many bytes stand for these texts."""
     digits = 2 * code_bytes
     entries = [
@@ -217,7 +217,7 @@ def write_to_unicode(code_bytes: int, texts: Iterable[tuple[int, str]]) -> str:
 # -- the file --------------------------------------------------------------------------------------
 
 
-class _Document(PDFDocument):  # type: ignore[misc]
+class _PdfDocument(PDFDocument):  # type: ignore[misc]
     """reportlab's register of fonts, forms and images, and the file they and the pages go to."""
 
     def __init__(
@@ -253,8 +253,8 @@ class _Document(PDFDocument):  # type: ignore[misc]
         page, contents = self._number(), self._number()
         self._branch.append(page)
         self._put_stream(contents, "\n".join(code).encode("latin-1"))
-        media = _box((0, 0, *size))
-        others = "".join(f"{name}{_box(box)}" for name, box in boxes.items() if box)
+        media = _format_rectangle((0, 0, *size))
+        others = "".join(f"{name}{_format_rectangle(box)}" for name, box in boxes.items() if box)
         self._put(
             page,
             f"<</Type/Page/Parent {self._branches[-1]} 0 R/MediaBox{media}{others}"
@@ -397,6 +397,6 @@ class _Document(PDFDocument):  # type: ignore[misc]
 <?xpacket end="r"?>""".encode()
 
 
-def _box(corners: tuple[float, ...]) -> str:
+def _format_rectangle(corners: tuple[float, ...]) -> str:
     """A rectangle of points as a PDF array, to a hundred thousandth of a point."""
     return f"[{' '.join(f'{v:.5f}'.rstrip('0').rstrip('.') for v in corners)}]"

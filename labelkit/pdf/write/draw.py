@@ -13,15 +13,15 @@ from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.impose.sheet import Line, Note, Place, Sheet, Target
+from labelkit.impose.sheet import LabelPlace, MarginNote, RegistrationMark, Sheet, StraightLine
 from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.pdf.read import Matrix
 from labelkit.typeset.clusters import Cluster, OwnText, Piece
-from labelkit.typeset.companions import Companion, own_face
+from labelkit.typeset.companions import Companion, own_face_of
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.shape import MixedShaped, shape, tracked_characters
+from labelkit.typeset.shape import MixedShapedLine, count_tracked_characters, shape_text
 
 if TYPE_CHECKING:
     from labelkit.pdf.write.document import PdfCanvas, SubsetFont
@@ -54,7 +54,7 @@ class PdfFonts:
         self._own: dict[str, Face] = {}
         """Faces of lines in several scripts, which are known by the names of those lines' faces."""
         self._fonts: dict[str, SubsetFont] = {}
-        self._codes: dict[str, dict[str, Code]] = {}
+        self._codes: dict[str, dict[str, CharacterCode]] = {}
         self._glyphs: dict[Companion, GlyphFont] = {}
 
     def face(self, name: str) -> Face:
@@ -65,13 +65,13 @@ class PdfFonts:
         self._own[face.name] = face
         return self.codes(face.name, "H")[0].resource
 
-    def codes(self, name: str, text: str) -> list[Code]:
+    def codes(self, name: str, text: str) -> list[CharacterCode]:
         """How each character of a text is written in a face."""
         known = self._codes.setdefault(name, {})
         for character in text:
             if character not in known:
                 resource, code, width = self._font(name).code(character, self._document)
-                known[character] = Code(resource, _in_string(code), width)
+                known[character] = CharacterCode(resource, _escape_code(code), width)
         return [known[character] for character in text]
 
     def glyphs(self, companion: Companion) -> GlyphFont:
@@ -84,17 +84,17 @@ class PdfFonts:
         return font
 
     def _font(self, name: str) -> SubsetFont:
-        from labelkit.pdf.write.document import subset_font
+        from labelkit.pdf.write.document import load_subset_font
 
         if name not in self._fonts:
-            font = subset_font(name, self.face(name).path)
+            font = load_subset_font(name, self.face(name).path)
             font.splitString(_REFERENCE_LETTERS, self._document)
             self._fonts[name] = font
         return self._fonts[name]
 
 
 @dataclass(frozen=True, slots=True)
-class Code:
+class CharacterCode:
     """How a document writes a character."""
 
     resource: str
@@ -105,7 +105,7 @@ class Code:
     """What the document states as its width."""
 
 
-def _in_string(code: int) -> str:
+def _escape_code(code: int) -> str:
     """A code inside a literal string (ISO 32000-1, 7.3.4.2), as the character of that number.
 
     Only brackets, the backslash and the carriage return do not stand for themselves there.
@@ -113,30 +113,30 @@ def _in_string(code: int) -> str:
     return {"(": "\\(", ")": "\\)", "\\": "\\\\", "\r": "\\r"}.get(chr(code), chr(code))
 
 
-def number(value: float) -> str:
+def format_pdf_number(value: float) -> str:
     """A number for a content stream: at most five decimals, no trailing zeros, never "-0"."""
     text = f"{value:.5f}".rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
 
 
-def fill_colour(colour: str) -> str:
+def fill_operator(colour: str) -> str:
     """The operator that sets a fill colour: black and greys as a single ink, others as RGB."""
-    grey = _grey(colour)
-    return f"{_channels(colour)} rg" if grey is None else f"{grey} g"
+    grey = _find_grey(colour)
+    return f"{_format_channels(colour)} rg" if grey is None else f"{grey} g"
 
 
-def stroke_colour(colour: str) -> str:
-    grey = _grey(colour)
-    return f"{_channels(colour)} RG" if grey is None else f"{grey} G"
+def stroke_operator(colour: str) -> str:
+    grey = _find_grey(colour)
+    return f"{_format_channels(colour)} RG" if grey is None else f"{grey} G"
 
 
-def _grey(colour: str) -> str | None:
+def _find_grey(colour: str) -> str | None:
     red, green, blue = (colour[i : i + 2] for i in (1, 3, 5))
-    return number(int(red, 16) / 255) if red == green == blue else None
+    return format_pdf_number(int(red, 16) / 255) if red == green == blue else None
 
 
-def _channels(colour: str) -> str:
-    return " ".join(number(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
+def _format_channels(colour: str) -> str:
+    return " ".join(format_pdf_number(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
 
 
 # -- text ------------------------------------------------------------------------------------------
@@ -147,8 +147,8 @@ def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
     x, y = run.x_mm * PT_PER_MM, run.baseline_mm * PT_PER_MM
     face = fonts.face(run.face)
     return [
-        _marked(run),
-        fill_colour(run.colour),
+        _format_run_mark(run),
+        fill_operator(run.colour),
         *text_objects(run.text, face, run.size_pt, (x, y), run.tracking_em, fonts),
         "EMC",
     ]
@@ -164,18 +164,18 @@ def text_objects(
 ) -> list[str]:
     """One line of text as text objects, from where it begins on its baseline."""
     x, y = place_pt
-    begin = ["BT", f"{number(x)} {number(y)} Td"]
-    shaped = shape(face, text)
-    if isinstance(shaped, MixedShaped):
+    begin = ["BT", f"{format_pdf_number(x)} {format_pdf_number(y)} Td"]
+    shaped = shape_text(face, text)
+    if isinstance(shaped, MixedShapedLine):
         # Nothing is shown: it names the line's own face and size, which a reader measures it by.
-        named = f"{fonts.resource(own_face(shaped.face))} {number(size_pt)} Tf ()Tj"
+        named = f"{fonts.resource(own_face_of(shaped.face))} {format_pdf_number(size_pt)} Tf ()Tj"
         pieces = _mixed_objects(shaped, size_pt, place_pt, tracking_em, fonts)
         return [*begin, named, "ET", *pieces]
     return [*begin, *text_operators(text, face, size_pt, tracking_em, fonts), "ET"]
 
 
 def _mixed_objects(
-    shaped: MixedShaped,
+    shaped: MixedShapedLine,
     size_pt: float,
     place_pt: tuple[float, float],
     tracking_em: float,
@@ -192,19 +192,19 @@ def _mixed_objects(
     while placed:
         piece, at = placed.pop(0)
         yield "BT"
-        yield f"{number(x + at * size_pt)} {number(y)} Td"
+        yield f"{format_pdf_number(x + at * size_pt)} {format_pdf_number(y)} Td"
         if isinstance(piece, OwnText):
             part = shaped.text[piece.start : piece.end]
-            yield from text_operators(part, own_face(shaped.face), size_pt, tracking_em, fonts)
+            yield from text_operators(part, own_face_of(shaped.face), size_pt, tracking_em, fonts)
         else:
             clusters = [piece]
-            while not turned and placed and _goes_on(clusters[-1], placed[0][0]):
+            while not turned and placed and _is_continued_by(clusters[-1], placed[0][0]):
                 clusters.append(cast(Cluster, placed.pop(0)[0]))
             yield from _cluster_operators(clusters, shaped.text, size_pt, tracking_em, fonts)
         yield "ET"
 
 
-def _goes_on(cluster: Cluster, piece: Piece) -> bool:
+def _is_continued_by(cluster: Cluster, piece: Piece) -> bool:
     return isinstance(piece, Cluster) and piece.font is cluster.font
 
 
@@ -219,13 +219,13 @@ def _cluster_operators(
     for cluster in clusters:
         code, stated = font.code(cluster, text[cluster.start : cluster.end])
         items.append(f"<{code:04X}>")
-        tracked = tracking_em / first.scale * tracked_characters(cluster)
+        tracked = tracking_em / first.scale * count_tracked_characters(cluster)
         owed += (cluster.width + tracked - stated) * 1000
         step = round(owed, 1)
         if step:
-            items.append(number(-step))
+            items.append(format_pdf_number(-step))
             owed -= step
-    yield f"{font.resource} {number(size_pt * first.scale)} Tf"
+    yield f"{font.resource} {format_pdf_number(size_pt * first.scale)} Tf"
     yield f"[{''.join(items)}]TJ" if len(items) > 1 else f"{items[0]}Tj"
 
 
@@ -233,7 +233,7 @@ def text_operators(
     text: str, face: Face, size_pt: float, tracking_em: float, fonts: PdfFonts
 ) -> list[str]:
     """One line of text in one face as font and showing operators, kerned and tracked."""
-    shaped = shape(face, text)
+    shaped = shape_text(face, text)
     lines: list[str] = []
     items: list[str] = []
     letters: list[str] = []
@@ -252,10 +252,10 @@ def text_operators(
         if code.resource != current:
             show()
             current = code.resource
-            lines.append(f"{current} {number(size_pt)} Tf")
+            lines.append(f"{current} {format_pdf_number(size_pt)} Tf")
         if rise != lifted:
             show()
-            lines.append(f"{number(rise * size_pt)} Ts")
+            lines.append(f"{format_pdf_number(rise * size_pt)} Ts")
             lifted = rise
         letters.append(code.written)
         # What the stated width leaves over (kerning, tracking, narrow spaces) is made up after
@@ -263,14 +263,14 @@ def text_operators(
         owed += (advance + tracking_em - code.width_em) * 1000
         step = round(owed, 1)
         if step:
-            items += [f"({''.join(letters)})", number(-step)]
+            items += [f"({''.join(letters)})", format_pdf_number(-step)]
             letters.clear()
             owed -= step
     show()
     return [*lines, *(["0 Ts"] if lifted else [])]
 
 
-def _marked(run: Run) -> str:
+def _format_run_mark(run: Run) -> str:
     language = "" if run.language == NEUTRAL else f"/Lang({run.language})"
     return f"{RUN_TAG}<</E/{run.element}{language}>>BDC"
 
@@ -289,7 +289,7 @@ def path_operators(path: str) -> list[str]:
             self.lines: list[str] = []
 
         def _add(self, operator: str, *points: tuple[float, float]) -> None:
-            numbers = " ".join(number(v * PT_PER_MM) for point in points for v in point)
+            numbers = " ".join(format_pdf_number(v * PT_PER_MM) for point in points for v in point)
             self.lines.append(f"{numbers} {operator}")
 
         def _moveTo(self, pt: tuple[float, float]) -> None:
@@ -319,11 +319,11 @@ def ornament_operators(ornament: Ornament) -> list[str]:
     path = path_operators(ornament.path)
     if ornament.stroke_mm is None:
         paint = "f*" if ornament.even_odd else "f"
-        return ["/LkArt BMC", fill_colour(ornament.colour), *path, paint, "EMC"]
-    weight = number(ornament.stroke_mm * PT_PER_MM)
-    colour = stroke_colour(ornament.colour)
+        return ["/LkArt BMC", fill_operator(ornament.colour), *path, paint, "EMC"]
+    weight = format_pdf_number(ornament.stroke_mm * PT_PER_MM)
+    colour = stroke_operator(ornament.colour)
     if ornament.filled:
-        colour, paint = f"{colour} {fill_colour(ornament.colour)}", "B"
+        colour, paint = f"{colour} {fill_operator(ornament.colour)}", "B"
     else:
         paint = "S"
     return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, paint, "Q", "EMC"]
@@ -346,7 +346,7 @@ def _draw_picture(canvas: Any, picture: Picture) -> None:
 # -- whole documents -------------------------------------------------------------------------------
 
 
-def new_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> PdfCanvas:
+def make_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> PdfCanvas:
     """A reportlab canvas whose bytes depend on nothing but what is drawn."""
     from labelkit.pdf.write.document import PdfCanvas
 
@@ -377,7 +377,7 @@ def define_panel(
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class SheetSide:
     """One panel as sheets carry it."""
 
     panel: Panel
@@ -399,7 +399,7 @@ class Page:
 
 def draw_pages(
     stream: IO[bytes],
-    sides: Sequence[Side],
+    sides: Sequence[SheetSide],
     pages: Iterable[Page],
     info: DocumentInfo,
     printer: Matrix | None = None,
@@ -411,12 +411,12 @@ def draw_pages(
     """
     margin_face = load_face(MARGIN_FACE)
     faces = {name: face for side in sides for name, face in side.faces.items()}
-    canvas = new_canvas(stream, (1, 1), info)
+    canvas = make_canvas(stream, (1, 1), info)
     fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
     for number_, side in enumerate(sides):
         define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm)
     margins = _Margins(canvas, margin_face, fonts)
-    before, after = ([], []) if printer is None else through_printer(printer)
+    before, after = ([], []) if printer is None else correction_operators(printer)
     for page in pages:
         sheet, side = page.sheet, sides[page.side]
         margin = margins.form(sheet)
@@ -442,17 +442,17 @@ def draw_guide(
 
     ``printer`` is as for ``draw_pages``: what the labels were corrected for, their outlines are.
     """
-    canvas = new_canvas(stream, (1, 1), info)
+    canvas = make_canvas(stream, (1, 1), info)
     face = load_face(MARGIN_FACE)
     margins = _Margins(canvas, face, PdfFonts(canvas, {face.name: face}))
-    before, after = ([], []) if printer is None else through_printer(printer)
+    before, after = ([], []) if printer is None else correction_operators(printer)
     path = path_operators(outline.path())
     for sheet in sheets:
         margin = margins.form(sheet)
         canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
         canvas._code += [*before, f"{GUIDE_TAG} BMC q 0 G {OUTLINE_PT} w"]
         for place in sheet.places:
-            canvas._code += [f"q {_place_matrix(place)} cm", *path, "S Q"]
+            canvas._code += [f"q {_format_place_matrix(place)} cm", *path, "S Q"]
         canvas._code.append("Q EMC")
         if margin:
             canvas.doForm(margin)
@@ -461,13 +461,18 @@ def draw_guide(
     canvas.save()
 
 
-def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts: PdfFonts) -> None:
+def _place_labels(
+    canvas: PdfCanvas, form: str, side: SheetSide, sheet: Sheet, fonts: PdfFonts
+) -> None:
     """The labels of a sheet, each a reference to the form and the runs of its own."""
     panel, code = side.panel, canvas._code
-    width, height = number(panel.width_mm * PT_PER_MM), number(panel.height_mm * PT_PER_MM)
+    width, height = (
+        format_pdf_number(panel.width_mm * PT_PER_MM),
+        format_pdf_number(panel.height_mm * PT_PER_MM),
+    )
     code.append(f"{PANEL_TAG}<</Panel/{panel.name}/Shape/{panel.shape}/W {width}/H {height}>>BDC")
     for place in sheet.places:
-        code.append(f"q {_place_matrix(place)} cm")
+        code.append(f"q {_format_place_matrix(place)} cm")
         code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
         for run in side.own_runs(place.index):
@@ -476,12 +481,15 @@ def _place_labels(canvas: PdfCanvas, form: str, side: Side, sheet: Sheet, fonts:
     code.append("EMC")
 
 
-def _place_matrix(place: Place) -> str:
+def _format_place_matrix(place: LabelPlace) -> str:
     a, b, c, d, e, f = place.matrix_mm
-    return f"{a:g} {b:g} {c:g} {d:g} {number(e * PT_PER_MM)} {number(f * PT_PER_MM)}"
+    return (
+        f"{a:g} {b:g} {c:g} {d:g} {format_pdf_number(e * PT_PER_MM)}"
+        f" {format_pdf_number(f * PT_PER_MM)}"
+    )
 
 
-def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:
+def _set_boxes(canvas: PdfCanvas, page: Page, side: SheetSide) -> None:
     if not page.press_ready:
         return
     (place,) = page.sheet.places
@@ -492,7 +500,7 @@ def _set_boxes(canvas: PdfCanvas, page: Page, side: Side) -> None:
         canvas.setCropBox(tuple(v * PT_PER_MM for v in corners), name)
 
 
-def through_printer(printer: Matrix) -> tuple[list[str], list[str]]:
+def correction_operators(printer: Matrix) -> tuple[list[str], list[str]]:
     """The operators before and after a page's content that correct and mark it for a printer."""
     does = " ".join(f"{v:.8f}" for v in printer)
     asked = " ".join(f"{v:.8f}" for v in printer.inverse)
@@ -539,22 +547,26 @@ def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:
     ]
 
 
-def line_operators(line: Line) -> str:
-    x0, y0, x1, y1 = (number(v * PT_PER_MM) for v in (line.x0, line.y0, line.x1, line.y1))
-    return f"{number(line.weight_pt)} w {x0} {y0} m {x1} {y1} l S"
+def line_operators(line: StraightLine) -> str:
+    x0, y0, x1, y1 = (
+        format_pdf_number(v * PT_PER_MM) for v in (line.x0, line.y0, line.x1, line.y1)
+    )
+    return f"{format_pdf_number(line.weight_pt)} w {x0} {y0} m {x1} {y1} l S"
 
 
-def ring_operators(target: Target) -> str:
+def ring_operators(target: RegistrationMark) -> str:
     """The ring of a registration mark, as four cubic quarters."""
     ring = Outline("round", 2 * target.radius_mm, 2 * target.radius_mm).path()
     x, y = target.x_mm - target.radius_mm, target.y_mm - target.radius_mm
-    move = f"1 0 0 1 {number(x * PT_PER_MM)} {number(y * PT_PER_MM)} cm"
-    return " ".join(["q", move, f"{number(target.weight_pt)} w", *path_operators(ring), "S Q"])
+    move = f"1 0 0 1 {format_pdf_number(x * PT_PER_MM)} {format_pdf_number(y * PT_PER_MM)} cm"
+    return " ".join(
+        ["q", move, f"{format_pdf_number(target.weight_pt)} w", *path_operators(ring), "S Q"]
+    )
 
 
-def note_operators(note: Note, face: Face, fonts: PdfFonts) -> list[str]:
+def note_operators(note: MarginNote, face: Face, fonts: PdfFonts) -> list[str]:
     """A few words in the margin, upright or running up the page."""
-    x, y = number(note.x_mm * PT_PER_MM), number(note.y_mm * PT_PER_MM)
+    x, y = format_pdf_number(note.x_mm * PT_PER_MM), format_pdf_number(note.y_mm * PT_PER_MM)
     turn = "0 1 -1 0" if note.turned else "1 0 0 1"
     shown = text_operators(note.text, face, note.size_mm * PT_PER_MM, 0.0, fonts)
     return ["0 g", "BT", f"{turn} {x} {y} Tm", *shown, "ET"]

@@ -14,7 +14,7 @@ from typing import Any
 
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream, PDFString
 
-from labelkit.pdf.write.document import write_to_unicode
+from labelkit.pdf.write.document import format_to_unicode
 from labelkit.typeset.clusters import Cluster
 from labelkit.typeset.companions import Companion
 
@@ -58,27 +58,27 @@ class GlyphFont:
     def addObjects(self, document: Any) -> None:
         """Adds font, descriptor, program and character map to a document (reportlab calls it)."""
         program = self._program()
-        name = f"{_tag(program)}+{self._companion.name}"[:120]
+        name = f"{_make_subset_tag(program)}+{self._companion.name}"[:120]
         widths = PDFArray([0, *(shape.width for shape in self._codes)])
         box = PDFArray([round(v) for v in self._box_thousandths])
-        stream = _stream(document, program)
+        stream = _make_stream(document, program)
         stream.dictionary["Length1"] = len(program)
-        descriptor = _dictionary(
+        descriptor = _make_dictionary(
             Type=PDFName("FontDescriptor"), FontName=PDFName(name), Flags=4, FontBBox=box,
             ItalicAngle=0, Ascent=box.sequence[3], Descent=box.sequence[1],
             CapHeight=box.sequence[3], StemV=80,
             FontFile2=document.Reference(stream, f"glyphProgram:{self.resource}"),
         )  # fmt: skip
-        system = _dictionary(
+        system = _make_dictionary(
             Registry=PDFString("Adobe"), Ordering=PDFString("Identity"), Supplement=0
         )
-        descendant = _dictionary(
+        descendant = _make_dictionary(
             Type=PDFName("Font"), Subtype=PDFName("CIDFontType2"), BaseFont=PDFName(name),
             CIDSystemInfo=system, DW=0, W=PDFArray([0, widths]), CIDToGIDMap=PDFName("Identity"),
             FontDescriptor=document.Reference(descriptor, f"glyphDescriptor:{self.resource}"),
         )  # fmt: skip
-        map_ = _stream(document, self._to_unicode().encode("ascii"))
-        font = _dictionary(
+        map_ = _make_stream(document, self._to_unicode().encode("ascii"))
+        font = _make_dictionary(
             Type=PDFName("Font"), Subtype=PDFName("Type0"), BaseFont=PDFName(name),
             Encoding=PDFName("Identity-H"),
             DescendantFonts=PDFArray([document.Reference(descendant, f"glyphCid:{self.resource}")]),
@@ -89,7 +89,7 @@ class GlyphFont:
         document.idToObject["BasicFonts"].dict[internal] = font
 
     def _to_unicode(self) -> str:
-        return write_to_unicode(2, ((code, shape.text) for shape, code in self._codes.items()))
+        return format_to_unicode(2, ((code, shape.text) for shape, code in self._codes.items()))
 
     # -- the font program --------------------------------------------------------------------------
 
@@ -157,11 +157,11 @@ class GlyphFont:
         return made
 
 
-def _dictionary(**entries: Any) -> Any:
+def _make_dictionary(**entries: Any) -> Any:
     return PDFDictionary(entries)
 
 
-def _stream(document: Any, content: bytes) -> Any:
+def _make_stream(document: Any, content: bytes) -> Any:
     from reportlab.pdfbase.pdfdoc import PDFStreamFilterZCompress
 
     stream = PDFStream(content=content)
@@ -170,7 +170,7 @@ def _stream(document: Any, content: bytes) -> Any:
     return stream
 
 
-def _tag(program: bytes) -> str:
+def _make_subset_tag(program: bytes) -> str:
     """Six capitals that other subsets of a font do not have (ISO 32000-1, 9.6.4)."""
     digest = hashlib.md5(program, usedforsecurity=False).digest()
     return "".join(chr(65 + byte % 26) for byte in digest[:6])

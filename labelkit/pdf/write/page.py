@@ -10,22 +10,22 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any
 
-from labelkit.common.paper import PAPERS_MM, usual_paper
+from labelkit.common.paper import PAPERS_MM, find_usual_paper
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import make_run
 from labelkit.model.runs import NEUTRAL
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     PdfFonts,
-    fill_colour,
-    new_canvas,
-    number,
+    fill_operator,
+    format_pdf_number,
+    make_canvas,
     run_operators,
-    stroke_colour,
+    stroke_operator,
 )
-from labelkit.typeset.companions import writing_face
+from labelkit.typeset.companions import find_writing_face
 from labelkit.typeset.faces import Face, FaceRequest, load_face
-from labelkit.typeset.shape import shape
+from labelkit.typeset.shape import shape_text
 
 MARGIN_MM = 20.0
 LEADING_MM_PER_PT = 0.45
@@ -39,13 +39,13 @@ RED = "#9b1c1c"
 WHITE = "#ffffff"
 
 
-def page_of(regions: Iterable[str]) -> tuple[float, float]:
+def choose_page_size(regions: Iterable[str]) -> tuple[float, float]:
     """The office page of the regions: letter in North America, A4 elsewhere."""
-    letter = any(usual_paper(region) == "letter" for region in regions)
+    letter = any(find_usual_paper(region) == "letter" for region in regions)
     return PAPERS_MM["letter" if letter else "a4"]
 
 
-class Pen:
+class PageWriter:
     """Writes on the pages of one PDF. Sizes are in points, places in millimetres."""
 
     def __init__(
@@ -61,7 +61,7 @@ class Pen:
         self.bold = load_face(FaceRequest("alegreya-sans", 700, figures="tabular"))
         self._faces = {**(faces or {})}
         self._faces |= {face.name: face for face in (self.serif, self.plain, self.bold)}
-        self.canvas: Any = new_canvas(stream, page_mm, info)
+        self.canvas: Any = make_canvas(stream, page_mm, info)
         self.fonts = PdfFonts(self.canvas, self._faces)
         self.snug = SNUG[0]
         """By what share of its usual value every gap between lines is set."""
@@ -162,7 +162,7 @@ class Pen:
         """The lines that ``paragraph`` would set."""
         room = (self.right - x) if width is None else width
         able = self._able(face or self.plain, text)
-        return list(_filled(text, able, room * PT_PER_MM / size))
+        return list(_fill_lines(text, able, room * PT_PER_MM / size))
 
     def _able(self, face: Face, text: str) -> Face:
         """The face, or one that writes what it lacks (a Greek or a Tamil name in a serif)."""
@@ -170,7 +170,7 @@ class Pen:
         if not missing:
             return face
         spare = load_face(FaceRequest("noto-sans", 700 if face is self.bold else 400))
-        able = writing_face((face, spare), text)
+        able = find_writing_face((face, spare), text)
         if able is None:
             able = spare if len(spare.missing(text)) < len(missing) else face
         self._faces[able.name] = able
@@ -183,8 +183,8 @@ class Pen:
         if self._measuring:
             return
         across, up = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-        turn = " ".join(number(value) for value in (across, up, -up, across))
-        self.canvas._code.append(f"q {turn} {points(x)} {points(y)} cm")
+        turn = " ".join(format_pdf_number(value) for value in (across, up, -up, across))
+        self.canvas._code.append(f"q {turn} {format_points(x)} {format_points(y)} cm")
         self.text(text, 0.0, 0.0, face, size, colour, "centre")
         self.canvas._code.append("Q")
 
@@ -195,8 +195,9 @@ class Pen:
         if self._measuring:
             return
         self.canvas._code.append(
-            f"q {stroke_colour(colour)} {number(weight_pt)} w {points(x0)} {points(y0)} m"
-            f" {points(x1)} {points(y1)} l S Q"
+            f"q {stroke_operator(colour)} {format_pdf_number(weight_pt)}"
+            f" w {format_points(x0)} {format_points(y0)} m"
+            f" {format_points(x1)} {format_points(y1)} l S Q"
         )
 
     def box(
@@ -206,12 +207,15 @@ class Pen:
         """A rectangle from its lower left corner, filled, stroked or both."""
         if self._measuring:
             return
-        colours = [fill_colour(fill)] if fill else []
-        colours += [stroke_colour(stroke), f"{number(weight_pt)} w"] if stroke else []
+        colours = [fill_operator(fill)] if fill else []
+        colours += [stroke_operator(stroke), f"{format_pdf_number(weight_pt)} w"] if stroke else []
         paint = {(True, True): "B", (True, False): "f", (False, True): "S"}[
             (bool(fill), bool(stroke))
         ]
-        shape_ = f"{points(x)} {points(y)} {points(width)} {points(height)} re {paint}"
+        shape_ = (
+            f"{format_points(x)} {format_points(y)} {format_points(width)}"
+            f" {format_points(height)} re {paint}"
+        )
         self.canvas._code.append(" ".join(["q", *colours, shape_, "Q"]))
 
     def dot(self, x: float, y: float, radius: float, colour: str) -> None:
@@ -220,26 +224,26 @@ class Pen:
             return
         k = 0.5523 * radius  # handle of a quarter circle
         corners = [(radius, 0.0), (0.0, radius), (-radius, 0.0), (0.0, -radius)]
-        path = [f"{points(x + radius)} {points(y)} m"]
+        path = [f"{format_points(x + radius)} {format_points(y)} m"]
         for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
             first = (x + ax - k * ay / radius, y + ay + k * ax / radius)
             second = (x + bx + k * by / radius, y + by - k * bx / radius)
-            numbers = " ".join(points(v) for v in (*first, *second, x + bx, y + by))
+            numbers = " ".join(format_points(v) for v in (*first, *second, x + bx, y + by))
             path.append(f"{numbers} c")
-        self.canvas._code.append(" ".join(["q", fill_colour(colour), *path, "f", "Q"]))
+        self.canvas._code.append(" ".join(["q", fill_operator(colour), *path, "f", "Q"]))
 
 
-def points(mm: float) -> str:
+def format_points(mm: float) -> str:
     """Millimetres as a number of points for a content stream."""
-    return number(mm * PT_PER_MM)
+    return format_pdf_number(mm * PT_PER_MM)
 
 
-def width_mm(text: str, face: Face, size: float) -> float:
+def measure_width_mm(text: str, face: Face, size: float) -> float:
     """How wide a line of text is set."""
-    return shape(face, text).advance_mm(size, 0.0)
+    return shape_text(face, text).advance_mm(size, 0.0)
 
 
-def _filled(text: str, face: Face, room_em: float) -> Iterator[str]:
+def _fill_lines(text: str, face: Face, room_em: float) -> Iterator[str]:
     """The words of a caption, line by line, as many to a line as fit.
 
     A no-break space keeps its neighbours together.
@@ -247,7 +251,7 @@ def _filled(text: str, face: Face, room_em: float) -> Iterator[str]:
     line = ""
     for word in re.split(r"[ \t\n]+", text.strip()):
         longer = f"{line} {word}".strip()
-        if line and shape(face, longer).width_em > room_em:
+        if line and shape_text(face, longer).width_em > room_em:
             yield line
             line = word
         else:

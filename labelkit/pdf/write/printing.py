@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.errors import InputError, LabelkitError, shown_path
+from labelkit.common.errors import InputError, LabelkitError, format_path
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers
 from labelkit.order.reader import read_bytes
-from labelkit.pdf.read import Matrix, corrections_of, readable_pdf
-from labelkit.pdf.write.draw import through_printer
+from labelkit.pdf.read import Matrix, guard_pdf_reading, read_corrections
+from labelkit.pdf.write.draw import correction_operators
 
 MAX_PDF_BYTES = 200_000_000
 
@@ -37,7 +37,7 @@ class PrintError(LabelkitError):
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class PageSize:
     """The size of a document's pages."""
 
     width_mm: float
@@ -68,15 +68,15 @@ def read_pdf(path: Path) -> bytes:
     """The bytes of a PDF, or InputError."""
     data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
     if b"%PDF-" not in data[:1024]:
-        raise InputError(shown_path(path), "", None, "is no PDF")
+        raise InputError(format_path(path), "", None, "is no PDF")
     return data
 
 
-def page_of(data: bytes, name: str) -> Page:
+def read_page_size(data: bytes, name: str) -> PageSize:
     """The page size all pages share; InputError where they differ or there is none."""
     from pypdf import PdfReader
 
-    with readable_pdf(name):
+    with guard_pdf_reading(name):
         reader = PdfReader(io.BytesIO(data))
         boxes = {
             (round(float(page.mediabox.width), 2), round(float(page.mediabox.height), 2))
@@ -85,10 +85,10 @@ def page_of(data: bytes, name: str) -> Page:
     if len(boxes) != 1:
         raise InputError(name, "", None, "has pages of several sizes; print them one by one")
     ((width, height),) = boxes
-    return Page(width / PT_PER_MM, height / PT_PER_MM)
+    return PageSize(width / PT_PER_MM, height / PT_PER_MM)
 
 
-def printer_matrix(printer: PrinterProfile) -> Matrix | None:
+def make_printer_matrix(printer: PrinterProfile) -> Matrix | None:
     """What a printer does to a page, in points; None where there is nothing to correct."""
     if printer.true:
         return None
@@ -96,18 +96,18 @@ def printer_matrix(printer: PrinterProfile) -> Matrix | None:
     return Matrix(printer.scale_x, 0.0, 0.0, printer.scale_y, x, y)
 
 
-def corrected_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) -> bytes:
+def correct_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) -> bytes:
     """The document as this printer prints it true, corrected once and never twice.
 
     A sheet that was already made for this printer comes back as it is. InputError for one that
     was made for another, or before this one was measured anew; ``known`` is the file of printers.
     """
-    made_for, wanted = corrections_of(data, name), printer_matrix(printer)
+    made_for, wanted = read_corrections(data, name), make_printer_matrix(printer)
     if not any(made_for):
-        return data if wanted is None else _corrected(data, name, wanted)
-    if all(_same(matrix, wanted) for matrix in made_for):
+        return data if wanted is None else _correct_pages(data, name, wanted)
+    if all(_is_same_matrix(matrix, wanted) for matrix in made_for):
         return data
-    others = [other.name for other in read_printers(known) if _made_for(made_for, other)]
+    others = [other.name for other in read_printers(known) if _is_made_for(made_for, other)]
     whom = f"the printer {others[0]}" if others else "another printer, or an earlier measurement"
     raise InputError(
         name,
@@ -118,18 +118,18 @@ def corrected_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) 
     )
 
 
-def _made_for(corrections: Iterable[Matrix | None], printer: PrinterProfile) -> bool:
-    return all(_same(matrix, printer_matrix(printer)) for matrix in corrections)
+def _is_made_for(corrections: Iterable[Matrix | None], printer: PrinterProfile) -> bool:
+    return all(_is_same_matrix(matrix, make_printer_matrix(printer)) for matrix in corrections)
 
 
-def _same(one: Matrix | None, other: Matrix | None) -> bool:
+def _is_same_matrix(one: Matrix | None, other: Matrix | None) -> bool:
     """Whether two printers do the same, to the digits a file is written with."""
     if one is None or other is None:
         return one is other
     return all(abs(a - b) < _SAME_PRINTER for a, b in zip(one, other, strict=True))
 
 
-def _corrected(data: bytes, name: str, printer: Matrix) -> bytes:
+def _correct_pages(data: bytes, name: str, printer: Matrix) -> bytes:
     """Every page moved and scaled for a printer, and marked so that it is never done again.
 
     The content itself is not touched: each page's is run inside one transformation.
@@ -137,8 +137,8 @@ def _corrected(data: bytes, name: str, printer: Matrix) -> bytes:
     from pypdf import PdfWriter
     from pypdf.generic import ArrayObject, DecodedStreamObject, NameObject
 
-    opening, closing = ("\n".join(part).encode("ascii") for part in through_printer(printer))
-    with readable_pdf(name):
+    opening, closing = ("\n".join(part).encode("ascii") for part in correction_operators(printer))
+    with guard_pdf_reading(name):
         writer = PdfWriter(clone_from=io.BytesIO(data))
         before, after = DecodedStreamObject(), DecodedStreamObject()
         before.set_data(opening + b"\n")
@@ -155,13 +155,13 @@ def _corrected(data: bytes, name: str, printer: Matrix) -> bytes:
         return stream.getvalue()
 
 
-def has_queue() -> bool:
+def has_print_queue() -> bool:
     """Whether there is a print system to hand a file to."""
     return shutil.which("lp") is not None
 
 
-def queue_command(
-    page: Page, queue: str = "", copies: int = 1, two_sided: str = ""
+def make_queue_command(
+    page: PageSize, queue: str = "", copies: int = 1, two_sided: str = ""
 ) -> tuple[str, ...]:
     """The ``lp`` command, without its file, that prints at 100 % and never fits to the page."""
     return (
@@ -174,7 +174,7 @@ def queue_command(
     )  # fmt: skip
 
 
-def send(data: bytes, title: str, command: tuple[str, ...]) -> str:
+def send_to_queue(data: bytes, title: str, command: tuple[str, ...]) -> str:
     """Hands a document to the queue and returns its answer; PrintError when it refuses."""
     with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
         file.write(data)
@@ -192,7 +192,7 @@ def send(data: bytes, title: str, command: tuple[str, ...]) -> str:
     return " ".join(done.stdout.split())
 
 
-def by_hand(page: Page, two_sided: str = "") -> Iterator[str]:
+def describe_manual_printing(page: PageSize, two_sided: str = "") -> Iterator[str]:
     """How to print true by hand, step by step."""
     yield f"1. Put {page.name} stock in the tray and open the PDF in any viewer."
     yield "2. In the print dialogue choose 100 % or Actual size; never Fit or Shrink to page."

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.kinds.claims import Claims
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.kinds.claims import ForbiddenClaims
 from labelkit.rules.kinds.firm import Address, Contact, OneAddressStandsOut
 from labelkit.rules.kinds.french import MarkWords, OwnWords, StandsFirst
-from labelkit.rules.kinds.height import Height
+from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.ingredients import (
-    Allergens,
+    ListAllergens,
     ListBasis,
     ListCommonNames,
     ListLast,
@@ -23,59 +23,77 @@ from labelkit.rules.kinds.ingredients import (
 from labelkit.rules.kinds.keeping import KeepsNoLonger, StillKeeps
 from labelkit.rules.kinds.letter_shape import LetterShape
 from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign, PeriodForDate
-from labelkit.rules.kinds.notes import Duty, FaceHoldsLabel, Tolerance
-from labelkit.rules.kinds.place_of_business import NotOnBottom, Street
-from labelkit.rules.kinds.presence import LanguageFollows, Languages, Optional, Present
+from labelkit.rules.kinds.notes import DutyBesideLabel, FaceHoldsLabel, SaleTolerance
+from labelkit.rules.kinds.place_of_business import NotOnBottom, StreetAddress
+from labelkit.rules.kinds.presence import (
+    ElementLanguages,
+    LanguageFollows,
+    OptionalElement,
+    PresentElement,
+)
 from labelkit.rules.kinds.quantity import (
-    Decimals,
-    Figures,
-    Grouped,
     LeadingZero,
     MetricLeads,
     NotOverstated,
-    Pair,
-    Symbols,
-    System,
+    QuantityDecimals,
+    QuantityFigures,
+    QuantityGroup,
+    QuantityPair,
+    QuantitySymbols,
+    QuantitySystem,
     UnitSpace,
 )
-from labelkit.rules.kinds.setting import Bold, ClearSpace, Contrast, Place, Prominence, RelativeSize
-from labelkit.rules.kinds.words import Forbidden, Says, SaysInAll, TellsProduct, WordsFollow
+from labelkit.rules.kinds.setting import (
+    BoldFace,
+    ClearSpace,
+    LowestPart,
+    Prominence,
+    RelativeSize,
+    TextContrast,
+)
+from labelkit.rules.kinds.words import (
+    ForbiddenWords,
+    SaysInAll,
+    SaysPhrase,
+    TellsProduct,
+    WordsFollow,
+)
 
-KINDS: dict[str, type[Kind]] = {
-    "present": Present,
-    "optional": Optional,
-    "languages": Languages,
+KINDS: dict[str, type[CheckKind]] = {
+    "present": PresentElement,
+    "optional": OptionalElement,
+    "languages": ElementLanguages,
     "language-follows": LanguageFollows,
-    "says": Says,
+    "says": SaysPhrase,
     "says-in-all": SaysInAll,
     "words-follow": WordsFollow,
     "tells-product": TellsProduct,
-    "forbidden-words": Forbidden,
-    "claims": Claims,
+    "forbidden-words": ForbiddenWords,
+    "claims": ForbiddenClaims,
     "own-words": OwnWords,
     "mark-words": MarkWords,
     "stands-first": StandsFirst,
-    "height": Height,
-    "bold": Bold,
+    "height": LetterHeight,
+    "bold": BoldFace,
     "relative-size": RelativeSize,
-    "place": Place,
+    "place": LowestPart,
     "clear-space": ClearSpace,
-    "contrast": Contrast,
+    "contrast": TextContrast,
     "prominence": Prominence,
-    "quantity-system": System,
-    "quantity-figures": Figures,
-    "quantity-decimals": Decimals,
+    "quantity-system": QuantitySystem,
+    "quantity-figures": QuantityFigures,
+    "quantity-decimals": QuantityDecimals,
     "quantity-leading-zero": LeadingZero,
-    "quantity-symbols": Symbols,
+    "quantity-symbols": QuantitySymbols,
     "quantity-space": UnitSpace,
     "quantity-not-overstated": NotOverstated,
     "quantity-metric-leads": MetricLeads,
-    "quantity-grouped": Grouped,
-    "quantity-pair": Pair,
+    "quantity-grouped": QuantityGroup,
+    "quantity-pair": QuantityPair,
     "address": Address,
     "one-address-stands-out": OneAddressStandsOut,
     "contact": Contact,
-    "street": Street,
+    "street": StreetAddress,
     "not-on-bottom": NotOnBottom,
     "letter-shape": LetterShape,
     "list-place": ListPlace,
@@ -88,15 +106,15 @@ KINDS: dict[str, type[Kind]] = {
     "list-basis": ListBasis,
     "list-common-names": ListCommonNames,
     "list-schedule": ListSchedule,
-    "allergens": Allergens,
+    "allergens": ListAllergens,
     "durability": Durability,
     "period-for-date": PeriodForDate,
     "still-keeps": StillKeeps,
     "keeps-no-longer": KeepsNoLonger,
     "date-order": DateOrder,
     "estimated-sign": EstimatedSign,
-    "duty": Duty,
-    "tolerance": Tolerance,
+    "duty": DutyBesideLabel,
+    "tolerance": SaleTolerance,
     "face-holds-label": FaceHoldsLabel,
 }
 """Name in the tables: the check."""

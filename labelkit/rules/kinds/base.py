@@ -25,7 +25,7 @@ _WHERE = {
 
 
 @dataclass(frozen=True)
-class Kind:
+class CheckKind:
     """A kind of check; its fields are the numbers and words of a table row."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
@@ -37,12 +37,12 @@ class Kind:
         return None
 
 
-def where_words(panel: str, facts: Facts) -> Term:
+def name_place(panel: str, facts: Facts) -> Term:
     """Where a rule looks, in the words of a message."""
     named = facts.ingredients_on if panel == "list" else panel
     return Term("where", _WHERE.get(panel, f"on the {named}"))
 
 
-def square_inches(area_cm2: Decimal) -> Decimal:
+def to_square_inches(area_cm2: Decimal) -> Decimal:
     """An area in square inches, of which the United States' tables speak."""
     return area_cm2 / (MM_PER_INCH / 10) ** 2

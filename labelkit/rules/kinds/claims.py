@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from labelkit.common.messages import Day, Listed, Literal, Number, Said
+from labelkit.common.messages import Day, FactList, Number, Said, Verbatim
 from labelkit.model.runs import ElementText, Panel
 from labelkit.order.evidence import Evidence
-from labelkit.rules.claim_truth import Held, Truth, hold
-from labelkit.rules.claims import NOT_READ, Claim, Test, read_claims
+from labelkit.rules.claim_truth import ClaimStanding, Truth, judge_claim
+from labelkit.rules.claims import NOT_READ, Claim, TruthTest, read_claims
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, on_panel, quoted
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, name_panel, quote_words
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.word_match import folded
+from labelkit.rules.word_match import fold_text
 
 
-class Verdict(StrEnum):
+class ClaimVerdict(StrEnum):
     """What a region makes of a claim that is not fine."""
 
     FALSE = "false"
@@ -30,13 +30,13 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True)
-class Claims(Kind):
+class ForbiddenClaims(CheckKind):
     """No claim of these kinds comes to this verdict.
 
     A false claim is the matter of a row whose verdict is "false", and a true one of none.
     """
 
-    verdict: Verdict
+    verdict: ClaimVerdict
     claims: tuple[str, ...]
     """Kinds of claim, as the table of claims names them."""
     because: str = ""
@@ -55,35 +55,35 @@ class Claims(Kind):
     def _judge(
         self, claim: Claim, panel: Panel, text: ElementText, facts: Facts, milder: bool
     ) -> Iterator[Problem]:
-        held = hold(claim, facts.declaration)
-        if (held.truth is Truth.FALSE) is not (self.verdict is Verdict.FALSE):
+        held = judge_claim(claim, facts.declaration)
+        if (held.truth is Truth.FALSE) is not (self.verdict is ClaimVerdict.FALSE):
             return
         if held.truth is Truth.TRUE:
             return
         said = {
-            "words": quoted(text.text),
-            "panel": on_panel(panel.name),
+            "words": quote_words(text.text),
+            "panel": name_panel(panel.name),
             "found": claim.words,
         }
-        proof = _proof_of(claim, facts) if self.verdict is Verdict.EVIDENCE else None
+        proof = _find_evidence(claim, facts) if self.verdict is ClaimVerdict.EVIDENCE else None
         if proof is not None:
-            yield _proven(proof, claim, panel, text)
+            yield _make_evidence_problem(proof, claim, panel, text)
             return
         message = (
-            _falsehood(claim, held, said)
-            if self.verdict is Verdict.FALSE
+            _describe_falsehood(claim, held, said)
+            if self.verdict is ClaimVerdict.FALSE
             else Said(SAYS_AND, **said, because=Said(self.because))
         )
-        needs_proof = self.verdict is Verdict.EVIDENCE
+        needs_proof = self.verdict is ClaimVerdict.EVIDENCE
         yield Problem(
             message,
             claim.words,
-            Said("evidence") if needs_proof else _true_words(claim),
+            Said("evidence") if needs_proof else _suggest_true_words(claim),
             panel=panel.name,
             element=text.element,
             at_most=Level.WARN if milder else Level.FAIL,
             unverified=claim.from_memory,
-            remedy=Said(RECORD_IT, claim=Literal(claim.words)) if needs_proof else "",
+            remedy=Said(RECORD_IT, claim=Verbatim(claim.words)) if needs_proof else "",
         )
 
 
@@ -96,11 +96,11 @@ RECORD_IT = (
 )
 
 
-def _falsehood(claim: Claim, held: Held, said: Mapping[str, str]) -> Said:
+def _describe_falsehood(claim: Claim, held: ClaimStanding, said: Mapping[str, str]) -> Said:
     """What the recipe says against a claim."""
     if claim.thing is not None and claim.thing.never:
         return Said(SAYS_AND, **said, because=Said(claim.thing.never))
-    if claim.test is Test.PRESENT:
+    if claim.test is TruthTest.PRESENT:
         return Said(
             "{words} on the {panel} says “{found}”, but the ingredient list has none", **said
         )
@@ -109,7 +109,7 @@ def _falsehood(claim: Claim, held: Held, said: Mapping[str, str]) -> Said:
         return Said(
             "{words} on the {panel} says “{found}”, but the ingredient list has {names}",
             **said,
-            names=Listed([*held.lines[:MOST_NAMED], *more], "and"),
+            names=FactList([*held.lines[:MOST_NAMED], *more], "and"),
         )
     return Said(
         "{words} on the {panel} says “{found}”, but of its fats that is {percent} %",
@@ -118,17 +118,17 @@ def _falsehood(claim: Claim, held: Held, said: Mapping[str, str]) -> Said:
     )
 
 
-def _true_words(claim: Claim) -> str:
+def _suggest_true_words(claim: Claim) -> str:
     """What would be right: the ingredient, or the claim left out."""
-    if claim.test is Test.PRESENT and claim.thing is not None:
-        return Listed((part.strip("*") for part in claim.thing.inci), "or")
+    if claim.test is TruthTest.PRESENT and claim.thing is not None:
+        return FactList((part.strip("*") for part in claim.thing.inci), "or")
     return Said("left out")
 
 
-def _proof_of(claim: Claim, facts: Facts) -> Evidence | None:
+def _find_evidence(claim: Claim, facts: Facts) -> Evidence | None:
     """The maker's evidence for a claim: for its very words, or for a claim that says the same."""
     for evidence in facts.evidence:
-        if folded(claim.words) in folded(evidence.claim):
+        if fold_text(claim.words) in fold_text(evidence.claim):
             return evidence
         for element in ("claim", "names"):
             for other in read_claims(evidence.claim, element):
@@ -143,12 +143,14 @@ _ONE_THING = frozenset({"animals", "organic", "sun"})
 """Kinds of claim that all say the same, so that what proves one of them proves the others."""
 
 
-def _proven(proof: Evidence, claim: Claim, panel: Panel, text: ElementText) -> Problem:
+def _make_evidence_problem(
+    proof: Evidence, claim: Claim, panel: Panel, text: ElementText
+) -> Problem:
     file = Said(" ({file})", file=proof.file) if proof.file else ""
     message = Said(
         "“{found}” on the {panel} rests on: {what}{file}, {date}",
         found=claim.words,
-        panel=on_panel(panel.name),
+        panel=name_panel(panel.name),
         what=proof.what,
         file=file,
         date=Day(proof.date),

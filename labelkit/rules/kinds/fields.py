@@ -10,35 +10,35 @@ from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 T = TypeVar("T")
 
 
-def filled(kind: type[T], numbers: dict[str, Any]) -> T:
+def fill_kind(kind: type[T], numbers: dict[str, Any]) -> T:
     """An instance of ``kind``; TypeError for a key it does not have or a value of another type."""
-    hints = _hints(kind)
+    hints = _list_type_hints(kind)
     unknown = sorted(set(numbers) - set(hints))
     if unknown:
         raise TypeError(f"{kind.__name__} has no {', '.join(unknown)}")
-    return kind(**{name: _as(hints[name], value) for name, value in numbers.items()})
+    return kind(**{name: _convert_value(hints[name], value) for name, value in numbers.items()})
 
 
-def _hints(kind: type[Any]) -> dict[str, Any]:
+def _list_type_hints(kind: type[Any]) -> dict[str, Any]:
     hints = get_type_hints(kind)
     return {field.name: hints[field.name] for field in fields(kind)}
 
 
-def _as(hint: Any, value: Any) -> Any:
+def _convert_value(hint: Any, value: Any) -> Any:
     origin = get_origin(hint)
     if origin in (Union, types.UnionType):
-        return _as(next(a for a in get_args(hint) if a is not type(None)), value)
+        return _convert_value(next(a for a in get_args(hint) if a is not type(None)), value)
     if origin is tuple:
         if not isinstance(value, list):
             raise TypeError(f"expected a list, not {value!r}")
         inner = get_args(hint)
         each = inner[:1] * len(value) if inner[-1] is Ellipsis else inner
-        return tuple(_as(h, v) for h, v in zip(each, value, strict=True))
+        return tuple(_convert_value(h, v) for h, v in zip(each, value, strict=True))
     if origin is dict:
         key, of = get_args(hint)
-        return {_as(key, k): _as(of, v) for k, v in value.items()}
+        return {_convert_value(key, k): _convert_value(of, v) for k, v in value.items()}
     if isinstance(hint, type) and is_dataclass(hint):
-        return filled(hint, value)
+        return fill_kind(hint, value)
     if hint is Decimal and isinstance(value, int) and not isinstance(value, bool):
         return Decimal(value)
     if issubclass(hint, str) and hint is not str:

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from labelkit.common.messages import Listed, Said
+from labelkit.common.messages import FactList, Said
 from labelkit.model.runs import ElementText
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, Kind, where_words
-from labelkit.rules.kinds.presence import Alternatives, language_names, missing_languages
-from labelkit.rules.label import Label, called, quoted
+from labelkit.rules.kinds.base import NOTHING, CheckKind, name_place
+from labelkit.rules.kinds.presence import Alternatives, find_missing_languages, name_languages
+from labelkit.rules.label import Label, name_element, quote_words
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.word_match import folded
+from labelkit.rules.word_match import fold_text
 
 MOST_READ = ("en", "fr", "de")
 """Languages in which a foreign address is likely to name its country, beside the label's own."""
@@ -32,7 +32,7 @@ _HANDLE = r"(?<![\w.])@[\w.]*\w"
 
 
 @dataclass(frozen=True)
-class Address(Kind):
+class Address(CheckKind):
     """The address names a place in the region: a name, a code in capitals, or a postcode."""
 
     names: tuple[str, ...] = ()
@@ -53,16 +53,19 @@ class Address(Kind):
         if not self._names_place(whole, label.facts):
             needs = Said(self.needs)
             yield Problem(
-                Said("{what:cap} names no {needs}", what=called(rule.element), needs=needs),
-                quoted(whole),
+                Said("{what:cap} names no {needs}", what=name_element(rule.element), needs=needs),
+                quote_words(whole),
                 needs,
                 panel=texts[0][0].name,
             )
         for pattern in self.refuses:
             if re.search(pattern, whole, re.IGNORECASE):
                 yield Problem(
-                    Said("{words} is a post-office box, not a street address", words=quoted(whole)),
-                    quoted(whole),
+                    Said(
+                        "{words} is a post-office box, not a street address",
+                        words=quote_words(whole),
+                    ),
+                    quote_words(whole),
                     Said("a street address"),
                     panel=texts[0][0].name,
                 )
@@ -71,7 +74,7 @@ class Address(Kind):
         names = (*self.names, *self._territory_names(facts))
         return (
             not (names or self.codes or self.patterns)
-            or any(_ends_a_line(text, name) for name in names)
+            or any(_is_last_on_line(text, name) for name in names)
             or any(re.search(rf"(?<!\w){re.escape(code)}(?!\w)", text) for code in self.codes)
             or any(re.search(pattern, text) for pattern in self.patterns)
         )
@@ -80,11 +83,11 @@ class Address(Kind):
         if not self.territories:
             return
         for code in self.territories:
-            yield from _names_of(code, facts.languages)
+            yield from _list_country_names(code, facts.languages)
 
 
 @lru_cache(maxsize=256)
-def _names_of(code: str, languages: tuple[str, ...]) -> tuple[str, ...]:
+def _list_country_names(code: str, languages: tuple[str, ...]) -> tuple[str, ...]:
     """A country in the label's languages, in its own and in English (Unicode CLDR, by Babel)."""
     from babel import Locale
     from babel.languages import get_official_languages
@@ -98,19 +101,19 @@ _POSTCODE = r"[^\W_]{2,4}(?:[ -]?[^\W_]{2,4})?"
 _LINE_END = r"\s*(?:[,;·|/(.]|$)"
 
 
-def _ends_a_line(text: str, name: str) -> bool:
+def _is_last_on_line(text: str, name: str) -> bool:
     """Whether a place stands where an address has it: last on a line, or before the postcode.
 
     "Malta" does in "Elmvale, Malta", "Ontario" in "Elmvale, Ontario N0A 1B0", but "Malta" does
     not in "14 Malta Road, Elmvale".
     """
-    place = re.escape(folded(name))
+    place = re.escape(fold_text(name))
     last = rf"(?<!\w){place}(?:\s+(?=\S*\d){_POSTCODE})?{_LINE_END}"
-    return re.search(rf"\({place}\)|{last}", folded(text)) is not None
+    return re.search(rf"\({place}\)|{last}", fold_text(text)) is not None
 
 
 @dataclass(frozen=True)
-class OneAddressStandsOut(Kind):
+class OneAddressStandsOut(CheckKind):
     """Of addresses in several countries one is set apart: in capitals, another weight or colour.
 
     An address is known by the country that ends it; two in one country are taken for one.
@@ -121,15 +124,15 @@ class OneAddressStandsOut(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         texts = label.texts(rule.element, rule.panel)
-        names = _country_names(label.facts.languages)
-        names |= {folded(name): code for code, given in self.also.items() for name in given}
+        names = _index_country_names(label.facts.languages)
+        names |= {fold_text(name): code for code, given in self.also.items() for name in given}
         found = {
-            names[country]: _Standing.of(printed, text)
+            names[country]: _PrintedCountry.of(printed, text)
             for _, text in texts
-            for printed, country in _countries(text.text, names)
+            for printed, country in _find_countries(text.text, names)
         }
         if len(found) > 1 and len({standing.setting for standing in found.values()}) == 1:
-            listed = Listed((standing.country for standing in found.values()), "and")
+            listed = FactList((standing.country for standing in found.values()), "and")
             yield Problem(
                 Said(
                     "There are addresses in {countries}, and neither is highlighted as that of the"
@@ -143,7 +146,7 @@ class OneAddressStandsOut(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class _Standing:
+class _PrintedCountry:
     """How the name of a country is printed at the end of an address."""
 
     country: str
@@ -151,19 +154,19 @@ class _Standing:
     """Whether it is in capitals, its weight, its colour."""
 
     @classmethod
-    def of(cls, country: str, text: ElementText) -> _Standing:
+    def of(cls, country: str, text: ElementText) -> _PrintedCountry:
         run = next((run for run in text.runs if country in run.text), text.runs[0])
         # "UK" and its like are in capitals wherever they stand.
         capitals = len(country) > LONGEST_CODE and country.isupper()
         return cls(country, (capitals, run.weight, run.colour))
 
 
-def _countries(text: str, names: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+def _find_countries(text: str, names: Mapping[str, str]) -> Iterator[tuple[str, str]]:
     """The countries that end an address, as printed and as their names are folded."""
     for part in re.split(r"[,;·|/()\n]", text):
         words = part.strip(" .\u00a0").split()
         for start in range(len(words)):
-            country = folded(" ".join(words[start:]))
+            country = fold_text(" ".join(words[start:]))
             # "3 rue de Belgique" is a street; "5000 Namur" may end in a country without a comma.
             if country in names and (start == 0 or any(c.isdigit() for c in words[start - 1])):
                 yield " ".join(words[start:]), country
@@ -171,14 +174,14 @@ def _countries(text: str, names: Mapping[str, str]) -> Iterator[tuple[str, str]]
 
 
 @lru_cache(maxsize=16)
-def _country_names(languages: tuple[str, ...]) -> dict[str, str]:
+def _index_country_names(languages: tuple[str, ...]) -> dict[str, str]:
     """Code (ISO 3166) by the folded name of every country, in the label's languages and a few
     that most read (Unicode CLDR, by Babel)."""
     from babel import Locale
 
     tags = dict.fromkeys((*languages, *MOST_READ))
     return {
-        folded(name): code
+        fold_text(name): code
         for tag in tags
         for code, name in Locale.parse(tag.replace("-", "_")).territories.items()
         if len(code) == 2 and code.isalpha()
@@ -186,7 +189,7 @@ def _country_names(languages: tuple[str, ...]) -> dict[str, str]:
 
 
 @dataclass(frozen=True)
-class Contact(Kind):
+class Contact(CheckKind):
     """There is a telephone number, e-mail, web address, or full postal address."""
 
     languages: Alternatives = ()
@@ -213,24 +216,24 @@ class Contact(Kind):
             yield Problem(
                 Said(
                     "{handle} reaches the maker only through a service that has to be known",
-                    handle=quoted(handle[0]),
+                    handle=quote_words(handle[0]),
                 ),
-                quoted(handle[0]),
+                quote_words(handle[0]),
                 Said("telephone, e-mail, web or full postal address"),
                 at_most=Level.WARN,
             )
         elif not (postal or reaches):
-            where = where_words(rule.panel, label.facts)
+            where = name_place(rule.panel, label.facts)
             yield Problem(
                 Said("There is no way to reach the maker {where}", where=where),
-                quoted(found[0][1].text) if found else NOTHING,
+                quote_words(found[0][1].text) if found else NOTHING,
                 Said("telephone, e-mail, web or full postal address"),
             )
-        missing = missing_languages((text for _, text in found), self.languages)
+        missing = find_missing_languages((text for _, text in found), self.languages)
         if found and missing:
-            wanted_in = language_names(missing)
+            wanted_in = name_languages(missing)
             yield Problem(
                 Said("The contact information is missing in {languages}", languages=wanted_in),
-                language_names(dict.fromkeys(text.language for _, text in found)),
+                name_languages(dict.fromkeys(text.language for _, text in found)),
                 wanted_in,
             )

@@ -7,23 +7,23 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from labelkit.common.messages import Listed, Quoted, Said
+from labelkit.common.messages import FactList, Quoted, Said
 from labelkit.common.rule_tables import read_table
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.kinds.presence import language_names
-from labelkit.rules.kinds.setting import more_prominent
-from labelkit.rules.label import Label, on_panel, quoted, same_language
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.kinds.presence import name_languages
+from labelkit.rules.kinds.setting import compare_prominence
+from labelkit.rules.label import Label, is_same_language, name_panel, quote_words
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.word_match import folded, has_words
+from labelkit.rules.word_match import fold_text, has_words
 
 _SAME_LINE_MM = 0.5
 """Baselines closer than this are one line."""
 
 
 @dataclass(frozen=True)
-class OwnWords(Kind):
+class OwnWords(CheckKind):
     """What these elements say, they say in the language, and in its own words."""
 
     language: str
@@ -36,45 +36,45 @@ class OwnWords(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for element in self.elements:
             found = label.texts(element, rule.panel)
-            own = [pair for pair in found if same_language(pair[1].language, self.language)]
+            own = [pair for pair in found if is_same_language(pair[1].language, self.language)]
             if found and not own:
                 yield self._missing(element, *found[0])
             if self.own_words and not any(self._is_own(text) for _, text in own):
                 yield from (problem for pair in own for problem in self._borrowed(element, *pair))
 
     def _is_own(self, text: ElementText) -> bool:
-        return text.language != NEUTRAL and not english_words(text.text, whole=False)
+        return text.language != NEUTRAL and not find_english_words(text.text, whole=False)
 
     def _missing(self, element: str, panel: Panel, text: ElementText) -> Problem:
-        language = language_names([self.language])
+        language = name_languages([self.language])
         return Problem(
             Said(
                 "{words} on the {panel} is in {other}, and nothing says it in {language}",
-                words=quoted(text.text),
-                panel=on_panel(panel.name),
-                other=language_names([text.language]),
+                words=quote_words(text.text),
+                panel=name_panel(panel.name),
+                other=name_languages([text.language]),
                 language=language,
             ),
-            language_names([text.language]),
+            name_languages([text.language]),
             language,
             panel=panel.name,
             element=element,
         )
 
     def _borrowed(self, element: str, panel: Panel, text: ElementText) -> Iterator[Problem]:
-        english = english_words(text.text, whole=element in self.names)
+        english = find_english_words(text.text, whole=element in self.names)
         if not english or (text.language == NEUTRAL and _has_french(text.text)):
             return
         yield Problem(
             Said(
                 "{words} on the {panel} stands for {language} too, with English words: {english}",
-                words=quoted(text.text),
-                panel=on_panel(panel.name),
-                language=language_names([self.language]),
-                english=Listed(map(Quoted, english), "and"),
+                words=quote_words(text.text),
+                panel=name_panel(panel.name),
+                language=name_languages([self.language]),
+                english=FactList(map(Quoted, english), "and"),
             ),
-            Listed(map(Quoted, english), "and"),
-            language_names([self.language]),
+            FactList(map(Quoted, english), "and"),
+            name_languages([self.language]),
             panel=panel.name,
             element=element,
             at_most=Level.WARN if element in self.names else Level.FAIL,
@@ -86,7 +86,7 @@ class OwnWords(Kind):
 
 
 @dataclass(frozen=True)
-class MarkWords(Kind):
+class MarkWords(CheckKind):
     """Descriptive English words of a mark stand on the label in French, and no less prominently."""
 
     made_before: dt.date
@@ -95,13 +95,13 @@ class MarkWords(Kind):
     """... may be sold without until this one."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        firm = folded(label.facts.dealer_name)
+        firm = fold_text(label.facts.dealer_name)
         for panel, text in label.texts(rule.element, rule.panel):
-            if folded(text.text) in firm:  # the firm's name is no mark's description
+            if fold_text(text.text) in firm:  # the firm's name is no mark's description
                 continue
             lacking: dict[str, str] = {}
-            for word, french in _described(text.text):
-                beside = [t for _, t in label.every_text() if _says_any(t.text, french)]
+            for word, french in _find_descriptive_words(text.text):
+                beside = [t for _, t in label.every_text() if _has_any_words(t.text, french)]
                 if not beside:
                     lacking[word] = french[0].strip("*")
                     continue
@@ -112,14 +112,14 @@ class MarkWords(Kind):
     def _lacks(
         self, panel: Panel, text: ElementText, lacking: Mapping[str, str], label: Label
     ) -> Problem:
-        english = Listed(map(Quoted, lacking), "and")
-        french = Listed(map(Quoted, dict.fromkeys(lacking.values())), "or")
+        english = FactList(map(Quoted, lacking), "and")
+        french = FactList(map(Quoted, dict.fromkeys(lacking.values())), "or")
         return Problem(
             Said(
                 "{words} on the {panel} describes the product in English ({english}), and the label"
                 " has no {french}",
-                words=quoted(text.text),
-                panel=on_panel(panel.name),
+                words=quote_words(text.text),
+                panel=name_panel(panel.name),
                 english=english,
                 french=french,
             ),
@@ -132,16 +132,16 @@ class MarkWords(Kind):
     def _outdone(
         self, panel: Panel, text: ElementText, word: str, beside: list[ElementText], label: Label
     ) -> Iterator[Problem]:
-        outdone = [list(more_prominent(text, other, label.tolerance_mm)) for other in beside]
+        outdone = [list(compare_prominence(text, other, label.tolerance_mm)) for other in beside]
         if all(outdone):
             _, theirs, ours, unit = outdone[0][0]
             yield Problem(
                 Said(
                     "“{word}” in {words} on the {panel} is set more prominently than {french}",
                     word=word,
-                    words=quoted(text.text),
-                    panel=on_panel(panel.name),
-                    french=quoted(beside[0].text),
+                    words=quote_words(text.text),
+                    panel=name_panel(panel.name),
+                    french=quote_words(beside[0].text),
                 ),
                 theirs,
                 ours,
@@ -158,7 +158,7 @@ class MarkWords(Kind):
 
 
 @dataclass(frozen=True)
-class StandsFirst(Kind):
+class StandsFirst(CheckKind):
     """Where an element is in several languages on a panel, the language comes first."""
 
     language: str
@@ -179,10 +179,10 @@ class StandsFirst(Kind):
     def _problem(self, panel: Panel, other: ElementText, own: ElementText) -> Problem:
         message = Said(
             "{other} on the {panel} stands before the {language} {words}",
-            other=quoted(other.text),
-            panel=on_panel(panel.name),
-            language=language_names([self.language]),
-            words=quoted(own.text),
+            other=quote_words(other.text),
+            panel=name_panel(panel.name),
+            language=name_languages([self.language]),
+            words=quote_words(own.text),
         )
         return Problem(message, panel=panel.name, element=own.element)
 
@@ -194,33 +194,33 @@ def _is_before(one: ElementText, other: ElementText) -> bool:
     return lower_mm > _SAME_LINE_MM or (abs(lower_mm) <= _SAME_LINE_MM and first.x_mm < second.x_mm)
 
 
-def english_words(text: str, whole: bool) -> tuple[str, ...]:
+def find_english_words(text: str, whole: bool) -> tuple[str, ...]:
     """The English words of a text as they stand there; with ``whole`` none where no word shows that
     it is an English phrase and not a name."""
-    table = _table()
+    table = _load_english_table()
     plain = [word for word in table["plain"]["words"]["en"] if has_words(text, word)]
     if whole and not plain:
         return ()
-    found = dict.fromkeys([*plain, *(word for word, _ in _described(text))])
-    return tuple(sorted(found, key=folded(text).find))
+    found = dict.fromkeys([*plain, *(word for word, _ in _find_descriptive_words(text))])
+    return tuple(sorted(found, key=fold_text(text).find))
 
 
-def _described(text: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+def _find_descriptive_words(text: str) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Each descriptive English word of a text, with its French."""
-    for words, french in _table()["descriptive"]["words"].items():
+    for words, french in _load_english_table()["descriptive"]["words"].items():
         said = next((word for word in words.split("|") if has_words(text, word)), "")
         if said:
             yield said, tuple(french)
 
 
 def _has_french(text: str) -> bool:
-    return _says_any(text, _table()["french"]["words"]["fr"])
+    return _has_any_words(text, _load_english_table()["french"]["words"]["fr"])
 
 
-def _says_any(text: str, words: Iterable[str]) -> bool:
+def _has_any_words(text: str, words: Iterable[str]) -> bool:
     return any(has_words(text, word) for word in words)
 
 
 @lru_cache(maxsize=1)
-def _table() -> dict[str, dict[str, dict[str, list[str]]]]:
+def _load_english_table() -> dict[str, dict[str, dict[str, list[str]]]]:
     return read_table("english")

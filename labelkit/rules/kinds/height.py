@@ -12,17 +12,17 @@ from labelkit.common.quantity import MM_PER_INCH
 from labelkit.model.runs import ElementText, Run
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
-from labelkit.rules.floors import ElementFloor, HeightFloor, Measure
-from labelkit.rules.kinds.base import Kind, square_inches
+from labelkit.rules.floors import ElementFloor, HeightFloor, LetterMeasure
+from labelkit.rules.kinds.base import CheckKind, to_square_inches
 from labelkit.rules.label import (
     Label,
-    called,
-    exact,
+    decimal_mm,
+    format_number,
     has_figure,
     has_letter,
     is_all_capitals,
-    quoted,
-    shown,
+    name_element,
+    quote_words,
 )
 from labelkit.rules.rule import Problem, Rule
 
@@ -32,7 +32,7 @@ FRACTION = Term("letters", "figures of the fraction")
 """What is measured, in the words of a message."""
 
 
-class By(StrEnum):
+class SizeBasis(StrEnum):
     """What a table of minimum heights goes by."""
 
     NOTHING = "nothing"
@@ -44,7 +44,7 @@ class By(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class HeightBand:
     """One line of a table: the minimum up to and including a size, or strictly below it."""
 
     least: Decimal
@@ -58,7 +58,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Relief:
+class SmallFaceRelief:
     """A smaller minimum for a small face that carries all of these elements itself."""
 
     upto_cm2: Decimal
@@ -67,7 +67,7 @@ class Relief:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredLetters:
     """One run's letters against their minimum; a height of None: the face has no such letter."""
 
     run: Run
@@ -77,19 +77,19 @@ class Measured:
 
     @property
     def shortfall_mm(self) -> Decimal:
-        return Decimal(0) if self.height_mm is None else self.least_mm - exact(self.height_mm)
+        return Decimal(0) if self.height_mm is None else self.least_mm - decimal_mm(self.height_mm)
 
 
 @dataclass(frozen=True)
-class Height(Kind):
+class LetterHeight(CheckKind):
     """The letters measured are at least as tall as the band for this package asks."""
 
-    measure: Measure
-    bands: tuple[Band, ...]
-    by: By = By.NOTHING
+    measure: LetterMeasure
+    bands: tuple[HeightBand, ...]
+    by: SizeBasis = SizeBasis.NOTHING
     unit: str = "mm"
     """"mm" or "in": what the bands' ``least`` is in."""
-    relief: Relief | None = None
+    relief: SmallFaceRelief | None = None
     fraction_share: Decimal | None = None
     """Figures of a vulgar fraction may be this share of the minimum."""
 
@@ -103,10 +103,10 @@ class Height(Kind):
                 yield Problem(
                     Said(
                         "Letters of the {what} could not be measured in the face {face}",
-                        what=called(rule.element),
+                        what=name_element(rule.element),
                         face=unknown[0].face,
                     ),
-                    required=shown(least_mm),
+                    required=format_number(least_mm),
                     unit="mm",
                     panel=panel.name,
                     at_most=Level.WARN,
@@ -115,42 +115,42 @@ class Height(Kind):
             short = [m for m in measured if m.shortfall_mm > label.tolerance_mm]
             if short:
                 worst = max(short, key=lambda m: m.shortfall_mm)
-                height = shown(round(exact(worst.height_mm or 0), 3))
+                height = format_number(round(decimal_mm(worst.height_mm or 0), 3))
                 yield Problem(
                     Said(
                         "The {letters} of {words} print {height} mm tall;"
                         " {least} mm is the least{reason}",
                         letters=worst.letters,
-                        words=quoted(worst.run.text),
+                        words=quote_words(worst.run.text),
                         height=height,
-                        least=shown(worst.least_mm),
+                        least=format_number(worst.least_mm),
                         reason=self._reason(label.facts),
                     ),
                     height,
-                    shown(worst.least_mm),
+                    format_number(worst.least_mm),
                     "mm",
                     panel=panel.name,
                     language=text.language,
                 )
 
-    def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[Measured]:
+    def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[MeasuredLetters]:
         capitals = is_all_capitals(text.text)
         fraction = has_fraction(text.text)
         for run in text.runs:
             letters = run.letters
             figures, words = has_figure(run.text), has_letter(run.text)
-            if self.measure is Measure.FIGURE or not words:
+            if self.measure is LetterMeasure.FIGURE or not words:
                 if figures:
-                    yield Measured(run, letters.figure_mm, least_mm, FIGURES)
-            elif self.measure is Measure.CAPITAL or (
-                self.measure is Measure.CAPITAL_OR_SMALL_O and capitals
+                    yield MeasuredLetters(run, letters.figure_mm, least_mm, FIGURES)
+            elif self.measure is LetterMeasure.CAPITAL or (
+                self.measure is LetterMeasure.CAPITAL_OR_SMALL_O and capitals
             ):
-                yield Measured(run, letters.capital_mm, least_mm, CAPITALS)
+                yield MeasuredLetters(run, letters.capital_mm, least_mm, CAPITALS)
             else:
-                yield Measured(run, letters.small_o_mm, least_mm, SMALL_LETTERS)
+                yield MeasuredLetters(run, letters.small_o_mm, least_mm, SMALL_LETTERS)
             if self.fraction_share is not None and fraction and figures:
                 part_mm = least_mm * self.fraction_share
-                yield Measured(run, letters.figure_mm, part_mm, FRACTION)
+                yield MeasuredLetters(run, letters.figure_mm, part_mm, FRACTION)
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
         legal = rule.level is Level.FAIL
@@ -166,22 +166,24 @@ class Height(Kind):
         return least * MM_PER_INCH if self.unit == "in" else least
 
     def _banded(self, facts: Facts) -> Decimal:
-        size = _size(self.by, facts)
+        size = _measure_package(self.by, facts)
         if size is None:  # not declared: the last band, which is for the largest packages
             return self.bands[-1].least
         return next(band.least for band in self.bands if band.holds(size))
 
     def _reason(self, facts: Facts) -> Said:
-        size = _size(self.by, facts)
+        size = _measure_package(self.by, facts)
         if size is None:
             return Said("")
-        amount = shown(round(size, 3))
+        amount = format_number(round(size, 3))
         return {
-            By.FACE_CM2: Said(" for a package face of {amount} cm²", amount=amount),
-            By.FACE_SQ_IN: Said(" for a package face of {amount} sq in", amount=amount),
-            By.SURFACE_SQ_IN: Said(" for a package surface of {amount} sq in", amount=amount),
-            By.WEIGHT_G: Said(" for {amount} g", amount=amount),
-            By.LONGEST_SIDE_MM: Said(" for a package {amount} mm long", amount=amount),
+            SizeBasis.FACE_CM2: Said(" for a package face of {amount} cm²", amount=amount),
+            SizeBasis.FACE_SQ_IN: Said(" for a package face of {amount} sq in", amount=amount),
+            SizeBasis.SURFACE_SQ_IN: Said(
+                " for a package surface of {amount} sq in", amount=amount
+            ),
+            SizeBasis.WEIGHT_G: Said(" for {amount} g", amount=amount),
+            SizeBasis.LONGEST_SIDE_MM: Said(" for a package {amount} mm long", amount=amount),
         }[self.by]
 
 
@@ -194,16 +196,16 @@ def has_fraction(text: str) -> bool:
     )
 
 
-def _size(by: By, facts: Facts) -> Decimal | None:
-    if by is By.FACE_CM2:
+def _measure_package(by: SizeBasis, facts: Facts) -> Decimal | None:
+    if by is SizeBasis.FACE_CM2:
         return facts.face.area_cm2
-    if by is By.FACE_SQ_IN:
-        return square_inches(facts.face.area_cm2)
-    if by is By.SURFACE_SQ_IN:
+    if by is SizeBasis.FACE_SQ_IN:
+        return to_square_inches(facts.face.area_cm2)
+    if by is SizeBasis.SURFACE_SQ_IN:
         surface = facts.total_surface_cm2
-        return None if surface is None else square_inches(surface)
-    if by is By.WEIGHT_G:
+        return None if surface is None else to_square_inches(surface)
+    if by is SizeBasis.WEIGHT_G:
         return facts.net_weight_g
-    if by is By.LONGEST_SIDE_MM:
+    if by is SizeBasis.LONGEST_SIDE_MM:
         return max(facts.face.width_mm, facts.face.height_mm)
     return None

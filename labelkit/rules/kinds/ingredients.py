@@ -10,16 +10,16 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
-from labelkit.common.messages import Day, Listed, Number, Said, Term
-from labelkit.common.text_match import as_read
+from labelkit.common.messages import Day, FactList, Number, Said, Term
+from labelkit.common.text_match import fold_as_read
 from labelkit.formula.allergens import find_allergen
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, PRESENT, Kind
-from labelkit.rules.label import Label, on_panel, shown
-from labelkit.rules.printed_list import name_key, name_parts, printed_lists
+from labelkit.rules.kinds.base import NOTHING, PRESENT, CheckKind
+from labelkit.rules.label import Label, format_number, name_panel
+from labelkit.rules.printed_list import list_name_keys, make_name_key, read_printed_lists
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.schedule import schedule_entries_of, written
+from labelkit.rules.schedule import find_schedule_entries, format_schedule_name
 
 BY_CUSTOM = "“{words}” is met in trade, but no text read here provides for it"
 NOT_THE_NAME = "“{words}” is not the name to print here"
@@ -28,7 +28,7 @@ NOT_DECLARED = "“{words}” is printed in the list but not declared"
 
 
 @dataclass(frozen=True)
-class ListPlace(Kind):
+class ListPlace(CheckKind):
     """The list is on a panel or second surface that may carry it."""
 
     places: tuple[str, ...]
@@ -37,9 +37,9 @@ class ListPlace(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         place = label.facts.ingredients_on
-        where = on_panel(place)
+        where = name_panel(place)
         if place not in self.places and place not in self.on_condition:
-            allowed = Listed(on_panel(name) for name in [*self.places, *self.on_condition])
+            allowed = FactList(name_panel(name) for name in [*self.places, *self.on_condition])
             message = Said("The ingredient list may not be moved to a {place}", place=where)
             yield Problem(message, where, allowed, panel=place)
         elif place != "website" and not label.texts("ingredients", place):
@@ -59,7 +59,7 @@ class ListPlace(Kind):
 
 
 @dataclass(frozen=True)
-class ListRoom(Kind):
+class ListRoom(CheckKind):
     """The list leaves the label only where it does not fit it."""
 
     places: tuple[str, ...]
@@ -72,16 +72,16 @@ class ListRoom(Kind):
                 Said(
                     "The ingredient list fits the back of this label in letters {height} mm tall,"
                     " but is on a {place}",
-                    height=shown(round(height_mm, 2)),
-                    place=on_panel(place),
+                    height=format_number(round(height_mm, 2)),
+                    place=name_panel(place),
                 ),
-                on_panel(place),
-                on_panel("back"),
+                name_panel(place),
+                name_panel("back"),
                 panel=place,
             )
 
 
-class Colours(StrEnum):
+class ColourPlaces(StrEnum):
     """Where colours may stand beside the place their weight gives them."""
 
     AFTER_ORDERED = "after-ordered"
@@ -93,19 +93,19 @@ class Colours(StrEnum):
 
 
 @dataclass(frozen=True)
-class ListOrder(Kind):
+class ListOrder(CheckKind):
     """Descending weight, but for a group of small shares and for colours."""
 
     free_percent: Decimal
     """Shares below this may follow the others in any order."""
     limit_is_free: bool
     """Whether a share of exactly that much belongs to the free group."""
-    colours: Colours
+    colours: ColourPlaces
     parfum_anywhere: bool = False
     """Parfum and aroma are another rule's matter."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             lines = [
                 line
                 for line in printed.lines
@@ -116,11 +116,11 @@ class ListOrder(Kind):
                     Said(
                         "{late} ({late_share} %) stands too late: after {early} ({early_share} %)",
                         late=wrong.name,
-                        late_share=_percent(wrong),
+                        late_share=_format_percent(wrong),
                         early=before.name,
-                        early_share=_percent(before),
+                        early_share=_format_percent(before),
                     ),
-                    Listed((before.name, wrong.name)),
+                    FactList((before.name, wrong.name)),
                     Said("{late} before {early}", late=wrong.name, early=before.name),
                     Said("by weight"),
                     panel=printed.panel.name,
@@ -156,12 +156,12 @@ class ListOrder(Kind):
         others = [line for line in following if line.role is not Role.COLOUR]
         must_precede = (
             [line for line in others if not self._is_free(line)]
-            if self.colours is Colours.AFTER_ORDERED
+            if self.colours is ColourPlaces.AFTER_ORDERED
             else others
         )
         if not must_precede:
             return None
-        if self.colours is Colours.LAST_OR_ALL_BY_WEIGHT:
+        if self.colours is ColourPlaces.LAST_OR_ALL_BY_WEIGHT:
             by_weight = all(a.percent >= b.percent for a, b in pairwise(lines))
         elif self._is_free(colour):
             by_weight = all(self._is_free(line) for line in others)
@@ -176,13 +176,13 @@ class ListOrder(Kind):
 
 
 @dataclass(frozen=True)
-class ListLast(Kind):
+class ListLast(CheckKind):
     """A role's name stands after all names of other roles."""
 
     roles: tuple[Role, ...]
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             for index, line in enumerate(printed.lines):
                 after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
                 if line.role in self.roles and after:
@@ -192,23 +192,23 @@ class ListLast(Kind):
                             name=line.name,
                             other=after[0].name,
                         ),
-                        Listed((line.name, after[0].name)),
+                        FactList((line.name, after[0].name)),
                         Said("{name} last", name=line.name),
                         panel=printed.panel.name,
                     )
 
 
 @dataclass(frozen=True)
-class ListNames(Kind):
+class ListNames(CheckKind):
     """The printed list has every declared name, and no other."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
-            allergens = {name_key(share.inci) for share in label.facts.declaration.allergens}
+        for printed in read_printed_lists(label):
+            allergens = {make_name_key(share.inci) for share in label.facts.declaration.allergens}
             for name in printed.names:
                 if name.line is not None:
                     continue
-                early = name_key(name.text) in allergens
+                early = make_name_key(name.text) in allergens
                 yield Problem(
                     Said(NEED_NOT, words=name.text, day=Day(label.on))
                     if early
@@ -224,7 +224,7 @@ class ListNames(Kind):
                         Said(
                             "{name} ({share} %) is missing in the printed list",
                             name=line.name,
-                            share=_percent(line),
+                            share=_format_percent(line),
                         ),
                         "",
                         line.name,
@@ -233,7 +233,7 @@ class ListNames(Kind):
 
 
 @dataclass(frozen=True)
-class ListTerm(Kind):
+class ListTerm(CheckKind):
     """Ingredients of a role are printed under one of the names allowed for it."""
 
     roles: tuple[Role, ...]
@@ -243,14 +243,14 @@ class ListTerm(Kind):
     """Names met in trade that no text provides for; they are noted."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             for name in printed.names:
                 if name.line is None or name.line.role not in self.roles:
                     continue
-                if _matches(name.text, self.allowed):
+                if _fits_any_name(name.text, self.allowed):
                     continue
-                by_custom = _matches(name.text, self.by_custom)
-                wanted = Listed((w for w in self.allowed if not w.startswith("^")), "or")
+                by_custom = _fits_any_name(name.text, self.by_custom)
+                wanted = FactList((w for w in self.allowed if not w.startswith("^")), "or")
                 yield Problem(
                     Said(BY_CUSTOM if by_custom else NOT_THE_NAME, words=name.text),
                     name.text,
@@ -261,16 +261,16 @@ class ListTerm(Kind):
 
 
 @dataclass(frozen=True)
-class ListNeverNames(Kind):
+class ListNeverNames(CheckKind):
     """None of these names, printed by itself, is in the list."""
 
     names: tuple[str, ...]
     instead: str = ""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             for name in printed.names:
-                if _matches(name.text, self.names):
+                if _fits_any_name(name.text, self.names):
                     yield Problem(
                         Said("“{words}” does not belong in this list", words=name.text),
                         name.text,
@@ -280,19 +280,19 @@ class ListNeverNames(Kind):
 
 
 @dataclass(frozen=True)
-class ListCommonNames(Kind):
+class ListCommonNames(CheckKind):
     """A plant's Latin name is followed by its common name in parentheses."""
 
     roles: tuple[Role, ...]
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             for name in printed.names:
                 line = name.line
                 if line is None or line.role not in self.roles or "(" in name.text:
                     continue
-                latin = as_read(line.inci).split()[:2]
-                if as_read(name.text).split()[:2] == latin:
+                latin = fold_as_read(line.inci).split()[:2]
+                if fold_as_read(name.text).split()[:2] == latin:
                     yield Problem(
                         Said("“{words}” has no common name beside the Latin one", words=name.text),
                         name.text,
@@ -302,7 +302,7 @@ class ListCommonNames(Kind):
 
 
 @dataclass(frozen=True)
-class ListBasis(Kind):
+class ListBasis(CheckKind):
     """The declaration names what this region's definition of an ingredient asks for."""
 
     style: str = ""
@@ -318,7 +318,7 @@ class ListBasis(Kind):
 
 
 @dataclass(frozen=True)
-class ListSchedule(Kind):
+class ListSchedule(CheckKind):
     """Ingredients with a trivial name are printed in exactly one of the forms provided."""
 
     forms: tuple[tuple[str, ...], ...]
@@ -327,16 +327,20 @@ class ListSchedule(Kind):
     """"Water (Aqua)" and the like, which no text provides for, are only noted."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in printed_lists(label):
+        for printed in read_printed_lists(label):
             for name in printed.names:
-                entries = schedule_entries_of(name.text)
-                wanted = list(dict.fromkeys(written(e, f) for f in self.forms for e in entries))
-                if not wanted or name_key(name.text) in map(name_key, wanted):
+                entries = find_schedule_entries(name.text)
+                wanted = list(
+                    dict.fromkeys(format_schedule_name(e, f) for f in self.forms for e in entries)
+                )
+                if not wanted or make_name_key(name.text) in map(make_name_key, wanted):
                     continue
                 dual = [f"{e.english} ({e.technical})" for e in entries]
                 dual += [f"{e.technical} ({e.english})" for e in entries]
-                by_custom = self.dual_by_custom and name_key(name.text) in map(name_key, dual)
-                forms = Listed(wanted, "or")
+                by_custom = self.dual_by_custom and make_name_key(name.text) in map(
+                    make_name_key, dual
+                )
+                forms = FactList(wanted, "or")
                 yield Problem(
                     Said(BY_CUSTOM, words=name.text)
                     if by_custom
@@ -349,7 +353,7 @@ class ListSchedule(Kind):
 
 
 @dataclass(frozen=True)
-class Allergens(Kind):
+class ListAllergens(CheckKind):
     """Fragrance allergens above the threshold are named in the list."""
 
     list: str
@@ -368,27 +372,27 @@ class Allergens(Kind):
         limit = self.rinse_off_percent if facts.rinse_off else self.leave_on_percent
         if not self._concerns(facts.first_sold_on or label.on):
             return
-        for printed in printed_lists(label):
-            keys = {key for name in printed.names for key in name_parts(name.text)}
+        for printed in read_printed_lists(label):
+            keys = {key for name in printed.names for key in list_name_keys(name.text)}
             for share in facts.declaration.allergens:
                 known = find_allergen(share.inci)
                 if known is None or self.list not in known.lists or self.besides in known.lists:
                     continue
                 if share.percent > limit and not keys & {
-                    name_key(share.inci),
-                    name_key(known.name),
+                    make_name_key(share.inci),
+                    make_name_key(known.name),
                 }:
-                    over = _just_over(share.percent, limit)
+                    over = _format_just_over(share.percent, limit)
                     yield Problem(
                         Said(
                             "{name} makes up {share} % of the piece and is not in the list;"
                             " it must be named above {limit} %",
                             name=known.name,
                             share=over,
-                            limit=shown(limit),
+                            limit=format_number(limit),
                         ),
                         over,
-                        shown(limit),
+                        format_number(limit),
                         "%",
                         panel=printed.panel.name,
                         unverified=known.provenance == "memory",
@@ -400,23 +404,23 @@ class Allergens(Kind):
         return self.existing_before is None or first_sold_on < self.existing_before
 
 
-def _just_over(percent: Decimal, limit: Decimal) -> Number:
+def _format_just_over(percent: Decimal, limit: Decimal) -> Number:
     """A share to four decimals, or to as many as show that it is over the limit."""
     for places in range(4, 12):
         rounded = percent.quantize(Decimal(1).scaleb(-places))
         if rounded > limit:
-            return shown(rounded)
-    return shown(percent)
+            return format_number(rounded)
+    return format_number(percent)
 
 
-def _matches(text: str, names: Sequence[str]) -> bool:
+def _fits_any_name(text: str, names: Sequence[str]) -> bool:
     return any(
         re.search(name, text, re.IGNORECASE) is not None
         if name.startswith("^")
-        else name_key(name) == name_key(text)
+        else make_name_key(name) == make_name_key(text)
         for name in names
     )
 
 
-def _percent(line: DeclaredLine) -> Number:
-    return shown(round(line.percent, 3))
+def _format_percent(line: DeclaredLine) -> Number:
+    return format_number(round(line.percent, 3))

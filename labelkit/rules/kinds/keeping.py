@@ -7,20 +7,20 @@ from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from labelkit.common.messages import Day, Listed, Number, Said
+from labelkit.common.messages import Day, FactList, Number, Said
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, quoted
-from labelkit.rules.printed_date import StatedDate, stated_dates
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, quote_words
+from labelkit.rules.printed_date import StatedDate, find_stated_dates
 from labelkit.rules.rule import Problem, Rule
 
 
 @dataclass(frozen=True)
-class StillKeeps(Kind):
+class StillKeeps(CheckKind):
     """A date of durability is not over by the day of sale."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for date, panel in _kept_to(rule, label).items():
+        for date, panel in _list_last_dates(rule, label).items():
             if date.last < label.facts.sold_on:
                 yield Problem(
                     Said("The date of durability is over by the day of sale"),
@@ -31,7 +31,7 @@ class StillKeeps(Kind):
 
 
 @dataclass(frozen=True)
-class KeepsNoLonger(Kind):
+class KeepsNoLonger(CheckKind):
     """A date of durability is not later than the pieces keep, where the maker says how long."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
@@ -39,21 +39,21 @@ class KeepsNoLonger(Kind):
         if facts.durability_months is None:
             return
         start = facts.kept_from or facts.sold_on
-        end = months_after(start, facts.durability_months)
-        right = Listed((one.in_figures for one in _latest(end)), "or")
-        for date, panel in _kept_to(rule, label).items():
+        end = add_months(start, facts.durability_months)
+        right = FactList((one.in_figures for one in _list_latest_dates(end)), "or")
+        for date, panel in _list_last_dates(rule, label).items():
             if date.last <= end:
                 continue
             same_month = date.day is None and (date.year, date.month) == (end.year, end.month)
             yield Problem(
                 Said(
                     TOO_LONG_BY_DAYS if same_month else TOO_LONG,
-                    date=quoted(date.text),
+                    date=quote_words(date.text),
                     months=Number(facts.durability_months),
                     start=Day(start),
                     end=Day(end),
                 ),
-                quoted(date.text),
+                quote_words(date.text),
                 right,
                 panel=panel,
                 remedy=Said(
@@ -76,17 +76,17 @@ TOO_LONG_BY_DAYS = (
 )
 
 
-def _kept_to(rule: Rule, label: Label) -> dict[StatedDate, str]:
+def _list_last_dates(rule: Rule, label: Label) -> dict[StatedDate, str]:
     """The last date of every statement, each once, and the panel it stands on."""
     found: dict[StatedDate, str] = {}
     for panel, text in label.texts(rule.element, rule.panel):
-        dates = stated_dates(text.text, (text.language, *label.facts.languages))
+        dates = find_stated_dates(text.text, (text.language, *label.facts.languages))
         if dates:
             found.setdefault(max(dates, key=lambda date: date.last), panel.name)
     return found
 
 
-def _latest(end: dt.date) -> Iterator[StatedDate]:
+def _list_latest_dates(end: dt.date) -> Iterator[StatedDate]:
     """The last month that is over by a day, and the day itself where it ends no month."""
     if (end + dt.timedelta(days=1)).day == 1:
         yield StatedDate("", end.year, end.month, None)
@@ -96,7 +96,7 @@ def _latest(end: dt.date) -> Iterator[StatedDate]:
         yield StatedDate("", end.year, end.month, end.day)
 
 
-def months_after(start: dt.date, months: int) -> dt.date:
+def add_months(start: dt.date, months: int) -> dt.date:
     """The last day of a period of months: the same day of the month, or the last that it has.
 
     Source: Regulation (EEC, Euratom) No 1182/71 Art. 3(2)(c), from memory.

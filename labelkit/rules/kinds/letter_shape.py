@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.messages import Said
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, called, exact, quoted, shown
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, decimal_mm, format_number, name_element, quote_words
 from labelkit.rules.rule import Problem, Rule
 
 
 @dataclass(frozen=True)
-class LetterShape(Kind):
+class LetterShape(CheckKind):
     """Letters are at most so many times as high as they are wide, by the capital N."""
 
     most: Decimal
@@ -24,17 +24,17 @@ class LetterShape(Kind):
                 high_mm, wide_mm = run.letters.capital_mm, run.letters.n_width_mm
                 if not high_mm or not wide_mm:
                     continue
-                times = exact(high_mm) / exact(wide_mm)
+                times = decimal_mm(high_mm) / decimal_mm(wide_mm)
                 if times > self.most:
                     yield Problem(
                         Said(
                             "The letters of {words} in the {what} are {times} times as high as"
                             " wide",
-                            words=quoted(run.text),
-                            what=called(rule.element),
-                            times=shown(round(times, 2)),
+                            words=quote_words(run.text),
+                            what=name_element(rule.element),
+                            times=format_number(round(times, 2)),
                         ),
-                        shown(round(times, 2)),
-                        shown(self.most),
+                        format_number(round(times, 2)),
+                        format_number(self.most),
                         panel=panel.name,
                     )

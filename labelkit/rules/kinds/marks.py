@@ -7,12 +7,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.common.messages import Listed, Number, Said
+from labelkit.common.messages import FactList, Number, Said
 from labelkit.model.runs import ElementText, Panel, Run
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, Kind, where_words
-from labelkit.rules.label import Label, exact, on_panel, quoted, shown
-from labelkit.rules.printed_date import DATE_LIKE, StatedDate, dates_in_words, in_order, is_in_order
+from labelkit.rules.kinds.base import NOTHING, CheckKind, name_place
+from labelkit.rules.label import Label, decimal_mm, format_number, name_panel, quote_words
+from labelkit.rules.printed_date import (
+    DATE_LIKE,
+    StatedDate,
+    find_dates_in_words,
+    is_date_in_order,
+    put_date_in_order,
+)
 from labelkit.rules.rule import Problem, Rule
 
 _PERIOD = re.compile(r"\b\d{1,2}\s?M\b")
@@ -20,7 +26,7 @@ _ESTIMATED_SIGN = "\u212e"
 
 
 @dataclass(frozen=True)
-class Durability(Kind):
+class Durability(CheckKind):
     """A date of minimum durability, or for longer-lasting products a period after opening."""
 
     date_upto_months: int
@@ -31,9 +37,9 @@ class Durability(Kind):
         found = [text for _, text in label.texts(rule.element, rule.panel)]
         texts = [text.text for text in found]
         dated = any(DATE_LIKE.search(text) for text in texts)
-        worded = [date for text in found for date in _in_words(text, label)]
+        worded = [date for text in found for date in _find_dates_in_words(text, label)]
         period = any(_PERIOD.search(text) for text in texts)
-        where = where_words(rule.panel, label.facts)
+        where = name_place(rule.panel, label.facts)
         if months is not None and date_wanted and not dated and not worded:
             yield Problem(
                 Said(
@@ -41,7 +47,7 @@ class Durability(Kind):
                     months=Number(months),
                     where=where,
                 ),
-                quoted(texts[0]) if texts else NOTHING,
+                quote_words(texts[0]) if texts else NOTHING,
                 Said("a month and year"),
                 remedy=Said(
                     "Put the month and year into back.durability of label.toml, such as “05/2029”."
@@ -50,8 +56,10 @@ class Durability(Kind):
         elif worded:
             # The law asks for month and year in that order and says nothing of figures.
             yield Problem(
-                Said("The date of durability is in words: {words}", words=quoted(worded[0].text)),
-                quoted(worded[0].text),
+                Said(
+                    "The date of durability is in words: {words}", words=quote_words(worded[0].text)
+                ),
+                quote_words(worded[0].text),
                 worded[0].in_figures,
                 remedy=Said(
                     "Write it in figures, as month/year or day/month/year: {date} is read alike in"
@@ -66,13 +74,13 @@ class Durability(Kind):
                     "There is neither a durability date nor a period after opening {where}",
                     where=where,
                 ),
-                quoted(texts[0]) if texts else NOTHING,
+                quote_words(texts[0]) if texts else NOTHING,
                 Said("such as 12M"),
             )
 
 
 @dataclass(frozen=True)
-class PeriodForDate(Kind):
+class PeriodForDate(CheckKind):
     """A period after opening stands instead of a date only where it is known to be allowed."""
 
     over_months: int
@@ -81,40 +89,40 @@ class PeriodForDate(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         found = [text for _, text in label.texts(rule.element, rule.panel)]
         period = next((p for text in found if (p := _PERIOD.search(text.text))), None)
-        dated = any(DATE_LIKE.search(t.text) or any(_in_words(t, label)) for t in found)
+        dated = any(DATE_LIKE.search(t.text) or any(_find_dates_in_words(t, label)) for t in found)
         # A piece known to keep too short a time is asked for its date by the row on durability.
         if period and not dated and label.facts.durability_months is None:
             yield Problem(
                 Said(
                     "{period} stands instead of a date only on a piece that keeps more than"
                     " {months} months, and how long this one keeps is not said",
-                    period=quoted(period[0]),
+                    period=quote_words(period[0]),
                     months=Number(self.over_months),
                 ),
-                quoted(period[0]),
+                quote_words(period[0]),
                 Said("more than {months} months", months=Number(self.over_months)),
             )
 
 
-def _in_words(text: ElementText, label: Label) -> Iterator[StatedDate]:
+def _find_dates_in_words(text: ElementText, label: Label) -> Iterator[StatedDate]:
     """The dates in a text whose month is a word, where no other is there in figures."""
     if not DATE_LIKE.search(text.text):
-        yield from dates_in_words(text.text, (text.language, *label.facts.languages))
+        yield from find_dates_in_words(text.text, (text.language, *label.facts.languages))
 
 
 @dataclass(frozen=True)
-class DateOrder(Kind):
+class DateOrder(CheckKind):
     """A date is written month/year or day/month/year, in that order."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
             for match in DATE_LIKE.finditer(text.text):
-                if not is_in_order(match[0]):
-                    meant = in_order(match[0])
+                if not is_date_in_order(match[0]):
+                    meant = put_date_in_order(match[0])
                     yield Problem(
                         Said("“{words}” is not month/year or day/month/year", words=match[0]),
                         match[0],
-                        meant or Listed(("05/2027", "31/05/2027"), "or"),
+                        meant or FactList(("05/2027", "31/05/2027"), "or"),
                         panel=panel.name,
                         remedy=Said("Write it as {date}.", date=meant) if meant else "",
                         language=text.language,
@@ -122,7 +130,7 @@ class DateOrder(Kind):
 
 
 @dataclass(frozen=True)
-class EstimatedSign(Kind):
+class EstimatedSign(CheckKind):
     """The estimated sign, where it is used: its height, its company, the weights it is for."""
 
     least_mm: Decimal | None = None
@@ -148,11 +156,11 @@ class EstimatedSign(Kind):
             yield Problem(
                 Said(
                     "The ℮ mark is only for {least} g to {most} g",
-                    least=shown(from_g),
-                    most=shown(upto_g),
+                    least=format_number(from_g),
+                    most=format_number(upto_g),
                 ),
-                shown(net_g),
-                Said("{least} to {most}", least=shown(from_g), most=shown(upto_g)),
+                format_number(net_g),
+                Said("{least} to {most}", least=format_number(from_g), most=format_number(upto_g)),
                 "g",
             )
 
@@ -164,23 +172,23 @@ class EstimatedSign(Kind):
                 Said("The ℮ mark asked for is not on the label"), NOTHING, "℮", at_most=Level.WARN
             )
         for panel, run in marks:
-            height_mm = exact(run.ink.height_mm)
+            height_mm = decimal_mm(run.ink.height_mm)
             if height_mm < least_mm - label.tolerance_mm:
                 yield Problem(
                     Said(
                         "The ℮ mark prints {height} mm tall; {least} mm is the least",
-                        height=shown(round(height_mm, 2)),
-                        least=shown(least_mm),
+                        height=format_number(round(height_mm, 2)),
+                        least=format_number(least_mm),
                     ),
-                    shown(round(height_mm, 2)),
-                    shown(least_mm),
+                    format_number(round(height_mm, 2)),
+                    format_number(least_mm),
                     "mm",
                     panel=panel.name,
                 )
             if not label.texts("net-quantity", panel.name):
                 yield Problem(
                     Said("The ℮ mark must be seen together with the net quantity"),
-                    on_panel(panel.name),
+                    name_panel(panel.name),
                     Said("the same side"),
                     panel=panel.name,
                 )

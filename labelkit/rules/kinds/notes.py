@@ -9,13 +9,13 @@ from decimal import ROUND_CEILING, Decimal
 
 from labelkit.common.messages import Day, Said
 from labelkit.rules.facts import Facts
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, exact, shown
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, decimal_mm, format_number
 from labelkit.rules.rule import Problem, Rule
 
 
 @dataclass(frozen=True)
-class Duty(Kind):
+class DutyBesideLabel(CheckKind):
     """Something to do beside the label; a deadline counts days from the first sale."""
 
     days: int | None = None
@@ -47,7 +47,7 @@ class ToleranceBand:
 
 
 @dataclass(frozen=True)
-class Tolerance(Kind):
+class SaleTolerance(CheckKind):
     """How far under the declared weight a piece may be when it is sold."""
 
     bands: tuple[ToleranceBand, ...]
@@ -71,27 +71,27 @@ class Tolerance(Kind):
             Said(
                 "On the day of sale the pieces must average {declared} g or more, and all but a few"
                 " must weigh at least {lightest} g",
-                declared=shown(declared_g),
-                lightest=shown(declared_g - tolerance_g),
+                declared=format_number(declared_g),
+                lightest=format_number(declared_g - tolerance_g),
             ),
-            required=shown(tolerance_g),
+            required=format_number(tolerance_g),
             unit="g",
         )
 
 
 @dataclass(frozen=True)
-class FaceHoldsLabel(Kind):
+class FaceHoldsLabel(CheckKind):
     """The sticker is not larger than the package face it is said to go on."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         face = label.facts.face
         for panel in label.at("front"):
-            sides = sorted((exact(panel.width_mm), exact(panel.height_mm)))
+            sides = sorted((decimal_mm(panel.width_mm), decimal_mm(panel.height_mm)))
             if any(
                 s > f for s, f in zip(sides, sorted((face.width_mm, face.height_mm)), strict=True)
             ):
-                size = _size(exact(panel.width_mm), exact(panel.height_mm))
-                room = _size(face.width_mm, face.height_mm)
+                size = _format_size(decimal_mm(panel.width_mm), decimal_mm(panel.height_mm))
+                room = _format_size(face.width_mm, face.height_mm)
                 yield Problem(
                     Said(
                         "The label ({size} mm) is larger than the package face ({room} mm)",
@@ -104,5 +104,7 @@ class FaceHoldsLabel(Kind):
                 )
 
 
-def _size(width_mm: Decimal, height_mm: Decimal) -> Said:
-    return Said("{width} x {height}", width=shown(width_mm), height=shown(height_mm))
+def _format_size(width_mm: Decimal, height_mm: Decimal) -> Said:
+    return Said(
+        "{width} x {height}", width=format_number(width_mm), height=format_number(height_mm)
+    )

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from labelkit.common.messages import Said
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, called, on_panel, quoted
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, name_element, name_panel, quote_words
 from labelkit.rules.rule import Problem, Rule
 
 _BOX = (
@@ -24,7 +24,7 @@ _STREET = (
 
 
 @dataclass(frozen=True)
-class Street(Kind):
+class StreetAddress(CheckKind):
     """The address has a street line, or is at least not a post-office box alone."""
 
     postcodes: tuple[str, ...] = ()
@@ -45,10 +45,10 @@ class Street(Kind):
         if self.unless_listed and label.facts.street_listed:
             return
         yield Problem(
-            Said("{words} is a post-office box, not a street address", words=quoted(whole))
+            Said("{words} is a post-office box, not a street address", words=quote_words(whole))
             if boxed
-            else Said("{words} names no street", words=quoted(whole)),
-            quoted(whole),
+            else Said("{words} names no street", words=quote_words(whole)),
+            quote_words(whole),
             Said("a street address"),
             panel=found[0][0].name,
         )
@@ -63,7 +63,7 @@ def has_street(address: str, postcodes: tuple[str, ...] = ()) -> bool:
 
 
 @dataclass(frozen=True)
-class NotOnBottom(Kind):
+class NotOnBottom(CheckKind):
     """The element stands somewhere else than on the side that the package lies on."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
@@ -71,12 +71,12 @@ class NotOnBottom(Kind):
         places = {panel.name for panel, _ in label.texts(rule.element)}
         if places != {"back"} or facts.back_is_bottom is False or facts.label_is_tag:
             return
-        what = called(rule.element)
+        what = name_element(rule.element)
         if facts.back_is_bottom:
             yield Problem(
                 Said("{what:cap} stands only on the back, which is the bottom", what=what),
-                on_panel("back"),
-                on_panel("front"),
+                name_panel("back"),
+                name_panel("front"),
                 panel="back",
             )
         else:

@@ -8,21 +8,21 @@ from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import gcd
 
-from labelkit.common.messages import Listed, Number, Said
+from labelkit.common.messages import FactList, Number, Said
 from labelkit.model.runs import Run
-from labelkit.rules.kinds.base import Kind
-from labelkit.rules.label import Label, exact, on_panel, quoted, shown
-from labelkit.rules.printed_quantity import Amount, amounts
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.label import Label, decimal_mm, format_number, name_panel, quote_words
+from labelkit.rules.printed_quantity import PrintedAmount, find_amounts
 from labelkit.rules.rule import Problem, Rule
 
 
 @dataclass(frozen=True)
-class QuantityKind(Kind):
+class QuantityKind(CheckKind):
     """Looks at every mass in the element, text by text."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            for problem in self.in_text(text.text, amounts(text.text), label):
+            for problem in self.in_text(text.text, find_amounts(text.text), label):
                 yield Problem(
                     problem.message,
                     problem.measured,
@@ -32,12 +32,12 @@ class QuantityKind(Kind):
                     language=text.language,
                 )
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         raise NotImplementedError
 
 
 @dataclass(frozen=True)
-class System(QuantityKind):
+class QuantitySystem(QuantityKind):
     """The quantity is given in grams or kilograms, or in ounces, whichever fits its size."""
 
     system: str
@@ -51,44 +51,46 @@ class System(QuantityKind):
     small_always: bool = False
     """The small unit may be used for any amount."""
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
         if not own:
-            units = Listed((self.small_unit, self.large_unit), "or")
-            message = Said("{words} gives no weight in {units}", words=quoted(text), units=units)
+            units = FactList((self.small_unit, self.large_unit), "or")
+            message = Said(
+                "{words} gives no weight in {units}", words=quote_words(text), units=units
+            )
             yield Problem(message, text, self.small_unit)
         for amount in own:
             allowed = self._allowed(amount)
             if amount.unit not in allowed:
-                wanted = Listed(allowed, "or")
+                wanted = FactList(allowed, "or")
                 message = Said(
                     "“{words}” must be given in {units}", words=amount.text, units=wanted
                 )
                 yield Problem(message, amount.unit, wanted)
 
-    def _allowed(self, amount: Amount) -> list[str]:
+    def _allowed(self, amount: PrintedAmount) -> list[str]:
         """Units this amount may be given in."""
         if self.large_from is None:
             return [self.small_unit, self.large_unit]
-        in_small = amount.grams / _grams(self.small_unit)
+        in_small = amount.grams / _grams_per_unit(self.small_unit)
         if in_small >= Fraction(self.large_from):
             return [self.large_unit] + [self.small_unit] * self.small_always
         also = in_small in map(Fraction, self.also_large)
         return [self.small_unit] + [self.large_unit] * also
 
 
-def _grams(unit: str) -> Fraction:
-    return amounts(f"1 {unit}")[0].grams
+def _grams_per_unit(unit: str) -> Fraction:
+    return find_amounts(f"1 {unit}")[0].grams
 
 
 @dataclass(frozen=True)
-class Figures(QuantityKind):
+class QuantityFigures(QuantityKind):
     """No more significant figures than these, for amounts in these units."""
 
     units: tuple[str, ...]
     most: int
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit in self.units and amount.figures > self.most:
                 yield Problem(
@@ -105,7 +107,7 @@ class Figures(QuantityKind):
 
 
 @dataclass(frozen=True)
-class Decimals(QuantityKind):
+class QuantityDecimals(QuantityKind):
     """No more decimal places than these; vulgar fractions only of these parts, in lowest terms."""
 
     units: tuple[str, ...]
@@ -113,7 +115,7 @@ class Decimals(QuantityKind):
     denominators: tuple[int, ...] | None = None
     """Parts a fraction may be in; empty: no fraction at all; left out: any."""
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit not in self.units:
                 continue
@@ -133,7 +135,7 @@ class Decimals(QuantityKind):
             if below is None or above is None or self.denominators is None:
                 continue
             if below not in self.denominators:
-                allowed = Listed(f"1/{part}" for part in self.denominators) or Said("decimals")
+                allowed = FactList(f"1/{part}" for part in self.denominators) or Said("decimals")
                 yield Problem(
                     Said("“{words}” is in a fraction that may not be used here", words=amount.text),
                     f"1/{below}",
@@ -151,7 +153,7 @@ class Decimals(QuantityKind):
 class LeadingZero(QuantityKind):
     """A decimal fraction below one begins with a zero."""
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.lacks_zero:
                 yield Problem(
@@ -162,7 +164,7 @@ class LeadingZero(QuantityKind):
 
 
 @dataclass(frozen=True)
-class Symbols(QuantityKind):
+class QuantitySymbols(QuantityKind):
     """Units are written only like this: "g", not "gm", "G" or "g."."""
 
     units: tuple[str, ...]
@@ -171,7 +173,7 @@ class Symbols(QuantityKind):
     any_case: bool = False
     may_have_dot: bool = False
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit not in self.units:
                 continue
@@ -193,7 +195,7 @@ class Symbols(QuantityKind):
 class UnitSpace(QuantityKind):
     """A space stands between the number and its unit."""
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if not amount.gap.isspace():
                 yield Problem(
@@ -210,7 +212,7 @@ class UnitSpace(QuantityKind):
 class NotOverstated(QuantityKind):
     """No printed amount is more than the piece's declared net weight."""
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         net_g = label.facts.net_weight_g
         for amount in found:
             if amount.grams > Fraction(net_g):
@@ -218,24 +220,24 @@ class NotOverstated(QuantityKind):
                     Said(
                         "“{words}” promises {printed} g, but the piece is declared at {net} g",
                         words=amount.text,
-                        printed=_grams_shown(amount),
-                        net=shown(net_g),
+                        printed=_format_grams(amount),
+                        net=format_number(net_g),
                     ),
-                    _grams_shown(amount),
-                    shown(net_g),
+                    _format_grams(amount),
+                    format_number(net_g),
                     "g",
                 )
 
 
 @dataclass(frozen=True)
-class Grouped(Kind):
+class QuantityGroup(CheckKind):
     """Ounces stand in the same statement as the grams they repeat, and both mean the same."""
 
     most_percent_apart: Decimal
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            found = amounts(text.text)
+            found = find_amounts(text.text)
             metric = [a for a in found if a.is_metric and a.value]
             customary = [a for a in found if not a.is_metric]
             for ounces in customary:
@@ -246,23 +248,23 @@ class Grouped(Kind):
                             Said(
                                 "“{ounces}” is {found} g, not “{grams}”",
                                 ounces=ounces.text,
-                                found=_grams_shown(ounces),
+                                found=_format_grams(ounces),
                                 grams=grams.text,
                             ),
-                            _grams_shown(ounces),
-                            _grams_shown(grams),
+                            _format_grams(ounces),
+                            _format_grams(grams),
                             "g",
                             panel=panel.name,
                             language=text.language,
                         )
         for panel, text in label.every_text(frozenset({rule.element})):
-            loose = [a for a in amounts(text.text) if not a.is_metric]
+            loose = [a for a in find_amounts(text.text) if not a.is_metric]
             if loose and label.texts(rule.element, rule.panel):
                 yield Problem(
                     Said(
                         "“{words}” on the {panel} stands apart from the net quantity",
                         words=loose[0].text,
-                        panel=on_panel(panel.name),
+                        panel=name_panel(panel.name),
                     ),
                     loose[0].text,
                     Said("in the net quantity"),
@@ -272,7 +274,7 @@ class Grouped(Kind):
 
 
 @dataclass(frozen=True)
-class Pair(QuantityKind):
+class QuantityPair(QuantityKind):
     """Two systems say the same weight, converted by the factor set and cut off.
 
     With ``ounce_places`` one of them must be the other cut off, ounces at that many places or
@@ -282,7 +284,7 @@ class Pair(QuantityKind):
     grams_per_ounce: Decimal
     ounce_places: int | None = None
 
-    def in_text(self, text: str, found: list[Amount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         customary = [a for a in found if not a.is_metric]
         metric = [a for a in found if a.is_metric]
         if not customary or not metric:
@@ -291,7 +293,7 @@ class Pair(QuantityKind):
         if not self._agree(first, second):
             exact_value = self._grams(first) / self._grams_in_unit(second[0])
             wanted = Decimal(exact_value.numerator) / Decimal(exact_value.denominator)
-            shown_value = shown(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR))
+            shown_value = format_number(wanted.quantize(Decimal("0.0001"), ROUND_FLOOR))
             yield Problem(
                 Said(
                     "“{first}” makes {value} {unit}, not “{second}”",
@@ -305,27 +307,27 @@ class Pair(QuantityKind):
                 second[0].unit,
             )
 
-    def _agree(self, first: list[Amount], second: list[Amount]) -> bool:
+    def _agree(self, first: list[PrintedAmount], second: list[PrintedAmount]) -> bool:
         if self.ounce_places is not None:
             return self._is_cut_from(first, second) or self._is_cut_from(second, first)
         unit_g = self._grams_in_unit(second[0])
         value, exact_value = self._grams(second) / unit_g, self._grams(first) / unit_g
         step = Fraction(1, 10 ** second[0].decimals)
-        return _cut(exact_value, step) <= value <= _cut(exact_value, step) + step
+        return _cut_to_step(exact_value, step) <= value <= _cut_to_step(exact_value, step) + step
 
-    def _is_cut_from(self, whole: list[Amount], cut: list[Amount]) -> bool:
+    def _is_cut_from(self, whole: list[PrintedAmount], cut: list[PrintedAmount]) -> bool:
         """Whether ``cut`` is ``whole`` in its own unit, cut off at its last place."""
         unit_g = self._grams_in_unit(cut[0])
         least_places = 0 if cut[0].is_metric else self.ounce_places or 0
         step = Fraction(1, 10 ** max(cut[0].decimals, least_places))
-        return _cut(self._grams(whole) / unit_g, step) == self._grams(cut) / unit_g
+        return _cut_to_step(self._grams(whole) / unit_g, step) == self._grams(cut) / unit_g
 
-    def _grams_in_unit(self, amount: Amount) -> Fraction:
+    def _grams_in_unit(self, amount: PrintedAmount) -> Fraction:
         ounce = Fraction(self.grams_per_ounce)
         per_unit = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
-        return per_unit.get(amount.unit) or _grams(amount.unit)
+        return per_unit.get(amount.unit) or _grams_per_unit(amount.unit)
 
-    def _grams(self, found: list[Amount]) -> Fraction:
+    def _grams(self, found: list[PrintedAmount]) -> Fraction:
         """One system's weight: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
         grams = [a.value * self._grams_in_unit(a) for a in found]
         adds_up = len(found) > 1 and found[0].unit == "lb" and found[1].unit == "oz"
@@ -333,37 +335,45 @@ class Pair(QuantityKind):
 
 
 @dataclass(frozen=True)
-class MetricLeads(Kind):
+class MetricLeads(CheckKind):
     """Ounces are printed no larger than the metric quantity they are added to."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel in label.at(rule.panel):
             runs = [run for run in panel.runs if run.element == rule.element]
-            metric = [_figure_mm(r) for r in runs if any(a.is_metric for a in amounts(r.text))]
+            metric = [
+                _measure_figure_mm(r)
+                for r in runs
+                if any(a.is_metric for a in find_amounts(r.text))
+            ]
             for run in runs:
-                customary = any(not a.is_metric for a in amounts(run.text))
-                if customary and metric and _figure_mm(run) > max(metric) + label.tolerance_mm:
+                customary = any(not a.is_metric for a in find_amounts(run.text))
+                if (
+                    customary
+                    and metric
+                    and _measure_figure_mm(run) > max(metric) + label.tolerance_mm
+                ):
                     yield Problem(
                         Said(
                             "{words} is set larger than the metric quantity",
-                            words=quoted(run.text),
+                            words=quote_words(run.text),
                         ),
-                        shown(_figure_mm(run)),
-                        shown(max(metric)),
+                        format_number(_measure_figure_mm(run)),
+                        format_number(max(metric)),
                         "mm",
                         panel=panel.name,
                     )
 
 
-def _cut(value: Fraction, step: Fraction) -> Fraction:
+def _cut_to_step(value: Fraction, step: Fraction) -> Fraction:
     """The largest multiple of ``step`` that is not above ``value``."""
     return value // step * step
 
 
-def _grams_shown(amount: Amount) -> Number:
+def _format_grams(amount: PrintedAmount) -> Number:
     grams = Decimal(amount.grams.numerator) / Decimal(amount.grams.denominator)
-    return shown(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
+    return format_number(grams.quantize(Decimal("0.01"), ROUND_FLOOR))
 
 
-def _figure_mm(run: Run) -> Decimal:
-    return exact(run.letters.figure_mm or 0)
+def _measure_figure_mm(run: Run) -> Decimal:
+    return decimal_mm(run.letters.figure_mm or 0)

@@ -8,23 +8,23 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.messages import Number, Said
-from labelkit.model.path_segments import chords
+from labelkit.model.path_segments import cut_into_segments
 from labelkit.model.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
-from labelkit.rules.kinds.base import Kind, square_inches
-from labelkit.rules.kinds.presence import language_names
+from labelkit.rules.kinds.base import CheckKind, to_square_inches
+from labelkit.rules.kinds.presence import name_languages
 from labelkit.rules.label import (
     Label,
-    called,
-    exact,
+    decimal_mm,
+    format_number,
     has_figure,
     has_letter,
     is_all_capitals,
-    on_panel,
-    quoted,
-    shown,
+    name_element,
+    name_panel,
+    quote_words,
 )
 from labelkit.rules.rule import Problem, Rule
 
@@ -33,7 +33,7 @@ PIECE_MM = 0.5
 
 
 @dataclass(frozen=True)
-class Bold(Kind):
+class BoldFace(CheckKind):
     """The element, or only its figures, is set in a bold face."""
 
     weight: int
@@ -55,8 +55,8 @@ class Bold(Kind):
 
     def _message(self, rule: Rule, run: Run) -> Said:
         facts: dict[str, object] = {
-            "words": quoted(run.text),
-            "what": called(rule.element),
+            "words": quote_words(run.text),
+            "what": name_element(rule.element),
             "weight": Number(run.weight),
         }
         if self.only_figures:
@@ -74,7 +74,7 @@ class Bold(Kind):
 
 
 @dataclass(frozen=True)
-class Place(Kind):
+class LowestPart(CheckKind):
     """The element stands wholly within the lowest part of its panel."""
 
     lowest_share: Decimal
@@ -86,28 +86,28 @@ class Place(Kind):
             return
         for panel in label.at(rule.panel):
             runs = [run for run in panel.runs if run.element == rule.element]
-            top_mm = max((exact(run.ink.y1_mm) for run in runs), default=Decimal(0))
-            height_mm = exact(panel.height_mm)
+            top_mm = max((decimal_mm(run.ink.y1_mm) for run in runs), default=Decimal(0))
+            height_mm = decimal_mm(panel.height_mm)
             if top_mm > height_mm * self.lowest_share + label.tolerance_mm:
                 yield Problem(
                     Said(
                         "{what:cap} reaches {height} mm above the foot of the {panel};"
                         " it must stay in the lowest {share} %, {least} mm",
-                        what=called(rule.element),
-                        height=shown(round(top_mm, 2)),
-                        panel=on_panel(panel.name),
-                        share=shown(self.lowest_share * 100),
-                        least=shown(round(height_mm * self.lowest_share, 2)),
+                        what=name_element(rule.element),
+                        height=format_number(round(top_mm, 2)),
+                        panel=name_panel(panel.name),
+                        share=format_number(self.lowest_share * 100),
+                        least=format_number(round(height_mm * self.lowest_share, 2)),
                     ),
-                    shown(round(top_mm / height_mm * 100, 1)),
-                    shown(self.lowest_share * 100),
+                    format_number(round(top_mm / height_mm * 100, 1)),
+                    format_number(self.lowest_share * 100),
                     "%",
                     panel=panel.name,
                 )
 
     def _is_free(self, facts: Facts) -> bool:
         limit = self.free_upto_sq_in
-        return limit is not None and square_inches(facts.face.area_cm2) <= limit
+        return limit is not None and to_square_inches(facts.face.area_cm2) <= limit
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor | None:
         del on_front
@@ -117,26 +117,26 @@ class Place(Kind):
 
 
 @dataclass(frozen=True)
-class RelativeSize(Kind):
+class RelativeSize(CheckKind):
     """The element is not too small beside the largest words on its panel."""
 
     least_share: Decimal
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            largest_mm = max(_letter_height_mm(run) for run in panel.runs)
-            own_mm = max(_letter_height_mm(run) for run in text.runs)
-            share = shown(round(own_mm / largest_mm * 100, 0))
+            largest_mm = max(_measure_letters_mm(run) for run in panel.runs)
+            own_mm = max(_measure_letters_mm(run) for run in text.runs)
+            share = format_number(round(own_mm / largest_mm * 100, 0))
             if own_mm < largest_mm * self.least_share:
                 yield Problem(
                     Said(
                         "{words} is {share} % as tall as the largest words on the {panel}",
-                        words=quoted(text.text),
+                        words=quote_words(text.text),
                         share=share,
-                        panel=on_panel(panel.name),
+                        panel=name_panel(panel.name),
                     ),
                     share,
-                    shown(self.least_share * 100),
+                    format_number(self.least_share * 100),
                     "%",
                     panel=panel.name,
                     language=text.language,
@@ -144,7 +144,7 @@ class RelativeSize(Kind):
 
 
 @dataclass(frozen=True)
-class ClearSpace(Kind):
+class ClearSpace(CheckKind):
     """Nothing else is printed this close to the element.
 
     The distances are in millimetres, in heights of its own letters, or in widths of its own
@@ -162,7 +162,7 @@ class ClearSpace(Kind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            box = _ink(text.runs)
+            box = _join_ink(text.runs)
             across_mm, along_mm = self._distances(text)
             for what, gap_mm, needed_mm in self._gaps(
                 panel, rule.element, box, across_mm, along_mm
@@ -172,12 +172,12 @@ class ClearSpace(Kind):
                         Said(
                             "{other:cap} is {gap} mm from the {what}; {free} mm must be free",
                             other=what,
-                            gap=shown(round(gap_mm, 2)),
-                            what=called(rule.element),
-                            free=shown(round(needed_mm, 2)),
+                            gap=format_number(round(gap_mm, 2)),
+                            what=name_element(rule.element),
+                            free=format_number(round(needed_mm, 2)),
                         ),
-                        shown(round(gap_mm, 2)),
-                        shown(round(needed_mm, 2)),
+                        format_number(round(gap_mm, 2)),
+                        format_number(round(needed_mm, 2)),
                         "mm",
                         panel=panel.name,
                         language=text.language,
@@ -185,7 +185,7 @@ class ClearSpace(Kind):
 
     def _distances(self, text: ElementText) -> tuple[Decimal, Decimal]:
         """Free space wanted above and below, and left and right, in millimetres."""
-        heights = [_letter_height_mm(run) for run in text.runs]
+        heights = [_measure_letters_mm(run) for run in text.runs]
         widths = [self._n_width_mm(run) for run in text.runs]
         return (
             max(self.sides_mm, self.letter_heights * max(heights)),
@@ -195,26 +195,30 @@ class ClearSpace(Kind):
     def _n_width_mm(self, run: Run) -> Decimal:
         known = getattr(run.letters, "n_width_mm", None)
         if known is not None:
-            return exact(known)
-        return self.n_width_of_capital * exact(run.letters.capital_mm or run.ink.height_mm)
+            return decimal_mm(known)
+        return self.n_width_of_capital * decimal_mm(run.letters.capital_mm or run.ink.height_mm)
 
     def _gaps(
         self, panel: Panel, element: str, box: Box, across_mm: Decimal, along_mm: Decimal
     ) -> Iterator[tuple[str, Decimal, Decimal]]:
         for run in panel.runs:
             if run.element not in (element, "draft-mark") and run.text.strip():
-                yield from _gap(quoted(run.text), box, run.ink, across_mm, along_mm)
+                yield from _measure_gap(quote_words(run.text), box, run.ink, across_mm, along_mm)
         for ornament in panel.ornaments:
-            if not _surrounds(ornament.box, box):
-                pieces = _pieces(ornament, box.inset(-float(max(across_mm, along_mm))))
-                gaps = [gap for p in pieces for gap in _gap_all_round(box, p, across_mm, along_mm)]
+            if not _is_frame_around(ornament.box, box):
+                pieces = _list_ornament_boxes(ornament, box.inset(-float(max(across_mm, along_mm))))
+                gaps = [
+                    gap
+                    for p in pieces
+                    for gap in _measure_gap_all_round(box, p, across_mm, along_mm)
+                ]
                 for gap_mm, needed_mm in sorted(gaps)[:1]:
                     yield Said("an ornament"), gap_mm, needed_mm
         for picture in panel.pictures:
-            yield from _gap(Said("a picture"), box, picture.box, across_mm, along_mm)
+            yield from _measure_gap(Said("a picture"), box, picture.box, across_mm, along_mm)
         if self.edge_mm:
             edges = (box.x0_mm, box.y0_mm, panel.width_mm - box.x1_mm, panel.height_mm - box.y1_mm)
-            yield Said("the edge of the label"), exact(min(edges)), self.edge_mm
+            yield Said("the edge of the label"), decimal_mm(min(edges)), self.edge_mm
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
         del facts, on_front
@@ -230,26 +234,26 @@ class ClearSpace(Kind):
 
 
 @dataclass(frozen=True)
-class Contrast(Kind):
+class TextContrast(CheckKind):
     """Text stands out from its ground by this ratio of luminances (WCAG's definition)."""
 
     ratio: Decimal
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            ground = ground_colour(panel, label.facts)
+            ground = find_ground_colour(panel, label.facts)
             for run in text.runs:
-                found = contrast(run.colour, ground)
+                found = contrast_ratio(run.colour, ground)
                 if found < self.ratio:
                     yield Problem(
                         Said(
                             "{words} ({ink}) is hard to tell from its ground ({ground})",
-                            words=quoted(run.text),
+                            words=quote_words(run.text),
                             ink=run.colour,
                             ground=ground,
                         ),
-                        shown(round(found, 2)),
-                        shown(self.ratio),
+                        format_number(round(found, 2)),
+                        format_number(self.ratio),
                         ": 1",
                         panel=panel.name,
                         language=text.language,
@@ -257,7 +261,7 @@ class Contrast(Kind):
 
 
 @dataclass(frozen=True)
-class Prominence(Kind):
+class Prominence(CheckKind):
     """Text in other languages is no larger, no bolder and no more in capitals than the same in the
     first language."""
 
@@ -271,14 +275,14 @@ class Prominence(Kind):
                 own = [t for t in texts if t.language.split("-")[0] == self.language]
                 others = [t for t in texts if t not in own and t.language != NEUTRAL]
                 for other in others if own else ():
-                    for found in more_prominent(other, own[0], label.tolerance_mm):
+                    for found in compare_prominence(other, own[0], label.tolerance_mm):
                         what, theirs, ours, unit = found
                         yield Problem(
                             Said(
                                 what,
-                                other=quoted(other.text),
-                                language=language_names([self.language]),
-                                words=quoted(own[0].text),
+                                other=quote_words(other.text),
+                                language=name_languages([self.language]),
+                                words=quote_words(own[0].text),
                             ),
                             theirs,
                             ours,
@@ -293,15 +297,15 @@ BOLDER = "{other} is set bolder than the {language} {words}"
 IN_CAPITALS = "{other} is set in capitals, and the {language} {words} is not"
 
 
-def more_prominent(
+def compare_prominence(
     other: ElementText, own: ElementText, tolerance_mm: Decimal
 ) -> Iterator[tuple[str, str, str, str]]:
     """In what a text outdoes another: the sentence, both measures, and their unit."""
     theirs_mm, ours_mm = (
-        max(exact(r.letters.capital_mm or 0) for r in t.runs) for t in (other, own)
+        max(decimal_mm(r.letters.capital_mm or 0) for r in t.runs) for t in (other, own)
     )
     if theirs_mm > ours_mm + tolerance_mm:
-        yield LARGER, shown(round(theirs_mm, 2)), shown(round(ours_mm, 2)), "mm"
+        yield LARGER, format_number(round(theirs_mm, 2)), format_number(round(ours_mm, 2)), "mm"
     heavy, ours = (max(run.weight for run in t.runs) for t in (other, own))
     if heavy > ours:
         yield BOLDER, Number(heavy), Number(ours), Said("weight class")
@@ -309,51 +313,51 @@ def more_prominent(
         yield IN_CAPITALS, Said("capitals"), Said("the same case in both"), ""
 
 
-def ground_colour(panel: Panel, facts: Facts) -> str:
+def find_ground_colour(panel: Panel, facts: Facts) -> str:
     """The colour behind the text: the stock's, or the soap's through clear stock."""
     if facts.clear_on(panel.name) and facts.soap_colour:
         return facts.soap_colour
     return panel.background or "#ffffff"
 
 
-def contrast(one: str, other: str) -> Decimal:
+def contrast_ratio(one: str, other: str) -> Decimal:
     """The contrast ratio of two #rrggbb colours, 1 to 21 (WCAG 2.2, from memory)."""
-    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    light, dark = sorted((_relative_luminance(one), _relative_luminance(other)), reverse=True)
     return Decimal(repr(round((light + 0.05) / (dark + 0.05), 6)))
 
 
-def _luminance(colour: str) -> float:
+def _relative_luminance(colour: str) -> float:
     """Relative luminance of an sRGB colour (IEC 61966-2-1's curve)."""
     channels = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
-def _ink(runs: tuple[Run, ...]) -> Box:
+def _join_ink(runs: tuple[Run, ...]) -> Box:
     box = runs[0].ink
     for run in runs[1:]:
         box = box.union(run.ink)
     return box
 
 
-def _letter_height_mm(run: Run) -> Decimal:
+def _measure_letters_mm(run: Run) -> Decimal:
     """The height of a run's lettering: its capital, or what its ink shows."""
-    return exact(run.letters.capital_mm or run.ink.height_mm)
+    return decimal_mm(run.letters.capital_mm or run.ink.height_mm)
 
 
-def _gap(
+def _measure_gap(
     what: str, box: Box, other: Box, across_mm: Decimal, along_mm: Decimal
 ) -> Iterator[tuple[str, Decimal, Decimal]]:
     """The free space between two boxes along the one axis on which they face each other."""
     dx = max(other.x0_mm - box.x1_mm, box.x0_mm - other.x1_mm)
     dy = max(other.y0_mm - box.y1_mm, box.y0_mm - other.y1_mm)
     if dx <= 0 and across_mm:  # above or below it
-        yield what, exact(max(dy, 0.0)), across_mm
+        yield what, decimal_mm(max(dy, 0.0)), across_mm
     elif dy <= 0 and along_mm:
-        yield what, exact(max(dx, 0.0)), along_mm
+        yield what, decimal_mm(max(dx, 0.0)), along_mm
 
 
-def _gap_all_round(
+def _measure_gap_all_round(
     box: Box, piece: Box, across_mm: Decimal, along_mm: Decimal
 ) -> Iterator[tuple[Decimal, Decimal]]:
     """The free space between a box and a piece of an ornament.
@@ -361,15 +365,15 @@ def _gap_all_round(
     Where the same is wanted on all sides it is wanted at the corners too: a stroke may end just
     before it faces the box.
     """
-    for _, gap_mm, needed_mm in _gap("", box, piece, across_mm, along_mm):
+    for _, gap_mm, needed_mm in _measure_gap("", box, piece, across_mm, along_mm):
         yield gap_mm, needed_mm
     dx = max(piece.x0_mm - box.x1_mm, box.x0_mm - piece.x1_mm)
     dy = max(piece.y0_mm - box.y1_mm, box.y0_mm - piece.y1_mm)
     if dx > 0 and dy > 0 and across_mm == along_mm:
-        yield exact(math.hypot(dx, dy)), across_mm
+        yield decimal_mm(math.hypot(dx, dy)), across_mm
 
 
-def _pieces(ornament: Ornament, near: Box) -> list[Box]:
+def _list_ornament_boxes(ornament: Ornament, near: Box) -> list[Box]:
     """An ornament's box, or those of its strokes where that is near: a bracket round a corner is
     not as near as its box."""
     if not near.meets(ornament.box):
@@ -377,11 +381,11 @@ def _pieces(ornament: Ornament, near: Box) -> list[Box]:
     half = (ornament.stroke_mm or 0.0) / 2
     strokes = [
         Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)).inset(-half)
-        for (x0, y0), (x1, y1) in chords(ornament.path, PIECE_MM)
+        for (x0, y0), (x1, y1) in cut_into_segments(ornament.path, PIECE_MM)
     ]
     return strokes or [ornament.box]
 
 
-def _surrounds(outer: Box, inner: Box) -> bool:
+def _is_frame_around(outer: Box, inner: Box) -> bool:
     """Whether an ornament is a frame around the panel's text, whose box says nothing of its ink."""
     return outer.covers(inner)

@@ -10,12 +10,12 @@ from labelkit.common.messages import Language, Said, Term
 from labelkit.common.rule_tables import read_table
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, Kind, where_words
-from labelkit.rules.label import Label, called, on_panel, quoted, same_language
-from labelkit.rules.phrases import phrase_forms, phrase_languages, set_phrases
-from labelkit.rules.printed_quantity import amounts
+from labelkit.rules.kinds.base import NOTHING, CheckKind, name_place
+from labelkit.rules.label import Label, is_same_language, name_element, name_panel, quote_words
+from labelkit.rules.phrases import list_phrase_forms, list_phrase_languages, list_set_phrases
+from labelkit.rules.printed_quantity import find_amounts
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.word_match import folded, has_words
+from labelkit.rules.word_match import fold_text, has_words
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -25,7 +25,7 @@ SAME_LINE_MM = 0.5
 
 
 @dataclass(frozen=True)
-class Says(Kind):
+class SaysPhrase(CheckKind):
     """The element's text in each of the languages has one of a phrase's forms."""
 
     phrase: str = ""
@@ -49,44 +49,50 @@ class Says(Kind):
         if not found and self.only_if_used:
             return
         texts = [text for _, text in found]
-        where = where_words(rule.panel, label.facts)
+        where = name_place(rule.panel, label.facts)
         if not self.languages:
-            tags = phrase_languages(self.phrase)
-            forms = [*self.terms, *(f for tag in tags for f in phrase_forms(self.phrase, tag))]
+            tags = list_phrase_languages(self.phrase)
+            forms = [*self.terms, *(f for tag in tags for f in list_phrase_forms(self.phrase, tag))]
             own = [text for text in texts if text.element == rule.element]
             if not any(self._holds(text.text, forms) for text in texts):
-                what = called(rule.element)
+                what = name_element(rule.element)
                 yield Problem(
-                    not_said(what, where, forms[0])
+                    describe_missing_words(what, where, forms[0])
                     if own
                     else Said("{what:cap} is missing {where}", what=what, where=where),
-                    quoted(own[0].text) if own else NOTHING,
+                    quote_words(own[0].text) if own else NOTHING,
                     forms[0],
                 )
         for language in self.languages:
-            own = [text for text in texts if same_language(text.language, language)]
-            if not any(self._holds(text.text, phrase_forms(self.phrase, language)) for text in own):
-                wanted = set_phrases(language)[self.phrase].text
+            own = [text for text in texts if is_same_language(text.language, language)]
+            if not any(
+                self._holds(text.text, list_phrase_forms(self.phrase, language)) for text in own
+            ):
+                wanted = list_set_phrases(language)[self.phrase].text
                 yield Problem(
-                    not_said(called(rule.element), where, wanted),
-                    quoted(own[0].text) if own else NOTHING,
+                    describe_missing_words(name_element(rule.element), where, wanted),
+                    quote_words(own[0].text) if own else NOTHING,
                     wanted,
                 )
 
     def _holds(self, text: str, forms: Iterable[str]) -> bool:
         return any(
-            (folded(text).startswith(folded(form)) if self.at_start else has_words(text, form))
+            (
+                fold_text(text).startswith(fold_text(form))
+                if self.at_start
+                else has_words(text, form)
+            )
             for form in forms
         )
 
 
-def not_said(what: Term, where: Term, wanted: str) -> Said:
+def describe_missing_words(what: Term, where: Term, wanted: str) -> Said:
     """An element that lacks some words."""
     return Said("{what:cap} {where} does not say “{wanted}”", what=what, where=where, wanted=wanted)
 
 
 @dataclass(frozen=True)
-class SaysInAll(Kind):
+class SaysInAll(CheckKind):
     """A phrase used in one language is there in every one of the languages."""
 
     phrase: str
@@ -100,26 +106,26 @@ class SaysInAll(Kind):
             whole = " ".join(text.text for text in texts)
             used = [
                 tag
-                for tag in phrase_languages(self.phrase)
-                if any(has_words(whole, form) for form in phrase_forms(self.phrase, tag))
+                for tag in list_phrase_languages(self.phrase)
+                if any(has_words(whole, form) for form in list_phrase_forms(self.phrase, tag))
             ]
             for language in self.languages:
                 if used and language not in used:
-                    wanted = set_phrases(language)[self.phrase].text
+                    wanted = list_set_phrases(language)[self.phrase].text
                     yield Problem(
                         Said(
                             "{words} has no “{wanted}” beside its other words",
-                            words=quoted(whole),
+                            words=quote_words(whole),
                             wanted=wanted,
                         ),
-                        quoted(whole),
+                        quote_words(whole),
                         wanted,
                         panel=panel.name,
                     )
 
 
 @dataclass(frozen=True)
-class WordsFollow(Kind):
+class WordsFollow(CheckKind):
     """A phrase used on the label is there in every language the triggers speak."""
 
     phrase: str
@@ -135,27 +141,27 @@ class WordsFollow(Kind):
             if text.language != NEUTRAL
         )
         for language in spoken if found else ():
-            phrase = set_phrases(language).get(self.phrase)
+            phrase = list_set_phrases(language).get(self.phrase)
             if phrase and not any(has_words(whole, form) for form in phrase.forms):
                 yield Problem(
                     Said(
                         "{words} has no “{wanted}” for the label's other language",
-                        words=quoted(whole),
+                        words=quote_words(whole),
                         wanted=phrase.text,
                     ),
-                    quoted(whole),
+                    quote_words(whole),
                     phrase.text,
                 )
 
 
-def _on_its_line(text: ElementText, panel: Panel) -> bool:
+def _is_on_quantity_line(text: ElementText, panel: Panel) -> bool:
     """Whether a text shares a baseline with the net quantity, and so is read together with it."""
     lines = [run.baseline_mm for run in panel.runs if run.element == "net-quantity"]
     return any(abs(run.baseline_mm - y) < SAME_LINE_MM for run in text.runs for y in lines)
 
 
 @dataclass(frozen=True)
-class TellsProduct(Kind):
+class TellsProduct(CheckKind):
     """Each of the element's texts has a word for what kind of product it is, in its language."""
 
     group: str
@@ -164,18 +170,18 @@ class TellsProduct(Kind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
             language = text.language.split("-")[0].lower()
-            if language != NEUTRAL and language not in _word_table()[self.group]:
+            if language != NEUTRAL and language not in _load_word_table()[self.group]:
                 continue
-            spoken = languages_of(text.text, self.group)
+            spoken = find_word_languages(text.text, self.group)
             if not spoken:
                 yield Problem(
                     Said(
                         "It cannot be told from {words} on the {panel} what the product is",
-                        words=quoted(text.text),
-                        panel=on_panel(panel.name),
+                        words=quote_words(text.text),
+                        panel=name_panel(panel.name),
                     ),
-                    quoted(text.text),
-                    Said("a word such as “{word}”", word=_ordinary_name(language)),
+                    quote_words(text.text),
+                    Said("a word such as “{word}”", word=_find_ordinary_name(language)),
                     panel=panel.name,
                     language=text.language,
                 )
@@ -184,19 +190,19 @@ class TellsProduct(Kind):
                     Said(
                         "{words} on the {panel} is given as {language}, and its word for the"
                         " product is {other}",
-                        words=quoted(text.text),
-                        panel=on_panel(panel.name),
+                        words=quote_words(text.text),
+                        panel=name_panel(panel.name),
                         language=Language(language),
                         other=Language(self._likeliest(spoken, label.facts.languages)),
                     ),
-                    quoted(text.text),
-                    Said("a word such as “{word}”", word=_ordinary_name(language)),
+                    quote_words(text.text),
+                    Said("a word such as “{word}”", word=_find_ordinary_name(language)),
                     panel=panel.name,
                     remedy=Said(
                         "Look whether the words stand under the right language: {language} says it"
                         " with a word such as “{word}”.",
                         language=Language(language),
-                        word=_ordinary_name(language),
+                        word=_find_ordinary_name(language),
                     ),
                 )
 
@@ -207,13 +213,13 @@ class TellsProduct(Kind):
         return next((tag for tag in own if tag in spoken), spoken[0])
 
 
-def _ordinary_name(language: str) -> str:
+def _find_ordinary_name(language: str) -> str:
     """The plainest name of the product in a language, or in English."""
-    return (set_phrases(language).get("soap") or set_phrases("en")["soap"]).text
+    return (list_set_phrases(language).get("soap") or list_set_phrases("en")["soap"]).text
 
 
 @dataclass(frozen=True)
-class Forbidden(Kind):
+class ForbiddenWords(CheckKind):
     """None of these words is on the label. A star at a word's end stands for any ending."""
 
     words: tuple[str, ...] = ()
@@ -229,15 +235,19 @@ class Forbidden(Kind):
     """Where one of these elements is on the label, such a word only warns."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        words = (*self.words, *(w for group in self.groups for w in word_group(group)))
+        words = (*self.words, *(w for group in self.groups for w in list_word_group(group)))
         milder = any(label.texts(element) for element in self.milder_with)
         for panel, text in self._texts(rule, label):
-            if self.beside_quantity and not (amounts(text.text) or _on_its_line(text, panel)):
+            if self.beside_quantity and not (
+                find_amounts(text.text) or _is_on_quantity_line(text, panel)
+            ):
                 continue
             found = next((word for word in words if has_words(text.text, word)), "")
             if found:
                 yield Problem(
-                    self._message(quoted(text.text), on_panel(panel.name), found.rstrip("*")),
+                    self._message(
+                        quote_words(text.text), name_panel(panel.name), found.rstrip("*")
+                    ),
                     found.rstrip("*"),
                     Said("left out"),
                     panel=panel.name,
@@ -248,10 +258,12 @@ class Forbidden(Kind):
 
     def _message(self, words: str, panel: Term, found: str) -> Said:
         if not self.because:
-            return Said("{words} on the {panel} says “{found}”", **_named(words, panel, found))
+            return Said(
+                "{words} on the {panel} says “{found}”", **_make_message_values(words, panel, found)
+            )
         return Said(
             "{words} on the {panel} says “{found}”, {because}",
-            **_named(words, panel, found),
+            **_make_message_values(words, panel, found),
             because=Said(self.because),
         )
 
@@ -264,22 +276,22 @@ class Forbidden(Kind):
             yield from (pair for pair in label.every_text(_NOT_SAID) if pair[0] in places)
 
 
-def _named(words: str, panel: Term, found: str) -> dict[str, object]:
+def _make_message_values(words: str, panel: Term, found: str) -> dict[str, object]:
     """What a message on a found word is filled with."""
     return {"words": words, "panel": panel, "found": found}
 
 
 @lru_cache(maxsize=1)
-def _word_table() -> dict[str, dict[str, list[str]]]:
+def _load_word_table() -> dict[str, dict[str, list[str]]]:
     return {name: entry["words"] for name, entry in read_table("words").items()}
 
 
-def languages_of(text: str, group: str) -> list[str]:
+def find_word_languages(text: str, group: str) -> list[str]:
     """The languages in which a text has one of a list's words, as the table goes."""
-    words = _word_table()[group]
+    words = _load_word_table()[group]
     return [tag for tag, own in words.items() if any(has_words(text, word) for word in own)]
 
 
-def word_group(name: str) -> tuple[str, ...]:
+def list_word_group(name: str) -> tuple[str, ...]:
     """The words of one list of the table of words, in every language it has."""
-    return tuple(word for words in _word_table()[name].values() for word in words)
+    return tuple(word for words in _load_word_table()[name].values() for word in words)
