@@ -11,6 +11,7 @@ from functools import cached_property
 
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, Said
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
 from labelkit.formula import compute_batch
@@ -365,10 +366,12 @@ def _scales_of_job(job: Job, making: Making) -> Scales:
 def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
     """The same order, poured on a day that is not after today nor after the delivery."""
     if poured > on:
-        expected = f"is after today ({on}); a day to come belongs in [plan] as poured_on"
+        expected = Said(
+            "is after today ({day}); a day to come belongs in [plan] as poured_on", day=Day(on)
+        )
         raise InputError("--poured", "", poured, expected)
     if poured > (spec.timing.deliver_on or event):
-        raise InputError("--poured", "", poured, "is after the day of delivery")
+        raise InputError("--poured", "", poured, Said("is after the day of delivery"))
     return replace(spec, timing=replace(spec.timing, poured_on=poured))
 
 
@@ -391,7 +394,9 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     for panel, start in panels.items():
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
-            expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
+            expected = Said(
+                "start is for ready-cut labels; {stock} is cut up once printed", stock=label.stock
+            )
             raise InputError(format_path(label.path), "plan.labels", start, expected)
         args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
         left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
