@@ -147,7 +147,10 @@ def _read_labels(pdf: Path) -> tuple[PlacedPanel, ...]:
     placed = read_panels(pdf).panels
     if not placed:
         raise InputError(
-            format_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
+            format_path(pdf),
+            "",
+            None,
+            Said("holds no labels; expected a PDF made by labelkit sheet"),
         )
     return placed
 

@@ -158,7 +158,7 @@ def _check_fonts(spec: LabelSpec) -> None:
             check_font_files([path])
         except FaceError as error:
             named = AsTyped(format_path(path.name))
-            raise InputError(format_path(spec.path), "label.fonts", named, str(error)) from error
+            raise InputError(format_path(spec.path), "label.fonts", named, error.told) from error
 
 
 def _make_unfit_finding(error: FitError) -> Finding:
