@@ -25,6 +25,7 @@ from labelkit.typeset.breakpoints import (
     measure_reach,
 )
 from labelkit.typeset.faces import Face
+from labelkit.typeset.line_breaks import list_breaks_without_space
 
 # What a reader dislikes about lines; about breaks see labelkit.typeset.breakpoints. One unit is a
 # line that is a tenth short.
@@ -252,8 +253,9 @@ def _line_cost(
     """What is disliked about a line from break ``index`` to break ``target``."""
     place = paragraph.breaks[target]
     if target == len(paragraph.breaks) - 1:
+        words = paragraph.text[paragraph.breaks[index].start :]
         lone = not _count_word_spaces(paragraph, index, target)
-        lone = lone and not has_leading_of(paragraph.text[paragraph.breaks[index].start :])
+        lone = lone and not has_leading_of(words) and not list_breaks_without_space(words)
         cost = _last_line_cost(goal, width, room, line, lone)
         return cost + (goal.ragged(width, room) if goal.heading else 0.0)
     if place.forced:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
+from labelkit.typeset.line_breaks import list_breaks_without_space
 from labelkit.typeset.personal_names import is_bound_to_next
 from labelkit.typeset.shape import ShapedLine, shape_text
 
@@ -37,6 +38,8 @@ HYPHENATED = 30.0
 HYPHENATED_NAME = 90.0
 IN_ADDRESS = 30.0
 """Inside a web or mail address; no hyphen is added."""
+IN_PERSON = 60.0
+"""Inside a person's name that is written without spaces."""
 
 SHORT_WORD = 3
 """Letters of the longest word taken for an article or preposition."""
@@ -44,6 +47,10 @@ HYPHEN_LEFT, HYPHEN_RIGHT = 2, 3
 """Fewest letters left before and carried after a hyphen (common practice, no source)."""
 
 _SEPARATORS = ",;:.·•/|–—"
+_SEPARATORS_WITHOUT_SPACE = "、，。；：・\u200b"
+"""Marks after which Han and Kana, and scripts typed with zero width spaces, part two things."""
+_JOINING_WITHOUT_SPACE = "&＆與与"
+"""What stands between two names of people in Han, and leads the line of the second."""
 _ADDRESS = re.compile(r"(?:https?://|www\.)\S+|\S+@\S+\.\S+", re.IGNORECASE)
 _ABBREVIATION = re.compile(r"[^\W\d_]{1,3}\.")
 """A full stop after so few letters ends no sentence ("ch. du Phare", "St. John")."""
@@ -172,7 +179,11 @@ def _list_breaks(
     """Every place to break at, whatever the face."""
     forced = {index for index, character in enumerate(source) if character == "\n"}
     text = source.replace("\n", " ")
-    places = [*_list_breaks_at_spaces(text, names, forced), *_list_breaks_in_words(text, names)]
+    places = [
+        *_list_breaks_without_space(text, names, persons),
+        *_list_breaks_at_spaces(text, names, forced),
+        *_list_breaks_in_words(text, names),
+    ]
     if persons:
         places = [place for place in places if place.forced or not _is_inside_name(text, place)]
     if language:
@@ -237,8 +248,12 @@ def _is_inside_name(text: str, place: Break) -> bool:
 
 
 def is_short_word(word: str) -> bool:
-    """Whether a word is an article, a preposition or an ampersand, by its length."""
-    return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha())
+    """Whether a word is an article, a preposition or an ampersand, by its length.
+
+    In scripts without capitals length says nothing: a whole name has three letters.
+    """
+    cased = word.lower() != word.upper()
+    return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha() and cased)
 
 
 def is_lead_in(line: str) -> bool:
@@ -254,6 +269,18 @@ def is_lead_in(line: str) -> bool:
 def has_leading_of(line: str) -> bool:
     """Whether a line opens with a French "d’", which makes two words of the one."""
     return re.match(r"d[’']\w", line, re.IGNORECASE) is not None
+
+
+def _list_breaks_without_space(text: str, names: bool, persons: bool) -> Iterator[Break]:
+    """Between the letters of scripts that do not part words by spaces."""
+    cost = IN_PERSON if persons else IN_NAME if names else AT_SPACE
+    for place in list_breaks_without_space(text):
+        before, after = text[place - 1], text[place]
+        if persons and before in _JOINING_WITHOUT_SPACE:
+            continue
+        parted = before in _SEPARATORS_WITHOUT_SPACE
+        parted = parted or (persons and after in _JOINING_WITHOUT_SPACE)
+        yield Break(place, place, AT_COMMA if parted else cost)
 
 
 def _list_breaks_in_words(text: str, names: bool) -> Iterator[Break]:
