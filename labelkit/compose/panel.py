@@ -409,6 +409,7 @@ class _Drawer:
         """A block's lines, broken as well as their number allows."""
         lines: list[SetLine] = []
         justified = made.block.align == "justified"
+        last = len(made.way.paragraphs) - 1
         for number, paragraph in enumerate(made.way.paragraphs):
             *_, best = (None, *break_block_paragraph(made, number, room, justified))
             if best is None:
@@ -417,9 +418,11 @@ class _Drawer:
                 raise FitError(self.name, reason, WAYS_OUT)
             for count, line in enumerate(best.lines):
                 segments = cut_segments(paragraph.body, line.start, line.end)
-                if line.text.endswith(SOFT_HYPHEN):
-                    last = segments[-1]
-                    segments = (*segments[:-1], replace(last, text=last.text + SOFT_HYPHEN))
+                tail = line.text[line.end - line.start :]
+                if made.way.address and count + 1 == len(best.lines) and number < last:
+                    tail = " "  # or two lines of an address would be read as one word
+                *others, final = segments
+                segments = (*others, replace(final, text=final.text + tail))
                 lead = () if count else paragraph.lead
                 lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
         return tuple(lines)

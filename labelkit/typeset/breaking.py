@@ -19,6 +19,7 @@ from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.breakpoints import (
     Paragraph,
     Reach,
+    TextKind,
     has_leading_of,
     is_lead_in,
     measure_paragraph,
@@ -56,7 +57,7 @@ class BrokenLine:
 
     text: str
     """The paragraph's characters ``start`` to ``end`` (a forced break as a space), with a soft
-    hyphen after them where the line breaks a word."""
+    hyphen after them where the line breaks a word, or a space where a comma fell away."""
     start: int
     end: int
     width_mm: float
@@ -87,27 +88,24 @@ def break_paragraph(
     widths_mm: Widths,
     *,
     tracking_em: float = 0.0,
-    names: bool = False,
+    kind: TextKind = TextKind.WORDS,
     heading: bool = False,
-    uneven: bool = False,
     justified: bool = False,
     most: int | None = None,
     language: str = "",
-    persons: bool = False,
 ) -> Iterator[BrokenParagraph]:
     """The best way to set ``text`` in each number of lines, from the fewest on.
 
-    ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
-    are to be even, the last one included, and not a single word. ``uneven``: they may be of any
-    length, as an address has them. ``most`` lines are allowed.
+    ``heading``: lines are to be even, the last one included, and not a single word; those of an
+    address may be of any length. ``most`` lines are allowed.
     With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
-    but only where nothing else fits. ``persons``: the text is names of people, whose particles
-    and initials are not parted from them.
+    but only where nothing else fits.
     """
+    uneven = kind is TextKind.ADDRESS
     goal = _BreakGoal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
     found = False
     for hyphens in dict.fromkeys(("", language)):
-        paragraph = measure_paragraph(face, text, names, hyphens, persons)
+        paragraph = measure_paragraph(face, text, kind, hyphens)
         reach = measure_reach(paragraph, tracking_em)
         for trail in _find_cheapest_trails(paragraph, reach, goal, most):
             found = True
@@ -310,10 +308,13 @@ def _make_line(
     width = max(0.0, reach.ends[target] - reach.starts[index]) if place.end > start else 0.0
     gaps = _count_word_spaces(paragraph, index, target)
     slack = max(0.0, goal.room_em(number) - width)
+    end, tail = place.start, SOFT_HYPHEN if place.hyphen else ""
+    if paragraph.text[place.end : end].strip(" "):
+        end, tail = place.end, " "  # the comma between two parts of an address
     return BrokenLine(
-        text=paragraph.text[start : place.start] + (SOFT_HYPHEN if place.hyphen else ""),
+        text=paragraph.text[start:end] + tail,
         start=start,
-        end=place.start,
+        end=end,
         width_mm=width * goal.em_mm,
         gaps=gaps,
         gap_mm=slack / gaps * goal.em_mm if gaps and not place.forced else 0.0,

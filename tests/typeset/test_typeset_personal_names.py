@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from labelkit.typeset.breaking import break_paragraph
+from labelkit.typeset.breakpoints import TextKind
 from labelkit.typeset.companions import find_writing_face
 from labelkit.typeset.faces import FaceRequest, load_face
 from labelkit.typeset.personal_names import is_harmed_by_capitals
@@ -27,7 +28,7 @@ BROKEN = [
 @pytest.mark.parametrize(("text", "wanted"), BROKEN)
 def test_names_break_as_people_do(text: str, wanted: set[tuple[str, ...]]) -> None:
     face = load_face(FaceRequest("fira-sans"))
-    ways = break_paragraph(text, face, 10.0, 200.0, heading=True, persons=True)
+    ways = break_paragraph(text, face, 10.0, 200.0, heading=True, kind=TextKind.PERSONS)
     found = {tuple(line.text.strip() for line in way.lines) for way in ways} - {(text,)}
     assert found == wanted
 
@@ -63,6 +64,6 @@ def test_names_without_spaces_break_between_people(text: str, wanted: tuple[str,
     face = find_writing_face((load_face(FaceRequest("fira-sans")),), text)
     if face is None:
         pytest.skip("no font on this computer writes it")
-    ways = break_paragraph(text, face, 10.0, 200.0, heading=True, persons=True)
+    ways = break_paragraph(text, face, 10.0, 200.0, heading=True, kind=TextKind.PERSONS)
     found = [tuple(line.text.strip(" ") for line in way.lines) for way in ways]
     assert wanted == next(lines for lines in found if len(lines) == 2)
