@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
+from functools import partial
 from itertools import groupby
 from pathlib import Path
 
@@ -36,6 +37,7 @@ from labelkit.compose.options import (
 )
 from labelkit.compose.parts import (
     BlockRow,
+    Hyphenation,
     SetArt,
     SetBlock,
     SetLine,
@@ -54,7 +56,7 @@ from labelkit.compose.scale import find_edge_clearance_mm, scale_layout
 from labelkit.compose.search import WAYS_OUT, FittedRows, PanelSearch
 from labelkit.compose.stack import RowStack
 from labelkit.model.outline import Outline
-from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Box, Ornament, Panel, Picture, Run
+from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
 from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, TighterStep
 from labelkit.order.logo import Logo
@@ -119,12 +121,12 @@ def compose_panel(
     edge_mm = find_edge_clearance_mm(words, floors)
     plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
 
-    def composed_on(step: int) -> ComposedPanel:
+    def composed_on(step: int, hyphens: Hyphenation) -> ComposedPanel:
         plan = plans[step]
         ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
         place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
-        search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm))
+        search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
         fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
         ink = colour or layout.colour
         drawer = _Drawer(name, plan, choices, place, ink, bleed_mm, tuple(guests))
@@ -132,7 +134,14 @@ def compose_panel(
         seen = background or plan.background
         return replace(made, panel=replace(made.panel, background=seen))
 
-    return _compose_on_first_step(composed_on, layout.steps)
+    try:
+        return _compose_on_first_step(
+            partial(composed_on, hyphens=Hyphenation.LONG_TEXT), layout.steps
+        )
+    except NoRoomError:  # words of display text are broken only where no step holds them whole
+        return _compose_on_first_step(
+            partial(composed_on, hyphens=Hyphenation.ANYWHERE), layout.steps
+        )
 
 
 def _compose_on_first_step(

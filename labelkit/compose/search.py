@@ -85,15 +85,8 @@ class PanelSearch:
     def best(self, blocks: Blocks) -> FittedRows:
         """All blocks fitted, without optional ones only where nothing fits with them.
 
-        Words of display text are broken only where nothing fits without. FitError where nothing
-        legal fits.
+        FitError where nothing legal fits.
         """
-        try:
-            return self._best(blocks)
-        except FitError:
-            return replace(self, hyphens=Hyphenation.ANYWHERE)._best(blocks)
-
-    def _best(self, blocks: Blocks) -> FittedRows:
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
         best, error = self._broken_up(blocks)
         left_out: list[str] = []

@@ -40,7 +40,7 @@ HYPHENATED_NAME = 90.0
 IN_ADDRESS = 30.0
 """Inside a web or mail address; no hyphen is added."""
 IN_PERSON = 60.0
-"""Inside a person's name that is written without spaces."""
+"""Inside a person's name that is written without spaces or with a hyphen."""
 IN_ADDRESS_PART = 60.0
 """Inside a part of a postal address, or of a firm's name."""
 BEFORE_POSTCODE = 20.0
@@ -316,17 +316,21 @@ def _list_breaks_without_space(text: str, kind: TextKind) -> Iterator[Break]:
         yield Break(place, place, AT_COMMA if parted else cost)
 
 
+_AT_HYPHEN_OF = {
+    TextKind.WORDS: 0.0,
+    TextKind.LIST: IN_NAME,
+    TextKind.PERSONS: IN_PERSON,
+    TextKind.ADDRESS: IN_ADDRESS_PART,
+}
+
+
 def _list_breaks_in_words(text: str, kind: TextKind) -> Iterator[Break]:
     """After slashes and hyphens between letters, outside addresses."""
     addresses = [match.span() for match in _ADDRESS.finditer(text)]
     for match in re.finditer(r"(?<=[^\W\d_]{2})(?:(/)|[-\u2010])(?=[^\W\d_]{2})", text):
         if any(first <= match.start() < last for first, last in addresses):
             continue
-        cost = AT_SLASH if match.group(1) else AT_HYPHEN
-        if kind is TextKind.ADDRESS:
-            cost = IN_ADDRESS_PART
-        elif kind is TextKind.LIST and not match.group(1):
-            cost += IN_NAME
+        cost = AT_SLASH if match.group(1) else AT_HYPHEN + _AT_HYPHEN_OF[kind]
         yield Break(match.end(), match.end(), cost)
 
 
