@@ -83,7 +83,7 @@ def test_display_text_stays_whole_on_narrow_trims(
 def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) -> None:
     job = event_job("lantern", "en", "rounded", tmp_path)
     words = make_panel_wordings(job.spec, job.declaration, "front")
-    name = "Thunderstormcelebrationanniversary"
+    name = "Thunderstormcelebrationanniversarythunderstormcelebration"
     words = {**words, "names": (Wording("en", name),)}
     trim = NARROW_TRIMS["rounded"]
     panel = compose_panel("front", job.layout, words, job.floors, trim)
