@@ -136,9 +136,7 @@ def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
     fit, panel = composed.fit, composed.panel
     if not fit.step:
         return
-    elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
-    elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
-    heights = {name: height for name in elements if (height := measure_letters_mm(panel, name))}
+    heights = measure_elements_mm(panel)
     least = min(heights.values(), default=_READABLE_MM)
     small = [name for name, height in heights.items() if height < _READABLE_MM]
     yield make_own_finding(
@@ -160,6 +158,13 @@ def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
             " a tag where the region allows it, lets it stand larger."
         ),
     )
+
+
+def measure_elements_mm(panel: Panel) -> dict[str, Decimal]:
+    """How tall the letters of each element of a panel print."""
+    elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
+    elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
+    return {name: height for name in elements if (height := measure_letters_mm(panel, name))}
 
 
 def _describe_reader_cost(small: Sequence[str], least_mm: Decimal) -> Said:

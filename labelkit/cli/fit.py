@@ -39,8 +39,8 @@ if TYPE_CHECKING:
 def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: str | None) -> int:
     """Find the smallest legal label of a layout.
 
-    Says the smallest trim in the label's own proportions and the smallest height at its own width,
-    which element decides them, and what would make the label smaller. Nothing is written. Exit
+    Says the smallest trim in the label's own proportions, the smallest that is easily read, and
+    the smallest height at its own width, which element decides them, and what would make the label smaller. Nothing is written. Exit
     code 0: there is a legal size; 1: there is none.
     """
     from labelkit.checks.smallest_trim import find_smallest_trims, find_stock_problem
@@ -87,6 +87,7 @@ def _describe_stock(
 
 
 def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[str]:
+    from labelkit.order.layout import READABLE_MM
     from labelkit.rules.label import name_element
 
     own = job.spec.trim
@@ -98,6 +99,13 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[str]:
             f"Smallest trim in these proportions: {_format_trim_size(result.trim)}"
             f" (now {_format_trim_size(own)})"
         )
+        if result.readable == result.trim:
+            yield f"Every letter there is {READABLE_MM:g} mm tall or more, which most people read."
+        elif result.readable is not None:
+            yield (
+                f"Smallest trim on which every letter is {READABLE_MM:g} mm tall or more, which"
+                f" most people read: {_format_trim_size(result.readable)}"
+            )
     if result.lowest is not None:
         yield f"Smallest height at a width of {own.width_mm:g} mm: {result.lowest.height_mm:g} mm"
     if result.element and result.without is not None:
