@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
@@ -67,6 +68,8 @@ FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""
 GUEST_SMALLEST = 0.7
 """A long guest's name may be set this much smaller than the layout's least size."""
+GUEST_SMALLER = 1.2
+"""How much smaller it is than the names of the event, where its layout's least size allows."""
 CROWDED = 0.65
 """Share of the spaces that a layout likes between rows, below which they look squeezed."""
 WORTH_GAPS = 0.05
@@ -221,7 +224,7 @@ class _Drawer:
                 if number:
                     runs += self._mark(blocks[number - 1], made, starts[number - 1][1], baseline)
                 if made.block.element == "guest":
-                    guest = self._guest(made, baseline, left, right)
+                    guest = self._guest(made, baseline, left, right, runs)
                 else:
                     lines = self._broken(made, room)
                     set_runs = list(self._runs(made, lines, baseline, (left, right)))
@@ -374,16 +377,21 @@ class _Drawer:
         move = find_aligned_shift(made.block.align, first, last, *sides)
         return [shift_run(run, move) for run in runs]
 
-    def _guest(self, made: SetBlock, baseline: float, left: float, right: float) -> GuestPlace:
+    def _guest(
+        self, made: SetBlock, baseline: float, left: float, right: float, above: Iterable[Run]
+    ) -> GuestPlace:
+        """The place of a guest's own name: smaller than the names of the event, if that can be."""
         least = self.plan.sizes[made.block.size].least_pt
+        names = min((run.size_pt for run in above if run.element == "names"), default=math.inf)
+        most = min(made.size_pt, max(names / GUEST_SMALLER, least))
         return GuestPlace(
             face=made.way.face,
             baseline_mm=baseline,
             left_mm=left,
             right_mm=right,
             align=made.block.align,
-            most_pt=made.size_pt,
-            least_pt=min(least, made.size_pt) * GUEST_SMALLEST,
+            most_pt=most,
+            least_pt=min(least, most) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
             colour=made.block.colour or self.colour,
             stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
