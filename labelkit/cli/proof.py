@@ -86,27 +86,18 @@ def command(
 def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     """Writes the approval of a label that is fit; InputError for a code that is not its order's.
 
-    Whether it was written: what is not fit has no proof that a customer could have approved.
+    Whether it was written.
     """
-    from labelkit.common.files import lock_folders, write_files
-    from labelkit.compose.fingerprint import collect_content
-    from labelkit.job.prepare import preflight_job
-    from labelkit.plan.approval import (
-        approval_path_of,
-        approve_content,
-        format_approval,
-        read_approval,
-    )
+    from labelkit.compose.fingerprint import make_job_code
+    from labelkit.job.api import record_approval
+    from labelkit.plan.approval import approval_path_of
 
-    label, content = job.spec.path, collect_content(job)
-    with lock_folders([label.parent]):
-        approval = approve_content(read_approval(label), content, code, on)
-        if preflight_job(job).verdict == "fail":
-            reasons = f"labelkit preflight {label} says why"
-            click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
-            return False
-        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
-    click.echo(f"{approval_path_of(label)}: {content.code} approved on {on}")
+    label = job.spec.path
+    if not record_approval(job.order, code, on):
+        reasons = f"labelkit preflight {label} says why"
+        click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
+        return False
+    click.echo(f"{approval_path_of(label)}: {make_job_code(job)} approved on {on}")
     return True
 
 

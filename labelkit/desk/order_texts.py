@@ -156,9 +156,7 @@ class OrderTexts:
         """
         paths = self.paths(texts.get("label"))
         wanted = {paths[name]: text for name, text in texts.items() if name in paths}
-        return tuple(
-            name for name, path in paths.items() if path in self.save_files(wanted, about)
-        )
+        return tuple(name for name, path in paths.items() if path in self.save_files(wanted, about))
 
     def save_files(self, files: Mapping[Path, bytes], about: Sequence[Any] = ()) -> set[Path]:
         """Writes whole files as one step that can be undone."""
@@ -176,9 +174,9 @@ class OrderTexts:
     def _note(self, files: dict[Path, tuple[bytes | None, bytes]], about: tuple[Any, ...]) -> None:
         now, last = time.monotonic(), self._steps[-1] if self._steps else None
         if last and about and last.about == about and now - last.at < SAME_STEP_S:
-            joined = {**files, **{
-                path: (old, files.get(path, (None, new))[1]) for path, (old, new) in last.files.items()
-            }}  # fmt: skip
+            joined = dict(files)
+            for path, (old, new) in last.files.items():
+                joined[path] = (old, files.get(path, (None, new))[1])
             self._steps[-1] = _Step(joined, about, now)
         else:
             self._steps.append(_Step(files, about, now))

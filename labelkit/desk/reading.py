@@ -122,9 +122,9 @@ def _stand_in(mistake: Mistake, texts: dict[str, bytes], good: Mapping[str, byte
 def _list_stand_ins(mistake: Mistake, text: bytes, good: bytes | None) -> Iterator[Any]:
     """The last value that could be read, the example of the key, nothing."""
     now = _find(text, mistake.keys)
-    if good is not None and (before := _find(good, mistake.keys)) not in (None, now):
-        if not _is_blank(before):
-            yield before
+    before = _find(good, mistake.keys) if good is not None else None
+    if before not in (None, now) and not _is_blank(before):
+        yield before
     known = find_key(mistake.file, mistake.keys)
     if known and known.example:
         example = tomllib.loads(f"value = {known.example}")["value"]

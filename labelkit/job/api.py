@@ -20,10 +20,10 @@ from labelkit.order.order import Order
 from labelkit.rules.findings import Finding, Report, is_panel_meant
 
 if TYPE_CHECKING:
-    from labelkit.typeset.faces import Face
     from labelkit.job.proof import Proof
     from labelkit.job.sheets import MadeSheets, Progress, Wish
     from labelkit.plan.order_plan import Plan
+    from labelkit.typeset.faces import Face
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,8 @@ class Checked:
 
     report: Report
     panels: tuple[CheckedPanel, ...]
+    job: Job = field(repr=False)
+    """What it was made of, with the declared list of ingredients."""
 
     @property
     def fit_to_print(self) -> bool:
@@ -86,7 +88,8 @@ def check(
     """
     job = job_from_order(order, on, today)
     report = preflight_job(job, strict=strict, with_ways_out=with_ways_out)
-    return Checked(report, tuple(_check_panel(job, report, name) for name in job.results))
+    panels = tuple(_check_panel(job, report, name) for name in job.results)
+    return Checked(report, panels, job)
 
 
 def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
@@ -100,6 +103,30 @@ def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
     guests = job.fitted_guests[0].get(name, {})
     first = next(iter(guests.values()), ())
     return CheckedPanel(name, one.panel, None, found, None, first, one.faces)
+
+
+def draw_front(
+    order: Order, prefix: str, ghosts: frozenset[str] = frozenset()
+) -> dict[str, object]:
+    """The front of an order alone, unjudged: ``svg``, ``width`` and ``height`` (mm), and whether it
+    ``fits`` its trim, or is shown on the one that holds it."""
+    job = job_from_order(order)
+    try:
+        composed = job.panel_on("front", job.print_run("front").trim)
+        fits = True
+    except FitError:
+        found, fits = compose_with_room(job, "front"), False
+        if found is None:
+            return {"svg": "", "width": 0, "height": 0, "fits": False}
+        composed = found
+    panel = composed.panel
+    shown = CheckedPanel("front", panel, None, (), faces=composed.faces)
+    return {
+        "svg": shown.draw_svg(prefix, ghosts),
+        "width": panel.width_mm,
+        "height": panel.height_mm,
+        "fits": fits,
+    }
 
 
 def make_sheets(
@@ -120,6 +147,31 @@ def make_proof(order: Order, language: str | None = None) -> Proof:
     from labelkit.job import proof
 
     return proof.draw_proof(job_from_order(order), language)
+
+
+def record_approval(order: Order, code: str, on: dt.date) -> bool:
+    """Records beside the label's file that its customer approved the proof with this code.
+
+    Whether it was recorded: what is not fit has no proof that she could have approved. InputError
+    for a code that is not the order's.
+    """
+    from labelkit.common.files import lock_folders, write_files
+    from labelkit.compose.fingerprint import collect_content
+    from labelkit.plan.approval import (
+        approval_path_of,
+        approve_content,
+        format_approval,
+        read_approval,
+    )
+
+    job = job_from_order(order)
+    label, content = order.spec.path, collect_content(job)
+    with lock_folders([label.parent]):
+        approval = approve_content(read_approval(label), content, code, on)
+        if preflight_job(job).verdict == "fail":
+            return False
+        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+    return True
 
 
 def make_plan(

@@ -1,7 +1,7 @@
 """Writes one value back into a maker's file and leaves all else as it stands.
 
 Values that are there are set by tomlkit, which keeps comments, order, line ends and the way a text
-is quoted. A key that is not there yet goes to the line that shows it as a comment ("# bleed = ..."),
+is quoted. A key that is not there yet goes to the line that shows it as a comment ("# bleed = …"),
 as the files of a new order do; where there is none, below the last key of its table. Whatever was
 done, the text is parsed again: it says exactly what was meant, or nothing is given back.
 """
@@ -51,7 +51,7 @@ def set_value(data: bytes, keys: Keys, value: object) -> bytes:
     else:
         ways = [
             *([lambda: _set_by_tomlkit(text, keys, value)] if _is_inline(text, keys) else []),
-            *(lambda t=tried: t for tried in _add_key(text, keys, value)),  # type: ignore[misc]
+            *(lambda t=tried: t for tried in _add_key(text, keys, value)),
         ]
     return encode(_choose(ways, wanted))
 
@@ -67,7 +67,7 @@ def add_entry(data: bytes, table: str, values: Mapping[str, object]) -> bytes:
         holder = holder.setdefault(name, {})
         holder = holder[-1] if isinstance(holder, list) else holder
     holder.setdefault(last, []).append(dict(values))
-    ways = [lambda t=tried: t for tried in _add_list_entry(text, table, values)]  # type: ignore[misc]
+    ways = [lambda t=tried: t for tried in _add_list_entry(text, table, values)]
     return encode(_choose(ways, wanted))
 
 
@@ -400,7 +400,9 @@ def _uncomment_header(line: str) -> str:
 def _add_list_entry(text: str, table: str, values: Mapping[str, object]) -> Iterator[str]:
     line_end = "\r\n" if "\r\n" in text else "\n"
     lines = text.splitlines(keepends=True)
-    written = [f"{_format_key(key)} = {format_value(value)}{line_end}" for key, value in values.items()]
+    written = [
+        f"{_format_key(key)} = {format_value(value)}{line_end}" for key, value in values.items()
+    ]
     block = [f"[[{table}]]{line_end}", *written]
     last, number = None, 0
     while (found := _find_header(lines, table, number)) is not None and found != last:

@@ -109,9 +109,9 @@ def _draw_run(run: Run, face: Face, glyphs: _Glyphs, number: int, ghost: bool) -
         drawn = "".join(_draw_mixed(shaped, em, run.tracking_em, glyphs))
     else:
         drawn = _draw_text(run.text, face, em, run.tracking_em, 0.0, glyphs)
-    name = ' class="ghost"' if ghost else ""
+    name, colour = ' class="ghost"' if ghost else "", _check_colour(run.colour)
     return (
-        f'<g data-run="{number}" data-element="{run.element}"{name} fill="{_check_colour(run.colour)}"'
+        f'<g data-run="{number}" data-element="{run.element}"{name} fill="{colour}"'
         f' transform="translate({x} {y})">{drawn}</g>'
     )
 
