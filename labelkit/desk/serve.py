@@ -12,6 +12,7 @@ import urllib.request
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from labelkit.desk.presence import Presence
 from labelkit.desk.server import HOST, MAX_BYTES, make_app
@@ -23,6 +24,7 @@ UNSEEN_S = 120.0
 SLOW_S = 20
 """A request that says nothing for so long is given up."""
 THREADS = 6
+MAX_HEADER_BYTES = 16_384
 
 
 def serve_desk(
@@ -37,25 +39,9 @@ def serve_desk(
     if running := find_running(note):
         tell(running)
         return
-    from waitress.server import create_server
-
     token, presence = secrets.token_urlsafe(24), Presence()
-    holder: list[Callable[..., object]] = []
-    server = create_server(
-        lambda environ, start: holder[0](environ, start),
-        host=HOST,
-        port=port,
-        threads=THREADS,
-        channel_timeout=SLOW_S,
-        cleanup_interval=5,
-        max_request_body_size=MAX_BYTES,
-        max_request_header_size=16_384,
-        ident="",
-        clear_untrusted_proxy_headers=True,
-    )
-    port = int(server.effective_port)
-    holder.append(make_app(place, token, port, presence))
-    address = f"http://{HOST}:{port}/{token}/"
+    server = make_server(place, token, port, presence)
+    address = f"http://{HOST}:{server.effective_port}/{token}/"
     _keep_note(note, address)
     started = time.monotonic()
 
@@ -64,18 +50,46 @@ def serve_desk(
             time.sleep(1)
             unseen = not presence.had_any and time.monotonic() - started > UNSEEN_S
             if not stay and (presence.is_over() or unseen):
-                server.close()
+                stop_server(server)
                 return
 
     threading.Thread(target=watch, daemon=True).start()
     tell(address)
     try:
         server.run()
-    except OSError:  # closed while it waited
-        pass
     finally:
         with suppress(OSError):
             note.unlink()
+
+
+def make_server(
+    place: Workplace, token: str, port: int, presence: Presence, slow_s: int = SLOW_S
+) -> Any:
+    """The server, listening to this computer alone; ``effective_port`` is where."""
+    from waitress.server import create_server
+
+    holder: list[Callable[..., object]] = []
+    server = create_server(
+        lambda environ, start: holder[0](environ, start),
+        host=HOST,
+        port=port,
+        threads=THREADS,
+        channel_timeout=slow_s,
+        cleanup_interval=max(1, slow_s // 4),
+        max_request_body_size=MAX_BYTES,
+        max_request_header_size=MAX_HEADER_BYTES,
+        ident="",
+        clear_untrusted_proxy_headers=True,
+    )
+    holder.append(make_app(place, token, int(server.effective_port), presence))
+    return server
+
+
+def stop_server(server: Any) -> None:
+    """Ends a server from another thread: its own closes what it listens to, and runs out."""
+    from waitress.wasyncore import close_all
+
+    server.trigger.pull_trigger(lambda: close_all(server._map, ignore_all=True))
 
 
 def _find_note(place: Workplace) -> Path:

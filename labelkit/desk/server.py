@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hmac
 from importlib.resources import files
+from typing import Any
 
 from flask import Flask, Response, abort, jsonify, request
 
@@ -139,9 +140,7 @@ def make_app(place: Workplace, token: str, port: int, presence: Presence) -> Fla
     @app.post(f"/{token}/do/<action>")
     @app.post(f"/{token}/do/<action>/<event>")
     def act(action: str, event: str = "") -> tuple[Response, int] | Response:
-        asked = request.get_json()
-        if not isinstance(asked, dict):
-            abort(400)
+        asked = _read_json()
         found = actions.find(action)
         if found is None:
             abort(404)
@@ -155,3 +154,14 @@ def make_app(place: Workplace, token: str, port: int, presence: Presence) -> Fla
             abort(400)
 
     return app
+
+
+def _read_json() -> dict[str, Any]:
+    """What a request asks: an object."""
+    try:
+        asked = request.get_json()
+    except RecursionError:
+        asked = None
+    if not isinstance(asked, dict):
+        abort(400)
+    return asked

@@ -83,7 +83,7 @@ function layouts(box) {
   }
   box.querySelector(".fields")?.before(cards);
   box.querySelector(".fields").hidden = desk.known.layouts.some((one) => one.name === now);
-  draw(cards);
+  setTimeout(() => draw(cards));
 }
 let drawn = 0;
 async function draw(cards) {
