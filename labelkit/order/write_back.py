@@ -16,6 +16,7 @@ import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
@@ -121,7 +122,9 @@ def _decode(data: bytes) -> tuple[str, Callable[[str], bytes]]:
     return text, lambda made: mark + made.encode("utf-8")
 
 
+@lru_cache(maxsize=32)
 def _parse(text: str) -> dict[str, Any]:
+    """What a text says; whoever changes something of it takes a copy."""
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except (ValueError, RecursionError) as error:

@@ -1,8 +1,8 @@
 """What strangers may try on the desk, and that none of it gets an answer.
 
 Which headers a browser sends and a page cannot forge: the Fetch Standard (Origin) and the W3C's
-"Fetch Metadata Request Headers" (Sec-Fetch-Site), from memory. DNS rebinding: a stranger's name that
-is made to resolve to 127.0.0.1, so that the browser sends the stranger's Host to this server.
+"Fetch Metadata Request Headers" (Sec-Fetch-Site), from memory. DNS rebinding: a stranger's name
+that is made to resolve to 127.0.0.1, so that the browser sends the stranger's Host to this server.
 """
 
 from __future__ import annotations
@@ -173,7 +173,7 @@ def test_words_of_a_strangers_order_are_no_markup(served: Served) -> None:
 @pytest.mark.parametrize(
     "picture",
     [
-        '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script><path d="M0 0H9V9Z"/></svg>',
+        '<svg xmlns="http://www.w3.org/2000/svg"><script>a()</script><path d="M0 0H9V9Z"/></svg>',
         '<svg xmlns="http://www.w3.org/2000/svg"><image href="http://evil.example/x.png"/></svg>',
         '<svg xmlns="http://www.w3.org/2000/svg"><foreignObject><b/></foreignObject></svg>',
         '<!DOCTYPE svg [<!ENTITY a SYSTEM "file:///etc/passwd">]><svg>&a;</svg>',

@@ -139,7 +139,8 @@ def test_entries_are_added_and_taken_away(desk: Desk) -> None:
         ("maker", ("plan", "rate"), "4,75", "4,75"),
         ("label", ("event", "names"), "  ", None),
         ("label", ("front", "leave_out"), ["scent", ""], ["scent"]),
-        ("recipe", ("scent", 0, "allergens"), {"Linalool": "3 %", "Citral": ""}, {"Linalool": "3 %"}),
+        ("recipe", ("scent", 0, "allergens"), {"Linalool": "3 %", "Citral": ""},
+         {"Linalool": "3 %"}),
     ],
 )  # fmt: skip
 def test_what_she_types_becomes_a_value_of_its_kind(

@@ -148,7 +148,8 @@ def test_three_thousand_edits_touch_no_second_line() -> None:
          " it\n"),
         (RECIPE, ("oil", 4, "lot"), None, 'lot = "AR-0019"\n', '# lot = "AR-0019"\n'),
         (RECIPE, ("cure", "bar", 1, "poured"), "200 g",
-         '  { poured = "128 g", cured = "114 g" },\n', '  { poured = "200 g", cured = "114 g" },\n'),
+         '  { poured = "128 g", cured = "114 g" },\n',
+         '  { poured = "200 g", cured = "114 g" },\n'),
     ],
 )  # fmt: skip
 def test_a_value_goes_to_its_own_line(
