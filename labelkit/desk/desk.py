@@ -147,6 +147,7 @@ class Desk:
             "findings": [
                 _describe_finding(finding, words, checked.panels)
                 for finding in checked.report.findings
+                if finding.element not in ghosts  # of words that are not hers yet
             ],
             "list": _describe_list(checked, words),
             "summary": words.summary(checked.report),

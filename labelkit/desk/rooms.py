@@ -94,9 +94,20 @@ def _describe(field: Field, say: Words) -> dict[str, Any]:
         "unit": field.unit,
         "range": field.range,
         "needed": field.needed,
-        "default": say(field.default) if field.default else "",
+        "default": _say_default(field, say),
         "oneOf": [{"value": one, "name": say(one, "value")} for one in field.one_of],
     }
+
+
+def _say_default(field: Field, say: Words) -> str:
+    """What is taken where nothing is given: in words, or the value as it would be typed."""
+    plain = field.default.replace('"', "")
+    if plain in field.one_of:
+        return say(plain, "value")
+    if plain in ("true", "false"):
+        return say("yes" if plain == "true" else "no")
+    literal = field.default.startswith(('"', "[")) and " where " not in field.default
+    return plain if literal or not field.default else say(field.default)
 
 
 def name_field(key: str, say: Words) -> str:

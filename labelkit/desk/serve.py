@@ -54,12 +54,24 @@ def serve_desk(
                 return
 
     threading.Thread(target=watch, daemon=True).start()
+    threading.Thread(target=warm_up, args=(place,), daemon=True).start()
     tell(address)
     try:
         server.run()
     finally:
         with suppress(OSError):
             note.unlink()
+
+
+def warm_up(place: Workplace) -> None:
+    """Does what takes longest the first time, while the browser is still starting."""
+    from labelkit.desk.page_fonts import FONTS, make_page_font
+
+    events = place.list_events()
+    if len(events) == 1:
+        place.desk(events[0]["id"]).show()
+    for name in FONTS:
+        make_page_font(name)
 
 
 def make_server(

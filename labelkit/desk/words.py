@@ -1,6 +1,6 @@
 """The words of the page in the maker's language, by their English, as gettext programs do.
 
-French stands in ``words/desk.fr.po``. Sentences of other rooms are said by ``report.speech``.
+French stands in ``words.fr.po``. Sentences of other rooms are said by ``report.speech``.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ class Words:
 def load_words(language: str) -> Mapping[tuple[str, str], str]:
     from babel.messages.pofile import read_po
 
-    path = files("labelkit.desk").joinpath(f"words/desk.{language}.po")
+    path = files("labelkit.desk").joinpath(f"words.{language}.po")
     if not path.is_file():
         return {}
     with path.open("rb") as stream:

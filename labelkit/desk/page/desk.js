@@ -178,6 +178,8 @@ function showConflict(field, clash) {
 // -- the page
 
 function showHead() {
+  const back = $("undo-all");
+  if (back) back.hidden = !desk.state?.undo;
   const head = $("head");
   head.replaceChildren();
   const brand = make("a", { className: "brand", href: "#", title: t("All events") }, icon(), "labelkit");
@@ -188,10 +190,8 @@ function showHead() {
   if (!desk.event) { head.append(make("span", { className: "event" }), language); return; }
   const undo = make("button", { type: "button", disabled: !desk.state?.undo }, t("Undo"));
   undo.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, {})); showRoom(); });
-  const all = make("button", { type: "button", className: "plain", disabled: !desk.state?.undo }, t("Back to how it was"));
-  all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
   const kept = $("saved")?.textContent || "";
-  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, all, language);
+  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, language);
 }
 
 function icon() {
@@ -234,7 +234,9 @@ export function showRoom() {
   for (const one of stray) made.push(make("p", { className: "stop", role: "alert" }, [one.file, one.where, one.message].filter(Boolean).join(": ")));
   room.groups.forEach((group, number) => made.push(makeGroup(room, group, number)));
   const next = desk.rooms[desk.rooms.indexOf(room) + 1];
-  if (next) made.push(make("p", { className: "row apart" }, make("span"), make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, `${t("On to")}: ${next.title} →`)));
+  const all = make("button", { type: "button", className: "plain", id: "undo-all", hidden: !desk.state.undo }, t("Put everything back as it was when I opened it"));
+  all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
+  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, `${t("On to")}: ${next.title} →`) : ""));
   box.replaceChildren(...made);
   placeMistakes(desk.state, null);
   if (held && $(held)) { $(held).focus({ preventScroll: true }); scrollTo(0, place); }

@@ -23,7 +23,7 @@ export function makeField(field, keys = field.keys) {
 }
 
 function hintOf(field) {
-  return field.default ? t("unless given: {what}").replace("{what}", field.default) : field.example ? t("such as {what}").replace("{what}", field.example) : "";
+  return field.default ? t("unless given: {what}").replace("{what}", field.default.replaceAll('"', "")) : field.example ? t("such as {what}").replace("{what}", field.example) : "";
 }
 
 function typed(input, field, keys, read = () => input.value) {

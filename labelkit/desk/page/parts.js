@@ -157,13 +157,13 @@ function stocks(box) {
 function findings(box) {
   const state = desk.state, wrong = state.mistakes.filter((one) => !one.blank), blanks = state.mistakes.filter((one) => one.blank);
   const by = (level) => state.findings.filter((one) => one.level === level), duties = by("note").filter((one) => /DUT|NOTIF|TOLERANCE|RECORD|RESPONSIBLE/.test(one.rule)), notes = by("note").filter((one) => !duties.includes(one));
-  const section = (title, items, empty) => { if (items.length || empty) box.append(make("h2", {}, `${title} (${items.length})`), make("p"), ...items, items.length ? make("br") : make("p", { className: "soft" }, empty)); };
-  const where = (one) => make("p", {}, button(t("Take me there"), () => go(one.file ?? one.field[0], one.keys ?? one.field[1]), "plain"));
+  const section = (title, items, empty) => { if (items.length || empty) box.append(make("h2", {}, items.length ? `${title} (${items.length})` : title), ...(items.length ? items : [make("p", { className: "find good" }, empty)])); };
+  const where = (one) => button(t("Take me there"), () => go(one.file ?? one.field[0], one.keys ?? one.field[1]), "plain there");
   const ways = make("div");
-  section(t("Must be put right"), [...wrong.map((one) => make("div", { className: "find fail" }, make("p", {}, make("strong", {}, nameOf(one)), " ", one.message), one.keys.length ? where(one) : "")), ...by("fail").map((one) => makeFinding(one, where))], t("Nothing."));
+  section(t("Must be put right"), [...wrong.map((one) => make("div", { className: "find fail" }, one.keys.length ? where(one) : "", make("p", {}, make("strong", {}, nameOf(one)), " ", one.message))), ...by("fail").map((one) => makeFinding(one, where))], t("Nothing must be put right."));
   if (state.panels.some((one) => one.problem)) box.append(make("p", {}, button(t("Try ways out"), async () => showWays(ways), "main")), ways, make("br"));
-  section(t("Still to be filled in"), blanks.map((one) => make("div", { className: "find" }, make("p", {}, make("strong", {}, nameOf(one))), where(one))));
-  section(t("Look at this"), by("warn").map((one) => makeFinding(one, where)), t("Nothing."));
+  section(t("Still to be filled in"), blanks.map((one) => make("div", { className: "find" }, where(one), make("p", {}, make("strong", {}, nameOf(one))))));
+  section(t("Look at this"), by("warn").map((one) => makeFinding(one, where)), t("Nothing that deserves a look."));
   section(t("To do"), duties.map((one) => makeFinding(one)));
   section(t("Good to know"), notes.map((one) => makeFinding(one)));
   box.append(make("p", { className: "soft" }, state.summary || "", " ", t("labelkit helps you check; it is no legal advice. The text of the law and your authority decide.")));
@@ -180,7 +180,7 @@ const tag = (mistake, n) => (typeof mistake.keys[n] === "string" && mistake.keys
 
 function makeFinding(one, where) {
   const place = [one.panelName, one.elementName].filter(Boolean).join(", ");
-  return make("div", { className: `find ${one.level}` }, make("p", {}, place ? make("strong", {}, `${cap(place)}. `) : "", one.message), one.measured ? make("p", {}, one.measured) : "", one.remedy ? make("p", {}, cap(one.remedy)) : "", make("details", {}, make("summary", {}, t("Which rule says so")), make("p", { className: "source" }, [one.rule, one.source].filter(Boolean).join(": "))), where && one.field.length ? where(one) : "");
+  return make("div", { className: `find ${one.level}` }, where && one.field.length ? where(one) : "", make("p", {}, place ? make("strong", {}, `${cap(place)}. `) : "", one.message), one.measured ? make("p", {}, one.measured) : "", one.remedy ? make("p", {}, cap(one.remedy)) : "", make("details", {}, make("summary", {}, t("Which rule says so")), make("p", { className: "source" }, [one.rule, one.source].filter(Boolean).join(": "))));
 }
 
 async function showWays(box) {
