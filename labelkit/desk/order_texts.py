@@ -260,9 +260,11 @@ def convert_typed(known: Field | None, typed: Any) -> Any:
     if typed is None or (isinstance(typed, str) and not typed.strip()) or typed in ([], {}):
         return None
     if isinstance(typed, list):
-        return [one for one in (convert_typed(None, one) for one in typed) if one is not None]
+        inner = known if known and known.kind == "days" else None
+        return [one for one in (convert_typed(inner, one) for one in typed) if one is not None]
     if isinstance(typed, dict):
-        kept = {str(key): convert_typed(None, one) for key, one in typed.items()}
+        inner = known if known and known.kind == "days" else None
+        kept = {str(key): convert_typed(inner, one) for key, one in typed.items()}
         return {key: one for key, one in kept.items() if one is not None} or None
     kind = known.kind if known else ""
     if isinstance(typed, str):

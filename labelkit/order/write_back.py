@@ -44,17 +44,32 @@ def set_value(data: bytes, keys: Keys, value: object) -> bytes:
     wanted = _change(before, keys, value)
     if wanted == before:
         return data
+    now = find_value(before, keys)
+    if isinstance(value, Mapping) and isinstance(now, dict) and not _is_inline(text, (*keys, "")):
+        return _set_table(data, keys, value, now)
     ways: list[Callable[[], str]] = []
     if value is None:
         ways = [lambda: _comment_out(text, keys, wanted), lambda: _set_by_tomlkit(text, keys, None)]
     elif _has(before, keys):
         ways = [lambda: _set_by_tomlkit(text, keys, value)]
     else:
+        by_tomlkit = [lambda: _set_by_tomlkit(text, keys, value)]
         ways = [
-            *([lambda: _set_by_tomlkit(text, keys, value)] if _is_inline(text, keys) else []),
+            *(by_tomlkit if _is_inline(text, keys) else []),
             *(lambda t=tried: t for tried in _add_key(text, keys, value)),
+            *by_tomlkit,
         ]
     return encode(_choose(ways, wanted))
+
+
+def _set_table(data: bytes, keys: Keys, value: Mapping[str, Any], now: Mapping[str, Any]) -> bytes:
+    """The same for a table whose keys have lines of their own: each that differs by itself."""
+    for key, inner in value.items():
+        if key not in now or not _says_the_same(now[key], inner):
+            data = set_value(data, (*keys, key), inner)
+    for key in [key for key in now if key not in value]:
+        data = set_value(data, (*keys, key), None)
+    return data
 
 
 def add_entry(data: bytes, table: str, values: Mapping[str, object]) -> bytes:

@@ -229,3 +229,18 @@ def test_a_way_that_leads_through_a_text_is_refused() -> None:
 
 def test_the_same_value_is_the_same_file() -> None:
     assert set_value(LABEL, ("event", "guests"), 60) is LABEL
+
+
+def test_of_a_table_only_the_keys_that_differ_are_touched() -> None:
+    starter = STARTERS["CA/recipe.toml"]
+    after = set_value(starter, ("scent", 0, "allergens"), {"Linalool": "3 %"})
+    gone, come = changed_lines(starter, after)
+    blank = '"<<< an allergen, such as Linalool" = "<<< its share, such as 3 %"\n'
+    assert (gone, come) == ([blank], [f"# {blank}", 'Linalool = "3 %"\n'])
+    two = RECIPE.replace(
+        b"# Three marker",
+        b'[[scent]]\nname = "b"\n[scent.allergens]\nCitral = "1 %"\n\n# Three marker',
+    )
+    after = set_value(two, ("scent", 1, "allergens"), {"Citral": "2 %", "Linalool": "1 %"})
+    assert read_values(after)["scent"][1]["allergens"] == {"Citral": "2 %", "Linalool": "1 %"}
+    assert read_values(after)["scent"][0] == read_values(two)["scent"][0]

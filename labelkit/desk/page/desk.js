@@ -246,7 +246,9 @@ function makeGroup(room, group, number) {
   const name = `${room.id}${number}`;
   const box = make(group.folded ? "details" : "section", { className: `group${!group.title && !group.fields.length ? " bare" : ""}` });
   box.dataset.group = name;
-  if (group.folded) box.open = folds.get(name) || false;
+  const here = [...group.fields.map((field) => [field.file, field.keys]), ...group.lists.map((list) => [list.file, list.keys])];
+  const asks = desk.state.mistakes.some((one) => one.keys.length && here.some(([file, keys]) => file === one.file && meets(one.keys, keys)));
+  if (group.folded) box.open = folds.get(name) ?? asks;
   const inside = group.folded ? make("div", { className: "inside" }) : box;
   if (group.title) { const title = make(group.folded ? "summary" : "h2", {}, group.title); box.append(title); if (!group.folded) { title.id = `t-${name}`; box.setAttribute("aria-labelledby", title.id); } }
   if (group.folded) box.append(inside);
