@@ -19,8 +19,7 @@ export function make(tag, props = {}, ...inside) {
 export function drawing(svg, title = "") {
   const found = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
   const made = document.importNode(found, true);
-  made.setAttribute("role", "img");
-  made.setAttribute("aria-label", title);
+  if (title) { made.setAttribute("role", "img"); made.setAttribute("aria-label", title); } else made.setAttribute("aria-hidden", "true");
   return made;
 }
 
