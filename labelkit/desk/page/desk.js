@@ -314,7 +314,9 @@ async function route() {
   showRoom();
   const title = desk.rooms.find((one) => one.id === desk.room).title;
   document.title = `${title} – ${desk.state.title || "labelkit"}`;
-  if (!moved) { $("room").focus({ preventScroll: true }); scrollTo(0, 0); document.querySelector("#rooms [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" }); }
+  const nav = $("rooms"), here = nav.querySelector("[aria-current]");
+  if (here) nav.scrollLeft = here.offsetLeft - nav.clientWidth / 3;
+  if (!moved) { $("room").focus({ preventScroll: true }); scrollTo(0, 0); }
 }
 
 async function load() {

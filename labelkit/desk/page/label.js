@@ -107,7 +107,14 @@ function showState(aside, state) {
   if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
   else if (fails) { how = "fail"; says = many("{n} thing must be put right", "{n} things must be put right", fails); }
   else if (state.blanks) { how = "warn"; says = many("{n} blank is still to be filled in", "{n} blanks are still to be filled in", state.blanks); }
-  aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), make("a", { href: `#${encodeURIComponent(desk.event)}/ready` }, says));
+  aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), make("a", { href: `#${encodeURIComponent(desk.event)}/ready` }, says), makeEnlarger(aside));
+}
+
+// On a telephone the label is a strip above the room; this opens it.
+function makeEnlarger(aside) {
+  const open = aside.classList.contains("open"), button = make("button", { type: "button", className: "plain enlarge", "aria-expanded": String(open) }, open ? t("Smaller") : t("Larger"));
+  button.addEventListener("click", () => { aside.classList.toggle("open"); showState(aside, desk.state); aside.querySelector(".enlarge").focus(); });
+  return button;
 }
 export const many = (one, several, n) => t(n === 1 || (desk.language === "fr" && n === 0) ? one : several).replace("{n}", n);
 
