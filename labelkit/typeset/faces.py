@@ -204,6 +204,17 @@ class Face:
             glyph = glyph or self._font.getGlyphOrder()[0]
             return float(self._font["hmtx"][glyph][0]) / self.units_per_em
 
+    def draw_character(self, character: str, pen: Any) -> None:
+        """Draws a character's outline in font units; nothing where the face has none of it."""
+        from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+        glyph = self.glyphs.get(ord(character))
+        if glyph is not None:
+            whole = DecomposingRecordingPen(self._glyph_set)
+            with fontfiles.guard_font_reading(self.path):
+                self._glyph_set[glyph].draw(whole)
+            whole.replay(pen)
+
     @cached_property
     def _font(self) -> Any:
         return fontfiles.open_font(fontfiles.read_font(self.path), self.path)
