@@ -25,7 +25,7 @@ from labelkit.common.errors import FaceError, format_path
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning, read_font
 from labelkit.typeset.scripts import needs_shaping
 
-RECIPE = "3"
+RECIPE = "4"
 """Counts up when derived fonts must be made anew."""
 
 DAMAGED_KERNING = "-damaged-kerning"
@@ -38,7 +38,6 @@ _KEPT_TABLES = {
     "GPOS", "GDEF", "kern",
     "fvar", "gvar", "avar", "HVAR", "MVAR",
 }  # fmt: skip
-_MODIFIED_NAMES = (1, 2, 3, 4, 6, 16, 17, 21, 22, 25)
 
 
 @dataclass(frozen=True)
@@ -201,10 +200,15 @@ def _set_letters(font: Any, letters: Mapping[int, int]) -> None:
 
 
 def _rename_font(font: Any, postscript: str) -> None:
-    """Gives the derived font a name of its own, so that no reader takes it for its source."""
-    names = font["name"]
-    for number in _MODIFIED_NAMES:
-        names.removeNames(nameID=number)
+    """Gives the derived font a name of its own, so that no reader takes it for its source.
+
+    Nothing else that the source says of itself is kept: it may name whom a face was licensed to,
+    and there are files that say gigabytes.
+    """
+    from fontTools.ttLib import newTable
+
+    names = font["name"] = newTable("name")
+    names.names = []
     family, _, style = postscript.partition("-")
     values = {1: postscript, 2: "Regular", 3: postscript, 4: postscript, 6: postscript}
     if style:
