@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
 from labelkit.order.reader import read_bytes
 
@@ -49,7 +50,7 @@ def read_logo(path: Path) -> Logo:
     entities or references.
     """
     data = read_bytes(path, "a logo (PNG, JPEG or SVG)", MAX_LOGO_BYTES)
-    return parse_logo(data, path)
+    return run_confined(format_path(path), parse_logo, data, path)
 
 
 def parse_logo(data: bytes, path: Path) -> Logo:
