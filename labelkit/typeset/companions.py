@@ -15,7 +15,8 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from labelkit.common.errors import FaceError
+from labelkit.common.confined import run_confined
+from labelkit.common.errors import FaceError, InputError, format_path
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, find_styled_file, pin_axes
 from labelkit.typeset.items import OWN, list_scripts
@@ -487,7 +488,7 @@ def read_companions(
         Companion(
             one.name, path, one.index, axes or one.axes(weight), one.weight_near(weight), package
         )
-        for one in _read_fonts_in_file(path)
+        for one in (_read_own_fonts(path) if named else _read_fonts_in_file(path))
         if named or one.plain
     ]
 
@@ -497,7 +498,11 @@ def check_font_files(files: Iterable[Path]) -> None:
     for path in files:
         if not path.is_file():
             raise FaceError("no such font file")
-        if not _read_fonts_in_file(path):
+        try:
+            fonts = _read_own_fonts(path)
+        except InputError as error:
+            raise FaceError(error.expected) from error
+        if not fonts:
             raise FaceError("holds no font with outlines that may be embedded")
 
 
@@ -518,6 +523,15 @@ class _FontInFile:
         if self.weights is None:
             return ()
         return (("wght", min(max(float(weight), self.weights[0]), self.weights[1])),)
+
+
+@lru_cache(maxsize=64)
+def _read_own_fonts(path: Path) -> tuple[_FontInFile, ...]:
+    """The fonts of a maker's own file, looked at where they do no harm.
+
+    What is set with them is drawn by HarfBuzz, which bounds its own work.
+    """
+    return run_confined(format_path(path), _read_fonts_in_file, path)
 
 
 @lru_cache(maxsize=8192)

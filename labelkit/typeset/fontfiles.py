@@ -22,6 +22,10 @@ from labelkit.common.errors import FaceError, format_path
 logging.getLogger("fontTools").addHandler(logging.NullHandler())
 
 PACKAGE_PREFIX = "fontpkg_"
+MAX_POINTS = 20_000
+"""Of one glyph with all its parts; the finest display faces have a tenth of it."""
+MAX_PART_DEPTH = 8
+"""Parts within parts; fonts have two or three."""
 MAX_FONT_BYTES = 50_000_000
 """The largest text families are a tenth of this."""
 
@@ -145,7 +149,11 @@ def read_font_file(path: Path) -> FontFile:
     Every style of a family is looked at before one is opened, so only these figures are read
     (OpenType specification, OS/2 and fvar tables; from memory).
     """
-    data = read_font(path)
+    return parse_font_file(read_font(path), path)
+
+
+def parse_font_file(data: bytes, path: Path) -> FontFile:
+    """The same of the bytes of a file."""
     with guard_font_reading(path):
         os2 = _find_table(data, b"OS/2")
         weight, width_class = struct.unpack_from(">HH", os2, 4)
@@ -284,18 +292,46 @@ def has_sound_kerning(font: Any) -> bool:
 
 @contextmanager
 def guard_font_reading(path: Path) -> Iterator[None]:
-    """Turns whatever goes wrong inside a font program into one FaceError.
+    """Turns whatever goes wrong inside a font program, but for want of memory, into one FaceError.
 
     A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
     IndexError ...); all of them mean the same to a maker.
     """
     try:
         yield
-    except FaceError:
+    except (FaceError, MemoryError):
         raise
     except Exception as error:
         shown = format_path(path)
         raise FaceError(f"{shown}: is not a readable TrueType font; copy it again") from error
+
+
+def check_glyph_parts(data: bytes, path: Path) -> None:
+    """FaceError for a glyph made of parts of parts of parts, which would be drawn for hours.
+
+    Each part is counted as often as it is drawn (OpenType specification, glyf table, composite
+    glyphs; from memory).
+    """
+    font = open_font(data, path)
+    with guard_font_reading(path):
+        glyf, order = font["glyf"], font.getGlyphOrder()
+        points: dict[str, int] = {}
+
+        def count(name: str, depth: int) -> int:
+            if name not in points:
+                glyph = glyf[name]
+                if depth > MAX_PART_DEPTH:
+                    points[name] = MAX_POINTS + 1
+                elif glyph.isComposite():
+                    points[name] = sum(count(p.glyphName, depth + 1) for p in glyph.components)
+                else:
+                    points[name] = 0 if not glyph.numberOfContours else len(glyph.coordinates)
+            return points[name]
+
+        most = max((count(name, 0) for name in order), default=0)
+    if most > MAX_POINTS:
+        shown = format_path(path)
+        raise FaceError(f"{shown}: has a glyph of over {MAX_POINTS:,} points; use another font")
 
 
 def check_embedding(font: Any, path: Path) -> None:
