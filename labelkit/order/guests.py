@@ -72,6 +72,8 @@ _ACCEPTED = (
 DELIMITERS = ",;\t|"
 """What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
+MAX_GUESTS, MAX_COLUMNS = 100_000, 1_000
+"""Of one list; for a list on one line, guests are its columns."""
 MOST_TOLD = 12
 """Entries of a list that are told in one run: more of them are likely another kind of file."""
 _TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
@@ -256,7 +258,9 @@ class _Row(NamedTuple):
 
 def _parse_rows(path: Path, text: str) -> list[_Row]:
     """The rows that say something, split at the delimiter the first line uses most."""
-    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in text.splitlines()]
+    lines = text.splitlines()
+    _check_size(path, lines)
+    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in lines]
     head = next((line for line in lines if _has_content(line)), "")
     delimiter = max(DELIMITERS, key=head.count)
     bare = [line.rstrip(DELIMITERS + " ") for line in lines]
@@ -275,6 +279,17 @@ def _parse_rows(path: Path, text: str) -> list[_Row]:
             format_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
         ) from error
     return [row for row in rows if any(map(_has_content, row.cells))]
+
+
+def _check_size(path: Path, lines: Sequence[str]) -> None:
+    """InputError for more guests or columns than any event has, before they are looked at."""
+    most = max((max(map(line.count, DELIMITERS)) for line in lines), default=0)
+    if most >= MAX_COLUMNS:
+        wide = f"has {most + 1:,} columns; expected a list of names, one a line"
+        raise InputError(format_path(path), "", None, wide)
+    if sum(bool(line.strip(f"{DELIMITERS} ")) for line in lines) > MAX_GUESTS + 1:
+        long = f"holds over {MAX_GUESTS:,} guests; make several events of it"
+        raise InputError(format_path(path), "", None, long)
 
 
 def _quote_row(row: _Row) -> str:

@@ -110,6 +110,8 @@ def make_static_font(data: bytes, source: Path, wish: FontDerivation) -> bytes:
         small = _make_instance(data, font, letters.values(), wish.axes)
         made = TTFont(io.BytesIO(small), lazy=True, recalcTimestamp=False, recalcBBoxes=False)
         _check_outlines(font, made, letters.values())
+        if "fvar" in made:
+            raise ValueError("axes that cannot be pinned")
         _set_letters(made, letters)
         _rename_font(made, wish.name)
         stream = io.BytesIO()

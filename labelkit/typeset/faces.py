@@ -221,7 +221,8 @@ class Face:
 
     @cached_property
     def _glyph_set(self) -> Any:
-        return self._font.getGlyphSet()
+        with fontfiles.guard_font_reading(self.path):
+            return self._font.getGlyphSet()
 
     @cached_property
     def _in_ems(self) -> dict[str, tuple[float, float, float, float] | None]:

@@ -170,7 +170,9 @@ def parse_font_file(data: bytes, path: Path) -> FontFile:
 def _parse_axes(fvar: bytes) -> Iterator[Axis]:
     if not fvar:
         return
-    start, _, count, size = struct.unpack_from(">4H", fvar, 4)
+    version, start, _, count, size = struct.unpack_from(">L4H", fvar)
+    if version != 0x00010000:
+        raise ValueError("fvar")
     for place in range(start, start + count * size, size):
         tag, *values = struct.unpack_from(">4s3l", fvar, place)
         yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
