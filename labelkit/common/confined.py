@@ -105,7 +105,7 @@ class _Child:
             watch.cancel()
             watch.join()
         try:
-            answer = _AnswerReader(io.BytesIO(data)).load()
+            answer = load_answer(data)
         except Exception as error:
             raise _NoAnswerError("cannot be read: it is damaged; save it anew") from error
         if isinstance(answer, MemoryError):
@@ -189,6 +189,11 @@ def _end_child() -> None:
         child.end()
 
 
+def load_answer(data: bytes) -> Any:
+    """The data of an answer; pickle.UnpicklingError for anything that is no data."""
+    return _AnswerReader(io.BytesIO(data)).load()
+
+
 class _AnswerReader(pickle.Unpickler):
     """Makes of an answer nothing but data: labelkit's own classes of data and errors, and plain
     values (Python's documentation of pickle, "Restricting Globals")."""
@@ -241,6 +246,8 @@ def _hold_only(*kept: int) -> None:
     nothing = os.open(os.devnull, os.O_RDWR)
     for stream in range(3):
         os.dup2(nothing, stream)
+    sys.stdin = open(0, closefd=False)  # noqa: SIM115
+    sys.stdout = sys.stderr = open(1, "w", closefd=False)  # noqa: SIM115
     at = 3
     for number in (*sorted(kept), os.sysconf("SC_OPEN_MAX")):
         os.closerange(at, number)
