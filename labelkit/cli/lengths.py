@@ -19,6 +19,17 @@ def parse_length_option(text: str) -> Decimal:
         raise click.BadParameter(f"{text!r}: {error}") from error
 
 
+def ask_length(question: str, option: str) -> Decimal:
+    """The answer to a question; click.UsageError where there is nobody to answer it."""
+    try:
+        answer: Decimal = click.prompt(question, value_proc=parse_length_option)
+    except click.Abort as error:
+        if not isinstance(error.__context__, EOFError):
+            raise
+        raise click.UsageError(f"--{option}: missing, and nobody answers; give it here") from error
+    return answer
+
+
 def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     """Width and height in millimetres, bare numbers likewise. Raises click.BadParameter."""
     bare = re.fullmatch(r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*", text)

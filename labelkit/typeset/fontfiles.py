@@ -26,6 +26,8 @@ MAX_POINTS = 20_000
 """Of one glyph with all its parts; the finest display faces have a tenth of it."""
 MAX_PART_DEPTH = 8
 """Parts within parts; fonts have two or three."""
+MAX_NAMES = 4_000
+"""Records of a name table; fonts of many languages have hundreds."""
 MAX_FONT_BYTES = 50_000_000
 """The largest text families are a tenth of this."""
 
@@ -254,6 +256,7 @@ def read_stated_name(font: Any, number: int) -> str:
     reads the table only after loading all there is to fonts, which takes longer than a panel to
     compose. OpenType specification, name table (from memory).
     """
+    check_name_count(font)
     table = font.reader["name"]
     _, count, start = struct.unpack_from(">3H", table)
     found: dict[tuple[int, int], str] = {}
@@ -270,6 +273,13 @@ def read_stated_name(font: Any, number: int) -> str:
             )
     windows, mac = found.get((3, 0x409), ""), found.get((1, 0), "")
     return windows or mac or next(reversed(found.values()), "")
+
+
+def check_name_count(font: Any) -> None:
+    """ValueError for so many names that reading them would take gigabytes."""
+    (count,) = struct.unpack_from(">H", font.reader["name"], 2)
+    if count > MAX_NAMES:
+        raise ValueError("names")
 
 
 def _find_name_encoding(platform: int, encoding: int) -> str:
