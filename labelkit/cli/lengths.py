@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import click
 
+from labelkit.common.messages import Said, Verbatim
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
 
@@ -16,7 +17,9 @@ def parse_length_option(text: str) -> Decimal:
     try:
         return parse_length_mm(f"{text} mm" if bare else text)
     except QuantityError as error:
-        raise click.BadParameter(f"{text!r}: {error}") from error
+        raise click.BadParameter(
+            Said("{text}: {error}", text=Verbatim(text), error=error.told)
+        ) from error
 
 
 def ask_length(question: str, option: str) -> Decimal:
@@ -26,7 +29,9 @@ def ask_length(question: str, option: str) -> Decimal:
     except click.Abort as error:
         if not isinstance(error.__context__, EOFError):
             raise
-        raise click.UsageError(f"--{option}: missing, and nobody answers; give it here") from error
+        raise click.UsageError(
+            Said("--{option}: missing, and there is nobody to answer; give it here", option=option)
+        ) from error
     return answer
 
 
@@ -36,4 +41,6 @@ def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     try:
         return parse_size_mm(f"{text.strip()} mm" if bare else text)
     except QuantityError as error:
-        raise click.BadParameter(f"{text!r}: {error}") from error
+        raise click.BadParameter(
+            Said("{text}: {error}", text=Verbatim(text), error=error.told)
+        ) from error

@@ -28,6 +28,7 @@ from pathlib import Path
 from typing import IO, Any, NoReturn, ParamSpec, TypeVar
 
 from labelkit.common.errors import InputError, LabelkitError
+from labelkit.common.messages import Said, restore_fact
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -42,6 +43,7 @@ ANSWER_BYTES = 200 << 20
 _LENGTH = 8
 _PLAIN_CLASSES = {
     ("decimal", "Decimal"),
+    ("datetime", "date"),
     ("builtins", "complex"),
     ("builtins", "frozenset"),
     ("builtins", "set"),
@@ -59,18 +61,22 @@ def run_confined(name: str, task: Callable[P, T], *args: P.args, **kwargs: P.kwa
         answer = child.ask(task, args, kwargs)
     except _NoAnswerError as error:
         _end_child()
-        if error.args[0] == _TOO_LARGE and not fresh:  # what earlier files left may be to blame
+        if error.why == _TOO_LARGE and not fresh:  # what earlier files left may be to blame
             return run_confined(name, task, *args, **kwargs)
-        raise InputError(name, "", None, str(error)) from error
+        raise InputError(name, "", None, error.why) from error
     if isinstance(answer, LabelkitError):
         raise answer
     if isinstance(answer, _FailedTask):
-        raise InputError(name, "", None, "cannot be read: it is damaged; save it anew")
+        raise InputError(name, "", None, _DAMAGED)
     return answer  # type: ignore[no-any-return]
 
 
 class _NoAnswerError(Exception):
-    """The child ended, or had to be ended; says why, as a maker is told."""
+    """The child ended, or had to be ended; ``why``, as a maker is told."""
+
+    def __init__(self, why: Said) -> None:
+        super().__init__(why)
+        self.why = why
 
 
 @dataclass(frozen=True)
@@ -107,7 +113,7 @@ class _Child:
         try:
             answer = load_answer(data)
         except Exception as error:
-            raise _NoAnswerError("cannot be read: it is damaged; save it anew") from error
+            raise _NoAnswerError(_DAMAGED) from error
         if isinstance(answer, MemoryError):
             raise _NoAnswerError(_TOO_LARGE)
         return answer
@@ -118,7 +124,7 @@ class _Child:
         self.questions.flush()
         length = int.from_bytes(self.answers.read(_LENGTH), "big")
         if length > ANSWER_BYTES:
-            raise _NoAnswerError("unfolds to far too much; save it anew, and simpler")
+            raise _NoAnswerError(_TOO_LARGE)
         data = self.answers.read(length)
         if not length or len(data) < length:
             raise EOFError
@@ -131,7 +137,7 @@ class _Child:
         else:
             os.kill(self.pid, signal.SIGKILL)
 
-    def _explain_end(self) -> str:
+    def _explain_end(self) -> Said:
         """Why the child is no more."""
         code = self.end()
         slow = self.stopped or code == -getattr(signal, "SIGXCPU", 0)
@@ -158,13 +164,16 @@ class _Child:
         return 0
 
 
-_TOO_SLOW = (
-    f"takes over {CPU_S} s to read: it is damaged, or far too intricate; save it anew, and simpler"
+_TOO_SLOW = Said(
+    "takes over {seconds} s to read: it is damaged, or far too intricate; save it anew, and"
+    " simpler",
+    seconds=CPU_S,
 )
-_TOO_LARGE = (
-    f"takes over {MEMORY_BYTES >> 20} MiB to read: it is damaged, or far too large; save it anew,"
-    " and simpler"
+_TOO_LARGE = Said(
+    "takes over {size} MiB to read: it is damaged, or far too large; save it anew, and simpler",
+    size=MEMORY_BYTES >> 20,
 )
+_DAMAGED = Said("cannot be read: it is damaged; save it anew")
 _child: _Child | None = None
 
 
@@ -202,10 +211,14 @@ class _AnswerReader(pickle.Unpickler):
         if (module, name) in _PLAIN_CLASSES or (module, name) == ("builtins", "MemoryError"):
             return super().find_class(module, name)
         found = super().find_class(module, name) if module.startswith("labelkit.") else None
-        if isinstance(found, type) and (
-            is_dataclass(found)
-            or issubclass(found, LabelkitError)
-            or (issubclass(found, tuple) and hasattr(found, "_fields"))
+        if found is restore_fact or (
+            isinstance(found, type)
+            and (
+                is_dataclass(found)
+                or issubclass(found, str)
+                or issubclass(found, LabelkitError)
+                or (issubclass(found, tuple) and hasattr(found, "_fields"))
+            )
         ):
             return found
         if module.split(".")[0] == "pathlib" and name in _PATHS:

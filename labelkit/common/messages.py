@@ -8,6 +8,7 @@ language. Everything here *is* its English text, so whoever wants English needs 
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import typing
 from collections.abc import Iterable, Sequence
@@ -40,6 +41,17 @@ class Fact(str):
         """Nothing of a fact ever changes."""
         return self
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Its text and what it was made of: most are made of something else than their text."""
+        return restore_fact, (type(self), str(self), vars(self))
+
+
+def restore_fact(kind: type[Fact], text: str, made_of: dict[str, object]) -> Fact:
+    """A fact as it was before it was sent to another process."""
+    made = str.__new__(kind, text)
+    vars(made).update(made_of)
+    return made
+
 
 class Said(Fact):
     """A sentence or phrase in English, with its template and what was filled in."""
@@ -52,6 +64,10 @@ class Said(Fact):
         made = super().__new__(cls, template.format(**facts) if facts else template)
         made.template, made.facts = template, facts
         return made
+
+
+NOTHING = Said("")
+"""Where there is nothing to say."""
 
 
 class Term(Fact):
@@ -80,6 +96,11 @@ class Number(Fact):
         return Decimal(str(self))
 
 
+def make_number(value: float) -> Number:
+    """A number with at most six figures, as a file would have it: 8, 0.25."""
+    return Number(Decimal(f"{value:g}"))
+
+
 def round_to_tenths(value: float, rounding: str) -> Number:
     """A measured length with one decimal, rounded up or down (ROUND_CEILING, ROUND_FLOOR).
 
@@ -96,6 +117,17 @@ class Day(Fact):
     def __new__(cls, day: dt.date) -> Day:
         made = super().__new__(cls, day.isoformat())
         made.day = day
+        return made
+
+
+class Month(Fact):
+    """A month of a year, in English texts as "February 2027"."""
+
+    first: dt.date
+
+    def __new__(cls, year: int, month: int) -> Month:
+        made = super().__new__(cls, f"{calendar.month_name[month]} {year}")
+        made.first = dt.date(year, month, 1)
         return made
 
 
@@ -144,6 +176,18 @@ class FactList(Fact):
         made = super().__new__(cls, join_texts(kept, word, "en_GB"))
         made.parts, made.word = kept, word
         return made
+
+
+def shorten_list(parts: Sequence[str], most: int) -> Fact:
+    """The first of some facts, and how many more there are."""
+    if len(parts) <= most:
+        return FactList(parts)
+    return Said("{first} and {more} more", first=FactList(parts[:most]), more=len(parts) - most)
+
+
+def count_things(n: int, one: str, several: str, **facts: object) -> Said:
+    """A number of things, by the template for one of them or that for several."""
+    return Said(one if n == 1 else several, n=n, **facts)
 
 
 def join_texts(parts: Sequence[str], word: str, locale: str) -> str:

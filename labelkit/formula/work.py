@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch, compute_expanded_batch
 from labelkit.formula.composition import (
     FROM_LYE,
@@ -21,7 +22,7 @@ from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.names import PrintedNames
 from labelkit.formula.policy import Policy
 from labelkit.formula.shares import SummedAllergen, sum_allergens
-from labelkit.order.recipe import Recipe
+from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Recipe
 
 _NANOGRAM = Decimal("1e-9")
 
@@ -75,12 +76,27 @@ def work_out_recipe(recipe: Recipe, policy: Policy) -> WorkedRecipe:
 
 def _check_cure_loss(recipe: Recipe, batch: Batch, composition: Composition) -> None:
     if float(batch.poured_g - batch.cured_g) > composition.water_g + 1e-9:
+        if batch.superfat_percent > MOST_SUPERFAT_PERCENT:
+            lye = recipe.lyes[0]
+            recipe.wrong(
+                "lye.mass",
+                f"{batch.lyes[0].weighed_g.normalize():f} g",
+                Said(
+                    "of {alkali} leaves {share} % of the oils as they are; compare the grams, their"
+                    " unit and the purity with the scale and the tub",
+                    alkali=lye.alkali.value,
+                    share=Number(batch.superfat_percent, 0),
+                ),
+            )
         most = 100 * composition.water_g / composition.poured_g
         recipe.wrong(
             "cure.bar" if recipe.cure.bars else "cure.loss",
             f"{batch.loss.percent:.2f} %",
-            f"is more than all the water in the batch, {most:.2f} % of the poured mass;"
-            " correct it, or what [water] says",
+            Said(
+                "is more than all the water in the batch, {most} % of the poured mass; correct "
+                "it, or what [water] says",
+                most=Number(Decimal(most), 2),
+            ),
         )
 
 

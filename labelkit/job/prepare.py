@@ -11,6 +11,7 @@ from pathlib import Path
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
 from labelkit.checks.order import check_order
+from labelkit.checks.poured import check_poured
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
@@ -77,9 +78,11 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
     beside the others.
     """
     if panels is not None:
-        return rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
+        report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
+        return report.with_findings(check_poured(job))
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
+        *check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
     )
@@ -88,8 +91,7 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
     errors = (*_find_oversize_labels(job), *unfit, *([unset] if unset else []))
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    found = (*map(_make_unfit_finding, errors), *words.findings, *check_craft(craft), *own)
-    return replace(words, findings=found)
+    return words.with_findings((*check_craft(craft), *own), first=map(_make_unfit_finding, errors))
 
 
 def _add_tried_ways(job: Job, error: FitError) -> FitError:
@@ -156,7 +158,7 @@ def _check_fonts(spec: LabelSpec) -> None:
             check_font_files([path])
         except FaceError as error:
             named = AsTyped(format_path(path.name))
-            raise InputError(format_path(spec.path), "label.fonts", named, str(error)) from error
+            raise InputError(format_path(spec.path), "label.fonts", named, error.told) from error
 
 
 def _make_unfit_finding(error: FitError) -> Finding:

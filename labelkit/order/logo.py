@@ -8,9 +8,11 @@ from pathlib import Path
 
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.order.reader import read_bytes
 
 MAX_LOGO_BYTES = 20_000_000
+WITH_SHAPES = Said("expected a PNG, a JPEG, or an SVG of filled shapes")
 LONGEST_ASPECT = 20.0
 """So many times as long as wide a logo may be."""
 
@@ -49,7 +51,7 @@ def read_logo(path: Path) -> Logo:
     An SVG may hold groups and filled shapes and nothing else: no text, strokes, pictures, scripts,
     entities or references.
     """
-    data = read_bytes(path, "a logo (PNG, JPEG or SVG)", MAX_LOGO_BYTES)
+    data = read_bytes(path, Said("a logo (PNG, JPEG or SVG)"), MAX_LOGO_BYTES)
     return run_confined(format_path(path), parse_logo, data, path)
 
 
@@ -66,8 +68,7 @@ def parse_logo(data: bytes, path: Path) -> Logo:
         drawings, view = parse_drawing(data, name)
         logo = Logo(path, view[2] / view[3], digest, drawings=drawings, view=view)
     else:
-        raise InputError(name, "", None, "is no logo; expected a PNG, a JPEG, or an SVG of filled"
-                         " shapes")  # fmt: skip
+        raise InputError(name, "", None, Said("is no logo; {expected}", expected=WITH_SHAPES))
     if not 1 / LONGEST_ASPECT <= logo.aspect <= LONGEST_ASPECT:
-        raise InputError(name, "", None, "is over twenty times as long as it is wide")
+        raise InputError(name, "", None, Said("is over twenty times as long as it is wide"))
     return logo

@@ -13,7 +13,8 @@ from typing import Any, NoReturn
 from xml.etree import ElementTree
 
 from labelkit.common.errors import InputError
-from labelkit.order.logo import Drawing
+from labelkit.common.messages import Number, Said, Verbatim
+from labelkit.order.logo import WITH_SHAPES, Drawing
 
 MAX_SHAPES = 2_000
 MAX_DEPTH = 40
@@ -27,15 +28,16 @@ _SVG = "http://www.w3.org/2000/svg"
 _SHAPES = frozenset({"path", "rect", "circle", "ellipse", "polygon", "polyline"})
 _GROUPS = frozenset({"svg", "g", "a"})
 _SILENT = frozenset({"title", "desc", "metadata", "defs", "namedview"})
-_SIMPLER = "save it as plain SVG in your drawing program"
-_IN_PROGRAM = "convert {} to outlines in your drawing program, then save as plain SVG"
-_ONE_COLOUR = "give the shape one plain colour in your drawing program, then save as plain SVG"
-_APART = "break it up into plain shapes in your drawing program, then save as plain SVG"
-_WITH_SHAPES = "expected a PNG, a JPEG, or an SVG of filled shapes"
+_SIMPLER = Said("save it as plain SVG in your drawing program")
+_ONE_COLOUR = Said(
+    "give the shape one plain colour in your drawing program, then save as plain SVG"
+)
+_APART = Said("break it up into plain shapes in your drawing program, then save as plain SVG")
+_STROKES = Said("convert strokes to outlines in your drawing program, then save as plain SVG")
 _CURES = {
-    "text": _IN_PROGRAM.format("text"),
-    "line": _IN_PROGRAM.format("lines"),
-    "image": "a picture within a drawing; save the logo as a PNG instead",
+    "text": Said("convert text to outlines in your drawing program, then save as plain SVG"),
+    "line": Said("convert lines to outlines in your drawing program, then save as plain SVG"),
+    "image": Said("a picture within a drawing; save the logo as a PNG instead"),
     "linearGradient": _ONE_COLOUR,
     "radialGradient": _ONE_COLOUR,
     "pattern": _ONE_COLOUR,
@@ -44,7 +46,7 @@ _CURES = {
     "clipPath": _APART,
     "mask": _APART,
     "filter": _APART,
-    "style": "save as plain SVG, with each colour on its shape and not in a style sheet",
+    "style": Said("save as plain SVG, with each colour on its shape and not in a style sheet"),
 }
 """What a maker does about the parts of a drawing that cannot be printed as they look."""
 
@@ -89,7 +91,7 @@ def parse_drawing(data: bytes, name: str) -> tuple[tuple[Drawing, ...], View]:
     beneath them, so that the paper shows there, whatever its colour.
     """
     if re.search(rb"<!\s*(DOCTYPE|ENTITY)", data, re.IGNORECASE):
-        _refuse(name, "declares a document type or entities; save it as plain SVG")
+        _refuse(name, Said("declares a document type or entities; save it as plain SVG"))
     try:
         root = ElementTree.fromstring(data)
         reader = _ShapeReader(name, root)
@@ -97,14 +99,16 @@ def parse_drawing(data: bytes, name: str) -> tuple[tuple[Drawing, ...], View]:
         bounds = _measure_bounds(seen)
     except (ElementTree.ParseError, ValueError, IndexError, TypeError, KeyError,
             AssertionError, ZeroDivisionError, OverflowError, RecursionError) as error:  # fmt: skip
-        raise InputError(name, "", None, f"cannot be read as SVG; {_SIMPLER}") from error
+        raise InputError(
+            name, "", None, Said("cannot be read as SVG; {cure}", cure=_SIMPLER)
+        ) from error
     if bounds is None:
-        _refuse(name, "shows nothing; expected filled shapes")
+        _refuse(name, Said("shows nothing; expected filled shapes"))
     x0, y0, x1, y1 = bounds
     if not all(math.isfinite(v) and abs(v) < 1e9 for v in bounds):
-        _refuse(name, "has shapes without end; expected shapes of finite size")
+        _refuse(name, Said("has shapes without end; expected shapes of finite size"))
     if x1 - x0 <= 0 or y1 - y0 <= 0:
-        _refuse(name, "has no extent; expected filled shapes")
+        _refuse(name, Said("has no extent; expected filled shapes"))
     return tuple(seen), (x0, y0, x1 - x0, y1 - y0)
 
 
@@ -249,11 +253,18 @@ class _ShapeReader:
             return (0.0, 0.0, width, height) if width and height else None
         x, y, wide, tall = _read_numbers(text)
         if wide <= 0 or tall <= 0:
-            _refuse(self._name, "shows nothing; its viewBox is empty")
+            _refuse(self._name, Said("shows nothing; expected filled shapes"))
         if width and height and abs(width * tall - height * wide) > 1e-3 * width * tall:
             fitting = " ".join(self._root.get("preserveAspectRatio", "xMidYMid").split())
             if fitting not in ("xMidYMid", "xMidYMid meet"):
-                _refuse(self._name, f"is stretched to its page ({fitting}); {_SIMPLER}")
+                _refuse(
+                    self._name,
+                    Said(
+                        "is stretched to its page ({fitting}); {cure}",
+                        fitting=fitting[:40],
+                        cure=_SIMPLER,
+                    ),
+                )
             scale = min(width / wide, height / tall)
             x, y = x - (width / scale - wide) / 2, y - (height / scale - tall) / 2
             wide, tall = width / scale, height / scale
@@ -271,8 +282,13 @@ class _ShapeReader:
         walk = self._walk(self._root, Identity, _Paint(_INHERITED), 0)
         for number, shape in enumerate(walk):
             if number >= MAX_SHAPES:
-                _refuse(self._name, f"has over {MAX_SHAPES} shapes; unite them in your drawing"
-                        " program")  # fmt: skip
+                _refuse(
+                    self._name,
+                    Said(
+                        "has over {most} shapes; unite them in your drawing program",
+                        most=MAX_SHAPES,
+                    ),
+                )
             yield shape
 
     def _walk(
@@ -302,16 +318,25 @@ class _ShapeReader:
             local = _local_name(held)
             _refuse(
                 self._name,
-                f"refers to definitions (<{local}>); {_CURES.get(local, _WITH_SHAPES)}",
+                Said(
+                    "refers to definitions (<{held}>); {cure}",
+                    held=local,
+                    cure=_CURES.get(local, WITH_SHAPES),
+                ),
             )
 
     def _check_element(self, element: ElementTree.Element, tag: str, depth: int) -> None:
         if tag not in _SHAPES | _GROUPS:
-            _refuse(self._name, f"holds <{tag}>; {_CURES.get(tag, _WITH_SHAPES)}")
+            _refuse(
+                self._name,
+                Said("holds <{tag}>; {cure}", tag=tag, cure=_CURES.get(tag, WITH_SHAPES)),
+            )
         if depth > MAX_DEPTH:
-            _refuse(self._name, "is nested too deeply")
+            _refuse(self._name, Said("is nested too deeply"))
         if tag == "svg" and depth and any(name in element.attrib for name in _PLACED):
-            _refuse(self._name, f"holds a drawing within the drawing (<svg>); {_APART}")
+            _refuse(
+                self._name, Said("holds a drawing within the drawing (<svg>); {cure}", cure=_APART)
+            )
         for name, value in element.attrib.items():
             local = _local_name(name)
             small = local.lower()
@@ -320,12 +345,28 @@ class _ShapeReader:
                 or (small == "href" and tag != "a")
                 or ("url(" in value.lower())
             ):
-                refers = f"refers to something else in {small!r} of <{tag}>"
-                _refuse(self._name, f"{refers}; {_WITH_SHAPES}")
+                refers = Said(
+                    "refers to something else in {local} of <{tag}>; {expected}",
+                    local=Verbatim(small),
+                    tag=tag,
+                    expected=WITH_SHAPES,
+                )
+                _refuse(self._name, refers)
             if local in _CONDITIONS:
-                _refuse(self._name, f"has a <{tag}> shown on a condition; {_SIMPLER}")
+                _refuse(
+                    self._name,
+                    Said("has a <{tag}> shown on a condition; {cure}", tag=tag, cure=_SIMPLER),
+                )
             if local in _EFFECTS - {"transform", "rotate"} and value.strip() not in _NO_EFFECT:
-                _refuse(self._name, f"has a <{tag}> with {local!r}; {_APART}")
+                _refuse(
+                    self._name,
+                    Said(
+                        "has a <{tag}> with {effect}; {cure}",
+                        tag=tag,
+                        effect=Verbatim(local),
+                        cure=_APART,
+                    ),
+                )
 
     def _paint(self, element: ElementTree.Element, tag: str, outer: _Paint) -> _Paint:
         style = self._read_style(element, tag)
@@ -349,22 +390,49 @@ class _ShapeReader:
                 style[name] = value
             elif name in _EFFECTS:
                 if value.lower() not in _NO_EFFECT:
-                    _refuse(self._name, f"has a <{tag}> with {name!r} in its style; {_APART}")
+                    _refuse(
+                        self._name,
+                        Said(
+                            "has a <{tag}> with {effect} in its style; {cure}",
+                            tag=tag,
+                            effect=Verbatim(name),
+                            cure=_APART,
+                        ),
+                    )
             elif name and not _HARMLESS.fullmatch(name):
-                _refuse(self._name, f"has a <{tag}> with {name!r} in its style; {_SIMPLER}")
+                _refuse(
+                    self._name,
+                    Said(
+                        "has a <{tag}> with {effect} in its style; {cure}",
+                        tag=tag,
+                        effect=Verbatim(name[:40]),
+                        cure=_SIMPLER,
+                    ),
+                )
         return style
 
     def _make_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
     ) -> Iterator[Drawing]:
         if paint.stroked:
-            _refuse(self._name, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
+            _refuse(self._name, Said("has a <{tag}> with a stroke; {cure}", tag=tag, cure=_STROKES))
         if paint.see_through:
-            _refuse(self._name, f"has a <{tag}> that is partly see-through; {_ONE_COLOUR}")
+            _refuse(
+                self._name,
+                Said("has a <{tag}> that is partly see-through; {cure}", tag=tag, cure=_ONE_COLOUR),
+            )
         colour = _parse_colour(paint.values["fill"], paint.values["color"])
         if colour is None:
             fill = paint.values["fill"][:30]
-            _refuse(self._name, f"has a <{tag}> filled with {fill!r}; {_ONE_COLOUR}")
+            _refuse(
+                self._name,
+                Said(
+                    "has a <{tag}> filled with {fill}; {cure}",
+                    tag=tag,
+                    fill=Verbatim(fill),
+                    cure=_ONE_COLOUR,
+                ),
+            )
         if path := self._transform_path(element, tag, move):
             yield Drawing(path, paint.values["fill-rule"] == "evenodd", colour)
 
@@ -380,8 +448,13 @@ class _ShapeReader:
         data = attributes.get("d", "") + attributes.get("points", "")
         self._numbers += sum(1 for _ in _NUMBERS_OF_PATH.finditer(data))
         if self._numbers > MAX_NUMBERS:
-            _refuse(self._name, f"has paths of over {MAX_NUMBERS:,} numbers; simplify them in your"
-                    " drawing program")  # fmt: skip
+            _refuse(
+                self._name,
+                Said(
+                    "has paths of over {most} numbers; simplify them in your drawing program",
+                    most=Number(MAX_NUMBERS),
+                ),
+            )
         builder = PathBuilder()
         builder.add_path_from_element(ElementTree.Element(tag, attributes))
         pen = SVGPathPen(None, ntos=_format_number)
@@ -491,5 +564,5 @@ def _local_name(name: str) -> str:
     return name.rpartition("}")[2]
 
 
-def _refuse(name: str, what: str) -> NoReturn:
+def _refuse(name: str, what: Said) -> NoReturn:
     raise InputError(name, "", None, what)

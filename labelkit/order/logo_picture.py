@@ -11,6 +11,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Number, Said
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -31,15 +32,20 @@ def parse_picture(data: bytes, name: str) -> tuple[bytes, tuple[int, int]]:
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as image:
             width, height = image.size
             if width * height > MAX_PIXELS:
-                expected = f"expected at most {MAX_PIXELS:,}"
-                raise InputError(name, "", None, f"has {width} x {height} pixels; {expected}")
+                large = Said(
+                    "has {width} x {height} pixels; expected at most {most}",
+                    width=width,
+                    height=height,
+                    most=Number(MAX_PIXELS),
+                )
+                raise InputError(name, "", None, large)
             clean = _make_upright(image, name)
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError,
             Image.DecompressionBombError) as error:  # fmt: skip
-        damaged = "cannot be read as a picture: it is cut short or damaged; save it anew"
+        damaged = Said("cannot be read as a picture: it is cut short or damaged; save it anew")
         raise InputError(name, "", None, damaged) from error
     if _is_empty(clean):
-        raise InputError(name, "", None, "shows nothing; all of it is white or see-through")
+        raise InputError(name, "", None, Said("shows nothing; all of it is white or see-through"))
     stream = io.BytesIO()
     # A copy of the pixels has nothing of what was said beside them.
     bare = Image.frombytes(clean.mode, clean.size, clean.tobytes())
@@ -52,8 +58,8 @@ def _make_upright(image: Image, name: str) -> Image:
     from PIL import Image, ImageOps
 
     if "transparency" in image.info and image.mode.startswith("I"):
-        expected = "save it with 8 bits of each colour"
-        raise InputError(name, "", None, f"has a see-through tone of 16 bits; {expected}")
+        deep = Said("has a see-through tone of 16 bits; save it with 8 bits of each colour")
+        raise InputError(name, "", None, deep)
     image.draft("RGB", (MOST_SIDE, MOST_SIDE))  # of a JPEG fewer pixels are decoded at all
     image.load()
     profile, turned = image.info.get("icc_profile"), image.getexif().get(0x0112, 1)

@@ -18,6 +18,7 @@ from typing import IO, Any, NamedTuple
 
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import FaceError, InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.order.reader import read_bytes
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, find_styled_file, pin_axes
@@ -508,13 +509,13 @@ def check_font_files(files: Iterable[Path]) -> None:
     """FaceError for a font file of the maker's that is none, or must not be embedded."""
     for path in files:
         if not path.is_file():
-            raise FaceError("no such font file")
+            raise FaceError(Said("no such font file"))
         try:
             fonts = _read_own_fonts(path)
         except InputError as error:
             raise FaceError(error.expected) from error
         if not fonts:
-            raise FaceError("holds no font with outlines that may be embedded")
+            raise FaceError(Said("holds no font with outlines that may be embedded"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -548,7 +549,7 @@ def _read_own_fonts(path: Path) -> tuple[_FontInFile, ...]:
 @lru_cache(maxsize=64)
 def read_own_font(path: Path) -> bytes:
     """The bytes of a maker's own file; InputError where it cannot be read."""
-    return read_bytes(path, "a font file", fontfiles.MAX_FONT_BYTES)
+    return read_bytes(path, Said("a font file"), fontfiles.MAX_FONT_BYTES)
 
 
 def list_fonts_in_data(data: bytes, path: Path) -> tuple[_FontInFile, ...]:

@@ -31,6 +31,7 @@ from typing import IO, Any
 
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
 from labelkit.pdf.read.areas import EVERYWHERE, Area
@@ -104,7 +105,7 @@ def read_panels(path: Path) -> Readback:
     labelkit's marks has no panels: the caller decides what that means.
     """
     name = format_path(path)
-    data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
+    data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
     return run_confined(name, read_panel_bytes, data, name)
 
 
@@ -126,11 +127,11 @@ def read_pages(stream: IO[bytes], name: str) -> Iterator[PageRead]:
 
     stream.seek(0)
     if b"%PDF-" not in stream.read(1024):
-        raise InputError(name, "", None, "is no PDF")
+        raise InputError(name, "", None, Said("is no PDF"))
     with guard_pdf_reading(name):
         reader = PdfReader(stream)
         if reader.is_encrypted:
-            raise InputError(name, "", None, "is encrypted; expected an open PDF")
+            raise InputError(name, "", None, Said("is encrypted; expected an open PDF"))
         yield from _read_pages(reader)
 
 
@@ -163,7 +164,7 @@ def _read_correction(page: Any, resources: Any) -> Matrix | None:
 def is_own_sheet(path: Path) -> bool:
     """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
     try:
-        data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
+        data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
         return run_confined(format_path(path), _has_own_marks, data)
     except InputError:
         return False
@@ -192,7 +193,10 @@ def guard_pdf_reading(name: str) -> Iterator[None]:
         raise
     except Exception as error:
         raise InputError(
-            name, "", None, "cannot be read as PDF: it is cut short or damaged; save it anew"
+            name,
+            "",
+            None,
+            Said("cannot be read as PDF: it is cut short or damaged; save it anew"),
         ) from error
 
 
