@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.targets import make_file_type
+from labelkit.cli.targets import find_maker_folder, make_file_type
 
 
 @click.command(
@@ -66,7 +66,7 @@ def command(
             click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
         data = corrected
     if target is not None:
-        _write_pdf(target, data)
+        _write_pdf(target, data, find_maker_folder(maker, target))
     elif printing.has_print_queue():
         lp = printing.make_queue_command(page, queue, copies, two_sided or "")
         click.echo(printing.send_to_queue(data, pdf.name, lp))
@@ -79,9 +79,10 @@ def command(
         click.echo(line)
 
 
-def _write_pdf(target: Path, data: bytes) -> None:
-    from labelkit.common.files import make_folder, write_files
+def _write_pdf(target: Path, data: bytes, workshop: Path | None) -> None:
+    from labelkit.common.journal import Work, write_outputs
 
-    make_folder(target.parent)
-    write_files({target: data})
+    told = write_outputs({target: data}, Work("print", workshop))
     click.echo(f"{target}")
+    for line in told:
+        click.echo(line, err=True)

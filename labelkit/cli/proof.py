@@ -16,9 +16,11 @@ if TYPE_CHECKING:
     from labelkit.compose.job import Job
     from labelkit.job.proof import Proof
 
+COMMAND = "proof"
+
 
 @click.command(
-    "proof",
+    COMMAND,
     epilog="Example: labelkit proof samples/lighthouse-supper/label.toml --out proof.pdf",
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
@@ -76,7 +78,7 @@ def command(
     if target is None:
         return ExitCode.OK
     proof = draw_proof(job, language)
-    _write_proof(proof, target, reader, png_folder)
+    _write_proof(job, proof, target, reader, png_folder)
     for line in (*proof.notes, *proof.fallbacks):
         click.echo(line, err=True)
     click.echo(f"Preflight: {proof.report.verdict}")
@@ -88,9 +90,10 @@ def _record_approval(job: Job, code: str, on: dt.date) -> bool:
 
     Whether it was written: what is not fit has no proof that a customer could have approved.
     """
-    from labelkit.common.files import lock_folders, write_files
+    from labelkit.common.journal import journal_files, lock_journal
     from labelkit.compose.fingerprint import collect_content
     from labelkit.job.prepare import preflight_job
+    from labelkit.job.work import describe_work
     from labelkit.plan.approval import (
         approval_path_of,
         approve_content,
@@ -99,21 +102,28 @@ def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     )
 
     label, content = job.spec.path, collect_content(job)
-    with lock_folders([label.parent]):
+    work = describe_work(COMMAND, job.order, content.code, approved=content.code)
+    with journal_files(work) as staged, lock_journal(staged.journal, COMMAND):
         approval = approve_content(read_approval(label), content, code, on)
         if preflight_job(job).verdict == "fail":
             reasons = f"labelkit preflight {label} says why"
             click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
             return False
-        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+        stream = staged.update(approval_path_of(label))
+        stream.write(format_approval(approval).encode("utf-8"))
+        staged.commit()
     click.echo(f"{approval_path_of(label)}: {content.code} approved on {on}")
     return True
 
 
-def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
+def _write_proof(
+    job: Job, proof: Proof, target: Path, reader: str | None, png_folder: Path | None
+) -> None:
     """The parts that there are and that are wanted, all their files at once."""
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import write_outputs
+    from labelkit.compose.fingerprint import make_job_code
     from labelkit.job.proof import CUSTOMER, MAKER, render_png_pages
+    from labelkit.job.work import describe_work
 
     makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
     places = {CUSTOMER: target, MAKER: makers}
@@ -129,11 +139,11 @@ def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Pat
             files[path] = data
         if folder is not None:
             files |= render_png_pages(data, folder, path.stem)
-    for folder in dict.fromkeys(path.parent for path in files):
-        make_folder(folder)
-    write_files(files)
+    told = write_outputs(files, describe_work(COMMAND, job.order, make_job_code(job)))
     for path in files:
         click.echo(f"{path}")
+    for line in told:
+        click.echo(line, err=True)
     if CUSTOMER not in proof.parts and reader != MAKER:
         old = f"; {target} is of an earlier run" if target.is_file() else ""
         click.echo(f"the customer gets no proof of a label that is not fit to print{old}", err=True)

@@ -24,6 +24,7 @@ from labelkit.order.fields import (
     find_usual_word,
     is_known_key,
 )
+from labelkit.order.inputs import note_file_read
 from labelkit.order.laid_over import find_text_over, is_file_there
 from labelkit.order.mistakes import (
     MistakeUsed,
@@ -79,6 +80,7 @@ def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTE
         data = _read_file(path, what, limit)
     if len(data) > limit:
         raise InputError(format_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+    note_file_read(path, data)
     return data
 
 
