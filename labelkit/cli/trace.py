@@ -57,6 +57,9 @@ def command(
 
     Records of other maker.toml files near this one (one folder up, beside and one folder down) are
     searched as well, and named. One maker.toml for all events keeps one record.
+
+    Exit code 1: the search is not complete; a record or a folder could not be read, or a batch is
+    missing that the journal says was recorded. More events may have used the lot.
     """
     from labelkit.plan import trace
     from labelkit.plan.recall import recall_lot
@@ -82,7 +85,7 @@ def command(
             click.echo(line)
     for line in _describe_search(path, done):
         click.echo(line, err=True)
-    return ExitCode.OK
+    return ExitCode.OK if done.complete else ExitCode.FINDINGS
 
 
 def _list_batches(done: Recall, path: Path) -> Iterator[str]:
@@ -132,12 +135,18 @@ def _describe_search(path: Path, done: Recall) -> Iterator[str]:
     beside = f" and, near it, {', '.join(others)}" if others else ""
     if path in done.found:
         yield f"searched {path}{beside}"
+    elif others:
+        yield f"there is no {path}; searched {', '.join(others)}"
     else:
-        yield f"there is no {path}; searched{beside.removeprefix(' and, near it,')}"
+        yield f"there is no {path}"
     if len(done.found) > 1:
         yield "these are several records: one maker.toml for all events keeps them in one"
     for record, reason in done.unread.items():
         yield f"NOT searched: {record}: {reason}"
+    for lacking in done.lacking:
+        yield f"NOT found, though the journal tells of it: {lacking}; look for a copy of the record"
+    if not done.complete:
+        yield "THE SEARCH IS NOT COMPLETE: there may be events that are not told here (exit code 1)"
 
 
 def describe_outcome(outcome: RecordingOutcome) -> Iterator[str]:
@@ -177,6 +186,8 @@ def _build_recall(done: Recall, lot: str) -> dict[str, Any]:
     return {
         **(_build_lot_asked_for(done, lot) if lot else {}),
         "searched": [str(record) for record in done.found],
+        "complete": done.complete,
+        "lacking": list(done.lacking),
         "not_searched": {str(record): reason for record, reason in done.unread.items()},
         "events": [
             {"record": str(record), **_build_batch(state, lot)}

@@ -21,17 +21,16 @@ import tempfile
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from contextvars import ContextVar
 from pathlib import Path
 from typing import IO
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.locks import hold_off_signals, lock_folders, try_lock
+from labelkit.common.written import note_written
 
 _SUFFIX = ".part"
 FORGOTTEN_S = 60.0
 """An unfinished file is somebody's who is about to write to it until it is this old."""
-_WRITTEN: ContextVar[list[Path] | None] = ContextVar("written", default=None)
 
 
 class StagedFiles:
@@ -136,24 +135,6 @@ def make_folder(path: Path) -> None:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise make_write_error(path, error) from error
-
-
-@contextmanager
-def watch_writing() -> Iterator[list[Path]]:
-    """A list to which every file is added that is written for good within the block."""
-    written: list[Path] = []
-    token = _WRITTEN.set(written)
-    try:
-        yield written
-    finally:
-        _WRITTEN.reset(token)
-
-
-def note_written(paths: Iterable[Path]) -> None:
-    """Tells whoever watches that these files are as they are to stay."""
-    written = _WRITTEN.get()
-    if written is not None:
-        written += paths
 
 
 def sync_folder(folder: Path) -> None:

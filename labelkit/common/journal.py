@@ -286,13 +286,24 @@ class JournalledFiles(StagedFiles):
 
     def _check_own(self, files: Iterable[tuple[Path, str, str]]) -> None:
         mistakes = [
-            InputError(format_path(path), "", None, NOT_OURS)
+            InputError(format_path(path), "", None, self._describe_stranger())
             for path, now, was in files
             if was not in ("", now) and path not in self._read_before and not self._is_own(was)
         ]
         if mistakes:
             mistakes[0].others = tuple(mistakes[1:])
             raise mistakes[0]
+
+    def _describe_stranger(self) -> str:
+        if self.journal is None:
+            known = f"no journal beside a {MAKER_NAME} says who wrote it"
+        else:
+            known = (
+                f"the journal in {format_path(self.journal.folder)} does not say that labelkit"
+                f" {self.work.command} wrote it as it stands: it is another file, or was changed"
+                " since"
+            )
+        return f"is there already, and {known}; move it away, or choose another name"
 
     def _make_entry(self, files: Iterable[tuple[Path, str, str]]) -> JournalEntry:
         assert self.journal is not None
@@ -319,12 +330,6 @@ class JournalledFiles(StagedFiles):
             raise
         if self.journal is not None and not self.untold:
             self.journal.drop_replaced(self._kept)
-
-
-NOT_OURS = (
-    "is there already, and this command did not write it as it stands: it is another file, or was"
-    " changed since; move it away, or choose another name"
-)
 
 
 @contextmanager

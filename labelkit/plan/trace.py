@@ -19,10 +19,10 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.files import note_written
 from labelkit.common.journal import FileRead, Journal, Work, lock_journal, note_work
 from labelkit.common.locks import hold_off_signals
 from labelkit.common.text_match import fold_as_read
+from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
 
@@ -542,9 +542,15 @@ def list_last_states(path: Path) -> tuple[RecordedState, ...]:
     return tuple(state for state in states if state.number == last[state.entry])
 
 
+def list_all_states(path: Path) -> tuple[RecordedState, ...]:
+    """Every state of every batch and event."""
+    with _open_for_reading(path) as database:
+        return tuple(_read_all_states(database))
+
+
 def list_standing_states(path: Path, label: str) -> tuple[RecordedState, ...]:
     """What stands recorded for a label's file, as ``name_label_for_maker`` names it."""
-    if not path.exists() or _is_begun_only(path):
+    if not has_record(path):
         return ()
     with _open_for_reading(path) as database:
         return tuple(_read_states(database, "ended = '' AND label = ?", label))
@@ -667,8 +673,13 @@ def _open_for_reading(path: Path) -> Iterator[sqlite3.Connection]:
             yield copy
 
 
+def has_record(path: Path) -> bool:
+    """Whether anything was ever recorded there; InputError where that cannot be read."""
+    return path.exists() and not _is_begun_only(path)
+
+
 def _check_record_exists(path: Path) -> None:
-    if not path.exists():
+    if not has_record(path):
         expected = "no such file; `labelkit plan LABEL.toml --record` writes it"
         raise InputError(format_path(path), "", None, expected)
 
