@@ -30,7 +30,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
+from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
 from labelkit.pdf.read.areas import EVERYWHERE, Area
 from labelkit.pdf.read.geometry import Matrix
@@ -61,7 +61,6 @@ __all__ = [
     "PlacedPanel",
     "Readback",
     "guard_pdf_reading",
-    "is_own_sheet",
     "read_corrections",
     "read_pages",
     "read_panel_bytes",
@@ -151,21 +150,6 @@ def _read_correction(page: Any, resources: Any) -> Matrix | None:
         if operator == "BDC" and operands[0] == PRINTER_TAG:
             return parse_printer_matrix(find_property_list(resources, operands[1]))
     return None
-
-
-def is_own_sheet(path: Path) -> bool:
-    """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
-    from pypdf import PdfReader
-
-    try:
-        with guard_pdf_reading(str(path)):
-            reader = PdfReader(path)
-            page, _ = next(_list_page_objects(reader))
-            marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
-            made_by = reader.metadata and reader.metadata.producer
-            return made_by == MADE_BY and any(mark in _read_contents(page) for mark in marks)
-    except InputError:
-        return False
 
 
 @contextmanager

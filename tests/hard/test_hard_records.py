@@ -1,0 +1,287 @@
+"""The journal and every file are whole, wherever a command that writes is killed, and whoever else
+writes meanwhile."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import random
+import re
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from hard_case import SAMPLE
+from hard_kills import dies_at
+from hard_run import Limits, is_whole, start, wait
+
+from labelkit.common.journal import FOLDER_NAME, Journal
+from labelkit.compose.fingerprint import make_job_code
+from labelkit.job.prepare import prepare_job
+from labelkit.order.part_used import read_part_used
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
+
+MEASURED = ("--across", "171.1", "--up", "229.2", "--left", "20.4", "--foot", "20", "--edge")
+STOCK = (
+    "--page", "210 x 297", "--across", "1", "--down", "1", "--label", "63 x 38", "--top", "15",
+    "--shape", "rectangle", "--left",
+)  # fmt: skip
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the sample event on ready-cut stock, with a list of guests."""
+    event = tmp_path / "event"
+    event.mkdir()
+    for name in ("label.toml", "maker.toml", "recipe.toml", "prices.toml"):
+        shutil.copy(SAMPLE / name, event)
+    edit(event / "maker.toml", '"letter-plain"', '"a4-4x8-44x28"')
+    edit(event / "label.toml", "guests = 60\n", 'guest_list = "guests.txt"\n')
+    edit(event / "label.toml", 'spares = "10 %"', "spares = 0")
+    (event / "guests.txt").write_text("Ana\nBo\nCy\n", encoding="utf-8")
+    return event
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def run(folder: Path, *arguments: str, first: Callable[[], None] | None = None) -> int:
+    return wait(start(arguments, folder, folder.parent, Limits(), first))[0]
+
+
+# -- kills -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Writing:
+    """A command that writes, as it is given first and then again with something to replace."""
+
+    name: str
+    first: tuple[str, ...]
+    again: tuple[str, ...] = ()
+    """The same unless given."""
+    keeps: tuple[str, ...] = ()
+    """Files that it changes in place, each whole by its own format."""
+
+    def __str__(self) -> str:
+        return self.name
+
+
+WRITING = (
+    Writing("sheet", ("sheet", "label.toml", "--out", "out")),
+    Writing("remember", ("sheet", "label.toml", "--out", "out", "--remember")),
+    Writing("proof", ("proof", "label.toml", "--out", "proof.pdf")),
+    Writing("approval", ("proof", "label.toml", "--approved", "CODE", "--on", "2027-05-02")),
+    Writing(
+        "plan",
+        ("plan", "label.toml", "--out", "plan.pdf", "--ics", "days.ics", "--on", "2027-03-01"),
+    ),
+    Writing(
+        "record",
+        ("plan", "label.toml", "--out", "plan.txt", "--record", "--on", "2027-03-01"),
+        keeps=("trace.sqlite",),
+    ),
+    Writing(
+        "calibrate",
+        ("calibrate", "--page", "letter", "--printer", "hall", *MEASURED, "5"),
+        ("calibrate", "--page", "letter", "--printer", "hall", *MEASURED, "6"),
+    ),
+    Writing(
+        "calibration page",
+        ("calibrate", "--page", "a4", "--out", "page.pdf"),
+        ("calibrate", "--page", "letter", "--out", "page.pdf"),
+    ),
+    Writing(
+        "stock show",
+        ("stock", "show", "a4-plain", "--out", "stock.pdf"),
+        ("stock", "show", "letter-plain", "--out", "stock.pdf"),
+    ),
+    Writing(
+        "stock measure",
+        ("stock", "measure", "--out", "mine.toml", *STOCK, "7"),
+        ("stock", "measure", "--force", "--out", "mine.toml", *STOCK, "8"),
+    ),
+    Writing("schema", ("schema", "--out", "schemas")),
+    Writing("new", ("new", "first"), ("new", "second")),
+    Writing("undo", ("plan", "label.toml", "--out", "plan.txt", "--on", "2027-03-01"), ("undo",)),
+)
+
+
+def contents(folder: Path, keeps: Sequence[str]) -> dict[str, bytes]:
+    """Every file but those that are kept in place, unfinished ones and the journal."""
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+        and FOLDER_NAME not in path.parts
+        and not path.name.endswith((".part", "-journal"))
+        and path.name not in keeps
+    }
+
+
+def check_whole(folder: Path, old: dict[str, bytes], new: dict[str, bytes], keeps: Sequence[str],
+                lines: bytes) -> None:  # fmt: skip
+    """Each file is the old one or the new one, the journal goes on from where it was, and knows
+    every file that is not the old one."""
+    found = contents(folder, keeps)
+    for name in old.keys() | new.keys():
+        assert found.get(name) in (old.get(name), new.get(name)), name
+    assert found.keys() <= old.keys() | new.keys()
+    for name in keeps:
+        assert is_whole(folder / name)
+    journal = Journal(folder)
+    assert journal.path.read_bytes().startswith(lines)
+    known = {file.sha256 for entry in journal.read_entries() for file in entry.files}
+    known |= {file.was for entry in journal.read_entries() for file in entry.files}
+    import hashlib
+
+    for name, data in found.items():
+        if data != old.get(name):
+            assert hashlib.sha256(data).hexdigest() in known, name
+
+
+@pytest.mark.parametrize("kills", [6, pytest.param(200, marks=pytest.mark.long)])
+@pytest.mark.parametrize("command", WRITING, ids=str)
+def test_whatever_is_killed_leaves_all_files_and_the_journal_whole(
+    command: Writing, kills: int, folder: Path
+) -> None:
+    """Half of the kills are at changes of files one after the other, half at any moment."""
+    (folder / "schemas").mkdir()
+    first = arguments_of(command.first, folder)
+    assert run(folder, *first) == 0
+    edit(folder / "label.toml", "The Lighthouse Supper", "The Second Supper")
+    edit(folder / "guests.txt", "Bo", "Bob") if (folder / "guests.txt").exists() else None
+    if command.name == "undo":
+        assert run(folder, *first) == 0
+    again = arguments_of(command.again or command.first, folder)
+    old, lines = contents(folder, command.keeps), Journal(folder).path.read_bytes()
+    kept = folder.parent / "kept"
+    shutil.copytree(folder, kept)
+    began = time.monotonic()
+    assert run(folder, *again) == 0
+    took_s = time.monotonic() - began
+    new = contents(folder, command.keeps)
+    chance, done, changes = random.Random(20270619), 0, 0
+    while done < kills:
+        shutil.rmtree(folder)
+        shutil.copytree(kept, folder)
+        if changes >= 0 and done % 2 == 0:
+            code = run(folder, *again, first=dies_at(changes, folder.resolve()))
+            changes = changes + 1 if code == -signal.SIGKILL else -1
+        else:
+            child = start(again, folder, folder.parent)
+            time.sleep(chance.random() * took_s)
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(child, signal.SIGKILL)
+            code, _, _ = wait(child)
+        assert code in (0, -signal.SIGKILL)
+        done += 1
+        check_whole(folder, old, new, command.keeps, lines)
+        if code != 0 and done % 10 in (0, 5) and command.name not in ("new", "undo"):
+            assert run(folder, *again) == 0  # nothing is in the way of the next run
+            assert contents(folder, command.keeps) == new
+
+
+def arguments_of(arguments: Sequence[str], folder: Path) -> tuple[str, ...]:
+    code = make_job_code(prepare_job(folder / "label.toml")) if "CODE" in arguments else ""
+    return tuple(code if one == "CODE" else one for one in arguments)
+
+
+# -- several at once -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("rounds", [1, pytest.param(10, marks=pytest.mark.long)])
+def test_runs_that_remember_positions_never_begin_on_the_same_labels(
+    rounds: int, folder: Path
+) -> None:
+    """Three jobs of three labels each, at the same time, on one sheet of 32."""
+    for _ in range(rounds):
+        shutil.rmtree(folder / FOLDER_NAME, ignore_errors=True)
+        (folder / "part-used.toml").unlink(missing_ok=True)
+        children = []
+        for number in range(3):
+            streams = folder.parent / f"streams-{number}"
+            streams.mkdir(exist_ok=True)
+            shutil.rmtree(folder / f"out{number}", ignore_errors=True)
+            arguments = ("sheet", "label.toml", "--out", f"out{number}", "--remember")
+            children.append(start(arguments, folder, streams))
+        assert [wait(child)[0] for child in children] == [0, 0, 0]
+        entries = Journal(folder).read_entries()
+        assert [entry.details["start"] for entry in entries] == [1, 4, 7]
+        assert [entry.details["next"] for entry in entries] == [4, 7, 10]
+        assert read_part_used(folder / "part-used.toml")[0].start == 10
+
+
+def test_lines_of_runs_at_the_same_time_all_stand_in_the_journal(folder: Path) -> None:
+    children = []
+    for number in range(6):
+        streams = folder.parent / f"streams-{number}"
+        streams.mkdir()
+        arguments = ("plan", "label.toml", "--out", f"{number}.txt", "--on", "2027-03-01")
+        children.append(start(arguments, folder, streams))
+    assert [wait(child)[0] for child in children] == [0] * 6
+    entries = Journal(folder).read_entries()
+    assert [entry.number for entry in entries] == [1, 2, 3, 4, 5, 6]
+    assert {file.path for entry in entries for file in entry.files} == {
+        f"{number}.txt" for number in range(6)
+    }
+
+
+def test_a_first_record_that_is_killed_is_no_record(folder: Path) -> None:
+    record = ("plan", "label.toml", "--format", "json", "--record", "--on", "2027-03-01")
+    (folder / "trace.sqlite").write_bytes(b"")  # as SQLite leaves it before its first page
+    assert run(folder, "trace", "OL-0311") == 2
+    said = (folder.parent / "stderr").read_text(encoding="utf-8")
+    assert "no such file; `labelkit plan LABEL.toml --record` writes it" in said
+    assert run(folder, *record) == 0
+    assert run(folder, "trace", "OL-0311") == 0
+    with contextlib.closing(sqlite3.connect(folder / "trace.sqlite")) as database:
+        assert database.execute("SELECT count(*) FROM state").fetchone() == (1,)
+
+
+# -- what the system is asked ----------------------------------------------------------------------
+
+
+def test_the_system_is_asked_for_locks_and_syncs_in_this_order(folder: Path) -> None:
+    """By strace: the lock, the files' bytes, the journal's line, the names, the folders."""
+    assert run(folder, "plan", "label.toml", "--out", "plan.txt", "--on", "2027-03-01") == 0
+    edit(folder / "label.toml", "The Lighthouse Supper", "The Second Supper")
+    log = folder.parent / "calls"
+    command = (
+        "strace", "-f", "-y", "-o", str(log), "-e", "trace=flock,fsync,rename,unlink",
+        sys.executable, "-m", "labelkit", "plan", "label.toml", "--out", "plan.txt",
+        "--on", "2027-03-01",
+    )  # fmt: skip
+    try:
+        done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    except FileNotFoundError:
+        pytest.skip("there is no strace here")
+    if "ptrace" in done.stderr:
+        pytest.skip("no process may be watched here")
+    assert done.returncode == 0, done.stderr
+    steps = []
+    for line in log.read_text(encoding="utf-8").splitlines():
+        found = re.search(r'(flock|fsync|rename|unlink)\((?:"|\d+<)?([^">]+)(.*)', line)
+        if found is None or (str(folder) not in line and "labelkit-journal" not in line \
+                and "plan.txt" not in line):  # fmt: skip
+            continue
+        call, path, rest = found[1], Path(found[2]).name, found[3]
+        if call == "rename":
+            path = Path(re.findall(r'"([^"]+)"', rest)[-1]).name
+        steps.append(f"{call} {'part' if path.endswith('.part') else path}")
+    wanted = [
+        "flock lock", "fsync part", "flock event", "fsync replaced", "fsync journal.jsonl",
+        "rename plan.txt", "fsync event", "unlink lock",
+    ]  # fmt: skip
+    assert [step for step in steps if step in wanted] == wanted
