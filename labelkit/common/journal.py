@@ -95,6 +95,10 @@ class JournalEntry:
     takes_back: int = 0
     """The number of an entry whose files are as they were before it again; 0: of none."""
 
+    @property
+    def changes_files(self) -> bool:
+        return any(file.sha256 != file.was for file in self.files)
+
 
 class Journal:
     """The journal of one workshop."""
@@ -236,7 +240,7 @@ class JournalledFiles(StagedFiles):
         self.untold = ""
         """Why the journal could not tell of it."""
         self.takes_back = 0
-        self._kept: frozenset[str] = frozenset()
+        self._kept: frozenset[str] | None = None
         self._read_before: set[Path] = set()
 
     def update(self, path: Path) -> IO[bytes]:
@@ -271,9 +275,11 @@ class JournalledFiles(StagedFiles):
         files = [*self._list_changes()]
         self._check_own(files)
         replaced = {path: was for path, now, was in files if was not in ("", now)}
-        self.replaced, self._kept = tuple(replaced), frozenset(replaced.values())
+        self.replaced = tuple(replaced)
         if self.journal is None or self.untold:
             return
+        if any(now != was for _, now, was in files):
+            self._kept = frozenset(replaced.values())
         self.journal.keep_replaced(replaced)
         self.journal.append(self._make_entry(files))
 
@@ -328,7 +334,7 @@ class JournalledFiles(StagedFiles):
                 with suppress(OSError):  # the files are as they were, which is what counts
                     self.journal.append(JournalEntry(0, "", self.work.command, takes_back=last))
             raise
-        if self.journal is not None and not self.untold:
+        if self.journal is not None and self._kept is not None:
             self.journal.drop_replaced(self._kept)
 
 
@@ -453,14 +459,22 @@ def take_back(workshop: Path) -> TakenBack:
 
 
 def find_last_writing(journal: Journal) -> JournalEntry:
-    """The last entry whose files are there; InputError where there is none."""
+    """The last entry that changed a file; InputError where there is none, and where something else
+    was noted since that is no file to be put back."""
     entries = journal.read_entries()
     failed = {entry.takes_back for entry in entries if not entry.files}
     for entry in reversed(entries):
-        changed = any(file.sha256 != file.was for file in entry.files)
-        if changed and entry.number not in failed:
+        if entry.number in failed or (entry.takes_back and not entry.files):
+            continue
+        if not entry.files:
+            expected = (
+                f"the last command, labelkit {entry.command} of {entry.at}, replaced no file; what"
+                " is recorded stays, and labelkit trace LOT --withdraw marks it as wrong"
+            )
+            raise InputError(format_path(journal.path), "", None, expected)
+        if entry.changes_files:
             return entry
-    raise InputError(format_path(journal.path), "", None, "tells of no file that was written")
+    raise InputError(format_path(journal.path), "", None, "tells of no file that was replaced")
 
 
 def _stage_former_files(

@@ -289,9 +289,26 @@ def test_only_what_the_last_command_replaced_is_kept(shop: Path) -> None:
 def test_where_nothing_was_written_nothing_is_taken_back(shop: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         take_back(shop)
-    note_work(Work("plan --record", shop))
-    with pytest.raises(InputError, match="tells of no file"):
+    (shop / "a").write_bytes(b"one")
+    write(shop, {"a": b"one"})
+    with pytest.raises(InputError, match="tells of no file that was replaced"):
         take_back(shop)
+
+
+def test_a_command_that_changed_nothing_does_not_hide_the_one_before(shop: Path) -> None:
+    for data in (b"one", b"two", b"two"):
+        write(shop, {"a": data})
+    assert take_back(shop).entry.number == 2
+    assert (shop / "a").read_bytes() == b"one"
+
+
+def test_what_is_recorded_is_not_taken_back_nor_what_was_written_before(shop: Path) -> None:
+    for data in (b"one", b"two"):
+        write(shop, {"a": data})
+    note_work(Work("plan --record", shop))
+    with pytest.raises(InputError, match=r"labelkit plan --record of .*, replaced no file; what"):
+        take_back(shop)
+    assert (shop / "a").read_bytes() == b"two"
 
 
 # -- order of what reaches the disk, and locks -----------------------------------------------------
