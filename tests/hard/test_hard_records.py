@@ -23,7 +23,7 @@ from hard_case import SAMPLE
 from hard_kills import dies_at
 from hard_run import Limits, is_whole, start, wait
 
-from labelkit.common.journal import FOLDER_NAME, Journal
+from labelkit.common.journal import FOLDER_NAME, Journal, JournalledFiles
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.job.prepare import prepare_job
 from labelkit.order.part_used import read_part_used
@@ -115,6 +115,12 @@ WRITING = (
     ),
     Writing("schema", ("schema", "--out", "schemas")),
     Writing("new", ("new", "first"), ("new", "second")),
+    Writing(
+        "withdraw",
+        ("plan", "label.toml", "--record", "--format", "json", "--on", "2027-03-01"),
+        ("trace", "LS-2704", "--withdraw"),
+        keeps=("trace.sqlite",),
+    ),
     Writing("undo", ("plan", "label.toml", "--out", "plan.txt", "--on", "2027-03-01"), ("undo",)),
 )
 
@@ -150,46 +156,158 @@ def check_whole(folder: Path, old: dict[str, bytes], new: dict[str, bytes], keep
             assert hashlib.sha256(data).hexdigest() in known, name
 
 
-@pytest.mark.parametrize("kills", [6, pytest.param(200, marks=pytest.mark.long)])
+@pytest.mark.parametrize("kills", [20, pytest.param(200, marks=pytest.mark.long)])
 @pytest.mark.parametrize("command", WRITING, ids=str)
-def test_whatever_is_killed_leaves_all_files_and_the_journal_whole(
+def test_whatever_is_killed_while_it_writes_leaves_all_files_and_the_journal_whole(
     command: Writing, kills: int, folder: Path
 ) -> None:
-    """Half of the kills are at changes of files one after the other, half at any moment."""
-    (folder / "schemas").mkdir()
+    """Half of the kills are at changes of files one after the other, half at any moment.
+
+    A command works up to where it begins to write; from there it goes on again and again, each time
+    in another process, which is killed.
+    """
+    prepared = prepare(command, folder)
+    killed: list[int] = []
+
+    def fork_and_kill() -> bool:
+        """In the command's process; whether this is the copy of it that is to go on."""
+        here = Path.cwd()
+        kept = here.parent / "begun"
+        shutil.copytree(here, kept, symlinks=True)
+        chance, changes, took_s = random.Random(20270619), 0, 0.05
+        for number in range(kills):
+            began = time.monotonic()
+            child = os.fork()
+            if child == 0:
+                if changes >= 0 and number % 2 == 0:
+                    dies_at(changes, here)()
+                else:
+                    signal.signal(signal.SIGALRM, signal.SIG_DFL)
+                    signal.setitimer(signal.ITIMER_REAL, max(1e-6, chance.random() * took_s))
+                return True
+            chance.random()
+            code = wait(child)[0]
+            if code == 0:
+                took_s = time.monotonic() - began
+                changes = -1 if number % 2 == 0 else changes
+            elif changes >= 0 and number % 2 == 0:
+                changes += 1
+            assert code in (0, -signal.SIGKILL, -signal.SIGALRM), code
+            killed.append(code)
+            prepared.check(here)
+            refill(here, kept)
+        assert sum(code != 0 for code in killed) > kills / 3
+        return False
+
+    first = fork_where_it_writes(fork_and_kill)
+    code = run(folder, *prepared.arguments, first=first)
+    assert code == 0, (folder.parent / "stderr").read_text(encoding="utf-8")
+    assert (folder.parent / "begun").is_dir()
+
+
+@pytest.mark.parametrize("kills", [2, pytest.param(20, marks=pytest.mark.long)])
+@pytest.mark.parametrize("command", WRITING, ids=str)
+def test_nothing_is_in_the_way_of_the_run_after_one_that_was_killed(
+    command: Writing, kills: int, folder: Path
+) -> None:
+    """The whole command, killed at any moment; then once more."""
+    prepared = prepare(command, folder)
+    kept = folder.parent / "kept"
+    shutil.copytree(folder, kept)
+    chance = random.Random(20270619)
+    for _ in range(kills):
+        began = time.monotonic()
+        assert run(folder, *prepared.arguments) == 0
+        took_s = time.monotonic() - began
+        refill(folder, kept)
+        child = start(prepared.arguments, folder, folder.parent)
+        time.sleep(chance.random() * took_s)
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(child, signal.SIGKILL)
+        code, _, _ = wait(child)
+        prepared.check(folder)
+        done = contents(folder, command.keeps) == prepared.new
+        if not (done and command.name in ("new", "undo")):
+            code_after = run(folder, *prepared.arguments)
+            assert code_after == 0 or (
+                command.name == "withdraw" and code_after == 2
+            )  # it was done
+        assert code in (0, -signal.SIGKILL)
+        assert contents(folder, command.keeps) == prepared.new
+        refill(folder, kept)
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A command whose files are there from an earlier run, and what they are before and after."""
+
+    arguments: tuple[str, ...]
+    old: dict[str, bytes]
+    new: dict[str, bytes]
+    keeps: tuple[str, ...]
+    lines: bytes
+
+    def check(self, folder: Path) -> None:
+        check_whole(folder, self.old, self.new, self.keeps, self.lines)
+
+
+def prepare(command: Writing, folder: Path) -> Prepared:
+    """Runs a command, changes its order, and looks what it would write then."""
     first = arguments_of(command.first, folder)
     assert run(folder, *first) == 0
     edit(folder / "label.toml", "The Lighthouse Supper", "The Second Supper")
     edit(folder / "guests.txt", "Bo", "Bob")
     if command.name == "undo":
         assert run(folder, *first) == 0
-    again = arguments_of(command.again or command.first, folder)
+    arguments = arguments_of(command.again or command.first, folder)
     old, lines = contents(folder, command.keeps), Journal(folder).path.read_bytes()
-    kept = folder.parent / "kept"
-    shutil.copytree(folder, kept)
-    began = time.monotonic()
-    assert run(folder, *again) == 0
-    took_s = time.monotonic() - began
+    before = folder.parent / "before"
+    shutil.copytree(folder, before)
+    assert run(folder, *arguments) == 0
     new = contents(folder, command.keeps)
-    chance, done, changes = random.Random(20270619), 0, 0
-    while done < kills:
-        shutil.rmtree(folder)
-        shutil.copytree(kept, folder)
-        if changes >= 0 and done % 2 == 0:
-            code = run(folder, *again, first=dies_at(changes, folder.resolve()))
-            changes = changes + 1 if code == -signal.SIGKILL else -1
+    assert new != old or command.name in ("schema", "withdraw")
+    refill(folder, before)
+    return Prepared(arguments, old, new, command.keeps, lines)
+
+
+def refill(folder: Path, kept: Path) -> None:
+    """Makes a folder hold what another one holds; it stays the folder it is."""
+    for path in folder.iterdir():
+        if path.is_dir():
+            shutil.rmtree(path)
         else:
-            child = start(again, folder, folder.parent)
-            time.sleep(chance.random() * took_s)
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(child, signal.SIGKILL)
-            code, _, _ = wait(child)
-        assert code in (0, -signal.SIGKILL)
-        done += 1
-        check_whole(folder, old, new, command.keeps, lines)
-        if code != 0 and done % 10 in (0, 5) and command.name not in ("new", "undo"):
-            assert run(folder, *again) == 0  # nothing is in the way of the next run
-            assert contents(folder, command.keeps) == new
+            path.unlink()
+    shutil.copytree(kept, folder, dirs_exist_ok=True, symlinks=True)
+
+
+def fork_where_it_writes(fork_and_kill: Callable[[], bool]) -> Callable[[], None]:
+    """To be called in a command's process: has it forked when it begins to write for good."""
+
+    def install() -> None:
+        commit, connect = JournalledFiles.commit, sqlite3.connect
+        forked: list[bool] = []
+
+        def fork_once() -> None:
+            if forked:
+                return
+            forked.append(True)
+            if not fork_and_kill():
+                os._exit(0)
+
+        def fork_and_commit(self: JournalledFiles) -> None:
+            for stream in self._streams.values():
+                stream.flush()  # what is in no file yet would be written by each of the processes
+            fork_once()
+            commit(self)
+
+        def fork_and_connect(*arguments: object, **options: object) -> object:
+            fork_once()
+            return connect(*arguments, **options)  # type: ignore[call-overload]
+
+        JournalledFiles.commit = fork_and_commit  # type: ignore[method-assign]
+        sqlite3.connect = fork_and_connect  # type: ignore[assignment]
+
+    return install
 
 
 def arguments_of(arguments: Sequence[str], folder: Path) -> tuple[str, ...]:
