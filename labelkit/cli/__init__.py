@@ -101,9 +101,8 @@ def main(arguments: list[str] | None = None) -> None:
         code = _run(arguments, ended, written)
         with suppress(OSError):
             sys.stdout.flush()
-        if output is not None and output.closed_early:
-            stays = _describe_written(written) or "nothing was written"
-            _print_complaint(f"nobody read all that was said; {stays}")
+        if output is not None and output.closed_early and written:
+            _print_complaint(f"nobody read all that was said; {_describe_written(written)}")
     sys.exit(code)
 
 

@@ -96,14 +96,15 @@ def lock_by_file(path: Path, holder: str) -> Iterator[None]:
                 path.parent.rmdir()
 
 
-def try_lock(handle: int) -> bool:
-    """Whether nobody else holds a lock on an open file or folder; then this run does."""
+def try_lock(handle: int) -> bool | None:
+    """Whether this run has the lock on an open file or folder now; False where another holds it,
+    None where the system or the file system knows no locks."""
     if fcntl is None:
-        return False
+        return None
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:  # held by another, or a file system without locks
-        return False
+    except OSError as error:
+        return False if error.errno in (errno.EWOULDBLOCK, errno.EACCES) else None
     return True
 
 
@@ -149,7 +150,7 @@ def _lock_threads() -> Iterator[None]:
 
 
 def _wait_for_lock(handle: int, folder: Path) -> None:
-    _poll(lambda: not _is_held_by_another(handle), folder, lambda: "another run of labelkit")
+    _poll(lambda: try_lock(handle) is not False, folder, lambda: "another run of labelkit")
 
 
 def _take_lock_file(path: Path) -> int:
@@ -162,7 +163,7 @@ def _take_lock_file(path: Path) -> int:
             handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
         except FileNotFoundError:  # the folder went again with another run's lock
             return False
-        if not _is_held_by_another(handle) and _is_file_at(handle, path):
+        if try_lock(handle) is not False and _is_file_at(handle, path):
             taken.append(handle)
             return True
         os.close(handle)
@@ -179,17 +180,6 @@ def _poll(is_free: Callable[[], bool], where: Path, name_holder: Callable[[], st
             expected = f"is being written to by {name_holder()}; wait until that is done, or end it"
             raise LockedError(format_path(where), "", None, expected)
         time.sleep(_POLL_S)
-
-
-def _is_held_by_another(handle: int) -> bool:
-    """False where this run has the lock now, or the file system knows none."""
-    if fcntl is None:
-        return False
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        return error.errno in (errno.EWOULDBLOCK, errno.EACCES)
-    return False
 
 
 def _is_file_at(handle: int, path: Path) -> bool:

@@ -135,7 +135,7 @@ def test_a_closed_pipe_does_not_change_how_a_command_ends(
         [*COMMAND, *arguments], stdout=closed, stderr=subprocess.PIPE, text=True, check=False
     )
     assert done.returncode == code
-    assert "nobody read all that was said; nothing was written" in done.stderr
+    assert "Error" not in done.stderr  # nothing was written, so nothing needs to be told
 
 
 @pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
