@@ -19,7 +19,10 @@ import click
 
 from labelkit import __version__
 from labelkit.cli.streams import use_harmless_streams
-from labelkit.common.errors import ExitCode, LabelkitError, format_one_line
+from labelkit.cli.usage import describe_usage_error
+from labelkit.cli.voice import complain, set_arguments
+from labelkit.common.errors import ExitCode, LabelkitError, describe_os_error
+from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.written import watch_writing
 
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -73,8 +76,15 @@ class LazyGroup(click.Group):
         except click.UsageError as error:
             names = self.list_commands(ctx)
             near = get_close_matches(args[0].casefold(), names, n=1)
-            meant = f"did you mean {near[0]}?" if near else f"there are {', '.join(names)}"
-            raise click.UsageError(f"no such command {args[0]!r}; {meant}", ctx) from error
+            told = Said(
+                "no such command {typed}; did you mean {near}?"
+                if near
+                else "no such command {typed}; there are {names}",
+                typed=Verbatim(args[0]),
+                near="".join(near),
+                names=FactList(names),
+            )
+            raise click.UsageError(told, ctx) from error
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
@@ -96,13 +106,16 @@ def cli() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
+    set_arguments(sys.argv[1:] if arguments is None else arguments)
     gc.set_threshold(SELDOM)
     with use_harmless_streams() as output, end_on_signals() as ended, watch_writing() as written:
         code = _run(arguments, ended, written)
         with suppress(OSError):
             sys.stdout.flush()
         if output is not None and output.closed_early and written:
-            _print_complaint(f"nobody read all that was said; {_describe_written(written)}")
+            names = FactList(_name_written(written))
+            told = Said("nobody read all that was said; written and kept: {names}", names=names)
+            _print_complaint(told)
     sys.exit(code)
 
 
@@ -116,23 +129,31 @@ def _run(arguments: list[str] | None, ended: list[int], written: list[Path]) -> 
             _print_complaint(line)
         return error.exit_code
     except click.exceptions.Abort:
-        _print_complaint(f"stopped; {_describe_written(written) or 'nothing was changed'}")
+        names = _name_written(written)
+        _print_complaint(
+            Said("stopped; written and kept: {names}", names=FactList(names))
+            if names
+            else Said("stopped; nothing was changed")
+        )
         return STOPPED + (ended[-1] if ended else signal.SIGINT)
     except click.ClickException as error:
-        _print_complaint(_describe_usage_error(error))
+        _print_complaint(describe_usage_error(error))
         return ExitCode.UNUSABLE
     except click.exceptions.Exit as done:
         return done.exit_code
     except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        _print_complaint(f"{where}{error.strerror or type(error).__name__}")
+        told = Said(
+            "{file}: {reason}" if error.filename else "{reason}",
+            file=error.filename,
+            reason=describe_os_error(error),
+        )
+        _print_complaint(told)
         return ExitCode.UNUSABLE
 
 
-def _describe_written(written: list[Path]) -> str:
-    """What stays as a command wrote it; "" where it wrote nothing."""
-    names = list(dict.fromkeys(path.name for path in written))
-    return f"written and kept: {', '.join(names)}" if names else ""
+def _name_written(written: list[Path]) -> tuple[str, ...]:
+    """What stays as a command wrote it, each file once."""
+    return tuple(dict.fromkeys(path.name for path in written))
 
 
 @contextmanager
@@ -157,14 +178,6 @@ def end_on_signals() -> Iterator[list[int]]:
             signal.signal(number, handler)
 
 
-def _describe_usage_error(error: click.ClickException) -> str:
-    """A slip on the command line, said as one in a file is: option, value, what would be right."""
-    missing = isinstance(error, click.MissingParameter)
-    if isinstance(error, click.BadParameter) and error.param is not None and not missing:
-        return f"{max(error.param.opts, key=len)}: {error.message.rstrip('.')}"
-    return error.format_message()
-
-
-def _print_complaint(what: str) -> None:
+def _print_complaint(told: Said) -> None:
     with suppress(OSError):  # nobody listens, but the exit code still tells
-        click.echo(f"labelkit: {format_one_line(what)}", err=True)
+        complain(told)

@@ -11,13 +11,15 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
+from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode, InputError
+from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
     from labelkit.plan.order_plan import Plan
 
 COMMAND = "plan"
-NOT_RECORDED = (
+NOT_RECORDED = Said(
     "is not recorded: as it stands the recipe must not be poured. Mend it and record it then; where"
     " it was poured already, say when with --poured"
 )
@@ -102,9 +104,9 @@ def command(
 
     form = _choose_format(form, target)
     if form == "pdf" and target is None:
-        raise click.UsageError("--format pdf needs --out FILE.pdf")
+        raise click.UsageError(Said("--format pdf needs --out FILE.pdf"))
     if pages and form != "pdf":
-        raise click.UsageError("--page is for --format pdf")
+        raise click.UsageError(Said("--page is for --format pdf"))
     plan = make_plan(
         prepare_job(label, regions),
         on or dt.date.today(),
@@ -115,7 +117,7 @@ def command(
         _write_plan(plan, form, target, pages, language, ics)
     elif plan.withholds_masses:
         _write_plan(plan, form, target, pages, language, ics)
-        click.echo(f"{label}: {NOT_RECORDED}", err=True)
+        say(Said("{label}: {told}", label=label, told=NOT_RECORDED), err=True)
     else:
         _record_plan(plan, form, target, pages, language, ics)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
@@ -140,7 +142,7 @@ def _record_plan(
         kept = plan_from_record(plan, outcome.entry)
         made = _write_files(kept, form, target, pages, language, ics)
     for line in describe_outcome(outcome):
-        click.echo(f"{file}: {line}", err=True)
+        say(Said("{file}: {line}", file=file, line=line), err=True)
     _show_plan(kept, made, target, language)
 
 
@@ -153,7 +155,7 @@ def _choose_format(asked: str | None, target: Path | None) -> str:
     allowed = _ENDINGS[asked] if asked else [one for ends in _ENDINGS.values() for one in ends]
     slip = describe_wrong_ending(target, allowed)
     if slip:
-        said = f"{slip}, as --format {asked} does" if asked else slip
+        said = Said("{slip}, as --format {asked} does", slip=slip, asked=asked) if asked else slip
         raise InputError("--out", "", str(target), said)
     return asked or by_name
 
@@ -165,7 +167,7 @@ class WrittenPlan:
     text: bytes
     """As it is shown where no file was asked for."""
     files: tuple[Path, ...]
-    told: tuple[str, ...]
+    told: tuple[Said, ...]
 
 
 def _write_plan(
@@ -197,7 +199,9 @@ def _write_files(
         from labelkit.report.plan_calendar import format_plan_ics
 
         if ics in files:
-            raise InputError("--ics", "", str(ics), "is the file of --out; give it another name")
+            raise InputError(
+                "--ics", "", str(ics), Said("is the file of --out; give it another name")
+            )
         files[ics] = format_plan_ics(plan, language).encode()
     work = describe_work(COMMAND, plan.job.order, plan.order_code)
     told = write_outputs(files, work) if files else ()
@@ -209,14 +213,13 @@ def _show_plan(plan: Plan, made: WrittenPlan, target: Path | None, language: str
         click.echo(made.text.decode(), nl=False)
     for path in made.files:
         click.echo(str(path), err=target is None)
-    for line in made.told:
-        click.echo(line, err=True)
+    say_all(made.told, err=True)
     if target is not None:
         _print_worries(plan, language)
     from labelkit.report.plan_parts import describe_plan_fallback
 
     for line in describe_plan_fallback(plan, language):
-        click.echo(line, err=True)
+        say(line, err=True)
 
 
 def _render_plan(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:

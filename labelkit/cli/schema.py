@@ -7,7 +7,9 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.voice import say_all
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import FactList, Said, Verbatim
 
 
 @click.command("schema", epilog="Example: labelkit schema --out schemas")
@@ -29,7 +31,9 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
 
     names = {_short_name(name): name for name in FILES}
     if sum(map(bool, (file, folder, reference))) != 1:
-        raise click.UsageError(f"expected one of {', '.join(names)}, or --out, or --reference")
+        raise click.UsageError(
+            Said("expected one of {listed}, or --out, or --reference", listed=FactList(names))
+        )
     if reference:
         click.echo(format_reference_page(), nl=False)
     elif folder is not None:
@@ -44,12 +48,17 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
         told = write_outputs(paths, Work("schema", find_workshop(folder)))
         for path in paths:
             click.echo(path)
-        for line in told:
-            click.echo(line, err=True)
+        say_all(told, err=True)
     elif file in names:
         click.echo(_format_json(build_schema(names[file])), nl=False)
     else:
-        raise click.UsageError(f"no file is called {file!r}; expected one of {', '.join(names)}")
+        raise click.UsageError(
+            Said(
+                "no file is called {file}; expected one of {listed}",
+                file=Verbatim(file or ""),
+                listed=FactList(names),
+            )
+        )
     return ExitCode.OK
 
 

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import Said
 
 
 @click.command("undo", epilog="Example: labelkit undo --maker workshop/maker.toml")
@@ -29,17 +31,22 @@ def command(maker: Path, everything: bool) -> int:
     if everything:
         entries = Journal(workshop).read_entries()
         if not entries:
-            click.echo(f"labelkit has written nothing for {maker} yet, or its journal is gone")
+            say(
+                Said(
+                    "labelkit has written nothing for {maker} yet, or its journal is gone",
+                    maker=maker,
+                )
+            )
         for entry in entries:
-            files = ", ".join(file.path for file in entry.files) or "no file"
-            order = f", order {entry.order_code}" if entry.order_code else ""
-            click.echo(f"{entry.number:>4}  {entry.at}  {entry.command}{order}: {files}")
+            files = ", ".join(file.path for file in entry.files) or "–"
+            line = (f"{entry.number:>4}", entry.at, entry.command, entry.order_code, files)
+            click.echo("  ".join(part for part in line if part))
         return ExitCode.OK
     done = take_back(workshop)
-    click.echo(f"Took back labelkit {done.entry.command} of {done.entry.at}:")
+    say(Said("Took back labelkit {command} of {at}:", command=done.entry.command, at=done.entry.at))
     for path in done.restored:
-        click.echo(f"{path}: as it was before")
+        say(Said("{path}: as it was before", path=path))
     for path in done.removed:
-        click.echo(f"{path}: removed; it was not there before")
-    click.echo("labelkit undo again brings back what this took away")
+        say(Said("{path}: removed; it was not there before", path=path))
+    say(Said("labelkit undo again brings back what this took away"))
     return ExitCode.OK

@@ -24,8 +24,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, describe_os_error, format_path
 from labelkit.common.locks import hold_off_signals, lock_folders, try_lock
+from labelkit.common.messages import Said
 from labelkit.common.written import note_written
 
 _SUFFIX = ".part"
@@ -53,7 +54,8 @@ class StagedFiles:
         _check_plain_file(path)
         place = _follow_links(path)
         if place in self._temporaries:
-            raise InputError(format_path(path), "", None, "is to be written twice; name two files")
+            twice = Said("is to be written twice; name two files")
+            raise InputError(format_path(path), "", None, twice)
         temporary = _create_file_beside(place)
         self._temporaries[place] = temporary
         self._streams[place] = stream = temporary.open("w+b")
@@ -130,7 +132,7 @@ def write_files(files: Mapping[Path, bytes]) -> None:
 def make_folder(path: Path) -> None:
     """Creates a folder and those above it; InputError when something else is in the way."""
     if path.exists() and not path.is_dir():
-        raise InputError(format_path(path), "", None, "is a file; expected a folder")
+        raise InputError(format_path(path), "", None, Said("is a file; expected a folder"))
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -156,16 +158,20 @@ def keep_file(path: Path, name: Path) -> None:
 
 
 def make_write_error(path: Path | str, error: OSError) -> InputError:
-    reason = error.strerror or type(error).__name__
-    return InputError(format_path(path), "", None, f"cannot be written: {reason}")
+    told = Said("cannot be written: {reason}", reason=describe_os_error(error))
+    return InputError(format_path(path), "", None, told)
 
 
 def _check_plain_file(path: Path) -> None:
     """A folder, a device or a pipe is never replaced by a file."""
     if path.is_dir():
-        raise InputError(format_path(path), "", None, "is a folder; expected the name of a file")
+        raise InputError(
+            format_path(path), "", None, Said("is a folder; expected the name of a file")
+        )
     if path.exists() and not path.is_file():
-        raise InputError(format_path(path), "", None, "is not a plain file; choose another name")
+        raise InputError(
+            format_path(path), "", None, Said("is not a plain file; choose another name")
+        )
 
 
 def _follow_links(path: Path) -> Path:
@@ -174,7 +180,7 @@ def _follow_links(path: Path) -> Path:
         return path
     place = Path(os.path.realpath(path))
     if place.is_symlink():
-        raise InputError(format_path(path), "", None, "is a link that leads back to itself")
+        raise InputError(format_path(path), "", None, Said("is a link that leads back to itself"))
     return place
 
 

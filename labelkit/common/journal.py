@@ -25,7 +25,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, describe_os_error, format_path
 from labelkit.common.files import (
     StagedFiles,
     keep_file,
@@ -33,6 +33,7 @@ from labelkit.common.files import (
     sync_folder,
 )
 from labelkit.common.locks import hold_off_signals, lock_by_file
+from labelkit.common.messages import NOTHING, FactList, Said
 
 FOLDER_NAME = "labelkit-journal"
 FILE_NAME = "journal.jsonl"
@@ -188,7 +189,7 @@ class Journal:
         except FileNotFoundError:
             return []
         except OSError as error:
-            reason = f"cannot be read: {error.strerror}"
+            reason = Said("cannot be read: {reason}", reason=describe_os_error(error))
             raise InputError(format_path(self.path), "", None, reason) from error
         lines = data.split(b"\n")[:-1]
         chain = ""
@@ -203,8 +204,12 @@ class Journal:
         try:
             values: dict[str, Any] = json.loads(line)
             if values["labelkit"] > FORMAT:
-                expected = f"has format {values['labelkit']}; this version reads format {FORMAT}"
-                raise InputError(format_path(self.path), "", None, f"{expected}; update labelkit")
+                expected = Said(
+                    "has format {found}; this version reads format {known}; update labelkit",
+                    found=values["labelkit"],
+                    known=FORMAT,
+                )
+                raise InputError(format_path(self.path), "", None, expected)
             return JournalEntry(
                 values["number"],
                 values["at"],
@@ -221,9 +226,10 @@ class Journal:
             raise self._make_damage_error(0) from error
 
     def _make_damage_error(self, line: int) -> InputError:
-        expected = (
-            "is not as it was written: the journal was changed or damaged; move the folder"
-            f" {FOLDER_NAME} away, and labelkit begins a new one"
+        expected = Said(
+            "is not as it was written: the journal was changed or damaged; move the folder {folder}"
+            " away, and labelkit begins a new one",
+            folder=FOLDER_NAME,
         )
         return InputError(format_path(self.path), "", None, expected, line=line)
 
@@ -237,7 +243,7 @@ class JournalledFiles(StagedFiles):
         self.journal = Journal(work.workshop) if work.workshop is not None else None
         self.replaced: tuple[Path, ...] = ()
         """Files that were otherwise before, once these are committed."""
-        self.untold = ""
+        self.untold = NOTHING
         """Why the journal could not tell of it."""
         self.takes_back = 0
         self._kept: frozenset[str] | None = None
@@ -300,16 +306,20 @@ class JournalledFiles(StagedFiles):
             mistakes[0].others = tuple(mistakes[1:])
             raise mistakes[0]
 
-    def _describe_stranger(self) -> str:
+    def _describe_stranger(self) -> Said:
         if self.journal is None:
-            known = f"no journal beside a {MAKER_NAME} says who wrote it"
-        else:
-            known = (
-                f"the journal in {format_path(self.journal.folder)} does not say that labelkit"
-                f" {self.work.command} wrote it as it stands: it is another file, or was changed"
-                " since"
+            return Said(
+                "is there already, and no journal beside a {maker} says who wrote it; move it away,"
+                " or choose another name",
+                maker=MAKER_NAME,
             )
-        return f"is there already, and {known}; move it away, or choose another name"
+        return Said(
+            "is there already, and the journal in {folder} does not say that labelkit {command}"
+            " wrote it as it stands: it is another file, or was changed since; move it away, or"
+            " choose another name",
+            folder=format_path(self.journal.folder),
+            command=self.work.command,
+        )
 
     def _make_entry(self, files: Iterable[tuple[Path, str, str]]) -> JournalEntry:
         assert self.journal is not None
@@ -351,7 +361,7 @@ def journal_files(work: Work) -> Iterator[JournalledFiles]:
         staged.discard()
 
 
-def write_outputs(files: Mapping[Path, bytes], work: Work) -> tuple[str, ...]:
+def write_outputs(files: Mapping[Path, bytes], work: Work) -> tuple[Said, ...]:
     """Writes what a command made: all files or none, and the journal's line about them.
 
     Folders are made where they are missing. Returns what the maker is to be told of it. InputError
@@ -368,36 +378,42 @@ def write_outputs(files: Mapping[Path, bytes], work: Work) -> tuple[str, ...]:
     return describe_writing(staged)
 
 
-def describe_writing(staged: JournalledFiles) -> tuple[str, ...]:
+def describe_writing(staged: JournalledFiles) -> tuple[Said, ...]:
     """What a maker is told of files that were written: which replaced others, and how to get those
     back."""
-    told: list[str] = []
+    told: list[Said] = []
     journal = staged.journal
     if staged.replaced and journal is not None and not staged.untold:
-        names = ", ".join(format_path(path.name) for path in staged.replaced)
-        maker = journal.workshop / MAKER_NAME
-        told.append(f"replaced {names}; to have it back: labelkit undo --maker {maker}")
+        told.append(
+            Said(
+                "replaced {files}; to have it back: labelkit undo --maker {maker}",
+                files=FactList(format_path(path.name) for path in staged.replaced),
+                maker=journal.workshop / MAKER_NAME,
+            )
+        )
     if staged.untold:
         told.append(staged.untold)
     return tuple(told)
 
 
 @contextmanager
-def lock_journal(journal: Journal | None, command: str) -> Iterator[str]:
+def lock_journal(journal: Journal | None, command: str) -> Iterator[Said]:
     """The lock of a workshop's journal; says why it keeps nothing, where it may not be written."""
     if journal is None:
-        yield ""
+        yield NOTHING
         return
     with ExitStack() as stack:
-        reason = ""
+        reason = NOTHING
         try:
             stack.enter_context(journal.lock(command))
         except OSError as error:
             if error.errno not in _NO_WRITING:
                 raise make_write_error(journal.folder, error) from error
-            reason = (
-                f"{format_path(journal.folder)}: cannot be written: {error.strerror}; it is not"
-                " remembered what was made, and labelkit will not write over it"
+            reason = Said(
+                "{folder}: cannot be written: {reason}; it is not remembered what was made, and"
+                " labelkit will not write over it",
+                folder=format_path(journal.folder),
+                reason=describe_os_error(error),
             )
         yield reason
 
@@ -445,12 +461,14 @@ def take_back(workshop: Path) -> TakenBack:
     """
     journal = Journal(workshop)
     if not journal.path.exists():
-        expected = "no such file; labelkit keeps it from the first command on that writes here"
+        expected = Said(
+            "no such file; labelkit keeps it from the first command on that writes here"
+        )
         raise InputError(format_path(journal.path), "", None, expected)
     work = Work(UNDO, workshop)
     with lock_journal(journal, UNDO) as reason, journal_files(work) as staged:
         if reason:
-            raise InputError(format_path(journal.folder), "", None, "cannot be written")
+            raise InputError(format_path(journal.folder), "", None, reason)
         entry = find_last_writing(journal)
         staged.takes_back = entry.number
         restored, removed = _stage_former_files(journal, entry, staged)
@@ -467,14 +485,17 @@ def find_last_writing(journal: Journal) -> JournalEntry:
         if entry.number in failed or (entry.takes_back and not entry.files):
             continue
         if not entry.files:
-            expected = (
-                f"the last command, labelkit {entry.command} of {entry.at}, replaced no file; what"
-                " is recorded stays, and labelkit trace LOT --withdraw marks it as wrong"
+            expected = Said(
+                "the last command, labelkit {command} of {at}, replaced no file; what is recorded"
+                " stays, and labelkit trace LOT --withdraw marks it as wrong",
+                command=entry.command,
+                at=entry.at,
             )
             raise InputError(format_path(journal.path), "", None, expected)
         if entry.changes_files:
             return entry
-    raise InputError(format_path(journal.path), "", None, "tells of no file that was replaced")
+    nothing = Said("tells of no file that was replaced")
+    raise InputError(format_path(journal.path), "", None, nothing)
 
 
 def _stage_former_files(
@@ -490,10 +511,13 @@ def _stage_former_files(
             continue
         former = journal.read_replaced(file.was) if file.was else b""
         if now != file.sha256:
-            changed = f"was changed since labelkit {entry.command} wrote it; it is left as it is"
+            changed = Said(
+                "was changed since labelkit {command} wrote it; it is left as it is",
+                command=entry.command,
+            )
             mistakes.append(InputError(format_path(path), "", None, changed))
         elif former is None:
-            gone = "what stood here before is no longer kept"
+            gone = Said("what stood here before is no longer kept")
             mistakes.append(InputError(format_path(path), "", None, gone))
         elif not file.was:
             staged.remove(path)

@@ -19,6 +19,7 @@ from pathlib import Path
 from types import FrameType
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 
 try:
     import fcntl
@@ -28,6 +29,7 @@ except ImportError:  # a system without POSIX locks
 WAIT_S = 60.0
 """So long a run waits for another: the sheets of a thousand guests take less."""
 _POLL_S = 0.02
+ANOTHER = Said("another run of labelkit")
 _SIGNALS = tuple(
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
 )
@@ -142,7 +144,7 @@ def hold_off_signals() -> Iterator[None]:
 @contextmanager
 def _lock_threads() -> Iterator[None]:
     if not _WRITING.acquire(timeout=WAIT_S):
-        raise LockedError("labelkit", "", None, "still writes other files; try again")
+        raise LockedError("labelkit", "", None, Said("still writes other files; try again"))
     try:
         yield
     finally:
@@ -150,7 +152,7 @@ def _lock_threads() -> Iterator[None]:
 
 
 def _wait_for_lock(handle: int, folder: Path) -> None:
-    _poll(lambda: try_lock(handle) is not False, folder, lambda: "another run of labelkit")
+    _poll(lambda: try_lock(handle) is not False, folder, lambda: ANOTHER)
 
 
 def _take_lock_file(path: Path) -> int:
@@ -177,7 +179,10 @@ def _poll(is_free: Callable[[], bool], where: Path, name_holder: Callable[[], st
     limit = time.monotonic() + WAIT_S
     while not is_free():
         if time.monotonic() > limit:
-            expected = f"is being written to by {name_holder()}; wait until that is done, or end it"
+            expected = Said(
+                "is being written to by {holder}; wait until that is done, or end it",
+                holder=name_holder(),
+            )
             raise LockedError(format_path(where), "", None, expected)
         time.sleep(_POLL_S)
 
@@ -196,5 +201,5 @@ def _write_holder(handle: int, holder: str) -> None:
 
 def _read_holder(path: Path) -> str:
     with suppress(OSError, UnicodeDecodeError):
-        return path.read_bytes()[:200].decode().strip() or "another run of labelkit"
-    return "another run of labelkit"
+        return path.read_bytes()[:200].decode().strip() or ANOTHER
+    return ANOTHER

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import NOTHING, FactList, Said, make_number
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.model.runs import ELEMENTS
@@ -245,7 +246,7 @@ def complete_panel_layout(plan: PanelLayout, elements: Iterable[str]) -> PanelLa
     return replace(plan, blocks=(*plan.blocks[:at], *added, *plan.blocks[at:]))
 
 
-_MUST_LIE_BESIDE = "a layout of your own must lie beside the label spec"
+_MUST_LIE_BESIDE = Said("a layout of your own must lie beside the label spec")
 
 
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
@@ -260,24 +261,32 @@ def find_layout(name: str, beside: Path, folder: Path) -> Path:
     return folder / f"{name}.toml"
 
 
-def describe_unknown_layout(name: str, beside: Path, folder: Path) -> str:
+def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
     """The complaint about a name of no layout in ``folder``, or of no file; "" for one that is."""
     if name.endswith(".toml"):
         below = is_below_folder(beside, name)
-        return describe_missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
+        return (
+            describe_missing_file(beside / name, Said("a layout file"))
+            if below
+            else _MUST_LIE_BESIDE
+        )
     names = sorted(path.stem for path in folder.glob("*.toml"))
     if name in names:
-        return ""
+        return NOTHING
     own = f"{name}.toml"
     near = suggest_nearest(name, names)
     if is_below_folder(beside, own) and is_file_there(beside / own):
-        near = f"did you mean {own}? "
-    return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
+        near = Said("did you mean {near}? ", near=own)
+    return Said(
+        "no such layout; {near}expected one of {listed}, or a .toml file",
+        near=near,
+        listed=FactList(names),
+    )
 
 
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""
-    table = read_toml(path, "a layout file")
+    table = read_toml(path, Said("a layout file"))
     faces = _read_named_tables(table, "faces", _read_face)
     ornaments = (
         _read_named_tables(table, "ornaments", _read_ornament) if table.has("ornaments") else {}
@@ -288,7 +297,7 @@ def read_layout(path: Path) -> Layout:
             panels[name] = _read_panel(table.table(name), faces, ornaments)
     for name in ("front", "back"):
         if name not in panels:
-            table.wrong(name, None, f"missing; a layout describes [{name}]")
+            table.wrong(name, None, Said("missing; a layout describes [{name}]", name=name))
     layout = Layout(
         path=path,
         name=path.stem,
@@ -322,12 +331,16 @@ def _read_steps(table: Table) -> tuple[TighterStep, ...]:
             margin_mm=float(group.length_mm("margin")),
         )
         if not LEAST_LETTERS_MM <= step.letters_mm <= MOST_LETTERS_MM:
-            expected = f"expected {LEAST_LETTERS_MM:g} mm to {MOST_LETTERS_MM:g} mm"
+            expected = Said(
+                "expected {least} mm to {most} mm",
+                least=make_number(LEAST_LETTERS_MM),
+                most=make_number(MOST_LETTERS_MM),
+            )
             group.wrong("letters", group.raw("letters"), expected)
         for name in ("letters_mm", "leading", "margin_mm") if steps else ():
             if getattr(step, name) > getattr(steps[-1], name):
                 key = name.removesuffix("_mm")
-                group.wrong(key, group.raw(key), "expected no more than in the step before")
+                group.wrong(key, group.raw(key), Said("expected no more than in the step before"))
         group.done()
         steps.append(step)
     return tuple(steps)
@@ -338,7 +351,7 @@ def _read_drawn_for(table: Table) -> tuple[float, float]:
         return DRAWN_FOR_MM
     width, height = (float(side) for side in table.size_mm("drawn_for"))
     if not (8 <= width <= 400 and 8 <= height <= 400):
-        table.wrong("drawn_for", table.raw("drawn_for"), "expected 8 mm to 400 mm a side")
+        table.wrong("drawn_for", table.raw("drawn_for"), Said("expected 8 mm to 400 mm a side"))
     return width, height
 
 
@@ -346,28 +359,32 @@ def _read_shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, 
     shapes: tuple[str, ...] = table.texts("shapes", default)
     for shape in shapes:
         if shape not in SHAPES:
-            table.wrong("shapes", shape, "expected some of " + ", ".join(SHAPES))
+            table.wrong("shapes", shape, Said("expected some of {listed}", listed=FactList(SHAPES)))
     return shapes
 
 
 def _read_colour(table: Table, name: str) -> str | None:
-    value: str | None = table.text(name, None, 'a colour such as "#3a2f25"')
+    value: str | None = table.text(name, None, Said('a colour such as "#3a2f25"'))
     if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-        table.wrong(name, value, 'expected a colour such as "#3a2f25"')
+        table.wrong(name, value, Said('expected a colour such as "#3a2f25"'))
     return value.lower() if value else None
 
 
 def _read_face(table: Table) -> FaceSpec:
-    widths = table.raw("widths", [100], "a list of widths in percent such as [100, 75]")
+    widths = table.raw("widths", [100], Said("a list of widths in percent such as [100, 75]"))
     if (
         not isinstance(widths, list)
         or not 1 <= len(widths) <= MAX_WIDTHS
         or not all(isinstance(w, int) and 50 <= w <= 200 for w in widths)
     ):
-        table.wrong("widths", widths, "expected a list of widths in percent such as [100, 75]")
+        table.wrong(
+            "widths", widths, Said("expected a list of widths in percent such as [100, 75]")
+        )
     file = table.beside("file", None)
     face = FaceSpec(
-        family=table.text("family", "" if file else REQUIRED, "the name of a typeface family"),
+        family=table.text(
+            "family", "" if file else REQUIRED, Said("the name of a typeface family")
+        ),
         weight=table.integer("weight", 400, least=1, most=1000),
         italic=table.flag("italic", False),
         widths=tuple(widths),
@@ -379,7 +396,7 @@ def _read_face(table: Table) -> FaceSpec:
 
 
 def _read_ornament(table: Table) -> OrnamentSpec:
-    view = table.raw("view", expected="four numbers: x, y, width, height")
+    view = table.raw("view", expected=Said("four numbers: x, y, width, height"))
     if (
         not isinstance(view, list)
         or len(view) != 4
@@ -387,10 +404,10 @@ def _read_ornament(table: Table) -> OrnamentSpec:
             isinstance(v, int | float) and not isinstance(v, bool) and abs(v) < 1e5 for v in view
         )
     ):
-        table.wrong("view", view, "expected four numbers: x, y, width, height")
+        table.wrong("view", view, Said("expected four numbers: x, y, width, height"))
     if view[2] <= 0 or view[3] <= 0:
-        table.wrong("view", view, "expected a width and a height above zero")
-    path = table.text("path", expected="SVG path data", most=MAX_PATH_CHARACTERS)
+        table.wrong("view", view, Said("expected a width and a height above zero"))
+    path = table.text("path", expected=Said("SVG path data"), most=MAX_PATH_CHARACTERS)
     _check_path(table, path)
     stroke = table.length_mm("stroke", None)
     ornament = OrnamentSpec(
@@ -412,9 +429,9 @@ def _check_path(table: Table, path: str) -> None:
         parse_path(path, pen)
         numbers = [abs(v) for _, points in pen.value for point in points for v in point]
     except (ValueError, IndexError, TypeError, AssertionError, ZeroDivisionError, OverflowError):
-        table.wrong("path", path[:30], "is not SVG path data")
+        table.wrong("path", path[:30], Said("is not SVG path data"))
     if not numbers or not all(v < MAX_COORDINATE for v in numbers):
-        table.wrong("path", path[:30], "expected a drawing with coordinates below 100000")
+        table.wrong("path", path[:30], Said("expected a drawing with coordinates below 100000"))
 
 
 def _read_panel(
@@ -423,10 +440,12 @@ def _read_panel(
     sizes = _read_sizes(table)
     blocks = tuple(_read_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
     if not blocks or len(blocks) > MAX_BLOCKS:
-        table.wrong("blocks", len(blocks), f"expected 1 to {MAX_BLOCKS} blocks")
+        table.wrong("blocks", len(blocks), Said("expected 1 to {most} blocks", most=MAX_BLOCKS))
     for row in dict.fromkeys(block.row for block in blocks if block.row):
         if sum(block.row == row for block in blocks) > MAX_ROW:
-            table.wrong("blocks", row, f"expected at most {MAX_ROW} blocks in a row")
+            table.wrong(
+                "blocks", row, Said("expected at most {most} blocks in a row", most=MAX_ROW)
+            )
     panel = PanelLayout(
         margin_mm=float(table.length_mm("margin")),
         unit_mm=float(table.length_mm("unit")),
@@ -441,7 +460,9 @@ def _read_panel(
     )
     for line in panel.borders:
         if line.inset_mm > panel.margin_mm:
-            expected = "expected an inset within the margin, or the line runs through the text"
+            expected = Said(
+                "expected an inset within the margin, or the line runs through the text"
+            )
             table.wrong("borders", f"inset {line.inset_mm:g} mm", expected)
     table.done()
     return panel
@@ -449,7 +470,7 @@ def _read_panel(
 
 def _check_count(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
     if len(items) > most:
-        table.wrong(name, len(items), f"expected at most {most}")
+        table.wrong(name, len(items), Said("expected at most {most}", most=most))
     return items
 
 
@@ -463,7 +484,7 @@ def _read_all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art
         if a.repeat
     )
     if characters > MAX_REPEATED_CHARACTERS:
-        table.wrong("art", None, "repeats too long a path too often; expected a larger width")
+        table.wrong("art", None, Said("repeats too long a path too often; expected a larger width"))
     return art
 
 
@@ -481,12 +502,19 @@ def _read_sizes(table: Table) -> dict[str, SizeSpec]:
     for name in group.names():
         pair = group.texts(name)
         if len(pair) != 2:
-            group.wrong(name, list(pair), 'expected least and most such as ["6 pt", "9 pt"]')
+            group.wrong(name, list(pair), Said('expected least and most such as ["6 pt", "9 pt"]'))
         least, most = (_parse_points(group, name, text) for text in pair)
         if not 1 <= least <= most <= 400:
-            group.wrong(name, list(pair), "expected least before most, from 1 pt to 400 pt")
+            group.wrong(name, list(pair), Said("expected least before most, from 1 pt to 400 pt"))
         if most > MAX_SIZE_RATIO * least:
-            group.wrong(name, list(pair), f"expected most at most {MAX_SIZE_RATIO} times least")
+            group.wrong(
+                name,
+                list(pair),
+                Said(
+                    "expected most at most {most} times least",
+                    most=MAX_SIZE_RATIO,
+                ),
+            )
         sizes[name] = SizeSpec(least, most)
     return sizes
 
@@ -495,7 +523,7 @@ def _parse_points(table: Table, name: str, text: str) -> float:
     try:
         return round(float(parse_length_mm(text)) * PT_PER_MM, 6)
     except QuantityError as error:
-        table.wrong(name, text, str(error))
+        table.wrong(name, text, error.told)
 
 
 def _read_block(
@@ -511,19 +539,23 @@ def _read_block(
     drawn = bool(ornament or picture)
     if sum((bool(element), drawn, rule)) != 1:
         table.wrong(
-            "element", None, "expected exactly one of element, ornament or picture, and rule = true"
+            "element",
+            None,
+            Said("expected exactly one of element, ornament or picture, and rule = true"),
         )
     heights = table.texts("height", ())
     picture_heights = table.texts("picture_height", heights)
     if drawn and len(picture_heights) != 2:
-        expected = 'expected least and most height such as ["4 mm", "7 mm"]'
+        expected = Said('expected least and most height such as ["4 mm", "7 mm"]')
         table.wrong("picture_height", list(picture_heights), expected)
     if drawn and len(heights) != 2:
-        table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
+        table.wrong("height", None, Said('expected least and most height such as ["4 mm", "7 mm"]'))
     settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",), least=1)))
     for setting in settings:
         if setting not in SETTINGS:
-            table.wrong("settings", setting, "expected one of " + ", ".join(SETTINGS))
+            table.wrong(
+                "settings", setting, Said("expected one of {listed}", listed=FactList(SETTINGS))
+            )
     block = Block(
         element=element,
         ornament=ornament,
@@ -572,12 +604,12 @@ def _read_block(
         ("picture_height", block.picture_height_mm),
     ):
         if drawn and not 0 < least <= most:
-            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], "expected least before most")
+            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], Said("expected least before most"))
     if block.beside and (not element or block.align != "centre" or block.row):
-        expected = "expected only of a centred element in a row of its own"
+        expected = Said("expected only of a centred element in a row of its own")
         table.wrong("beside", block.beside, expected)
     if bool(block.beside) != (block.beside_height_mm > 0):
-        table.wrong("beside_height", None, 'expected with beside, a height such as "4 mm"')
+        table.wrong("beside_height", None, Said('expected with beside, a height such as "4 mm"'))
     table.done()
     return block
 
@@ -599,7 +631,7 @@ def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
         shapes=_read_shapes(table),
     )
     if art.width_mm <= 0:
-        table.wrong("width", None, "expected a width above zero")
+        table.wrong("width", None, Said("expected a width above zero"))
     table.done()
     return art
 

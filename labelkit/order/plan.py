@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, Said
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
 
@@ -203,7 +204,7 @@ class PriceList:
     def find(self) -> Path:
         """Where it is; InputError where it is not."""
         path = self.named_by.parent / self.name
-        if complaint := describe_missing_file(path, "a price list"):
+        if complaint := describe_missing_file(path, Said("a price list")):
             raise InputError(format_path(self.named_by), "plan.price_list", self.name, complaint)
         return path
 
@@ -289,7 +290,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
         sent=_read_sent(layers.own, event, spare_pieces),
         money=_read_money(layers, event.home),
         language=layers.where("language").text(
-            "language", event.language, 'a language tag such as "fr"'
+            "language", event.language, Said('a language tag such as "fr"')
         ),
         lot_pattern=_read_lot_pattern(layers),
         spare_pieces=spare_pieces,
@@ -367,7 +368,7 @@ class _Layers:
         table = self.where(key)
         value: Decimal = table.percent(key)
         if value >= most:
-            table.wrong(key, table.raw(key), f"expected less than {most} %")
+            table.wrong(key, table.raw(key), Said("expected less than {most} %", most=most))
         return value
 
     def number(self, key: str, least: float = 0.0, most: float = 1e6) -> Decimal:
@@ -393,7 +394,7 @@ class _Layers:
         table = self.where(key)
         value: Decimal | None = table.mass_g(key, None)
         if value is not None and not Decimal("0.0001") <= value <= 100_000:
-            table.wrong(key, table.raw(key), "expected from 0.0001 g to 100 kg")
+            table.wrong(key, table.raw(key), Said("expected from 0.0001 g to 100 kg"))
         return value
 
     @collecting_mistakes
@@ -401,7 +402,7 @@ class _Layers:
         table = self.where(key)
         size: tuple[Decimal, Decimal] = table.size_mm(key)
         if not all(1 <= side <= 10_000 for side in size):
-            table.wrong(key, table.raw(key), "expected 1 mm to 10 m a side")
+            table.wrong(key, table.raw(key), Said("expected 1 mm to 10 m a side"))
         return size
 
     @collecting_mistakes
@@ -409,7 +410,11 @@ class _Layers:
         table = self.where(key)
         length: Decimal = table.length_mm(key)
         if not least <= length <= most:
-            table.wrong(key, table.raw(key), f"expected {least} mm to {most // 1000} m")
+            table.wrong(
+                key,
+                table.raw(key),
+                Said("expected {least} mm to {most} m", least=least, most=most // 1000),
+            )
         return length
 
     def date(self, key: str) -> dt.date | None:
@@ -437,7 +442,9 @@ def _read_making(layers: _Layers) -> Making:
     mould = _read_mould(layers.inner("mould"))
     measured = mould is not None and mould.kind is not MouldKind.VOLUME
     if measured and layers.given("offcuts"):
-        layers.where("offcuts").wrong("offcuts", None, "follow from the mould that is measured")
+        layers.where("offcuts").wrong(
+            "offcuts", None, Said("follow from the mould that is measured")
+        )
     offcuts = Decimal(0) if measured else layers.percent("offcuts", MOST_LOSS_PERCENT)
     return Making(
         pieces_per_bar=layers.integer("pieces_per_bar", least=1, most=1000),
@@ -465,12 +472,12 @@ def _read_mould(layers: _Layers) -> Mould | None:
         layers.own.wrong(
             kinds[1] if kinds else "inside",
             None,
-            "expected exactly one of inside (length x width), volume_ml and cavities",
+            Said("expected exactly one of inside (length x width), volume_ml and cavities"),
         )
     if kinds[0] != "inside":
         for key in ("fill", "ends", "divider"):
             if layers.given(key):
-                layers.where(key).wrong(key, None, "is for a loaf measured by inside")
+                layers.where(key).wrong(key, None, Said("is for a loaf measured by inside"))
     if kinds[0] == "volume_ml":
         return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml", 1, 1e6))
     if kinds[0] == "cavities":
@@ -481,7 +488,9 @@ def _read_mould(layers: _Layers) -> Mould | None:
     fill = layers.length_mm("fill", most=2000)
     ends = layers.length_mm("ends", least=0, most=2000) if layers.given("ends") else Decimal(0)
     if ends >= length:
-        layers.where("ends").wrong("ends", f"{ends} mm", "expected less than the mould's length")
+        layers.where("ends").wrong(
+            "ends", f"{ends} mm", Said("expected less than the mould's length")
+        )
     divider: bool = layers.where("divider").flag("divider", False)
     volume = length * width * fill / 1000
     return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider)
@@ -494,9 +503,11 @@ def _read_mould(layers: _Layers) -> Mould | None:
 def _read_timing(layers: _Layers, event: dt.date) -> Timing:
     deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
     if deliver is not None and deliver > event:
-        layers.where("deliver_on").wrong("deliver_on", deliver, f"is after the event ({event})")
+        layers.where("deliver_on").wrong(
+            "deliver_on", deliver, Said("is after the event ({day})", day=Day(event))
+        )
     if poured is not None and poured > (deliver or event):
-        layers.where("poured_on").wrong("poured_on", poured, "is after the day of delivery")
+        layers.where("poured_on").wrong("poured_on", poured, Said("is after the day of delivery"))
     return Timing(
         deliver_on=deliver,
         poured_on=poured,
@@ -518,28 +529,28 @@ def _read_timing(layers: _Layers, event: dt.date) -> Timing:
 
 @collecting_mistakes
 def _read_closed_weekdays(table: Table, key: str) -> tuple[int, ...]:
-    expected = 'a list of weekdays such as ["sunday"]'
+    expected = Said('a list of weekdays such as ["sunday"]')
     names: tuple[str, ...] = table.texts(key, expected=expected)
     for name in names:
         if name.lower() not in WEEKDAYS:
-            table.wrong(key, name, f"expected {expected}")
+            table.wrong(key, name, Said("expected {expected}", expected=expected))
     found = tuple(sorted({WEEKDAYS.index(name.lower()) for name in names}))
     if len(found) == len(WEEKDAYS):
-        table.wrong(key, list(names), "leaves no day to work on")
+        table.wrong(key, list(names), Said("leaves no day to work on"))
     return found
 
 
-Day = dt.date | tuple[int, int]
+HolidayDay = dt.date | tuple[int, int]
 """A date, or a month and a day of every year."""
 
 
 @collecting_mistakes
-def _read_holidays(table: Table) -> dict[str, tuple[Day, ...]]:
-    expected = (
+def _read_holidays(table: Table) -> dict[str, tuple[HolidayDay, ...]]:
+    expected = Said(
         'a date such as 2027-05-24, "07-01" for every year, a span such as'
         " { from = 2026-12-24, to = 2027-01-04 }, or a list of them"
     )
-    found: dict[str, tuple[Day, ...]] = {}
+    found: dict[str, tuple[HolidayDay, ...]] = {}
     for name in table.names():
         value = table.raw(name)
         items = value if isinstance(value, list) else [value]
@@ -548,12 +559,12 @@ def _read_holidays(table: Table) -> dict[str, tuple[Day, ...]]:
             for item in items
         ]
         if not all(days):
-            table.wrong(name, value, f"expected {expected}")
+            table.wrong(name, value, Said("expected {expected}", expected=expected))
         found[name] = tuple(day for some in days for day in some)
     return found
 
 
-def _parse_holiday(value: Any) -> tuple[Day, ...]:
+def _parse_holiday(value: Any) -> tuple[HolidayDay, ...]:
     """The one day of a value; none where it is no day."""
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return (value,)
@@ -568,7 +579,7 @@ def _parse_holiday(value: Any) -> tuple[Day, ...]:
     return ((month, day),)
 
 
-def _parse_holiday_span(value: Mapping[str, Any]) -> tuple[Day, ...]:
+def _parse_holiday_span(value: Mapping[str, Any]) -> tuple[HolidayDay, ...]:
     """Every day of a span, both ends included; none where it is no span of at most a year."""
     if set(value) != {"from", "to"}:
         return ()
@@ -609,7 +620,7 @@ def _read_label_sheets(layers: _Layers) -> LabelSheets:
     two_sided = layers.flag("two_sided")
     for key in ("front_start", "back_start"):
         if two_sided and layers.given(key):
-            expected = "is for sheets printed on one side; with two_sided = true write start"
+            expected = Said("is for sheets printed on one side; with two_sided = true write start")
             layers.where(key).wrong(key, layers.integer(key), expected)
     price, other_price = layers.price(), layers.price("other_price")
     return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price)
@@ -625,7 +636,9 @@ def _read_wrap(layers: _Layers) -> Wrap | None:
         return None
     size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
     if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
-        layers.where("size").wrong("size", f"{size[0]} x {size[1]} mm", "is larger than the sheet")
+        layers.where("size").wrong(
+            "size", f"{size[0]} x {size[1]} mm", Said("is larger than the sheet")
+        )
     return Wrap(size, sheet, _read_in_hand(layers), layers.price())
 
 
@@ -635,7 +648,7 @@ def _read_ribbon(layers: _Layers) -> Ribbon | None:
         return None
     length, roll = layers.length_mm("length"), layers.length_mm("roll")
     if roll < length:
-        layers.where("length").wrong("length", f"{length} mm", "is longer than the roll")
+        layers.where("length").wrong("length", f"{length} mm", Said("is longer than the roll"))
     return Ribbon(length, roll, _read_in_hand(layers), layers.price())
 
 
@@ -670,7 +683,7 @@ def _read_spare_pieces(layers: _Layers, spares: int) -> int:
         return spares
     pieces = layers.integer(key)
     if pieces > spares and layers.own.has(key):
-        layers.own.wrong(key, pieces, f"is more than event.spares, {spares}")
+        layers.own.wrong(key, pieces, Said("is more than event.spares, {spares}", spares=spares))
     return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
 
 
@@ -680,14 +693,18 @@ def _read_sent(table: Table, event: PlanContext, spare_pieces: int) -> tuple[Sen
     found = table.rows("sent", _read_sent_row)
     total, labelled = sum(sent.pieces for sent in found), event.guests + spare_pieces
     if total > labelled:
-        table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
+        table.wrong(
+            "sent",
+            f"{total} pieces",
+            Said("are more than the {labelled} that are labelled", labelled=labelled),
+        )
     return found
 
 
 def _read_sent_row(table: Table) -> SentPieces:
     sent = SentPieces(
         table.integer("pieces", least=1),
-        table.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
+        table.text("to", expected=Said('a name and place such as "Fern Gifts, Suva, Fiji"')),
         table.date("on", None),
     )
     table.done()
@@ -701,7 +718,7 @@ def _read_sent_row(table: Table) -> SentPieces:
 def _read_money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
     named = layers.where("price_list")
-    name: str | None = named.text("price_list", None, "the name of a file")
+    name: str | None = named.text("price_list", None, Said("the name of a file"))
     return Money(
         currency=_read_currency(layers, home),
         rate=layers.number("rate"),
@@ -741,10 +758,10 @@ def _read_currency(layers: _Layers, home: str) -> str:
     from babel.numbers import get_territory_currencies, is_currency
 
     table = layers.where("currency")
-    named: str | None = table.text("currency", None, 'an ISO 4217 code such as "CAD"')
+    named: str | None = table.text("currency", None, Said('an ISO 4217 code such as "CAD"'))
     if named is not None:
         if not is_currency(named.upper()):
-            table.wrong("currency", named, 'expected an ISO 4217 code such as "CAD"')
+            table.wrong("currency", named, Said('expected an ISO 4217 code such as "CAD"'))
         return named.upper()
     found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
     layers.used.append(UsedDefault("plan.currency", f'"{found[0]}"'))
@@ -761,5 +778,5 @@ def _read_lot_pattern(layers: _Layers) -> str:
     known = ", ".join("{" + name + "}" for name in LOT_FIELDS)
     unknown = [name for name in re.findall(r"\{(.*?)\}", pattern) if name not in LOT_FIELDS]
     if unknown or pattern.count("{") != pattern.count("}"):
-        table.wrong("lot_pattern", pattern, f"expected text with any of {known}")
+        table.wrong("lot_pattern", pattern, Said("expected text with any of {known}", known=known))
     return pattern

@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_volume_ml
 from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
@@ -48,9 +49,16 @@ class PriceLine:
         if mass is None:
             density = self.density_g_ml or density_of(self.item)
             if density is None or self.volume_ml is None:
-                expected = "is a volume; expected the mass bought, or density = its g per mL beside"
+                expected = Said(
+                    "is a volume; expected the mass bought, or density = its g per mL beside it"
+                )
                 key = f"{self.key}.for"
-                raise InputError(format_path(self.path), key, self.bought, f"{expected} it")
+                raise InputError(
+                    format_path(self.path),
+                    key,
+                    self.bought,
+                    expected,
+                )
             mass = self.volume_ml * density
         return Price(self.item, self.price, mass)
 
@@ -61,7 +69,7 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     Each has ``item`` (a material as recipes name it), ``price`` and ``for``, the mass bought; or
     the volume, beside which ``density`` (g per mL) may stand.
     """
-    top = read_toml(path, "a price list (prices.toml)")
+    top = read_toml(path, Said("a price list (prices.toml)"))
     lines = top.rows("price", _read_price_line)
     collect_mistakes(_check_items, top, lines)
     top.done()
@@ -72,22 +80,22 @@ def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
     known: set[str] = set()
     for line in lines:
         if line.item.casefold() in known:
-            top.wrong(f"{line.key}.item", line.item, "stands twice in this list")
+            top.wrong(f"{line.key}.item", line.item, Said("stands twice in this list"))
         known.add(line.item.casefold())
 
 
 def _read_price_line(table: Table) -> PriceLine:
-    item: str = table.text("item", expected='a material such as "olive oil"')
+    item: str = table.text("item", expected=Said('a material such as "olive oil"'))
     text = table.raw("for", None)
     density: Decimal | None = table.number("density", None, least=0.5, most=3)
     volume, mass = _parse_bought_volume_ml(text), None
     if volume is None:
         if density is not None:
-            table.wrong("density", density, 'is for a volume in for, such as "1 L"')
+            table.wrong("density", density, Said('is for a volume in for, such as "1 L"'))
         mass = table.mass_g("for")
     amount = volume if mass is None else mass
     if amount is None or not Decimal("0.01") <= amount <= 100_000_000:
-        table.wrong("for", table.raw("for"), 'expected the mass bought, such as "5 kg"')
+        table.wrong("for", table.raw("for"), Said('expected the mass bought, such as "5 kg"'))
     price: Decimal = table.number("price", most=1e7)
     table.done()
     return PriceLine(table.path, table.prefix, item, price, str(text), mass, volume, density)

@@ -14,6 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import FactList, Said
 from labelkit.common.paper import PAPERS_MM, find_paper
 from labelkit.order.laid_over import is_file_there, lay_texts_over
 from labelkit.order.reader import Table, read_text, read_toml
@@ -60,13 +61,13 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     """The printers of a file, none when there is no such file; InputError for a wrong value."""
     if not is_file_there(path) and not path.exists():
         return ()
-    table = read_toml(path, "a file of printers (printers.toml)")
+    table = read_toml(path, Said("a file of printers (printers.toml)"))
     printers = table.rows("printers", _read_printer)
     table.done()
     names = [printer.name for printer in printers]
     for name in names:
         if names.count(name) > 1:
-            table.wrong("printers", name, "is there twice; keep one")
+            table.wrong("printers", name, Said("is there twice; keep one"))
     return printers
 
 
@@ -81,11 +82,13 @@ def choose_printer(name: str, printers: Sequence[PrinterProfile], path: Path) ->
     for printer in printers:
         if printer.name == name:
             return printer
-    known = ", ".join(printer.name for printer in printers)
-    expected = f"expected one of {known}" if known else "none was measured yet"
-    raise InputError(
-        format_path(path), "printers", name, f"no such printer; {expected}; see labelkit calibrate"
+    told = Said(
+        "no such printer; expected one of {known}; see labelkit calibrate"
+        if printers
+        else "no such printer; none was measured yet; see labelkit calibrate",
+        known=FactList(printer.name for printer in printers),
     )
+    raise InputError(format_path(path), "printers", name, told)
 
 
 def replace_printer(
@@ -102,7 +105,7 @@ def write_printer_into(path: Path, measured: PrinterProfile) -> str:
     anew = format_printers(replace_printer(read_printers(path), measured))
     if not path.exists():
         return anew
-    text = read_text(path, "a file of printers (printers.toml)")
+    text = read_text(path, Said("a file of printers (printers.toml)"))
     edited = _edit_printers(text, measured)
     # A table written in some other way than this file's own is written anew in that.
     return edited if _says_the_same(edited, anew, path) else anew
@@ -187,7 +190,10 @@ def check_printer_name(name: str) -> str:
     """A printer's name as it can stand in the file and on a command line; InputError otherwise."""
     if not re.fullmatch(r"[\w .()-]{1,60}", name) or name != name.strip():
         raise InputError(
-            "printer", "", name, "expected letters, figures, spaces, dots and hyphens, at most 60"
+            "printer",
+            "",
+            name,
+            Said("expected letters, figures, spaces, dots and hyphens, at most 60"),
         )
     return name
 

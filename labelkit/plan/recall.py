@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.errors import InputError
+from labelkit.common.errors import InputError, describe_os_error
 from labelkit.common.journal import Journal
+from labelkit.common.messages import Said
 from labelkit.plan import trace
 from labelkit.plan.lotcode import LotMatch, match_lots
 from labelkit.plan.trace import FILE_NAME, RecordedState
@@ -22,7 +23,7 @@ class Recall:
     """Every record that was searched, with what it holds of the lot."""
     unread: Mapping[Path, str]
     """Records and folders near the maker's that could not be searched, and why."""
-    lacking: tuple[str, ...] = ()
+    lacking: tuple[Said, ...] = ()
     """Batches that a journal says were recorded, and that its record does not hold."""
 
     @property
@@ -36,7 +37,7 @@ def recall_lot(path: Path, lot: str = "") -> Recall:
 
     InputError where the record itself cannot be read, or there is none near it either.
     """
-    unread: dict[Path, str] = {}
+    unread: dict[Path, Said] = {}
     others = tuple(_list_other_records(path, unread))
     found: dict[Path, tuple[RecordedState, ...]] = {}
     if trace.has_record(path) or not (others or unread or _list_journalled(path, {})):
@@ -67,7 +68,7 @@ def _find_states(path: Path, lot: str) -> tuple[RecordedState, ...]:
     return trace.find_states(path, lot) if lot else trace.list_last_states(path)
 
 
-def _list_other_records(path: Path, unread: dict[Path, str]) -> Iterator[Path]:
+def _list_other_records(path: Path, unread: dict[Path, Said]) -> Iterator[Path]:
     """Other records one folder up, in the folders beside this one's, and one folder down.
 
     What cannot be looked into goes into ``unread``, with why.
@@ -86,16 +87,16 @@ def _list_other_records(path: Path, unread: dict[Path, str]) -> Iterator[Path]:
         except FileNotFoundError:
             continue
         except OSError as error:
-            unread[other] = f"cannot be read: {error.strerror}"
+            unread[other] = Said("cannot be read: {reason}", reason=describe_os_error(error))
             continue
         yield other
 
 
-def _list_folders(folder: Path, unread: dict[Path, str]) -> list[Path]:
+def _list_folders(folder: Path, unread: dict[Path, Said]) -> list[Path]:
     try:
         return sorted(one for one in folder.iterdir() if one.is_dir())
     except OSError as error:
-        unread[folder] = f"cannot be read: {error.strerror}"
+        unread[folder] = Said("cannot be read: {reason}", reason=describe_os_error(error))
         return []
 
 
@@ -109,7 +110,7 @@ class JournalledBatch:
     at: str
 
 
-def _list_lacking(record: Path, unread: dict[Path, str]) -> Iterator[str]:
+def _list_lacking(record: Path, unread: dict[Path, Said]) -> Iterator[Said]:
     """Batches of the journal beside a record that it does not hold, a line for each."""
     batches = _list_journalled(record, unread)
     if not batches or record in unread:
@@ -118,13 +119,17 @@ def _list_lacking(record: Path, unread: dict[Path, str]) -> Iterator[str]:
     held = {(state.record.lot, state.record.label) for state in states}
     for batch in batches:
         if (batch.lot, batch.label) not in held:
-            yield (
-                f"{record} lacks lot {batch.lot} for {batch.names} ({batch.label}), which was"
-                f" recorded {batch.at}"
+            yield Said(
+                "{record} lacks lot {lot} for {names} ({label}), which was recorded {at}",
+                record=record,
+                lot=batch.lot,
+                names=batch.names,
+                label=batch.label,
+                at=batch.at,
             )
 
 
-def _list_journalled(record: Path, unread: dict[Path, str]) -> tuple[JournalledBatch, ...]:
+def _list_journalled(record: Path, unread: dict[Path, Said]) -> tuple[JournalledBatch, ...]:
     """The batches of the journal beside a record, each once; a journal that cannot be read goes
     into ``unread``."""
     journal = Journal(record.parent)

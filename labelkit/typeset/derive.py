@@ -22,7 +22,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, format_path
+from labelkit.common.errors import FaceError, describe_os_error, format_path
+from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning
 from labelkit.typeset.scripts import needs_shaping
 
@@ -282,7 +283,13 @@ def _keep_font(name: str, data: bytes) -> Path:
     try:
         return _write_font(target, data)
     except OSError as error:
-        raise FaceError(f"{format_path(target)}: cannot be written: {error.strerror}") from error
+        raise FaceError(
+            Said(
+                "{target}: cannot be written: {reason}",
+                target=format_path(target),
+                reason=describe_os_error(error),
+            )
+        ) from error
 
 
 def _write_font(target: Path, data: bytes) -> Path:
