@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
 import signal
 import tempfile
 from collections.abc import Callable
@@ -13,6 +12,7 @@ from pathlib import Path
 import examples  # noqa: F401  # its profiles
 import pytest
 from hypothesis import is_hypothesis_test, settings
+from sample_copies import copy_sample
 from sheet_fixtures import made, named, personal  # noqa: F401
 
 # A shell's background job ignores Ctrl-C, and so would every command that a test starts.
@@ -76,7 +76,7 @@ def event(tmp_path: Path) -> Callable[..., Path]:
     def make(*changes: tuple[str, str], file: str = "label.toml") -> Path:
         folder = tmp_path / "event"
         if not folder.exists():
-            shutil.copytree(SAMPLE, folder)
+            copy_sample(SAMPLE, folder)
         path = folder / file
         text = path.read_text(encoding="utf-8")
         for old, new in changes:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from sample_copies import copy_sample
 from sheet_events import GUESTS, SAMPLE
 
 from labelkit.job.sheets import MadeSheets, make_sheets_of_file
@@ -18,7 +18,7 @@ def personal(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
 
     def make(folder: str, names: tuple[str, ...], spares: str, *changes: tuple[str, str]) -> Path:
         event = tmp_path_factory.mktemp(folder) / "event"
-        shutil.copytree(SAMPLE, event)
+        copy_sample(SAMPLE, event)
         label = event / "label.toml"
         text = label.read_text(encoding="utf-8")
         listed = ("guests = 60\n", 'guest_list = "guests.csv"\n')

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -11,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sample_copies import copy_sample
 
 from labelkit.cli import cli
 from labelkit.common import resources
@@ -252,7 +252,7 @@ def test_the_sample_passes_without_a_warning_and_begins_on_its_part_used_sheet(
     tmp_path: Path,
 ) -> None:
     folder = tmp_path / "event"
-    shutil.copytree(SAMPLE.parent, folder)
+    copy_sample(SAMPLE.parent, folder)
     made = make_sheets_of_file(folder / "label.toml", tmp_path / "out", Wish(remember=True))
     levels = {f.level for f in made.report.findings}
     assert Level.FAIL not in levels

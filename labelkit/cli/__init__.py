@@ -7,18 +7,23 @@ from __future__ import annotations
 
 import gc
 import importlib
-import io
+import signal
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from difflib import get_close_matches
+from pathlib import Path
+from types import FrameType
 
 import click
 
 from labelkit import __version__
+from labelkit.cli.streams import use_harmless_streams
 from labelkit.cli.usage import describe_usage_error
 from labelkit.cli.voice import complain, set_arguments
 from labelkit.common.errors import ExitCode, LabelkitError, describe_os_error
 from labelkit.common.messages import FactList, Said, Verbatim
+from labelkit.common.written import watch_writing
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "open": ("labelkit.cli.open", "Open an order in a window: write, see, check, print."),
@@ -38,12 +43,15 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "calibrate": ("labelkit.cli.calibrate", "Measure a printer's offset and scale."),
     "print": ("labelkit.cli.print_", "Send a sheet to a printer at its true size."),
     "trace": ("labelkit.cli.trace", "Find every event that used a lot of material."),
+    "undo": ("labelkit.cli.undo", "Bring back the files that the last command replaced."),
     "schema": ("labelkit.cli.schema", "Tell an editor, or you, every key of the files."),
     "licences": ("labelkit.cli.licences", "List the licences of packages and fonts."),
 }
 """Name: where its ``command`` is, and its line in the list."""
 
 
+STOPPED = 128
+"""What shells add to the number of the signal that ended a program."""
 SELDOM = 200_000
 """So many new objects until Python looks for rings of garbage: most commands make few more, nearly
 all of which stay, and looking through them took a tenth of the time."""
@@ -100,26 +108,41 @@ def cli() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
-    _escape_missing_letters()
     set_arguments(sys.argv[1:] if arguments is None else arguments)
     gc.set_threshold(SELDOM)
+    with use_harmless_streams() as output, end_on_signals() as ended, watch_writing() as written:
+        code = _run(arguments, ended, written)
+        with suppress(OSError):
+            sys.stdout.flush()
+        if output is not None and output.closed_early and written:
+            names = FactList(_name_written(written))
+            told = Said("nobody read all that was said; written and kept: {names}", names=names)
+            _print_complaint(told)
+    sys.exit(code)
+
+
+def _run(arguments: list[str] | None, ended: list[int], written: list[Path]) -> int:
+    """The exit code of a command, after its complaints."""
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
+        return code if isinstance(code, int) else ExitCode.OK
     except LabelkitError as error:
         for line in error.lines:
             _print_complaint(line)
-        sys.exit(error.exit_code)
+        return error.exit_code
     except click.exceptions.Abort:
-        _print_complaint(Said("stopped; nothing was changed"))
-        sys.exit(130)
+        names = _name_written(written)
+        _print_complaint(
+            Said("stopped; written and kept: {names}", names=FactList(names))
+            if names
+            else Said("stopped; nothing was changed")
+        )
+        return STOPPED + (ended[-1] if ended else signal.SIGINT)
     except click.ClickException as error:
         _print_complaint(describe_usage_error(error))
-        sys.exit(ExitCode.UNUSABLE)
+        return ExitCode.UNUSABLE
     except click.exceptions.Exit as done:
-        sys.exit(done.exit_code)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(ExitCode.OK)
+        return done.exit_code
     except OSError as error:
         told = Said(
             "{file}: {reason}" if error.filename else "{reason}",
@@ -127,15 +150,34 @@ def main(arguments: list[str] | None = None) -> None:
             reason=describe_os_error(error),
         )
         _print_complaint(told)
-        sys.exit(ExitCode.UNUSABLE)
-    sys.exit(code if isinstance(code, int) else ExitCode.OK)
+        return ExitCode.UNUSABLE
 
 
-def _escape_missing_letters() -> None:
-    """Lets a terminal that lacks a letter show its escape: a name must not stop a finished job."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
+def _name_written(written: list[Path]) -> tuple[str, ...]:
+    """What stays as a command wrote it, each file once."""
+    return tuple(dict.fromkeys(path.name for path in written))
+
+
+@contextmanager
+def end_on_signals() -> Iterator[list[int]]:
+    """Lets a polite end and the end of a terminal clean up as Ctrl-C does; yields which came."""
+    ended: list[int] = []
+
+    def stop(number: int, _frame: FrameType | None) -> None:
+        ended.append(number)
+        raise KeyboardInterrupt
+
+    before = {}
+    with suppress(ValueError):  # only the main thread may say what answers a signal
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) == signal.SIG_DFL:
+                before[number] = signal.signal(number, stop)
+    try:
+        yield ended
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def _print_complaint(told: Said) -> None:

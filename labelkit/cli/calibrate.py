@@ -9,13 +9,15 @@ from typing import Any
 import click
 
 from labelkit.cli.lengths import ask_length, parse_length_option
-from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import say, speak
+from labelkit.cli.targets import find_maker_folder, make_file_type
+from labelkit.cli.voice import say, say_all, speak
 from labelkit.common.messages import Said, make_number
+
+COMMAND = "calibrate"
 
 
 @click.command(
-    "calibrate",
+    COMMAND,
     epilog="Example: labelkit calibrate --page letter --out calibration.pdf, then"
     ' labelkit calibrate --page letter --printer "back room" --maker maker.toml',
 )
@@ -66,29 +68,30 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
             Said("give --out to write the page, or --printer to record a measurement")
         )
     if target is not None:
-        from labelkit.common.files import make_folder, write_files
+        from labelkit.common.journal import Work, write_outputs
         from labelkit.pdf.write.calibration import draw_calibration_pdf
 
-        make_folder(target.parent)
-        write_files({target: draw_calibration_pdf(page, str(maker))})
+        data = draw_calibration_pdf(page, str(maker))
+        told = write_outputs({target: data}, Work(COMMAND, find_maker_folder(maker, target)))
         say(
             Said(
                 "{target}: print it at 100 % (actual size), then measure it with a ruler.",
                 target=target,
             )
         )
+        say_all(told, err=True)
     if printer is not None:
         _record_printer(page, printer, maker, given)
 
 
 def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decimal | None]) -> None:
-    from labelkit.common.files import lock_folders, make_folder, write_files
+    from labelkit.common.files import make_folder
+    from labelkit.common.journal import Work, journal_files, lock_journal
     from labelkit.order.printer import (
         check_printer_name,
-        format_printers,
         path_of_printers,
         read_printers,
-        replace_printer,
+        write_printer_into,
     )
     from labelkit.pdf.write.calibration import (
         ACROSS_MM,
@@ -119,9 +122,11 @@ def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decim
         values[f"{key}_mm"] = float(answer)
     profile = make_profile(printer, page, CalibrationMeasures(**values))
     make_folder(path.parent)
-    with lock_folders([path.parent]):
-        printers = replace_printer(read_printers(path), profile)
-        write_files({path: format_printers(printers).encode("utf-8")})
+    work = Work(COMMAND, path.parent, details={"printer": printer})
+    with journal_files(work) as staged, lock_journal(staged.journal, COMMAND):
+        text = write_printer_into(path, profile)
+        staged.update(path).write(text.encode("utf-8"))
+        staged.commit()
     say(
         Said(
             "{path}: {printer} prints {scale_x:+.2f} % across and {scale_y:+.2f} % up, "

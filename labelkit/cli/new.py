@@ -40,7 +40,7 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     regions whose laws pull apart, the preflight says where and what helps. Files that are already
     there are never touched.
     """
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import Work, find_workshop, write_outputs
     from labelkit.job.new_order import NAMES, make_starter_files
 
     for name in NAMES:
@@ -50,8 +50,7 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     used = maker or _find_maker_above(folder)
     made = make_starter_files(regions, _read_workshop(used, folder) if used else None)
     contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
-    make_folder(folder)
-    write_files(contents)
+    write_outputs(contents, Work("new", used.parent if used else find_workshop(folder)))
     for path in contents:
         click.echo(path)
     if used is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,20 +11,25 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
-from labelkit.cli.voice import say
+from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode, InputError
 from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
     from labelkit.plan.order_plan import Plan
 
+COMMAND = "plan"
+NOT_RECORDED = Said(
+    "is not recorded: as it stands the recipe must not be poured. Mend it and record it then; where"
+    " it was poured already, say when with --poured"
+)
 PAGES = ("workshop", "batch", "cost", "quote")
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
 """How the file of each format may end."""
 
 
 @click.command(
-    "plan",
+    COMMAND,
     epilog="Example: labelkit plan samples/lighthouse-supper/label.toml --format pdf --out p.pdf",
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
@@ -94,7 +100,7 @@ def command(
     """
     from labelkit.job.prepare import prepare_job
     from labelkit.order.weights import read_weights
-    from labelkit.plan.order_plan import make_plan, plan_from_record
+    from labelkit.plan.order_plan import make_plan
 
     form = _choose_format(form, target)
     if form == "pdf" and target is None:
@@ -109,17 +115,35 @@ def command(
     )
     if not record:
         _write_plan(plan, form, target, pages, language, ics)
+    elif plan.withholds_masses:
+        _write_plan(plan, form, target, pages, language, ics)
+        say(Said("{label}: {told}", label=label, told=NOT_RECORDED), err=True)
     else:
-        from labelkit.cli.trace import describe_outcome
-        from labelkit.plan import trace
-
-        file = trace.trace_path_of(plan.job.spec.maker.path)
-        with trace.stage_record(file, plan.record(), plan.on) as outcome:
-            kept = plan_from_record(plan, outcome.entry)
-            _write_plan(kept, form, target, pages, language, ics)
-        for line in describe_outcome(outcome):
-            say(Said("{file}: {line}", file=file, line=line), err=True)
+        _record_plan(plan, form, target, pages, language, ics)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
+
+
+def _record_plan(
+    plan: Plan,
+    form: str,
+    target: Path | None,
+    pages: tuple[str, ...],
+    language: str | None,
+    ics: Path | None,
+) -> None:
+    """Keeps the batch and writes the plan of what was kept, both or neither; then says so."""
+    from labelkit.cli.trace import describe_outcome
+    from labelkit.plan import trace
+    from labelkit.plan.order_plan import plan_from_record
+
+    file = trace.trace_path_of(plan.job.spec.maker.path)
+    inputs = plan.job.order.inputs
+    with trace.stage_record(file, plan.record(), plan.on, inputs) as outcome:
+        kept = plan_from_record(plan, outcome.entry)
+        made = _write_files(kept, form, target, pages, language, ics)
+    for line in describe_outcome(outcome):
+        say(Said("{file}: {line}", file=file, line=line), err=True)
+    _show_plan(kept, made, target, language)
 
 
 def _choose_format(asked: str | None, target: Path | None) -> str:
@@ -136,6 +160,16 @@ def _choose_format(asked: str | None, target: Path | None) -> str:
     return asked or by_name
 
 
+@dataclass(frozen=True, slots=True)
+class WrittenPlan:
+    """What was written of a plan, before anything is said of it."""
+
+    text: bytes
+    """As it is shown where no file was asked for."""
+    files: tuple[Path, ...]
+    told: tuple[Said, ...]
+
+
 def _write_plan(
     plan: Plan,
     form: str,
@@ -144,22 +178,42 @@ def _write_plan(
     language: str | None,
     ics: Path | None,
 ) -> None:
+    _show_plan(plan, _write_files(plan, form, target, pages, language, ics), target, language)
+
+
+def _write_files(
+    plan: Plan,
+    form: str,
+    target: Path | None,
+    pages: tuple[str, ...],
+    language: str | None,
+    ics: Path | None,
+) -> WrittenPlan:
     """Everything is made before anything is written."""
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import write_outputs
+    from labelkit.job.work import describe_work
 
     made = _render_plan(plan, form, pages, language)
     files: dict[Path, bytes] = {} if target is None else {target: made}
     if ics is not None:
         from labelkit.report.plan_calendar import format_plan_ics
 
+        if ics in files:
+            raise InputError(
+                "--ics", "", str(ics), Said("is the file of --out; give it another name")
+            )
         files[ics] = format_plan_ics(plan, language).encode()
-    for path in files:
-        make_folder(path.parent)
-    write_files(files)
+    work = describe_work(COMMAND, plan.job.order, plan.order_code)
+    told = write_outputs(files, work) if files else ()
+    return WrittenPlan(made, tuple(files), told)
+
+
+def _show_plan(plan: Plan, made: WrittenPlan, target: Path | None, language: str | None) -> None:
     if target is None:
-        click.echo(made.decode(), nl=False)
-    for path in files:
+        click.echo(made.text.decode(), nl=False)
+    for path in made.files:
         click.echo(str(path), err=target is None)
+    say_all(made.told, err=True)
     if target is not None:
         _print_worries(plan, language)
     from labelkit.report.plan_parts import describe_plan_fallback

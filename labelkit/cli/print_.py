@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import say
+from labelkit.cli.targets import find_maker_folder, make_file_type
+from labelkit.cli.voice import say, say_all
 from labelkit.common.messages import Said
 
 
@@ -80,7 +80,7 @@ def command(
             )
         data = corrected
     if target is not None:
-        _write_pdf(target, data)
+        _write_pdf(target, data, find_maker_folder(maker, target))
     elif printing.has_print_queue():
         lp = printing.make_queue_command(page, queue, copies, two_sided or "")
         click.echo(printing.send_to_queue(data, pdf.name, lp))
@@ -93,9 +93,9 @@ def command(
         say(line)
 
 
-def _write_pdf(target: Path, data: bytes) -> None:
-    from labelkit.common.files import make_folder, write_files
+def _write_pdf(target: Path, data: bytes, workshop: Path | None) -> None:
+    from labelkit.common.journal import Work, write_outputs
 
-    make_folder(target.parent)
-    write_files({target: data})
+    told = write_outputs({target: data}, Work("print", workshop))
     click.echo(target)
+    say_all(told, err=True)

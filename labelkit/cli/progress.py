@@ -7,6 +7,8 @@ import time
 
 import click
 
+from labelkit.cli.streams import HarmlessStream
+
 PATIENCE_S = 2.0
 """Work that is done sooner says nothing."""
 _BETWEEN_S = 0.1
@@ -27,11 +29,19 @@ class ProgressLine:
             return
         self._next, self._shown = now + _BETWEEN_S, True
         share = 100 * done // max(total, 1)
-        click.echo(f"{_CLEAR}{self._what}: {share} %", err=True, nl=False)
+        _steer(f"{_CLEAR}{self._what}: {share} %")
 
     def __enter__(self) -> ProgressLine:
         return self
 
     def __exit__(self, *_: object) -> None:
         if self._shown:
-            click.echo(_CLEAR, err=True, nl=False)
+            _steer(_CLEAR)
+
+
+def _steer(text: str) -> None:
+    stream = sys.stderr
+    if isinstance(stream, HarmlessStream):
+        stream.steer(text)
+    else:
+        click.echo(text, err=True, nl=False)

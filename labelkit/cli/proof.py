@@ -10,7 +10,7 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import complain, say
+from labelkit.cli.voice import complain, say, say_all
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import Day, Said
 
@@ -18,9 +18,11 @@ if TYPE_CHECKING:
     from labelkit.compose.job import Job
     from labelkit.job.proof import Proof
 
+COMMAND = "proof"
+
 
 @click.command(
-    "proof",
+    COMMAND,
     epilog="Example: labelkit proof samples/lighthouse-supper/label.toml --out proof.pdf",
 )
 @click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
@@ -78,7 +80,7 @@ def command(
     if target is None:
         return ExitCode.OK
     proof = draw_proof(job, language)
-    _write_proof(proof, target, reader, png_folder)
+    _write_proof(job, proof, target, reader, png_folder)
     for note in proof.notes:
         click.echo(note, err=True)
     for line in proof.fallbacks:
@@ -116,10 +118,14 @@ def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     return True
 
 
-def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Path | None) -> None:
+def _write_proof(
+    job: Job, proof: Proof, target: Path, reader: str | None, png_folder: Path | None
+) -> None:
     """The parts that there are and that are wanted, all their files at once."""
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import write_outputs
+    from labelkit.compose.fingerprint import make_job_code
     from labelkit.job.proof import CUSTOMER, MAKER, render_png_pages
+    from labelkit.job.work import describe_work
 
     makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
     places = {CUSTOMER: target, MAKER: makers}
@@ -135,11 +141,10 @@ def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Pat
             files[path] = data
         if folder is not None:
             files |= render_png_pages(data, folder, path.stem)
-    for folder in dict.fromkeys(path.parent for path in files):
-        make_folder(folder)
-    write_files(files)
+    replaced = write_outputs(files, describe_work(COMMAND, job.order, make_job_code(job)))
     for path in files:
         click.echo(path)
+    say_all(replaced, err=True)
     if CUSTOMER not in proof.parts and reader != MAKER:
         told = Said(
             "the customer gets no proof of a label that is not fit to print; {target} is of an"

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.voice import say_all
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import FactList, Said, Verbatim
 
@@ -36,18 +37,18 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
     if reference:
         click.echo(format_reference_page(), nl=False)
     elif folder is not None:
-        from labelkit.common.files import make_folder, write_files
+        from labelkit.common.journal import Work, find_workshop, write_outputs
 
-        make_folder(folder)
         paths = {
             folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(
                 build_schema(full)
             ).encode()
             for name, full in names.items()
         }
-        write_files(paths)
+        told = write_outputs(paths, Work("schema", find_workshop(folder)))
         for path in paths:
             click.echo(path)
+        say_all(told, err=True)
     elif file in names:
         click.echo(_format_json(build_schema(names[file])), nl=False)
     else:

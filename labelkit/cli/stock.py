@@ -10,7 +10,7 @@ import click
 
 from labelkit.cli.lengths import parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import say
+from labelkit.cli.voice import say, say_all
 from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def _build_row(stock: Stock) -> tuple[str, str, str, str, str]:
 )  # fmt: skip
 def show(name: str, target: Path | None) -> None:
     """Show one stock: its measures, and a drawing of it at its true size."""
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import Work, find_workshop, write_outputs
     from labelkit.order.stock import find_stock
 
     stock = find_stock(name, Path())
@@ -78,9 +78,9 @@ def show(name: str, target: Path | None) -> None:
         from labelkit.pdf.write.diagram import draw_diagram_pdf, make_stock_sheet
 
         data = draw_diagram_pdf((make_stock_sheet(stock),), stock.title)
-        make_folder(target.parent)
-        write_files({target: data})
+        told = write_outputs({target: data}, Work("stock show", find_workshop(target.parent)))
         click.echo(target)
+        say_all(told, err=True)
 
 
 def _list_measures(stock: Stock) -> list[str]:
@@ -151,7 +151,7 @@ def _list_measures(stock: Stock) -> list[str]:
     help="Shape of a label.",
 )  # fmt: skip
 @click.option("--corner", type=parse_length_option, help="Corner radius of a rounded label.")
-@click.option("--force", is_flag=True, help="Write over a file that is there already.")
+@click.option("--force", is_flag=True, help="Write over a file that it wrote before.")
 def measure(target: Path, force: bool, **given: Any) -> None:
     """Write a stock file from the few distances a ruler can take off a sheet.
 
@@ -160,7 +160,7 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     fifth of a millimetre, the step between two labels is worked out from them.
     """
     from labelkit.common.errors import InputError, format_path
-    from labelkit.common.files import make_folder, write_files
+    from labelkit.common.journal import Work, find_workshop, write_outputs
     from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
@@ -172,9 +172,10 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     measures = StockMeasures(**_ask_measures(given))
     text = measures.toml()
     _check_measures(text, target.name)
-    make_folder(target.parent)
-    write_files({target: text.encode("utf-8")})
+    work = Work("stock measure", find_workshop(target.parent))
+    told = write_outputs({target: text.encode("utf-8")}, work)
     say(Said("{target}: {title}", target=target, title=measures.title))
+    say_all(told, err=True)
     say(
         Said("Read as {as_read}; lengths without a unit are millimetres.", as_read=measures.as_read)
     )

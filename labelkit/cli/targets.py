@@ -30,3 +30,11 @@ def describe_wrong_ending(path: Path, endings: Iterable[str]) -> Said:
     if not path.suffix or path.suffix.lower() in endings:
         return NOTHING
     return Said("expected a name that ends in {listed}", listed=FactList(endings, "or"))
+
+
+def find_maker_folder(maker: Path, target: Path) -> Path | None:
+    """The workshop whose journal tells of a file: that of the maker's file which was named, else
+    the nearest one above the file; None where there is none."""
+    from labelkit.common.journal import find_workshop
+
+    return maker.parent if maker.is_file() else find_workshop(target.parent)

@@ -59,6 +59,9 @@ def command(
 
     Records of other maker.toml files near this one (one folder up, beside and one folder down) are
     searched as well, and named. One maker.toml for all events keeps one record.
+
+    Exit code 1: the search is not complete; a record or a folder could not be read, or a batch is
+    missing that the journal says was recorded. More events may have used the lot.
     """
     from labelkit.plan import trace
     from labelkit.plan.recall import recall_lot
@@ -92,7 +95,7 @@ def command(
             say(line)
     for line in _describe_search(path, done):
         say(line, err=True)
-    return ExitCode.OK
+    return ExitCode.OK if done.complete else ExitCode.FINDINGS
 
 
 def _list_batches(done: Recall, path: Path) -> Iterator[Said]:
@@ -149,7 +152,11 @@ def _describe_search(path: Path, done: Recall) -> Iterator[Said]:
     """In which records was looked, and in which not."""
     others = [str(record) for record in done.found if record != path]
     if path not in done.found:
-        yield Said("there is no {path}; searched {others}", path=path, others=FactList(others))
+        yield (
+            Said("there is no {path}; searched {others}", path=path, others=FactList(others))
+            if others
+            else Said("there is no {path}", path=path)
+        )
     elif others:
         yield Said("searched {path} and, near it, {others}", path=path, others=FactList(others))
     else:
@@ -158,6 +165,15 @@ def _describe_search(path: Path, done: Recall) -> Iterator[Said]:
         yield Said("these are several records: one maker.toml for all events keeps them in one")
     for record, reason in done.unread.items():
         yield Said("NOT searched: {record}: {reason}", record=record, reason=reason)
+    for lacking in done.lacking:
+        yield Said(
+            "NOT found, though the journal tells of it: {lacking}; look for a copy of the record",
+            lacking=lacking,
+        )
+    if not done.complete:
+        yield Said(
+            "THE SEARCH IS NOT COMPLETE: there may be events that are not told here (exit code 1)"
+        )
 
 
 def describe_outcome(outcome: RecordingOutcome) -> Iterator[Said]:
@@ -216,6 +232,8 @@ def _build_recall(done: Recall, lot: str) -> dict[str, Any]:
     return {
         **(_build_lot_asked_for(done, lot) if lot else {}),
         "searched": [str(record) for record in done.found],
+        "complete": done.complete,
+        "lacking": list(done.lacking),
         "not_searched": {str(record): reason for record, reason in done.unread.items()},
         "events": [
             {"record": str(record), **_build_batch(state, lot)}

@@ -42,6 +42,12 @@ def say(told: Said, *, err: bool = False) -> None:
     click.echo(speak(told), err=err)
 
 
+def say_all(told: Iterable[Said], *, err: bool = False) -> None:
+    """Prints sentences, each on a line of its own."""
+    for line in told:
+        say(line, err=err)
+
+
 def complain(told: Said) -> None:
     """Tells what is wrong, on one line of standard error."""
     click.echo(f"labelkit: {format_one_line(speak(told))}", err=True)

@@ -1,11 +1,15 @@
 """Writing files so that a reader finds the old ones whole or the new ones whole, never a part.
 
 Every file is written beside its place under a name of its own, reaches the disk, and is then
-renamed. Several files get their names one straight after the other, with Ctrl-C held off, and
-when one cannot be renamed those before it are put back. Of two runs that write into one folder the
-second gives its names after the first. What remains is a computer that stops dead between two
-renames, some microseconds apart: each file is then whole, but of two runs. What a run that was
-killed left unfinished, under names that begin with a dot, is removed by the next.
+renamed; then the folders reach the disk too. Several files get their names one straight after the
+other, with signals held off, and when one cannot be renamed those before it are put back. Of two
+runs that write into one folder the second gives its names after the first. What remains is a
+computer that stops dead between two renames, some microseconds apart: each file is then whole, but
+of two runs. What a run that was killed left unfinished, under names that begin with a dot, is
+removed by the next.
+
+A file that is replaced keeps its mode and owner, and a link stays a link: what it leads to is
+replaced.
 """
 
 from __future__ import annotations
@@ -13,7 +17,6 @@ from __future__ import annotations
 import glob
 import os
 import shutil
-import signal
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Mapping
@@ -22,16 +25,11 @@ from pathlib import Path
 from typing import IO
 
 from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.locks import hold_off_signals, lock_folders, try_lock
 from labelkit.common.messages import Said
-
-try:
-    import fcntl
-except ImportError:  # a system without POSIX locks
-    fcntl = None  # type: ignore[assignment]
+from labelkit.common.written import note_written
 
 _SUFFIX = ".part"
-_HELD: set[Path] = set()
-"""Folders that this run has locked."""
 FORGOTTEN_S = 60.0
 """An unfinished file is somebody's who is about to write to it until it is this old."""
 
@@ -42,6 +40,7 @@ class StagedFiles:
     def __init__(self) -> None:
         self._streams: dict[Path, IO[bytes]] = {}
         self._temporaries: dict[Path, Path] = {}
+        self._removed: list[Path] = []
         self._folders: list[Path] = []
 
     def folder(self, path: Path) -> None:
@@ -53,11 +52,19 @@ class StagedFiles:
     def open(self, path: Path) -> IO[bytes]:
         """A stream to write to and read back from, whose bytes are to become ``path``."""
         _check_plain_file(path)
-        temporary = _create_file_beside(path)
-        self._temporaries[path] = temporary
-        self._streams[path] = stream = temporary.open("w+b")
-        _take_lock(stream.fileno())
+        place = _follow_links(path)
+        if place in self._temporaries:
+            twice = Said("is to be written twice; name two files")
+            raise InputError(format_path(path), "", None, twice)
+        temporary = _create_file_beside(place)
+        self._temporaries[place] = temporary
+        self._streams[place] = stream = temporary.open("w+b")
+        try_lock(stream.fileno())
         return stream
+
+    def remove(self, path: Path) -> None:
+        """A file that is to go when the others get their names."""
+        self._removed.append(path)
 
     def commit(self) -> None:
         """Gives every file its name, or none."""
@@ -66,13 +73,24 @@ class StagedFiles:
                 stream.flush()
                 os.fsync(stream.fileno())
                 stream.close()
-            for path, temporary in self._temporaries.items():
-                _check_same_kind(path, temporary)
-            with lock_folders(path.parent for path in self._temporaries):
-                _rename_files({temporary: path for path, temporary in self._temporaries.items()})
+            changed = [*self._temporaries, *self._removed]
+            folders = list(dict.fromkeys(path.parent for path in changed))
+            with lock_folders(folders), hold_off_signals():
+                self._announce()
+                self._change_names()
+                for folder in folders:
+                    sync_folder(folder)
+                note_written(changed)
                 for path in self._temporaries:
                     _remove_leftovers(path)
         self._folders = []
+
+    def _announce(self) -> None:
+        """What is to be said or held against it before the first name changes."""
+
+    def _change_names(self) -> None:
+        names = {temporary: path for path, temporary in self._temporaries.items()}
+        _rename_files(names, self._removed)
 
     def discard(self) -> None:
         """Removes whatever has no name yet, and folders made for it."""
@@ -100,7 +118,11 @@ def stage_files() -> Iterator[StagedFiles]:
 
 
 def write_files(files: Mapping[Path, bytes]) -> None:
-    """Writes several files, all their bytes first and then all their names."""
+    """Writes several files, all their bytes first and then all their names.
+
+    Whatever stood there is replaced: for files that the caller has just read. What labelkit makes
+    is written through ``journal.write_outputs``.
+    """
     with stage_files() as staged, _explain_write_errors(files):
         for path, data in files.items():
             staged.open(path).write(data)
@@ -114,23 +136,30 @@ def make_folder(path: Path) -> None:
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _make_write_error(path, error) from error
+        raise make_write_error(path, error) from error
 
 
-_KINDS = {
-    b"%PDF-": Said("PDF"),
-    b"\x89PNG": Said("PNG picture"),
-    b"<!doctype": Said("web page"),
-    b"BEGIN:VCALENDAR": Said("calendar"),
-    b"{": Said("JSON file"),
-}
-"""What a file is, by how it begins; anything else is plain text."""
+def sync_folder(folder: Path) -> None:
+    """Lets the names in a folder reach the disk, on systems where that is asked for."""
+    with suppress(OSError):  # a folder that may not be read, or a system without such a thing
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
-def _detect_kind(path: Path) -> Said:
-    with path.open("rb") as stream:
-        head = stream.read(16)
-    return next((kind for start, kind in _KINDS.items() if head.startswith(start)), Said("text"))
+def keep_file(path: Path, name: Path) -> None:
+    """Gives a file a second name, or makes a copy where it cannot have one."""
+    try:
+        name.hardlink_to(path)
+    except OSError:  # another disk, or a file system without links
+        shutil.copy2(path, name)
+
+
+def make_write_error(path: Path | str, error: OSError) -> InputError:
+    told = Said("cannot be written: {reason}", reason=describe_os_error(error))
+    return InputError(format_path(path), "", None, told)
 
 
 def _check_plain_file(path: Path) -> None:
@@ -145,47 +174,14 @@ def _check_plain_file(path: Path) -> None:
         )
 
 
-def _check_same_kind(path: Path, temporary: Path) -> None:
-    """A file is replaced only by one of its own kind: a proof never by mistake a label spec."""
-    if not path.is_file() or path.stat().st_size == 0:
-        return
-    wanted = _detect_kind(temporary)
-    if _detect_kind(path) != wanted:
-        expected = Said("is there already and is no {wanted}; choose another name", wanted=wanted)
-        raise InputError(format_path(path), "", None, expected)
-
-
-@contextmanager
-def lock_folders(folders: Iterable[Path]) -> Iterator[None]:
-    """Makes other runs wait that would give files in these folders their names.
-
-    May be nested: what is read and written again in one block is nobody else's meanwhile.
-    """
-    # All in one order, and by their real names: two runs must not wait for each other for ever.
-    mine = sorted({Path(os.path.realpath(folder)) for folder in folders} - _HELD)
-    handles: list[int] = []
-    try:
-        for folder in mine:
-            with suppress(OSError):  # a folder that may be written but not read
-                handles.append(os.open(folder, os.O_RDONLY))
-                _take_lock(handles[-1], wait=True)
-        _HELD.update(mine)
-        yield
-    finally:
-        _HELD.difference_update(mine)
-        for handle in handles:
-            os.close(handle)
-
-
-def _take_lock(handle: int, wait: bool = False) -> bool:
-    """Whether nobody else holds a lock on an open file or folder; then this run does."""
-    if fcntl is None:
-        return False
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
-    except OSError:  # held by another, or a file system without locks
-        return False
-    return True
+def _follow_links(path: Path) -> Path:
+    """The place of a file itself, where its name is a link to it."""
+    if not path.is_symlink():
+        return path
+    place = Path(os.path.realpath(path))
+    if place.is_symlink():
+        raise InputError(format_path(path), "", None, Said("is a link that leads back to itself"))
+    return place
 
 
 def _remove_leftovers(path: Path) -> None:
@@ -193,26 +189,28 @@ def _remove_leftovers(path: Path) -> None:
     for part in path.parent.glob(f".{glob.escape(path.name)}.*{_SUFFIX}"):
         with suppress(OSError), part.open("rb") as stream:
             age_s = time.time() - os.fstat(stream.fileno()).st_mtime
-            if age_s > FORGOTTEN_S and _take_lock(stream.fileno()):
+            if age_s > FORGOTTEN_S and try_lock(stream.fileno()):
                 part.unlink()
 
 
-def _rename_files(names: Mapping[Path, Path]) -> None:
-    """Renames every key to its value; when one cannot be, those before it are put back."""
+def _rename_files(names: Mapping[Path, Path], removed: Iterable[Path]) -> None:
+    """Renames every key to its value, and removes files; when one cannot be, all are put back."""
     kept: dict[Path, Path | None] = {}
     try:
-        with _hold_off_interrupts():
-            for path in names.values():
-                kept[path] = _keep_old_file(path)
-            done: list[Path] = []
-            try:
-                for temporary, path in names.items():
-                    temporary.replace(path)
-                    done.append(path)
-            except OSError:
-                for path in reversed(done):
-                    _put_old_file_back(path, kept.pop(path))
-                raise
+        for path in (*names.values(), *removed):
+            kept[path] = _keep_old_file(path)
+        done: list[Path] = []
+        try:
+            for temporary, path in names.items():
+                temporary.replace(path)
+                done.append(path)
+            for path in removed:
+                path.unlink()
+                done.append(path)
+        except OSError:
+            for path in reversed(done):
+                _put_old_file_back(path, kept.pop(path))
+            raise
     finally:
         for copy in kept.values():
             if copy is not None:
@@ -225,10 +223,7 @@ def _keep_old_file(path: Path) -> Path | None:
         return None
     name = _create_file_beside(path)
     name.unlink()
-    try:
-        name.hardlink_to(path)
-    except OSError:  # a file system without links
-        shutil.copy2(path, name)
+    keep_file(path, name)
     return name
 
 
@@ -240,26 +235,13 @@ def _put_old_file_back(path: Path, kept: Path | None) -> None:
 
 
 @contextmanager
-def _hold_off_interrupts() -> Iterator[None]:
-    """Holds off Ctrl-C and a polite end until the block is done."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-@contextmanager
 def _explain_write_errors(paths: Mapping[Path, object]) -> Iterator[None]:
     """Turns a failure to write into the one line about it."""
     try:
         yield
     except OSError as error:
         path = error.filename2 or error.filename or next(iter(paths), "")
-        raise _make_write_error(path, error) from error
+        raise make_write_error(path, error) from error
 
 
 def _create_file_beside(path: Path) -> Path:
@@ -267,19 +249,30 @@ def _create_file_beside(path: Path) -> Path:
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=_SUFFIX, dir=path.parent)
     except OSError as error:
-        raise _make_write_error(path, error) from error
-    # mkstemp makes private files; a sheet should be as readable as any other file written here.
-    Path(name).chmod(0o666 & ~_read_umask())
+        raise make_write_error(path, error) from error
     os.close(handle)
+    _give_rights(Path(name), path)
     return Path(name)
+
+
+def _give_rights(new: Path, place: Path) -> None:
+    """Gives a file that is to take a place the mode and owner of the one that stands there.
+
+    mkstemp makes private files; where there is none yet, a sheet should be as readable as any other
+    file written here.
+    """
+    try:
+        there = place.stat()
+    except OSError:
+        new.chmod(0o666 & ~_read_umask())
+        return
+    if hasattr(os, "chown"):
+        with suppress(OSError):  # only a superuser may give a file to somebody else
+            os.chown(new, there.st_uid, there.st_gid)
+    new.chmod(there.st_mode & 0o7777)
 
 
 def _read_umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
-
-
-def _make_write_error(path: Path | str, error: OSError) -> InputError:
-    told = Said("cannot be written: {reason}", reason=describe_os_error(error))
-    return InputError(format_path(path), "", None, told)

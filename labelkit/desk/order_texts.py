@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError
-from labelkit.common.files import lock_folders, write_files
+from labelkit.common.files import write_files
+from labelkit.common.locks import lock_folders
 from labelkit.common.messages import Said
 from labelkit.order.fields import Field, load_file_tables
 from labelkit.order.write_back import (

@@ -155,8 +155,9 @@ def record_approval(order: Order, code: str, on: dt.date) -> bool:
     Whether it was recorded: what is not fit has no proof that she could have approved. InputError
     for a code that is not the order's.
     """
-    from labelkit.common.files import lock_folders, write_files
+    from labelkit.common.journal import journal_files, lock_journal
     from labelkit.compose.fingerprint import collect_content
+    from labelkit.job.work import describe_work
     from labelkit.plan.approval import (
         approval_path_of,
         approve_content,
@@ -166,11 +167,14 @@ def record_approval(order: Order, code: str, on: dt.date) -> bool:
 
     job = job_from_order(order)
     label, content = order.spec.path, collect_content(job)
-    with lock_folders([label.parent]):
+    work = describe_work("proof", order, content.code, approved=content.code)
+    with journal_files(work) as staged, lock_journal(staged.journal, "proof"):
         approval = approve_content(read_approval(label), content, code, on)
         if preflight_job(job).verdict == "fail":
             return False
-        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+        stream = staged.update(approval_path_of(label))
+        stream.write(format_approval(approval).encode("utf-8"))
+        staged.commit()
     return True
 
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import (
-    ExitCode,
-    FitError,
-    InputError,
-    LabelkitError,
-    describe_os_error,
-    format_path,
+from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
+from labelkit.common.journal import (
+    Journal,
+    JournalledFiles,
+    describe_writing,
+    journal_files,
+    lock_journal,
 )
-from labelkit.common.files import StagedFiles, lock_folders, stage_files
+from labelkit.common.locks import lock_folders
 from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things, shorten_list
 from labelkit.compose import ComposedPanel
 from labelkit.compose.fingerprint import ApprovedContent, collect_content, format_pdf_keyword
@@ -35,6 +35,7 @@ from labelkit.impose import (
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.job.work import describe_work
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
 from labelkit.order.fields import SURFACES
@@ -52,7 +53,7 @@ from labelkit.order.part_used import (
 )
 from labelkit.order.printer import PrinterProfile, choose_printer, path_of_printers
 from labelkit.pdf.compare import compare_pages
-from labelkit.pdf.read import PageRead, is_own_sheet, read_pages
+from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
@@ -69,6 +70,7 @@ from labelkit.plan.approval import (
 )
 from labelkit.rules.findings import Report
 
+COMMAND = "sheet"
 GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
 _GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{surface}" for surface in SURFACES))
@@ -194,13 +196,43 @@ def make_order_sheets(
         return MadeSheets(report, refused=held)
     if wish.changed and not names:
         return MadeSheets(report, summary=tuple(_describe_unchanged(order)))
+    wanted = LabelsToPrint(job, order, names, left_out, report)
+    if not wish.remember:
+        return _print_labels(wanted, folder, wish, progress)
+    # Where the last job ended is read and written by one run at a time: two that go on from the
+    # same position would print over each other.
+    with lock_journal(Journal(job.spec.maker.path.parent), COMMAND):
+        return _print_labels(wanted, folder, wish, progress)
+
+
+@dataclass(frozen=True, slots=True)
+class LabelsToPrint:
+    """Labels that may be printed."""
+
+    job: Job
+    order: OrderToPrint
+    names: tuple[str, ...] | None
+    """Whose they are; None: everybody's."""
+    left_out: tuple[str, ...]
+    """What the maker is told of guests whose names cannot be set."""
+    report: Report
+
+
+def _print_labels(
+    wanted: LabelsToPrint, folder: Path, wish: Wish, progress: Progress | None
+) -> MadeSheets:
+    job, order, label = wanted.job, wanted.order, wanted.job.spec.path
     positions = replace(_choose_positions(job, wish), code=order.code)
     printer = _choose_printer(job, wish)
     documents = tuple(_make_documents(job, wish, positions, printer))
     guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions))
     told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
+    left = None if wish.one_per_page else _find_left_over(job, positions)
     printed: dict[str, Panel] = {}
-    with stage_files() as staged:
+    work = describe_work(
+        COMMAND, job.order, order.code, **_describe_positions(job, wish, positions, left)
+    )
+    with journal_files(work) as staged:
         staged.folder(folder)
         pages = [
             _write_document(job, document, folder / f"{document.name}.pdf", staged, printed, told)
@@ -209,33 +241,43 @@ def make_order_sheets(
         for guide in guides:
             pages.append(_write_guide(job, guide, folder / f"{guide.name}.pdf", staged))
         again = preflight_job(job, printed.values())
-        if again.verdict == "fail" and report.verdict == "pass":
+        if again.verdict == "fail" and wanted.report.verdict == "pass":
             return MadeSheets(again)
         named: tuple[Document | CuttingGuide, ...] = (*documents, *guides)
         files = tuple(folder / f"{made.name}.pdf" for made in named)
-        left = None if wish.one_per_page else _find_left_over(job, positions)
-        rests = [path_of_part_used(job.spec.maker.path).parent] if wish.remember else []
-        with lock_folders([folder, label.parent, *rests]):
+        with lock_journal(staged.journal, COMMAND), lock_folders([folder, label.parent]):
             if wish.remember and left is not None:
                 _remember_rest(job, positions.start, left, staged)
-            note = _note_printed(job, order, names, wish, staged)
+            note = _note_printed(job, order, wanted.names, wish, staged)
+            removed = _remove_stale_files(folder, files, staged)
             staged.commit()
-            removed = _remove_stale_files(folder, files)
     lines = [
         Said("{file}: {made}", file=format_path(path), made=made)
         for path, made in zip(files, pages, strict=True)
     ]
     foot = (
-        *left_out,
+        *wanted.left_out,
         *_describe_guest_list(job),
         *positions.told,
         *_describe_printing(job, wish, left, guides, printer),
     )
     state = describe_standing(order.approval, order.content)
     gone = _describe_unwanted(order) if wish.changed else ()
-    noted = (note,) if note else ()
+    noted = (*describe_writing(staged), note) if note else describe_writing(staged)
     summary = (*_describe_job(job), *lines, *removed, state, *gone, *noted, *foot)
-    return MadeSheets(report, files, summary, _list_warnings(job, wish, documents))
+    return MadeSheets(wanted.report, files, summary, _list_warnings(job, wish, documents))
+
+
+def _describe_positions(
+    job: Job, wish: Wish, positions: StartPositions, left: LeftOver | None
+) -> dict[str, object]:
+    """For the journal: how many labels, and which positions of the stock they take."""
+    about: dict[str, object] = {"labels": job.spec.event.labels, "stock": job.spec.stock}
+    if wish.guests or wish.changed:
+        about["guests"] = len(job.spec.event.guest_names)
+    if job.stock.ready_cut and left is not None:
+        about |= {"start": positions.start, "skip": list(positions.skip), "next": left.start or 1}
+    return about
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,7 +367,11 @@ def _describe_unwanted(order: OrderToPrint) -> Iterator[Said]:
 
 
 def _note_printed(
-    job: Job, order: OrderToPrint, names: tuple[str, ...] | None, wish: Wish, staged: StagedFiles
+    job: Job,
+    order: OrderToPrint,
+    names: tuple[str, ...] | None,
+    wish: Wish,
+    staged: JournalledFiles,
 ) -> Said:
     """Notes which guests' labels are printed with this; what the maker is told where it cannot be.
 
@@ -338,7 +384,7 @@ def _note_printed(
     approval = add_printed(read_approval(label), order.content, some, wish.today)
     path = approval_path_of(label)
     try:
-        stream = staged.open(path)
+        stream = staged.update(path)
     except InputError as error:
         return Said("It is not remembered which labels were printed: {error}", error=error.told)
     stream.write(format_approval(approval).encode("utf-8"))
@@ -598,7 +644,7 @@ def _write_document(
     job: Job,
     document: Document,
     path: Path,
-    staged: StagedFiles,
+    staged: JournalledFiles,
     printed: dict[str, Panel],
     told: _ProgressCounter,
 ) -> Said:
@@ -646,7 +692,7 @@ def _make_guides(
             )
 
 
-def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: StagedFiles) -> Said:
+def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFiles) -> Said:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
     trim, pages, printer = guide.trim, guide.pages, document.printer
@@ -668,28 +714,17 @@ def _describe_guide_page(number: int, page: GuidePage) -> Said:
     return Said(template, number=number, first=page.first, last=page.last)
 
 
-def _remove_stale_files(folder: Path, made: Sequence[Path]) -> list[Said]:
+def _remove_stale_files(folder: Path, made: Sequence[Path], staged: JournalledFiles) -> list[Said]:
     """Removes what an earlier run made under names that this one has no use for, and says so.
 
-    Printed by mistake it would be another event's, or last week's list of guests. A file without
-    labelkit's own marks is nobody's business here.
+    Printed by mistake it would be another event's, or last week's list of guests. A file that is
+    not as labelkit made it is nobody's business here.
     """
     old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
-    stale = [path for path in old if path not in made and path.is_file() and is_own_sheet(path)]
-    told: list[Said] = []
-    for path in stale:
-        try:
-            path.unlink()
-            told.append(Said("{file}: removed; it was of an earlier run", file=format_path(path)))
-        except OSError as error:
-            told.append(
-                Said(
-                    "{file}: of an earlier run, do not print it; {reason}",
-                    file=format_path(path),
-                    reason=describe_os_error(error),
-                )
-            )
-    return told
+    stale = [path for path in old if path not in made and staged.remove_own(path)]
+    return [
+        Said("{file}: removed; it was of an earlier run", file=format_path(path)) for path in stale
+    ]
 
 
 def _note_first_panels(read: Iterable[PageRead], printed: dict[str, Panel]) -> Iterator[PageRead]:
@@ -867,12 +902,12 @@ def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[Said]:
         yield Said("{has}: --start {start}{skip}", has=has, start=left.start, skip=skip)
 
 
-def _remember_rest(job: Job, began: int, left: LeftOver, staged: StagedFiles) -> None:
+def _remember_rest(job: Job, began: int, left: LeftOver, staged: JournalledFiles) -> None:
     """Notes what is left of the sheet, and whose labels were printed on it."""
     path = path_of_part_used(job.spec.maker.path)
     start = left.start or 1
     rest = PartUsedSheet(job.spec.stock, start, left.skip, *_identify_job(job), began, start)
-    staged.open(path).write(
+    staged.update(path).write(
         format_part_used(replace_part_used(read_part_used(path), rest)).encode("utf-8")
     )
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.common.journal import FileRead
 from labelkit.common.regions import check_regions
 from labelkit.common.resources import find_layouts_folder
+from labelkit.order.inputs import watch_reading
 from labelkit.order.label import LabelSpec, read_label, replace_regions
 from labelkit.order.laid_over import lay_texts_over
 from labelkit.order.layout import Layout, find_layout, read_layout
@@ -38,6 +40,8 @@ class Order:
     """Why there are none, where the plan names a list that is not there: labels do without it."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
+    inputs: tuple[FileRead, ...] = field(default=(), compare=False)
+    """The files it was read from."""
 
 
 def read_order(
@@ -50,7 +54,7 @@ def read_order(
     one InputError that tells every mistake in the files, with its line.
     """
     asked = check_regions(regions)  # an unknown one is told before anything is read
-    with lay_texts_over(laid_over or {}), tell_mistakes_together():
+    with lay_texts_over(laid_over or {}), tell_mistakes_together(), watch_reading() as digests:
         spec = replace_regions(read_label(path), asked)
         return Order(
             spec=spec,
@@ -62,6 +66,7 @@ def read_order(
             prices=_read_spec_prices(spec),
             no_prices=collect_mistakes(_find_price_list_error, spec),
             printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
+            inputs=tuple(FileRead(file, sha256) for file, sha256 in digests.items()),
         )
 
 

@@ -7,16 +7,17 @@ measured on the calibration page; a sheet that first goes through the inverse la
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList, Said
 from labelkit.common.paper import PAPERS_MM, find_paper
-from labelkit.order.laid_over import is_file_there
-from labelkit.order.reader import Table, read_toml
+from labelkit.order.laid_over import is_file_there, lay_texts_over
+from labelkit.order.reader import Table, read_text, read_toml
 
 FILE_NAME = "printers.toml"
 MAX_OFFSET_MM = 20.0
@@ -98,6 +99,18 @@ def replace_printer(
     return tuple(sorted([*others, measured], key=lambda printer: printer.name))
 
 
+def write_printer_into(path: Path, measured: PrinterProfile) -> str:
+    """The text of a file of printers with one added, or measured anew; what else its maker wrote
+    there stays, comments too."""
+    anew = format_printers(replace_printer(read_printers(path), measured))
+    if not path.exists():
+        return anew
+    text = read_text(path, Said("a file of printers (printers.toml)"))
+    edited = _edit_printers(text, measured)
+    # A table written in some other way than this file's own is written anew in that.
+    return edited if _says_the_same(edited, anew, path) else anew
+
+
 def format_printers(printers: Iterable[PrinterProfile]) -> str:
     """The text of a file of printers, as ``read_printers`` reads it."""
     parts = [
@@ -106,20 +119,71 @@ def format_printers(printers: Iterable[PrinterProfile]) -> str:
         "labelkit = 1",
     ]
     for printer in printers:
-        parts += [
-            "",
-            "[[printers]]",
-            f'name = "{printer.name}"',
-            f"offset_x_mm = {_format_number(printer.offset_x_mm)}",
-            f"offset_y_mm = {_format_number(printer.offset_y_mm)}",
-            f"scale_x = {_format_number(printer.scale_x)}",
-            f"scale_y = {_format_number(printer.scale_y)}",
-        ]
-        if printer.unprintable_mm is not None:
-            parts.append(f"unprintable_mm = {_format_number(printer.unprintable_mm)}")
-        if printer.page:
-            parts.append(f'page = "{printer.page}"')
+        parts += ["", *_format_printer(printer)]
     return "\n".join(parts) + "\n"
+
+
+def _format_printer(printer: PrinterProfile) -> Iterator[str]:
+    yield "[[printers]]"
+    yield from (f"{key} = {value}" for key, value in _list_values(printer).items())
+
+
+def _list_values(printer: PrinterProfile) -> dict[str, str]:
+    """What stands in the file of a printer: values of TOML by their keys."""
+    values = {
+        "name": f'"{printer.name}"',
+        "offset_x_mm": _format_number(printer.offset_x_mm),
+        "offset_y_mm": _format_number(printer.offset_y_mm),
+        "scale_x": _format_number(printer.scale_x),
+        "scale_y": _format_number(printer.scale_y),
+    }
+    if printer.unprintable_mm is not None:
+        values["unprintable_mm"] = _format_number(printer.unprintable_mm)
+    if printer.page:
+        values["page"] = f'"{printer.page}"'
+    return values
+
+
+_HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
+
+
+def _edit_printers(text: str, measured: PrinterProfile) -> str:
+    """The text with a printer's values in place of those it had, or its table at the end."""
+    starts = [match.start() for match in _HEADER.finditer(text)]
+    for start, end in pairwise([*starts, len(text)]):
+        table = text[start:end]
+        name = re.search(r"^[ \t]*name[ \t]*=[ \t]*[\"'](?P<name>.*?)[\"']", table, re.MULTILINE)
+        if name is not None and name["name"] == measured.name:
+            return text[:start] + _edit_table(table, measured) + text[end:]
+    added = "\n".join(_format_printer(measured))
+    return f"{text.rstrip()}\n\n{added}\n"
+
+
+def _edit_table(table: str, measured: PrinterProfile) -> str:
+    added = []
+    for key, value in _list_values(measured).items():
+        pattern = rf"^(?P<key>[ \t]*{key}[ \t]*=[ \t]*)[^#\n]*?(?P<rest>[ \t\r]*(?:#.*)?)$"
+        found = re.search(pattern, table, re.MULTILINE)
+        if found is None:
+            added.append(f"{key} = {value}\n")
+        elif key != "name":
+            line = f"{found['key']}{value}{found['rest']}"
+            table = table[: found.start()] + line + table[found.end() :]
+    last = [match.end() for match in re.finditer(r"^[ \t]*\w+[ \t]*=.*\n?", table, re.MULTILINE)][
+        -1
+    ]
+    head = table[:last] if table[:last].endswith("\n") or not added else f"{table[:last]}\n"
+    return head + "".join(added) + table[last:]
+
+
+def _says_the_same(text: str, anew: str, path: Path) -> bool:
+    """Whether a text holds the printers of another, which has them in order of their names."""
+    try:
+        with lay_texts_over({path: text}):
+            printers = read_printers(path)
+    except InputError:
+        return False
+    return format_printers(sorted(printers, key=lambda printer: printer.name)) == anew
 
 
 def check_printer_name(name: str) -> str:

@@ -26,6 +26,7 @@ from labelkit.order.fields import (
     find_usual_word,
     is_known_key,
 )
+from labelkit.order.inputs import note_file_read
 from labelkit.order.laid_over import find_text_over, is_file_there
 from labelkit.order.mistakes import (
     MistakeUsed,
@@ -86,6 +87,7 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
             None,
             Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what),
         )
+    note_file_read(path, data)
     return data
 
 

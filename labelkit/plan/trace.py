@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
@@ -19,12 +19,16 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.journal import FileRead, Journal, Work, lock_journal, note_work
+from labelkit.common.locks import hold_off_signals
 from labelkit.common.messages import Day, FactList, Number, Said, count_things
 from labelkit.common.text_match import fold_as_read
+from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
 
 FILE_NAME = "trace.sqlite"
+RECORDING, WITHDRAWING = "plan --record", "trace --withdraw"
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
 VERSION = 3
@@ -210,33 +214,55 @@ def trace_path_of(maker: Path) -> Path:
 # -- writing ---------------------------------------------------------------------------------------
 
 
-def record_batch(path: Path, entry: BatchRecord, on: dt.date) -> RecordingOutcome:
+def record_batch(
+    path: Path, entry: BatchRecord, on: dt.date, inputs: tuple[FileRead, ...] = ()
+) -> RecordingOutcome:
     """Records an event's batch on a day; the same event and lot again corrects what stands.
 
     It is the same event when the label's file is, and the names or the date are. A day of pouring
-    that was confirmed stays until another is confirmed, and its amounts stay. Raises InputError
-    when the lot code already names another batch, or the file cannot be used.
+    that was confirmed stays until another is confirmed, and its amounts stay. The journal is told
+    of it, and of the files it was made from. Raises InputError when the lot code already names
+    another batch, or the file cannot be used.
     """
-    with stage_record(path, entry, on) as outcome:
+    with stage_record(path, entry, on, inputs) as outcome:
         return outcome
 
 
 @contextmanager
-def stage_record(path: Path, entry: BatchRecord, on: dt.date) -> Iterator[RecordingOutcome]:
+def stage_record(
+    path: Path, entry: BatchRecord, on: dt.date, inputs: tuple[FileRead, ...] = ()
+) -> Iterator[RecordingOutcome]:
     """The same, kept only if the block ends well."""
-    with _open_database(path, "rwc") as database, _run_in_transaction(database):
-        _prepare_tables(path, database)
-        standing = _read_states(database, "ended = ''")
-        former = _find_former_state(standing, entry)
-        others = [state.record for state in standing if state is not former]
-        entry, kept_day = _keep_pour(entry, former)
-        _check_lot_unique(entry, others)
-        changes = list_differences(former.record, entry) if former else ()
-        if changes or former is None:
-            _write_state(database, entry, on, former)
-        beside = tuple(other for other in others if other.label == entry.label)
-        otherwise = former is not None and _has_other_pour(entry, former.record)
-        yield RecordingOutcome(entry, former is None, changes, otherwise, kept_day, beside)
+    with lock_journal(Journal(path.parent), RECORDING):
+        with (
+            _drop_if_empty(path),
+            _open_database(path, "rwc") as database,
+            _run_in_transaction(path, database),
+        ):
+            outcome = _record_in_database(path, database, entry, on)
+            yield outcome
+        entry = outcome.entry
+        if outcome.new or outcome.changes:
+            recorded = {"lot": entry.lot, "label": entry.label, "names": entry.names}
+            details = {"recorded": recorded}
+            note_work(Work(RECORDING, path.parent, inputs, entry.order_code, details))
+
+
+def _record_in_database(
+    path: Path, database: sqlite3.Connection, entry: BatchRecord, on: dt.date
+) -> RecordingOutcome:
+    _prepare_tables(path, database)
+    standing = _read_states(database, "ended = ''")
+    former = _find_former_state(standing, entry)
+    others = [state.record for state in standing if state is not former]
+    entry, kept_day = _keep_pour(entry, former)
+    _check_lot_unique(entry, others)
+    changes = list_differences(former.record, entry) if former else ()
+    if changes or former is None:
+        _write_state(database, entry, on, former)
+    beside = tuple(other for other in others if other.label == entry.label)
+    otherwise = former is not None and _has_other_pour(entry, former.record)
+    return RecordingOutcome(entry, former is None, changes, otherwise, kept_day, beside)
 
 
 def withdraw_batch(path: Path, lot: str, event: str, on: dt.date, reason: str = "") -> BatchRecord:
@@ -246,25 +272,36 @@ def withdraw_batch(path: Path, lot: str, event: str, on: dt.date, reason: str = 
     Raises InputError where nothing or more than one is meant, or the file cannot be used.
     """
     _check_record_exists(path)
-    with _open_database(path, "rw") as database, _run_in_transaction(database):
-        _prepare_tables(path, database)
-        standing = _read_states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
-        meant = [state for state in standing if _is_for_event(state.record, event)]
-        if not meant:
-            expected = Said("stands recorded as no batch's lot; `labelkit trace --list` shows them")
-            raise InputError(format_path(path), "", lot.strip(), expected)
-        if len(meant) > 1:
-            events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
-            expected = Said(
-                "stands recorded for several events ({events}); say which with --event",
-                events=events,
-            )
-            raise InputError(format_path(path), "", lot.strip(), expected)
-        database.execute(
-            "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
-            (on.isoformat(), reason, meant[0].number),
+    with lock_journal(Journal(path.parent), WITHDRAWING):
+        with _open_database(path, "rw") as database, _run_in_transaction(path, database):
+            entry = _withdraw_in_database(path, database, lot, event, (on, reason))
+        withdrawn = {"lot": entry.lot, "label": entry.label, "names": entry.names}
+        note_work(Work(WITHDRAWING, path.parent, details={"withdrawn": withdrawn}))
+    return entry
+
+
+def _withdraw_in_database(
+    path: Path, database: sqlite3.Connection, lot: str, event: str, why: tuple[dt.date, str]
+) -> BatchRecord:
+    _prepare_tables(path, database)
+    standing = _read_states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
+    meant = [state for state in standing if _is_for_event(state.record, event)]
+    if not meant:
+        expected = Said("stands recorded as no batch's lot; `labelkit trace --list` shows them")
+        raise InputError(format_path(path), "", lot.strip(), expected)
+    if len(meant) > 1:
+        events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
+        expected = Said(
+            "stands recorded for several events ({events}); say which with --event",
+            events=events,
         )
-        return meant[0].record
+        raise InputError(format_path(path), "", lot.strip(), expected)
+    on, reason = why
+    database.execute(
+        "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
+        (on.isoformat(), reason, meant[0].number),
+    )
+    return meant[0].record
 
 
 def _is_for_event(entry: BatchRecord, event: str) -> bool:
@@ -540,9 +577,15 @@ def list_last_states(path: Path) -> tuple[RecordedState, ...]:
     return tuple(state for state in states if state.number == last[state.entry])
 
 
+def list_all_states(path: Path) -> tuple[RecordedState, ...]:
+    """Every state of every batch and event."""
+    with _open_for_reading(path) as database:
+        return tuple(_read_all_states(database))
+
+
 def list_standing_states(path: Path, label: str) -> tuple[RecordedState, ...]:
     """What stands recorded for a label's file, as ``name_label_for_maker`` names it."""
-    if not path.exists() or _is_begun_only(path):
+    if not has_record(path):
         return ()
     with _open_for_reading(path) as database:
         return tuple(_read_states(database, "ended = '' AND label = ?", label))
@@ -665,8 +708,13 @@ def _open_for_reading(path: Path) -> Iterator[sqlite3.Connection]:
             yield copy
 
 
+def has_record(path: Path) -> bool:
+    """Whether anything was ever recorded there; InputError where that cannot be read."""
+    return path.exists() and not _is_begun_only(path)
+
+
 def _check_record_exists(path: Path) -> None:
-    if not path.exists():
+    if not has_record(path):
         expected = Said("no such file; `labelkit plan LABEL.toml --record` writes it")
         raise InputError(format_path(path), "", None, expected)
 
@@ -752,11 +800,29 @@ def _read_version(path: Path, database: sqlite3.Connection) -> int:
 
 
 @contextmanager
-def _run_in_transaction(database: sqlite3.Connection) -> Iterator[None]:
+def _drop_if_empty(path: Path) -> Iterator[None]:
+    """Removes the file of a new record in which nothing was written after all.
+
+    To be used under the lock of the workshop: another run may be about to write in it.
+    """
+    new = not path.exists()
+    try:
+        yield
+    except BaseException:
+        with suppress(OSError):
+            if new and path.stat().st_size == 0:
+                path.unlink()
+        raise
+
+
+@contextmanager
+def _run_in_transaction(path: Path, database: sqlite3.Connection) -> Iterator[None]:
     database.execute("BEGIN IMMEDIATE")
     try:
         yield
     except BaseException:
         database.execute("ROLLBACK")
         raise
-    database.execute("COMMIT")
+    with hold_off_signals():
+        database.execute("COMMIT")
+        note_written([path])

@@ -8,6 +8,7 @@ result depends on nothing but the source file and the wish, so two machines make
 
 from __future__ import annotations
 
+import glob
 import hashlib
 import io
 import os
@@ -23,7 +24,7 @@ from typing import Any
 
 from labelkit.common.errors import FaceError, describe_os_error, format_path
 from labelkit.common.messages import Said
-from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning, read_font
+from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning
 from labelkit.typeset.scripts import needs_shaping
 
 RECIPE = "4"
@@ -62,19 +63,16 @@ def derive_font(data: bytes, source: Path, wish: FontDerivation) -> Path:
 
 
 def keep_font(stem: str, make: Callable[[], tuple[bytes, bool]]) -> Path:
-    """The path of the font kept under a name, which is made if it is not there.
+    """The path of the font kept under a name, which is made if it is not there whole.
 
     ``make`` gives the font and whether the kerning of its source is sound.
     """
-    folder = find_cache_folder()
-    whole, damaged = (folder / f"{stem}{end}.ttf" for end in ("", DAMAGED_KERNING))
-    for target in (whole, damaged):
-        if _is_whole_font(target):
-            return target
+    for folder in _list_font_folders():
+        if cached := _find_whole_font(folder, stem):
+            return cached
     made, sound = make()
-    target = whole if sound else damaged
-    _write_font(target, made)
-    return target
+    ending = "" if sound else DAMAGED_KERNING
+    return _write_to_cache(f"{stem}-{_compute_content_digest(made)}{ending}.ttf", made)
 
 
 def has_damaged_kerning(path: Path) -> bool:
@@ -83,7 +81,7 @@ def has_damaged_kerning(path: Path) -> bool:
     HarfBuzz takes what makes sense of it and drops the rest. It is looked at once, when the font is
     made, and the name in the cache remembers it.
     """
-    return path.parent == find_cache_folder() and path.stem.endswith(DAMAGED_KERNING)
+    return path.parent in _list_font_folders() and path.stem.endswith(DAMAGED_KERNING)
 
 
 def has_sound_font_kerning(data: bytes, source: Path) -> bool:
@@ -93,12 +91,22 @@ def has_sound_font_kerning(data: bytes, source: Path) -> bool:
         return has_sound_kerning(TTFont(io.BytesIO(data), lazy=True))
 
 
-def _is_whole_font(path: Path) -> bool:
-    try:
-        read_font(path)
-    except FaceError:
-        return False
-    return True
+def _find_whole_font(folder: Path, key: str) -> Path | None:
+    """A font of the cache that is still as it was written, as the digest in its name says.
+
+    One that is not is removed: it is made anew.
+    """
+    for path in sorted(folder.glob(f"{glob.escape(key)}-*.ttf")):
+        digest = path.stem.removeprefix(f"{key}-").removesuffix(DAMAGED_KERNING)
+        with suppress(OSError):
+            if _compute_content_digest(path.read_bytes()) == digest:
+                return path
+            path.unlink()
+    return None
+
+
+def _compute_content_digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:32]
 
 
 def make_static_font(data: bytes, source: Path, wish: FontDerivation) -> bytes:
@@ -253,6 +261,17 @@ def _choose_cache_folder(cache_home: str, home: str) -> Path:
             folder.mkdir(parents=True, exist_ok=True)
             with tempfile.TemporaryFile(dir=folder):
                 return folder
+    return find_temporary_folder()
+
+
+def _list_font_folders() -> list[Path]:
+    """Where derived fonts may lie."""
+    full = _make_temporary_folder.cache_info().currsize > 0
+    return [find_cache_folder(), *([find_temporary_folder()] if full else [])]
+
+
+def find_temporary_folder() -> Path:
+    """A folder that goes when labelkit ends."""
     return Path(_make_temporary_folder().name)
 
 
@@ -275,15 +294,15 @@ def make_font_stem(name: str, *makings: object) -> str:
     return f"{name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
 
 
-def _write_font(target: Path, data: bytes) -> None:
-    """Beside, then renamed: another labelkit never sees half a font."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".ttf")
+def _write_to_cache(name: str, data: bytes) -> Path:
+    """Where a font was written: into the cache, or beside it where that disk is full."""
     try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        Path(name).replace(target)
+        return _write_font(find_cache_folder() / name, data)
+    except OSError:
+        target = find_temporary_folder() / name
+    try:
+        return _write_font(target, data)
     except OSError as error:
-        Path(name).unlink(missing_ok=True)
         raise FaceError(
             Said(
                 "{target}: cannot be written: {reason}",
@@ -291,3 +310,16 @@ def _write_font(target: Path, data: bytes) -> None:
                 reason=describe_os_error(error),
             )
         ) from error
+
+
+def _write_font(target: Path, data: bytes) -> Path:
+    """Beside, then renamed: another labelkit never sees half a font."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".ttf")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+        Path(name).replace(target)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return target

@@ -259,7 +259,7 @@ def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Pat
     done = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf")
     assert done.stderr == "In English: there are captions in en, fr, and none in fi, sv\n"
     assert "In English" not in done.stdout
-    assert labelkit("proof", sample, "--out", tmp_path / "proof.pdf").stderr == ""
+    assert labelkit("proof", sample, "--out", tmp_path / "other.pdf").stderr == ""
     asked = labelkit("proof", finnish, "--out", tmp_path / "proof.pdf", "--language", "en")
     assert asked.stderr == ""
 

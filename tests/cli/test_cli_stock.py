@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import pdfplumber
 import pytest
+from sample_copies import copy_sample
 
 from labelkit.cli import main
 from labelkit.job.sheets import Wish, make_sheets_of_file
@@ -268,7 +269,7 @@ SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper"
 def corrected(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the sample's sheets, made for the back room's printer, and two printers."""
     event = tmp_path_factory.mktemp("corrected") / "event"
-    shutil.copytree(SAMPLE, event)
+    copy_sample(SAMPLE, event)
     both = (PrinterProfile("back room", -0.7, 1.2, 1.0043, 0.9971), PrinterProfile("attic", 0.5))
     (event / "printers.toml").write_text(format_printers(both), encoding="utf-8")
     make_sheets_of_file(event / "label.toml", event, Wish(printer="back room"))
@@ -352,7 +353,7 @@ def test_the_calibration_page_names_a_makers_file_that_lies_elsewhere(
     run: Run, tmp_path: Path
 ) -> None:
     def printed(*more: str) -> str:
-        target = tmp_path / "page.pdf"
+        target = tmp_path / f"page-{len(more)}.pdf"
         assert run("calibrate", "--page", "a4", "--out", target, *more).code == 0
         with pdfplumber.open(target) as pdf:
             return str(pdf.pages[0].extract_text())

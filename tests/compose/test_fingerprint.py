@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -12,6 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sample_copies import copy_sample
 
 from labelkit.common.errors import InputError
 from labelkit.common.resources import find_layouts_folder
@@ -66,7 +66,7 @@ def test_it_is_the_same_everywhere(
     sample: Path, tmp_path: Path, surroundings: dict[str, str]
 ) -> None:
     """In another language, zone, hash seed and folder, and another Python where there is one."""
-    shutil.copytree(sample.parent, tmp_path / "elsewhere")
+    copy_sample(sample.parent, tmp_path / "elsewhere")
     program = (
         "from pathlib import Path; from labelkit.job.prepare import prepare_job;"
         "from labelkit.compose.fingerprint import make_job_code;"

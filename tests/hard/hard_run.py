@@ -30,6 +30,7 @@ from pathlib import Path
 from hard_case import SAMPLE, Case
 
 from labelkit.common.errors import ExitCode
+from labelkit.common.journal import Journal
 from labelkit.order.mistakes import MOST_TOLD
 
 CPU_S = 10
@@ -313,7 +314,7 @@ _KEPT_ON = ("printers.toml", "trace.sqlite")
 
 
 def _faults_of_new(path: Path, name: str, code: int) -> Iterator[str]:
-    if path.name.endswith(".part") or path.name.endswith("-journal"):
+    if path.name.endswith((".part", ".sqlite-journal")):
         yield f"leaves {name} behind"
     elif path.is_file() and code not in (0, 1):
         yield f"writes {name} and ends with {code}"
@@ -334,6 +335,8 @@ def is_whole(path: Path) -> bool:
     if path.suffix == ".json":
         json.loads(data)
         return True
+    if path.suffix == ".jsonl":
+        return bool(Journal(path.parent.parent).read_entries())
     if path.suffix == ".ics":
         return data.endswith(b"END:VCALENDAR\r\n")
     if path.suffix == ".sqlite":

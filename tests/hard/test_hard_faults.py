@@ -9,14 +9,14 @@ import shutil
 import signal
 import sqlite3
 import subprocess
-import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from hard_case import SAMPLE
+from hard_kills import dies_at
 from hard_run import Limits, is_whole, start, wait
 
 from labelkit.compose.fingerprint import make_job_code
@@ -89,34 +89,7 @@ def contents(folder: Path, files: Sequence[str]) -> tuple[bytes | None, ...]:
     return tuple(path.read_bytes() if path.exists() else None for path in paths)
 
 
-CHANGES = frozenset({"os.rename", "os.link", "os.remove", "os.chmod", "os.mkdir", "os.rmdir"})
-
 # -- kill -9 ---------------------------------------------------------------------------------------
-
-
-def dies_at(number: int, folder: Path) -> Callable[[], None]:
-    """Makes a process kill itself when it is about to change a file in ``folder`` once more.
-
-    Python tells of every file it opens, renames, links or removes before it does (PEP 578).
-    """
-    writing = os.O_WRONLY | os.O_RDWR | os.O_CREAT
-
-    def install() -> None:
-        left = number
-
-        def hook(event: str, arguments: tuple[object, ...]) -> None:
-            nonlocal left
-            opened = event == "open" and isinstance(arguments[2], int) and arguments[2] & writing
-            if not opened and event not in CHANGES:
-                return
-            if any(str(folder) in os.path.abspath(str(a)) for a in arguments[:2] if a):  # noqa: PTH100
-                left -= 1
-                if left < 0:
-                    os.kill(os.getpid(), signal.SIGKILL)
-
-        sys.addaudithook(hook)
-
-    return install
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import shutil
 import subprocess
 import sys
 from functools import lru_cache
@@ -13,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from hard_case import ROOT
+from sample_copies import copy_sample
 
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("sheet", "lighthouse-supper/label.toml", "--out", "lighthouse"),
@@ -62,7 +62,7 @@ def digests(setting: int, python: str, folder: Path) -> dict[str, str]:
     """A digest of everything that is written and said, by file or command."""
     place = folder / f"{setting}-{Path(python).parent.parent.name}"
     samples = place / "samples"
-    shutil.copytree(ROOT / "samples", samples)
+    copy_sample(ROOT / "samples", samples)
     environment = {
         key: value
         for key, value in os.environ.items()

@@ -463,11 +463,10 @@ def test_sheets_of_an_earlier_run_do_not_stay_beside_the_new_ones(
     made = make_sheets_of_file(label, tmp_path, Wish(two_sided="long"))
     assert removed(made) == [str(tmp_path / "front.pdf"), str(tmp_path / "back.pdf")]
     assert names() == ["both-sides.pdf"]
-    round_ = personal(
-        "stale", ("A B",), "3",
-        ('trim = "44 x 28 mm"', 'trim = "44 x 44 mm"'), ('shape = "rounded"', 'shape = "round"'),
-        ('corner = "2 mm"\n', ""),
-    )  # fmt: skip
+    round_ = label.with_name("round.toml")  # of the same workshop
+    text = label.read_text(encoding="utf-8").replace('"44 x 28 mm"', '"44 x 44 mm"')
+    text = text.replace('shape = "rounded"', 'shape = "round"').replace('corner = "2 mm"\n', "")
+    round_.write_text(text, encoding="utf-8")
     assert removed(make_sheets_of_file(round_, tmp_path)) == [str(tmp_path / "both-sides.pdf")]
     assert names() == ["back.pdf", "cut-guide.pdf", "front.pdf"]
     assert removed(make_sheets_of_file(label, tmp_path)) == [str(tmp_path / "cut-guide.pdf")]

@@ -60,7 +60,7 @@ def event(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Pa
 
     def copy(sample: str) -> Path:
         events = tmp_path / f"events-{next(copies)}"
-        shutil.copytree(SAMPLES, events, ignore=shutil.ignore_patterns("*.png"))
+        shutil.copytree(SAMPLES, events, ignore=shutil.ignore_patterns("*.png", "labelkit-journal"))
         monkeypatch.chdir(events / sample)
         return Path()
 

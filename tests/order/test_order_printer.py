@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,7 @@ from labelkit.order.printer import (
     path_of_printers,
     read_printers,
     replace_printer,
+    write_printer_into,
 )
 from labelkit.pdf.write.calibration import (
     ACROSS_MM,
@@ -166,3 +169,56 @@ def test_a_printer_there_twice(tmp_path: Path) -> None:
 def test_names_that_would_spoil_the_file(name: str) -> None:
     with pytest.raises(InputError, match="printer: "):
         check_printer_name(name)
+
+
+# -- what a maker wrote beside it ------------------------------------------------------------------
+
+COMMENTED = """# Mine: the blue one is upstairs.
+labelkit = 1 # do not touch
+
+[[printers]] # upstairs
+  name = "hall" # by the door
+offset_x_mm = 0.1 # measured in March
+offset_y_mm = 0.2
+scale_x = 1.0
+# the end of hall
+
+[[printers]]
+name = 'attic'
+offset_x_mm = 0.5"""
+HALL = PrinterProfile("hall", 1.5, -2.5, 1.01, 0.99, 5.0, "letter")
+
+
+def lines_kept(text: str) -> list[str]:
+    return [line for line in COMMENTED.splitlines() if line in text.splitlines()]
+
+
+@pytest.mark.parametrize("name", ["hall", "attic", "cellar"])
+def test_comments_stay_when_a_printer_is_measured(tmp_path: Path, name: str) -> None:
+    path = path_of_printers(tmp_path)
+    path.write_text(COMMENTED, encoding="utf-8")
+    measured = replace(HALL, name=name)
+    path.write_text(write_printer_into(path, measured), encoding="utf-8")
+    text = path.read_text(encoding="utf-8")
+    comments = {part.strip() for part in re.findall("#.*", COMMENTED)}
+    assert comments == {part.strip() for part in re.findall("#.*", text)}
+    assert find_printer(name, path) == measured
+    for other in {"hall", "attic"} - {name}:
+        assert find_printer(other, path).offset_x_mm == {"hall": 0.1, "attic": 0.5}[other]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "labelkit = 1\n",
+        'labelkit = 1\nprinters = [{ name = "hall", scale_x = 1.02 }]\n',
+        'labelkit = 1\r\n\r\n[[printers]]\r\nname = "hall"\r\nscale_x = 1.0\r\n',
+        'labelkit = 1\n[[printers]]\n"name" = "hall"\n"scale_x" = 1.02\n',
+    ],
+)
+def test_a_printer_is_measured_into_any_file_of_printers(tmp_path: Path, text: str) -> None:
+    path = path_of_printers(tmp_path)
+    path.write_bytes(text.encode())
+    path.write_bytes(write_printer_into(path, HALL).encode())
+    assert read_printers(path) == (HALL,)

@@ -270,18 +270,69 @@ def test_a_recall_looks_into_the_records_of_other_makers_files_near(
     records = [str(path.parent / "trace.sqlite") for path in (first, second)]
     for maker, own in ((first, records[0]), (second, records[1]), (tmp_path / "label.toml", "")):
         asked = ("trace", "OL-0311", "--maker", maker.with_name("maker.toml"))
-        assert run(*asked) == 0
+        assert run(*asked) == 1  # the third could not be searched
         out, err = capsys.readouterr()
         assert out.count("The Lighthouse Supper") == 2
         assert [f"In {record}:" in out for record in records] == [r != own for r in records]
         assert err.startswith(f"searched {own} and" if own else "there is no ")
         assert f"NOT searched: {tmp_path / 'third' / 'trace.sqlite'}: cannot be used" in err
-        assert run(*asked, "--format", "json") == 0
+        assert "THE SEARCH IS NOT COMPLETE" in err
+        assert run(*asked, "--format", "json") == 1
         value = json.loads(capsys.readouterr().out)
+        assert value["complete"] is False
         assert sorted(value["searched"]) == sorted(records)
         assert sorted(found["record"] for found in value["events"]) == sorted(records)
+    (tmp_path / "third" / "trace.sqlite").unlink()
     assert run("trace", "OL-0312", "--maker", first.with_name("maker.toml")) == 0
-    assert "Did you mean OL-0311?" in capsys.readouterr().out
+    out, err = capsys.readouterr()
+    assert "Did you mean OL-0311?" in out
+    assert "NOT COMPLETE" not in err
+
+
+def test_a_batch_that_only_the_journal_knows_makes_a_search_incomplete(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An older copy of the record was put back, or the record is gone."""
+    path = event()
+    record = path.with_name("trace.sqlite")
+    asked = ("trace", "OL-0311", "--maker", path.with_name("maker.toml"))
+    assert run("plan", path, *ON, "--record") == 0
+    older = record.read_bytes()
+    event(("LS-2704", "LS-2705"))
+    assert run("plan", path, *ON, "--record") == 0
+    assert run(*asked) == 0
+    capsys.readouterr()
+    record.write_bytes(older)
+    assert run(*asked) == 1
+    out, err = capsys.readouterr()
+    assert "batch LS-2704" in out
+    assert f"NOT found, though the journal tells of it: {record} lacks lot LS-2705" in err
+    record.unlink()
+    assert run(*asked) == 1
+    err = capsys.readouterr().err
+    assert err.startswith(f"there is no {record}\n")
+    assert "lacks lot LS-2704" in err and "lacks lot LS-2705" in err
+
+
+def test_a_recipe_that_must_not_be_poured_is_not_recorded(
+    event: Event, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Unless it was poured: a recall must find that."""
+    path = event(('lye_discount = "6 %"', 'lye_discount = "0 %"'), file="recipe.toml")
+    record = path.with_name("trace.sqlite")
+    assert run("plan", path, *ON, "--record") == 1
+    assert "is not recorded: as it stands the recipe must not be poured" in capsys.readouterr().err
+    assert not record.exists()
+    assert run("plan", path, "--on", "2027-05-02", "--record", "--poured", "2027-04-26") == 1
+    assert record.exists()
+
+
+def test_a_record_that_fails_leaves_no_empty_file(event: Event, tmp_path: Path) -> None:
+    path = event()
+    (tmp_path / "plan.pdf").write_bytes(b"%PDF-1.7 of another program")
+    assert run("plan", path, *ON, "--record", "--out", tmp_path / "plan.pdf") == 2
+    assert not path.with_name("trace.sqlite").exists()
+    assert (tmp_path / "plan.pdf").read_bytes() == b"%PDF-1.7 of another program"
 
 
 @pytest.mark.parametrize(

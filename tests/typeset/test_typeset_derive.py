@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import io
 import os
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -59,6 +61,33 @@ def test_half_a_font_in_the_cache_is_made_anew() -> None:
     whole = path.read_bytes()
     path.write_bytes(whole[:1000])
     assert derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH).read_bytes() == whole
+
+
+def test_a_font_of_the_cache_that_was_changed_is_made_anew(cache: Path) -> None:
+    """One byte of an outline: any reader would still take it for a whole font."""
+    path = derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH)
+    whole = path.read_bytes()
+    place = len(whole) // 2
+    path.write_bytes(whole[:place] + bytes([whole[place] ^ 1]) + whole[place + 1 :])
+    assert derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH).read_bytes() == whole
+    assert [p.name for p in cache.iterdir()] == [path.name]
+
+
+def test_a_full_disk_under_the_cache_is_done_without(
+    cache: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    make = tempfile.mkstemp
+
+    def full(*, dir: Path, prefix: str, suffix: str) -> tuple[int, str]:
+        if Path(dir) == cache:
+            raise OSError(errno.ENOSPC, "No space left on device", str(dir))
+        return make(dir=dir, prefix=prefix, suffix=suffix)
+
+    monkeypatch.setattr(derive.tempfile, "mkstemp", full)
+    path = derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH)
+    assert path.parent == derive.find_temporary_folder()
+    assert derive_font(JOSEFIN.read_bytes(), JOSEFIN, WISH) == path
+    assert [*cache.iterdir()] == []
 
 
 def test_a_cache_that_cannot_be_written_is_done_without(

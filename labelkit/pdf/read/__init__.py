@@ -32,7 +32,7 @@ from typing import IO, Any
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
-from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
+from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
 from labelkit.pdf.read.areas import EVERYWHERE, Area
 from labelkit.pdf.read.geometry import Matrix
@@ -63,7 +63,6 @@ __all__ = [
     "PlacedPanel",
     "Readback",
     "guard_pdf_reading",
-    "is_own_sheet",
     "read_corrections",
     "read_pages",
     "read_panel_bytes",
@@ -159,25 +158,6 @@ def _read_correction(page: Any, resources: Any) -> Matrix | None:
         if operator == "BDC" and operands[0] == PRINTER_TAG:
             return parse_printer_matrix(find_property_list(resources, operands[1]))
     return None
-
-
-def is_own_sheet(path: Path) -> bool:
-    """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
-    try:
-        data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
-        return run_confined(format_path(path), _has_own_marks, data)
-    except InputError:
-        return False
-
-
-def _has_own_marks(data: bytes) -> bool:
-    from pypdf import PdfReader
-
-    reader = PdfReader(io.BytesIO(data))
-    page, _ = next(_list_page_objects(reader))
-    marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
-    made_by = reader.metadata and reader.metadata.producer
-    return made_by == MADE_BY and any(mark in _read_contents(page) for mark in marks)
 
 
 @contextmanager

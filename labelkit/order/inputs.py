@@ -1,0 +1,29 @@
+"""Which files an order was read from, and what stood in them: for the journal."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from pathlib import Path
+
+_READ: ContextVar[dict[Path, str] | None] = ContextVar("read", default=None)
+
+
+@contextmanager
+def watch_reading() -> Iterator[dict[Path, str]]:
+    """The SHA-256 of every file that is read within the block, by its path."""
+    digests: dict[Path, str] = {}
+    token = _READ.set(digests)
+    try:
+        yield digests
+    finally:
+        _READ.reset(token)
+
+
+def note_file_read(path: Path, data: bytes) -> None:
+    """Remembers the digest of a file, where somebody watches."""
+    digests = _READ.get()
+    if digests is not None:
+        digests.setdefault(path, hashlib.sha256(data).hexdigest())
