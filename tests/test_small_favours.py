@@ -52,7 +52,7 @@ def told(job: Job, rule: str) -> list[Finding]:
     return [finding for finding in preflight_job(job).findings if finding.rule == rule]
 
 
-def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
+def test_every_recipe_fits_legally_in_four_of_five_layouts(small: Job) -> None:
     assert small.spec.trim == Trim(38.1, 25.4)
     assert (small.regions, small.spec.languages) == (("CA",), ("en", "fr"))
     failing: dict[str, list[str]] = {}
@@ -69,8 +69,8 @@ def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
             assert bool(warned) == (least < READABLE_MM)
             # The ornament is the layout's character.
             assert not any(composed.fit.left_out for composed in job.composed)
-    assert len(LAYOUTS) == 10
-    assert sum(not rules for rules in failing.values()) >= 8, failing
+    assert len(LAYOUTS) >= 20
+    assert sum(not rules for rules in failing.values()) >= 0.8 * len(LAYOUTS), failing
 
 
 def test_the_step_and_its_cost_to_a_reader_are_told(event: Event) -> None:
