@@ -89,6 +89,8 @@ class ComposedPanel:
     faces: Mapping[str, Face]
     guest: GuestPlace | None = None
     fit: PanelFit = field(default_factory=lambda: PanelFit((), 1.0))
+    lettered: tuple[str, ...] = ()
+    """Elements whose words are drawn as outlines, and so are in no run."""
 
     def with_draft_mark(self, languages: Sequence[str]) -> ComposedPanel:
         """The same panel with a mark across it."""
@@ -129,7 +131,6 @@ def compose_panel(
     if background is not None:
         plan = replace(plan, background=None)
     edge_mm = find_edge_clearance_mm(words, floors)
-    shorter_mm = min(trim.width_mm, trim.height_mm)
     plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
     plans = [keep_room_for_art(one, outline) for one in plans]
 
@@ -139,9 +140,7 @@ def compose_panel(
         choices = Choices(Options(ways), logo)
         place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
         search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm))
-        fitted = search.best(
-            [(n, b) for n, b in enumerate(plan.blocks) if b.is_for(trim.shape, shorter_mm)]
-        )
+        fitted = search.best(_list_blocks(plan, choices, trim))
         inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
         drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
         made = drawer.drawn(fitted, step)
@@ -149,6 +148,21 @@ def compose_panel(
         return replace(made, panel=replace(made.panel, background=seen))
 
     return _compose_on_first_step(composed_on, layout.steps)
+
+
+def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[int, Block]]:
+    """The blocks for a trim, each with its number, without rules and marks that part nothing."""
+    shorter_mm = min(trim.width_mm, trim.height_mm)
+    found = [(n, b) for n, b in enumerate(plan.blocks) if b.is_for(trim.shape, shorter_mm)]
+    said = [(n, b) for n, b in found if b.element and choices.shown(b)]
+    above_foot = any(block.zone != "foot" for _, block in said)
+
+    def parts(number: int, block: Block) -> bool:
+        if block.element or (block.zone != "foot" and not block.rule):
+            return True
+        return above_foot if block.zone == "head" else any(n < number for n, _ in said)
+
+    return [(n, b) for n, b in found if parts(n, b)]
 
 
 def resolve_inks(layout: Layout, colour: str | None, accent: str | None) -> tuple[str, str]:
@@ -284,7 +298,7 @@ class _Drawer:
         faces = {name: face for name, face in ways.faces.items() if name in used}
         if guest is not None:
             faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
-        return ComposedPanel(panel, faces, guest, report)
+        return ComposedPanel(panel, faces, guest, report, self._list_lettered())
 
     def _behind(self) -> Iterator[Ornament]:
         """What stands behind the text: ground, borders and fixed art."""
@@ -299,6 +313,14 @@ class _Drawer:
             if shape in art.shapes:
                 spec, colour = ornaments[art.ornament], self.ink_of(art.colour)
                 yield from place_fixed_art(art, spec, self.outline, colour, self.bleed_mm)
+
+    def _list_lettered(self) -> tuple[str, ...]:
+        """The elements that this panel's design draws as outlines."""
+        shape, plan = self.outline.shape, self.plan
+        shown = {one.ornament for one in (*plan.blocks, *plan.art) if shape in one.shapes}
+        shown |= {one.letters for one in plan.surrounds if shape in one.shapes}
+        specs = (self.choices.ways.layout.ornaments[name] for name in shown - {""})
+        return tuple(sorted({spec.lettering.element for spec in specs if spec.lettering}))
 
     def _around(self, runs: Sequence[Run], guest: GuestPlace | None) -> Iterator[Ornament]:
         """What grows along the trim and over the ground, where nothing is written."""
