@@ -173,10 +173,9 @@ def test_a_layout_may_give_its_own_steps(tmp_path: Path) -> None:
 
 def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_path: Path) -> None:
     label = event(SMALL, ('layout = "lantern"', 'layout = "tall.toml"'))
-    tall = (
-        'extends = "solstice"\n[[front.changes]]\nornament = "rays"\nheight = ["11 mm", "12 mm"]\n'
-    )
-    (label.parent / "tall.toml").write_text(f'labelkit = 1\ntitle = "Tall"\n{tall}', "utf-8")
+    change = '[[front.changes]]\nornament = "rays"\nheight = ["11 mm", "12 mm"]\n'
+    own = f'labelkit = 1\nextends = "solstice"\ntitle = "Tall"\n{change}'
+    (label.parent / "tall.toml").write_text(own, "utf-8")
     (found,) = told(prepare_job(label), "CRAFT-LEFT-OUT")
     assert found.level is Level.WARN
     assert "rays" in found.message

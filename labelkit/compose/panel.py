@@ -158,7 +158,9 @@ def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[
     above_foot = any(block.zone != "foot" for _, block in said)
 
     def parts(number: int, block: Block) -> bool:
-        if block.element or (block.zone != "foot" and not block.rule):
+        if block.element or not (block.rule or block.optional):
+            return True
+        if block.zone == "middle" and not block.rule:
             return True
         return above_foot if block.zone == "head" else any(n < number for n, _ in said)
 
@@ -317,7 +319,8 @@ class _Drawer:
     def _list_lettered(self) -> tuple[str, ...]:
         """The elements that this panel's design draws as outlines."""
         shape, plan = self.outline.shape, self.plan
-        shown = {one.ornament for one in (*plan.blocks, *plan.art) if shape in one.shapes}
+        shown = {block.ornament for block in plan.blocks if shape in block.shapes}
+        shown |= {art.ornament for art in plan.art if shape in art.shapes}
         shown |= {one.letters for one in plan.surrounds if shape in one.shapes}
         specs = (self.choices.ways.layout.ornaments[name] for name in shown - {""})
         return tuple(sorted({spec.lettering.element for spec in specs if spec.lettering}))
@@ -338,11 +341,11 @@ class _Drawer:
         for surround in self.plan.surrounds:
             if shape not in surround.shapes:
                 continue
-            ink, plain = self.ink_of(surround.colour), replace(surround, colour=None)
+            ink, bare = self.ink_of(surround.colour), replace(surround, colour=None)
             if surround.letters:
-                yield from draw_words_along(plain, self.outline, ink, ways.layout, ways.words)
+                yield from draw_words_along(bare, self.outline, ink, ways.layout, ways.words)
             else:
-                yield from grow_surround(plain, self.outline, ink, taken, self.seed)
+                yield from grow_surround(bare, self.outline, ink, taken, self.seed)
 
     def _art(self, made: SetArt, top: float) -> tuple[list[Ornament], list[Picture]]:
         block = made.block

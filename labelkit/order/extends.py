@@ -77,8 +77,10 @@ def _merge_tables(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str
     merged = dict(under)
     for key, value in over.items():
         before = merged.get(key)
-        both = isinstance(value, Mapping) and isinstance(before, Mapping)
-        merged[key] = _merge_tables(before, value) if both and not _is_whole(value) else value
+        if isinstance(value, Mapping) and isinstance(before, Mapping) and not _is_whole(value):
+            merged[key] = _merge_tables(before, value)
+        else:
+            merged[key] = value
     return merged
 
 
