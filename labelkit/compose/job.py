@@ -176,6 +176,7 @@ class Job:
                 capitals=self.spec.capitals,
                 accent=self.spec.accent,
                 seed=self.seed,
+                paper=None if self.facts.clear_on(name) else self.print_run(name).stock.colour,
             )
         except FaceError as error:  # a layout names its faces; say which one did
             raise FaceError(f"{format_path(self.layout.path)}: {error}") from error

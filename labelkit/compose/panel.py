@@ -114,6 +114,7 @@ def compose_panel(
     capitals: bool = True,
     accent: str | None = None,
     seed: int = 0,
+    paper: str | None = None,
 ) -> ComposedPanel:
     """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
 
@@ -123,7 +124,8 @@ def compose_panel(
 
     ``background`` is what shows through clear stock; a ground that the layout prints is left off
     there. ``bleed_mm`` is how far art runs over the trim. ``accent`` is the ink of names, ornament
-    and frame, ``seed`` what makes plants this order's own.
+    and frame, ``seed`` what makes plants this order's own, ``paper`` the colour of a stock that is
+    not white.
     """
     layout = draw_ornaments(layout, words, seed)
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
@@ -144,7 +146,7 @@ def compose_panel(
         inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
         drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
         made = drawer.drawn(fitted, step)
-        seen = background or plan.background
+        seen = background or plan.background or paper
         return replace(made, panel=replace(made.panel, background=seen))
 
     return _compose_on_first_step(composed_on, layout.steps)
