@@ -84,9 +84,11 @@ def show(label: Path, target: Path, quick: bool) -> None:
     from labelkit.report.layout_sheet import draw_layout_sheet
 
     job = prepare_job(label)
-    trials = list(try_layouts(job, list_layouts(label.parent), smallest=not quick))
-    width = max(len(trial.job.layout.name) for trial in trials)
-    for trial in trials:
+    layouts = list_layouts(label.parent)
+    width = max(len(layout.name) for layout in layouts)
+    trials = []
+    for trial in try_layouts(job, layouts, smallest=not quick):
+        trials.append(trial)
         said = "; ".join(filter(None, (trial.verdict, trial.smallest_text)))
         click.echo(f"{trial.job.layout.name.ljust(width)}  {said}")
     title = job.spec.event.names.get("") or next(iter(job.spec.event.names.values()))

@@ -17,6 +17,7 @@ from labelkit.order.extends import ChangedBlock, read_layout_table
 from labelkit.order.fields import SURFACES
 from labelkit.order.inks import load_inks
 from labelkit.order.laid_over import is_file_there
+from labelkit.order.logo import read_logo
 from labelkit.order.ornament import (
     Growth,
     Lettering,
@@ -35,6 +36,7 @@ from labelkit.order.reader import (
     is_below_folder,
     suggest_nearest,
 )
+from labelkit.order.strokes import orient_like_strokes
 
 T = TypeVar("T")
 
@@ -428,6 +430,8 @@ def _read_face(table: Table) -> FaceSpec:
 def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
     if table.has("grow") or table.has("letters"):
         return _read_made_ornament(table, faces)
+    if table.has("file"):
+        return _read_drawn_ornament(table)
     view = table.raw("view", expected="four numbers: x, y, width, height")
     if (
         not isinstance(view, list)
@@ -447,6 +451,23 @@ def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
         view=(float(view[0]), float(view[1]), float(view[2]), float(view[3])),
         stroke_mm=float(stroke) if stroke is not None else None,
         filled=table.flag("filled", False),
+    )
+    table.done()
+    return ornament
+
+
+def _read_drawn_ornament(table: Table) -> OrnamentSpec:
+    """A drawing of the maker's own: an SVG file beside the layout, its strokes made outlines."""
+    path: Path = table.beside("file")
+    logo = read_logo(path)
+    if logo.pixels is not None:
+        table.wrong("file", path.name, "is a picture; expected an SVG drawing")
+    rules = {drawing.even_odd for drawing in logo.drawings}
+    paths = [drawing.path for drawing in logo.drawings]
+    ornament = OrnamentSpec(
+        path="".join(paths if rules == {True} else map(orient_like_strokes, paths)),
+        view=logo.view,
+        even_odd=rules == {True},
     )
     table.done()
     return ornament

@@ -1,4 +1,4 @@
-"""The maker's own logo: a PNG or JPEG picture, or the filled shapes of an SVG drawing."""
+"""The maker's own logo: a PNG or JPEG picture, or the shapes of an SVG drawing."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.order.reader import read_bytes
+from labelkit.order.strokes import outline_stroke
 
 MAX_LOGO_BYTES = 20_000_000
 MAX_PIXELS = 60_000_000
@@ -67,8 +68,8 @@ class Logo:
 def read_logo(path: Path) -> Logo:
     """The logo of a file; InputError in one line for what cannot be printed as it looks.
 
-    An SVG may hold groups and filled shapes and nothing else: no text, strokes, pictures, scripts,
-    entities or references. It is drawn in one ink, the label's own.
+    An SVG may hold groups and shapes and nothing else: no text, pictures, scripts, entities or
+    references. Its strokes become areas of their width. It is drawn in one ink, the label's own.
     """
     data = read_bytes(path, "a logo (PNG, JPEG or SVG)", MAX_LOGO_BYTES)
     if data[:8] == b"\x89PNG\r\n\x1a\n" or data[:3] == b"\xff\xd8\xff":
@@ -139,6 +140,12 @@ class _Paint:
     fill: str = "black"
     stroke: str = "none"
     rule: str = "nonzero"
+    width: str = "1"
+
+    @property
+    def stroke_width(self) -> float:
+        """In the drawing's units; ValueError for a share of something (SVG 1.1, 11.4)."""
+        return float(re.sub(r"px$", "", self.width.strip()))
 
     def inside(self, element: ElementTree.Element) -> _Paint:
         parts = [part.partition(":") for part in element.get("style", "").split(";")]
@@ -148,7 +155,12 @@ class _Paint:
             value = style.get(name, element.get(name, "inherit")).lower()
             return inherited if value == "inherit" else value
 
-        return _Paint(of("fill", self.fill), of("stroke", self.stroke), of("fill-rule", self.rule))
+        return _Paint(
+            of("fill", self.fill),
+            of("stroke", self.stroke),
+            of("fill-rule", self.rule),
+            of("stroke-width", self.width),
+        )
 
 
 def _list_filled_shapes(
@@ -167,10 +179,12 @@ def _list_filled_shapes(
     own = outer.transform(_parse_transform(element.get("transform", "")))
     painted = paint.inside(element)
     if tag in _SHAPES:
-        if painted.stroke != "none":
-            _refuse_logo(path, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
+        drawn = _transform_path(element, own)
         if painted.fill != "none":
-            yield Drawing(_transform_path(element, own), painted.rule == "evenodd")
+            yield Drawing(drawn, painted.rule == "evenodd")
+        if painted.stroke != "none":
+            width = painted.stroke_width * math.sqrt(abs(own[0] * own[3] - own[1] * own[2]))
+            yield Drawing(outline_stroke(drawn, width))
         return
     for child in element:
         if isinstance(child.tag, str):

@@ -17,7 +17,7 @@ from labelkit.order.ornament import Growth, Lettering
 
 DOWN = (1, 0, 0, -1, 0, 0)
 """From y up to y down, as drawings of layouts have it."""
-LEAST_SHARE = 0.12
+LEAST_SHARE = 0.085
 """A line of letters flatter than this, against its width, is broken in two where it may be."""
 
 
