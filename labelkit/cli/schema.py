@@ -20,14 +20,17 @@ from labelkit.common.errors import ExitCode
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml or stock.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml or
+    layout.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
     """
+    from labelkit.order.layout_schema import LAYOUT, build_layout_schema
     from labelkit.order.schema import FILES, build_schema, format_reference_page
 
-    names = {_short_name(name): name for name in FILES}
+    names = {_short_name(name): build_schema(name) for name in FILES}
+    names[LAYOUT] = build_layout_schema()
     if sum(map(bool, (file, folder, reference))) != 1:
         raise click.UsageError(f"expected one of {', '.join(names)}, or --out, or --reference")
     if reference:
@@ -37,16 +40,14 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
 
         make_folder(folder)
         paths = {
-            folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(
-                build_schema(full)
-            ).encode()
-            for name, full in names.items()
+            folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(schema).encode()
+            for name, schema in names.items()
         }
         write_files(paths)
         for path in paths:
             click.echo(path)
     elif file in names:
-        click.echo(_format_json(build_schema(names[file])), nl=False)
+        click.echo(_format_json(names[file]), nl=False)
     else:
         raise click.UsageError(f"no file is called {file!r}; expected one of {', '.join(names)}")
     return ExitCode.OK
