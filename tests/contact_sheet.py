@@ -10,7 +10,7 @@ import io
 import sys
 import tempfile
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.common.errors import FitError
@@ -19,6 +19,7 @@ from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.outline import Outline
+from labelkit.order.inks import load_inks
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     PdfFonts,
@@ -220,6 +221,8 @@ def small_sheet(target: Path) -> None:
         language = languages[(number_ + 2 * turn) % len(languages)]
         with tempfile.TemporaryDirectory() as folder:
             job = event_job(layout, language, shape, Path(folder))
+            inks = [load_inks()[name].value for name in job.layout.inks[:1]]
+            job = job.with_order(spec=replace(job.spec, accent=next(iter(inks), None)))
             panels = job.composed
         column, row = index % columns, index // columns
         width = sum(c.panel.width_mm for c in panels) + 4.0

@@ -9,12 +9,14 @@ from __future__ import annotations
 import sys
 import tempfile
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from contact_sheet import LAYOUTS, ROOT, event_job, page_of, picture
 
 from labelkit.compose import ComposedPanel
 from labelkit.job.prepare import prepare_job
+from labelkit.order.inks import load_inks
 
 WIDTH_PX = 1200
 GAP_MM, EDGE_MM = 5.0, 6.0
@@ -31,6 +33,19 @@ SHOWN = {
     "solstice": ("en", "rectangle"),
     "stillwater": ("en", "arch"),
     "vesper": ("en", "oval"),
+    "almanac": ("en", "rounded"),
+    "cradle": ("en", "rounded"),
+    "frost": ("en", "rounded"),
+    "stall": ("en", "rounded"),
+    "banner": ("en", "rounded"),
+    "broadside": ("nl+fr", "rectangle"),
+    "calico": ("en", "round"),
+    "cipher": ("en", "rounded"),
+    "garth": ("en", "oval"),
+    "meadow": ("en", "rounded"),
+    "roundel": ("en", "round"),
+    "spine": ("en", "rectangle"),
+    "twain": ("en", "arch"),
 }
 """The event and shape in which each layout is shown; any other in English on a rectangle."""
 
@@ -56,6 +71,8 @@ def main(arguments: list[str]) -> None:
         language, shape = SHOWN.get(layout, ("en", "rectangle"))
         with tempfile.TemporaryDirectory() as folder:
             job = event_job(layout, language, shape, Path(folder))
+            inks = [load_inks()[name].value for name in job.layout.inks[:1]]
+            job = job.with_order(spec=replace(job.spec, accent=next(iter(inks), None)))
             label_picture(job.composed, ROOT / "layouts" / "pictures" / f"{layout}.png")
 
 

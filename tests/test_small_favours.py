@@ -52,7 +52,7 @@ def told(job: Job, rule: str) -> list[Finding]:
     return [finding for finding in preflight_job(job).findings if finding.rule == rule]
 
 
-def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
+def test_every_recipe_fits_legally_in_four_of_five_layouts(small: Job) -> None:
     assert small.spec.trim == Trim(38.1, 25.4)
     assert (small.regions, small.spec.languages) == (("CA",), ("en", "fr"))
     failing: dict[str, list[str]] = {}
@@ -69,8 +69,8 @@ def test_every_recipe_fits_legally_in_eight_of_ten_layouts(small: Job) -> None:
             assert bool(warned) == (least < READABLE_MM)
             # The ornament is the layout's character.
             assert not any(composed.fit.left_out for composed in job.composed)
-    assert len(LAYOUTS) == 10
-    assert sum(not rules for rules in failing.values()) >= 8, failing
+    assert len(LAYOUTS) >= 20
+    assert sum(not rules for rules in failing.values()) >= 0.8 * len(LAYOUTS), failing
 
 
 def test_the_step_and_its_cost_to_a_reader_are_told(event: Event) -> None:
@@ -172,7 +172,10 @@ def test_a_layout_may_give_its_own_steps(tmp_path: Path) -> None:
 
 
 def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_path: Path) -> None:
-    label = event(SMALL, ('layout = "lantern"', 'layout = "solstice"'))
+    label = event(SMALL, ('layout = "lantern"', 'layout = "tall.toml"'))
+    change = '[[front.changes]]\nornament = "rays"\nheight = ["11 mm", "12 mm"]\n'
+    own = f'labelkit = 1\nextends = "solstice"\ntitle = "Tall"\n{change}'
+    (label.parent / "tall.toml").write_text(own, "utf-8")
     (found,) = told(prepare_job(label), "CRAFT-LEFT-OUT")
     assert found.level is Level.WARN
     assert "rays" in found.message

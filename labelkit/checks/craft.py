@@ -38,6 +38,8 @@ LEAST_DOTS = 1.0
 LEAST_DOTS_CLEAR = 1.5
 """On clear stock nothing helps a broken stroke: half a dot more (labelkit's own judgement)."""
 LEAST_CONTRAST = Decimal("4.5")
+LEAST_ART_CONTRAST = Decimal(3)
+ART_CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.11 (non-text contrast; from memory)"
 CONTRAST_SOURCE = "WCAG 2.2, success criterion 1.4.3 (relative luminance, contrast ratio)"
 UNREADABLE = Decimal("1.5")
 """Ink this close to its ground is not there for a reader (labelkit's own judgement)."""
@@ -89,6 +91,7 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         found += _check_left_out(composed)
         found += _check_replaced_faces(composed)
         found += check_contrast(panel, craft.facts)
+        found += check_art_contrast(panel, craft.facts)
         found += _check_near_trim(panel, craft.guest_runs.get(panel.name, {}))
         found += _check_gaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
@@ -492,6 +495,31 @@ def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
                     if clear
                     else "Use a darker ink (label.colour)."
                 ),
+            )
+
+
+def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
+    """Ornament, frame, and letters that are drawn, hard to tell from their ground."""
+    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
+    for ink in dict.fromkeys(one.colour for one in panel.ornaments):
+        if ink == panel.background:
+            continue  # the ground itself
+        ratio = contrast_ratio(_mix_colours(ink, ground) if clear else ink, ground)
+        if ratio < LEAST_ART_CONTRAST:
+            yield make_own_finding(
+                "CRAFT-ACCENT",
+                Said(
+                    "Ornament in {ink} on {ground} is hard to see",
+                    ink=ink,
+                    ground=ground,
+                ),
+                panel=panel.name,
+                level=Level.FAIL if ratio < UNREADABLE else Level.WARN,
+                measured=Number(ratio, 2),
+                required=Number(LEAST_ART_CONTRAST),
+                unit=": 1",
+                citation=ART_CONTRAST_SOURCE,
+                remedy=Said("Use a darker ink for names and ornament (label.accent)."),
             )
 
 

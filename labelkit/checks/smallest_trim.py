@@ -115,6 +115,18 @@ def find_smallest_trims(job: Job) -> SmallestTrims:
     return SmallestTrims(trim, lowest, read, panel, element, guest, without, ways, failing)
 
 
+def find_smallest_trim(job: Job) -> Trim | None:
+    """The smallest legal trim in the label's own proportions alone; None where there is none."""
+    job = _keep_widest_guests(job)
+    always = frozenset(f.rule for f in list_lasting_failures(job))
+    own = job.spec.trim
+    return _find_least_trim(
+        lambda trim: is_legal_trim(job, trim, always),
+        lambda share: _resize_trim(own, share, share),
+        own.width_mm,
+    )
+
+
 def find_stock_problem(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
     """Why a label cannot be legal on a stock, or None where it can.
 

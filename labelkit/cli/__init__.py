@@ -38,6 +38,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "materials": ("labelkit.cli.materials", "List the materials a recipe may name."),
     "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),
     "fit": ("labelkit.cli.fit", "Find the smallest legal label of a layout."),
+    "layouts": ("labelkit.cli.layouts", "List the designs, or set your words in every one."),
     "rules": ("labelkit.cli.rules", "List the rules, or explain one."),
     "stock": ("labelkit.cli.stock", "List, draw or measure label stock."),
     "calibrate": ("labelkit.cli.calibrate", "Measure a printer's offset and scale."),

@@ -22,14 +22,17 @@ from labelkit.common.messages import FactList, Said, Verbatim
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml or stock.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml or
+    layout.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
     """
+    from labelkit.order.layout_schema import LAYOUT, build_layout_schema
     from labelkit.order.schema import FILES, build_schema, format_reference_page
 
-    names = {_short_name(name): name for name in FILES}
+    names = {_short_name(name): build_schema(name) for name in FILES}
+    names[LAYOUT] = build_layout_schema()
     if sum(map(bool, (file, folder, reference))) != 1:
         raise click.UsageError(
             Said("expected one of {listed}, or --out, or --reference", listed=FactList(names))
@@ -40,17 +43,15 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
         from labelkit.common.journal import Work, find_workshop, write_outputs
 
         paths = {
-            folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(
-                build_schema(full)
-            ).encode()
-            for name, full in names.items()
+            folder / f"{name.removesuffix('.toml')}.schema.json": _format_json(schema).encode()
+            for name, schema in names.items()
         }
         told = write_outputs(paths, Work("schema", find_workshop(folder)))
         for path in paths:
             click.echo(path)
         say_all(told, err=True)
     elif file in names:
-        click.echo(_format_json(build_schema(names[file])), nl=False)
+        click.echo(_format_json(names[file]), nl=False)
     else:
         raise click.UsageError(
             Said(

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from labelkit.common.errors import FaceError, FitError
 from labelkit.common.messages import FactList, Quoted, Said, Term, Verbatim
 from labelkit.compose import costs
-from labelkit.compose.element_words import Wording, Wordings
+from labelkit.compose.element_words import Wording, Wordings, pick_name_part
 from labelkit.compose.parts import Arrangement, BlockParagraph, Segment, join_segments
 from labelkit.compose.template import render_field_text
 from labelkit.model.runs import NEUTRAL
@@ -100,6 +100,8 @@ class Arrangements:
         if block.element == "guest" and "guest" in self.words:
             return (Wording(NEUTRAL, GUEST_SAMPLE),)
         found = self.words.get(block.element, ())
+        if block.part:
+            return pick_name_part(found, block.part)
         if not block.text:
             return found
         made = (

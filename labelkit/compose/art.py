@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from labelkit.model.outline import Outline
+from labelkit.model.path_segments import trace_contours
 from labelkit.model.runs import Box, Ornament, Picture
 from labelkit.order.layout import Art, Block, Border, OrnamentSpec
 from labelkit.order.logo import Drawing, Logo
+
+ART_AIR_MM = 1.6
+"""Of art at a side, to head and foot of the trim: a taller drawing is made smaller."""
 
 View = tuple[float, float, float, float]
 
@@ -18,7 +24,8 @@ def place_ornament(
 ) -> Ornament:
     """The ornament's path moved from its view (y down) into ``box`` (y up, millimetres)."""
     move = _map_view_to_box(spec.view, box, flip_x, flip_y)
-    return Ornament(_move_path(spec.path, move), box, colour, spec.stroke_mm, filled=spec.filled)
+    path = move_path(spec.path, move)
+    return Ornament(path, box, colour, spec.stroke_mm, spec.even_odd, spec.filled)
 
 
 def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
@@ -34,7 +41,7 @@ def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[
 def place_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:
     """A drawing moved from its view (y down) into ``box`` (y up, millimetres)."""
     return Ornament(
-        _move_path(drawing.path, _map_view_to_box(view, box)), box, colour, None, drawing.even_odd
+        move_path(drawing.path, _map_view_to_box(view, box)), box, colour, None, drawing.even_odd
     )
 
 
@@ -48,7 +55,8 @@ def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = 
     return Transform(across[0], 0, 0, up[0], across[1], up[1])
 
 
-def _move_path(path: str, move: Any) -> str:
+def move_path(path: str, move: Any) -> str:
+    """Path data moved by a matrix."""
     from fontTools.pens.svgPathPen import SVGPathPen
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
@@ -81,7 +89,10 @@ def place_fixed_art(
     """An ornament anchored to an edge or corner of the trim, or repeated along an edge."""
     if art.repeat:
         return _repeat_along_edge(art, spec, outline, colour, bleed_mm)
-    width, height = art.width_mm, art.width_mm * spec.view[3] / spec.view[2]
+    height = art.width_mm * spec.view[3] / spec.view[2]
+    if art.anchor in ("left", "centre", "right") and art.inset_mm >= 0:
+        height = min(height, outline.height_mm - 2 * ART_AIR_MM)
+    width = height * spec.view[2] / spec.view[3]
     room_x, room_y = outline.width_mm - width, outline.height_mm - height
     x, y = room_x / 2, room_y / 2
     if "left" in art.anchor:
@@ -117,6 +128,38 @@ def make_border(line: Border, outline: Outline, colour: str) -> Ornament:
     """A line that follows the trim at a distance."""
     box = Box(0.0, 0.0, outline.width_mm, outline.height_mm).inset(line.inset_mm)
     return Ornament(outline.path(-line.inset_mm), box, line.colour or colour, line.stroke_mm)
+
+
+def make_band(ornament: Ornament, outline: Outline, bleed_mm: float, to_edge: bool) -> Ornament:
+    """A band of ink from edge to edge, as high as an ornament's box, with the ornament cut out.
+
+    ``to_edge``: it reaches up over the head of the label.
+    """
+    low, high = ornament.box.y0_mm, ornament.box.y1_mm
+    if to_edge:
+        high = outline.height_mm + bleed_mm
+    corners = _cut_strip(outline, bleed_mm, low, high)
+    band = "M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in corners) + "Z"
+    left, right = min(x for x, _ in corners), max(x for x, _ in corners)
+    box = Box(left, low, right, high)
+    return replace(ornament, path=band + ornament.path, box=box, even_odd=True)
+
+
+def _cut_strip(
+    outline: Outline, bleed_mm: float, low: float, high: float
+) -> list[tuple[float, float]]:
+    """The part of a trim and its bleed between two heights: of a convex shape, cut twice."""
+    (corners,) = trace_contours(outline.path(bleed_mm))
+    for level, sign in ((low, 1.0), (high, -1.0)):
+        kept: list[tuple[float, float]] = []
+        for (x0, y0), (x1, y1) in pairwise([*corners, corners[0]]):
+            inside, follows = sign * (y0 - level) >= 0, sign * (y1 - level) >= 0
+            if inside:
+                kept.append((x0, y0))
+            if inside != follows:
+                kept.append((x0 + (x1 - x0) * (level - y0) / (y1 - y0), level))
+        corners = kept
+    return corners
 
 
 def make_ground(outline: Outline, colour: str, bleed_mm: float) -> Ornament:

@@ -13,6 +13,12 @@ from labelkit.common.quantity import (
     format_long_date,
     format_mass,
 )
+from labelkit.compose.joined_names import (
+    join_alike,
+    make_initials,
+    make_numerals,
+    split_joined_names,
+)
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import LabelSpec, Product
@@ -124,6 +130,20 @@ def is_bare_date(text: str) -> bool:
     return _DATE.fullmatch(text) is not None
 
 
+def _join_names(found: tuple[Wording, ...]) -> tuple[Wording, ...]:
+    """Names that differ from language to language in the word for "and" alone are set once."""
+    joined = join_alike([wording.text for wording in found]) if len(found) > 1 else None
+    return (Wording(NEUTRAL, joined),) if joined else found
+
+
+def pick_name_part(found: tuple[Wording, ...], part: str) -> tuple[Wording, ...]:
+    """One part of names that are joined; of others, or where languages differ, all is the first."""
+    joined = split_joined_names(found[0].text) if len(found) == 1 else None
+    if joined is None:
+        return found if part == "first" else ()
+    return (Wording(found[0].language, getattr(joined, part)),)
+
+
 def make_wordings(words: Words, languages: Iterable[str]) -> tuple[Wording, ...]:
     """The words of each language of the label in turn; what several spell alike is given once."""
     if set(words) == {""}:
@@ -174,8 +194,13 @@ def _derive_wordings(spec: LabelSpec, declaration: Declaration) -> dict[str, tup
         code: format_long_date(event.date, choose_region_locale(code, spec.regions))
         for code in languages
     }
+    names = _join_names(make_wordings(event.names, languages))
     return {
-        "names": make_wordings(event.names, languages),
+        "names": names,
+        "initials": (Wording(NEUTRAL, make_initials(names[0].text)),) if names else (),
+        "numerals": (
+            Wording(NEUTRAL, make_numerals(event.date.day, event.date.month, event.date.year)),
+        ),
         "date": make_wordings(dates, languages),
         "place": make_wordings(event.place, languages),
         "scent": make_wordings(product.scent, languages),

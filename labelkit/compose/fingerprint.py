@@ -145,49 +145,64 @@ def _list_parts(job: Job) -> Iterator[tuple[Part, str]]:
     for name in job.panel_names:
         trim = job.print_run(name).trim
         words = job.words_on(name)
-        design = _keep_design_of_shape(job.design_of(name, words), trim.shape)
+        design = _keep_design_of_trim(job.design_of(name, words), trim)
         yield (name, "trim", ""), _format_trim(trim)
-        yield (name, "ink", ""), job.spec.colour or job.layout.colour
+        yield (name, "ink", ""), ", ".join(dict.fromkeys(job.inks))
         if job.facts.clear_on(name) and job.spec.product.soap_colour:
             yield (name, "ground", ""), job.spec.product.soap_colour
-        yield (name, DESIGN, ""), _digest_design(job.layout, design)
+        yield (name, DESIGN, ""), _digest_design(job.layout, design, job.spec.seed)
         if job.logo is not None and any(block.picture for block in design.blocks):
             yield (name, LOGO, ""), job.logo.digest[:16]
-        for element in _list_placed_elements(design, words):
+        for element in _list_placed_elements(design, words, job.layout):
             if element != "guest":
                 for wording in words[element]:
                     yield (name, element, wording.language), _normalise_text(wording.text)
 
 
-def _keep_design_of_shape(plan: PanelLayout, shape: str) -> PanelLayout:
-    """What of a panel's design is for labels of a shape."""
+def _keep_design_of_trim(plan: PanelLayout, trim: Trim) -> PanelLayout:
+    """What of a panel's design is for labels of a shape and size."""
+    shape, shorter_mm = trim.shape, min(trim.width_mm, trim.height_mm)
     return replace(
         plan,
-        blocks=tuple(block for block in plan.blocks if shape in block.shapes),
+        blocks=tuple(block for block in plan.blocks if block.is_for(shape, shorter_mm)),
         art=tuple(art for art in plan.art if shape in art.shapes),
         borders=tuple(line for line in plan.borders if shape in line.shapes),
+        surrounds=tuple(one for one in plan.surrounds if shape in one.shapes),
+        patterns=tuple(one for one in plan.patterns if shape in one.shapes),
     )
 
 
-def _list_placed_elements(plan: PanelLayout, words: Wordings) -> list[str]:
-    """The elements that have words and a place, a block of their own or in another's text."""
+def _list_placed_elements(plan: PanelLayout, words: Wordings, layout: Layout) -> list[str]:
+    """The elements that have words and a place: a block of their own, another's text, or a
+    drawing."""
     texts = [name for block in plan.blocks for name in re.findall(r"[a-z_]+", block.text)]
     named = {name.replace("_", "-") for name in texts}
     own = {name for block in plan.blocks for name in (block.element, block.run_in)}
-    return sorted((named | own) & words.keys())
+    drawn = {layout.ornaments[name].lettering for name in _list_drawings(plan)}
+    return sorted((named | own | {one.element for one in drawn if one}) & words.keys())
 
 
-def _digest_design(layout: Layout, plan: PanelLayout) -> str:
+def _list_drawings(plan: PanelLayout) -> set[str]:
+    """The names of the ornaments that a panel's design uses."""
+    found = {block.ornament for block in plan.blocks} | {art.ornament for art in plan.art}
+    found |= {block.beside for block in plan.blocks} | {one.letters for one in plan.surrounds}
+    return (found | {one.ornament for one in plan.patterns}) - {""}
+
+
+def _digest_design(layout: Layout, plan: PanelLayout, seed: int | None) -> str:
     """A digest of a panel's design, with the faces and drawings it uses."""
     blocks = plan.blocks
     faces = {name for block in blocks for name in (block.face, block.run_in_face)}
-    drawings = {block.ornament for block in blocks} | {art.ornament for art in plan.art}
+    drawings = _list_drawings(plan)
+    lettered = (layout.ornaments[name].lettering for name in drawings)
+    faces |= {one.face for one in lettered if one}
     sizes = {block.size for block in blocks}
     value = {
         "drawn_for": layout.drawn_for_mm,
         "faces": {name: face for name, face in layout.faces.items() if name in faces},
         "ornaments": {name: o for name, o in layout.ornaments.items() if name in drawings},
         "panel": replace(plan, sizes={n: s for n, s in plan.sizes.items() if n in sizes}),
+        **({} if seed is None else {"seed": seed}),
     }
     return _digest_value(value)[:16]
 
@@ -237,8 +252,10 @@ def _make_canonical(value: Any) -> Any:
 
 def _list_set_fields(value: Any) -> Iterator[Field[Any]]:
     """The fields that are not as they are by default: a field that a later version adds changes no
-    code. For which shapes something is has been seen to before."""
+    code. For which shapes and sizes something is has been seen to before."""
     for field in fields(value):
         default = field.default
-        if field.name != "shapes" and (default is MISSING or getattr(value, field.name) != default):
+        if field.name not in ("shapes", "sides_mm") and (
+            default is MISSING or getattr(value, field.name) != default
+        ):
             yield field

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -15,6 +16,7 @@ from labelkit.common.errors import FaceError, FitError, format_path
 from labelkit.common.messages import FactList, Number, Said, Verbatim
 from labelkit.compose import ComposedPanel, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
+from labelkit.compose.panel import resolve_inks
 from labelkit.compose.remembered import compose_panel_once
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
@@ -142,6 +144,19 @@ class Job:
         side = self.spec.front if name == "front" else self.spec.back
         return complete_panel_layout(self.layout.panel(name), (e for e in side.words if e in words))
 
+    @property
+    def inks(self) -> tuple[str, str]:
+        """The ink of what the law reads, and that of names, ornament and frame."""
+        return resolve_inks(self.layout, self.spec.colour, self.spec.accent)
+
+    @property
+    def seed(self) -> int:
+        """What makes this order's plants its own: what it says, or else its names and day."""
+        if self.spec.seed is not None:
+            return self.spec.seed
+        said = f"{sorted(self.spec.event.names.items())} {self.spec.event.date}"
+        return int.from_bytes(hashlib.sha256(said.encode()).digest()[:4], "big")
+
     def panel_on(self, name: str, trim: Trim) -> ComposedPanel:
         """One panel composed on a trim; FitError if nothing legal fits it."""
         words = self.words_on(name)
@@ -160,6 +175,9 @@ class Job:
                 guests=tuple(map(set_apostrophes, self.spec.event.guest_names)),
                 fonts=self.spec.fonts,
                 capitals=self.spec.capitals,
+                accent=self.spec.accent,
+                seed=self.seed,
+                paper=None if self.facts.clear_on(name) else self.print_run(name).stock.colour,
             )
         except FaceError as error:  # a layout names its faces; say which one did
             raise FaceError(

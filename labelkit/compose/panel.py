@@ -17,6 +17,7 @@ from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.arrangements import BESIDE_GAP_MM, Arrangements
 from labelkit.compose.art import (
     find_art_box,
+    make_band,
     make_border,
     make_ground,
     make_rule_line,
@@ -36,6 +37,9 @@ from labelkit.compose.options import (
     measure_row_gap_mm,
     measure_row_width_mm,
 )
+from labelkit.compose.ornament.made import draw_ornaments
+from labelkit.compose.ornament.pattern import fill_pattern
+from labelkit.compose.ornament.surround import draw_words_along, grow_surround
 from labelkit.compose.parts import (
     BlockRow,
     Hyphenation,
@@ -53,7 +57,7 @@ from labelkit.compose.runs import (
     make_run,
     shift_run,
 )
-from labelkit.compose.scale import find_edge_clearance_mm, scale_layout
+from labelkit.compose.scale import find_edge_clearance_mm, keep_room_for_art, scale_layout
 from labelkit.compose.search import WAYS_OUT, FittedRows, PanelSearch
 from labelkit.compose.stack import RowStack
 from labelkit.model.outline import Outline
@@ -61,6 +65,7 @@ from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
 from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, TighterStep
 from labelkit.order.logo import Logo
+from labelkit.order.ornament import ROLES
 from labelkit.rules.floors import Floors
 from labelkit.typeset.faces import Face
 
@@ -74,6 +79,9 @@ CROWDED = 0.65
 """Share of the spaces that a layout likes between rows, below which they look squeezed."""
 WORTH_GAPS = 0.05
 """By how much wider gaps are worth a tighter step."""
+ACCENTED = frozenset({"names", "initials", "numerals", "guest"})
+"""Elements that no law reads, set in the accent."""
+DESCENT_EM = 0.3
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
 
@@ -86,6 +94,8 @@ class ComposedPanel:
     faces: Mapping[str, Face]
     guest: GuestPlace | None = None
     fit: PanelFit = field(default_factory=lambda: PanelFit((), 1.0))
+    lettered: tuple[str, ...] = ()
+    """Elements whose words are drawn as outlines, and so are in no run."""
 
     def with_draft_mark(self, languages: Sequence[str]) -> ComposedPanel:
         """The same panel with a mark across it."""
@@ -107,6 +117,9 @@ def compose_panel(
     guests: Sequence[str] = (),
     fonts: tuple[Path, ...] = (),
     capitals: bool = True,
+    accent: str | None = None,
+    seed: int = 0,
+    paper: str | None = None,
 ) -> ComposedPanel:
     """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
 
@@ -115,14 +128,18 @@ def compose_panel(
     people may be set in capitals.
 
     ``background`` is what shows through clear stock; a ground that the layout prints is left off
-    there. ``bleed_mm`` is how far art runs over the trim.
+    there. ``bleed_mm`` is how far art runs over the trim. ``accent`` is the ink of names, ornament
+    and frame, ``seed`` what makes plants this order's own, ``paper`` the colour of a stock that is
+    not white.
     """
+    layout = draw_ornaments(layout, words, seed)
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
     plan = scale_layout(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
     if background is not None:
         plan = replace(plan, background=None)
     edge_mm = find_edge_clearance_mm(words, floors)
     plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
+    plans = [keep_room_for_art(one, outline) for one in plans]
 
     def composed_on(step: int, hyphens: Hyphenation) -> ComposedPanel:
         plan = plans[step]
@@ -130,11 +147,11 @@ def compose_panel(
         choices = Choices(Options(ways), logo)
         place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
         search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
-        fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
-        ink = colour or layout.colour
-        drawer = _Drawer(name, plan, choices, place, ink, bleed_mm, tuple(guests))
+        fitted = search.best(_list_blocks(plan, choices, trim))
+        inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
+        drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
         made = drawer.drawn(fitted, step)
-        seen = background or plan.background
+        seen = background or plan.background or paper
         return replace(made, panel=replace(made.panel, background=seen))
 
     try:
@@ -145,6 +162,32 @@ def compose_panel(
         return _compose_on_first_step(
             partial(composed_on, hyphens=Hyphenation.ANYWHERE), layout.steps
         )
+
+
+def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[int, Block]]:
+    """The blocks for a trim, each with its number, without rules and marks that part nothing."""
+    shorter_mm = min(trim.width_mm, trim.height_mm)
+    found = [(n, b) for n, b in enumerate(plan.blocks) if b.is_for(trim.shape, shorter_mm)]
+    said = [(n, b) for n, b in found if b.element and choices.shown(b)]
+    above_foot = any(block.zone != "foot" for _, block in said)
+
+    def parts(number: int, block: Block) -> bool:
+        if block.element or not (block.rule or block.optional):
+            return True
+        if block.zone == "middle" and not block.rule:
+            return True
+        return above_foot if block.zone == "head" else any(n < number for n, _ in said)
+
+    return [(n, b) for n, b in found if parts(n, b)]
+
+
+def resolve_inks(layout: Layout, colour: str | None, accent: str | None) -> tuple[str, str]:
+    """The ink of what the law reads, and that of names, ornament and frame.
+
+    Who asks for one ink and names no accent gets all in that one.
+    """
+    text = colour or layout.colour
+    return text, accent or colour or layout.accent or text
 
 
 def _compose_on_first_step(
@@ -192,13 +235,20 @@ class _Drawer:
     plan: PanelLayout
     choices: Choices
     place: TextArea
-    colour: str
+    inks: Mapping[str, str]
+    """What the law reads is in one, names, ornament and frame in the other."""
     bleed_mm: float
     guests: tuple[str, ...] = ()
+    seed: int = 0
 
     @property
     def outline(self) -> Outline:
         return self.place.outline
+
+    def ink_of(self, colour: str | None, element: str = "") -> str:
+        """The colour of what a layout gives a colour, one of the inks, or nothing."""
+        usual = "text" if element and element not in ACCENTED else "accent"
+        return self.inks.get(colour or usual, colour or "")
 
     def drawn(self, fitted: FittedRows, step: int) -> ComposedPanel:
         """The panel, and how it was fitted."""
@@ -255,7 +305,7 @@ class _Drawer:
             shape=self.outline.shape,
             corner_mm=self.outline.corner_mm,
             runs=tuple(runs),
-            ornaments=(*art, *make_open_jars(runs)),
+            ornaments=(*self._around(runs, guest), *art, *make_open_jars(runs)),
             pictures=tuple(pictures),
             safe_mm=self.plan.margin_mm,
             note=describe_fit(report),
@@ -264,7 +314,7 @@ class _Drawer:
         faces = {name: face for name, face in ways.faces.items() if name in used}
         if guest is not None:
             faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
-        return ComposedPanel(panel, faces, guest, report)
+        return ComposedPanel(panel, faces, guest, report, self._list_lettered())
 
     def _behind(self) -> Iterator[Ornament]:
         """What stands behind the text: ground, borders and fixed art."""
@@ -273,22 +323,58 @@ class _Drawer:
             yield make_ground(self.outline, self.plan.background, self.bleed_mm)
         for line in self.plan.borders:
             if shape in line.shapes:
-                yield make_border(line, self.outline, self.colour)
+                ink = self.ink_of(line.colour)
+                yield make_border(replace(line, colour=None), self.outline, ink)
         for art in self.plan.art:
             if shape in art.shapes:
-                spec, colour = ornaments[art.ornament], art.colour or self.colour
+                spec, colour = ornaments[art.ornament], self.ink_of(art.colour)
                 yield from place_fixed_art(art, spec, self.outline, colour, self.bleed_mm)
+
+    def _list_lettered(self) -> tuple[str, ...]:
+        """The elements that this panel's design draws as outlines."""
+        shape, plan = self.outline.shape, self.plan
+        shown = {block.ornament for block in plan.blocks if shape in block.shapes}
+        shown |= {art.ornament for art in plan.art if shape in art.shapes}
+        shown |= {one.letters for one in plan.surrounds if shape in one.shapes}
+        specs = (self.choices.ways.layout.ornaments[name] for name in shown - {""})
+        return tuple(sorted({spec.lettering.element for spec in specs if spec.lettering}))
+
+    def _around(self, runs: Sequence[Run], guest: GuestPlace | None) -> Iterator[Ornament]:
+        """What grows along the trim and over the ground, where nothing is written."""
+        shape, ways = self.outline.shape, self.choices.ways
+        taken = [run.ink for run in runs if run.text.strip()]
+        if guest is not None:
+            high = guest.most_pt / PT_PER_MM
+            low = guest.baseline_mm - high * DESCENT_EM
+            taken.append(Box(guest.left_mm, low, guest.right_mm, guest.baseline_mm + high))
+        for pattern in self.plan.patterns:
+            if shape in pattern.shapes:
+                spec, ink = ways.layout.ornaments[pattern.ornament], self.ink_of(pattern.colour)
+                plain = replace(pattern, colour=None)
+                yield from fill_pattern(plain, spec, self.outline, ink, self.bleed_mm, taken)
+        for surround in self.plan.surrounds:
+            if shape not in surround.shapes:
+                continue
+            ink, bare = self.ink_of(surround.colour), replace(surround, colour=None)
+            if surround.letters:
+                yield from draw_words_along(bare, self.outline, ink, ways.layout, ways.words)
+            else:
+                yield from grow_surround(bare, self.outline, ink, taken, self.seed)
 
     def _art(self, made: SetArt, top: float) -> tuple[list[Ornament], list[Picture]]:
         block = made.block
-        colour = block.colour or self.colour
+        colour = self.ink_of(block.colour)
         left, right = self.place.sides(top - made.height_mm, top)
         if block.rule:
             return [make_rule_line(block, top, left, right, colour)], []
         box = find_art_box(made.width_mm, made.height_mm, top, block.align, left, right)
         if block.picture and self.choices.logo is not None:
-            return place_logo(self.choices.logo, box, colour)
-        return [place_ornament(self.choices.ways.layout.ornaments[block.ornament], box, colour)], []
+            return place_logo(self.choices.logo, box, self.ink_of(block.colour, block.picture))
+        spec = self.choices.ways.layout.ornaments[block.ornament]
+        drawn = place_ornament(spec, box, colour)
+        if spec.lettering is not None and spec.lettering.band:
+            drawn = make_band(drawn, self.outline, self.bleed_mm, block.zone == "head")
+        return [drawn], []
 
     def _beside(self, block: Block, runs: Sequence[Run]) -> list[Ornament]:
         """The ornaments at either side of a block, level with the middle of its ink and no taller;
@@ -306,7 +392,7 @@ class _Drawer:
         if not all(self.outline.contains(box, self.plan.margin_mm) for box in boxes):
             return []
         spec = self.choices.ways.layout.ornaments[block.beside]
-        colour = block.colour or self.colour
+        colour = self.ink_of(block.colour)
         return [
             place_ornament(spec, box, colour, flip_x=number == 0)
             for number, box in enumerate(boxes)
@@ -340,7 +426,7 @@ class _Drawer:
         if text:
             yield make_run(
                 text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
-                left.way.tracking_em, left.block.colour or self.colour,
+                left.way.tracking_em, self.ink_of(left.block.colour, left.block.element),
             )  # fmt: skip
 
     def _runs(
@@ -366,7 +452,7 @@ class _Drawer:
                 runs.append(
                     make_run(
                         text, segment.element, segment.language, face, made.size_pt, x, y,
-                        made.way.tracking_em, made.block.colour or self.colour,
+                        made.way.tracking_em, self.ink_of(made.block.colour, made.block.element),
                     )
                 )  # fmt: skip
                 x += runs[-1].advance_mm + (stretched if text.endswith(" ") else 0.0)
@@ -393,7 +479,7 @@ class _Drawer:
             most_pt=most,
             least_pt=min(least, most) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
-            colour=made.block.colour or self.colour,
+            colour=self.ink_of(made.block.colour, made.block.element),
             stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
         )
 

@@ -9,9 +9,11 @@ from labelkit.compose.element_words import Wordings
 from labelkit.compose.room import STRAIGHT
 from labelkit.model.outline import Outline
 from labelkit.order.layout import Art, Block, PanelLayout, SizeSpec
+from labelkit.order.ornament import TEXT_AIR_MM, Surround
 from labelkit.rules.floors import Floors
 
 MOST_GROWTH = 3.0
+LEAST_SURROUND = 0.64
 LEAST_MARGIN_MM = 2.0
 LEAST_MARGIN_SMALL_MM = 1.5
 SMALL_TRIM_MM = 30.0
@@ -49,6 +51,28 @@ def scale_layout(
         blocks=tuple(_scale_block(block, growth) for block in plan.blocks),
         art=tuple(_scale_art(art, growth) for art in plan.art),
         keep_clear_mm=tuple(side * growth for side in plan.keep_clear_mm),  # type: ignore[arg-type]
+        surrounds=tuple(_scale_surround(one, share) for one in plan.surrounds),
+        patterns=tuple(replace(one, depth_mm=one.depth_mm * growth) for one in plan.patterns),
+    )
+
+
+def keep_room_for_art(plan: PanelLayout, outline: Outline) -> PanelLayout:
+    """The plan with a margin that leaves what grows along the trim its room."""
+    shape = outline.shape
+    taken = [
+        one.inset_mm + one.depth_mm + TEXT_AIR_MM
+        for one in plan.surrounds
+        if one.keeps_clear and shape in one.shapes
+    ]
+    patterns = [one for one in plan.patterns if shape in one.shapes]
+    taken += [one.depth_mm + TEXT_AIR_MM for one in patterns if one.area == "around"]
+    margin_mm = max([plan.margin_mm, *taken])
+    sides = list(plan.keep_clear_mm)
+    for number, side in enumerate(("head", "right", "foot", "left")):
+        deep = [one.depth_mm + TEXT_AIR_MM - margin_mm for one in patterns if one.area == side]
+        sides[number] = max([sides[number], *deep])
+    return replace(
+        plan, margin_mm=margin_mm, keep_clear_mm=(sides[0], sides[1], sides[2], sides[3])
     )
 
 
@@ -73,6 +97,12 @@ def _scale_block(block: Block, growth: float) -> Block:
         return block
     (least, most), (low, high) = block.height_mm, block.picture_height_mm
     return replace(block, height_mm=(least, most * growth), picture_height_mm=(low, high * growth))
+
+
+def _scale_surround(one: Surround, share: float) -> Surround:
+    """Drawings along the trim grow with it, less than type does, and shrink a little."""
+    by = math.sqrt(min(MOST_GROWTH, max(LEAST_SURROUND, share)))
+    return replace(one, depth_mm=one.depth_mm * by, spacing_mm=one.spacing_mm * by)
 
 
 def _scale_art(art: Art, growth: float) -> Art:

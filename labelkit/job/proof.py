@@ -59,15 +59,17 @@ def draw_proof(job: Job, language: str | None = None) -> Proof:
     return Proof(report, parts, told, tuple(notes))
 
 
-def render_png_pages(data: bytes, folder: Path, stem: str = "proof") -> dict[Path, bytes]:
-    """The pages of a PDF as PNG files at PNG_DPI, by the path each would have in ``folder``."""
+def render_png_pages(
+    data: bytes, folder: Path, stem: str = "proof", dpi: int = PNG_DPI
+) -> dict[Path, bytes]:
+    """The pages of a PDF as PNG files, by the path each would have in ``folder``."""
     import pypdfium2
 
     document = pypdfium2.PdfDocument(data)
     pages: dict[Path, bytes] = {}
     for index, page in enumerate(document, start=1):
         stream = io.BytesIO()
-        page.render(scale=PNG_DPI / 72).to_pil().save(stream, "PNG", dpi=(PNG_DPI, PNG_DPI))
+        page.render(scale=dpi / 72).to_pil().save(stream, "PNG", dpi=(dpi, dpi))
         pages[folder / f"{stem}-{index}.png"] = stream.getvalue()
     return pages
 

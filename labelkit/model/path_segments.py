@@ -12,7 +12,7 @@ CURVE_STEPS = 8
 """Chords per curve; inside a convex shape a chord is on the safe side."""
 
 
-def trace_contours(path: str) -> list[list[Point]]:
+def trace_contours(path: str, steps: int = CURVE_STEPS) -> list[list[Point]]:
     """Points along each contour of a path, in its own units; a closed one ends where it began."""
     from fontTools.misc.bezierTools import cubicPointAtT
     from fontTools.pens.basePen import BasePen
@@ -29,8 +29,8 @@ def trace_contours(path: str) -> list[list[Point]]:
 
         def _curveToOne(self, pt1: Point, pt2: Point, pt3: Point) -> None:
             start = self._getCurrentPoint()
-            for step in range(1, CURVE_STEPS + 1):
-                found[-1].append(cubicPointAtT(start, pt1, pt2, pt3, step / CURVE_STEPS))
+            for step in range(1, steps + 1):
+                found[-1].append(cubicPointAtT(start, pt1, pt2, pt3, step / steps))
 
         def _closePath(self) -> None:
             found[-1].append(found[-1][0])

@@ -21,6 +21,7 @@ from labelkit.model.runs import ELEMENTS
 from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import FIELDS, SURFACES
 from labelkit.order.guests import GuestList, read_guests
+from labelkit.order.inks import load_inks
 from labelkit.order.laid_over import is_file_there
 from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
@@ -34,6 +35,7 @@ from labelkit.order.reader import (
     describe_missing_file,
     is_below_folder,
     read_unfilled_toml,
+    suggest_nearest,
 )
 from labelkit.order.stock import read_stock_name
 
@@ -48,6 +50,7 @@ _SPOKEN_HERE = (
 LIST_PLACES = ("back", "front", *SURFACES, "website")
 MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
 MAX_LABELS = 100_000
+MOST_SEED = 1_000_000
 """Of one event, spares and all; more is a slip of the finger."""
 DEFAULT_STOCK = "letter-plain"
 LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
@@ -164,6 +167,10 @@ class LabelSpec:
     """Font files for names in letters that the layout's faces lack."""
     capitals: bool = True
     """Whether a layout may set the names of people in capitals."""
+    accent: str | None = None
+    """Ink of names, ornament and frame; None: the layout's."""
+    seed: int | None = None
+    """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
 
@@ -201,6 +208,8 @@ def read_label(path: Path) -> LabelSpec:
         layout=_read_layout_name(label),
         bleed_mm=_read_bleed_mm(label),
         colour=_read_colour(label, "colour"),
+        accent=_read_accent(label),
+        seed=label.integer("seed", None, least=0, most=MOST_SEED),
         front=front,
         back=back,
         ingredients_on=list_place,
@@ -563,6 +572,25 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
     surface = Surface(_read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
+
+
+@collecting_mistakes
+def _read_accent(table: Table) -> str | None:
+    """An ink by its name, or a colour."""
+    names = load_inks()
+    expected = Said(
+        'expected a colour such as "#3a2f25", or one of {listed}', listed=FactList(names)
+    )
+    value: str | None = table.text("accent", None, expected)
+    if value is None or _is_colour(value):
+        return value.lower() if value else None
+    if value not in names:
+        table.wrong(
+            "accent",
+            value,
+            Said("{near}{expected}", near=suggest_nearest(value, names), expected=expected),
+        )
+    return names[value].value
 
 
 @collecting_mistakes

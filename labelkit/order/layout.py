@@ -14,14 +14,28 @@ from labelkit.common.messages import NOTHING, FactList, Said, make_number
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.model.runs import ELEMENTS
+from labelkit.order.extends import ChangedBlock, read_layout_table
 from labelkit.order.fields import SURFACES
+from labelkit.order.inks import load_inks
 from labelkit.order.laid_over import is_file_there
+from labelkit.order.logo import read_logo
+from labelkit.order.logo_drawing import unite_drawings
+from labelkit.order.ornament import (
+    Growth,
+    Lettering,
+    Pattern,
+    Surround,
+    read_growth,
+    read_ink,
+    read_lettering,
+    read_pattern,
+    read_surround,
+)
 from labelkit.order.reader import (
     REQUIRED,
     Table,
     describe_missing_file,
     is_below_folder,
-    read_toml,
     suggest_nearest,
 )
 
@@ -46,6 +60,9 @@ MAX_PATH_CHARACTERS = 100_000
 LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
 """Of path data: of each repeat as it is counted, and of all to a millimetre of the label."""
 MAX_COORDINATE = 1e5
+EDGE_MM, LINE_MM = 0.15, 0.2
+"""Strokes of plants and figures drawn as areas, and as lines."""
+PARTS = ("first", "joint", "second")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +81,15 @@ class FaceSpec:
 class OrnamentSpec:
     """A drawing as SVG path data in its own view box (x, y, width, height; y down)."""
 
-    path: str
-    view: tuple[float, float, float, float]
+    path: str = ""
+    """Empty of one that is drawn only for an order: ``growth`` or ``lettering`` says how."""
+    view: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0)
     stroke_mm: float | None = None
     filled: bool = False
     """Filled as well as stroked, so that no part is thinner than the stroke."""
+    even_odd: bool = False
+    growth: Growth | None = None
+    lettering: Lettering | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,11 +146,21 @@ class Block:
     """Width of a rule, as a share of the panel's inner width."""
     stroke_mm: float = 0.2
     """Weight of a rule."""
+    instead_of: str = ""
+    """A lettering: the element is set only where that cannot be drawn."""
+    part: str = ""
+    """Of names joined by "and": "first", "joint" or "second" alone."""
     optional: bool = False
     """May be left out where the rest gains much by it, or cannot be fitted otherwise."""
     colour: str | None = None
     shapes: tuple[str, ...] = SHAPES
     """The label shapes it is for."""
+    sides_mm: tuple[float, float] = (0.0, 1000.0)
+    """Least and most of the shorter side of the labels it is for."""
+
+    def is_for(self, shape: str, shorter_side_mm: float) -> bool:
+        """Whether it belongs on a label of a shape and size."""
+        return shape in self.shapes and self.sides_mm[0] <= shorter_side_mm < self.sides_mm[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +230,8 @@ class PanelLayout:
     """Room left to art inside the margin: head, right, foot, left. Straight-sided shapes only."""
     background: str | None = None
     """A solid colour printed over the whole panel and its bleed."""
+    surrounds: tuple[Surround, ...] = ()
+    patterns: tuple[Pattern, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +250,10 @@ class Layout:
     ornaments: dict[str, OrnamentSpec]
     panels: dict[str, PanelLayout]
     steps: tuple[TighterStep, ...] = STEPS
+    accent: str | None = None
+    """Ink of names, ornament and frame, where the order names none; None: the same as the text."""
+    inks: tuple[str, ...] = ()
+    """Names of inks that suit it."""
 
     def panel(self, name: str) -> PanelLayout:
         """The design of a panel; second surfaces (tag, card ...) fall back to the back's."""
@@ -286,10 +323,12 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
 
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""
-    table = read_toml(path, Said("a layout file"))
+    table = read_layout_table(path)
     faces = _read_named_tables(table, "faces", _read_face)
     ornaments = (
-        _read_named_tables(table, "ornaments", _read_ornament) if table.has("ornaments") else {}
+        _read_named_tables(table, "ornaments", lambda one: _read_ornament(one, faces))
+        if table.has("ornaments")
+        else {}
     )
     panels: dict[str, PanelLayout] = {}
     for name in ("front", "back", *SURFACES):
@@ -311,6 +350,8 @@ def read_layout(path: Path) -> Layout:
         ornaments=ornaments,
         panels=panels,
         steps=_read_steps(table) or STEPS,
+        accent=_read_colour(table, "accent"),
+        inks=_read_inks(table),
     )
     table.done()
     return layout
@@ -363,6 +404,16 @@ def _read_shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, 
     return shapes
 
 
+def _read_inks(table: Table) -> tuple[str, ...]:
+    inks: tuple[str, ...] = table.texts("inks", ())
+    for name in inks:
+        if name not in load_inks():
+            table.wrong(
+                "inks", name, Said("expected some of {listed}", listed=FactList(load_inks()))
+            )
+    return inks
+
+
 def _read_colour(table: Table, name: str) -> str | None:
     value: str | None = table.text(name, None, Said('a colour such as "#3a2f25"'))
     if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
@@ -395,7 +446,11 @@ def _read_face(table: Table) -> FaceSpec:
     return face
 
 
-def _read_ornament(table: Table) -> OrnamentSpec:
+def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
+    if table.has("grow") or table.has("letters"):
+        return _read_made_ornament(table, faces)
+    if table.has("file"):
+        return _read_drawn_ornament(table)
     view = table.raw("view", expected=Said("four numbers: x, y, width, height"))
     if (
         not isinstance(view, list)
@@ -415,6 +470,35 @@ def _read_ornament(table: Table) -> OrnamentSpec:
         view=(float(view[0]), float(view[1]), float(view[2]), float(view[3])),
         stroke_mm=float(stroke) if stroke is not None else None,
         filled=table.flag("filled", False),
+    )
+    table.done()
+    return ornament
+
+
+def _read_drawn_ornament(table: Table) -> OrnamentSpec:
+    """A drawing of the maker's own: an SVG file beside the layout, its strokes made outlines."""
+    path: Path = table.beside("file")
+    logo = read_logo(path)
+    if logo.pixels is not None:
+        table.wrong("file", path.name, Said("is a picture; expected an SVG drawing"))
+    ornament = OrnamentSpec(path=unite_drawings(logo.drawings), view=logo.view, even_odd=True)
+    table.done()
+    return ornament
+
+
+def _read_made_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
+    """One that is drawn for each order; areas get a fine edge, so that no tip is too thin."""
+    growth = read_growth(table) if table.has("grow") else None
+    lettering = None if growth else read_lettering(table, faces)
+    line = growth is not None and growth.line
+    stroke = table.length_mm("stroke", None)
+    own = LINE_MM if line else EDGE_MM if growth else None
+    ornament = OrnamentSpec(
+        stroke_mm=float(stroke) if stroke is not None else own,
+        filled=growth is not None and not line,
+        even_odd=lettering is not None and (lettering.form == "interlaced" or lettering.band),
+        growth=growth,
+        lettering=lettering,
     )
     table.done()
     return ornament
@@ -457,6 +541,18 @@ def _read_panel(
         ),
         keep_clear_mm=_read_keep_clear(table.table("keep_clear", None)),
         background=_read_colour(table, "background"),
+        surrounds=_check_count(
+            table,
+            "surrounds",
+            tuple(read_surround(one, ornaments) for one in table.tables("surrounds")),
+            MAX_BORDERS,
+        ),
+        patterns=_check_count(
+            table,
+            "patterns",
+            tuple(read_pattern(one, ornaments) for one in table.tables("patterns")),
+            MAX_BORDERS,
+        ),
     )
     for line in panel.borders:
         if line.inset_mm > panel.margin_mm:
@@ -532,6 +628,7 @@ def _read_block(
     ornaments: dict[str, OrnamentSpec],
     sizes: dict[str, SizeSpec],
 ) -> Block:
+    table = _find_own_place(table)
     element = table.choice("element", ELEMENTS, "")
     ornament = table.choice("ornament", ornaments, "")
     picture = table.choice("picture", PICTURES, "")
@@ -595,9 +692,12 @@ def _read_block(
         beside_height_mm=float(table.length_mm("beside_height", Decimal(0))),
         width_share=float(table.number("width", 1.0, most=1)),
         stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
+        instead_of=table.choice("instead_of", ornaments, ""),
+        part=table.choice("part", PARTS, ""),
         optional=table.flag("optional", False),
-        colour=_read_colour(table, "colour"),
+        colour=read_ink(table, "colour"),
         shapes=_read_shapes(table),
+        sides_mm=_read_sides(table),
     )
     for name, (least, most) in (
         ("height", block.height_mm),
@@ -614,6 +714,21 @@ def _read_block(
     return block
 
 
+def _read_sides(table: Table) -> tuple[float, float]:
+    """Of which shorter sides labels are for which a block is; the second is left to larger ones."""
+    least = float(table.length_mm("from_side", Decimal(0)))
+    most = float(table.length_mm("below_side", Decimal(1000)))
+    if least >= most:
+        table.wrong("below_side", f"{most:g} mm", Said("expected more than from_side"))
+    return least, most
+
+
+def _find_own_place(table: Table) -> Table:
+    """A block's table under the name by which its keys stand in the file."""
+    data = table.raw_data()
+    return Table(table.path, data.written_at, data) if isinstance(data, ChangedBlock) else table
+
+
 def _parse_mm(table: Table, name: str, text: str) -> float:
     return _parse_points(table, name, text) / PT_PER_MM
 
@@ -627,7 +742,7 @@ def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
         flip_x=table.flag("flip_x", False),
         flip_y=table.flag("flip_y", False),
         repeat=table.flag("repeat", False),
-        colour=_read_colour(table, "colour"),
+        colour=read_ink(table, "colour"),
         shapes=_read_shapes(table),
     )
     if art.width_mm <= 0:
@@ -647,7 +762,7 @@ def _read_border(table: Table) -> Border:
     border = Border(
         inset_mm=float(table.length_mm("inset")),
         stroke_mm=float(table.length_mm("stroke")),
-        colour=_read_colour(table, "colour"),
+        colour=read_ink(table, "colour"),
         shapes=_read_shapes(table),
     )
     table.done()

@@ -48,8 +48,8 @@ class Logo:
 def read_logo(path: Path) -> Logo:
     """The logo of a file; InputError in one line for what cannot be printed as it looks.
 
-    An SVG may hold groups and filled shapes and nothing else: no text, strokes, pictures, scripts,
-    entities or references.
+    An SVG may hold groups and shapes and nothing else: no text, pictures, scripts, entities or
+    references. Its strokes become areas of their width.
     """
     data = read_bytes(path, Said("a logo (PNG, JPEG or SVG)"), MAX_LOGO_BYTES)
     return run_confined(format_path(path), parse_logo, data, path)

@@ -53,6 +53,8 @@ _CURES = {
 _INHERITED = {
     "fill": "black", "fill-rule": "nonzero", "fill-opacity": "1", "color": "black",
     "stroke": "none", "stroke-width": "1", "stroke-opacity": "1", "visibility": "visible",
+    "stroke-linecap": "butt", "stroke-linejoin": "miter", "stroke-miterlimit": "4",
+    "stroke-dasharray": "none",
 }  # fmt: skip
 """Properties that a group hands on, and what they begin with (SVG 1.1, appendix N)."""
 _OWN = {"display": "inline", "opacity": "1"}
@@ -189,6 +191,19 @@ def _combine_shapes(shape: Drawing, other: Any, how: str) -> Drawing | None:
     return Drawing(commands, True, shape.colour) if commands else None
 
 
+def unite_drawings(drawings: Sequence[Drawing]) -> str:
+    """The path of everything that some drawings cover, to be filled even-odd."""
+    import pathops
+    from fontTools.pens.svgPathPen import SVGPathPen
+
+    whole = pathops.Path()
+    for drawing in drawings:
+        whole = pathops.op(whole, _make_skia_path(drawing), pathops.PathOp.UNION, fix_winding=False)
+    pen = SVGPathPen(None, ntos=_format_number)
+    whole.draw(pen)
+    return str(pen.getCommands())
+
+
 def _make_skia_path(shape: Drawing) -> Any:
     import pathops
     from fontTools.svgLib.path import parse_path
@@ -227,6 +242,10 @@ class _Paint:
         if self.values["stroke"] in ("none", "transparent"):
             return False
         return self._read("stroke-opacity") > 0 and _read_length(self.values["stroke-width"], 1) > 0
+
+    @property
+    def stroke_opacity(self) -> float:
+        return self._read("stroke-opacity")
 
     @property
     def see_through(self) -> bool:
@@ -414,8 +433,45 @@ class _ShapeReader:
     def _make_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
     ) -> Iterator[Drawing]:
+        if paint.filled:
+            yield from self._fill_shape(element, tag, move, paint)
         if paint.stroked:
+            yield from self._outline_stroke(element, tag, move, paint)
+
+    def _outline_stroke(
+        self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
+    ) -> Iterator[Drawing]:
+        """The stroke of a shape as the area it covers."""
+        import pathops
+        from fontTools.misc.transform import Identity
+        from fontTools.pens.svgPathPen import SVGPathPen
+        from fontTools.pens.transformPen import TransformPen
+
+        values = paint.values
+        colour = _parse_colour(values["stroke"], values["color"])
+        plain = values["stroke-dasharray"] in _NO_EFFECT
+        if colour is None or not plain or paint.opacity * paint.stroke_opacity < 0.999:
             _refuse(self._name, Said("has a <{tag}> with a stroke; {cure}", tag=tag, cure=_STROKES))
+        data = self._transform_path(element, tag, Identity)
+        if not data:
+            return
+        area = _make_skia_path(Drawing(data))
+        area.stroke(
+            _read_length(values["stroke-width"]),
+            pathops.LineCap[f"{values['stroke-linecap'].upper()}_CAP"],
+            pathops.LineJoin[f"{values['stroke-linejoin'].upper()}_JOIN"],
+            float(values["stroke-miterlimit"]),
+        )
+        area.convertConicsToQuads()
+        area.simplify(fix_winding=True)
+        pen = SVGPathPen(None, ntos=_format_number)
+        area.draw(TransformPen(pen, move))
+        if commands := str(pen.getCommands()):
+            yield Drawing(commands, False, colour)
+
+    def _fill_shape(
+        self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
+    ) -> Iterator[Drawing]:
         if paint.see_through:
             _refuse(
                 self._name,

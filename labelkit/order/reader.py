@@ -326,6 +326,10 @@ class Table:
 
     # -- values ----------------------------------------------------------------------------------
 
+    def raw_data(self) -> Mapping[str, Any]:
+        """What the file says here, unread."""
+        return self._data
+
     def has(self, name: str) -> bool:
         self._asked.add(name)
         return name in self._data

@@ -34,6 +34,7 @@ KINDS = {
     "texts": ValueKind(
         "a list of texts, or one", {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
     ),
+    "list": ValueKind("a list", {"type": "array"}),
     "file": ValueKind("the name of a file", _TEXT),
     "choice": ValueKind("one of some words", _TEXT),
     "date": ValueKind("a date without quotes", {"type": "string", "format": "date"}),
@@ -63,7 +64,7 @@ def build_schema(file: str) -> dict[str, Any]:
 
 def _build_table_schema(tables: Mapping[str, FieldTable], name: str) -> dict[str, Any]:
     table = tables[name]
-    properties = {key: _build_key_schema(field) for key, field in table.fields.items()}
+    properties = {key: build_key_schema(field) for key, field in table.fields.items()}
     for inner in table.inner:
         full = f"{name}.{inner}" if name else inner
         schema = _build_table_schema(tables, full)
@@ -80,7 +81,8 @@ def _build_table_schema(tables: Mapping[str, FieldTable], name: str) -> dict[str
     }
 
 
-def _build_key_schema(field: Field) -> dict[str, Any]:
+def build_key_schema(field: Field) -> dict[str, Any]:
+    """What may stand for one key."""
     kind = KINDS[field.kind]
     found = {"description": _describe_field(field), **kind.schema}
     if field.one_of and field.kind == "choice":

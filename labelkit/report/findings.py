@@ -22,6 +22,8 @@ ELEMENT_KEYS = {
     "scent": "product.scent",
     "lot": "product.lot",
     "names": "event.names",
+    "initials": "event.names",
+    "numerals": "event.date",
     "date": "event.date",
     "place": "event.place",
     "dealer": "maker.name, maker.address",

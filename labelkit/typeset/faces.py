@@ -126,6 +126,18 @@ class Face:
             )  # fmt: skip
         return known[character]
 
+    def draw_outline(self, character: str, pen: Any) -> None:
+        """Draws a character's outline with a fontTools pen, in font units; nothing of blanks."""
+        from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+        glyph = self.glyphs.get(ord(DRAWN_AS.get(character, character)))
+        if glyph is None:
+            return
+        whole = DecomposingRecordingPen(self._glyph_set)
+        with fontfiles.guard_font_reading(self.path):
+            self._glyph_set[glyph].draw(whole)
+        whole.replay(pen)
+
     def ink_em(self, text: str) -> tuple[float, float] | None:
         """Lowest and highest ink of ``text`` against its baseline; None for blank text."""
         boxes = [box for c in set(text) if (box := self.bounds_em(c))]

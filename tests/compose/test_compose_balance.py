@@ -10,6 +10,7 @@ import pytest
 
 from labelkit.compose import ComposedPanel, compose_panel
 from labelkit.compose.element_words import Wording, Wordings
+from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
@@ -36,7 +37,11 @@ BACK: Wordings = {
 
 def voids_mm(composed: ComposedPanel) -> tuple[float, float]:
     """From the head of the trim to the first ink, and from the last to the foot."""
-    ink = [run.ink for run in composed.panel.runs]
+    panel = composed.panel
+    outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
+    # What follows the trim, in the margin, stands in no row.
+    marks = [one.box for one in panel.ornaments if outline.contains(one.box, panel.safe_mm - 0.02)]
+    ink = [*(run.ink for run in panel.runs), *marks]
     head = composed.panel.height_mm - max(box.y1_mm for box in ink)
     return head, min(box.y0_mm for box in ink)
 

@@ -78,7 +78,7 @@ def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
         ('<use href="#other"/>', "holds <use>; break it up into plain shapes"),
         ('<path d="M0 0H9V9Z" onclick="x()"/>', "'onclick'"),
         ('<path d="M0 0H9V9Z" style="fill:url(#g)"/>', "'style'"),
-        ('<path d="M0 0H9V9Z" stroke="black"/>', "convert strokes to outlines in your drawing"),
+        ('<path d="M0 0H9V9Z" stroke="black" stroke-width="2%"/>', "cannot be read as SVG"),
         ("<defs><linearGradient/></defs>", "(<linearGradient>); give the shape one plain colour"),
         ("<defs><linearGradient/></defs>", "refers to definitions"),
         ('<path d="M0 0H9V9Z" transform="wobble(3)"/>', "cannot be read as SVG"),
@@ -100,12 +100,12 @@ def test_a_drawing_that_would_not_print_as_it_looks_is_refused(
 
 def test_a_logo_that_is_refused_is_told_with_the_key_that_brought_it_in(event: Event) -> None:
     label = with_logo(event, "logo.svg")
-    svg(label.parent, '<circle cx="5" cy="5" r="4" stroke="black" fill="none"/>')
+    svg(label.parent, '<line x2="9"/>')
     with pytest.raises(InputError) as caught:
         preflight_job(prepare_job(label))
     assert str(caught.value) == (
-        f"{label}: line 28: label.logo: logo.svg: has a <circle> with a stroke; convert strokes to"
-        " outlines in your drawing program, then save as plain SVG"
+        f"{label}: line 28: label.logo: logo.svg: holds <line>; convert lines to outlines in"
+        " your drawing program, then save as plain SVG"
     )
     (label.parent / "logo.svg").unlink()
     with pytest.raises(

@@ -102,6 +102,12 @@ DRAWINGS = {
     "opacity zero": SQUARE + '<g opacity="0"><path opacity="1" d="M0 0H100V9H0Z"/></g>',
     "fill opacity zero": SQUARE + '<path style="fill-opacity:0%" d="M0 0H100V9H0Z"/>',
     "transparent": SQUARE + '<path fill="transparent" d="M0 0H100V9H0Z"/>',
+    "a stroke": '<path fill="none" stroke="black" stroke-width="8" d="M10 10H90L50 80"/>',
+    "a stroke with round ends": '<path fill="none" stroke="black" stroke-width="8"'
+    ' stroke-linecap="round" stroke-linejoin="round" d="M20 20H80L50 80"/>',
+    "a stroke about an area": '<circle cx="50" cy="50" r="30" stroke="black" stroke-width="6"/>',
+    "a stroke that is stretched": '<g transform="scale(1 .5)"><path fill="none" stroke="#000"'
+    ' stroke-width="9" d="M10 20C40 20 60 160 90 160"/></g>',
     "stroke of no width": '<path stroke="red" stroke-width="0" d="M10 10H90V90Z"/>',
     "important": '<path style="fill: #000 !important; /* a */ stroke: none" d="M10 10H90V40H10Z"/>',
     "current colour": '<g color="#204060"><path fill="currentColor" d="M1 1H9V30Z"/></g>',

@@ -97,6 +97,8 @@ def test_every_word_is_set_once_and_in_order(panels: list[tuple[ComposedPanel, W
     for composed, words in panels:
         check_words(composed, words)
     shown = {run.element for composed, _ in panels for run in composed.panel.runs}
+    shown |= {element for composed, _ in panels for element in composed.lettered}
+    shown |= {"date"} if "numerals" in shown else set()
     legal = {"identity", "net-quantity", "ingredients", "dealer", "contact", "lot"}
     assert shown >= legal | {"names", "date", "scent", "ingredients-heading"}
 

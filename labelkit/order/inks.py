@@ -1,0 +1,28 @@
+"""The inks that an order may name for names, ornament and frame; the table is inks.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """An ink by its name."""
+
+    name: str
+    value: str
+    """sRGB as #rrggbb."""
+    about: str
+    metal: str = ""
+    """What it stands for where a finisher lays foil: "gold", say; empty of an ordinary ink."""
+
+
+@cache
+def load_inks() -> Mapping[str, Ink]:
+    """The inks by name, in the table's order."""
+    text = files("labelkit.order").joinpath("inks.toml").read_text(encoding="utf-8")
+    return {name: Ink(name, **row) for name, row in tomllib.loads(text).items()}
