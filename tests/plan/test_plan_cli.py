@@ -58,8 +58,8 @@ def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixtu
     assert "Le Souper du phare" in capsys.readouterr().out
     assert run("plan", path, *ON, "--language", "xx") == 2
     assert capsys.readouterr().err == (
-        "labelkit: --language\u202f: «\u202fxx\u202f»\u202f: attendu\u202f: l’un de en, fr, les langues des"
-        " rapports\u202f; celles de l’étiquette elle-même sont sous label.languages\n"
+        "labelkit: --language\u202f: «\u202fxx\u202f»\u202f: attendu\u202f: l’un de en, fr, les"
+        " langues des rapports\u202f; celles de l’étiquette elle-même sont sous label.languages\n"
     )
 
 

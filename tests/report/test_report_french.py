@@ -74,11 +74,7 @@ def test_every_conflict_between_those_regions_has_french() -> None:
 
 def test_every_name_has_french_and_its_forms() -> None:
     words = load_catalogue("fr")
-    asked = [
-        "identity", "net-quantity", "ingredients", "ingredients-heading", "dealer", "contact",
-        "lot", "origin", "directions", "list-elsewhere", "durability", "e-mark",
-    ]  # fmt: skip
-    for element in asked:
+    for element in ELEMENTS:
         for form in ("element", "element the", "element of"):
             assert (form, str(name_element(element))) in words, (form, element)
     for kind, names in (
