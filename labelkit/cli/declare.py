@@ -15,7 +15,9 @@ from typing import Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.voice import speak
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import NOTHING, Day, Fact, FactList, Number, Said, Term
 from labelkit.common.regions import check_regions
 from labelkit.formula import (
     LYE_CAUTIONS,
@@ -87,7 +89,15 @@ def command(
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
     made = declare_ingredients(read, policy)
     if form == "text":
-        click.echo("\n".join(_format_text_lines(read, policy, f"{said_by} on {sold_on}", made)))
+        heading = Said(
+            "{recipe}, for {regions}{said_by} on {day}",
+            recipe=read.name,
+            regions=FactList(chosen),
+            said_by=said_by,
+            day=Day(sold_on),
+        )
+        lines = _describe_declaration(read, policy, heading, made)
+        click.echo("\n".join(lines))
     else:
         click.echo(
             {"json": _format_json, "csv": _format_csv}[form](read, policy, sold_on, made), nl=False
@@ -95,16 +105,16 @@ def command(
     context.exit(ExitCode.FINDINGS if _has_failing_doubt(made) else ExitCode.OK)
 
 
-def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], str]:
-    """The regions a list is made for, and who said so, in words that follow them."""
+def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ...], Said]:
+    """The regions a list is made for, and who said so."""
     if given:
-        return check_regions(given), ""
+        return check_regions(given), NOTHING
     maker = recipe.with_name("maker.toml")
     if maker.is_file():
         _, regions = read_country_and_regions(maker)
         if regions:
-            return regions, ", as maker.toml says,"
-    return ("CA",), ", no region being given,"
+            return regions, Said(", as maker.toml says,")
+    return ("CA",), Said(", no region being given,")
 
 
 def _has_failing_doubt(made: Declaration) -> bool:
@@ -251,62 +261,94 @@ def _format_csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration)
 # -- text ------------------------------------------------------------------------------------------
 
 
-def _format_text_lines(
-    recipe: Recipe, policy: Policy, said_by_on: str, made: Declaration
+def _describe_declaration(
+    recipe: Recipe, policy: Policy, heading: Said, made: Declaration
 ) -> Iterator[str]:
-    yield f"{recipe.name}, for {', '.join(policy.regions)}{said_by_on}"
+    """The lines of the text, in the maker's language."""
+    yield speak(heading)
     if made.unfit:
         yield ""
-        yield "DO NOT POUR this recipe as it stands; no mass is given to weigh by."
-    yield from _format_doubts(d for d in made.doubts if d.level == "fail")
+        yield speak(Said("DO NOT POUR this recipe as it stands; no mass is given to weigh by."))
+    yield from _describe_doubts(d for d in made.doubts if d.level == "fail")
     yield ""
     yield fill(", ".join(made.names), _WIDTH)
     yield ""
     yield from _align_columns(_list_table_cells(made))
-    mass = "cured bar" if made.basis is Basis.CURED else "mass as poured"
-    yield f"Names as {made.style}; percent of the {mass}, {made.total_g:.3f} g."
+    yield speak(
+        Said(
+            "Names {style}; percent of the cured bar, {mass} g."
+            if made.basis is Basis.CURED
+            else "Names {style}; percent of the mass as poured, {mass} g.",
+            style=_STYLES[made.style],
+            mass=Number(made.total_g, 3),
+        )
+    )
     yield from _describe_style(policy)
     if made.allergens:
-        yield "Allergens are within the parfum, and judged on the cured bar."
+        yield speak(Said("Allergens are within the parfum, and judged on the cured bar."))
     yield ""
-    yield from _format_batch(recipe, compute_batch(recipe), made)
-    yield from _format_doubts(d for d in made.doubts if d.level != "fail")
+    yield from _describe_batch(recipe, compute_batch(recipe), made)
+    yield from _describe_doubts(d for d in made.doubts if d.level != "fail")
+
+
+_STYLES = {Style.FORMED: Said("as formed"), Style.ADDED: Said("as added")}
 
 
 def _describe_style(policy: Policy) -> Iterator[str]:
     """What speaks for the style, and whether the other one is accepted too."""
     other = Style.ADDED if policy.style is Style.FORMED else Style.FORMED
-    also = f"; --style {other.name.lower()} is accepted too" if other in policy.accepted else ""
     if policy.why:
-        regions = ", ".join(policy.regions)
-        yield fill(f"As {policy.style.name.lower()} for {regions}: {policy.why}{also}.", _WIDTH)
+        told = Said(
+            "{style:cap} for {regions}: {why}; --style {other} is accepted too."
+            if other in policy.accepted
+            else "{style:cap} for {regions}: {why}.",
+            style=_STYLES[policy.style],
+            regions=FactList(policy.regions),
+            why=FactList(map(Said, policy.why.split("; ")), ";"),
+            other=other.name.lower(),
+        )
+        yield fill(speak(told), _WIDTH)
 
 
-def _format_doubts(doubts: Iterable[Uncertainty]) -> Iterator[str]:
+_LEVELS = {"fail": Said("fail"), "warn": Said("warn"), "note": Said("note")}
+
+
+def _describe_doubts(doubts: Iterable[Uncertainty]) -> Iterator[str]:
     for doubt in doubts:
         yield ""
-        yield fill(f"{doubt.level}: {doubt.message}.", _WIDTH)
+        level = _LEVELS[doubt.level]
+        yield fill(speak(Said("{level}: {message}.", level=level, message=doubt.message)), _WIDTH)
         if doubt.remedy:
-            yield fill(f"  {doubt.remedy}.", _WIDTH, subsequent_indent="  ")
+            yield fill(f"  {speak(doubt.remedy)}.", _WIDTH, subsequent_indent="  ")
 
 
 def _list_table_cells(made: Declaration) -> Iterator[tuple[str, ...]]:
     ranges = {line.name: _format_range(line) for line in made.lines}
-    yield "name", "material", "g in", "became", "g in bar", "%", "range of name", "why"
+    yield tuple(map(speak, _COLUMNS))
     previous = ""
     for row in made.table:
         again = bool(row.name) and row.name == previous
         previous = row.name
         yield (
-            "" if again else row.name or "(not declared)",
-            row.material,
+            "" if again else row.name or speak(Said("(not declared)")),
+            speak(_name_material(row.material)),
             "-" if made.unfit else f"{row.grams_in:.3f}",
-            row.became,
+            speak(row.became),
             f"{row.grams:.3f}",
             f"{row.percent:.3f}",
             "" if again else ranges.get(row.name, ""),
-            "" if again else row.reason,
+            "" if again else speak(row.reason),
         )
+
+
+_COLUMNS = (
+    Said("name"), Said("material"), Said("g in"), Said("became"), Said("g in bar"), "%",
+    Said("range of name"), Said("why"),
+)  # fmt: skip
+
+
+def _name_material(name: str) -> str:
+    return name if isinstance(name, Said) else Term("material", name)
 
 
 def _format_range(line: DeclaredLine) -> str:
@@ -335,86 +377,122 @@ def _align_row(row: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(padded).rstrip()
 
 
-def _format_batch(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
+def _describe_batch(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[str]:
+    water: Fact = Fact("-")
     if made.unfit:
-        yield "DO NOT POUR."
-        water = "-"
+        yield speak(Said("DO NOT POUR."))
     else:
-        yield from (_format_lye(recipe, lye) for lye in batch.lyes)
-        water = (
-            f"{_format_plain_figure(round_to_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP))}"
-            " g"
+        yield from (speak(_describe_lye(recipe, lye)) for lye in batch.lyes)
+        mass = round_to_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP)
+        water = Said("{n} g", n=_round_figure(mass))
+    yield speak(
+        Said(
+            "Water: {water} (lye concentration {concentration} %, water to lye {ratio}, {share} %"
+            " of the oils)",
+            water=water,
+            concentration=Number(batch.lye_concentration_percent, 1),
+            ratio=Number(batch.water_to_lye, 2),
+            share=Number(batch.water_share_of_oils_percent, 1),
         )
-    yield (
-        f"Water: {water} (lye concentration {batch.lye_concentration_percent:.1f} %,"
-        f" water to lye {batch.water_to_lye:.2f},"
-        f" {batch.water_share_of_oils_percent:.1f} % of the oils)"
     )
     superfat = made.superfat
-    between = f" ({superfat.low_percent:.1f} to {superfat.high_percent:.1f} %)" if superfat else ""
-    yield f"Superfat: {batch.superfat_percent:.2f} %{between} of the lye the oils could take"
-    yield (
-        f"Poured {batch.poured_g:.1f} g, cured {batch.cured_g:.1f} g"
-        f" (cure loss {batch.loss.percent:.1f} ± {batch.loss.spread_percent:.1f} %,"
-        f" {_LOSS_WORDS[batch.loss.source]})"
+    yield speak(
+        Said(
+            "Superfat: {share} % ({low} to {high} %) of the lye the oils could take"
+            if superfat
+            else "Superfat: {share} % of the lye the oils could take",
+            share=Number(batch.superfat_percent, 2),
+            low=Number(superfat.low_percent, 1) if superfat else "",
+            high=Number(superfat.high_percent, 1) if superfat else "",
+        )
+    )
+    yield speak(
+        Said(
+            "Poured {poured} g, cured {cured} g (cure loss {loss} ± {spread} %, {source})",
+            poured=Number(batch.poured_g, 1),
+            cured=Number(batch.cured_g, 1),
+            loss=Number(batch.loss.percent, 1),
+            spread=Number(batch.loss.spread_percent, 1),
+            source=_LOSS_WORDS[batch.loss.source],
+        )
     )
     yield ""
-    yield from _format_weighing_check(_build_weighing_check(recipe, made), bool(made.unfit))
-    yield "Saponification values counted with, mg KOH per g:"
-    yield from (_format_value_used(used) for used in batch.values)
+    yield from _describe_weighing_check(_build_weighing_check(recipe, made), bool(made.unfit))
+    yield speak(Said("Saponification values counted with, mg KOH per g:"))
+    yield from (speak(_describe_value_used(used)) for used in batch.values)
     yield ""
     for caution in LYE_CAUTIONS:
-        yield fill(caution, _WIDTH)
+        yield fill(speak(caution), _WIDTH)
 
 
-def _format_weighing_check(found: WeighingCheck, unfit: bool) -> Iterator[str]:
+def _describe_weighing_check(found: WeighingCheck, unfit: bool) -> Iterator[str]:
     """The figure to check at the scale, and what common mistakes would make of the batch."""
     if found.scale is not None:
-        yield fill(f"{found.scale.told}. {found.scale.why}.", _WIDTH)
+        told = Said("{told}. {why}.", told=found.scale.told, why=found.scale.why)
+        yield fill(speak(told), _WIDTH)
         yield ""
     if unfit:
         return
-    for title, mistakes in (("CAUSTIC", found.caustic), ("Not caustic", found.harmless)):
+    for title, mistakes in (
+        (Said("CAUSTIC, should it happen:"), found.caustic),
+        (Said("Not caustic, should it happen:"), found.harmless),
+    ):
         if mistakes:
-            yield f"{title}, should it happen:"
+            yield speak(title)
             for mistake in mistakes:
-                yield fill(f"  {mistake.told}", _WIDTH, subsequent_indent="    ")
+                yield fill(f"  {speak(mistake.told)}", _WIDTH, subsequent_indent="    ")
     yield ""
 
 
-def _format_lye(recipe: Recipe, lye: LyeWeighed) -> str:
+def _describe_lye(recipe: Recipe, lye: LyeWeighed) -> Said:
     """What to weigh, in figures of the maker's scale; grams that were given stay as they are."""
-    water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
-    if recipe.superfat is None:
-        return (
-            f"{lye.alkali}: {_format_plain_figure(lye.weighed_g)} g"
-            f" as given ({lye.pure_g:.1f} g pure{water})"
+    pure = Number(lye.pure_g, 1)
+    of_it = Said("{pure} g pure", pure=pure)
+    if lye.water_g:
+        of_it = Said(
+            "{pure} g pure, {water} g of it water", pure=pure, water=Number(lye.water_g, 1)
         )
-    division, counted = _format_plain_figure(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
-    mass = _format_plain_figure(lye_to_weigh_g(recipe, lye))
-    return (
-        f"{lye.alkali}: {mass} g to weigh, rounded down to the scale's"
-        f" {division} g ({counted}, {lye.pure_g:.1f} g pure{water})"
+    if recipe.superfat is None:
+        return Said(
+            "{alkali}: {mass} g as given ({of_it})",
+            alkali=lye.alkali,
+            mass=_round_figure(lye.weighed_g),
+            of_it=of_it,
+        )
+    return Said(
+        "{alkali}: {mass} g to weigh, rounded down to the scale's {division} g ({counted} g"
+        " counted, {of_it})",
+        alkali=lye.alkali,
+        mass=_round_figure(lye_to_weigh_g(recipe, lye)),
+        division=_round_figure(recipe.scale_g),
+        counted=Number(lye.weighed_g, 2),
+        of_it=of_it,
     )
 
 
-def _format_plain_figure(value: Decimal) -> str:
-    """A figure without idle zeros, to the milligram at most (an ounce is no round number)."""
-    return f"{value.quantize(_MILLI, ROUND_FLOOR).normalize():f}"
+def _round_figure(value: Decimal) -> Number:
+    """A figure to the milligram at most (an ounce is no round number)."""
+    return Number(value.quantize(_MILLI, ROUND_FLOOR))
 
 
-def _format_value_used(used: ValueUsed) -> str:
+def _describe_value_used(used: ValueUsed) -> Said:
     ends = used.published
-    counted_with_it = ends == (used.low, used.high)
-    published = f"; published {ends[0]} to {ends[1]}" if ends and not counted_with_it else ""
-    return (
-        f"  {used.material}: {_format_plain_figure(used.value)}"
-        f" ({used.low:.1f} to {used.high:.1f}, {used.source}{published})"
+    published = NOTHING
+    if ends and ends != (used.low, used.high):
+        published = Said("; published {low} to {high}", low=Number(ends[0]), high=Number(ends[1]))
+    return Said(
+        "  {material}: {value} ({low} to {high}, {source}{published})",
+        material=Term("material", used.material),
+        value=_round_figure(used.value),
+        low=Number(used.low, 1),
+        high=Number(used.high, 1),
+        source=used.source,
+        published=published,
     )
 
 
 _LOSS_WORDS = {
-    "bars": "from weighed bars",
-    "expected": "as the recipe expects",
-    "default": "assumed",
+    "bars": Said("from weighed bars"),
+    "expected": Said("as the recipe expects"),
+    "default": Said("assumed"),
 }

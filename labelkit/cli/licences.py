@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from labelkit.cli.voice import speak
+from labelkit.common.messages import Said, count_things
+
 if TYPE_CHECKING:
     from labelkit.report.licences import FontLicence, PackageLicence
 
@@ -43,15 +46,16 @@ def _format_text(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence,
         for name, second, licence in rows
     ]
     split = len(packages)
-    return "\n".join(["Packages", *lines[:split], "", "Fonts", *lines[split:]])
+    titles = speak(Said("Packages")), speak(Said("Fonts"))
+    return "\n".join([titles[0], *lines[:split], "", titles[1], *lines[split:]])
 
 
 def _take_first_sentence(licence: str) -> str:
-    return licence.partition(_END_OF_SENTENCE)[0] or "none stated"
+    return licence.partition(_END_OF_SENTENCE)[0] or speak(Said("none stated"))
 
 
 def _format_file_count(count: int) -> str:
-    return f"{count} file" if count == 1 else f"{count} files"
+    return speak(count_things(count, "{n} file", "{n} files"))
 
 
 def _format_json(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:

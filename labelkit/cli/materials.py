@@ -8,21 +8,22 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from labelkit.cli.voice import speak
 from labelkit.common.messages import Said, Verbatim
 
 if TYPE_CHECKING:
     from labelkit.formula.materials import Material
 
 _HEADINGS = {
-    "triglyceride": "Fats and oils",
-    "free acid": "Fatty acids and rosin",
-    "wax ester": "Waxes",
-    "hydroxy acid": "Acids that make salts",
-    "inert": "Additives",
-    "colour": "Colours",
-    "botanical": "Plants",
-    "essential oil": "Essential oils, for a [[scent]]",
-    "compound": "Mixtures and solutions",
+    "triglyceride": Said("Fats and oils"),
+    "free acid": Said("Fatty acids and rosin"),
+    "wax ester": Said("Waxes"),
+    "hydroxy acid": Said("Acids that make salts"),
+    "inert": Said("Additives"),
+    "colour": Said("Colours"),
+    "botanical": Said("Plants"),
+    "essential oil": Said("Essential oils, for a [[scent]]"),
+    "compound": Said("Mixtures and solutions"),
 }
 """By the kind a [[material]] is described with."""
 
@@ -92,14 +93,14 @@ def _format_text(rows: Sequence[Material]) -> Iterator[str]:
     for kind, heading in _HEADINGS.items():
         found = [shown for of, shown in cells if of == kind]
         if found:
-            yield f'{heading} (kind = "{kind}")'
+            yield speak(Said('{heading} (kind = "{kind}")', heading=heading, kind=kind))
             for *padded, names in found:
                 columns = (text.ljust(w) for text, w in zip(padded, widths, strict=True))
                 yield "  ".join(["", *columns, names])
             yield ""
-    yield "id, published saponification value (mg KOH per g), INCI name, names in use"
+    yield speak(Said("id, published saponification value (mg KOH per g), INCI name, names in use"))
     if any(row.inci_doubtful for row in rows):
-        yield "(?) compare the INCI name with the supplier's data sheet"
+        yield speak(Said("{mark} compare the INCI name with the supplier's data sheet", mark="(?)"))
 
 
 def _format_inci(row: Material) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.voice import complain, get_language, say
+from labelkit.cli.voice import complain, get_language, say, speak
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import Said
 
@@ -115,7 +115,7 @@ def command(
         dt.date.today(),
         leave_out_unwritten,
     )
-    with ProgressLine("labelkit: labels drawn and read back") as progress:
+    with ProgressLine(speak(Said("labelkit: labels drawn and read back"))) as progress:
         made = make_sheets_of_file(label, folder, wish, progress)
     click.echo(
         format_findings_text(made.report, problems_only=True, language=get_language()),

@@ -10,8 +10,8 @@ import click
 
 from labelkit.cli.lengths import parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import say, say_all
-from labelkit.common.messages import Said
+from labelkit.cli.voice import say, say_all, speak
+from labelkit.common.messages import Said, Term, make_number
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
@@ -42,17 +42,17 @@ def command(context: click.Context) -> None:
 
 def _build_row(stock: Stock) -> tuple[str, str, str, str, str]:
     if stock.continuous:
-        page = f"{stock.page_width_mm:g} mm wide"
+        page = speak(Said("{mm} mm wide", mm=make_number(stock.page_width_mm)))
     else:
         page = f"{stock.page_width_mm:g} x {stock.page_height_mm:g} mm"
     if not stock.ready_cut:
-        return stock.name, page, "", "", "plain"
+        return stock.name, page, "", "", speak(Said("plain"))
     return (
         stock.name,
         page,
         f"{stock.across} x {stock.down}",
         f"{stock.die_width_mm:.4g} x {stock.die_height_mm:.4g} mm",
-        stock.shape,
+        speak(Term("shape", stock.shape)),
     )
 
 
@@ -86,34 +86,71 @@ def show(name: str, target: Path | None) -> None:
 def _list_measures(stock: Stock) -> list[str]:
     from labelkit.order.stock import KINDS
 
-    height = "endless" if stock.continuous else f"{stock.page_height_mm:g} mm"
-    facts = [
-        ("", stock.title),
-        ("kind", KINDS[stock.kind]),
-        ("page", f"{stock.page_width_mm:g} mm x {height}"),
+    width, height = make_number(stock.page_width_mm), make_number(stock.page_height_mm)
+    facts: list[tuple[Said, str]] = [
+        (Said("kind"), KINDS[stock.kind]),
+        (
+            Said("page"),
+            Said(
+                "{width} mm x endless" if stock.continuous else "{width} mm x {height} mm",
+                width=width,
+                height=height,
+            ),
+        ),
     ]
     if stock.ready_cut:
-        corner = f", corners {stock.corner_mm:g} mm" if stock.corner_mm else ""
         facts += [
-            ("labels", f"{stock.across} across x {stock.down} down = {stock.count}"),
             (
-                "label",
-                f"{stock.die_width_mm:g} x {stock.die_height_mm:g} mm, {stock.shape}{corner}",
+                Said("labels"),
+                Said(
+                    "{across} across x {down} down = {count}",
+                    across=stock.across,
+                    down=stock.down,
+                    count=stock.count,
+                ),
+            ),
+            (Said("label"), _describe_die(stock)),
+            (
+                Said("first label"),
+                Said(
+                    "{left} mm from the left, {top} mm from the top",
+                    left=make_number(stock.left_mm),
+                    top=make_number(stock.top_mm),
+                ),
             ),
             (
-                "first label",
-                f"{stock.left_mm:g} mm from the left, {stock.top_mm:g} mm from the top",
+                Said("pitch"),
+                Said(
+                    "{across} mm across, {down} mm down",
+                    across=make_number(stock.pitch_x_mm),
+                    down=make_number(stock.pitch_y_mm),
+                ),
             ),
-            ("pitch", f"{stock.pitch_x_mm:g} mm across, {stock.pitch_y_mm:g} mm down"),
         ]
     if stock.kind == "roll":
-        facts.append(("gap", f"{stock.feed_gap_mm:g} mm along the roll"))
+        facts.append(
+            (Said("gap"), Said("{mm} mm along the roll", mm=make_number(stock.feed_gap_mm)))
+        )
+    edge = make_number(stock.unprintable_mm)
     facts += [
-        ("white edge", f"{stock.unprintable_mm:g} mm that printers do not reach"),
-        ("material", stock.material + (f", {stock.colour}" if stock.colour else "")),
-        ("note", stock.note),
+        (Said("white edge"), Said("{mm} mm that printers do not reach", mm=edge)),
+        (Said("material"), stock.material + (f", {stock.colour}" if stock.colour else "")),
+        (Said("note"), stock.note),
     ]
-    return [f"{key + ':':<13}{text}" if key else text for key, text in facts if text]
+    listed = [f"{f'{speak(key)}:':<13}{speak(text)}" for key, text in facts if text]
+    return [speak(Term("stock", stock.title)), *listed]
+
+
+def _describe_die(stock: Stock) -> Said:
+    return Said(
+        "{width} x {height} mm, {shape}, corners {corner} mm"
+        if stock.corner_mm
+        else "{width} x {height} mm, {shape}",
+        width=make_number(stock.die_width_mm),
+        height=make_number(stock.die_height_mm),
+        shape=Term("shape", stock.shape),
+        corner=make_number(stock.corner_mm),
+    )
 
 
 @command.command(
@@ -187,16 +224,22 @@ def measure(target: Path, force: bool, **given: Any) -> None:
 def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
     """The measures, those that are missing asked one by one."""
 
-    def ask(key: str, question: str, kind: Any, default: Any = None) -> Any:
+    def ask(key: str, question: Said, kind: Any, default: Any = None) -> Any:
         value = given[key]
-        return value if value is not None else click.prompt(question, type=kind, default=default)
+        return (
+            value
+            if value is not None
+            else click.prompt(speak(question), type=kind, default=default)
+        )
 
-    page = ask("page", 'Sheet, width x height ("8.5 x 11 in" or "210 x 297")', parse_size_option)
-    across = ask("across", "Labels in a row", click.IntRange(1, 200))
-    down = ask("down", "Labels in a column", click.IntRange(1, 200))
-    die = ask("die", "One label, width x height", parse_size_option)
+    page = ask(
+        "page", Said('Sheet, width x height ("8.5 x 11 in" or "210 x 297")'), parse_size_option
+    )
+    across = ask("across", Said("Labels in a row"), click.IntRange(1, 200))
+    down = ask("down", Said("Labels in a column"), click.IntRange(1, 200))
+    die = ask("die", Said("One label, width x height"), parse_size_option)
     shape = ask(
-        "shape", "Shape", click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
+        "shape", Said("Shape"), click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
         "rectangle",
     )  # fmt: skip
     return {
@@ -206,20 +249,24 @@ def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
         "die": die,
         "shape": shape,
         "corner_mm": (
-            ask("corner", "Corner radius", parse_length_option)
+            ask("corner", Said("Corner radius"), parse_length_option)
             if shape == "rounded"
             else Decimal(0)
         ),
-        "left_mm": ask("left", "Left edge of the sheet to the first label", parse_length_option),
-        "top_mm": ask("top", "Upper edge of the sheet to the first label", parse_length_option),
+        "left_mm": ask(
+            "left", Said("Left edge of the sheet to the first label"), parse_length_option
+        ),
+        "top_mm": ask(
+            "top", Said("Upper edge of the sheet to the first label"), parse_length_option
+        ),
         "span_across_mm": ask(
             "span_across",
-            "Left edge of the first label to that of the last in its row",
+            Said("Left edge of the first label to that of the last in its row"),
             parse_length_option,
         ) if across > 1 else None,
         "span_down_mm": ask(
             "span_down",
-            "Top of the first label to that of the last in its column",
+            Said("Top of the first label to that of the last in its column"),
             parse_length_option,
         ) if down > 1 else None,
     }  # fmt: skip

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
 
@@ -66,6 +67,16 @@ class AsTyped(str):
     """A value shown just as it stands in a file, without quotes of ours round it."""
 
 
+@dataclass(frozen=True, slots=True)
+class FieldPlace:
+    """A field of a maker's files, so that a page can lead to it where the command line names it."""
+
+    file: str
+    """As the complaint shows it, or as the files of every order are called."""
+    key: str
+    """The dotted path inside the file; empty for the file itself."""
+
+
 @dataclass(eq=False)
 class InputError(LabelkitError):
     """A value in a file (or the file itself) that cannot be used.
@@ -86,6 +97,11 @@ class InputError(LabelkitError):
     @property
     def lines(self) -> tuple[Said, ...]:
         return (self.told, *(other.told for other in self.others))
+
+    @property
+    def field(self) -> FieldPlace:
+        """What is to be put right."""
+        return FieldPlace(self.file, self.key)
 
     @property
     def told(self) -> Said:
@@ -110,7 +126,7 @@ class FitError(LabelkitError):
     panel: str
     reason: Said
     ways_out: tuple[Said, ...] = ()
-    guests: Mapping[str, str] = field(default_factory=dict)
+    guests: Mapping[str, str] = dataclasses.field(default_factory=dict)
     """What is wrong with each guest's name, where names are what does not fit."""
 
     exit_code = ExitCode.FINDINGS

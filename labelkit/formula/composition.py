@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from labelkit.common.messages import Said
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.expand import Expanded, Substance
@@ -27,6 +28,8 @@ from labelkit.order.recipe import Alkali, MaterialKind
 
 WATER_INCI = "Water"
 GLYCERIN_INCI = "Glycerin"
+WATER, AS_ADDED = Said("water"), Said("as added")
+WATER_OF_LYE = Said("water of the lye solution")
 HYDROXIDE_INCI = {Alkali.NAOH: "Sodium Hydroxide", Alkali.KOH: "Potassium Hydroxide"}
 
 NEGLIGIBLE_G = 1e-6
@@ -265,36 +268,40 @@ def _list_formed_portions(
         elif _is_acid(substance):
             yield from _list_reaction_products(substance, next(acids))
         else:
-            became = "water" if substance.dries else "as added"
+            became = WATER if substance.dries else AS_ADDED
             yield Portion(substance.line, substance.inci, became, grams, substance.dries)
     spare = {Alkali.NAOH: reaction.spare_naoh_g, Alkali.KOH: reaction.spare_koh_g}
     for n, alkali in enumerate(lyes.alkalis):
         source = FROM_LYE - n
-        yield Portion(source, HYDROXIDE_INCI[alkali], "excess alkali", spare[alkali])
-        yield Portion(source, "", "impurity, not declared", lyes.impurity_g[n])
-        yield Portion(source, WATER_INCI, "water of the lye solution", lyes.water_g[n], True)
+        yield Portion(source, HYDROXIDE_INCI[alkali], Said("excess alkali"), spare[alkali])
+        yield Portion(source, "", Said("impurity, not declared"), lyes.impurity_g[n])
+        yield Portion(source, WATER_INCI, WATER_OF_LYE, lyes.water_g[n], True)
 
 
 def _list_reaction_products(substance: Substance, outcome: ReactionOutcome) -> Iterator[Portion]:
     line, kind = substance.line, substance.material.kind
-    what = "salt" if kind is MaterialKind.HYDROXY_ACID else "soap"
+    what = Said("salt") if kind is MaterialKind.HYDROXY_ACID else Said("soap")
     alcohol_share = float(substance.material.alcohol.value) / 100
     for name, masses in (
         (find_soap_name(substance, Alkali.NAOH), outcome.sodium_g),
         (find_soap_name(substance, Alkali.KOH), outcome.potassium_g),
     ):
-        became = what if name else f"{what}, for which no settled name is known"
+        became = what if name else Said("{what}, for which no settled name is known", what=what)
         if not alcohol_share:
             yield Portion(line, name or substance.inci, became, masses)
             continue
         soap_part = _soap_part(outcome, alcohol_share)
         alcohol = [mass * (1 - part) for mass, part in zip(masses, soap_part, strict=True)]
         yield Portion(line, name or substance.inci, became, _multiply_columns(masses, soap_part))
-        yield Portion(line, name or substance.inci, "fatty alcohol", alcohol)
-    free = "not neutralised" if kind is MaterialKind.HYDROXY_ACID else "free, not saponified"
+        yield Portion(line, name or substance.inci, Said("fatty alcohol"), alcohol)
+    free = (
+        Said("not neutralised")
+        if kind is MaterialKind.HYDROXY_ACID
+        else Said("free, not saponified")
+    )
     yield Portion(line, substance.inci, free, outcome.free_g)
-    yield Portion(line, GLYCERIN_INCI, "glycerin", outcome.glycerol_g)
-    yield Portion(line, WATER_INCI, "water of the reaction", outcome.water_g, True)
+    yield Portion(line, GLYCERIN_INCI, Said("glycerin"), outcome.glycerol_g)
+    yield Portion(line, WATER_INCI, Said("water of the reaction"), outcome.water_g, True)
 
 
 def _soap_part(outcome: ReactionOutcome, alcohol_share: float) -> Column:
@@ -319,8 +326,8 @@ def _list_added_portions(
 ) -> Iterator[Portion]:
     for substance, grams in zip(substances, masses, strict=True):
         name = substance.added_as or substance.inci
-        yield Portion(substance.line, name, "as added", grams, substance.dries)
+        yield Portion(substance.line, name, AS_ADDED, grams, substance.dries)
     for n, alkali in enumerate(lyes.alkalis):
         solid = list(map(float.__add__, lyes.pure_g[n], lyes.impurity_g[n]))
-        yield Portion(FROM_LYE - n, HYDROXIDE_INCI[alkali], "as added", solid)
-        yield Portion(FROM_LYE - n, WATER_INCI, "water of the lye solution", lyes.water_g[n], True)
+        yield Portion(FROM_LYE - n, HYDROXIDE_INCI[alkali], AS_ADDED, solid)
+        yield Portion(FROM_LYE - n, WATER_INCI, WATER_OF_LYE, lyes.water_g[n], True)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 
+from labelkit.common.messages import FactList, Said
 from labelkit.formula.composition import SubstanceInBar
 from labelkit.formula.declaration import Declaration, DeclaredLine, Role, SuperfatRange
 from labelkit.formula.draws import Draws
@@ -75,7 +76,7 @@ def _make_substance_lines(work: WorkedRecipe) -> Iterator[DeclaredLine]:
             low_percent=low,
             high_percent=high,
             sources=drop_repeats(work.source(piece) for piece in pieces),
-            became=", ".join(drop_repeats(piece.became for piece in pieces)),
+            became=FactList(drop_repeats(piece.became for piece in pieces)),
         )
     yield from _make_extract_lines(work, set(by_name))
 
@@ -95,7 +96,7 @@ def _make_extract_lines(work: WorkedRecipe, taken: set[str]) -> Iterator[Declare
                 low_percent=Decimal(0),
                 high_percent=ONE_PERCENT,
                 sources=(work.expanded.lines[substance.line].name,),
-                became="extract, mass unknown",
+                became=Said("extract, mass unknown"),
             )
 
 
@@ -135,5 +136,5 @@ def _make_allergen_lines(work: WorkedRecipe) -> Iterator[DeclaredLine]:
             low_percent=low,
             high_percent=high,
             sources=found.share.sources,
-            became="fragrance allergen",
+            became=Said("fragrance allergen"),
         )

@@ -142,7 +142,11 @@ def _expand_weighed_line(
             line.saponification_value, line.saponification_spread, material.published
         )
         material = replace(
-            material, saponification=titration, own=True, source="the recipe", provenance="maker"
+            material,
+            saponification=titration,
+            own=True,
+            source=Said("the recipe"),
+            provenance="maker",
         )
     if line.acid_value is not None:
         if line.acid_value > material.saponification.value:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from labelkit.common.messages import Said
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.formula.policy import Policy
 
@@ -45,13 +46,13 @@ def _is_small_share(percent: Decimal, policy: Policy) -> bool:
     return percent < ONE_PERCENT
 
 
-def _describe_reason(line: DeclaredLine, policy: Policy) -> str:
-    small = "at most 1 %" if policy.free_at_exactly_one_percent else "below 1 %"
+def _describe_reason(line: DeclaredLine, policy: Policy) -> Said:
     group = _rank_line(line, policy)
     if group == _PARFUM:
-        return "parfum: may stand at the end"
+        return Said("parfum: may stand at the end")
     if group == _COLOUR:
-        return "colour: after the others"
+        return Said("colour: after the others")
     if group in (_SMALL, _SMALL_PARFUM):
-        return f"{small}: any order"
-    return "by weight"
+        at_most = policy.free_at_exactly_one_percent
+        return Said("at most 1 %: any order" if at_most else "below 1 %: any order")
+    return Said("by weight")

@@ -340,7 +340,7 @@ def _override_material(row: Material, own: OwnMaterial) -> Material:
     if own.saponification_value is not None:
         value = make_own_value(own.saponification_value, own.saponification_spread, row.published)
         changes |= {"saponification": value, "own": True, "provenance": "maker"}
-        changes["source"] = own.source or "the recipe"
+        changes["source"] = own.source or Said("the recipe")
     if own.acid_value is not None:
         changes["acid"] = ValueRange.about(own.acid_value, Decimal(0))
     if own.parts:

@@ -13,12 +13,16 @@ from labelkit.formula.expand import Expanded, Substance
 from labelkit.formula.plausible import is_far_outside
 
 LYE_CAUTIONS = (
-    "Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away.",
-    "Add lye to water, never water to lye, in heat-proof plastic or steel (never aluminium),"
-    " where the air moves; the solution heats up by itself.",
-    "Splashes: rinse with plenty of running water at once, and call a doctor for the eyes.",
-    "Label and lock away lye and its solutions. Local rules and the supplier's safety data sheet"
-    " come before these lines.",
+    Said("Lye burns skin and blinds: wear goggles, gloves and long sleeves, and keep others away."),
+    Said(
+        "Add lye to water, never water to lye, in heat-proof plastic or steel (never aluminium),"
+        " where the air moves; the solution heats up by itself."
+    ),
+    Said("Splashes: rinse with plenty of running water at once, and call a doctor for the eyes."),
+    Said(
+        "Label and lock away lye and its solutions. Local rules and the supplier's safety data"
+        " sheet come before these lines."
+    ),
 )
 """Common practice, no source; printed once with any batch figure."""
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from labelkit.common.messages import Number, Said
 from labelkit.formula.composition import SubstanceInBar
 from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, TableRow
 from labelkit.formula.work import WorkedRecipe, round_to_nanogram
+
+NO_INGREDIENT, NOT_IN_BAR = Said("not an ingredient"), Said("not in the bar")
 
 
 def list_table_rows(work: WorkedRecipe, lines: tuple[DeclaredLine, ...]) -> tuple[TableRow, ...]:
@@ -23,7 +26,7 @@ def list_table_rows(work: WorkedRecipe, lines: tuple[DeclaredLine, ...]) -> tupl
         pieces.setdefault(key, piece)
     keys = sorted(merged, key=lambda k: (place.get(k[1], len(place)), -merged[k], k))
     rows = [
-        _make_row(work, pieces[key], key[1], merged[key], reasons.get(key[1], "not an ingredient"))
+        _make_row(work, pieces[key], key[1], merged[key], reasons.get(key[1], NO_INGREDIENT))
         for key in keys
     ]
     allergens = [_make_allergen_row(work, line) for line in lines if line.role is Role.ALLERGEN]
@@ -67,9 +70,9 @@ def _list_gone_rows(work: WorkedRecipe) -> Iterator[TableRow]:
     zero = Decimal(0)
     if work.policy.style is Style.FORMED:
         for lye in work.batch.lyes:
-            source = f"lye ({lye.alkali})"
-            became = "used up by the reaction"
-            yield TableRow(source, lye.weighed_g, became, "", zero, zero, "not in the bar")
+            source = Said("lye ({alkali})", alkali=lye.alkali)
+            became = Said("used up by the reaction")
+            yield TableRow(source, lye.weighed_g, became, "", zero, zero, NOT_IN_BAR)
     if work.policy.basis is Basis.CURED and work.composition.lost_g > 0:
-        became = f"{work.composition.lost_g:.3f} g left in cure"
-        yield TableRow("water", work.batch.water_g, became, "", zero, zero, "not in the bar")
+        became = Said("{n} g left in cure", n=Number(Decimal(work.composition.lost_g), 3))
+        yield TableRow("water", work.batch.water_g, became, "", zero, zero, NOT_IN_BAR)

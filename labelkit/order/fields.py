@@ -6,6 +6,7 @@ only where a mistake is told, or someone asks about the keys.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.errors import FieldPlace
 from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.model.runs import ELEMENTS
 
@@ -193,6 +195,26 @@ def _describe_places_of_key(key: str) -> Iterator[Said]:
 
 def _name_file(file: str) -> str:
     return Said(STOCK) if file == STOCK else file
+
+
+_DOTTED = re.compile(r"\b[a-z_]+(?:\.[a-z_]+)+\b")
+
+
+def find_named_fields(sentence: str) -> tuple[FieldPlace, ...]:
+    """The fields that a sentence in any language names by their dotted keys, each once.
+
+    "Put it into back.durability of label.toml" names one: ``label.toml`` itself is none.
+    """
+    named = (_find_field_place(key) for key in dict.fromkeys(_DOTTED.findall(sentence)))
+    return tuple(place for place in named if place is not None)
+
+
+def _find_field_place(dotted: str) -> FieldPlace | None:
+    table, _, key = dotted.rpartition(".")
+    for file, tables in load_file_tables().items():
+        if table in tables and key in tables[table].keys:
+            return FieldPlace(file, dotted)
+    return None
 
 
 def _put_in_brackets(table: str) -> str:

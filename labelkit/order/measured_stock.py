@@ -58,24 +58,20 @@ class StockMeasures:
     @property
     def as_read(self) -> FactList:
         """Every distance with the unit it was taken in."""
-        lengths = {
-            "left {mm} mm": self.left_mm,
-            "top {mm} mm": self.top_mm,
-            "span across {mm} mm": self.span_across_mm,
-            "span down {mm} mm": self.span_down_mm,
-            "corner {mm} mm": self.corner_mm or None,
-        }
-        sizes = {"page {size}": self.page, "label {size}": self.die}
-        return FactList(
-            [
-                *(Said(told, size=_format_size(size)) for told, size in sizes.items()),
-                *(
-                    Said(told, mm=_format_decimal(mm))
-                    for told, mm in lengths.items()
-                    if mm is not None
-                ),
-            ]
-        )
+        across, down, corner = self.span_across_mm, self.span_down_mm, self.corner_mm
+        told = [
+            Said("page {size}", size=_format_size(self.page)),
+            Said("label {size}", size=_format_size(self.die)),
+            Said("left {mm} mm", mm=_format_decimal(self.left_mm)),
+            Said("top {mm} mm", mm=_format_decimal(self.top_mm)),
+        ]
+        if across is not None:
+            told.append(Said("span across {mm} mm", mm=_format_decimal(across)))
+        if down is not None:
+            told.append(Said("span down {mm} mm", mm=_format_decimal(down)))
+        if corner:
+            told.append(Said("corner {mm} mm", mm=_format_decimal(corner)))
+        return FactList(told)
 
     def toml(self) -> str:
         """The stock file."""

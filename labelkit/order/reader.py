@@ -317,8 +317,10 @@ class Table:
         home = NOTHING if is_slip else describe_home_of_key(name, self.prefix)
         facts = {"what": what, "home": home, "near": Verbatim(near[0]) if near else ""}
         if home:
-            alternative = ", or did you mean {near}?" if near else ""
-            self.wrong(name, None, Said("unknown {what} here; {home}" + alternative, **facts))
+            told = "unknown {what} here; {home}"
+            if near:
+                told = "unknown {what} here; {home}, or did you mean {near}?"
+            self.wrong(name, None, Said(told, **facts))
         if near:
             self.wrong(name, None, Said("unknown {what}; did you mean {near}?", **facts))
         kin = describe_near_key(name) or Said("known here: {keys}", keys=FactList(options))

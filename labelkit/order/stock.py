@@ -19,9 +19,9 @@ from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, is_below_folder, read_toml, suggest_nearest
 
 KINDS = {
-    "die": "ready-cut labels on sheets",
-    "plain": "plain sheets, cut after printing",
-    "roll": "a roll, one row of labels to a page",
+    "die": Said("ready-cut labels on sheets"),
+    "plain": Said("plain sheets, cut after printing"),
+    "roll": Said("a roll, one row of labels to a page"),
 }
 SHAPES = ("rectangle", "rounded", "square", "round", "oval")
 MATERIALS = ("paper", "film", "clear", "card", "kraft", "fabric")

@@ -503,7 +503,9 @@ def _find_material_differences(
     ]
     for key, material in now.items():
         if key not in before:
-            yield _describe_material("{name} added", "{name} added, lot {lots}", material)
+            lots = FactList(material.lots)
+            told = "{name} added, lot {lots}" if lots else "{name} added"
+            yield Said(told, name=material.name, lots=lots)
         elif before[key].lots != material.lots:
             yield Said(
                 "{name} lot {now} (was {before})",
@@ -511,20 +513,15 @@ def _find_material_differences(
                 now=FactList(material.lots) or _NONE,
                 before=FactList(before[key].lots) or _NONE,
             )
-    yield from (
-        _describe_material("{name} left out", "{name} left out, lot {lots}", material)
-        for key, material in before.items()
-        if key not in now
-    )
+    for key, material in before.items():
+        if key not in now:
+            lots = FactList(material.lots)
+            told = "{name} left out, lot {lots}" if lots else "{name} left out"
+            yield Said(told, name=material.name, lots=lots)
     if len(amounts) <= MOST_AMOUNTS:
         yield from amounts
     else:
         yield Said("amounts of {count} materials", count=len(amounts))
-
-
-def _describe_material(bare: str, with_lots: str, material: RecordedMaterial) -> Said:
-    template = with_lots if material.lots else bare
-    return Said(template, name=material.name, lots=FactList(material.lots))
 
 
 def index_materials(
@@ -541,8 +538,13 @@ def index_materials(
 def describe_sent(sent: SentPieces) -> Said:
     if sent.on is None:
         return count_things(sent.pieces, "{n} piece to {to}", "{n} pieces to {to}", to=sent.to)
-    one, several = "{n} piece to {to} on {day}", "{n} pieces to {to} on {day}"
-    return count_things(sent.pieces, one, several, to=sent.to, day=Day(sent.on))
+    return count_things(
+        sent.pieces,
+        "{n} piece to {to} on {day}",
+        "{n} pieces to {to} on {day}",
+        to=sent.to,
+        day=Day(sent.on),
+    )
 
 
 # -- reading ---------------------------------------------------------------------------------------
@@ -628,7 +630,7 @@ def _read_states(database: sqlite3.Connection, where: str, *values: str) -> list
     try:
         return [_parse_state(database, row) for row in rows]
     except (ValueError, ArithmeticError) as error:
-        raise sqlite3.DatabaseError("it holds a date or a number that is none") from error
+        raise sqlite3.DatabaseError(Said("it holds a date or a number that is none")) from error
 
 
 def _parse_state(database: sqlite3.Connection, row: Sequence[object]) -> RecordedState:

@@ -362,9 +362,8 @@ def describe_balance(plan: Plan, say: Phrases) -> str:
 
 
 def list_cautions(say: Phrases) -> tuple[str, ...]:
-    """How to handle lye, in the language where there are words, else in English."""
-    own = tuple(say.words[key] for key in sorted(say.words) if key.startswith("caution."))
-    return own or LYE_CAUTIONS
+    """How to handle lye."""
+    return tuple(map(make_speech(say), LYE_CAUTIONS))
 
 
 # -- pieces that were weighed ----------------------------------------------------------------------

@@ -79,7 +79,7 @@ def done(mistake: Mistake, event: Path, run: Run) -> Answer:
 
 
 def code(run: Run) -> str:
-    found = re.search(r"Order (\w{4}-\w{4})", run("preflight label.toml")[1])
+    found = re.search(r"(?:Order|Commande) (\w{4}-\w{4})", run("preflight label.toml")[1])
     assert found
     return found[1]
 
@@ -107,3 +107,51 @@ def test_it_is_not_said_without_the_mistake(event: Callable[[str], Path], run: R
         if key not in answers:
             answers[key] = done(replace(mistake, steps=commands), event(mistake.sample), run)[1]
         assert mistake.told not in answers[key], mistake.did
+
+
+# -- in the maker's language -----------------------------------------------------------------------
+
+ENGLISH = re.compile(
+    r"\b(?<!-)(the|is|are|not|must|with|only|which|missing|needs|without|least|print|by|of|for|from|"
+    r"expected|unknown|such|did|you|mean|write|stands|has|read|labels|weight|and|this)\b",
+    re.IGNORECASE,
+)
+"""Words that no French line has."""
+OWN = ("Oat, honey and sea buckthorn", "pure tripalmitin is 208.5 by calculation")
+"""The sample's name of its recipe, and a source as the table of materials has it."""
+
+
+def speak_french(maker: Path) -> None:
+    """Says in the maker's file that she reads French."""
+    text = maker.read_text("utf-8") if maker.is_file() else ""
+    before, plan, after = text.partition("[plan]\n")
+    maker.write_text(f'{before}\n{plan or "[plan]"}\nlanguage = "fr"\n{after}', "utf-8")
+
+
+def english_in(told: str) -> list[str]:
+    """English sentences in what was told; what she typed, her own words and file names aside."""
+    own = r"«[^»]*»|“[^”]*”|\"[^\"]*\"|'[^']*'|`[^`]*`|\{[^}]*\}|\([^()]*\)|\S*[_./]\S*|\[\S*"
+    for words in OWN:
+        told = told.replace(words, "")
+    bare = re.sub(own, "", told)
+    return [sentence for sentence in re.split(r"(?<=[.;:])\s", bare) if ENGLISH.search(sentence)]
+
+
+@pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.did)
+def test_it_is_told_in_french(
+    mistake: Mistake, event: Callable[[str], Path], run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LC_ALL", "fr_CA.UTF-8")
+    folder = event(mistake.sample)
+    speak_french(folder / "maker.toml")
+    steps = [
+        re.sub(r"^(preflight|plan|proof)\b(?!.*--language)", r"\1 --language fr", step)
+        if isinstance(step, str)
+        else step
+        for step in mistake.steps
+    ]
+    ended, told = done(replace(mistake, steps=tuple(steps)), folder, run)
+    assert ended == mistake.code
+    if "En partie en anglais" not in told:  # of a region whose rules have no French
+        assert "(en anglais)" not in told
+        assert english_in(told) == []

@@ -33,12 +33,7 @@ def sentences_of_source() -> dict[str, str]:
 
 def _templates(tree: ast.Module) -> Iterator[str]:
     """What ``Said`` is called with: texts, and what stands behind names."""
-    named: dict[str, list[ast.expr]] = {}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Assign):
-            for target in node.targets:
-                if isinstance(target, ast.Name):
-                    named.setdefault(target.id, []).append(node.value)
+    named = _find_named(tree)
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             for argument in node.args[TEMPLATES_OF.get(node.func.id, slice(0))]:
@@ -49,6 +44,22 @@ def _templates(tree: ast.Module) -> Iterator[str]:
             held = (inner for value in values for inner in _held(value))
             found = (text for inner in held for text in _texts(inner, {}))
             yield from (text for text in found if re.search(r"\{(words|name|now)\}", text))
+
+
+def _find_named(tree: ast.Module) -> dict[str, list[ast.expr]]:
+    """What is assigned to each name."""
+    named: dict[str, list[ast.expr]] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign):
+            for target in node.targets:
+                if isinstance(target, ast.Name):
+                    named.setdefault(target.id, []).append(node.value)
+    return named
+
+
+def find_texts(template: ast.expr, tree: ast.Module) -> list[str]:
+    """The texts a template may be, as far as its module tells."""
+    return list(_texts(template, _find_named(tree)))
 
 
 def _held(node: ast.expr) -> list[ast.expr]:

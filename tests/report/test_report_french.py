@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 import sentences
 
+from labelkit.common.errors import FieldPlace, InputError
 from labelkit.common.messages import Day, FactList, Language, Number, Quoted, Said, Term
 from labelkit.common.quantity import format_long_date
 from labelkit.common.regions import list_region_titles
@@ -22,6 +23,7 @@ from labelkit.common.resources import find_stock_folder
 from labelkit.compose.fitting import FitWords
 from labelkit.formula import declare_ingredients, make_policy
 from labelkit.model.runs import ELEMENTS
+from labelkit.order.fields import find_named_fields, load_file_tables
 from labelkit.order.layout import PICTURES
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import SHAPES, read_stock
@@ -32,6 +34,8 @@ from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import name_element
 
 FRENCH = Speech("fr", "fr_CA")
+ADDRESSES = {"label.toml", "maker.toml", "recipe.toml", "maker.example"}
+"""What looks like a dotted key and is a file or a host."""
 WHOLE = ("CA", "CA-QC", "EU", "BE")
 """Regions whose every row has French."""
 
@@ -74,11 +78,7 @@ def test_every_conflict_between_those_regions_has_french() -> None:
 
 def test_every_name_has_french_and_its_forms() -> None:
     words = load_catalogue("fr")
-    asked = [
-        "identity", "net-quantity", "ingredients", "ingredients-heading", "dealer", "contact",
-        "lot", "origin", "directions", "list-elsewhere", "durability", "e-mark",
-    ]  # fmt: skip
-    for element in asked:
+    for element in ELEMENTS:
         for form in ("element", "element the", "element of"):
             assert (form, str(name_element(element))) in words, (form, element)
     for kind, names in (
@@ -124,6 +124,28 @@ def test_french_has_the_same_facts_as_english(part: int) -> None:
     for english, french in messages()[part::8]:
         assert french, english
         assert fields(english) == fields(french), english
+
+
+def test_french_names_the_same_fields_and_every_field_is_there() -> None:
+    """A remedy that names a key no file has would send her looking for nothing."""
+    tables = {table for tables in load_file_tables().values() for table in tables}
+    for english, french in messages():
+        named = re.findall(r"\b[a-z_]+(?:\.[a-z_]+)+\b", english)
+        dotted = {n for n in named if n.rpartition(".")[0] in tables and n not in ADDRESSES}
+        places = find_named_fields(english)
+        assert {place.key for place in places} == dotted, english
+        assert {*places} == {*find_named_fields(french)}, english
+
+
+def test_a_sentence_tells_which_fields_it_names() -> None:
+    told = "Put it into back.durability of label.toml, or into plan.labels.front_start"
+    assert find_named_fields(told) == (
+        FieldPlace("label.toml", "back.durability"),
+        FieldPlace("label.toml", "plan.labels.front_start"),
+    )
+    with pytest.raises(InputError) as found:
+        read_recipe(Path("nowhere", "recipe.toml"))
+    assert found.value.field == FieldPlace(str(Path("nowhere", "recipe.toml")), "")
 
 
 def test_every_sentence_stands_once() -> None:
