@@ -196,16 +196,14 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     ("0.5 in"). The long distances from the first to the last label matter most: measure them to a
     fifth of a millimetre, the step between two labels is worked out from them.
     """
-    from labelkit.common.errors import InputError, format_path
+    from labelkit.common.errors import make_file_error
     from labelkit.common.files import make_folder, write_files
     from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
-        raise InputError(format_path(target), "", None, Said("expected a name that ends in .toml"))
+        raise make_file_error(target, Said("expected a name that ends in .toml"))
     if target.exists() and not force:
-        raise InputError(
-            format_path(target), "", None, Said("is there already; add --force to replace it")
-        )
+        raise make_file_error(target, Said("is there already; add --force to replace it"))
     measures = StockMeasures(**_ask_measures(given))
     text = measures.toml()
     _check_measures(text, target.name)

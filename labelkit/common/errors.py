@@ -119,6 +119,13 @@ class InputError(LabelkitError):
         return str(self.told)
 
 
+def make_file_error(
+    path: Path | str, expected: Said, value: object = None, line: int = 0
+) -> InputError:
+    """The complaint about a file as a whole, or about what stands on one of its lines."""
+    return InputError(format_path(path), "", value, expected, line=line)
+
+
 @dataclass(eq=False)
 class FitError(LabelkitError):
     """A panel that cannot be set legally on its trim, with the ways out."""

@@ -21,7 +21,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.errors import InputError, describe_os_error, make_file_error
 from labelkit.common.messages import Said
 
 try:
@@ -110,7 +110,7 @@ def write_files(files: Mapping[Path, bytes]) -> None:
 def make_folder(path: Path) -> None:
     """Creates a folder and those above it; InputError when something else is in the way."""
     if path.exists() and not path.is_dir():
-        raise InputError(format_path(path), "", None, Said("is a file; expected a folder"))
+        raise make_file_error(path, Said("is a file; expected a folder"))
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -136,13 +136,9 @@ def _detect_kind(path: Path) -> Said:
 def _check_plain_file(path: Path) -> None:
     """A folder, a device or a pipe is never replaced by a file."""
     if path.is_dir():
-        raise InputError(
-            format_path(path), "", None, Said("is a folder; expected the name of a file")
-        )
+        raise make_file_error(path, Said("is a folder; expected the name of a file"))
     if path.exists() and not path.is_file():
-        raise InputError(
-            format_path(path), "", None, Said("is not a plain file; choose another name")
-        )
+        raise make_file_error(path, Said("is not a plain file; choose another name"))
 
 
 def _check_same_kind(path: Path, temporary: Path) -> None:
@@ -152,7 +148,7 @@ def _check_same_kind(path: Path, temporary: Path) -> None:
     wanted = _detect_kind(temporary)
     if _detect_kind(path) != wanted:
         expected = Said("is there already and is no {wanted}; choose another name", wanted=wanted)
-        raise InputError(format_path(path), "", None, expected)
+        raise make_file_error(path, expected)
 
 
 @contextmanager
@@ -282,4 +278,4 @@ def _read_umask() -> int:
 
 def _make_write_error(path: Path | str, error: OSError) -> InputError:
     told = Said("cannot be written: {reason}", reason=describe_os_error(error))
-    return InputError(format_path(path), "", None, told)
+    return make_file_error(path, told)

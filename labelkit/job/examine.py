@@ -12,7 +12,7 @@ from labelkit import rules
 from labelkit.checks.approval import check_approval
 from labelkit.checks.craft import OWN_CHECK, check_contrast
 from labelkit.checks.durability import check_given_words, check_printed_words
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import make_file_error
 from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job
@@ -151,12 +151,7 @@ def _read_labels(pdf: Path) -> tuple[PlacedPanel, ...]:
 
     placed = read_panels(pdf).panels
     if not placed:
-        raise InputError(
-            format_path(pdf),
-            "",
-            None,
-            Said("holds no labels; expected a PDF made by labelkit sheet"),
-        )
+        raise make_file_error(pdf, Said("holds no labels; expected a PDF made by labelkit sheet"))
     return placed
 
 

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import make_file_error
 from labelkit.common.messages import Said
 from labelkit.order.reader import SAVED_AS_TABLE, read_bytes, read_text
 
@@ -76,20 +76,10 @@ def _refuse_foreign_file(path: Path, data: bytes) -> None:
     head = data[:1000].removeprefix(b"\xef\xbb\xbf").lstrip()
     for start, what, cure in _BY_START:
         if head.startswith(start):
-            raise InputError(
-                format_path(path),
-                "",
-                None,
-                Said("{what}, not a list; {cure}", what=what, cure=cure),
-            )
+            raise make_file_error(path, Said("{what}, not a list; {cure}", what=what, cure=cure))
     for start, part, what, cure in _BY_PART:
         if head.startswith(start) and part in data:
-            raise InputError(
-                format_path(path),
-                "",
-                None,
-                Said("{what}, not a list; {cure}", what=what, cure=cure),
-            )
+            raise make_file_error(path, Said("{what}, not a list; {cure}", what=what, cure=cure))
 
 
 def _decode_utf_16(data: bytes) -> str | None:

@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, make_file_error
 from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.guest_files import UTF_16, read_list_text
@@ -113,9 +113,7 @@ def read_guests(path: Path) -> GuestList:
     header = [_normalize_heading(repair_mojibake(cell)) for cell in rows[0].cells] if rows else []
     columns = _find_name_columns(header)
     if not rows or (columns and len(rows) == 1):
-        raise InputError(
-            format_path(path), "", None, Said("holds no names; expected one name a line")
-        )
+        raise make_file_error(path, Said("holds no names; expected one name a line"))
     unread: tuple[str, ...] = ()
     notes: list[ListNote] = []
     if columns:
@@ -138,7 +136,7 @@ def read_guests(path: Path) -> GuestList:
                 first=len(header),
                 one_name=_suggest_one_name(row),
             )
-            raise InputError(format_path(path), "", row.text, message, line=row.line)
+            raise make_file_error(path, message, value=row.text, line=row.line)
     tidied = _NameTidier()
     written = [tidied.name(row, columns, path) for row in rows]
     names, marks = strip_list_marks(written)
@@ -181,7 +179,7 @@ def _make_heading_error(path: Path, rows: Sequence[_Row]) -> InputError:
             "is it one guest or several? Put each on a line of their own; or {one_name}",
             one_name=_suggest_one_name(row),
         )
-    return InputError(format_path(path), "", row.text, expected, line=row.line)
+    return make_file_error(path, expected, value=row.text, line=row.line)
 
 
 def _suggest_one_name(row: _Row) -> Said:
@@ -281,11 +279,8 @@ def _parse_rows(path: Path, text: str) -> list[_Row]:
             rows.append(_Row(line, cells, delimiter))
             line = reader.line_num + 1
     except csv.Error as error:
-        raise InputError(
-            format_path(path),
-            "",
-            None,
-            Said("is not CSV ({error}); is a quotation mark not closed?", error=error),
+        raise make_file_error(
+            path, Said("is not CSV ({error}); is a quotation mark not closed?", error=error)
         ) from error
     return [row for row in rows if any(map(_has_content, row.cells))]
 
@@ -321,7 +316,7 @@ class _NameTidier:
         if len(shown.strip().splitlines()) > 1:
             self._found.setdefault("lines", []).append(name)
         if not name:
-            raise InputError(format_path(path), "", None, Said("has no name"), line=row.line)
+            raise make_file_error(path, Said("has no name"), line=row.line)
         return name
 
     def _cell(self, cell: str, row: _Row, path: Path) -> str:
@@ -332,7 +327,7 @@ class _NameTidier:
             expected = Said(
                 "is a formula; paste the list as values, without formulas, and save it again"
             )
-            raise InputError(format_path(path), "", cell, expected, line=row.line)
+            raise make_file_error(path, expected, value=cell, line=row.line)
         return self._noted("formula", cell.strip(), text)
 
     def _noted(self, kind: str, written: str, read: str) -> str:
@@ -352,7 +347,7 @@ def _check_names(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None
     in_letters = any(letter.isalpha() for name in names for letter in name)
     last = len(names) - 1
     wrong = [
-        InputError(format_path(path), "", name, complaint, line=row.line)
+        make_file_error(path, complaint, value=name, line=row.line)
         for number, (name, row) in enumerate(zip(names, rows, strict=True))
         if (complaint := _describe_bad_name(name, in_letters, at_end=number == last > 0))
     ]

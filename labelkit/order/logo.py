@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 from xml.etree import ElementTree
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import make_file_error
 from labelkit.common.messages import Number, Said, Verbatim
 from labelkit.order.reader import read_bytes
 
@@ -78,9 +78,7 @@ def read_logo(path: Path) -> Logo:
         return _read_picture(path, data)
     if b"<svg" in data[:4000]:
         return _read_svg(path, data)
-    raise InputError(
-        format_path(path), "", None, Said("is no logo; {expected}", expected=_WITH_SHAPES)
-    )
+    raise make_file_error(path, Said("is no logo; {expected}", expected=_WITH_SHAPES))
 
 
 def _read_picture(path: Path, data: bytes) -> Logo:
@@ -103,11 +101,8 @@ def _read_picture(path: Path, data: bytes) -> Logo:
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError,
             Image.DecompressionBombError) as error:  # fmt: skip
         reason = Said(" ".join(str(error).split())[:60] or type(error).__name__)
-        raise InputError(
-            format_path(path),
-            "",
-            None,
-            Said("cannot be read as a picture: {reason}", reason=reason),
+        raise make_file_error(
+            path, Said("cannot be read as a picture: {reason}", reason=reason)
         ) from error
     return Logo(path, width / height, (width, height), data=data)
 
@@ -131,8 +126,8 @@ def _read_svg(path: Path, data: bytes) -> Logo:
     except (ElementTree.ParseError, ValueError, IndexError, TypeError, KeyError,
             AssertionError, ZeroDivisionError, OverflowError) as error:  # fmt: skip
         reason = Said(" ".join(str(error).split())[:60] or type(error).__name__)
-        raise InputError(
-            format_path(path), "", None, Said("cannot be read as SVG: {reason}", reason=reason)
+        raise make_file_error(
+            path, Said("cannot be read as SVG: {reason}", reason=reason)
         ) from error
     bounds = pen.bounds
     if not drawings or bounds is None:
@@ -275,4 +270,4 @@ def _strip_namespace(name: str) -> str:
 
 
 def _refuse_logo(path: Path, what: Said) -> NoReturn:
-    raise InputError(format_path(path), "", None, what)
+    raise make_file_error(path, what)

@@ -16,7 +16,13 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
-from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
+from labelkit.common.errors import (
+    AsTyped,
+    InputError,
+    describe_os_error,
+    format_path,
+    make_file_error,
+)
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim, make_number
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
@@ -79,11 +85,8 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
     if data is None:
         data = _read_file(path, what, limit)
     if len(data) > limit:
-        raise InputError(
-            format_path(path),
-            "",
-            None,
-            Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what),
+        raise make_file_error(
+            path, Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what)
         )
     return data
 
@@ -92,25 +95,18 @@ def _read_file(path: Path, what: Said, limit: int) -> bytes:
     """The bytes of a file, and one byte over the limit where it has more."""
     try:
         if path.is_dir():
-            raise InputError(
-                format_path(path),
-                "",
-                None,
-                Said("is a folder; {hint}", hint=_suggest_file_within(path, what)),
+            raise make_file_error(
+                path, Said("is a folder; {hint}", hint=_suggest_file_within(path, what))
             )
         if not path.exists():
-            raise InputError(
-                format_path(path), "", None, Said("no such file; expected {what}", what=what)
-            )
+            raise make_file_error(path, Said("no such file; expected {what}", what=what))
         if not path.is_file():
-            raise InputError(
-                format_path(path), "", None, Said("is not a plain file; expected {what}", what=what)
-            )
+            raise make_file_error(path, Said("is not a plain file; expected {what}", what=what))
         with path.open("rb") as stream:
             return stream.read(limit + 1)
     except OSError as error:
         told = Said("cannot be read: {reason}", reason=describe_os_error(error))
-        raise InputError(format_path(path), "", None, told) from error
+        raise make_file_error(path, told) from error
 
 
 def _suggest_file_within(folder: Path, what: Said) -> Said:
@@ -142,14 +138,14 @@ def read_text(path: Path, what: Said, limit: int = MAX_FILE_BYTES) -> str:
     data = read_bytes(path, what, limit)
     for sign, meant in _NO_PLAIN_TEXT:
         if data.startswith(sign):
-            raise InputError(format_path(path), "", None, meant)
+            raise make_file_error(path, meant)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         how = SAVED_AS_TABLE if "(CSV)" in what else Said("save the file as UTF-8")
         expected = Said("is not UTF-8 text; {how}", how=how)
-        raise InputError(format_path(path), "", None, expected, line=line) from error
+        raise make_file_error(path, expected, line=line) from error
 
 
 def read_toml(path: Path, what: Said, limit: int = MAX_FILE_BYTES) -> Table:
@@ -213,7 +209,7 @@ def _make_toml_error(path: Path, text: str, error: ValueError | RecursionError) 
     reason = Said(" ".join(str(error).split()) or "nested too deeply")
     slip = find_toml_mistake(text, reason) if isinstance(error, tomllib.TOMLDecodeError) else None
     if slip is None:
-        return InputError(format_path(path), "", None, Said("is not TOML: {reason}", reason=reason))
+        return make_file_error(path, Said("is not TOML: {reason}", reason=reason))
     found = AsTyped(slip.found) or None
     return InputError(format_path(path), slip.key, found, slip.cure, line=slip.line)
 
@@ -222,9 +218,7 @@ def _check_dotted_keys(path: Path, text: str) -> None:
     """Refuses dotted keys of very many parts, which the parser would unfold into gigabytes."""
     for number, line in enumerate(_QUOTED.sub('""', text).split("\n"), start=1):
         if line.count(".") > MOST_DOTS:
-            raise InputError(
-                format_path(path), "", None, Said("is not a line of a spec"), line=number
-            )
+            raise make_file_error(path, Said("is not a line of a spec"), line=number)
 
 
 def _has_visible_letters(text: str) -> bool:

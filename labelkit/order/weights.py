@@ -7,7 +7,7 @@ import re
 from decimal import Decimal
 from pathlib import Path
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, format_path, make_file_error
 from labelkit.common.messages import Said
 from labelkit.common.quantity import NumberError, QuantityError, parse_mass_g
 from labelkit.order.reader import read_text
@@ -38,7 +38,7 @@ def read_weights(path: Path) -> tuple[Decimal, ...]:
         raise InputError(format_path(path), "line 1", ", ".join(rows[0][1]), expected)
     weights = tuple(_parse_weight(path, number, row, column, len(header)) for number, row in rows)
     if not weights:
-        raise InputError(format_path(path), "", None, Said("holds no weights; expected one a line"))
+        raise make_file_error(path, Said("holds no weights; expected one a line"))
     return weights
 
 
@@ -50,11 +50,9 @@ def _read_rows(path: Path) -> list[tuple[int, list[str]]]:
     rows = list(enumerate(csv.reader(lines, delimiter=delimiter), start=1))
     found = [(number, row) for number, row in rows if any(cell.strip() for cell in row)]
     if not found:
-        raise InputError(format_path(path), "", None, Said("holds no weights; expected one a line"))
+        raise make_file_error(path, Said("holds no weights; expected one a line"))
     if len(found) > MOST_ROWS:
-        raise InputError(
-            format_path(path), "", None, Said("holds over {most} weights", most=MOST_ROWS)
-        )
+        raise make_file_error(path, Said("holds over {most} weights", most=MOST_ROWS))
     return found
 
 

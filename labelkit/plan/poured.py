@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, format_path, make_file_error
 from labelkit.common.messages import Day, FactList, Said
 from labelkit.formula import compute_batch
 from labelkit.order.label import LabelSpec
@@ -182,10 +182,8 @@ def _make_recipe_error(
 ) -> InputError:
     added = [Said("{name} is new", name=name) for name, _ in sorted(lines - recorded)]
     left_out = [Said("{name} is left out", name=name) for name, _ in sorted(recorded - lines)]
-    return InputError(
-        format_path(recipe.path),
-        "",
-        None,
+    return make_file_error(
+        recipe.path,
         Said(
             "is not what was poured on {day} and recorded as lot {lot} ({listed}); put "
             "the recipe back, or give {path} another lot for another batch, or, if the "

@@ -18,7 +18,7 @@ from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, format_path, make_file_error
 from labelkit.common.messages import Day, FactList, Number, Said, count_things
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.plan import SentPieces
@@ -252,14 +252,14 @@ def withdraw_batch(path: Path, lot: str, event: str, on: dt.date, reason: str = 
         meant = [state for state in standing if _is_for_event(state.record, event)]
         if not meant:
             expected = Said("stands recorded as no batch's lot; `labelkit trace --list` shows them")
-            raise InputError(format_path(path), "", lot.strip(), expected)
+            raise make_file_error(path, expected, value=lot.strip())
         if len(meant) > 1:
             events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
             expected = Said(
                 "stands recorded for several events ({events}); say which with --event",
                 events=events,
             )
-            raise InputError(format_path(path), "", lot.strip(), expected)
+            raise make_file_error(path, expected, value=lot.strip())
         database.execute(
             "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
             (on.isoformat(), reason, meant[0].number),
@@ -670,7 +670,7 @@ def _open_for_reading(path: Path) -> Iterator[sqlite3.Connection]:
 def _check_record_exists(path: Path) -> None:
     if not path.exists():
         expected = Said("no such file; `labelkit plan LABEL.toml --record` writes it")
-        raise InputError(format_path(path), "", None, expected)
+        raise make_file_error(path, expected)
 
 
 @contextmanager
@@ -684,8 +684,8 @@ def _open_database(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
             yield database
     except (sqlite3.Error, UnicodeDecodeError) as error:
         reason = Said(str(error) or type(error).__name__)
-        raise InputError(
-            format_path(path), "", None, Said("cannot be used as a record: {reason}", reason=reason)
+        raise make_file_error(
+            path, Said("cannot be used as a record: {reason}", reason=reason)
         ) from error
 
 
@@ -740,16 +740,14 @@ def _read_version(path: Path, database: sqlite3.Connection) -> int:
     (application,) = database.execute("PRAGMA application_id").fetchone()
     (version,) = database.execute("PRAGMA user_version").fetchone()
     if application != APPLICATION_ID:
-        raise InputError(
-            format_path(path), "", None, Said("is not labelkit's record; move it away")
-        )
+        raise make_file_error(path, Said("is not labelkit's record; move it away"))
     if not OLDEST <= version <= VERSION:
         expected = Said(
             "has format {version}; this version reads up to {known}; update labelkit",
             version=version,
             known=VERSION,
         )
-        raise InputError(format_path(path), "", None, expected)
+        raise make_file_error(path, expected)
     return int(version)
 
 

@@ -17,7 +17,7 @@ from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
 
-from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.errors import describe_os_error, make_file_error
 from labelkit.common.messages import Said
 from labelkit.common.regions import list_region_titles
 from labelkit.common.rule_tables import read_table
@@ -175,22 +175,19 @@ def read_law(path: Path) -> ET.Element:
         size = path.stat().st_size
         data = path.read_bytes() if size <= MOST_BYTES else b""
     except OSError as error:
-        raise InputError(
-            format_path(path),
-            "",
-            None,
-            Said("cannot be read: {reason}", reason=describe_os_error(error)),
+        raise make_file_error(
+            path, Said("cannot be read: {reason}", reason=describe_os_error(error))
         ) from None
     if b"<!ENTITY" in data:
-        raise InputError(format_path(path), "", None, told)
+        raise make_file_error(path, told)
     try:
         root = ET.fromstring(data)
     except ET.ParseError as error:
-        raise InputError(
-            format_path(path), "", None, Said("{told} ({error})", told=told, error=Said(str(error)))
+        raise make_file_error(
+            path, Said("{told} ({error})", told=told, error=Said(str(error)))
         ) from None
     if root.tag not in ("Regulation", "Statute"):
-        raise InputError(format_path(path), "", None, told)
+        raise make_file_error(path, told)
     return root
 
 
@@ -280,15 +277,12 @@ def find_law_file(folder: Path, law: Law) -> Path | None:
 def verify_provisions(folder: Path) -> tuple[VerifiedProvision, ...]:
     """Every provision kept, held against the laws in a folder; InputError for what is no law."""
     if not folder.is_dir():
-        raise InputError(format_path(folder), "", None, Said("is no folder with the XML of laws"))
+        raise make_file_error(folder, Said("is no folder with the XML of laws"))
     files = {short: find_law_file(folder, law) for short, law in load_laws().items()}
     if not any(files.values()):
         expected = ", ".join(law.file for law in load_laws().values())
-        raise InputError(
-            format_path(folder),
-            "",
-            None,
-            Said("holds none of these files: {expected}", expected=expected),
+        raise make_file_error(
+            folder, Said("holds none of these files: {expected}", expected=expected)
         )
     roots = {short: read_law(path) for short, path in files.items() if path}
     rows = index_resting_rows()

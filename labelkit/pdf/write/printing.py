@@ -10,7 +10,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.errors import InputError, LabelkitError, describe_os_error, format_path
+from labelkit.common.errors import (
+    InputError,
+    LabelkitError,
+    describe_os_error,
+    make_file_error,
+)
 from labelkit.common.messages import Said
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers
@@ -69,7 +74,7 @@ def read_pdf(path: Path) -> bytes:
     """The bytes of a PDF, or InputError."""
     data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
     if b"%PDF-" not in data[:1024]:
-        raise InputError(format_path(path), "", None, Said("is no PDF"))
+        raise make_file_error(path, Said("is no PDF"))
     return data
 
 
