@@ -45,8 +45,8 @@ class ScriptFaces(NamedTuple):
 
 SCRIPTS: dict[str, ScriptFaces] = {
     "Latn": ScriptFaces("o", 0.0, "noto-sans", "noto-sans", "Latin"),
-    "Grek": ScriptFaces("ο", 0.0, "noto-sans", "noto-sans", "Greek"),
-    "Cyrl": ScriptFaces("о", 0.0, "noto-sans", "noto-sans", "Cyrillic"),
+    "Grek": ScriptFaces("ο", 0.0, "noto-sans", "eb-garamond", "Greek", "Ι"),
+    "Cyrl": ScriptFaces("о", 0.0, "noto-sans", "eb-garamond", "Cyrillic", "І"),
     "Armn": ScriptFaces("ո", 0.0, name="Armenian"),
     "Geor": ScriptFaces("ი", 0.0, name="Georgian"),
     "Hebr": ScriptFaces("ה", 0.55, "heebo", "frank-ruhl-libre", "Hebrew", bars=True),
@@ -262,10 +262,17 @@ def find_writing_face(
 ) -> Face | None:
     """The first of some faces that writes a text, with companions where it needs any.
 
-    A face that lacks letters of Latin, Greek or Cyrillic words comes after those that have them.
+    A face that lacks letters of Latin, Greek or Cyrillic words comes after those that have them,
+    but for the first, where it lacks such a script wholly: then no word is in two faces.
     """
     from fontTools.unicodedata import script
 
+    lacking = {script(c) for c in faces[0].missing(text)}
+    torn = {script(c) for c in text if not faces[0].missing(c)}
+    if lacking and lacking <= _WITH_LATIN - {"Latn"} and not lacking & torn:
+        mixed = add_companions(faces[0], text, files)
+        if mixed is not None:
+            return mixed
     whole = next((face for face in faces if not face.missing(text)), None)
     if whole is not None:
         return whole
