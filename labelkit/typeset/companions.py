@@ -83,6 +83,9 @@ _OTHER = ScriptFaces("", 1.0)
 
 LEAST_SCALE, MOST_SCALE = 0.6, 1.6
 """How far a companion's size may be from its neighbour's."""
+MOST_CAPITAL = 1.75
+"""How much taller than a small o a capital is taken for: those of script faces have swashes, and
+letters of other scripts as tall as they would shout."""
 FIRST_EMOJI = 0x1F000
 """Where blocks of pictures begin (Unicode, Blocks.txt; from memory)."""
 LIGHT_AND_BOLD = (300, 700)
@@ -239,7 +242,7 @@ def compute_matched_scale(face: Face, script: str, companion: Companion) -> floa
     """How large a companion is set beside a face, so that the letters of both look as tall."""
     like = SCRIPTS.get(script, _OTHER)
     small = face.small_o_em or 0.5
-    capital = face.capital_em or 0.7
+    capital = min(face.capital_em or 0.7, MOST_CAPITAL * small)
     wanted = small + like.share * (capital - small)
     height = companion.height_em(like.sample)
     if height is None:

@@ -12,15 +12,20 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from compose_checks import check_apart
 
 from labelkit.checks.craft import check_contrast
 from labelkit.common import resources
 from labelkit.common.errors import FitError
+from labelkit.compose import compose_panel
+from labelkit.compose.element_words import Wording, Wordings
 from labelkit.compose.job import Job
 from labelkit.job.prepare import prepare_job
 from labelkit.model.runs import Run, list_element_texts
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
+from labelkit.rules.floors import Floors
+from labelkit.typeset.casing import convert_to_capitals
 
 Event = Callable[..., Path]
 LAYOUTS = sorted(resources.find_layouts_folder().glob("*.toml"))
@@ -126,6 +131,40 @@ def test_a_guest_is_told_apart_from_the_couple(path: Path, couple: str, event: E
     assert between > 0.8
     assert all(between > gap + 0.2 for gap in lines)
     assert guest.size_pt < min(run.size_pt for run in names)
+
+
+STACKS = [
+    (("en", "Maya & Tom"), ("he", "מאיה ותום")),
+    (("fr", "Léa et Yusuf"), ("ar", "ليا ويوسف")),
+    (("en", "Anna & Ravi"), ("hi", "अन्ना और रवि")),
+    (("el", "Άννα & Νίκος"), ("en", "Anna & Nikos")),
+]
+
+
+@pytest.mark.parametrize("path", LAYOUTS[::3], ids=lambda path: path.stem)
+@pytest.mark.parametrize("stack", STACKS, ids=lambda stack: stack[1][0])
+def test_names_of_two_scripts_stand_one_above_the_other(
+    path: Path, stack: tuple[tuple[str, str], ...]
+) -> None:
+    words: Wordings = {"names": tuple(Wording(language, text) for language, text in stack)}
+    composed = compose_panel("front", read_layout(path), words, Floors(), Trim(40.0, 40.0))
+    runs = [run for run in composed.panel.runs if run.text.strip()]
+    written = {run.language: run for run in runs if run.element == "names"}
+    capitals = {convert_to_capitals(text, language) for language, text in stack}
+    assert {run.text.strip() for run in written.values()} <= {text for _, text in stack} | capitals
+    assert len(written) == 2
+    assert len({run.size_pt for run in written.values()}) == 1
+    first, second = (written[language] for language, _ in stack)
+    assert first.baseline_mm > second.baseline_mm
+    check_apart(composed)
+
+
+def test_names_of_two_scripts_break_between_the_people() -> None:
+    words: Wordings = {"names": (Wording("en", "ליאור & Samantha"),)}
+    for path in LAYOUTS:
+        layout = read_layout(path)
+        panel = compose_panel("front", layout, words, Floors(), Trim(26.0, 40.0)).panel
+        assert names_of(panel.runs) in (["ליאור & Samantha"], ["ליאור", "& Samantha"])
 
 
 def test_sixteen_couples_are_tried() -> None:
