@@ -39,9 +39,9 @@ if TYPE_CHECKING:
 def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: str | None) -> int:
     """Find the smallest legal label of a layout.
 
-    Says the smallest trim in the label's own proportions, the smallest that is easily read, and
-    the smallest height at its own width, which element decides them, and what would make the label smaller. Nothing is written. Exit
-    code 0: there is a legal size; 1: there is none.
+    Says the smallest trim in the label's own proportions, the smallest that is easily read, and the
+    smallest height at its own width, which element decides them, and what would make the label
+    smaller. Nothing is written. Exit code 0: there is a legal size; 1: there is none.
     """
     from labelkit.checks.smallest_trim import find_smallest_trims, find_stock_problem
     from labelkit.common import resources
