@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -56,6 +57,11 @@ class PanelFit:
     """How many steps tighter than what the layout likes; zero: none."""
     steps: int = 0
     """How many there are."""
+
+    @property
+    def names_pt(self) -> float:
+        """The size of the names; infinite where there are none."""
+        return min((e.size_pt for e in self.elements if e.element == "names"), default=math.inf)
 
 
 @dataclass(frozen=True, slots=True)

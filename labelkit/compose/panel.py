@@ -14,6 +14,7 @@ from pathlib import Path
 from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.messages import Said, Term, round_to_tenths
 from labelkit.common.quantity import PT_PER_MM
+from labelkit.compose import costs
 from labelkit.compose.arrangements import BESIDE_GAP_MM, Arrangements
 from labelkit.compose.art import (
     find_art_box,
@@ -77,11 +78,11 @@ GUEST_SMALLER = 1.2
 """How much smaller it is than the names of the event, where its layout's least size allows."""
 CROWDED = 0.65
 """Share of the spaces that a layout likes between rows, below which they look squeezed."""
-WORTH_GAPS = 0.05
-"""By how much wider gaps are worth a tighter step."""
 ACCENTED = frozenset({"names", "initials", "numerals", "guest"})
 """Elements that no law reads, set in the accent."""
 DESCENT_EM = 0.3
+WORTH_A_STEP = 1.0
+"""What a tighter step has to mend of what is disliked, to be worth it."""
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
 
@@ -154,14 +155,11 @@ def compose_panel(
         seen = background or plan.background or paper
         return replace(made, panel=replace(made.panel, background=seen))
 
+    ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
-        return _compose_on_first_step(
-            partial(composed_on, hyphens=Hyphenation.LONG_TEXT), layout.steps
-        )
+        return ladder.compose(partial(composed_on, hyphens=Hyphenation.LONG_TEXT))
     except NoRoomError:  # words of display text are broken only where no step holds them whole
-        return _compose_on_first_step(
-            partial(composed_on, hyphens=Hyphenation.ANYWHERE), layout.steps
-        )
+        return ladder.compose(partial(composed_on, hyphens=Hyphenation.ANYWHERE))
 
 
 def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[int, Block]]:
@@ -190,41 +188,63 @@ def resolve_inks(layout: Layout, colour: str | None, accent: str | None) -> tupl
     return text, accent or colour or layout.accent or text
 
 
-def _compose_on_first_step(
-    composed_on: Callable[[int], ComposedPanel], steps: Sequence[TighterStep]
-) -> ComposedPanel:
-    """The panel on the first step that holds it, or on one further down that is less crowded.
+def _find_least_names_pt(plan: PanelLayout) -> float:
+    """The smallest size in which a layout likes the names; 0 where it has none."""
+    return min(
+        (plan.sizes[b.size].least_pt for b in plan.blocks if b.element == "names"), default=0
+    )
 
-    What the last does not hold none does: it is tried before those between, and refused as it
-    stands there.
-    """
-    last = len(steps)
-    with suppress(NoRoomError):
-        return _compose_less_crowded(composed_on(0), composed_on, steps)
-    tightest = composed_on(last)
-    for step in range(1, last):
+
+@dataclass(frozen=True)
+class _Ladder:
+    """The steps from what a layout likes down to what only the law holds up."""
+
+    steps: Sequence[TighterStep]
+    least_names_pt: float
+    """Smaller names are worth looking for a step that holds larger ones."""
+
+    def compose(self, composed_on: Callable[[int], ComposedPanel]) -> ComposedPanel:
+        """The panel on the first step that holds it, or on one further down that looks better.
+
+        What the last does not hold none does: it is tried before those between, and refused as it
+        stands there.
+        """
+        last = len(self.steps)
         with suppress(NoRoomError):
-            return _compose_less_crowded(composed_on(step), composed_on, steps)
-    return tightest
+            return self._compose_better(composed_on(0), composed_on)
+        tightest = composed_on(last)
+        for step in range(1, last):
+            with suppress(NoRoomError):
+                return self._compose_better(composed_on(step), composed_on)
+        return tightest
 
+    def _compose_better(
+        self, made: ComposedPanel, composed_on: Callable[[int], ComposedPanel]
+    ) -> ComposedPanel:
+        """The panel as it is; where rows crowd, names shrink or something is left out, on a tighter
+        step that mends it and leaves letters readable: a little smaller they look better than lines
+        that all but touch.
+        """
+        for step in range(made.fit.step + 1, len(self.steps) + 1):
+            readable = self.steps[step - 1].letters_mm >= READABLE_MM
+            if not (readable and self._is_squeezed(made.fit)):
+                break
+            with suppress(NoRoomError):
+                tighter = composed_on(step)
+                more = len(made.fit.left_out) - len(tighter.fit.left_out)
+                gain = self._rate_squeeze(made.fit) - self._rate_squeeze(tighter.fit)
+                if more > 0 or (more == 0 and gain >= WORTH_A_STEP):
+                    made = tighter
+        return made
 
-def _compose_less_crowded(
-    made: ComposedPanel, composed_on: Callable[[int], ComposedPanel], steps: Sequence[TighterStep]
-) -> ComposedPanel:
-    """The panel as it is; where rows crowd or something is left out, on a tighter step that mends
-    it and leaves letters readable: a little smaller they look better than lines that all but touch.
-    """
-    for step in range(made.fit.step + 1, len(steps) + 1):
-        fit = made.fit
-        crowded = bool(fit.left_out) or fit.gaps < CROWDED
-        if not crowded or steps[step - 1].letters_mm < READABLE_MM:
-            break
-        with suppress(NoRoomError):
-            tighter = composed_on(step)
-            more = len(fit.left_out) - len(tighter.fit.left_out)
-            if more > 0 or (more == 0 and tighter.fit.gaps >= fit.gaps + WORTH_GAPS):
-                made = tighter
-    return made
+    def _rate_squeeze(self, fit: PanelFit) -> float:
+        """What a reader dislikes about closed gaps, and about names below what the layout likes."""
+        small = max(0.0, self.least_names_pt / fit.names_pt - 1)
+        closed = max(0.0, 1 - fit.gaps)
+        return costs.TIGHT * closed * closed + costs.SMALLER * costs.FOCAL * small
+
+    def _is_squeezed(self, fit: PanelFit) -> bool:
+        return bool(fit.left_out) or fit.gaps < CROWDED or fit.names_pt < self.least_names_pt
 
 
 @dataclass(frozen=True)

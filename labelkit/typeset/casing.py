@@ -14,6 +14,8 @@ _TONOS = frozenset("\u0300\u0301\u0308\u0313\u0314\u0342\u0345")
 _GREEK_VOWELS = frozenset("αεηιουωΑΕΗΙΟΥΩ")
 _DIALYTIKA = "\u0308"
 _ALONE = re.compile(r"(?<!\w)ή(?!\w)")
+_GREEK_LETTER = re.compile(r"[\u0386-\u03ce\u1f00-\u1ffe]")
+"""Greek is written alike whatever language the rest of a label has."""
 _UNCASED_IN_USE = re.compile("[\u10d0-\u10ff]+")
 """Georgian: names are never set in the capitals that Unicode has for it."""
 
@@ -25,7 +27,7 @@ def convert_to_capitals(text: str, language: str) -> str:
     Greek, which loses its accents but for the dialytika, Unicode CLDR, transform el-Upper.
     """
     tag = language.split("-")[0].casefold()
-    if tag == "el":
+    if tag == "el" or _GREEK_LETTER.search(text):
         return _convert_greek(text)
     if tag == "lt":
         text = _ABOVE_SOFT_DOT.sub(r"\1", unicodedata.normalize("NFD", text))

@@ -49,8 +49,8 @@ class ScriptFaces(NamedTuple):
 
 SCRIPTS: dict[str, ScriptFaces] = {
     "Latn": ScriptFaces("o", 0.0, "noto-sans", "noto-sans", "Latin"),
-    "Grek": ScriptFaces("ο", 0.0, "noto-sans", "noto-sans", "Greek"),
-    "Cyrl": ScriptFaces("о", 0.0, "noto-sans", "noto-sans", "Cyrillic"),
+    "Grek": ScriptFaces("ο", 0.0, "noto-sans", "eb-garamond", "Greek", "Ι"),
+    "Cyrl": ScriptFaces("о", 0.0, "noto-sans", "eb-garamond", "Cyrillic", "І"),
     "Armn": ScriptFaces("ո", 0.0, name="Armenian"),
     "Geor": ScriptFaces("ი", 0.0, name="Georgian"),
     "Hebr": ScriptFaces("ה", 0.55, "heebo", "frank-ruhl-libre", "Hebrew", bars=True),
@@ -87,6 +87,9 @@ _OTHER = ScriptFaces("", 1.0)
 
 LEAST_SCALE, MOST_SCALE = 0.6, 1.6
 """How far a companion's size may be from its neighbour's."""
+MOST_CAPITAL = 1.75
+"""How much taller than a small o a capital is taken for: those of script faces have swashes, and
+letters of other scripts as tall as they would shout."""
 FIRST_EMOJI = 0x1F000
 """Where blocks of pictures begin (Unicode, Blocks.txt; from memory)."""
 LIGHT_AND_BOLD = (300, 700)
@@ -246,7 +249,7 @@ def compute_matched_scale(face: Face, script: str, companion: Companion) -> floa
     """How large a companion is set beside a face, so that the letters of both look as tall."""
     like = SCRIPTS.get(script, _OTHER)
     small = face.small_o_em or 0.5
-    capital = face.capital_em or 0.7
+    capital = min(face.capital_em or 0.7, MOST_CAPITAL * small)
     wanted = small + like.share * (capital - small)
     height = companion.height_em(like.sample)
     if height is None:
@@ -269,10 +272,17 @@ def find_writing_face(
 ) -> Face | None:
     """The first of some faces that writes a text, with companions where it needs any.
 
-    A face that lacks letters of Latin, Greek or Cyrillic words comes after those that have them.
+    A face that lacks letters of Latin, Greek or Cyrillic words comes after those that have them,
+    but for the first, where it lacks such a script wholly: then no word is in two faces.
     """
     from fontTools.unicodedata import script
 
+    lacking = {script(c) for c in faces[0].missing(text)}
+    torn = {script(c) for c in text if not faces[0].missing(c)}
+    if lacking and lacking <= _WITH_LATIN - {"Latn"} and not lacking & torn:
+        mixed = add_companions(faces[0], text, files)
+        if mixed is not None:
+            return mixed
     whole = next((face for face in faces if not face.missing(text)), None)
     if whole is not None:
         return whole

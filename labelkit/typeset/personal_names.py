@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from itertools import pairwise
 
 PARTICLES = frozenset(
@@ -54,10 +55,11 @@ def is_harmed_by_capitals(name: str) -> bool:
     """Whether a person's name says less in capitals than as it is typed.
 
     It has capitals inside (McLean, DeShawn), particles in small letters (de la, van der, bin), or
-    letters that become others or lose their dot in capitals (ß, ı, ğ). A phrase with other words
-    in small letters is no person's name.
+    letters that become others or lose their dot in capitals (ß, ı, ğ), or letters of a script that
+    has no capitals, beside which the other name's would shout. A phrase with other words in small
+    letters is no person's name.
     """
-    if re.search("[ßğıİ]", name):
+    if re.search("[ßğıİ]", name) or any(unicodedata.category(letter) == "Lo" for letter in name):
         return True
     words = [word for word in re.split(r"[\s\-–&+,.()]+", name) if word and word not in JOINING]
     others = [word for word in words if word not in PARTICLES]

@@ -75,6 +75,8 @@ def test_capitals_are_those_of_the_language(codes: str, upper: str, language: st
         ("Μαΐου", "el", "ΜΑΪΟΥ"),
         ("Άννα ή Νίκος", "el", "ΑΝΝΑ Ή ΝΙΚΟΣ"),
         ("Ρωμέικα", "el", "ΡΩΜΕΪΚΑ"),
+        # Greek names on a label of other languages.
+        ("Άννα & Tom", "en", "ΑΝΝΑ & TOM"),
         # Accents stay on French capitals (Académie française, « Accentuation des majuscules »).
         ("Élodie Lefèvre", "fr", "ÉLODIE LEFÈVRE"),
         ("Ijsbrand", "nl", "IJSBRAND"),

@@ -129,3 +129,16 @@ def test_a_heavier_face_has_a_heavier_companion() -> None:
     thin, thick = (companions.find_companion(face, "Thai", "ก") for face in (light, bold))
     assert thin is not None and thick is not None
     assert thin.weight < thick.weight
+
+
+def test_greek_beside_a_face_without_it_keeps_its_kind_and_height() -> None:
+    """A whole script that the face lacks is written by a companion; a word is never torn."""
+    face = load_face(FaceRequest("cormorant-garamond", 600))
+    others = (face, load_face(FaceRequest("fira-sans", 600)))
+    mixed = find_writing_face(others, "Anna & Νίκος")
+    assert isinstance(mixed, MixedFace) and mixed.own is face
+    ((script, found, scale),) = mixed.companions
+    assert script == "Grek" and found.postscript.startswith("EBGaramond")
+    height = found.height_em("ο")
+    assert height is not None
+    assert height * scale == pytest.approx(face.small_o_em, rel=0.02)

@@ -39,7 +39,9 @@ def test_names_break_as_people_do(text: str, wanted: set[tuple[str, ...]]) -> No
         ("Anne McLean", True), ("Rory MacLeod", True), ("DeShawn", True), ("Ana de la Cruz", True),
         ("Jo van der Berg", True), ("Omar bin Said", True), ("Jürgen Groß", True),
         ("Gökçe Yağmur", True), ("Ümit Işık", True),
-        ("Ana & Bo", False), ("Ana and Bo", False), ("Marie-Ève Côté", False),
+        ("ليلى & Yusuf", True), ("陳美玲 & Mei-Ling", True),
+        ("Ana & Bo", False), ("Άννα & Νίκος", False),
+        ("Ana and Bo", False), ("Marie-Ève Côté", False),
         ("Siobhán O’Brien", False), ("Le Souper du phare", False), ("The Lighthouse Supper", False),
     ],
 )  # fmt: skip
