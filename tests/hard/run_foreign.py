@@ -1,6 +1,7 @@
 """Runs thousands of changed foreign files through labelkit and prints the table of what came of it.
 
-    python tests/hard/run_foreign.py [--count 5000] [--jobs 2] [--seed 0] [--only NUMBER]
+    python tests/hard/run_foreign.py [--count 5000] [--jobs 2] [--seed 0] [--seconds S]
+        [--only NUMBER]
 
 Every case must end in success or a clear line for each mistake, within 10 s of computing and
 500 MiB, without a class name of a program, a process or a part of a file left behind.
@@ -11,11 +12,13 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
+import math
 import multiprocessing
 import os
 import shutil
 import sys
 import tempfile
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -54,14 +57,17 @@ def run_mutant(mutant: Mutant) -> End:
 
 
 def run_share(
-    first: int, count: int, step: int, seed: int
+    first: int, count: int, step: int, seed: int, seconds: float
 ) -> list[tuple[str, int, bool, float, float]]:
     """Kind, exit code, failure, seconds and MiB of every case of a share."""
     os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="foreign-cache-")
     with contextlib.redirect_stdout(io.StringIO()):
         make_good_sheets()
     found = []
+    until = time.monotonic() + seconds
     for number in range(first, count, step):
+        if time.monotonic() > until:
+            break
         mutant = make_mutant(seed, number)
         end = run_mutant(mutant)
         found.append((mutant.kind, end.code, bool(end.complaints), end.cpu_s, end.memory_mib))
@@ -91,13 +97,16 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=5_000)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--seconds", type=float, default=math.inf)
     parser.add_argument("--only", type=int)
     given = parser.parse_args()
     if given.only is not None:
         end = run_mutant(make_mutant(given.seed, given.only))
         print(end)
         return bool(end.complaints)
-    shares = [(job, given.count, given.jobs, given.seed) for job in range(given.jobs)]
+    shares = [
+        (job, given.count, given.jobs, given.seed, given.seconds) for job in range(given.jobs)
+    ]
     with multiprocessing.get_context("spawn").Pool(given.jobs) as pool:
         found = [row for share in pool.starmap(run_share, shares) for row in share]
     print(format_table(found))

@@ -17,6 +17,7 @@ from labelkit.job.new_order import make_starter_files
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.fields import FIELDS, SURFACES, load_file_tables
 from labelkit.order.label import SideSpec, read_label
+from labelkit.order.order import read_order
 from labelkit.order.recipe import (
     Alkali,
     Cure,
@@ -224,6 +225,70 @@ def test_the_commented_lines_are_read_together(tmp_path: Path, fill_in: FillIn) 
     assert spec.product.soap_colour == "#e9c98f"
     assert plan.money.price is not None
     assert read_recipe(spec.product.recipe).own_materials
+
+
+INSTEAD = {
+    "guest_list": "guests", "extra_oil": "lye_discount", "water_to_lye": "lye_concentration",
+    "share_of_oils": "lye_concentration", "solution": "purity",
+}  # fmt: skip
+"""Keys that a comment says stand instead of another, which is then taken out."""
+WITH = {"declare_as": "essential_oil", "ingredients_url": "ingredients_on"}
+"""Keys that a comment says go with another."""
+BY_WEIGHT = {("recipe.toml", "lye", "mass"): "superfat", ("recipe.toml", "water", "mass"): "water"}
+"""Masses that stand instead of a table, or of its other key."""
+
+
+def list_examples() -> Iterator[tuple[str, str, str]]:
+    """File, table and key of each commented line; "" for a table that is a comment as a whole."""
+    for name in FILES:
+        whole = ""
+        for line in starter(name).splitlines():
+            if header := _HEADER.match(line):
+                table, whole = header["table"], header["mark"] or ""
+                if whole:
+                    yield name, table, ""
+            elif (key := _KEY.match(line)) and key["mark"] and not whole:
+                yield name, table, key["key"]
+
+
+def uncomment(text: str, wanted: str, key: str) -> str:
+    """The text with one commented line, or all of a commented table, made a line."""
+    lines, table, skipped = [], "", INSTEAD.get(key, "")
+    for line in text.splitlines():
+        header, found = _HEADER.match(line), _KEY.match(line)
+        table = header["table"] if header else table
+        own = table == wanted and bool(header or found)
+        if (own and not key) or (own and found and found["key"] in (key, WITH.get(key))):
+            line = line.removeprefix("# ")
+        elif own and found and not found["mark"] and found["key"] == skipped:
+            continue
+        lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize(("name", "table", "key"), sorted(set(list_examples())))
+def test_each_example_works_once_it_is_no_comment(
+    tmp_path: Path, fill_in: FillIn, name: str, table: str, key: str
+) -> None:
+    """By itself, with what its own comment says of its neighbours."""
+    if (name, table, key) in BY_WEIGHT:
+        pytest.skip("read by the test of all forms of water and superfat")
+    for file in FILES:
+        text = starter(file)
+        (tmp_path / file).write_text(
+            fill_in(uncomment(text, table, key) if file == name else text), encoding="utf-8"
+        )
+    (tmp_path / "guests.csv").write_text("Ada\nOlive\n", encoding="utf-8")
+    (tmp_path / "prices.toml").write_text("labelkit = 1\n", encoding="utf-8")
+    (tmp_path / "logo.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0H9V9Z"/></svg>',
+        encoding="utf-8",
+    )
+    (tmp_path / "gurmukhi.ttf").write_bytes(b"read when a name needs it")
+    try:
+        read_order(tmp_path / "label.toml")
+    except InputError as error:
+        pytest.fail("\n".join(map(str, error.lines)))
 
 
 # -- nothing is invented
