@@ -101,8 +101,7 @@ function radios(box, field, keys, value, options) {
 }
 
 function makeChoice(box, field, keys, value) {
-  const unset = field.default ? field.default.replaceAll('"', "") : "";
-  radios(box, field, keys, value ?? unset, field.oneOf);
+  radios(box, field, keys, isBlank(value) ? "" : value ?? field.unset, field.oneOf);
 }
 
 function makeFlag(box, field, keys, value) {

@@ -60,7 +60,7 @@ function list(box) {
   const found = desk.state.list;
   if (!found) { box.append(make("p", { className: "soft" }, t("It stands here as soon as the recipe can be read."))); return; }
   const rows = found.lines.map((line, n) => make("tr", {}, make("td", { className: "r soft" }, String(n + 1)), make("td", {}, line.name, make("br"), make("small", { className: "soft" }, line.sources)), make("td", { className: "r" }, line.percent, line.range ? make("br") : "", line.range ? make("small", { className: "soft" }, line.range) : "")));
-  box.append(make("div", { className: "scroll" }, make("table", {}, make("tbody", {}, ...rows))));
+  box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
   if (found.superfat) box.append(make("p", {}, `${t("Superfat")}: ${found.superfat}`));
   if (found.unfit) box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands.")));
   for (const one of found.doubts) box.append(make("div", { className: `find ${one.level}` }, make("p", {}, one.message), one.remedy ? make("p", { className: "soft" }, one.remedy) : ""));
@@ -263,7 +263,7 @@ function makeSection(one) {
   if (one.stop) box.append(make("p", { className: "stop" }, one.stop));
   for (const table of one.tables) {
     const cells = (row, kind) => row.map((text, n) => make(kind, { className: table.align[n] === "r" ? "r" : "" }, text));
-    box.append(make("div", { className: "scroll" }, make("table", {}, table.heading.length ? make("thead", {}, make("tr", {}, ...cells(table.heading, "th"))) : "", make("tbody", {}, ...table.rows.map((row) => make("tr", { className: row.strong ? "strong" : "" }, ...cells(row.cells, "td")))))));
+    box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": one.title }, make("table", {}, table.heading.length ? make("thead", {}, make("tr", {}, ...cells(table.heading, "th"))) : "", make("tbody", {}, ...table.rows.map((row) => make("tr", { className: row.strong ? "strong" : "" }, ...cells(row.cells, "td")))))));
   }
   if (one.checks.length) box.append(make("ul", {}, ...one.checks.map((check) => make("li", {}, make("strong", {}, check.lead), " ", check.text, check.source ? make("small", { className: "soft" }, ` ${check.source}`) : ""))));
   for (const line of one.lines) box.append(make("p", { className: "soft" }, line));
