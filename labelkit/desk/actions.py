@@ -264,6 +264,7 @@ class Actions:
             "height": page.height_mm,
             "title": say_title(stock.title, Speech(self._place.language, self._place.language)),
             "colour": stock.colour or "",
+            "partUsed": stock.ready_cut,
             "shape": spec.trim.shape,
             "labels": spec.event.labels,
             "positions": [

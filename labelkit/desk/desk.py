@@ -336,12 +336,17 @@ def _describe_list(checked: Checked, words: FindingWords) -> Answer:
     }
 
 
+def _name_key(error: InputError) -> str:
+    """Where something is wrong; options of commands are none of the page's."""
+    return "" if error.key.startswith("--") or error.file.startswith("--") else error.key
+
+
 def describe_error(error: LabelkitError, speech: Speech) -> Answer:
     """What went wrong, for the page."""
     if isinstance(error, InputError):
         return {
             "error": " ".join(
-                _finish(f"{one.key} {speech.sentence(one.expected)}".strip())
+                _finish(f"{_name_key(one)} {speech.sentence(one.expected)}".strip())
                 for one in (error, *error.others)
             )
         }

@@ -70,7 +70,7 @@ def main() -> None:
             process, address = start(folder)
             page = browser.new_page(viewport={"width": 1440, "height": 900})
             size = [0]
-            page.on("response", lambda got: size.append(_weigh(got)))
+            page.on("response", lambda got, kept=size: kept.append(_weigh(got)))
             page.goto(f"{address}#~/order")
             page.wait_for_selector("#label svg[data-panel]")
             first = time.monotonic() - begun
