@@ -20,6 +20,7 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import Said
 
 Keys = tuple[str | int, ...]
 """The way to a value: ("event", "names", "fr"), ("oil", 0, "mass")."""
@@ -185,7 +186,7 @@ def _choose(ways: Sequence[Callable[[], str]], wanted: Mapping[str, Any]) -> str
             text = way()
             if _says_the_same(_parse(text), wanted):
                 return text
-    raise WriteBackError("cannot be changed here without touching something else")
+    raise WriteBackError(Said("cannot be changed here without touching something else"))
 
 
 def _says_the_same(one: Any, other: Any) -> bool:
