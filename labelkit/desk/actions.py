@@ -397,9 +397,11 @@ def name_region(code: str, title: str, speech: Speech) -> str:
     """A region by the name that Unicode CLDR gives its country, and its own part after it."""
     from babel import Locale
 
-    country, _, part = code.partition("-")
+    if speech.language == "en":
+        return title
     if speech.knows(code, "region"):
         return speech.term("region", code)
+    country, _, part = code.partition("-")
     named = Locale.parse(speech.language).territories.get(country, title)
     own = title.rpartition(": ")[2]
     return f"{named} ({own})" if part or own != title else str(named)
