@@ -94,14 +94,13 @@ class Actions:
         speech = Speech(language, language)
         return {
             "layouts": [
-                {"name": path.stem, "title": layout.title, "about": speech(Said(layout.about))}
+                {"name": path.stem, "title": layout.title, "about": say_title(layout.about, speech)}
                 for path in sorted(find_layouts_folder().glob("*.toml"))
                 for layout in [read_layout(path)]
             ],
             "stocks": [_describe_stock(stock, speech) for stock in list_stocks()],
             "regions": [
-                {"value": code, "name": speech.term("region", code) if speech.knows(code, "region")
-                 else speech(Said(title))}
+                {"value": code, "name": name_region(code, title, speech)}
                 for code, title in list_region_titles().items()
             ],
             "materials": sorted(
@@ -263,8 +262,9 @@ class Actions:
         return {
             "width": page.width_mm,
             "height": page.height_mm,
-            "title": Speech(self._place.language, self._place.language)(Said(stock.title)),
+            "title": say_title(stock.title, Speech(self._place.language, self._place.language)),
             "colour": stock.colour or "",
+            "partUsed": stock.ready_cut,
             "shape": spec.trim.shape,
             "labels": spec.event.labels,
             "positions": [
@@ -378,7 +378,7 @@ def _box(box: Any, height_mm: float) -> list[float]:
 def _describe_stock(stock: Stock, speech: Speech) -> Answer:
     return {
         "name": stock.name,
-        "title": speech(Said(stock.title)),
+        "title": say_title(stock.title, speech),
         "kind": stock.kind,
         "width": stock.page_width_mm,
         "height": stock.page_height_mm,
@@ -386,6 +386,25 @@ def _describe_stock(stock: Stock, speech: Speech) -> Answer:
         "shape": stock.shape,
         "dies": [_box(box, stock.page_height_mm) for box in stock.dies()],
     }
+
+
+def say_title(title: str, speech: Speech) -> str:
+    """A title in the maker's language; of a file of her own as she wrote it."""
+    return speech(Said(title)) if speech.knows(title) else title
+
+
+def name_region(code: str, title: str, speech: Speech) -> str:
+    """A region by the name that Unicode CLDR gives its country, and its own part after it."""
+    from babel import Locale
+
+    if speech.language == "en":
+        return title
+    if speech.knows(code, "region"):
+        return speech.term("region", code)
+    country, _, part = code.partition("-")
+    named = Locale.parse(speech.language).territories.get(country, title)
+    own = title.rpartition(": ")[2]
+    return f"{named} ({own})" if part or own != title else str(named)
 
 
 def list_recipes(label: Path) -> Iterator[tuple[str, str]]:

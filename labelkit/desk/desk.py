@@ -15,7 +15,6 @@ from typing import Any
 
 import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
-from labelkit.common.messages import Said
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
 from labelkit.desk.words import Words
@@ -75,7 +74,11 @@ class Desk:
             ]  # fmt: skip
             speech = self._speech()
             answer["mistakes"] += [
-                {"file": edit.file, "keys": list(edit.keys), "message": _finish(speech(Said(why)))}
+                {
+                    "file": edit.file,
+                    "keys": list(edit.keys),
+                    "message": _finish(speech.sentence(why)),
+                }
                 for edit, why in laid.refused
             ]
             answer["values"] = self._values()
@@ -336,12 +339,17 @@ def _describe_list(checked: Checked, words: FindingWords) -> Answer:
     }
 
 
+def _name_key(error: InputError) -> str:
+    """Where something is wrong; options of commands are none of the page's."""
+    return "" if error.key.startswith("--") or error.file.startswith("--") else error.key
+
+
 def describe_error(error: LabelkitError, speech: Speech) -> Answer:
     """What went wrong, for the page."""
     if isinstance(error, InputError):
         return {
             "error": " ".join(
-                _finish(f"{one.key} {speech.sentence(one.expected)}".strip())
+                _finish(f"{_name_key(one)} {speech.sentence(one.expected)}".strip())
                 for one in (error, *error.others)
             )
         }

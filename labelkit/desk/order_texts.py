@@ -147,7 +147,7 @@ class OrderTexts:
                 else:
                     texts[edit.file] = _apply(text, edit)
             except WriteBackError as error:
-                refused.append((edit, str(error)))
+                refused.append((edit, error.args[0]))
         return Laid(texts, tuple(conflicts), tuple(refused))
 
     def save(self, texts: Mapping[str, bytes], about: Sequence[Any] = ()) -> tuple[str, ...]:

@@ -95,6 +95,7 @@ def _describe(field: Field, say: Words) -> dict[str, Any]:
         "range": field.range,
         "needed": field.needed,
         "default": _say_default(field, say),
+        "unset": field.default.replace('"', "") if field.one_of else "",
         "oneOf": [{"value": one, "name": say(one, "value")} for one in field.one_of],
     }
 

@@ -101,7 +101,8 @@ def stop_server(server: Any) -> None:
     """Ends a server from another thread: its own closes what it listens to, and runs out."""
     from waitress.wasyncore import close_all
 
-    server.trigger.pull_trigger(lambda: close_all(server._map, ignore_all=True))
+    with suppress(OSError):  # it woke by itself meanwhile, and has closed already
+        server.trigger.pull_trigger(lambda: close_all(server._map, ignore_all=True))
 
 
 def _find_note(place: Workplace) -> Path:

@@ -40,7 +40,7 @@ from labelkit.typeset.companions import check_font_files
 
 ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
-HALVINGS = 4
+HALVINGS = 2
 """Times the step between two of them is halved to show a label on little more than it takes."""
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""

@@ -22,7 +22,11 @@ export function makeField(field, keys = field.keys) {
   return box;
 }
 
+// What holds where nothing is typed: what the workshop says, else what labelkit takes.
 function hintOf(field) {
+  const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
+  const there = home && valueAt("maker", home);
+  if (there !== undefined && there !== null && typeof there !== "object" && !isBlank(there)) return t("as in the workshop: {what}").replace("{what}", there);
   return field.default ? t("unless given: {what}").replace("{what}", field.default.replaceAll('"', "")) : field.example ? t("such as {what}").replace("{what}", field.example) : "";
 }
 
@@ -101,8 +105,7 @@ function radios(box, field, keys, value, options) {
 }
 
 function makeChoice(box, field, keys, value) {
-  const unset = field.default ? field.default.replaceAll('"', "") : "";
-  radios(box, field, keys, value ?? unset, field.oneOf);
+  radios(box, field, keys, isBlank(value) ? "" : value ?? field.unset, field.oneOf);
 }
 
 function makeFlag(box, field, keys, value) {

@@ -7,7 +7,7 @@ const FIELDS = {
   dealer: ["maker", ["maker", "name"]], contact: ["maker", ["maker", "contact"]], brand: ["maker", ["maker", "brand"]],
   ingredients: ["recipe", ["recipe", "name"]], "ingredients-heading": ["recipe", ["recipe", "name"]], guest: ["label", ["event", "guests"]],
 };
-let trueSize = false;
+let trueSize = false, good = "";  // the last size on which everything fitted
 const SVG = "http://www.w3.org/2000/svg";
 
 export function pixelsPerMm() { return (desk.settings.pixelsPerMm || (96 / 25.4) * devicePixelRatio) / devicePixelRatio; }
@@ -21,6 +21,8 @@ export function showLabel(state) {
   bench.classList.toggle("true", trueSize);
   bench.style.setProperty("--soap", state.soapColour || "#efe4cf");
   bench.style.setProperty("--stock", state.stockColour || "#fffefc");
+  const front = state.panels[0];
+  if (front && state.panels.every((panel) => !panel.problem)) good = `${front.width} x ${front.height} mm`;
   if (state.panels.length) bench.replaceChildren(...state.panels.map((panel) => makeSide(panel, state)));
   else if (!bench.children.length) bench.append(make("p", { className: "problem" }, t("There is no label to show yet.")));
   showState(aside, state);
@@ -159,9 +161,8 @@ function makeGrip(panel, label) {
     const step = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowDown: [0, 1], ArrowUp: [0, -1] }[event.key];
     if (!step) return;
     event.preventDefault();
-    const before = `${panel.width} x ${panel.height} mm`;
     set(panel.width + step[0], panel.height + step[1], false);
-    watch(before);
+    watch();
     setTimeout(() => document.querySelector("#label .grip")?.focus(), 250);
   });
   grip.addEventListener("pointerdown", (event) => {
@@ -169,7 +170,7 @@ function makeGrip(panel, label) {
     const start = { x: event.clientX, y: event.clientY }, from = { width: panel.width, height: panel.height };
     const scale = label.getBoundingClientRect().width / panel.width;
     const move = (at) => set(from.width + (2 * (at.clientX - start.x)) / scale / (trueSize ? 1 : 2), from.height + (at.clientY - start.y) / scale, false);
-    const end = () => { removeEventListener("pointermove", move); removeEventListener("pointerup", end); watch(`${from.width} x ${from.height} mm`, true); };
+    const end = () => { removeEventListener("pointermove", move); removeEventListener("pointerup", end); watch(true); };
     addEventListener("pointermove", move);
     addEventListener("pointerup", end);
   });
@@ -177,10 +178,8 @@ function makeGrip(panel, label) {
 }
 
 // Once nothing fits: back to the last size that did, and which words stopped it.
-let good = "";
-async function watch(before, save = false) {
-  good ||= before;
-  await new Promise((done) => setTimeout(done, 350));
+async function watch(save = false) {
+  await desk.refresh();
   const stopped = desk.state.panels.find((one) => one.problem);
-  if (stopped) { edit("label", ["label", "trim"], good, true); tell(stopped.problem); } else { good = valueAt("label", ["label", "trim"]); if (save) edit("label", ["label", "trim"], good, true); }
+  if (stopped && good) { edit("label", ["label", "trim"], good, true); tell(stopped.problem); } else if (save) edit("label", ["label", "trim"], valueAt("label", ["label", "trim"]), true);
 }

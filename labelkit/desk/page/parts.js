@@ -60,7 +60,7 @@ function list(box) {
   const found = desk.state.list;
   if (!found) { box.append(make("p", { className: "soft" }, t("It stands here as soon as the recipe can be read."))); return; }
   const rows = found.lines.map((line, n) => make("tr", {}, make("td", { className: "r soft" }, String(n + 1)), make("td", {}, line.name, make("br"), make("small", { className: "soft" }, line.sources)), make("td", { className: "r" }, line.percent, line.range ? make("br") : "", line.range ? make("small", { className: "soft" }, line.range) : "")));
-  box.append(make("div", { className: "scroll" }, make("table", {}, make("tbody", {}, ...rows))));
+  box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
   if (found.superfat) box.append(make("p", {}, `${t("Superfat")}: ${found.superfat}`));
   if (found.unfit) box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands.")));
   for (const one of found.doubts) box.append(make("div", { className: `find ${one.level}` }, make("p", {}, one.message), one.remedy ? make("p", { className: "soft" }, one.remedy) : ""));
@@ -227,11 +227,11 @@ async function print(box) {
   if (sheet.error) { box.append(make("p", { className: "stop" }, sheet.error)); return; }
   const wish = { start: 1, skip: [] }, svg = document.createElementNS("http://www.w3.org/2000/svg", "svg"), told = make("p", { role: "status" });
   svg.setAttribute("class", "sheetpic"); svg.setAttribute("viewBox", `0 0 ${sheet.width} ${sheet.height || 60}`); svg.setAttribute("role", "group"); svg.setAttribute("aria-label", sheet.title);
-  const spots = sheet.positions.map((boxes, index) => makeSpot(svg, sheet, boxes, index + 1, (at) => { wish.start = at; show(); }));
-  const show = () => { let left = sheet.labels; spots.forEach((spot, n) => { const used = n + 1 < wish.start; spot.setAttribute("class", used ? "used" : n + 1 === wish.start ? "first" : left > 0 ? "taken" : ""); spot.setAttribute("aria-pressed", String(n + 1 === wish.start)); if (!used) left -= sheet.positions[n].length; }); told.textContent = t("{labels} labels of each side, from place {first} of {places}.").replace("{labels}", sheet.labels).replace("{first}", wish.start).replace("{places}", spots.length); };
+  const spots = sheet.positions.map((boxes, index) => makeSpot(svg, sheet, boxes, index + 1, (at) => { if (sheet.partUsed) { wish.start = at; show(); } }));
+  const show = () => { let left = sheet.labels; spots.forEach((spot, n) => { const used = n + 1 < wish.start; spot.setAttribute("class", used ? "used" : n + 1 === wish.start && sheet.partUsed ? "first" : left > 0 ? "taken" : ""); if (sheet.partUsed) spot.setAttribute("aria-pressed", String(n + 1 === wish.start)); if (!used) left -= sheet.positions[n].length; }); told.textContent = t("{labels} labels of each side, from place {first} of {places}.").replace("{labels}", sheet.labels).replace("{first}", wish.start).replace("{places}", spots.length); };
   show();
   const changed = make("input", { type: "checkbox", id: "changed" }), unapproved = make("input", { type: "checkbox", id: "unapproved" }), area = make("div");
-  box.append(make("section", { className: "group" }, make("h2", {}, sheet.title), make("p", { className: "soft" }, t("Tap the first free label of the sheet in your hand.")), svg, told, make("div", { className: "choices" }, sheet.names ? make("label", {}, changed, t("only names that were changed")) : "", make("label", {}, unapproved, t("also what was not approved"))), make("p", {}, button(t("Make the sheets"), async () => {
+  box.append(make("section", { className: "group" }, make("h2", {}, sheet.title), make("p", { className: "soft" }, sheet.partUsed ? t("Tap the first free label of the sheet in your hand.") : t("It is cut up once it is printed: take a whole sheet.")), svg, told, make("div", { className: "choices" }, sheet.names ? make("label", {}, changed, t("only names that were changed")) : "", make("label", {}, unapproved, t("also what was not approved"))), make("p", {}, button(t("Make the sheets"), async () => {
     const done = await run(area, await ask("sheets", { ...wish, start: wish.start > 1 ? wish.start : null, changed: changed.checked, unapproved: unapproved.checked }), t("Drawing the sheets, and reading them back …"));
     if (done) showSheets(area, done);
   }, "main")), area));
@@ -239,7 +239,8 @@ async function print(box) {
 
 function makeSpot(svg, sheet, boxes, at, choose) {
   const ns = "http://www.w3.org/2000/svg", group = document.createElementNS(ns, "g");
-  group.setAttribute("role", "button"); group.setAttribute("tabindex", "0"); group.setAttribute("aria-label", `${t("place")} ${at}`);
+  if (sheet.partUsed) { group.setAttribute("role", "button"); group.setAttribute("tabindex", "0"); } else group.setAttribute("role", "img");
+  group.setAttribute("aria-label", `${t("place")} ${at}`);
   for (const [x, y, width, height] of boxes) { const rect = document.createElementNS(ns, "rect"); const round = ["round", "oval"].includes(sheet.shape); for (const [name, value] of Object.entries({ class: "pos", x, y, width, height, rx: round ? width / 2 : 1.2, ry: round ? height / 2 : 1.2 })) rect.setAttribute(name, value); group.append(rect); }
   const text = document.createElementNS(ns, "text"); text.setAttribute("x", boxes[0][0] + boxes[0][2] / 2); text.setAttribute("y", boxes[0][1] + boxes[0][3] / 2); text.textContent = at; group.append(text);
   group.addEventListener("click", () => choose(at));
@@ -263,7 +264,7 @@ function makeSection(one) {
   if (one.stop) box.append(make("p", { className: "stop" }, one.stop));
   for (const table of one.tables) {
     const cells = (row, kind) => row.map((text, n) => make(kind, { className: table.align[n] === "r" ? "r" : "" }, text));
-    box.append(make("div", { className: "scroll" }, make("table", {}, table.heading.length ? make("thead", {}, make("tr", {}, ...cells(table.heading, "th"))) : "", make("tbody", {}, ...table.rows.map((row) => make("tr", { className: row.strong ? "strong" : "" }, ...cells(row.cells, "td")))))));
+    box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": one.title }, make("table", {}, table.heading.length ? make("thead", {}, make("tr", {}, ...cells(table.heading, "th"))) : "", make("tbody", {}, ...table.rows.map((row) => make("tr", { className: row.strong ? "strong" : "" }, ...cells(row.cells, "td")))))));
   }
   if (one.checks.length) box.append(make("ul", {}, ...one.checks.map((check) => make("li", {}, make("strong", {}, check.lead), " ", check.text, check.source ? make("small", { className: "soft" }, ` ${check.source}`) : ""))));
   for (const line of one.lines) box.append(make("p", { className: "soft" }, line));

@@ -1,0 +1,100 @@
+"""How soon the desk shows what is typed: from the key to the paint, in Chromium.
+
+Run ``python tests/bench/bench_desk.py`` (needs the extra "browser" and chromium). Every key is
+pressed after the picture of the one before; the time is from the input event to the second frame
+after the label was put in its place. Besides: the ten layouts of the Look room, the time from the
+start of the command to the first label, and the bytes of the page itself.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLES = ("lighthouse-supper", "millpond-wedding", "orchard-wedding", "mill-kermis")
+KEYS = "The Long Table by the Water and the Wind"
+WATCH = """() => {
+  window.took = [];
+  let pressed = 0;
+  addEventListener('input', () => { pressed = performance.now(); }, true);
+  new MutationObserver(() => {
+    const from = pressed;
+    if (from) requestAnimationFrame(() => requestAnimationFrame(() => {
+      window.took.push(performance.now() - from);
+    }));
+    pressed = 0;
+  }).observe(document.querySelector('#label .bench'), { childList: true });
+}"""
+
+
+def start(folder: Path) -> tuple[subprocess.Popen[str], str]:
+    command = [sys.executable, "-m", "labelkit", "open", str(folder), "--no-browser"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=os.environ)
+    assert process.stdout is not None
+    found = re.search(r"http://\S+/", process.stdout.readline())
+    assert found is not None
+    return process, found[0]
+
+
+def time_keys(page: Any, count: int) -> list[float]:
+    """Milliseconds from each key to its paint."""
+    field = page.locator('[id^="label:event.names"]').first
+    field.focus()
+    page.evaluate(WATCH)
+    for number in range(count):
+        page.keyboard.type(KEYS[number % len(KEYS)])
+        page.wait_for_function(f"() => window.took.length > {number}", timeout=20_000)
+    return list(page.evaluate("() => window.took"))
+
+
+def main() -> None:
+    with sync_playwright() as started:
+        browser = started.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox"]
+        )
+        for sample in SAMPLES:
+            folder = Path(tempfile.mkdtemp()) / sample
+            shutil.copytree(ROOT / "samples" / sample, folder)
+            begun = time.monotonic()
+            process, address = start(folder)
+            page = browser.new_page(viewport={"width": 1440, "height": 900})
+            size = [0]
+            page.on("response", lambda got, kept=size: kept.append(_weigh(got)))
+            page.goto(f"{address}#~/order")
+            page.wait_for_selector("#label svg[data-panel]")
+            first = time.monotonic() - begun
+            page.wait_for_timeout(1500)
+            took = sorted(time_keys(page, 60))
+            page.goto(f"{address}#~/look")
+            before = time.monotonic()
+            page.wait_for_function("() => document.querySelectorAll('.card .view svg').length > 9")
+            looks = time.monotonic() - before
+            print(
+                f"{sample:20} key to paint p50 {statistics.median(took):4.0f} ms,"
+                f" p95 {took[int(0.95 * len(took))]:4.0f} ms; first label {first:4.1f} s;"
+                f" ten layouts {1000 * looks:4.0f} ms; page {sum(size):,} bytes"
+            )
+            page.close()
+            process.terminate()
+            process.wait()
+        browser.close()
+
+
+def _weigh(got: Any) -> int:
+    """The bytes of the page itself: its parts, not the order."""
+    return 0 if "/ask/" in got.url or "/do/" in got.url else len(got.body())
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,219 @@
+"""What leaves the desk: the proof and its answer, sheets, plan, record and recall."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import shutil
+import time
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import ROOT
+from pypdf import PdfReader
+
+import labelkit
+from labelkit.common.errors import InputError
+from labelkit.compose.fingerprint import make_job_code
+from labelkit.desk.actions import Actions
+from labelkit.desk.answers import find_code
+from labelkit.desk.proof_page import make_proof_page
+from labelkit.desk.tasks import Task, Tasks, TaskStopped
+from labelkit.desk.workplace import HERE, Workplace
+
+
+@pytest.fixture
+def actions(event: Path) -> Actions:
+    return Actions(Workplace.at(event))
+
+
+def do(actions: Actions, action: str, **asked: Any) -> Any:
+    """An action and, where it takes longer, what came of it."""
+    found = actions.find(action)
+    assert found is not None
+    answer = found(HERE, asked)
+    while "task" in answer and action != "task":
+        state = do(actions, "task", task=answer["task"])
+        if "error" in state:
+            return state
+        if state["ended"]:
+            return state["result"]
+        time.sleep(0.02)
+    return answer
+
+
+class Elements(HTMLParser):
+    """The elements of a page and what they refer to."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.links: list[str] = []
+        self.handlers: list[str] = []
+        self.ticks = 0
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.ticks += ("type", "checkbox") in attrs
+        for name, value in attrs:
+            if name in ("href", "src", "action", "srcset") and value:
+                self.links.append(value)
+            if name.startswith("on"):
+                self.handlers.append(name)
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_the_proof_page_needs_neither_script_nor_network(event: Path, language: str) -> None:
+    checked = labelkit.check(labelkit.read_order(event / "label.toml"))
+    made = make_proof_page(checked, language)
+    page = Elements(made.html)
+    assert not page.tags & {"script", "link", "iframe", "object", "embed", "base", "img"}
+    assert page.handlers == []
+    assert all(link.startswith(("#", "mailto:")) for link in page.links)
+    assert "url(" not in made.html and "@import" not in made.html
+    assert page.ticks >= 12
+    mail = next(link for link in page.links if link.startswith("mailto:"))
+    assert mail.startswith("mailto:bonjour@estran.example?subject=")
+    assert made.code in mail and made.html.count(made.code) > 2
+    for word in ("The Lighthouse Supper", "Le Souper du phare", "Sodium Olivate", "LS-2704"):
+        assert word in made.html
+    assert "NaOH" not in made.html  # what concerns the workshop is no matter of hers
+
+
+def test_a_strangers_words_are_text_on_the_proof_page(event: Path) -> None:
+    label = event / "label.toml"
+    text = label.read_text("utf-8").replace('"Anse-aux-Brumes"', '"<b onclick=x>Bay</b>"')
+    label.write_text(text, "utf-8")
+    page = Elements(make_proof_page(labelkit.check(labelkit.read_order(label)), "en").html)
+    assert page.handlers == [] and "b" not in page.tags
+
+
+def test_proof_and_answer_carry_one_code(actions: Actions, event: Path) -> None:
+    done = do(actions, "proof", language="en")
+    code = make_job_code(labelkit.check(labelkit.read_order(event / "label.toml")).job)
+    assert (done["code"], done["fit"]) == (code, True)
+    number, name = re.fullmatch(r"made/(\d+)/(.+)", done["made"]["customer"]).groups()  # type: ignore[union-attr]
+    made = actions.find_made(int(number))
+    assert made is not None and made.name == name and made.data.startswith(b"%PDF")
+    before = do(actions, "approval")
+    assert (before["code"], before["approved"]) == (code, "")
+    mail = f"Dear maker,\n\nall right! {code.lower().replace('-', ' ')}\nYours, Mina <m@x.example>"
+    after = do(actions, "answer", text=mail)
+    assert (after["approved"], after["changes"]) == (code, [])
+    label = event / "label.toml"
+    label.write_text(label.read_text("utf-8").replace("Lighthouse", "Lightship"), "utf-8")
+    changed = do(actions, "approval")
+    assert changed["approved"] == code != changed["code"]
+    assert "Lightship" in changed["changes"][0]
+    refused = do(actions, "sheets")
+    assert refused["files"] == [] and refused["refused"]
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [("", ""), ("call me 506 555 0119", ""), ("code 8HY3M7WA", ""), ("no code here at all", "")],
+)
+def test_what_is_no_code_is_none(text: str, code: str) -> None:
+    assert find_code(text) == code
+
+
+def test_an_answer_without_a_code_is_refused(actions: Actions) -> None:
+    with pytest.raises(InputError):
+        do(actions, "answer", text="it is lovely")
+
+
+def test_sheets_begin_where_she_tapped(tmp_path: Path) -> None:
+    folder = tmp_path / "millpond-wedding"
+    shutil.copytree(ROOT / "samples" / "millpond-wedding", folder)
+    (folder / "part-used.toml").unlink()
+    actions = Actions(Workplace.at(folder))
+    sheet = do(actions, "sheet")
+    assert (len(sheet["positions"]), sheet["labels"], sheet["partUsed"]) == (20, 88, True)
+    done = do(actions, "sheets", start=11)
+    assert [file["name"] for file in done["files"]] == ["front.pdf", "back.pdf"]
+    # 10 labels on the part-used sheet, then three full ones, and 18 left for a fifth.
+    assert len(PdfReader(folder / "sheets" / "front.pdf").pages) == 5
+
+
+def test_a_sheet_that_is_cut_up_has_no_first_free_label(actions: Actions) -> None:
+    assert not do(actions, "sheet")["partUsed"]
+    assert "ready-cut" in do(actions, "sheets", start=31)["error"]
+
+
+def test_work_can_be_stopped_and_leaves_nothing(actions: Actions, event: Path) -> None:
+    label = event / "label.toml"
+    text = label.read_text("utf-8").replace("guests = 60", "guests = 20000")
+    label.write_text(text, "utf-8")
+    start = actions.find("sheets")
+    assert start is not None
+    number = start(HERE, {})["task"]
+    do(actions, "stop", task=number)
+    for _ in range(3000):
+        state = do(actions, "task", task=number)
+        if state["ended"]:
+            break
+        time.sleep(0.02)
+    assert "stopped" in state["error"].lower()
+    assert not (event / "sheets" / "front.pdf").exists()
+
+
+def test_a_task_tells_how_far_it_is() -> None:
+    tasks = Tasks()
+    task = tasks.start(lambda one: (one.report(3, 10), "made")[1])
+    while not task.ended:
+        time.sleep(0.01)
+    assert (task.done, task.of, task.result) == (3, 10, "made")
+    stopped = Task(1)
+    stopped.stop()
+    with pytest.raises(TaskStopped):
+        stopped.report(1, 2)
+
+
+@pytest.mark.parametrize("name", ["../label.toml", "label.toml", "..\\x.pdf", "none.pdf", ""])
+def test_only_sheets_are_sent_to_a_printer(actions: Actions, name: str) -> None:
+    with pytest.raises(ValueError):
+        do(actions, "send", name=name)
+
+
+def test_the_plan_is_the_one_of_the_command(actions: Actions) -> None:
+    found = do(actions, "plan")
+    keys = [section["key"] for section in found["sections"]]
+    assert {"days", "count", "cost", "supplies"} <= set(keys)
+    made = do(actions, "plan", pdf=["quote"])
+    found_made = actions.find_made(int(made["at"].split("/")[1]))
+    assert found_made is not None and found_made.data.startswith(b"%PDF")
+
+
+def test_a_poured_batch_is_recorded_and_found_by_its_lot(actions: Actions) -> None:
+    today = dt.date.today().isoformat()
+    said = do(actions, "record", poured=today)
+    assert (said["lot"], said["poured"]) == ("LS-2704", today)
+    found = do(actions, "recall", lot="OL-0311")["found"]
+    assert [one["lot"] for one in found] == ["LS-2704"]
+    assert do(actions, "recall", lot="ZZ-9")["found"] == []
+
+
+def test_guests_are_kept_as_a_list_and_undone_with_it(actions: Actions, event: Path) -> None:
+    before = (event / "label.toml").read_bytes()
+    answer = do(actions, "guests", text="1. Ada Lind\n2. Bo Karlsen\n\n• Cléo Roy\n")
+    assert answer["listed"] == ["Ada Lind", "Bo Karlsen", "Cléo Roy"]
+    assert (event / "guests.csv").is_file()
+    do(actions, "undo", all=True)
+    assert (event / "label.toml").read_bytes() == before
+    assert not (event / "guests.csv").exists()
+
+
+def test_a_label_that_does_not_fit_gets_real_ways_out(actions: Actions, event: Path) -> None:
+    label = event / "label.toml"
+    label.write_text(label.read_text("utf-8").replace("44 x 28 mm", "30 x 18 mm"), "utf-8")
+    desk_answer = do(actions, "show")
+    assert any(panel["problem"] for panel in desk_answer["panels"])
+    assert all(panel["svg"] for panel in desk_answer["panels"])
+    ways = do(actions, "ways")["ways"]
+    assert ways
+    for way in ways[:2]:
+        tried = do(actions, "show", edits=way["edits"])
+        assert [panel["problem"] for panel in tried["panels"]][:2] == ["", ""], way["words"]
