@@ -158,8 +158,9 @@ def list_stale_rules(on: dt.date) -> tuple[Rule, ...]:
 
 
 def list_change_dates(rules: Iterable[Rule]) -> list[dt.date]:
-    """The days on which some rule begins or has just ended, in order."""
-    days = {rule.since for rule in rules if rule.since}
+    """The days on which some rule begins, binds more, or has just ended, in order."""
+    rules = list(rules)
+    days = {day for rule in rules for day in rule.start_days}
     days |= {rule.until + dt.timedelta(days=1) for rule in rules if rule.until}
     return sorted(days)
 

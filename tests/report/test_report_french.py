@@ -21,7 +21,7 @@ from labelkit.common.quantity import format_long_date
 from labelkit.common.regions import list_region_titles
 from labelkit.common.resources import find_stock_folder
 from labelkit.compose.fitting import FitWords
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.layout import PICTURES
 from labelkit.order.recipe import read_recipe
@@ -31,6 +31,7 @@ from labelkit.report.phrasebook import bind_words
 from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import name_element
+from labelkit.rules.policies import make_policy
 
 FRENCH = Speech("fr", "fr_CA")
 WHOLE = ("CA", "CA-QC", "EU", "BE")

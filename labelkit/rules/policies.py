@@ -1,0 +1,190 @@
+"""What the law of a region, or of several at once, asks of the ingredient list.
+
+The presets are data (``tables/presets.toml``); which allergens are named, and what is banned, comes
+from the regions' own rows. For several regions the union is taken: the stricter order rule, every
+allergen any of them lists, and the one form of a name that satisfies all. What cannot be reconciled
+is said in ``Policy.conflicts``, never decided silently.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any
+
+from labelkit.common.errors import LabelkitError
+from labelkit.common.rule_tables import read_table
+from labelkit.formula.allergens import list_allergen_names
+from labelkit.formula.declaration import Basis, Style
+from labelkit.formula.policy import (
+    BotanicalForm,
+    ColourForm,
+    ParfumForm,
+    Policy,
+    Prohibition,
+    ScheduleForm,
+)
+from labelkit.rules.findings import Level
+from labelkit.rules.kinds.ingredients import ListAllergens, ListBannedNames
+from labelkit.rules.rule import Rule
+from labelkit.rules.tables import load_region_rules
+
+
+class PolicyError(LabelkitError):
+    """A region that no preset covers."""
+
+
+def list_preset_regions() -> tuple[str, ...]:
+    """Every region code with a preset, in the table's order."""
+    return tuple(code for row in _load_presets() for code in row["codes"])
+
+
+def make_policy(
+    regions: Sequence[str], sold_on: dt.date, first_sold_on: dt.date | None = None
+) -> Policy:
+    """The policy for all ``regions`` at once on the day of sale.
+
+    ``first_sold_on`` is when the product was first sold in the region, for lists that tell new
+    products from existing ones; None: it is new. Raises PolicyError for an unknown region.
+    """
+    if not regions:
+        raise PolicyError(
+            "no region given; expected one or more of " + ", ".join(list_preset_regions())
+        )
+    rows = list({id(row): row for row in map(_find_preset, regions)}.values())
+    first = first_sold_on or sold_on
+    return Policy(
+        regions=tuple(dict.fromkeys(regions)),
+        # Without a common ground, the bar as it is on sale.
+        style=Style(_find_first_common(rows, "style") or "formed"),
+        basis=Basis(_find_first_common(rows, "basis") or "cured"),
+        free_at_exactly_one_percent=all(row["one_percent"] == "at most" for row in rows),
+        parfum_at_end=all(row["parfum_at_end"] for row in rows),
+        schedule=_choose_schedule_form(rows),
+        botanical=BotanicalForm(_find_first_common(rows, "botanical") or "english"),
+        colour=ColourForm(_find_first_common(rows, "colour") or "english (index)"),
+        parfum=_choose_parfum_form(rows),
+        allergens=_list_names_in_force(regions, sold_on, first),
+        allergens_bind=_list_bound_regions(regions, sold_on, first),
+        coming_allergens=_list_coming_names(regions, sold_on, first_sold_on),
+        allergen_limit_percent=_find_least_limit(regions),
+        prohibited=tuple(_list_bans(regions, sold_on)),
+        accepted=_list_accepted_forms(rows),
+        why="; ".join(dict.fromkeys(row["why"] for row in rows)),
+    )
+
+
+# -- the union of several regions ------------------------------------------------------------------
+
+
+def _find_preset(code: str) -> dict[str, Any]:
+    for row in _load_presets():
+        if code in row["codes"]:
+            return row
+    raise PolicyError(
+        f"unknown region {code!r}; expected one of " + ", ".join(list_preset_regions())
+    )
+
+
+def _find_first_common(rows: Sequence[dict[str, Any]], field: str) -> str | None:
+    """The first form, in the first region's preference, that every region accepts."""
+    for form in rows[0][field]:
+        if all(form in row[field] for row in rows):
+            return str(form)
+    return None
+
+
+def _list_accepted_forms(rows: Sequence[dict[str, Any]]) -> frozenset[Style | Basis]:
+    styles = {style for style in Style if all(style in row["style"] for row in rows)}
+    bases = {basis for basis in Basis if all(basis in row["basis"] for row in rows)}
+    return frozenset(styles | bases)
+
+
+def _choose_schedule_form(rows: Sequence[dict[str, Any]]) -> ScheduleForm:
+    common = _find_first_common(rows, "schedule")
+    return ScheduleForm(common) if common else ScheduleForm.ENGLISH_TECHNICAL
+
+
+def _choose_parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
+    common = _find_first_common(rows, "parfum")
+    if common is None:
+        return ParfumForm.FRAGRANCE_PARFUM
+    return ParfumForm.PARFUM if common == "parfum" else ParfumForm.FRAGRANCE
+
+
+# -- allergens and bans by date ------------------------------------------------------------------
+
+
+def _list_allergen_rows(
+    regions: Sequence[str],
+) -> list[tuple[str, Rule, ListAllergens]]:
+    return [
+        (code, rule, rule.check)
+        for code in dict.fromkeys(regions)
+        for rule in load_region_rules(code)
+        if isinstance(rule.check, ListAllergens)
+    ]
+
+
+def _binds(rule: Rule, check: ListAllergens, on: dt.date, first_sold_on: dt.date) -> bool:
+    start = check.find_start_day(rule.since, first_sold_on)
+    return rule.in_force(on) and (start is None or on >= start)
+
+
+def _list_bound_regions(
+    regions: Sequence[str], on: dt.date, first_sold_on: dt.date
+) -> tuple[str, ...]:
+    """The regions with a list that is settled; of others a row only warns."""
+    bound = (
+        code
+        for code, rule, check in _list_allergen_rows(regions)
+        if rule.level is Level.FAIL and _binds(rule, check, on, first_sold_on)
+    )
+    return tuple(dict.fromkeys(bound))
+
+
+def _list_names_in_force(
+    regions: Sequence[str], on: dt.date, first_sold_on: dt.date
+) -> frozenset[str]:
+    return frozenset(
+        name
+        for _, rule, check in _list_allergen_rows(regions)
+        if _binds(rule, check, on, first_sold_on)
+        for name in list_allergen_names(check.list)
+    )
+
+
+def _list_coming_names(
+    regions: Sequence[str], on: dt.date, first_sold_on: dt.date | None
+) -> tuple[tuple[str, dt.date], ...]:
+    """Names that become due later. A product not said to be older counts as new on that day."""
+    in_force = _list_names_in_force(regions, on, first_sold_on or on)
+    coming: dict[str, dt.date] = {}
+    for _, rule, check in _list_allergen_rows(regions):
+        start = check.find_start_day(rule.since, first_sold_on or rule.since or on)
+        if start is not None and on < start:
+            for name in list_allergen_names(check.list) - in_force:
+                coming[name] = min(start, coming.get(name, start))
+    return tuple(sorted(coming.items()))
+
+
+def _find_least_limit(regions: Sequence[str]) -> Decimal:
+    """The share of a rinse-off product above which an allergen is named; 0 where none is."""
+    limits = [check.rinse_off_percent for _, _, check in _list_allergen_rows(regions)]
+    return min(limits, default=Decimal(0))
+
+
+def _list_bans(regions: Sequence[str], on: dt.date) -> Iterator[Prohibition]:
+    for code in dict.fromkeys(regions):
+        for rule in load_region_rules(code):
+            if isinstance(rule.check, ListBannedNames):
+                for name, since in rule.check.since_by_name.items():
+                    if since <= on:
+                        yield Prohibition(name, code, since)
+
+
+@lru_cache(maxsize=1)
+def _load_presets() -> tuple[dict[str, Any], ...]:
+    return tuple(read_table("presets")["region"])
