@@ -1,8 +1,9 @@
 """Mistakes in the files of an order, gathered so that they are all told at once.
 
 Within ``tell_mistakes_together`` a reader that finds a mistake notes it and goes on with a stand-in
-for the value. Whatever looks at a stand-in is itself passed over, so that no mistake is told that follows
-from another; and as there was a mistake, nothing that was read leaves ``tell_mistakes_together``.
+for the value. Whatever looks at a stand-in is itself passed over, so that no mistake is told that
+follows from another; and as there was a mistake, nothing that was read leaves
+``tell_mistakes_together``.
 """
 
 from __future__ import annotations

@@ -14,7 +14,14 @@ from typing import Any
 from rule_labels import american, antipodean, british, canadian, european, facts
 
 from labelkit.formula.declaration import Role
-from labelkit.rules import Facts, LetterMeasure, floors, list_duties, list_region_titles, load_rules
+from labelkit.rules import (
+    Facts,
+    LetterMeasure,
+    find_floors,
+    list_duties,
+    list_region_titles,
+    load_rules,
+)
 from labelkit.rules.duties import find_tolerance_g
 from labelkit.rules.surfaces import list_surface_rows
 from labelkit.rules.tables import list_stale_rules
@@ -39,7 +46,7 @@ def floor_mm(
     region: str, element: str, measure: LetterMeasure, known: Facts, *front: str
 ) -> Decimal:
     """The largest legal floor of an element for one way of measuring."""
-    heights = floors(known, [region], on_front=front).of(element).heights
+    heights = find_floors(known, [region], on_front=front).of(element).heights
     return max(h.least_mm for h in heights if h.measure is measure and h.legal)
 
 

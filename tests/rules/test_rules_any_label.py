@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rule_labels import Draft, facts
 
 from labelkit.model.runs import ELEMENTS, Box, LetterHeights, Run
-from labelkit.rules import Level, floors, list_region_titles
+from labelkit.rules import Level, find_floors, list_region_titles
 
 _LENGTHS = st.floats(0, 50)
 _LANGUAGES = st.sampled_from(["zxx", "en", "fr", "fr-CA", "nl", "x-odd", "", "und", "en-"])
@@ -63,5 +63,5 @@ def test_every_label_is_judged(runs: list[tuple[str, Run]], region: str) -> None
 )
 def test_every_product_has_floors(product_class: str, imported: bool, region: str) -> None:
     known = replace(facts(), product_class=product_class, imported=imported)
-    for floor in floors(known, [region]).by_element.values():
+    for floor in find_floors(known, [region]).by_element.values():
         assert all(height.least_mm > 0 for height in floor.heights)

@@ -18,7 +18,7 @@ from labelkit.report.findings import format_findings_text
 from labelkit.rules import (
     LetterMeasure,
     Level,
-    floors,
+    find_floors,
     judge_over_time,
     judge_panels,
     list_too_small_rules,
@@ -166,7 +166,7 @@ def test_the_panels_may_be_read_from_a_file_that_lost_spaces() -> None:
 
 def test_floors_of_canada_before_layout() -> None:
     # CPLR ss. 14(2), (4), 15: 1.6 mm on 24 cm2, figures bold.
-    known = floors(GOOD.facts, ["CA"])
+    known = find_floors(GOOD.facts, ["CA"])
     heights = {(h.measure, h.least_mm) for h in known.of("net-quantity").heights}
     assert heights == {
         (LetterMeasure.FIGURE, Decimal("1.6")),
@@ -180,20 +180,22 @@ def test_the_relief_for_small_faces_needs_everything_on_the_front() -> None:
     # CPLR s. 16: 0.8 mm on at most 10 cm2 with all information on the panel.
     small = GOOD.face("40", "25").facts
     everything = ["identity", "net-quantity", "dealer"]
-    assert [h.least_mm for h in floors(small, ["CA"]).of("identity").heights] == [Decimal("1.6")]
-    relieved = floors(small, ["CA"], on_front=everything)
+    assert [h.least_mm for h in find_floors(small, ["CA"]).of("identity").heights] == [
+        Decimal("1.6")
+    ]
+    relieved = find_floors(small, ["CA"], on_front=everything)
     assert [h.least_mm for h in relieved.of("identity").heights] == [Decimal("0.8")]
 
 
 def test_the_lists_floor_is_advice_where_no_law_gives_a_height() -> None:
-    heights = floors(GOOD.facts, ["CA"]).of("ingredients").heights
+    heights = find_floors(GOOD.facts, ["CA"]).of("ingredients").heights
     assert heights
     assert not any(h.legal for h in heights)
 
 
 def test_floors_of_several_regions_are_all_there() -> None:
     # 21 CFR 701.13(i): 1/16 in; 76/211/EEC: 2 mm figures up to 50 g.
-    heights = floors(GOOD.facts, ["US", "BE"]).of("net-quantity").heights
+    heights = find_floors(GOOD.facts, ["US", "BE"]).of("net-quantity").heights
     assert {(h.rule, h.least_mm) for h in heights} == {
         ("US-QUANTITY-HEIGHT", Decimal("1.5875")),
         ("EU-QUANTITY-FIGURE-HEIGHT", Decimal(2)),
@@ -203,11 +205,11 @@ def test_floors_of_several_regions_are_all_there() -> None:
 def test_the_united_states_bind_place_and_space_before_layout() -> None:
     # 21 CFR 701.13(f): lowest 30 %, waived up to 5 square inches; one height, two N widths.
     large = american().face("63.5", "51").facts
-    floor = floors(large, ["US"]).of("net-quantity")
+    floor = find_floors(large, ["US"]).of("net-quantity")
     assert floor.panel_part == (Decimal(0), Decimal("0.3"))
     assert (floor.clear_letter_heights, floor.clear_n_widths) == (Decimal(1), Decimal(2))
     small = american().face("63.5", "50.8").facts
-    assert floors(small, ["US"]).of("net-quantity").panel_part is None
+    assert find_floors(small, ["US"]).of("net-quantity").panel_part is None
 
 
 @pytest.mark.parametrize(
