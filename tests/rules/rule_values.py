@@ -183,7 +183,7 @@ VALUES = [
             stale,
             "labelkit's own choice",
         )
-        for rule in ("GB-ALLERGENS", "NZ-ALLERGENS", "US-DUTY-ALLERGENS")
+        for rule in ("GB-ALLERGENS", "GB-LIST-BANNED", "NZ-ALLERGENS", "US-DUTY-ALLERGENS")
         for day, stale in [(dt.date(2027, 5, 31), False), (dt.date(2027, 6, 1), True)]
     ),
     *(
