@@ -11,6 +11,7 @@ from pathlib import Path
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
 from labelkit.checks.order import check_order
+from labelkit.checks.poured import check_poured
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
@@ -77,9 +78,11 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
     beside the others.
     """
     if panels is not None:
-        return rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
+        report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
+        return replace(report, findings=(*check_poured(job), *report.findings))
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
+        *check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
     )

@@ -16,6 +16,7 @@ from labelkit.common.quantity import GRAMS_PER_OUNCE
 from labelkit.formula import Batch, compute_batch
 from labelkit.formula.batch import MOLAR_MASS
 from labelkit.formula.materials import Materials, merge_own_materials
+from labelkit.order.plan import Making
 from labelkit.order.recipe import (
     Lye,
     Recipe,
@@ -108,6 +109,11 @@ class Scales:
     def too_coarse(self, mass_g: Decimal) -> bool:
         finest = self.main_g if self.fine_g is None else min(self.main_g, self.fine_g)
         return 0 < mass_g < FEW_DIVISIONS * finest
+
+
+def scales_at_hand(recipe: Recipe, making: Making) -> Scales:
+    """The scales an order is made with: those of its plan, else that of its recipe."""
+    return Scales(making.scale_g or recipe.scale_g, making.fine_scale_g)
 
 
 def plan_batch(recipe: Recipe, target_g: Decimal, scales: Scales) -> BatchPlan:

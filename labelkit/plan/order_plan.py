@@ -20,7 +20,7 @@ from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_neede
 from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
-from labelkit.plan.batching import BatchPlan, Scales, Weighing, WeighingRole, plan_batch
+from labelkit.plan.batching import BatchPlan, Weighing, WeighingRole, plan_batch, scales_at_hand
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
 from labelkit.plan.dates import Calendar, PlanStep, Schedule
@@ -54,6 +54,10 @@ from labelkit.plan.supplies import BOTH_SIDES, PanelSheets, SupplyNeed, count_su
 from labelkit.plan.trace import BatchRecord, RecordedMaterial
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
+
+
+OLDEST_POUR_DAYS = 366
+"""A pour so long before its event is likelier a slip in the year (labelkit's own judgement)."""
 
 
 class Worry(StrEnum):
@@ -218,7 +222,7 @@ class Plan:
         the recipe's grams for as large a batch; None where it is the recipe's own."""
         if self.poured is None:
             return None
-        scales = _scales_of_job(self.job, self.spec.making)
+        scales = scales_at_hand(self.job.recipe, self.spec.making)
         return find_other_amount(self.batch, self.job.recipe, scales)
 
     @property
@@ -283,7 +287,7 @@ def make_plan(
     if found is not None:
         spec = spec_from_record(spec, found.record, on)
     making = _set_cavity_mass(spec.making)
-    scales = _scales_of_job(job, making)
+    scales = scales_at_hand(job.recipe, making)
     counts = count_pieces(event.guests, spec.spare_pieces, making)
     if found is not None:
         counts = counts_from_record(counts, found.record)
@@ -352,14 +356,10 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
     if plan.poured is not None or entry.planned:
         return plan
     job, spec, counts = plan.job, plan.spec, counts_from_record(plan.counts, entry)
-    args = (job.recipe, _scales_of_job(job, spec.making), plan.weight.cut_g, plan.on)
+    args = (job.recipe, scales_at_hand(job.recipe, spec.making), plan.weight.cut_g, plan.on)
     return replace(
         plan, counts=counts, poured=judge_poured_batch(entry, job.spec, spec, counts, *args)
     )
-
-
-def _scales_of_job(job: Job, making: Making) -> Scales:
-    return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
 
 
 def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
@@ -369,6 +369,9 @@ def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.dat
         raise InputError("--poured", "", poured, expected)
     if poured > (spec.timing.deliver_on or event):
         raise InputError("--poured", "", poured, "is after the day of delivery")
+    if (event - poured).days > OLDEST_POUR_DAYS:
+        expected = f"is over a year before the event ({event}); check the year: soap that really is"
+        raise InputError("--poured", "", poured, f"{expected} so old has poured_on in [plan]")
     return replace(spec, timing=replace(spec.timing, poured_on=poured))
 
 

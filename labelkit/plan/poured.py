@@ -118,12 +118,12 @@ def batch_from_record(
 
     InputError where the recipe's materials are no longer those that were poured.
     """
-    scaled = plan_batch(recipe, sum((m.mass_g for m in entry.materials), Decimal(0)), scales)
+    added, left_out = find_other_materials(recipe, scales, entry)
+    if added or left_out:
+        raise _make_recipe_error(recipe, entry, added, left_out, label)
+    scaled = _plan_batch_as_large(recipe, scales, entry)
     recorded = index_materials(entry.materials)
-    lines = index_materials(RecordedMaterial(w.name, w.lots, w.mass_g) for w in scaled.weighings)
-    if set(lines) != set(recorded):
-        raise _make_recipe_error(recipe, entry, set(lines), set(recorded), label)
-    materials = [recorded[key] for key in lines]
+    materials = [recorded[key] for key in _index_weighings(scaled)]
     weighed = _replace_masses(scaled.recipe, [material.mass_g for material in materials])
     made = compute_batch(weighed)
     return BatchPlan(
@@ -135,13 +135,30 @@ def batch_from_record(
     )
 
 
+def find_other_materials(
+    recipe: Recipe, scales: Scales, entry: BatchRecord
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The materials that a recipe has beyond those of a poured batch, and those it lacks."""
+    lines = set(_index_weighings(_plan_batch_as_large(recipe, scales, entry)))
+    recorded = set(index_materials(entry.materials))
+    added, left_out = sorted(lines - recorded), sorted(recorded - lines)
+    return tuple(name for name, _ in added), tuple(name for name, _ in left_out)
+
+
+def _plan_batch_as_large(recipe: Recipe, scales: Scales, entry: BatchRecord) -> BatchPlan:
+    return plan_batch(recipe, sum((m.mass_g for m in entry.materials), Decimal(0)), scales)
+
+
+def _index_weighings(batch: BatchPlan) -> dict[tuple[str, int], RecordedMaterial]:
+    return index_materials(RecordedMaterial(w.name, w.lots, w.mass_g) for w in batch.weighings)
+
+
 def list_other_lots(
     batch: BatchPlan, entry: BatchRecord
 ) -> Iterator[tuple[Weighing, tuple[str, ...]]]:
     """What the recipe now names other lots of than were recorded, with those recorded."""
     recorded = index_materials(entry.materials)
-    lines = index_materials(RecordedMaterial(w.name, w.lots, w.mass_g) for w in batch.weighings)
-    for weighing, key in zip(batch.weighings, lines, strict=True):
+    for weighing, key in zip(batch.weighings, _index_weighings(batch), strict=True):
         lots = recorded[key].lots if key in recorded else ()
         if lots and weighing.lots != lots:
             yield weighing, lots
@@ -175,18 +192,18 @@ def _weighing_from_record(line: Weighing, material: RecordedMaterial) -> Weighin
 def _make_recipe_error(
     recipe: Recipe,
     entry: BatchRecord,
-    lines: set[tuple[str, int]],
-    recorded: set[tuple[str, int]],
+    added: Sequence[str],
+    left_out: Sequence[str],
     label: LabelSpec,
 ) -> InputError:
-    added = [f"{name} is new" for name, _ in sorted(lines - recorded)]
-    left_out = [f"{name} is left out" for name, _ in sorted(recorded - lines)]
+    other = [*(f"{name} is new" for name in added), *(f"{name} is left out" for name in left_out)]
     return InputError(
         format_path(recipe.path),
         "",
         None,
         f"is not what was poured on {entry.poured} and recorded as lot {entry.lot}"
-        f" ({', '.join([*added, *left_out])}); put the recipe back, or give"
+        f" ({', '.join(other)});"
+        f" put the recipe back, or give"
         f" {format_path(label.path)} another lot for another batch, or, if the record is wrong,"
         f" labelkit trace {entry.lot} --withdraw",
     )

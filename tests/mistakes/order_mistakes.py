@@ -321,6 +321,12 @@ ORDER_MISTAKES = (
         (f"{_RECORD} --on 2027-04-26 --poured 2027-04-27",),
     ),
     Mistake(
+        "poured in the year before",
+        "is over a year before the event (2027-06-19); check the year",
+        2,
+        (f"{_RECORD} --on 2027-04-27 --poured 2026-04-27",),
+    ),
+    Mistake(
         "poured, then more guests",
         "The batch is poured: it has 78 pieces",
         1,
@@ -337,6 +343,18 @@ ORDER_MISTAKES = (
         "The recipe’s amounts are not those that were poured (olive oil:",
         0,
         (_POURED, Change("recipe.toml", '"1250 g"', '"1450 g"'), f"{PLAN} --on 2027-05-20"),
+    ),
+    Mistake(
+        "poured, then labels with another oil than is in it",
+        "The recipe is not what was poured on April 27, 2027 as lot",
+        1,
+        (_POURED, Change("recipe.toml", "sunflower oil", "castor oil"), SHEET),
+    ),
+    Mistake(
+        "poured, then labels with a list in another order",
+        "by its amounts the list reads otherwise (",
+        1,
+        (_POURED, Change("recipe.toml", '"1190 g"', '"190 g"'), SHEET),
     ),
     Mistake("a lot misread in a recall", "Did you mean OL-0311?", 0, (_RECORD, "trace OL-0331")),
     Mistake(
