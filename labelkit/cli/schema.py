@@ -20,7 +20,8 @@ from labelkit.common.errors import ExitCode
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml or stock.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml,
+    layout.toml, printers.toml or part-used.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
@@ -53,7 +54,8 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
 
 
 def _short_name(name: str) -> str:
-    return name if name.endswith(".toml") else "stock.toml"
+    """What an editor's schema of it is called: of "a stock file" stock.toml."""
+    return name if name.endswith(".toml") else f"{name.split()[1]}.toml"
 
 
 def _format_json(schema: object) -> str:

@@ -55,7 +55,6 @@ from labelkit.plan.trace import BatchRecord, RecordedMaterial
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
 
-
 OLDEST_POUR_DAYS = 366
 """A pour so long before its event is likelier a slip in the year (labelkit's own judgement)."""
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from labelkit.common.errors import InputError
 from labelkit.common.paper import PAPERS_MM
 from labelkit.impose import MarginNote, RegistrationMark, Sheet, StraightLine
-from labelkit.order.printer import MAX_EDGE_MM, PrinterProfile
+from labelkit.order.fields import PRINTERS, load_range
+from labelkit.order.printer import PrinterProfile
 
 INSET_MM = 20.0
 """From the left and the lower edge of the page to the nearest targets."""
@@ -52,8 +53,9 @@ def make_profile(name: str, page: str, measured: CalibrationMeasures) -> Printer
     scale_x = _compute_scale("across", measured.across_mm, ACROSS_MM[page])
     scale_y = _compute_scale("up", measured.up_mm, UP_MM[page])
     edge = measured.edge_mm
-    if edge is not None and not 0 <= edge <= MAX_EDGE_MM:
-        raise InputError("edge", "", f"{edge:g} mm", f"expected 0 mm to {MAX_EDGE_MM:g} mm")
+    most = float(load_range(PRINTERS, "printers", "unprintable_mm").most)
+    if edge is not None and not 0 <= edge <= most:
+        raise InputError("edge", "", f"{edge:g} mm", f"expected 0 mm to {most:g} mm")
     return PrinterProfile(
         name=name,
         offset_x_mm=_compute_offset("left", measured.left_mm, scale_x),
