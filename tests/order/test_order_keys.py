@@ -13,6 +13,7 @@ from labelkit.common.errors import InputError
 from labelkit.common.resources import find_layouts_folder
 from labelkit.order.fields import (
     FIELDS,
+    FILES,
     LABEL,
     LAYOUT,
     MAKER,
@@ -113,12 +114,13 @@ def test_the_keys_of_the_other_files_are_those_their_readers_ask_for(
         name = re.sub(r"\[\d+\]", "", table.prefix)
         name = re.sub(r"^(faces|ornaments)\.\w+$", r"\1.*", name)
         if not name.endswith(".sizes"):  # classes of size have names of the designer's own
-            asked.setdefault((table.file, name), set()).update(table._asked)
+            heading = FILES[table.file].get(name, "top")
+            asked.setdefault((table.file, heading), set()).update(table._asked)
     for file in (LAYOUT, PRINTERS, PART_USED):
         for name, one in load_file_tables()[file].items():
-            if name.split(".")[0] not in SURFACES and name not in ("faces", "ornaments"):
-                found = asked.get((file, name), set())
-                assert found - {*SURFACES} == {*one.keys} - {*SURFACES}, f"{file} [{name}]"
+            if name not in ("faces", "ornaments"):
+                found = asked[file, FILES[file].get(name, "top")]
+                assert found == {*one.keys}, f"{file} [{name}]"
 
 
 @pytest.mark.parametrize(
