@@ -107,7 +107,8 @@ def _verify_laws(folder: Path, form: str, words: FindingWords) -> int:
     click.echo(
         format_verified_json(found) if form == "json" else format_verified_text(found, words)
     )
-    is_same = all(one.state in (ProvisionState.SAME, ProvisionState.NO_FILE) for one in found)
+    unchanged = (ProvisionState.SAME, ProvisionState.NOT_KEPT, ProvisionState.NO_FILE)
+    is_same = all(one.state in unchanged for one in found)
     return ExitCode.OK if is_same else ExitCode.FINDINGS
 
 

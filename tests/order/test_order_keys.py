@@ -22,7 +22,6 @@ from labelkit.order.fields import (
     PRINTERS,
     RECIPE,
     STOCK,
-    SURFACES,
     describe_home_of_key,
     load_file_tables,
 )
