@@ -1103,6 +1103,24 @@ GB_CASES = [
     gb("GB-BATCH", GB, "", "OPSS guidance of 2023-05-04: the particulars of Art. 19(1)"),
     gb("GB-BATCH", GB.without("lot"), "fail", "OPSS guidance of 2023-05-04"),
     *(
+        eu(
+            "EU-RESPONSIBLE-PERSON-BOX",
+            BE.instead("dealer", f"Atelier du Hêtre, {text}"),
+            level,
+            "Reg. Art. 19(1)(a): whether a box alone will do was not found; it only warns",
+        )
+        for text, level in [
+            ("rue du Lac 3, 5000 Namur, Belgique", ""),
+            ("boîte postale 12, 5000 Namur, Belgique", "warn"),
+            ("Postfach 12, D-10115 Berlin", "warn"),
+            ("Postbus 12, 1012 AB Amsterdam", "warn"),
+            ("Apartado 12, 1000-001 Lisboa", "warn"),
+            ("Box 12, 114 55 Stockholm", ""),  # the word alone is met in names too
+            ("BP 12, rue du Lac 3, 5000 Namur", ""),
+            ("5000 Namur, Belgique", ""),
+        ]
+    ),
+    *(
         gb(
             "GB-RESPONSIBLE-PERSON-BOX",
             GB.instead("dealer", f"Fern Hollow Soaps, {text}"),
