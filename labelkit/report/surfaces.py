@@ -38,7 +38,8 @@ def format_checked_text(surface: str, found: Sequence[CheckedRow], words: Findin
     if unsettled:
         lines += ["", say("surface.open"), *unsettled]
     laws = words.laws(speech.cited(one.row.citation) for one in found)
-    return "\n".join([*lines, "", say("surface.marks"), *laws, say("page.not_legal_advice")])
+    marks = fill(say("surface.marks"), _WIDTH)
+    return "\n".join([*lines, "", marks, *laws, say("page.not_legal_advice")])
 
 
 def _describe_surface_row(row: SurfaceRow, words: FindingWords, mark: str = " ") -> str:
@@ -49,7 +50,7 @@ def _describe_surface_row(row: SurfaceRow, words: FindingWords, mark: str = " ")
         provenance=words.provenance(str(row.provenance)),
     )
     part = speech(name_element(row.element))
-    text = f"{row.region}, {part}: {speech(row.asks)} {source}"
+    text = say("surface.row", region=row.region, part=part, asks=speech(row.asks), source=source)
     return fill(text, _WIDTH, initial_indent=f"[{mark}] ", subsequent_indent="    ")
 
 
