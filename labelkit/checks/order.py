@@ -7,6 +7,7 @@ wrong unit or a year that is past.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
@@ -24,6 +25,7 @@ from labelkit.order.recipe import Recipe
 from labelkit.plan.pouring import PlannedLot, plan_lot
 from labelkit.rules.facts import PackageFace
 from labelkit.rules.findings import Finding, Level
+from labelkit.rules.kinds.french import find_english_words
 
 SOAP_G_CM3 = Decimal(1)
 """Soap sinks or swims by a little either way (common practice, no source)."""
@@ -52,6 +54,8 @@ def check_order(
         *_check_languages(spec),
         *_check_lacking_languages(spec),
         *check_given_words(spec),
+        *_check_copied_words(spec),
+        *_check_pasted_marks(spec),
         *_check_list_notes(spec),
         *_check_guests(spec),
         *_check_spares(spec),
@@ -115,11 +119,16 @@ def _check_day(spec: LabelSpec, today: dt.date) -> Iterator[Finding]:
     day = spec.event.date
     years = Decimal((day - today).days) / DAYS_A_YEAR
     if day < today:
+        printed_again = spec.product.sold_on >= today
         yield make_own_finding(
             "CRAFT-DATE-PAST",
             Said("The day of the event, {day}, is past", day=Day(day)),
             element="date",
-            remedy=Said("Check the year, unless these labels are printed once more."),
+            level=Level.WARN if printed_again else Level.FAIL,
+            remedy=Said(
+                "Check the year. Where these labels are printed once more, say under [product] with"
+                " sold_on when they are given away."
+            ),
         )
     elif years > MOST_YEARS_AHEAD:
         yield make_own_finding(
@@ -229,6 +238,48 @@ def _check_lacking_languages(spec: LabelSpec) -> Iterator[Finding]:
         )
 
 
+def _check_copied_words(spec: LabelSpec) -> Iterator[Finding]:
+    """English where French is to stand, as when a line was copied and not translated."""
+    for key, words in _list_words(spec):
+        french = words.get("fr", "")
+        copied = french == words.get("en")
+        if key in _JUDGED_ELSEWHERE or not find_english_words(french, whole=not copied):
+            continue
+        yield make_own_finding(
+            "CRAFT-WORDS-COPIED",
+            Said(
+                "{words} is given as {language}, and its words are {other}",
+                words=Quoted(french),
+                language=Language("fr"),
+                other=Language("en"),
+            ),
+            remedy=Said(
+                "Say {key} in {language}.", key=Quoted(f"{key}.fr"), language=Language("fr")
+            ),
+        )
+
+
+def _check_pasted_marks(spec: LabelSpec) -> Iterator[Finding]:
+    """Words that carry the marks of a page they were copied from."""
+    for key, words in _list_words(spec):
+        for code, text in words.items():
+            if _MARKUP.search(text):
+                yield make_own_finding(
+                    "CRAFT-WORDS-MARKUP",
+                    Said("{words} has marks of a web page in it", words=Quoted(text)),
+                    level=Level.FAIL,
+                    remedy=Said(
+                        "Write {key} as it is to be printed.",
+                        key=Quoted(f"{key}.{code}" if code else key),
+                    ),
+                )
+
+
+_JUDGED_ELSEWHERE = frozenset({"event.names", "event.place", "product.identity"})
+"""Names may be alike in both; the identity is held against the law's rows."""
+_MARKUP = re.compile(
+    r"</?[a-z][a-z0-9]*(?:\s[^<>]*)?/?>|&(?:#\d+|#x[0-9a-f]+|[a-z]{2,8});", re.IGNORECASE
+)
 _ASKED_BY_LAW = frozenset({"product.identity"})
 
 
@@ -293,6 +344,21 @@ _LIST_NOTES = {
         "CRAFT-GUEST-FORMULA",
         Said("Formulas of a spreadsheet were read as the names in them: {names}"),
         _COMPARE,
+    ),
+    "asides": (
+        "CRAFT-GUEST-ASIDE",
+        Said("Guests’ names are printed with what stands beside them: {names}"),
+        Said("Take out of the list what is no part of the name."),
+    ),
+    "surname-first": (
+        "CRAFT-GUEST-COMMA",
+        Said("Names with a comma are printed with it, as they stand; are they meant so? {names}"),
+        Said("Write the given name first where that is meant."),
+    ),
+    "passed-over": (
+        "CRAFT-GUEST-PASSED",
+        Said("Lines of the guest list without a letter were passed over: {names}"),
+        Said("Write the name where a guest is meant; take the line out where none is."),
     ),
     "couple": (
         "CRAFT-GUEST-COUPLE",

@@ -182,6 +182,8 @@ class Materials:
 
     def near(self, name: str, kind: MaterialKind | None = None) -> str:
         """A hint for a name that is not known."""
+        if split_into_words(name) & _LYE_WORDS:
+            return "is lye; give NaOH and KOH under [[lye]], with alkali and purity"
         found = [_describe_offer(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
         own = "labelkit materials lists what is known; describe another in a [[material]] with id,"
         own += " kind and inci"
@@ -190,6 +192,10 @@ class Materials:
         if len(found) == 1:
             return f"did you mean {found[0]}? {own}"
         return f"did you mean {', '.join(found[:-1])} or {found[-1]}? {own}"
+
+
+_LYE_WORDS = frozenset({"naoh", "koh", "lye", "hydroxide", "caustic", "soude", "potasse"})
+"""Words by which the alkali is called where it is taken for a material."""
 
 
 def _has_all_words(wanted: Iterable[set[str]], name: str) -> bool:

@@ -21,7 +21,7 @@ from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.names import PrintedNames
 from labelkit.formula.policy import Policy
 from labelkit.formula.shares import SummedAllergen, sum_allergens
-from labelkit.order.recipe import Recipe
+from labelkit.order.recipe import MOST_SUPERFAT_PERCENT, Recipe
 
 _NANOGRAM = Decimal("1e-9")
 
@@ -75,6 +75,14 @@ def work_out_recipe(recipe: Recipe, policy: Policy) -> WorkedRecipe:
 
 def _check_cure_loss(recipe: Recipe, batch: Batch, composition: Composition) -> None:
     if float(batch.poured_g - batch.cured_g) > composition.water_g + 1e-9:
+        if batch.superfat_percent > MOST_SUPERFAT_PERCENT:
+            lye = recipe.lyes[0]
+            recipe.wrong(
+                "lye.mass",
+                f"{batch.lyes[0].weighed_g.normalize():f} g",
+                f"of {lye.alkali} leaves {batch.superfat_percent:.0f} % of the oils as they are;"
+                " compare the grams, their unit and the purity with the scale and the tub",
+            )
         most = 100 * composition.water_g / composition.poured_g
         recipe.wrong(
             "cure.bar" if recipe.cure.bars else "cure.loss",

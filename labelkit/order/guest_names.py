@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 _BULLETS = re.compile(
@@ -36,6 +36,18 @@ _SUM = re.compile(
     r"|invitados|personas|convidados|pessoas|ospiti|persone|vierasta|henkiloa)"
 )
 _SURE_ALONE = frozenset({"total", "totals", "totale", "totaal", "yhteensa", "gesamt", "insgesamt"})
+
+
+_ASIDE = re.compile(
+    r"\s[+&]\s?\d|\bx\s?\d+\s*\Z|\bplus (?:one|two)\b|[(\[][^)\]]*[)\]]|&#?\w+;|</?[a-z][^>]*>"
+    r"|\A\W*(?:tb[acd]|n\s?/\s?a|unknown|inconnu|guest|invitee?|gast|invitad[oa]|convidad[oa])\W*\Z"
+    r"|\A(?:to confirm|a confirmer|à confirmer)\W*\Z",
+    re.IGNORECASE,
+)
+"""What is written beside names for the host's own use, or for want of one: common practice, no
+source; and what pasting from a page leaves."""
+_SURNAME_FIRST = re.compile(r"(?P<surname>[^,]+),\s*(?P<given>[^,]+)")
+_AFTER_A_COMMA = re.compile(r"(?:jr|sr|[ivx]+|esq|ph\.?d|m\.?d|junior|senior)\.?", re.IGNORECASE)
 
 
 class ListNote(NamedTuple):
@@ -119,6 +131,22 @@ def strip_list_marks(names: Sequence[str]) -> tuple[list[str], list[ListNote]]:
     changed = [(old, new) for old, new in zip(names, read, strict=True) if old != new]
     notes = [ListNote("marks", *map(tuple, zip(*changed, strict=True)))] if changed else []
     return read, [*notes, *([ListNote("numbers", tuple(kept))] if kept else [])]
+
+
+def note_odd_names(names: Iterable[str]) -> Iterator[ListNote]:
+    """Names that are printed as they stand and may not be meant so."""
+    asides: list[str] = []
+    turned: dict[str, str] = {}
+    for name in names:
+        if _ASIDE.search(name):
+            asides.append(name)
+        found = _SURNAME_FIRST.fullmatch(name)
+        if found and not _AFTER_A_COMMA.fullmatch(found["given"]) and not is_joined_name(name):
+            turned[name] = f"{found['given']} {found['surname']}"
+    if asides:
+        yield ListNote("asides", tuple(asides))
+    if turned:
+        yield ListNote("surname-first", tuple(turned), tuple(turned.values()))
 
 
 class _LeadingNumber(NamedTuple):

@@ -21,6 +21,7 @@ from labelkit.order.guest_names import (
     is_joined_name,
     is_sum_line,
     names_from_cells,
+    note_odd_names,
     repair_mojibake,
     strip_hidden_letters,
     strip_list_marks,
@@ -138,7 +139,9 @@ def read_guests(path: Path) -> GuestList:
     written = [tidied.name(row, columns, path) for row in rows]
     names, marks = strip_list_marks(written)
     _check_names(path, names, rows)
-    notes += [*tidied.notes(), *marks, *_note_couple(names)]
+    notes += [*tidied.notes(), *marks, *_note_couple(names), *note_odd_names(names)]
+    if passed := tuple(filter(_is_no_ruling, _list_empty_lines(text))):
+        notes.append(ListNote("passed-over", passed))
     if encoding:
         guessed = () if encoding == UTF_16 else [name for name in names if not name.isascii()]
         notes.insert(0, ListNote(encoding, tuple(guessed)))
@@ -275,6 +278,16 @@ def _parse_rows(path: Path, text: str) -> list[_Row]:
             format_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
         ) from error
     return [row for row in rows if any(map(_has_content, row.cells))]
+
+
+def _list_empty_lines(text: str) -> Iterator[str]:
+    """The lines without a letter, a figure or a picture."""
+    return (line.strip() for line in text.splitlines() if line.strip() and not _has_content(line))
+
+
+def _is_no_ruling(line: str) -> bool:
+    """Whether a line is more than what a spreadsheet or a rule across the list leaves."""
+    return any(letter not in DELIMITERS + " \t-–—_=*.\"'" for letter in line)
 
 
 def _quote_row(row: _Row) -> str:

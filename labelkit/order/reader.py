@@ -424,6 +424,15 @@ class Table:
             self._check_letters(name, value, most)
         return value
 
+    @collecting_mistakes
+    def line(self, name: str) -> Any:
+        """Text for a label, which breaks it into lines itself."""
+        text = self.text(name)
+        if "\n" in text or "\t" in text:
+            expected = "has a line break or a tab in it; write it on one line, with plain blanks"
+            self.wrong(name, text, expected)
+        return text
+
     def _check_letters(self, name: str, text: str, most: int = MAX_CHARACTERS) -> None:
         if len(text) > most:
             self.wrong(name, text, f"is {len(text)} letters long; expected at most {most}")
@@ -596,11 +605,11 @@ class Table:
         if name not in self._data:
             return value
         if isinstance(value, str):
-            return {"": self.text(name)}
+            return {"": self.line(name)}
         if not isinstance(value, dict) or not value:
             self.wrong(name, value, f"expected {expected}")
         inner = self.table(name)
-        words = {language: inner.text(language) for language in value}
+        words = {language: inner.line(language) for language in value}
         for language in words:
             if not language.replace("-", "").isalnum() or len(language) > _LANGUAGE_TAG_MAX:
                 inner.wrong(language, None, 'expected a language tag such as "fr"')

@@ -11,7 +11,7 @@ from functools import cached_property
 
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
-from labelkit.compose.fingerprint import make_job_code
+from labelkit.compose.fingerprint import collect_content, make_job_code
 from labelkit.compose.job import Job
 from labelkit.formula import compute_batch
 from labelkit.formula.materials import merge_own_materials
@@ -20,10 +20,11 @@ from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_neede
 from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
+from labelkit.plan.approval import compare_contents, read_approval
 from labelkit.plan.batching import BatchPlan, Weighing, WeighingRole, plan_batch, scales_at_hand
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
-from labelkit.plan.dates import Calendar, PlanStep, Schedule
+from labelkit.plan.dates import Calendar, DatedStep, PlanStep, Schedule
 from labelkit.plan.moulding import (
     MassBalance,
     Moulding,
@@ -170,7 +171,23 @@ class Plan:
     @property
     def passed(self) -> PassedDays | None:
         """What is past of its days; None where nothing is, or nothing can be done about it."""
-        return find_passed_days(self.schedule, self.spec.timing)
+        return find_passed_days(self.schedule, self.spec.timing, self.done)
+
+    @cached_property
+    def done(self) -> frozenset[PlanStep]:
+        """What is recorded as done for the labels as they stand: proof and approval, printing."""
+        approval, content = read_approval(self.job.spec.path), collect_content(self.job)
+        done: set[PlanStep] = set()
+        if approval.approved and not compare_contents(approval.approved.content, content):
+            done |= {PlanStep.PROOF, PlanStep.APPROVE}
+        if approval.printed and not compare_contents(approval.printed.content, content):
+            done |= {PlanStep.PROOF, PlanStep.APPROVE, PlanStep.PRINT}
+        return frozenset(done)
+
+    @property
+    def steps_left(self) -> tuple[DatedStep, ...]:
+        """The days of what is not recorded as done."""
+        return tuple(dated for dated in self.schedule.steps if dated.step not in self.done)
 
     @property
     def quote_until(self) -> dt.date:

@@ -1,12 +1,13 @@
 """Days of a plan that are past already, and what is left of the delivery where they were missed.
 
-A plan knows when it was poured, not whether a proof was sent or labels were printed: of every such
-day that is past it says what follows if the work is still to be done.
+A plan knows when it was poured, and of proof and printing what was recorded with them: of every day
+that is past it says what follows if its work is still to be done.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from labelkit.order.plan import Timing
@@ -40,15 +41,21 @@ class PassedDays:
     """An approval by this day makes up for a proof sent late; None: it does not, or need not."""
 
 
-def find_passed_days(dated: Schedule, timing: Timing) -> PassedDays | None:
+def find_passed_days(
+    dated: Schedule, timing: Timing, done: Collection[PlanStep] = ()
+) -> PassedDays | None:
     """The days that are past; None where there are none, or where the plan itself is late or over.
+
+    Steps that are known to be ``done`` are passed over.
 
     An order that is not poured in time is late as a whole, which the schedule says.
     """
     poured = timing.poured_on is not None
     if dated.on > dated.day(PlanStep.EVENT) or (not poured and dated.day(PlanStep.POUR) < dated.on):
         return None
-    steps = tuple(d for d in dated.steps if d.step in UNKNOWN and d.last < dated.on)
+    steps = tuple(
+        d for d in dated.steps if d.step in UNKNOWN and d.step not in done and d.last < dated.on
+    )
     if not steps:
         return None
     calendar = Calendar(timing.closed, timing.holidays)

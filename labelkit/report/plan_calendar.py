@@ -14,7 +14,7 @@ def format_plan_ics(plan: Plan, language: str | None = None) -> str:
     say = choose_phrases(plan, language)
     spec = plan.job.spec
     name = say.of(spec.event.names)
-    entries = [_make_entry(dated, name, plan, say) for dated in plan.schedule.steps]
+    entries = [_make_entry(dated, name, plan, say) for dated in plan.steps_left]
     # Entries are known again by the names as they were typed.
     typed = pick_language(spec.event.names, say.language)
     order = f"{typed}\n{spec.event.date.isoformat()}\n{spec.maker.name}"

@@ -50,7 +50,7 @@ def plan_to_values(plan: Plan, language: str | None = None) -> dict[str, Any]:
                     "first": dated.first.isoformat(),
                     "last": dated.last.isoformat(),
                 }
-                for dated in plan.schedule.steps
+                for dated in plan.steps_left
             ],
             "cure_days": plan.schedule.cure_days,
             "late": _lateness_to_values(plan.schedule.late),

@@ -207,7 +207,7 @@ class _PlanPages(PageWriter):
         self._title(self.view.section("days").title)
         axis, text = x + 1.6, x + 6.5
         top = self.y
-        steps = self.plan.schedule.steps
+        steps = self.plan.steps_left
         foot = top + 1.2 - DAY_MM * self.snug * (len(steps) - 1)
         self.line(axis, top + 1.2, axis, foot, FAINT, 0.6)
         for dated in steps:

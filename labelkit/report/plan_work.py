@@ -32,7 +32,7 @@ from labelkit.typeset.apostrophes import set_apostrophes
 
 def make_days_section(plan: Plan, say: Phrases) -> PlanSection:
     """The steps by date, each with its weekday."""
-    rows = tuple(_make_step_row(dated, say) for dated in plan.schedule.steps)
+    rows = tuple(_make_step_row(dated, say) for dated in plan.steps_left)
     lines = tuple(_describe_days(plan, say))
     return PlanSection("days", say("step.title"), (PlanTable(rows, "lll"),), lines=lines)
 

@@ -122,13 +122,29 @@ def _choose_stand_ins(text: str) -> list[str]:
     found = dict[int, str]()
     for pair, matched in zip(pairs, _match_brackets(text), strict=False):
         found |= dict(zip(matched, pair, strict=True))
-    for index, character in enumerate(text):
-        kind = unicodedata.bidirectional(character)
+    for index in range(len(text)):
+        kind = _find_ordering_class(text, index)
         pool = pools.get(kind, "")
         if index not in found and taken.get(kind, 0) < len(pool):
             found[index] = pool[taken[kind]]
             taken[kind] += 1
     return [found.get(index, character) for index, character in enumerate(text)]
+
+
+def _find_ordering_class(text: str, index: int) -> str:
+    """The directional class of a character, or the plain neutral one where that orders it alike.
+
+    There are few kinds of spaces and separators, and a sentence has many of them. Spaces order as
+    other neutrals do but at the end of a line (UAX 9, L1); separators but between figures (W4, W6).
+    """
+    kind = unicodedata.bidirectional(text[index])
+    if kind == "WS" and index < len(text.rstrip()):
+        return "ON"
+    if kind in ("CS", "ES"):
+        beside = set(map(unicodedata.bidirectional, (*text[:index][-1:], *text[index + 1 :][:1])))
+        if not beside & {"EN", "AN", "BN", "NSM", *_EXPLICIT}:
+            return "ON"
+    return kind
 
 
 def _match_brackets(text: str) -> list[tuple[int, int]]:

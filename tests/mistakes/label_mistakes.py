@@ -57,6 +57,43 @@ LABEL_MISTAKES = (
         0,
     ),
     label(
+        "the scent copied into the French",
+        _SCENT,
+        'scent = { en = "Oat & honey", fr = "Oat & honey" }',
+        "“Oat & honey” is given as French, and its words are English",
+        0,
+    ),
+    label(
+        "a claim copied into the French",
+        _LABEL,
+        '[front]\nclaim = { en = "Made by hand", fr = "Made by hand" }\n\n[label]',
+        "“Made by hand” is given as French, and its words are English",
+        0,
+    ),
+    label(
+        "names pasted from a web page",
+        _NAMES,
+        'names = "<b>The Supper</b>&nbsp;at the light"',
+        "has marks of a web page in it",
+        1,
+    ),
+    label(
+        "a line break in the place",
+        'place = "Anse-aux-Brumes"',
+        'place = "Anse-aux-Brumes\\nQuébec"',
+        "event.place: 'Anse-aux-Brumes\\nQuébec': has a line break or a tab in it",
+    ),
+    Mistake(
+        "the year before last typed",
+        "The day of the event, June 19, 2025, is past",
+        1,
+        (
+            Change("label.toml", "date = 2025-06-19", _DATE),
+            Change("label.toml", "", "deliver_on = 2027-06-11"),
+            PREFLIGHT,
+        ),
+    ),
+    label(
         "a name that does not say soap",
         _IDENTITY,
         'identity = { en = "Bubbles", fr = "Bulles" }',

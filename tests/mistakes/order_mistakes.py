@@ -46,6 +46,36 @@ _ACCENTS = ("Anse-aux-Brumes", "Anse-à-l’Étang")
 ORDER_MISTAKES = (
     # -- guests
     Mistake(
+        "what the host noted beside the names",
+        "printed with what stands beside them: “Ana +1”, “Mr & Mrs Pike x2”, “Bo (vegan)”, “TBC”",
+        0,
+        (
+            Change("label.toml", 'guest_list = "guests.csv"', _GUESTS),
+            Change("guests.csv", "Ana +1\nMr & Mrs Pike x2\nBo (vegan)\nTBC\n"),
+            PREFLIGHT,
+        ),
+    ),
+    Mistake(
+        "a surname first, in quotes",
+        "are they meant so? “Dunn, Ana” → “Ana Dunn”",
+        0,
+        (
+            Change("label.toml", 'guest_list = "guests.csv"', _GUESTS),
+            Change("guests.csv", '"Dunn, Ana"\nBo Rusk\n'),
+            PREFLIGHT,
+        ),
+    ),
+    Mistake(
+        "a guest who is still a question mark",
+        "without a letter were passed over: “???”",
+        0,
+        (
+            Change("label.toml", 'guest_list = "guests.csv"', _GUESTS),
+            Change("guests.csv", "Ana Pike\n???\n---\nBo Rusk\n"),
+            PREFLIGHT,
+        ),
+    ),
+    Mistake(
         "a count beside a list",
         "60: the guest list holds 2 names; make them agree",
         2,

@@ -17,6 +17,22 @@ def recipe(did: str, old: str, new: str, told: str, code: int = 2, run: str = ""
 RECIPE_MISTAKES = (
     # -- lye
     recipe(
+        "lye among the oils",
+        'material = "castor oil"',
+        'material = "NaOH"',
+        "'NaOH': is lye; give NaOH and KOH under [[lye]]",
+    ),
+    Mistake(
+        "lye a tenth of what it should be",
+        "lye.mass: '39 g': of NaOH leaves 91 % of the oils as they are; compare the grams",
+        2,
+        (
+            Change("recipe.toml", f'{_LYE}\nmass = "39 g"', _LYE),
+            Change("recipe.toml", "", f"[superfat]\n{_SUPERFAT}"),
+            DECLARE,
+        ),
+    ),
+    recipe(
         "purity typed 58.5 for 98.5",
         _LYE,
         'purity = "58.5 %"',

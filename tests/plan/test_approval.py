@@ -31,6 +31,7 @@ from labelkit.plan.approval import (
     format_approval,
     read_approval,
 )
+from labelkit.plan.order_plan import make_plan
 
 Event = Callable[..., Path]
 MAY, JUNE = dt.date(2027, 5, 2), dt.date(2027, 6, 1)
@@ -351,6 +352,23 @@ def test_names_added_and_removed_make_one_list_of_the_other(old: list[str], new:
     assert bool(changes) == (sorted(old) != sorted(new))
     # Single letters are not alike: none is taken for the correction of another.
     assert len(list(describe_changes(changes))) == len(changes.added) + len(changes.removed)
+
+
+def test_a_plan_asks_for_no_proof_once_it_is_approved(personal: Path) -> None:
+    """Nor for printing once the labels are printed, until the order is changed."""
+
+    def asked() -> set[str]:
+        plan = make_plan(prepare_job(personal), JUNE)
+        passed = {d.step for d in plan.passed.steps} if plan.passed else set()
+        return {str(step) for step in {d.step for d in plan.steps_left} | passed}
+
+    assert {"proof", "approve", "print"} <= asked()
+    approve(personal)
+    assert asked() & {"proof", "approve", "print"} == {"print"}
+    sheets(personal)
+    assert not asked() & {"proof", "approve", "print"}
+    guests(personal, "Ana Roy", "Luc Babineau", "Zoë Côté", "Luc Babin", "Mia Hébert")
+    assert {"proof", "approve", "print"} <= asked()
 
 
 # -- where the code stands -------------------------------------------------------------------------

@@ -6,9 +6,10 @@ import unicodedata
 from pathlib import Path
 
 import pytest
+from bidi import get_display
 
 from labelkit.typeset.casing import capitalise_first, convert_to_capitals
-from labelkit.typeset.items import order_as_seen
+from labelkit.typeset.items import find_seen_order, order_as_seen
 
 CASES = [
     line.split(";")
@@ -46,6 +47,16 @@ SPECIAL = [
     ("0069 0307", "0049", "lt"),
     ("012F 0307", "012E", "lt"),
 ]
+
+
+def test_a_sentence_of_many_words_is_ordered_as_by_the_library() -> None:
+    """With more spaces, commas and hyphens than there are kinds of them. Source: python-bidi."""
+    text = "The tightest of all, of these eighty-one names - and more - is فاطمة الزهراء (12-3)."
+    text = " ".join([text] * 4)
+    seen = find_seen_order(text)
+    assert "".join(text[index] for index, _ in seen) == get_display(text, base_dir="L")
+    backward = {text[index] for index, runs_backward in seen if runs_backward}
+    assert {letter for letter in backward if letter.isalpha()} == set("فاطمةالزهراء")
 
 
 @pytest.mark.parametrize(("codes", "upper", "language"), SPECIAL)
