@@ -25,7 +25,7 @@ from rule_labels import Case
 
 from labelkit.common import rule_tables as reading
 from labelkit.common.errors import LabelkitError
-from labelkit.rules import claims, conflicts, phrases, tables
+from labelkit.rules import claims, conflicts, phrases, policies, region_tables, tables
 from labelkit.rules.surfaces import load_surface_rows
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
@@ -98,7 +98,8 @@ class Reader:
 def forget_tables() -> None:
     """Makes every cached reading of a table happen again."""
     for cached in (
-        tables.load_region_table,
+        region_tables.load_region_table,
+        policies._load_presets,
         tables.load_region_rules,
         tables.load_common_rules,
         tables.load_measuring_tolerance_mm,

@@ -133,7 +133,7 @@ def load_table(file: str, name: str) -> FieldTable:
         number = Field("integer", "The format of the file.", "1", default="1")
         own = _collect_own_fields(names[""]) if "" in names else {}
         return FieldTable("", {"labelkit": number, **own}, inner=inner)
-    written = _load_fields()[names[name]]
+    written = _load_written(names[name])
     own = _collect_own_fields(names[name])
     return FieldTable(written["about"], own, bool(written.get("list")), inner)
 
@@ -165,7 +165,7 @@ def _list_inner_names(names: Mapping[str, str], prefix: str) -> tuple[str, ...]:
 
 def _collect_own_fields(name: str) -> dict[str, Field]:
     """The fields of a table of fields.toml, with those of the tables it goes with."""
-    written = _load_fields()[name]
+    written = _load_written(name)
     with_ = written.get("with", [])
     found: dict[str, Field] = {}
     for other in [with_] if isinstance(with_, str) else with_:
@@ -187,9 +187,18 @@ def _make_field(row: Mapping[str, Any]) -> Field:
 
 
 @cache
-def _load_fields() -> dict[str, Any]:
+def _load_written(heading: str) -> dict[str, Any]:
+    """A table of fields.toml; each is read when it is asked for, as most commands ask for few."""
+    found = tomllib.loads(_split_written()[heading], parse_float=Decimal)
+    return dict(found[heading])
+
+
+@cache
+def _split_written() -> Mapping[str, str]:
+    """The text of each table of fields.toml, by its heading."""
     text = files("labelkit.order").joinpath("fields.toml").read_text("utf-8")
-    return tomllib.loads(text, parse_float=Decimal)
+    parts = re.split(r"^(?=\[)", text, flags=re.MULTILINE)[1:]
+    return {part[1 : part.index("]")].strip('"'): part for part in parts}
 
 
 @cache

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -26,10 +27,7 @@ from labelkit.formula.policy import (
     Prohibition,
     ScheduleForm,
 )
-from labelkit.rules.findings import Level
-from labelkit.rules.kinds.ingredients import ListAllergens, ListBannedNames
-from labelkit.rules.rule import Rule
-from labelkit.rules.tables import load_region_rules
+from labelkit.rules.region_tables import find_start_day, merge_rows
 
 
 class PolicyError(LabelkitError):
@@ -55,6 +53,7 @@ def make_policy(
         )
     rows = list({id(row): row for row in map(_find_preset, regions)}.values())
     first = first_sold_on or sold_on
+    allergens = _list_allergen_rows(regions)
     return Policy(
         regions=tuple(dict.fromkeys(regions)),
         # Without a common ground, the bar as it is on sale.
@@ -66,10 +65,12 @@ def make_policy(
         botanical=BotanicalForm(_find_first_common(rows, "botanical") or "english"),
         colour=ColourForm(_find_first_common(rows, "colour") or "english (index)"),
         parfum=_choose_parfum_form(rows),
-        allergens=_list_names_in_force(regions, sold_on, first),
-        allergens_bind=_list_bound_regions(regions, sold_on, first),
-        coming_allergens=_list_coming_names(regions, sold_on, first_sold_on),
-        allergen_limit_percent=_find_least_limit(regions),
+        allergens=_list_names_in_force(allergens, sold_on, first),
+        allergens_bind=_list_bound_regions(allergens, sold_on, first),
+        coming_allergens=_list_coming_names(allergens, sold_on, first_sold_on),
+        allergen_limit_percent=min(
+            (row.rinse_off_percent for row in allergens), default=Decimal(0)
+        ),
         prohibited=tuple(_list_bans(regions, sold_on)),
         accepted=_list_accepted_forms(rows),
         why="; ".join(dict.fromkeys(row["why"] for row in rows)),
@@ -117,72 +118,82 @@ def _choose_parfum_form(rows: Sequence[dict[str, Any]]) -> ParfumForm:
 # -- allergens and bans by date ------------------------------------------------------------------
 
 
-def _list_allergen_rows(
-    regions: Sequence[str],
-) -> list[tuple[str, Rule, ListAllergens]]:
-    return [
-        (code, rule, rule.check)
-        for code in dict.fromkeys(regions)
-        for rule in load_region_rules(code)
-        if isinstance(rule.check, ListAllergens)
-    ]
+@dataclass(frozen=True, slots=True)
+class _AllergenRow:
+    """What a row of kind "allergens" says of names, days and shares."""
+
+    region: str
+    names: frozenset[str]
+    is_settled: bool
+    """Whether it is more than a warning."""
+    rinse_off_percent: Decimal
+    since: dt.date | None
+    until: dt.date | None
+    existing_from: dt.date | None
+
+    def find_start_day(self, first_sold_on: dt.date) -> dt.date | None:
+        return find_start_day(self.since, self.existing_from, first_sold_on)
+
+    def binds(self, on: dt.date, first_sold_on: dt.date) -> bool:
+        start = self.find_start_day(first_sold_on)
+        return (start is None or start <= on) and (self.until is None or on <= self.until)
 
 
-def _binds(rule: Rule, check: ListAllergens, on: dt.date, first_sold_on: dt.date) -> bool:
-    start = check.find_start_day(rule.since, first_sold_on)
-    return rule.in_force(on) and (start is None or on >= start)
+def _list_rows(regions: Sequence[str], kind: str) -> Iterator[tuple[str, dict[str, Any]]]:
+    for code in dict.fromkeys(regions):
+        for _, row in merge_rows(code):
+            if row["kind"] == kind:
+                yield code, row
+
+
+def _list_allergen_rows(regions: Sequence[str]) -> tuple[_AllergenRow, ...]:
+    return tuple(
+        _AllergenRow(
+            code,
+            list_allergen_names(row["list"]),
+            row.get("level", "fail") == "fail",
+            row["rinse_off_percent"],
+            row.get("since"),
+            row.get("until"),
+            row.get("existing_from"),
+        )
+        for code, row in _list_rows(regions, "allergens")
+    )
 
 
 def _list_bound_regions(
-    regions: Sequence[str], on: dt.date, first_sold_on: dt.date
+    rows: Sequence[_AllergenRow], on: dt.date, first_sold_on: dt.date
 ) -> tuple[str, ...]:
     """The regions with a list that is settled; of others a row only warns."""
-    bound = (
-        code
-        for code, rule, check in _list_allergen_rows(regions)
-        if rule.level is Level.FAIL and _binds(rule, check, on, first_sold_on)
-    )
+    bound = (row.region for row in rows if row.is_settled and row.binds(on, first_sold_on))
     return tuple(dict.fromkeys(bound))
 
 
 def _list_names_in_force(
-    regions: Sequence[str], on: dt.date, first_sold_on: dt.date
+    rows: Sequence[_AllergenRow], on: dt.date, first_sold_on: dt.date
 ) -> frozenset[str]:
-    return frozenset(
-        name
-        for _, rule, check in _list_allergen_rows(regions)
-        if _binds(rule, check, on, first_sold_on)
-        for name in list_allergen_names(check.list)
-    )
+    return frozenset(name for row in rows if row.binds(on, first_sold_on) for name in row.names)
 
 
 def _list_coming_names(
-    regions: Sequence[str], on: dt.date, first_sold_on: dt.date | None
+    rows: Sequence[_AllergenRow], on: dt.date, first_sold_on: dt.date | None
 ) -> tuple[tuple[str, dt.date], ...]:
     """Names that become due later. A product not said to be older counts as new on that day."""
-    in_force = _list_names_in_force(regions, on, first_sold_on or on)
+    in_force = _list_names_in_force(rows, on, first_sold_on or on)
     coming: dict[str, dt.date] = {}
-    for _, rule, check in _list_allergen_rows(regions):
-        start = check.find_start_day(rule.since, first_sold_on or rule.since or on)
+    for row in rows:
+        start = row.find_start_day(first_sold_on or row.since or on)
         if start is not None and on < start:
-            for name in list_allergen_names(check.list) - in_force:
+            for name in row.names - in_force:
                 coming[name] = min(start, coming.get(name, start))
     return tuple(sorted(coming.items()))
 
 
-def _find_least_limit(regions: Sequence[str]) -> Decimal:
-    """The share of a rinse-off product above which an allergen is named; 0 where none is."""
-    limits = [check.rinse_off_percent for _, _, check in _list_allergen_rows(regions)]
-    return min(limits, default=Decimal(0))
-
-
 def _list_bans(regions: Sequence[str], on: dt.date) -> Iterator[Prohibition]:
-    for code in dict.fromkeys(regions):
-        for rule in load_region_rules(code):
-            if isinstance(rule.check, ListBannedNames):
-                for name, since in rule.check.since_by_name.items():
-                    if since <= on:
-                        yield Prohibition(name, code, since)
+    for code, row in _list_rows(regions, "list-banned"):
+        for name, since in row["since_by_name"].items():
+            if since <= on:
+                yield Prohibition(name, code, since)
 
 
 @lru_cache(maxsize=1)

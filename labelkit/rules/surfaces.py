@@ -11,8 +11,8 @@ from labelkit.common.messages import FactList, Language, Said
 from labelkit.common.regions import check_regions
 from labelkit.common.rule_tables import read_table
 from labelkit.rules.label import Label, is_same_language, name_element
+from labelkit.rules.region_tables import list_ancestry
 from labelkit.rules.rule import Provenance
-from labelkit.rules.tables import list_ancestry
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from pathlib import Path
 import labelkit
 from labelkit.common.messages import Said
 from labelkit.rules.conflicts import Conflict, load_conflicts
+from labelkit.rules.region_tables import list_ancestry
 from labelkit.rules.rule import Rule
-from labelkit.rules.tables import list_ancestry, load_rules
+from labelkit.rules.tables import load_rules
 
 ROW_TEXTS = ("asks", "why", "passes", "fails", "remedy", "citation")
 SOURCE = Path(labelkit.__file__).parent

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+import subprocess
+import sys
 
 import pytest
 
+from labelkit import rules
 from labelkit.formula.allergens import list_allergen_names
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.policy import BotanicalForm, ColourForm, ParfumForm, ScheduleForm
@@ -142,3 +145,18 @@ def test_coming_allergens_bear_their_day() -> None:
 def test_several_regions_name_every_allergen_any_of_them_lists() -> None:
     assert make_policy(["US", "EU"], SOLD).allergens == list_allergen_names("80")
     assert make_policy(["EU", "CA"], SOLD).allergens == list_allergen_names("81")
+
+
+def test_the_rooms_face_gives_all_it_names() -> None:
+    homes = [name for names in rules._HOMES.values() for name in names]
+    assert sorted(homes) == sorted(rules.__all__)
+    assert all(getattr(rules, name) is not None for name in rules.__all__)
+
+
+def test_a_list_is_made_without_the_checks_of_labels() -> None:
+    """An ingredient list alone loads no kind of check: it is asked for in every command."""
+    code = (
+        "import sys, labelkit.rules.policies;"
+        "sys.exit(any(name.startswith('labelkit.rules.kinds') for name in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -18,6 +18,7 @@ from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, PRESENT, CheckKind
 from labelkit.rules.label import Label, format_number, name_panel
 from labelkit.rules.printed_list import list_name_keys, make_name_key, read_printed_lists
+from labelkit.rules.region_tables import find_start_day
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import find_schedule_entries, format_schedule_name
 
@@ -379,7 +380,8 @@ class ListAllergens(CheckKind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         facts = label.facts
         limit = self.rinse_off_percent if facts.rinse_off else self.leave_on_percent
-        start = self.find_start_day(rule.since, facts.first_sold_on or label.on)
+        first_sold_on = facts.first_sold_on or label.on
+        start = find_start_day(rule.since, self.existing_from, first_sold_on)
         if start is not None and label.on < start:
             return
         for printed in read_printed_lists(label):
@@ -411,11 +413,6 @@ class ListAllergens(CheckKind):
     @property
     def later_days(self) -> tuple[dt.date, ...]:
         return (self.existing_from,) if self.existing_from else ()
-
-    def find_start_day(self, since: dt.date | None, first_sold_on: dt.date) -> dt.date | None:
-        """The day from which a row in force ``since`` binds a product; None: it always did."""
-        spared = since is not None and first_sold_on < since
-        return self.existing_from if spared and self.existing_from else since
 
 
 def _format_just_over(percent: Decimal, limit: Decimal) -> Number:
