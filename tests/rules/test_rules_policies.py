@@ -5,13 +5,16 @@ from __future__ import annotations
 import datetime as dt
 import subprocess
 import sys
+from collections.abc import Callable
 
 import pytest
+from rule_labels import Draft, american, antipodean, british, canadian, european
 
 from labelkit import rules
 from labelkit.formula.allergens import list_allergen_names
 from labelkit.formula.declaration import Basis, Style
 from labelkit.formula.policy import BotanicalForm, ColourForm, ParfumForm, ScheduleForm
+from labelkit.rules import Level, judge_panels
 from labelkit.rules.policies import PolicyError, list_preset_regions, make_policy
 
 SOLD = dt.date(2027, 6, 19)
@@ -160,3 +163,23 @@ def test_a_list_is_made_without_the_checks_of_labels() -> None:
         "sys.exit(any(name.startswith('labelkit.rules.kinds') for name in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("draft", "region"),
+    [(canadian, "CA"), (european, "BE"), (british, "GB"), (american, "US"), (antipodean, "NZ"),
+     (antipodean, "AU")],
+)  # fmt: skip
+@pytest.mark.parametrize("name", ["Coumarin", "Vanillin", "6-Methyl Coumarin"])
+@pytest.mark.parametrize("first", [None, dt.date(2024, 5, 1), dt.date(2026, 8, 1)])
+def test_the_list_names_what_the_label_is_judged_by(
+    draft: Callable[[], Draft], region: str, name: str, first: dt.date | None
+) -> None:
+    """Both read the same rows; on the days on which something changes and the days before."""
+    label = draft().allergen(name, "0.05").know(first_sold_on=first)
+    for day in (dt.date(2026, 4, 12), dt.date(2026, 8, 1), dt.date(2028, 8, 1)):
+        for on in (day - dt.timedelta(days=1), day):
+            found = judge_panels(label.panels, label.facts, [region], on).findings
+            rows = {f.rule for f in found if "ALLERGENS" in f.rule and f.level is not Level.NOTE}
+            named = name in make_policy([region], on, first).allergens
+            assert bool(rows) is named, (on, rows)
