@@ -435,15 +435,16 @@ def _read_keep_clear(table: Table) -> tuple[float, float, float, float]:
 
 
 def _read_sizes(table: Table) -> dict[str, SizeSpec]:
-    group = table.table("sizes")
+    group, limits = table.table("sizes"), table.limits("sizes")
+    within = f"from {limits.least} pt to {limits.most} pt"
     sizes: dict[str, SizeSpec] = {}
     for name in group.names():
         pair = group.texts(name)
         if len(pair) != 2:
             group.wrong(name, list(pair), 'expected least and most such as ["6 pt", "9 pt"]')
         least, most = (_parse_points(group, name, text) for text in pair)
-        if not 1 <= least <= most <= 400:
-            group.wrong(name, list(pair), "expected least before most, from 1 pt to 400 pt")
+        if not limits.least <= least <= most <= limits.most:
+            group.wrong(name, list(pair), f"expected least before most, {within}")
         if most > MAX_SIZE_RATIO * least:
             group.wrong(name, list(pair), f"expected most at most {MAX_SIZE_RATIO} times least")
         sizes[name] = SizeSpec(least, most)

@@ -261,7 +261,7 @@ WRITTEN = {
 """A file of each other kind, or its text, and its reader."""
 OTHERS = [
     case for case in EVERY
-    if case.values[0] in WRITTEN and case.values[3].range
+    if case.values[0] in WRITTEN and case.values[3].range and case.values[3].kind != "sizes"
     and case.values[1].split(".")[0] not in SURFACES and case.values[2] not in ("width", "feed_gap")
     and "*" not in case.values[1] and case.values[1] != "steps"
 ]  # fmt: skip
