@@ -15,7 +15,10 @@ from difflib import get_close_matches
 import click
 
 from labelkit import __version__
-from labelkit.common.errors import ExitCode, LabelkitError, format_one_line
+from labelkit.cli.usage import describe_usage_error
+from labelkit.cli.voice import complain, set_arguments
+from labelkit.common.errors import ExitCode, LabelkitError, describe_os_error
+from labelkit.common.messages import FactList, Said, Verbatim
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
@@ -65,8 +68,15 @@ class LazyGroup(click.Group):
         except click.UsageError as error:
             names = self.list_commands(ctx)
             near = get_close_matches(args[0].casefold(), names, n=1)
-            meant = f"did you mean {near[0]}?" if near else f"there are {', '.join(names)}"
-            raise click.UsageError(f"no such command {args[0]!r}; {meant}", ctx) from error
+            told = Said(
+                "no such command {typed}; did you mean {near}?"
+                if near
+                else "no such command {typed}; there are {names}",
+                typed=Verbatim(args[0]),
+                near="".join(near),
+                names=FactList(names),
+            )
+            raise click.UsageError(told, ctx) from error
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
@@ -89,6 +99,7 @@ def cli() -> None:
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
     _escape_missing_letters()
+    set_arguments(sys.argv[1:] if arguments is None else arguments)
     gc.set_threshold(SELDOM)
     try:
         code = cli.main(args=arguments, prog_name="labelkit", standalone_mode=False)
@@ -97,10 +108,10 @@ def main(arguments: list[str] | None = None) -> None:
             _print_complaint(line)
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
-        _print_complaint("stopped; nothing was changed")
+        _print_complaint(Said("stopped; nothing was changed"))
         sys.exit(130)
     except click.ClickException as error:
-        _print_complaint(_describe_usage_error(error))
+        _print_complaint(describe_usage_error(error))
         sys.exit(ExitCode.UNUSABLE)
     except click.exceptions.Exit as done:
         sys.exit(done.exit_code)
@@ -108,18 +119,14 @@ def main(arguments: list[str] | None = None) -> None:
         sys.stderr.close()
         sys.exit(ExitCode.OK)
     except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        _print_complaint(f"{where}{error.strerror or type(error).__name__}")
+        told = Said(
+            "{file}: {reason}" if error.filename else "{reason}",
+            file=error.filename,
+            reason=describe_os_error(error),
+        )
+        _print_complaint(told)
         sys.exit(ExitCode.UNUSABLE)
     sys.exit(code if isinstance(code, int) else ExitCode.OK)
-
-
-def _describe_usage_error(error: click.ClickException) -> str:
-    """A slip on the command line, said as one in a file is: option, value, what would be right."""
-    missing = isinstance(error, click.MissingParameter)
-    if isinstance(error, click.BadParameter) and error.param is not None and not missing:
-        return f"{max(error.param.opts, key=len)}: {error.message.rstrip('.')}"
-    return error.format_message()
 
 
 def _escape_missing_letters() -> None:
@@ -129,6 +136,6 @@ def _escape_missing_letters() -> None:
             stream.reconfigure(errors="backslashreplace")
 
 
-def _print_complaint(what: str) -> None:
+def _print_complaint(told: Said) -> None:
     with suppress(OSError):  # nobody listens, but the exit code still tells
-        click.echo(f"labelkit: {format_one_line(what)}", err=True)
+        complain(told)

@@ -10,6 +10,8 @@ import click
 
 from labelkit.cli.lengths import parse_length_option
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.voice import say, speak
+from labelkit.common.messages import Said, make_number
 
 
 @click.command(
@@ -60,14 +62,21 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
     --printer NAME` corrects every page for what was measured.
     """
     if target is None and printer is None:
-        raise click.UsageError("give --out to write the page, or --printer to record a measurement")
+        raise click.UsageError(
+            Said("give --out to write the page, or --printer to record a measurement")
+        )
     if target is not None:
         from labelkit.common.files import make_folder, write_files
         from labelkit.pdf.write.calibration import draw_calibration_pdf
 
         make_folder(target.parent)
         write_files({target: draw_calibration_pdf(page, str(maker))})
-        click.echo(f"{target}: print it at 100 % (actual size), then measure it with a ruler.")
+        say(
+            Said(
+                "{target}: print it at 100 % (actual size), then measure it with a ruler.",
+                target=target,
+            )
+        )
     if printer is not None:
         _record_printer(page, printer, maker, given)
 
@@ -93,17 +102,23 @@ def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decim
     path = path_of_printers(maker)
     read_printers(path)  # a file that cannot be read is told before anything is asked
     asked = {
-        "across": f"Cross to cross along the foot, near {ACROSS_MM[page]:g} mm",
-        "up": f"Cross to cross along the left, near {UP_MM[page]:g} mm",
-        "left": f"Left edge of the paper to the cross, near {INSET_MM:g} mm",
-        "foot": f"Lower edge of the paper to the cross, near {INSET_MM:g} mm",
-        "edge": "Smallest step that is there on all four edges",
+        "across": Said(
+            "Cross to cross along the foot, near {mm} mm", mm=make_number(ACROSS_MM[page])
+        ),
+        "up": Said("Cross to cross along the left, near {mm} mm", mm=make_number(UP_MM[page])),
+        "left": Said("Left edge of the paper to the cross, near {mm} mm", mm=make_number(INSET_MM)),
+        "foot": Said(
+            "Lower edge of the paper to the cross, near {mm} mm", mm=make_number(INSET_MM)
+        ),
+        "edge": Said("Smallest step that is there on all four edges"),
     }
     values: dict[str, float] = {}
     for key, question in asked.items():
         value = given[key]
         answer = (
-            value if value is not None else click.prompt(question, value_proc=parse_length_option)
+            value
+            if value is not None
+            else click.prompt(speak(question), value_proc=parse_length_option)
         )
         values[f"{key}_mm"] = float(answer)
     profile = make_profile(printer, page, CalibrationMeasures(**values))
@@ -111,12 +126,27 @@ def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decim
     with lock_folders([path.parent]):
         printers = replace_printer(read_printers(path), profile)
         write_files({path: format_printers(printers).encode("utf-8")})
-    click.echo(
-        f"{path}: {printer} prints {(profile.scale_x - 1) * 100:+.2f} % across and"
-        f" {(profile.scale_y - 1) * 100:+.2f} % up, {profile.offset_x_mm:+.2f} mm to the right"
-        f" and {profile.offset_y_mm:+.2f} mm above its place"
+    say(
+        Said(
+            "{path}: {printer} prints {scale_x:+.2f} % across and {scale_y:+.2f} % up, "
+            "{offset_x_mm:+.2f} mm to the right and {offset_y_mm:+.2f} mm above its place",
+            path=path,
+            printer=printer,
+            scale_x=(profile.scale_x - 1) * 100,
+            scale_y=(profile.scale_y - 1) * 100,
+            offset_x_mm=profile.offset_x_mm,
+            offset_y_mm=profile.offset_y_mm,
+        )
     )
-    click.echo(f'Corrected from now on by: labelkit print --printer "{printer}" FILE.pdf')
-    click.echo(
-        f'or on every sheet, with this in maker.toml under [defaults]: printer = "{printer}"'
+    say(
+        Said(
+            'Corrected from now on by: labelkit print --printer "{printer}" FILE.pdf',
+            printer=printer,
+        )
+    )
+    say(
+        Said(
+            'or on every sheet, with this in maker.toml under [defaults]: printer = "{printer}"',
+            printer=printer,
+        )
     )

@@ -8,6 +8,7 @@ import re
 import click
 
 from labelkit.common.days import suggest_day
+from labelkit.common.messages import Said, Verbatim
 
 AS_WRITTEN = "YYYY-MM-DD"
 """How an option's help shows a day."""
@@ -23,8 +24,17 @@ def parse_day_option(text: str) -> dt.date:
             raise ValueError
         found = dt.date(*map(int, parts.groups()))
     except ValueError:
-        expected = suggest_day(text) or "expected a day such as 2027-06-19"
-        raise click.BadParameter(f"{text!r}: {expected}") from None
+        expected = suggest_day(text) or Said("expected a day such as 2027-06-19")
+        raise click.BadParameter(
+            Said("{text}: {expected}", text=Verbatim(text), expected=expected)
+        ) from None
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
-        raise click.BadParameter(f"{text!r}: expected a day from {FIRST_YEAR} to {LAST_YEAR}")
+        raise click.BadParameter(
+            Said(
+                "{text}: expected a day from {first} to {last}",
+                text=Verbatim(text),
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            )
+        )
     return found

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode, FitError
+from labelkit.common.messages import FactList, Said, Term, make_number
 
 if TYPE_CHECKING:
     from labelkit.checks.smallest_trim import SmallestTrims
@@ -57,73 +59,102 @@ def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: st
         found = find_stock(stock, label.parent)
         problem = find_stock_problem(job, found)
         for line in _describe_stock(job, found, problem):
-            click.echo(line)
+            say(line)
         return ExitCode.OK if problem is None else ExitCode.FINDINGS
     result = find_smallest_trims(job)
     for line in _describe_smallest(job, result):
-        click.echo(line)
+        say(line)
     return ExitCode.OK if result.trim and not result.always else ExitCode.FINDINGS
 
 
 def _describe_stock(
     job: Job, stock: Stock, problem: FitError | tuple[Finding, ...] | None
-) -> Iterator[str]:
+) -> Iterator[Said]:
     """Whether the label can be legal on a stock, and what stands against it."""
-    what = (
-        "The label" if stock.ready_cut else f"The label, cut to {_format_trim_size(job.spec.trim)},"
-    )
     # What does not fit may be held up by the layout alone: the law is then not to be blamed.
-    verdict = "can be legal" if problem is None else "cannot be legal"
+    verdict = Said("can be legal") if problem is None else Said("cannot be legal")
     if isinstance(problem, FitError):
-        verdict = "does not fit"
-    yield f"{what} {verdict} on this stock: {stock.title}"
+        verdict = Said("does not fit")
+    yield Said(
+        "The label {verdict} on this stock: {stock}"
+        if stock.ready_cut
+        else "The label, cut to {trim}, {verdict} on this stock: {stock}",
+        trim=_format_trim_size(job.spec.trim),
+        verdict=verdict,
+        stock=Term("stock", stock.title),
+    )
     if isinstance(problem, FitError):
-        yield f"  {problem.panel}: {problem.reason}"
+        yield Said("  {panel}: {reason}", panel=Term("panel", problem.panel), reason=problem.reason)
         if problem.ways_out:
-            yield "  What would help:"
-            yield from (f"    {way}" for way in problem.ways_out)
+            yield Said("  What would help:")
+            yield from (Said("    {way}", way=way) for way in problem.ways_out)
     elif problem is not None:
-        yield from (f"  {finding.rule}: {finding.message}" for finding in problem)
+        yield from (_describe_finding(finding) for finding in problem)
 
 
-def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[str]:
+def _describe_finding(finding: Finding) -> Said:
+    return Said("  {rule}: {message}", rule=finding.rule, message=finding.message)
+
+
+def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
     from labelkit.rules.label import name_element
 
     own = job.spec.trim
-    yield f"{job.layout.title} for {' + '.join(job.regions)}, {' + '.join(job.spec.languages)}"
+    yield Said(
+        "{layout} for {regions}, {languages}",
+        layout=job.layout.title,
+        regions=FactList(job.regions, " +"),
+        languages=FactList(job.spec.languages, " +"),
+    )
     if result.trim is None:
-        yield "No trim up to 400 mm is legal."
+        yield Said("No trim up to 400 mm is legal.")
     else:
-        yield (
-            f"Smallest trim in these proportions: {_format_trim_size(result.trim)}"
-            f" (now {_format_trim_size(own)})"
+        yield Said(
+            "Smallest trim in these proportions: {trim} (now {own})",
+            trim=_format_trim_size(result.trim),
+            own=_format_trim_size(own),
         )
     if result.lowest is not None:
-        yield f"Smallest height at a width of {own.width_mm:g} mm: {result.lowest.height_mm:g} mm"
+        yield Said(
+            "Smallest height at a width of {width} mm: {height} mm",
+            width=make_number(own.width_mm),
+            height=make_number(result.lowest.height_mm),
+        )
+    panel = Term("panel", result.panel)
     if result.element and result.without is not None:
-        what = f'the name of the guest "{result.guest}"' if result.guest else ""
-        yield (
-            f"What decides it: {what or f'the {name_element(result.element)}'}"
-            f" on the {result.panel}"
-            f" (without it: {_format_trim_size(result.without)})"
+        yield Said(
+            'What decides it: the name of the guest "{guest}" on the {panel} (without it: {trim})'
+            if result.guest
+            else "What decides it: the {element} on the {panel} (without it: {trim})",
+            guest=result.guest,
+            element=name_element(result.element),
+            panel=panel,
+            trim=_format_trim_size(result.without),
         )
     elif result.panel:
-        yield f"What decides it: the {result.panel} as a whole; no single element stands out"
-    for panel in job.panel_names[2:]:
+        yield Said(
+            "What decides it: the {panel} as a whole; no single element stands out", panel=panel
+        )
+    for name in job.panel_names[2:]:
+        other = Term("panel", name)
         if job.spec.second is None:
-            yield f"The {panel} is printed on the same trim, and was tried with it."
+            yield Said(
+                "The {panel} is printed on the same trim, and was tried with it.", panel=other
+            )
         else:
-            yield (
-                f"The {panel} keeps the trim of its own: {_format_trim_size(job.spec.second.trim)}."
+            yield Said(
+                "The {panel} keeps the trim of its own: {trim}.",
+                panel=other,
+                trim=_format_trim_size(job.spec.second.trim),
             )
     if result.ways:
-        yield "What would make it smaller:"
+        yield Said("What would make it smaller:")
         for way in result.ways:
-            yield f"  {_format_trim_size(way.trim)}  {way.what}"
+            yield Said("  {trim}  {what}", trim=_format_trim_size(way.trim), what=way.what)
     if result.always:
-        yield "Whatever the size, this fails:"
+        yield Said("Whatever the size, this fails:")
         for finding in result.always:
-            yield f"  {finding.rule}: {finding.message}"
+            yield Said("  {rule}: {message}", rule=finding.rule, message=finding.message)
 
 
 def _format_trim_size(trim: Trim) -> str:

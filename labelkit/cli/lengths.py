@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import click
 
+from labelkit.common.messages import Said, Verbatim
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
 
@@ -16,7 +17,9 @@ def parse_length_option(text: str) -> Decimal:
     try:
         return parse_length_mm(f"{text} mm" if bare else text)
     except QuantityError as error:
-        raise click.BadParameter(f"{text!r}: {error}") from error
+        raise click.BadParameter(
+            Said("{text}: {error}", text=Verbatim(text), error=error.told)
+        ) from error
 
 
 def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
@@ -25,4 +28,6 @@ def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     try:
         return parse_size_mm(f"{text.strip()} mm" if bare else text)
     except QuantityError as error:
-        raise click.BadParameter(f"{text!r}: {error}") from error
+        raise click.BadParameter(
+            Said("{text}: {error}", text=Verbatim(text), error=error.told)
+        ) from error

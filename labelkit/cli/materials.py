@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from labelkit.common.messages import Said, Verbatim
+
 if TYPE_CHECKING:
     from labelkit.formula.materials import Material
 
@@ -40,7 +42,9 @@ def command(word: str, form: str) -> None:
 
     rows = tuple(_find_materials(word) if word.strip() else load_materials())
     if not rows:
-        raise click.UsageError(f"{word!r} {load_materials().near(word)}")
+        raise click.UsageError(
+            Said("{word} {near}", word=Verbatim(word), near=load_materials().near(word))
+        )
     if form == "json":
         click.echo(json.dumps([_build_row(row) for row in rows], ensure_ascii=False, indent=2))
     else:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode, InputError, format_path
+from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
     from labelkit.job.new_order import Workshop
@@ -44,22 +46,30 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     for name in NAMES:
         if (folder / name).exists():
             taken = format_path(folder / name)
-            raise InputError(taken, "", None, "is already there; choose a new folder")
+            raise InputError(taken, "", None, Said("is already there; choose a new folder"))
     used = maker or _find_maker_above(folder)
     made = make_starter_files(regions, _read_workshop(used, folder) if used else None)
     contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
     make_folder(folder)
     write_files(contents)
     for path in contents:
-        click.echo(f"{path}")
+        click.echo(path)
     if used is not None:
-        click.echo(f"label.toml names {used}, your workshop's: a recall finds all its events there")
+        say(
+            Said(
+                "label.toml names {used}, your workshop's: a recall finds all its events there",
+                used=used,
+            )
+        )
     elif other := _find_maker_beside(folder):
-        click.echo(_describe_other_maker(other, folder))
-    click.echo(
-        "Next: open them in a text editor and put your own in place of every text that begins with"
-        " <<< (dates and numbers without the quotes). Then run the preflight, which names all that"
-        f" is left: labelkit preflight {folder / 'label.toml'}"
+        say(_describe_other_maker(other, folder))
+    say(
+        Said(
+            "Next: open them in a text editor and put your own in place of every text that "
+            "begins with <<< (dates and numbers without the quotes). Then run the preflight, "
+            "which names all that is left: labelkit preflight {label}",
+            label=folder / "label.toml",
+        )
     )
     return ExitCode.OK
 
@@ -90,10 +100,12 @@ def _path_from_folder(folder: Path, path: Path) -> str:
     return Path(os.path.relpath(os.path.realpath(path), os.path.realpath(folder))).as_posix()
 
 
-def _describe_other_maker(other: Path, folder: Path) -> str:
-    return (
-        f"{other} is there already. If it is your own, a recall has one record only if both events"
-        f' name one file: write maker = "{_path_from_folder(folder, other)}" in'
-        f" {folder / 'label.toml'} and"
-        f" remove {folder / MAKER}"
+def _describe_other_maker(other: Path, folder: Path) -> Said:
+    return Said(
+        "{other} is there already. If it is your own, a recall has one record only if both events"
+        ' name one file: write maker = "{named}" in {label} and remove {maker}',
+        other=other,
+        named=_path_from_folder(folder, other),
+        label=folder / "label.toml",
+        maker=folder / MAKER,
     )

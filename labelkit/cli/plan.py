@@ -10,7 +10,9 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode, InputError
+from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
     from labelkit.plan.order_plan import Plan
@@ -96,9 +98,9 @@ def command(
 
     form = _choose_format(form, target)
     if form == "pdf" and target is None:
-        raise click.UsageError("--format pdf needs --out FILE.pdf")
+        raise click.UsageError(Said("--format pdf needs --out FILE.pdf"))
     if pages and form != "pdf":
-        raise click.UsageError("--page is for --format pdf")
+        raise click.UsageError(Said("--page is for --format pdf"))
     plan = make_plan(
         prepare_job(label, regions),
         on or dt.date.today(),
@@ -116,7 +118,7 @@ def command(
             kept = plan_from_record(plan, outcome.entry)
             _write_plan(kept, form, target, pages, language, ics)
         for line in describe_outcome(outcome):
-            click.echo(f"{file}: {line}", err=True)
+            say(Said("{file}: {line}", file=file, line=line), err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
 
 
@@ -129,7 +131,7 @@ def _choose_format(asked: str | None, target: Path | None) -> str:
     allowed = _ENDINGS[asked] if asked else [one for ends in _ENDINGS.values() for one in ends]
     slip = describe_wrong_ending(target, allowed)
     if slip:
-        said = f"{slip}, as --format {asked} does" if asked else slip
+        said = Said("{slip}, as --format {asked} does", slip=slip, asked=asked) if asked else slip
         raise InputError("--out", "", str(target), said)
     return asked or by_name
 
@@ -163,7 +165,7 @@ def _write_plan(
     from labelkit.report.plan_parts import describe_plan_fallback
 
     for line in describe_plan_fallback(plan, language):
-        click.echo(line, err=True)
+        say(line, err=True)
 
 
 def _render_plan(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:

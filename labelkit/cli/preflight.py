@@ -8,7 +8,9 @@ from pathlib import Path
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import Said
 
 
 @click.command(
@@ -59,7 +61,7 @@ def command(
     from labelkit.report import findings as report
 
     if timeline and form == "html":
-        raise click.UsageError("--timeline is for text and json")
+        raise click.UsageError(Said("--timeline is for text and json"))
     seen = examine_label(label, regions, on, pdfs, strict, dt.date.today())
     spoken = report.choose_language(seen.job.spec, language)
     if timeline:
@@ -78,5 +80,5 @@ def command(
         else:
             click.echo(report.format_findings_text(seen.report, language=spoken), nl=False)
     for line in report.describe_finding_fallback(seen.job.spec, told, language):
-        click.echo(line, err=True)
+        say(line, err=True)
     return ExitCode.OK if timeline or seen.report.verdict == "pass" else ExitCode.FINDINGS

@@ -7,6 +7,8 @@ from pathlib import Path
 import click
 
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.voice import say
+from labelkit.common.messages import Said
 
 
 @click.command(
@@ -57,13 +59,25 @@ def command(
         changed = corrected is not data
         if changed and profile.measured_elsewhere(page.width_mm, page.height_mm):
             paper = PAPER_NAMES[profile.page]
-            click.echo(
-                f"{pdf}: {printer} was measured on {paper}, and these pages are {page.name}; a"
-                " printer takes in other paper at another place: measure it on this one",
+            say(
+                Said(
+                    "{pdf}: {printer} was measured on {paper}, and these pages are {name}; a"
+                    " printer takes in other paper at another place: measure it on this one",
+                    pdf=pdf,
+                    printer=printer,
+                    paper=paper,
+                    name=page.name,
+                ),
                 err=True,
             )
         if not changed:
-            click.echo(f"{pdf}: nothing to correct for {printer}; it is printed as it is.")
+            say(
+                Said(
+                    "{pdf}: nothing to correct for {printer}; it is printed as it is.",
+                    pdf=pdf,
+                    printer=printer,
+                )
+            )
         data = corrected
     if target is not None:
         _write_pdf(target, data)
@@ -72,11 +86,11 @@ def command(
         click.echo(printing.send_to_queue(data, pdf.name, lp))
         return
     else:
-        click.echo("There is no print queue on this computer. Print it by hand:")
+        say(Said("There is no print queue on this computer. Print it by hand:"))
         if changed:
-            click.echo("0. Write the corrected pages with --out and print those.")
+            say(Said("0. Write the corrected pages with --out and print those."))
     for line in printing.describe_manual_printing(page, two_sided or ""):
-        click.echo(line)
+        say(line)
 
 
 def _write_pdf(target: Path, data: bytes) -> None:
@@ -84,4 +98,4 @@ def _write_pdf(target: Path, data: bytes) -> None:
 
     make_folder(target.parent)
     write_files({target: data})
-    click.echo(f"{target}")
+    click.echo(target)

@@ -10,7 +10,9 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.voice import complain, say
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import Day, Said
 
 if TYPE_CHECKING:
     from labelkit.compose.job import Job
@@ -65,11 +67,11 @@ def command(
     from labelkit.job.proof import draw_proof
 
     if target is None and code is None:
-        raise click.UsageError("expected --out FILE.pdf, or --approved CODE")
+        raise click.UsageError(Said("expected --out FILE.pdf, or --approved CODE"))
     if target is None and (png_folder or reader):
-        raise click.UsageError("--png and --for need --out FILE.pdf")
+        raise click.UsageError(Said("--png and --for need --out FILE.pdf"))
     if on is not None and code is None:
-        raise click.UsageError("--on is for --approved")
+        raise click.UsageError(Said("--on is for --approved"))
     job = prepare_job(label)
     if code is not None and not _record_approval(job, code, on or dt.date.today()):
         return ExitCode.FINDINGS
@@ -77,9 +79,11 @@ def command(
         return ExitCode.OK
     proof = draw_proof(job, language)
     _write_proof(proof, target, reader, png_folder)
-    for line in (*proof.notes, *proof.fallbacks):
-        click.echo(line, err=True)
-    click.echo(f"Preflight: {proof.report.verdict}")
+    for note in proof.notes:
+        click.echo(note, err=True)
+    for line in proof.fallbacks:
+        say(line, err=True)
+    say(Said("Preflight: {verdict}", verdict=proof.report.verdict))
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS
 
 
@@ -102,11 +106,22 @@ def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     with lock_folders([label.parent]):
         approval = approve_content(read_approval(label), content, code, on)
         if preflight_job(job).verdict == "fail":
-            reasons = f"labelkit preflight {label} says why"
-            click.echo(f"labelkit: no approval of a label that is not fit: {reasons}", err=True)
+            complain(
+                Said(
+                    "no approval of a label that is not fit: labelkit preflight {label} says why",
+                    label=label,
+                )
+            )
             return False
         write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
-    click.echo(f"{approval_path_of(label)}: {content.code} approved on {on}")
+    say(
+        Said(
+            "{path}: {code} approved on {on}",
+            path=approval_path_of(label),
+            code=content.code,
+            on=Day(on),
+        )
+    )
     return True
 
 
@@ -133,7 +148,13 @@ def _write_proof(proof: Proof, target: Path, reader: str | None, png_folder: Pat
         make_folder(folder)
     write_files(files)
     for path in files:
-        click.echo(f"{path}")
+        click.echo(path)
     if CUSTOMER not in proof.parts and reader != MAKER:
-        old = f"; {target} is of an earlier run" if target.is_file() else ""
-        click.echo(f"the customer gets no proof of a label that is not fit to print{old}", err=True)
+        told = Said(
+            "the customer gets no proof of a label that is not fit to print; {target} is of an"
+            " earlier run"
+            if target.is_file()
+            else "the customer gets no proof of a label that is not fit to print",
+            target=target,
+        )
+        say(told, err=True)

@@ -11,7 +11,9 @@ from textwrap import fill, shorten
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.voice import get_language, say
 from labelkit.common.errors import ExitCode, InputError
+from labelkit.common.messages import FactList, Said
 from labelkit.common.regions import list_region_titles
 from labelkit.report.findings import FindingWords, load_finding_words
 from labelkit.report.phrasebook import bind_words
@@ -61,7 +63,7 @@ def _parse_day_or_today(text: str) -> dt.date:
     "--verify", "folder", type=click.Path(path_type=Path), metavar="FOLDER",
     help="Hold the rows that were read against the official XML of Canada's laws in a folder.",
 )  # fmt: skip
-@click.option("--language", metavar="CODE", help="Language of the list (en, fr).", default="en")
+@click.option("--language", metavar="CODE", help="Language of the list (en, fr).")
 @click.pass_context
 def command(
     context: click.Context,
@@ -71,7 +73,7 @@ def command(
     stale_on: dt.date | None,
     form: str,
     folder: Path | None,
-    language: str,
+    language: str | None,
 ) -> int:
     """List the rules, or explain one with `labelkit rules show ID`.
 
@@ -84,7 +86,7 @@ def command(
     if context.invoked_subcommand is not None:
         return ExitCode.OK
     if folder is not None:
-        return _verify_laws(folder, form, load_finding_words((), language))
+        return _verify_laws(folder, form, load_finding_words((), language or get_language()))
     chosen = [
         rule
         for rule in load_rules(regions or tuple(list_region_titles()))
@@ -94,7 +96,7 @@ def command(
     if stale_on is not None:
         stale = {rule.id for rule in list_stale_rules(stale_on)}
         chosen = [rule for rule in chosen if rule.id in stale]
-    words = load_finding_words(regions, language)
+    words = load_finding_words(regions, language or get_language())
     click.echo(_format_json(chosen, words) if form == "json" else _format_text(chosen, words))
     _print_untranslated(words, chosen, ("asks",))
     return ExitCode.OK
@@ -115,21 +117,25 @@ def _verify_laws(folder: Path, form: str, words: FindingWords) -> int:
 
 @command.command("show", epilog="Example: labelkit rules show EU-QUANTITY-FIGURE-HEIGHT")
 @click.argument("rule_id", metavar="ID")
-@click.option("--language", metavar="CODE", help="Language of the page (en, fr).", default="en")
-def show(rule_id: str, language: str) -> None:
+@click.option("--language", metavar="CODE", help="Language of the page (en, fr).")
+def show(rule_id: str, language: str | None) -> None:
     """Explain one rule: what it asks, why, what passes, what fails, and how to put it right."""
     wanted = rule_id.upper()
     for rule in load_rules(tuple(list_region_titles())):
         if rule.id == wanted:
-            words = load_finding_words((rule.region,), language)
+            words = load_finding_words((rule.region,), language or get_language())
             click.echo(_format_rule_page(rule, words))
             _print_untranslated(words, [rule], _EXPLAINED)
             return
     for conflict in load_conflicts():
         if conflict.id == wanted:
-            click.echo(_format_conflict_page(conflict, load_finding_words((), language)))
+            click.echo(
+                _format_conflict_page(conflict, load_finding_words((), language or get_language()))
+            )
             return
-    raise InputError("rules", "", rule_id, f"unknown rule; {_suggest_rule_ids(wanted)}")
+    raise InputError(
+        "rules", "", rule_id, Said("unknown rule; {hint}", hint=_suggest_rule_ids(wanted))
+    )
 
 
 @command.command(
@@ -152,14 +158,14 @@ def show(rule_id: str, language: str) -> None:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print the list.",
 )  # fmt: skip
-@click.option("--language", metavar="CODE", help="Language of the list (en, fr).", default="en")
+@click.option("--language", metavar="CODE", help="Language of the list (en, fr).")
 def surface(
     name: str,
     regions: tuple[str, ...],
     pieces: int | None,
     label: Path | None,
     form: str,
-    language: str,
+    language: str | None,
 ) -> int:
     """List what a card beside loose soap (shelf-card) or a box of pieces (gift-box) must say.
 
@@ -174,7 +180,7 @@ def surface(
     from labelkit.rules.surfaces import list_surface_rows
 
     rows = list_surface_rows(name, regions, pieces)
-    words = load_finding_words(regions, language)
+    words = load_finding_words(regions, language or get_language())
     found = _check_surface_label(label, rows, pieces) if label else ()
     if form == "json":
         click.echo(format_surface_json(rows, words, found))
@@ -183,7 +189,7 @@ def surface(
     else:
         click.echo(format_surface_text(name, rows, words))
     for line in describe_partly_english(words.speech, ((row.region, row.asks) for row in rows)):
-        click.echo(line, err=True)
+        say(line, err=True)
     return ExitCode.FINDINGS if any(one.lacks for one in found) else ExitCode.OK
 
 
@@ -207,17 +213,19 @@ def _print_untranslated(words: FindingWords, rules: Iterable[Rule], parts: Seque
     """On standard error: for which regions the language has not all the words."""
     said = ((rule.region, getattr(rule, part)) for rule in rules for part in parts)
     for line in describe_partly_english(words.speech, said):
-        click.echo(line, err=True)
+        say(line, err=True)
 
 
-def _suggest_rule_ids(wanted: str) -> str:
+def _suggest_rule_ids(wanted: str) -> Said:
     from difflib import get_close_matches
 
     ids = [rule.id for rule in load_rules(tuple(list_region_titles()))] + [
         c.id for c in load_conflicts()
     ]
     near = get_close_matches(wanted, ids, _NEAR, 0.5)
-    return f"did you mean {' or '.join(near)}?" if near else "see labelkit rules for all of them"
+    if near:
+        return Said("did you mean {near}?", near=FactList(near, "or"))
+    return Said("see labelkit rules for all of them")
 
 
 def _format_text(rules: Sequence[Rule], words: FindingWords) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import FactList, Said, Verbatim
 
 
 @click.command("schema", epilog="Example: labelkit schema --out schemas")
@@ -30,7 +31,9 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
 
     names = {_short_name(name): name for name in FILES}
     if sum(map(bool, (file, folder, reference))) != 1:
-        raise click.UsageError(f"expected one of {', '.join(names)}, or --out, or --reference")
+        raise click.UsageError(
+            Said("expected one of {listed}, or --out, or --reference", listed=FactList(names))
+        )
     if reference:
         click.echo(format_reference_page(), nl=False)
     elif folder is not None:
@@ -49,7 +52,13 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
     elif file in names:
         click.echo(_format_json(build_schema(names[file])), nl=False)
     else:
-        raise click.UsageError(f"no file is called {file!r}; expected one of {', '.join(names)}")
+        raise click.UsageError(
+            Said(
+                "no file is called {file}; expected one of {listed}",
+                file=Verbatim(file or ""),
+                listed=FactList(names),
+            )
+        )
     return ExitCode.OK
 
 

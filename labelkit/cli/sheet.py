@@ -7,7 +7,9 @@ from pathlib import Path
 
 import click
 
+from labelkit.cli.voice import complain, get_language, say
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import Said
 
 _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 """Options that say where on a sheet labels go, and mean nothing where a page is one label."""
@@ -94,11 +96,11 @@ def command(
 
     if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
         name = given[0].replace("_", "-")
-        raise click.UsageError(f"--{name} is for sheets; --one-per-page makes none")
+        raise click.UsageError(Said("--{name} is for sheets; --one-per-page makes none", name=name))
     if printer is not None and no_printer:
-        raise click.UsageError("--printer and --no-printer are given; choose one")
+        raise click.UsageError(Said("--printer and --no-printer are given; choose one"))
     if guests and changed:
-        raise click.UsageError("--guests and --changed are given; choose one")
+        raise click.UsageError(Said("--guests and --changed are given; choose one"))
     wish = Wish(
         start,
         skip,
@@ -115,17 +117,21 @@ def command(
     )
     with ProgressLine("labelkit: labels drawn and read back") as progress:
         made = make_sheets_of_file(label, folder, wish, progress)
-    click.echo(format_findings_text(made.report, problems_only=True), err=True, nl=False)
+    click.echo(
+        format_findings_text(made.report, problems_only=True, language=get_language()),
+        err=True,
+        nl=False,
+    )
     for line in made.refused:
-        click.echo(f"labelkit: {line}", err=True)
+        complain(line)
     if made.refused:
-        click.echo("labelkit: nothing was written", err=True)
+        complain(Said("nothing was written"))
         return ExitCode.FINDINGS
     if not made.files and not made.summary:
-        click.echo("labelkit: nothing was written; the label is not fit to print", err=True)
+        complain(Said("nothing was written; the label is not fit to print"))
         return ExitCode.FINDINGS
     for line in made.warnings:
-        click.echo(f"labelkit: {line}", err=True)
+        complain(line)
     for line in made.summary:
-        click.echo(line)
+        say(line)
     return ExitCode.OK

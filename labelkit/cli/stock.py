@@ -10,6 +10,8 @@ import click
 
 from labelkit.cli.lengths import parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.voice import say
+from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
@@ -78,7 +80,7 @@ def show(name: str, target: Path | None) -> None:
         data = draw_diagram_pdf((make_stock_sheet(stock),), stock.title)
         make_folder(target.parent)
         write_files({target: data})
-        click.echo(f"{target}")
+        click.echo(target)
 
 
 def _list_measures(stock: Stock) -> list[str]:
@@ -162,21 +164,23 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
-        raise InputError(format_path(target), "", None, "expected a name that ends in .toml")
+        raise InputError(format_path(target), "", None, Said("expected a name that ends in .toml"))
     if target.exists() and not force:
         raise InputError(
-            format_path(target), "", None, "is there already; add --force to replace it"
+            format_path(target), "", None, Said("is there already; add --force to replace it")
         )
     measures = StockMeasures(**_ask_measures(given))
     text = measures.toml()
     _check_measures(text, target.name)
     make_folder(target.parent)
     write_files({target: text.encode("utf-8")})
-    click.echo(f"{target}: {measures.title}")
-    click.echo(f"Read as {measures.as_read}; lengths without a unit are millimetres.")
+    say(Said("{target}: {title}", target=target, title=measures.title))
+    say(
+        Said("Read as {as_read}; lengths without a unit are millimetres.", as_read=measures.as_read)
+    )
     if measures.label != measures.die:
-        click.echo("The labels touch; their size was taken from the step between them.")
-    click.echo(f"See it with: labelkit stock show {target} --out stock.pdf")
+        say(Said("The labels touch; their size was taken from the step between them."))
+    say(Said("See it with: labelkit stock show {target} --out stock.pdf", target=target))
 
 
 def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
@@ -233,5 +237,7 @@ def _check_measures(text: str, name: str) -> None:
         try:
             read_stock(draft)
         except InputError as error:
-            expected = f"{error.expected} (lengths without a unit are millimetres)"
+            expected = Said(
+                "{expected} (lengths without a unit are millimetres)", expected=error.expected
+            )
             raise InputError("measured", error.key, error.value, expected) from error

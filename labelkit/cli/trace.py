@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode
+from labelkit.common.messages import NOTHING, Day, FactList, Number, Said, count_things
 
 if TYPE_CHECKING:
     from labelkit.plan.lotcode import LotMatch
@@ -63,37 +65,45 @@ def command(
 
     path = trace.trace_path_of(maker)
     if everything == bool(lot):
-        raise click.UsageError("expected a LOT, or --list for everything")
+        raise click.UsageError(Said("expected a LOT, or --list for everything"))
     if not withdraw and (event or reason or on):
-        raise click.UsageError("--event, --reason and --on are for --withdraw")
+        raise click.UsageError(Said("--event, --reason and --on are for --withdraw"))
     if withdraw:
         if not lot:
-            raise click.UsageError("--withdraw needs the batch's own LOT")
+            raise click.UsageError(Said("--withdraw needs the batch's own LOT"))
         entry = trace.withdraw_batch(path, lot, event, on or dt.date.today(), reason)
-        click.echo(f"{path}: withdrew lot {entry.lot}, {entry.names}, {entry.date}")
+        say(
+            Said(
+                "{path}: withdrew lot {lot}, {names}, {date}",
+                path=path,
+                lot=entry.lot,
+                names=entry.names,
+                date=Day(entry.date),
+            )
+        )
         return ExitCode.OK
     if lot is not None and not lot.strip():
-        raise click.UsageError("expected a LOT, or --list for everything")
+        raise click.UsageError(Said("expected a LOT, or --list for everything"))
     done = recall_lot(path, lot or "")
     if form == "json":
         click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
     else:
         for line in _describe_lot(lot, done, path) if lot else _list_batches(done, path):
-            click.echo(line)
+            say(line)
     for line in _describe_search(path, done):
-        click.echo(line, err=True)
+        say(line, err=True)
     return ExitCode.OK
 
 
-def _list_batches(done: Recall, path: Path) -> Iterator[str]:
+def _list_batches(done: Recall, path: Path) -> Iterator[Said]:
     """Every batch, by the record it stands in."""
     for record, states in done.found.items():
         if record != path and states:
-            yield f"In {record}:"
-        yield from map(_format_batch_line, states)
+            yield Said("In {record}:", record=record)
+        yield from map(_describe_batch_shortly, states)
 
 
-def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[str]:
+def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[Said]:
     """What used a lot; then, told as such, what used one that is read alike."""
     from labelkit.plan.lotcode import LotMatch
     from labelkit.plan.recall import collect_near_lots, list_lots_read_alike
@@ -102,74 +112,103 @@ def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[str]:
     near = list(_describe_matches(lot, done, path, LotMatch.NEAR))
     if not exact:
         meant = collect_near_lots(done, lot) if not near else ()
-        hint = f" Did you mean {', '.join(meant)}?" if meant else ""
-        yield f"No event used lot {lot.strip()}{', written so' if near else ''}.{hint}"
+        if near:
+            yield Said("No event used lot {lot}, written so.", lot=lot.strip())
+        elif meant:
+            yield Said(
+                "No event used lot {lot}. Did you mean {meant}?",
+                lot=lot.strip(),
+                meant=FactList(meant),
+            )
+        else:
+            yield Said("No event used lot {lot}.", lot=lot.strip())
     yield from exact
     if near:
-        yield (
-            f"NEAR MATCH, not the same: {', '.join(list_lots_read_alike(done, lot))}."
-            " Only letter case,"
-            f" blanks or marks differ from {lot.strip()}, or letters that look like figures"
-            " (O and 0; I, L and 1): check which lot is meant."
+        yield Said(
+            "NEAR MATCH, not the same: {listed}. Only letter case, blanks or marks differ from"
+            " {lot}, or letters that look like figures (O and 0; I, L and 1): check which lot is"
+            " meant.",
+            listed=FactList(list_lots_read_alike(done, lot)),
+            lot=lot.strip(),
         )
         yield from near
 
 
-def _describe_matches(lot: str, done: Recall, path: Path, match: LotMatch) -> Iterator[str]:
+def _describe_matches(lot: str, done: Recall, path: Path, match: LotMatch) -> Iterator[Said]:
     from labelkit.plan.trace import match_lot_in_record
 
     for record, states in done.found.items():
         meant = [state for state in states if match_lot_in_record(state.record, lot) is match]
         if record != path and meant:
-            yield f"In {record}:"
+            yield Said("In {record}:", record=record)
         for state in meant:
             yield from _describe_batch(state, lot)
 
 
-def _describe_search(path: Path, done: Recall) -> Iterator[str]:
+def _describe_search(path: Path, done: Recall) -> Iterator[Said]:
     """In which records was looked, and in which not."""
     others = [str(record) for record in done.found if record != path]
-    beside = f" and, near it, {', '.join(others)}" if others else ""
-    if path in done.found:
-        yield f"searched {path}{beside}"
+    if path not in done.found:
+        yield Said("there is no {path}; searched {others}", path=path, others=FactList(others))
+    elif others:
+        yield Said("searched {path} and, near it, {others}", path=path, others=FactList(others))
     else:
-        yield f"there is no {path}; searched{beside.removeprefix(' and, near it,')}"
+        yield Said("searched {path}", path=path)
     if len(done.found) > 1:
-        yield "these are several records: one maker.toml for all events keeps them in one"
+        yield Said("these are several records: one maker.toml for all events keeps them in one")
     for record, reason in done.unread.items():
-        yield f"NOT searched: {record}: {reason}"
+        yield Said("NOT searched: {record}: {reason}", record=record, reason=reason)
 
 
-def describe_outcome(outcome: RecordingOutcome) -> Iterator[str]:
+def describe_outcome(outcome: RecordingOutcome) -> Iterator[Said]:
     """What recording did, and what is left to say."""
     from labelkit.plan.trace import describe_pouring
 
     entry = outcome.entry
     if outcome.new:
-        yield f"recorded lot {entry.lot}, {describe_pouring(entry)}"
+        yield Said("recorded lot {lot}, {pouring}", lot=entry.lot, pouring=describe_pouring(entry))
     elif outcome.changes:
-        yield f"corrected lot {entry.lot}: {'; '.join(outcome.changes)}"
+        yield Said(
+            "corrected lot {lot}: {changes}", lot=entry.lot, changes=FactList(outcome.changes, ";")
+        )
     else:
-        yield f"lot {entry.lot} is recorded so already"
+        yield Said("lot {lot} is recorded so already", lot=entry.lot)
     if not entry.planned and (outcome.new or outcome.changes):
-        yield f"lot {entry.lot} is poured: its amounts stay as recorded, whatever the files say"
+        yield Said(
+            "lot {lot} is poured: its amounts stay as recorded, whatever the files say",
+            lot=entry.lot,
+        )
     if outcome.otherwise:
         yield (
-            f"its amounts are those of the files today, not of the plan recorded before; if that"
-            f" was poured, put the files back, then labelkit trace {entry.lot} --withdraw, and"
-            " record it again"
+            Said(
+                "its amounts are those of the files today, not of the plan recorded before; if "
+                "that was poured, put the files back, then labelkit trace {lot} --withdraw, and "
+                "record it again",
+                lot=entry.lot,
+            )
         )
     if outcome.kept_day:
         yield (
-            f"lot {entry.lot} stays poured {entry.poured}, as confirmed; write poured_on ="
-            f" {entry.poured} in [plan], and the plan counts from it"
+            Said(
+                "lot {lot} stays poured {day}, as confirmed; write poured_on = {poured} in "
+                "[plan], and the plan counts from it",
+                lot=entry.lot,
+                day=Day(entry.poured),
+                poured=entry.poured,
+            )
         )
     elif entry.planned:
-        yield "once it is poured, record it again with --poured and the day"
+        yield Said("once it is poured, record it again with --poured and the day")
     for other in outcome.beside:
         yield (
-            f"also recorded for {entry.label}: lot {other.lot}, {other.names}, {other.date}; if"
-            f" that is wrong: labelkit trace {other.lot} --withdraw"
+            Said(
+                "also recorded for {label}: lot {lot}, {names}, {date}; if that is wrong: "
+                "labelkit trace {lot} --withdraw",
+                label=entry.label,
+                lot=other.lot,
+                names=other.names,
+                date=Day(other.date),
+            )
         )
 
 
@@ -198,65 +237,90 @@ def _build_lot_asked_for(done: Recall, lot: str) -> dict[str, Any]:
     }
 
 
-def _format_batch_line(state: RecordedState) -> str:
+def _describe_batch_shortly(state: RecordedState) -> Said:
     """A batch and its event on one line."""
-    from labelkit.plan.trace import describe_pouring
-
-    entry = state.record
+    note = NOTHING
     if state.withdrawn:
-        note = f"; withdrawn {state.ended}"
-    else:
-        note = "; corrected" if state.number != state.entry else ""
-    return (
-        f"{entry.date}  {entry.lot}, {describe_pouring(entry)};"
-        f" {entry.labels} labels{_format_net_weight(entry)};"
-        f" {entry.names} ({entry.label}){note}"
+        note = Said("; withdrawn {day}", day=state.ended)
+    elif state.number != state.entry:
+        note = Said("; corrected")
+    return Said(
+        "{date}  {lot}, {pouring}; {labels}; {names} ({label}){note}",
+        **_list_batch_facts(state.record),
+        note=note,
     )
 
 
-def _format_net_weight(entry: BatchRecord) -> str:
-    return "" if entry.net_weight_g is None else f" of {entry.net_weight_g:f} g net"
+def _list_batch_facts(entry: BatchRecord) -> dict[str, object]:
+    from labelkit.plan.trace import describe_pouring
+
+    labels: Said = count_things(entry.labels, "{n} label", "{n} labels")
+    if entry.net_weight_g is not None:
+        labels = Said("{labels} of {mass} g net", labels=labels, mass=Number(entry.net_weight_g))
+    return {
+        "date": entry.date,
+        "lot": entry.lot,
+        "pouring": describe_pouring(entry),
+        "labels": labels,
+        "names": entry.names,
+        "label": entry.label,
+    }
 
 
-def _format_order_code(entry: BatchRecord) -> str:
-    return f", order {entry.order_code}" if entry.order_code else ""
-
-
-def _describe_batch(state: RecordedState, lot: str) -> Iterator[str]:
-    from labelkit.plan.trace import describe_lots, describe_pouring, describe_sent
+def _describe_batch(state: RecordedState, lot: str) -> Iterator[Said]:
+    from labelkit.plan.trace import describe_sent
 
     entry = state.record
     place = f", {entry.place}" if entry.place else ""
-    yield f"{_format_standing(state)}{entry.date}  {entry.names}{place}"
-    yield (
-        f"    batch {entry.lot}, {describe_pouring(entry)}: {entry.recipe};"
-        f" {entry.labels} labels{_format_net_weight(entry)}"
-        f" ({entry.label}{_format_order_code(entry)})"
+    yield Said(
+        "{standing}{date}  {names}{place}",
+        standing=_describe_standing(state),
+        date=entry.date,
+        names=entry.names,
+        place=place,
+    )
+    order = Said(", order {code}", code=entry.order_code) if entry.order_code else NOTHING
+    yield Said(
+        "    batch {lot}, {pouring}: {recipe}; {labels} ({label}{order})",
+        **_list_batch_facts(entry),
+        recipe=entry.recipe,
+        order=order,
     )
     for material in entry.materials:
         if _has_lot(material.lots, lot) or (_has_lot((entry.lot,), lot) and material.lots):
-            yield f"    {material.mass_g} g of {material.name}, lot {describe_lots(material.lots)}"
+            yield Said(
+                "    {mass} g of {name}, lot {lots}",
+                mass=material.mass_g,
+                name=material.name,
+                lots=FactList(material.lots),
+            )
     for sent in entry.sent:
-        yield f"    {describe_sent(sent)}"
-    yield f"    {_describe_history(state)}"
+        yield Said("    {sent}", sent=describe_sent(sent))
+    yield Said("    {history}", history=_describe_history(state))
 
 
-def _format_standing(state: RecordedState) -> str:
+def _describe_standing(state: RecordedState) -> Said:
     if state.stands:
-        return ""
-    return "WITHDRAWN: " if state.withdrawn else "SUPERSEDED: "
+        return NOTHING
+    return Said("WITHDRAWN: ") if state.withdrawn else Said("SUPERSEDED: ")
 
 
-def _describe_history(state: RecordedState) -> str:
+def _describe_history(state: RecordedState) -> Said:
     """Since when it is recorded, until when it stood, and what was said after it."""
-    recorded = f"recorded {state.recorded}" if state.recorded else "recorded on a day not kept"
+    recorded = Said("recorded on a day not kept")
+    if state.recorded:
+        recorded = Said("recorded {day}", day=Day(state.recorded))
     if state.stands:
         return recorded
-    if state.withdrawn:
-        return f"{recorded}, withdrawn {state.ended}" + (
-            f": {state.reason}" if state.reason else ""
-        )
-    return f"{recorded}, superseded {state.ended}: {'; '.join(state.changes)}"
+    assert state.ended is not None, "what no longer stands has its day"
+    facts = {"recorded": recorded, "day": Day(state.ended), "reason": state.reason}
+    if not state.withdrawn:
+        changes = FactList(map(Said, state.changes), ";")
+        return Said("{recorded}, superseded {day}: {changes}", **facts, changes=changes)
+    told = (
+        "{recorded}, withdrawn {day}: {reason}" if state.reason else "{recorded}, withdrawn {day}"
+    )
+    return Said(told, **facts)
 
 
 def _build_batch(state: RecordedState, lot: str) -> dict[str, Any]:

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from pathlib import Path
 
+from labelkit.common.messages import FactList, Said, Term
+
 LONGEST_KEY, LONGEST_LINE = 200, 1000
 """Letters that are shown of a key, and of a whole complaint."""
 
@@ -27,14 +29,37 @@ class ExitCode(IntEnum):
 
 
 class LabelkitError(Exception):
-    """Base of every error a maker may meet. ``str(error)`` is one line they can act on."""
+    """Base of every error a maker may meet: one sentence they can act on, in any language.
+
+    ``str(error)`` is that sentence in English.
+    """
 
     exit_code: ExitCode = ExitCode.UNUSABLE
 
+    def __init__(self, told: Said) -> None:
+        super().__init__(told)
+
+    def __str__(self) -> str:
+        return str(self.told)
+
     @property
-    def lines(self) -> tuple[str, ...]:
+    def told(self) -> Said:
+        """What is wrong, in one sentence."""
+        told: Said = self.args[0]
+        return told
+
+    @property
+    def lines(self) -> tuple[Said, ...]:
         """What a maker is told: a line, or one for each of several mistakes found at once."""
-        return (str(self),)
+        return (self.told,)
+
+
+class UnreadableTextError(ValueError):
+    """A text that is not what it should be; ``told`` says what would be right."""
+
+    def __init__(self, told: Said) -> None:
+        super().__init__(told)
+        self.told = told
 
 
 class AsTyped(str):
@@ -52,21 +77,30 @@ class InputError(LabelkitError):
     file: str
     key: str
     value: object
-    expected: str
+    expected: Said
     others: tuple[InputError, ...] = ()
     """Complaints of the same sort that are told with this one."""
     line: int = 0
     """On which the key stands, counted from 1; 0 where that is not known."""
 
     @property
-    def lines(self) -> tuple[str, ...]:
-        return (str(self), *map(str, self.others))
+    def lines(self) -> tuple[Said, ...]:
+        return (self.told, *(other.told for other in self.others))
+
+    @property
+    def told(self) -> Said:
+        shown = {
+            "file": self.file,
+            "line": Said("line {line}", line=self.line) if self.line else "",
+            "key": _cut_text(self.key, LONGEST_KEY),
+            "value": "" if self.value is None else _shorten_value(self.value),
+            "expected": self.expected,
+        }
+        told = {name: fact for name, fact in shown.items() if fact}
+        return Said(": ".join(f"{{{name}}}" for name in told), **told)
 
     def __str__(self) -> str:
-        where = f"{self.file}: line {self.line}" if self.line else self.file
-        where = f"{where}: {_cut_text(self.key, LONGEST_KEY)}" if self.key else where
-        shown = "" if self.value is None else f" {_shorten_value(self.value)}:"
-        return f"{where}:{shown} {self.expected}"
+        return str(self.told)
 
 
 @dataclass(eq=False)
@@ -74,16 +108,23 @@ class FitError(LabelkitError):
     """A panel that cannot be set legally on its trim, with the ways out."""
 
     panel: str
-    reason: str
-    ways_out: tuple[str, ...] = ()
+    reason: Said
+    ways_out: tuple[Said, ...] = ()
     guests: Mapping[str, str] = field(default_factory=dict)
     """What is wrong with each guest's name, where names are what does not fit."""
 
     exit_code = ExitCode.FINDINGS
 
+    @property
+    def told(self) -> Said:
+        told = {"panel": Term("panel", self.panel), "reason": self.reason}
+        if not self.ways_out:
+            return Said("{panel}: {reason}.", **told)
+        ways = FactList(self.ways_out, ";")
+        return Said("{panel}: {reason}. Ways out: {ways}.", **told, ways=ways)
+
     def __str__(self) -> str:
-        ways = f" Ways out: {'; '.join(self.ways_out)}." if self.ways_out else ""
-        return f"{self.panel}: {self.reason}.{ways}"
+        return str(self.told)
 
 
 @dataclass(eq=False)
@@ -96,6 +137,11 @@ class NoRoomError(FitError):
 
 class FaceError(LabelkitError):
     """A typeface that is missing, unreadable, not embeddable, or cannot write some letters."""
+
+
+def describe_os_error(error: OSError) -> Said:
+    """What the operating system says."""
+    return Said(error.strerror or type(error).__name__)
 
 
 def format_path(path: Path | str) -> str:

@@ -21,7 +21,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.messages import Said
 
 try:
     import fcntl
@@ -109,7 +110,7 @@ def write_files(files: Mapping[Path, bytes]) -> None:
 def make_folder(path: Path) -> None:
     """Creates a folder and those above it; InputError when something else is in the way."""
     if path.exists() and not path.is_dir():
-        raise InputError(format_path(path), "", None, "is a file; expected a folder")
+        raise InputError(format_path(path), "", None, Said("is a file; expected a folder"))
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -117,27 +118,31 @@ def make_folder(path: Path) -> None:
 
 
 _KINDS = {
-    b"%PDF-": "PDF",
-    b"\x89PNG": "PNG picture",
-    b"<!doctype": "web page",
-    b"BEGIN:VCALENDAR": "calendar",
-    b"{": "JSON file",
+    b"%PDF-": Said("PDF"),
+    b"\x89PNG": Said("PNG picture"),
+    b"<!doctype": Said("web page"),
+    b"BEGIN:VCALENDAR": Said("calendar"),
+    b"{": Said("JSON file"),
 }
 """What a file is, by how it begins; anything else is plain text."""
 
 
-def _detect_kind(path: Path) -> str:
+def _detect_kind(path: Path) -> Said:
     with path.open("rb") as stream:
         head = stream.read(16)
-    return next((kind for start, kind in _KINDS.items() if head.startswith(start)), "text")
+    return next((kind for start, kind in _KINDS.items() if head.startswith(start)), Said("text"))
 
 
 def _check_plain_file(path: Path) -> None:
     """A folder, a device or a pipe is never replaced by a file."""
     if path.is_dir():
-        raise InputError(format_path(path), "", None, "is a folder; expected the name of a file")
+        raise InputError(
+            format_path(path), "", None, Said("is a folder; expected the name of a file")
+        )
     if path.exists() and not path.is_file():
-        raise InputError(format_path(path), "", None, "is not a plain file; choose another name")
+        raise InputError(
+            format_path(path), "", None, Said("is not a plain file; choose another name")
+        )
 
 
 def _check_same_kind(path: Path, temporary: Path) -> None:
@@ -146,7 +151,7 @@ def _check_same_kind(path: Path, temporary: Path) -> None:
         return
     wanted = _detect_kind(temporary)
     if _detect_kind(path) != wanted:
-        expected = f"is there already and is no {wanted}; choose another name"
+        expected = Said("is there already and is no {wanted}; choose another name", wanted=wanted)
         raise InputError(format_path(path), "", None, expected)
 
 
@@ -276,5 +281,5 @@ def _read_umask() -> int:
 
 
 def _make_write_error(path: Path | str, error: OSError) -> InputError:
-    reason = error.strerror or type(error).__name__
-    return InputError(format_path(path), "", None, f"cannot be written: {reason}")
+    told = Said("cannot be written: {reason}", reason=describe_os_error(error))
+    return InputError(format_path(path), "", None, told)

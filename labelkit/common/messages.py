@@ -8,6 +8,7 @@ language. Everything here *is* its English text, so whoever wants English needs 
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import typing
 from collections.abc import Iterable, Sequence
@@ -54,6 +55,10 @@ class Said(Fact):
         return made
 
 
+NOTHING = Said("")
+"""Where there is nothing to say."""
+
+
 class Term(Fact):
     """A name out of a fixed set: an element, a panel, a place. ``kind`` says which set."""
 
@@ -80,6 +85,11 @@ class Number(Fact):
         return Decimal(str(self))
 
 
+def make_number(value: float) -> Number:
+    """A number with at most six figures, as a file would have it: 8, 0.25."""
+    return Number(Decimal(f"{value:g}"))
+
+
 def round_to_tenths(value: float, rounding: str) -> Number:
     """A measured length with one decimal, rounded up or down (ROUND_CEILING, ROUND_FLOOR).
 
@@ -96,6 +106,17 @@ class Day(Fact):
     def __new__(cls, day: dt.date) -> Day:
         made = super().__new__(cls, day.isoformat())
         made.day = day
+        return made
+
+
+class Month(Fact):
+    """A month of a year, in English texts as "February 2027"."""
+
+    first: dt.date
+
+    def __new__(cls, year: int, month: int) -> Month:
+        made = super().__new__(cls, f"{calendar.month_name[month]} {year}")
+        made.first = dt.date(year, month, 1)
         return made
 
 
@@ -144,6 +165,18 @@ class FactList(Fact):
         made = super().__new__(cls, join_texts(kept, word, "en_GB"))
         made.parts, made.word = kept, word
         return made
+
+
+def shorten_list(parts: Sequence[str], most: int) -> Fact:
+    """The first of some facts, and how many more there are."""
+    if len(parts) <= most:
+        return FactList(parts)
+    return Said("{first} and {more} more", first=FactList(parts[:most]), more=len(parts) - most)
+
+
+def count_things(n: int, one: str, several: str, **facts: object) -> Said:
+    """A number of things, by the template for one of them or that for several."""
+    return Said(one if n == 1 else several, n=n, **facts)
 
 
 def join_texts(parts: Sequence[str], word: str, locale: str) -> str:

@@ -10,6 +10,9 @@ import re
 from decimal import Decimal
 from typing import Any
 
+from labelkit.common.errors import UnreadableTextError
+from labelkit.common.messages import Said, Verbatim
+
 GRAMS_PER_OUNCE = Decimal("28.349523125")
 """International avoirdupois ounce, exact (NIST Handbook 44, Appendix C)."""
 
@@ -47,9 +50,9 @@ _LENGTH_UNITS = {
 }  # fmt: skip
 
 _USUAL_UNITS = {
-    "gram": ("g", "grams"),
-    "millimeter": ("mm", "millimetres"),
-    "milliliter": ("mL", "millilitres"),
+    "gram": ("g", Said("grams")),
+    "millimeter": ("mm", Said("millimetres")),
+    "milliliter": ("mL", Said("millilitres")),
 }
 """What a number that lacks its unit was most likely measured in."""
 _VOLUME_UNITS = {
@@ -59,8 +62,8 @@ _VOLUME_UNITS = {
 """Fluid ounces and gallons are left out: they differ between countries."""
 
 
-class QuantityError(ValueError):
-    """Text that is not a quantity of the wanted kind; the message says what would be right."""
+class QuantityError(UnreadableTextError):
+    """Text that is not a quantity of the wanted kind."""
 
 
 class NumberError(QuantityError):
@@ -74,7 +77,7 @@ def parse_mass_g(text: str) -> Decimal:
     1.2 to the next. Ounces are avoirdupois; of those a point is always a decimal point, because the
     countries that weigh in them write none between thousands.
     """
-    return _sum_parts(text, _MASS_UNITS, "gram", 'a mass such as "480 g" or "1 lb 2 oz"')
+    return _sum_parts(text, _MASS_UNITS, "gram", Said('a mass such as "480 g" or "1 lb 2 oz"'))
 
 
 def is_avoirdupois(text: str) -> bool:
@@ -94,12 +97,14 @@ def _list_units(text: str) -> set[str]:
 
 def parse_length_mm(text: str) -> Decimal:
     """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
-    return _sum_parts(text, _LENGTH_UNITS, "millimeter", 'a length such as "44 mm" or "1.5 in"')
+    return _sum_parts(
+        text, _LENGTH_UNITS, "millimeter", Said('a length such as "44 mm" or "1.5 in"')
+    )
 
 
 def parse_volume_ml(text: str) -> Decimal:
     """Millilitres in ``"1 L"``, ``"750 mL"``, ``"70 cl"``; QuantityError, also when negative."""
-    return _sum_parts(text, _VOLUME_UNITS, "milliliter", 'a volume such as "1 L" or "750 mL"')
+    return _sum_parts(text, _VOLUME_UNITS, "milliliter", Said('a volume such as "1 L" or "750 mL"'))
 
 
 def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
@@ -107,7 +112,7 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
 
     Raises QuantityError.
     """
-    expected = 'expected a width and a height such as "44 x 28 mm"'
+    expected = Said('expected a width and a height such as "44 x 28 mm"')
     sides = re.split(r"\s*[x×]\s*", text.strip())
     if len(sides) != 2:
         raise QuantityError(expected)
@@ -133,11 +138,11 @@ def parse_percent(text: str) -> Decimal:
     """
     match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", text)
     if not match:
-        raise QuantityError(f"expected {suggest_share(text)}")
+        raise QuantityError(Said("expected {expected}", expected=suggest_share(text)))
     return Decimal(match.group(1).replace(",", "."))
 
 
-def suggest_share(text: str, otherwise: str = 'a share such as "5 %"') -> str:
+def suggest_share(text: str, otherwise: Said = Said('a share such as "5 %"')) -> Said:
     """What to write for a share: the same number with its sign, where only that is missing.
 
     A number below one may be a share already, or a part of one.
@@ -145,20 +150,31 @@ def suggest_share(text: str, otherwise: str = 'a share such as "5 %"') -> str:
     number = text.strip().replace(",", ".")
     if not re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", number) or Decimal(number) > 100:
         return otherwise
-    written = f'a per cent sign: "{number} %"'
+    written = Said('a per cent sign: "{number} %"', number=number)
     value = Decimal(number)
-    return f'{written} or "{(value * 100).normalize():f} %"' if 0 < value < 1 else written
+    if not 0 < value < 1:
+        return written
+    percent = f"{(value * 100).normalize():f}"
+    return Said('{written} or "{percent} %"', written=written, percent=percent)
 
 
-def _sum_parts(text: str, units: dict[str, str], base: str, expected: str) -> Decimal:
+def _sum_parts(text: str, units: dict[str, str], base: str, expected: Said) -> Decimal:
     position, total, found = 0, Decimal(0), False
     while match := _PART.match(text, position):
         number, unit = match.group(1), match.group(2)
         name = units.get(unit if unit in units else unit.lower().rstrip("."))
         if name is None:
-            raise QuantityError(f"unknown unit {unit!r}; expected {expected}")
+            raise QuantityError(
+                Said(
+                    "unknown unit {unit}; expected {expected}",
+                    unit=Verbatim(unit),
+                    expected=expected,
+                )
+            )
         if number.startswith("-"):
-            raise QuantityError(f"must not be negative; expected {expected}")
+            raise QuantityError(
+                Said("must not be negative; expected {expected}", expected=expected)
+            )
         total += _parse_decimal(number.strip(), unit, expected) * _FACTORS[name]
         position, found = match.end(), True
     number = text.strip()
@@ -166,13 +182,15 @@ def _sum_parts(text: str, units: dict[str, str], base: str, expected: str) -> De
         _parse_decimal(number, _USUAL_UNITS[base][0], expected)
         raise QuantityError(_explain_missing_unit(number, base))
     if not found or position != len(text):
-        raise QuantityError(f"expected {expected}")
+        raise QuantityError(Said("expected {expected}", expected=expected))
     return total
 
 
-def _explain_missing_unit(number: str, base: str) -> str:
+def _explain_missing_unit(number: str, base: str) -> Said:
     unit, spoken = _USUAL_UNITS[base]
-    return f'has no unit; for {spoken} write "{number} {unit}"'
+    return Said(
+        'has no unit; for {spoken} write "{number} {unit}"', spoken=spoken, number=number, unit=unit
+    )
 
 
 def unquote_number(text: str) -> str:
@@ -187,7 +205,7 @@ def unquote_number(text: str) -> str:
     return number.replace(",", ".") if plain else ""
 
 
-def _parse_decimal(number: str, unit: str, expected: str) -> Decimal:
+def _parse_decimal(number: str, unit: str, expected: Said) -> Decimal:
     smaller = _NEXT_SMALLER.get(_MASS_UNITS.get(unit.lower().rstrip("."), ""), "")
     if _COMMA_AND_THREE.fullmatch(number):
         raise NumberError(_explain_two_readings("comma", number, unit, smaller))
@@ -197,16 +215,27 @@ def _parse_decimal(number: str, unit: str, expected: str) -> Decimal:
         return Decimal(re.sub(r"\s", "", number).replace(",", "."))
     if marked := _MARKED.fullmatch(number):
         plain = re.sub(r"\D", "", marked.group(1)) + (marked.group(3) or "").replace(",", ".")
-        raise NumberError(f'write it without marks between the thousands: "{plain} {unit}"')
-    raise QuantityError(f"expected {expected}")
+        raise NumberError(
+            Said(
+                'write it without marks between the thousands: "{plain} {unit}"',
+                plain=plain,
+                unit=unit,
+            )
+        )
+    raise QuantityError(Said("expected {expected}", expected=expected))
 
 
-def _explain_two_readings(mark: str, number: str, unit: str, smaller: str) -> str:
+def _explain_two_readings(mark: str, number: str, unit: str, smaller: str) -> Said:
     """The complaint, with either reading as it is read: three decimals in the ``smaller`` unit."""
     whole, part = re.split("[.,]", number)
     decimal = f"{whole}.{part}".rstrip("0").rstrip(".")
-    fewer = f"{whole}{part} {smaller}" if smaller and part[-1] != "0" else f"{decimal} {unit}"
-    return f'the {mark} may part thousands or decimals; write "{whole}{part} {unit}" or "{fewer}"'
+    return Said(
+        'the comma may part thousands or decimals; write "{large}" or "{small}"'
+        if mark == "comma"
+        else 'the point may part thousands or decimals; write "{large}" or "{small}"',
+        large=f"{whole}{part} {unit}",
+        small=f"{whole}{part} {smaller}" if smaller and part[-1] != "0" else f"{decimal} {unit}",
+    )
 
 
 def format_exact_number(value: Decimal, locale: str) -> str:

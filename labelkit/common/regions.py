@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import FactList, Said, Term
 from labelkit.common.rule_tables import FOLDER, read_table
 
 _LANGUAGES = ("en", "fr", "de", "es", "it", "nl", "pt")
@@ -29,7 +30,7 @@ _NOWHERE = "ZZ"
 """The code CLDR has for no region."""
 
 
-def explain_unknown_region(typed: str, known: Mapping[str, str]) -> str:
+def explain_unknown_region(typed: str, known: Mapping[str, str]) -> Said:
     """The complaint about a region that is not ``known`` (code: title), with what is meant.
 
     A country is found by its name in English, in its own languages and in several others, with or
@@ -41,12 +42,18 @@ def explain_unknown_region(typed: str, known: Mapping[str, str]) -> str:
     near = [wanted] if wanted in names else get_close_matches(wanted, names, 1, _NEAR)
     if near or whole in known:  # of a part of a country, such as US-ME, the country
         code = names[near[0]] if near else whole
-        return f"unknown region; did you mean {code} ({known[code]})?"
-    listed = f"known: {', '.join(sorted(known))}"
+        return Said(
+            "unknown region; did you mean {code} ({region})?",
+            code=code,
+            region=Term("region", known[code]),
+        )
+    codes = FactList(sorted(known))
     country = _find_country(wanted)
     if country:
-        return f"there are no rules for {country} yet; {listed}"
-    return f"unknown region; {listed}"
+        return Said(
+            "there are no rules for {country} yet; known: {codes}", country=country, codes=codes
+        )
+    return Said("unknown region; known: {codes}", codes=codes)
 
 
 def find_country_name(code: str) -> str:

@@ -236,7 +236,7 @@ class Arrangements:
             return face
         plain = load_spec_face(segment.face, near)
         if small_caps and plain.missing(segment.text):
-            raise FaceError(f"{face.name}: no small capitals for every letter")
+            raise FaceError(Said("{name}: no small capitals for every letter", name=face.name))
         mixed = None if small_caps else add_companions(face, segment.text, self.font_files)
         if mixed is None:
             return face

@@ -22,6 +22,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from labelkit.common.errors import UnreadableTextError
+from labelkit.common.messages import Said
 from labelkit.compose.element_words import Wordings
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, PanelLayout
@@ -121,13 +123,15 @@ def group_letters(letters: str) -> str:
 def parse_code(text: str) -> str:
     """A code as a person writes it down: in any letter case, with blanks or strokes or none.
 
-    ValueError, saying why, for what cannot be one; a code with one letter misheard never is.
+    UnreadableTextError for what cannot be one; a code with one letter misheard never is.
     """
     letters = re.sub(r"[\s\-\u2010-\u2014.]", "", text).upper().translate(_TAKEN_FOR)
     if len(letters) != LETTERS or not set(letters) <= set(ALPHABET):
-        raise ValueError("expected a code of eight letters and figures such as 7K3M-Q9XA")
+        told = Said("expected a code of eight letters and figures such as 7K3M-Q9XA")
+        raise UnreadableTextError(told)
     if compute_check_letter(letters[:-1]) != letters[-1]:
-        raise ValueError("is no order's code: a letter was misheard or mistyped; read it again")
+        told = Said("is no order's code: a letter was misheard or mistyped; read it again")
+        raise UnreadableTextError(told)
     return group_letters(letters)
 
 

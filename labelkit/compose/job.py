@@ -161,7 +161,9 @@ class Job:
                 capitals=self.spec.capitals,
             )
         except FaceError as error:  # a layout names its faces; say which one did
-            raise FaceError(f"{format_path(self.layout.path)}: {error}") from error
+            raise FaceError(
+                Said("{path}: {error}", path=format_path(self.layout.path), error=error)
+            ) from error
 
     @property
     def panels(self) -> tuple[Panel, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 
 from labelkit.common.errors import FitError
-from labelkit.common.messages import FactList, Number, Said, Verbatim, round_to_tenths
+from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim, round_to_tenths
 from labelkit.compose.arrangements import GUEST_SAMPLE, NO_FONT
 from labelkit.compose.guests import GuestRuns
 from labelkit.model.runs import NEUTRAL, Box, Panel, Run
@@ -204,7 +204,7 @@ def _fit_guest_name(place: GuestPlace, name: str) -> tuple[Said, Run | None]:
     move = find_aligned_shift(
         place.align, run.ink.x0_mm, run.ink.x1_mm, place.left_mm, place.right_mm
     )
-    return Said(""), shift_run(run, move)
+    return NOTHING, shift_run(run, move)
 
 
 def _find_low_scale(place: GuestPlace, face: Face, name: str) -> float:

@@ -107,7 +107,7 @@ class PanelSearch:
             best, refusal = self._broken_up(blocks)
             error = refusal or error  # what still lacks room is told of what cannot be left out
         if best is None:
-            raise error or self._refusal("nothing fits")
+            raise error or self._refusal(Said("nothing fits"))
         return replace(self._raised(self._lowered(best)), left_out=tuple(left_out))
 
     def _called(self, block: Block) -> str:
@@ -262,7 +262,12 @@ class PanelSearch:
                 available -= push
             rooms, pick = self._rooms(rows, tops, narrower), None
             narrower *= CALMING
-        raise self._refusal(f"the text does not settle in the {place.outline.shape} shape")
+        raise self._refusal(
+            Said(
+                "the text does not settle in the {shape} shape",
+                shape=Term("shape", place.outline.shape),
+            )
+        )
 
     def _eased(self, fitted: FittedRows, free_mm: float) -> FittedRows:
         """The same with its gaps widened by a part of the height that is left over."""
@@ -441,7 +446,7 @@ class PanelSearch:
         return self._refusal(reason, ways, over_mm)
 
     def _refusal(
-        self, reason: str, ways: tuple[Said, ...] = WAYS_OUT, over_mm: float = math.inf
+        self, reason: Said, ways: tuple[Said, ...] = WAYS_OUT, over_mm: float = math.inf
     ) -> NoRoomError:
         return NoRoomError(self.name, reason, ways, over_mm=over_mm)
 

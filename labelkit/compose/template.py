@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import Said, Verbatim
 from labelkit.compose.element_words import Wording, Wordings
 from labelkit.model.runs import ELEMENTS, NEUTRAL
 
@@ -53,15 +54,29 @@ def render_field_text(template: str, words: Wordings, language: str) -> str:
     from jinja2 import TemplateError as JinjaError
 
     if len(template) > MAX_TEMPLATE:
-        raise TemplateError(f"field text {template[:20]!r}…: over {MAX_TEMPLATE} characters")
+        raise TemplateError(
+            Said(
+                "field text {field}…: over {most} characters",
+                field=Verbatim(template[:20]),
+                most=MAX_TEMPLATE,
+            )
+        )
     try:
         _check_template(template)
         text = str(_make_sandbox().from_string(template).render(_collect_values(words, language)))
     except (JinjaError, TypeError, ValueError, ArithmeticError, RecursionError) as error:
-        reason = " ".join(str(error).split()) or type(error).__name__
-        raise TemplateError(f"field text {template!r}: {reason}") from error
+        reason = Said(" ".join(str(error).split()) or type(error).__name__)
+        raise TemplateError(
+            Said("field text {field}: {reason}", field=Verbatim(template), reason=reason)
+        ) from error
     if len(text) > MAX_TEXT:
-        raise TemplateError(f"field text {template!r}: makes over {MAX_TEXT} characters")
+        raise TemplateError(
+            Said(
+                "field text {field}: makes over {most} characters",
+                field=Verbatim(template),
+                most=MAX_TEXT,
+            )
+        )
     return " ".join(text.split())
 
 

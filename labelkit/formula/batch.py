@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from math import sqrt
 
+from labelkit.common.messages import Number, Said
 from labelkit.formula.expand import Expanded, Substance, expand_recipe
 from labelkit.formula.materials import ValueRange, merge_own_materials
 from labelkit.formula.purity import strength_range
@@ -135,7 +136,9 @@ def compute_expanded_batch(recipe: Recipe, expanded: Expanded) -> Batch:
     """The same, for a recipe already taken apart."""
     demand = _sum_demand_koh_g(expanded, expanded.substances)
     if demand <= 0:
-        recipe.wrong("oil", None, "nothing here takes alkali; expected a fat, wax or fatty acid")
+        recipe.wrong(
+            "oil", None, Said("nothing here takes alkali; expected a fat, wax or fatty acid")
+        )
     acids = _sum_acid_demand_mol(expanded)
     lyes = tuple(_weigh_lyes(recipe, expanded, demand, acids))
     oils = sum((line.mass_g for line in recipe.oils), Decimal(0))
@@ -175,15 +178,21 @@ def _check_lye_dissolves(recipe: Recipe, batch: Batch) -> None:
     form = recipe.water.form
     least = batch.water_g + needed - batch.all_water_g
     expected = {
-        WaterForm.SHARE_OF_OILS: f"{100 * needed / batch.oils_g:.1f} %",
-        WaterForm.WATER_TO_LYE: f"{needed / solid:.2f}",
+        WaterForm.SHARE_OF_OILS: Said("{n} %", n=Number(100 * needed / batch.oils_g, 1)),
+        WaterForm.WATER_TO_LYE: Number(needed / solid, 2),
     }
     recipe.wrong(
         f"water.{form.value}",
         recipe.water.typed or str(recipe.water.value),
-        f"makes {batch.all_water_g:.1f} g of water in all for {solid:.1f} g of lye, a concentration"
-        f" of {batch.lye_concentration_percent:.1f} %; over {MOST_LYE_PERCENT} % does not dissolve:"
-        f" expected at least {expected.get(form, f'{least:.0f} g')}",
+        Said(
+            "makes {water} g of water in all for {solid} g of lye, a concentration of {share} %;"
+            " over {most} % does not dissolve: expected at least {least}",
+            water=Number(batch.all_water_g, 1),
+            solid=Number(Decimal(solid), 1),
+            share=Number(batch.lye_concentration_percent, 1),
+            most=MOST_LYE_PERCENT,
+            least=expected.get(form, Said("{n} g", n=Number(least, 0))),
+        ),
     )
 
 
@@ -298,8 +307,12 @@ def _compute_water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decim
         recipe.wrong(
             f"water.{form.value}",
             recipe.water.typed or str(value),
-            f"the lye solution alone brings {brought:.1f} g of water, more than the {wanted:.1f} g"
-            " asked for",
+            Said(
+                "the lye solution alone brings {brought} g of water, more than the {wanted} g "
+                "asked for",
+                brought=Number(Decimal(brought), 1),
+                wanted=Number(Decimal(wanted), 1),
+            ),
         )
     return wanted - brought
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from labelkit.common.messages import Said
 from labelkit.formula.materials import (
     ZERO,
     CompoundPart,
@@ -105,12 +106,18 @@ def _find_material(recipe: Recipe, materials: Materials, line: WeighedLine) -> M
         recipe.wrong(f"{line.key}.material", line.material, materials.near(line.material))
     fat = material.saponification.value > 0 or material.kind is MaterialKind.COMPOUND
     if line.group is LineGroup.OIL and material.kind is MaterialKind.ESSENTIAL_OIL:
-        expected = f"is an essential oil; make it a [[scent]] with essential_oil = {material.id!r}"
-        recipe.wrong(f"{line.key}.material", line.material, expected.replace("'", '"'))
+        expected = Said(
+            'is an essential oil; make it a [[scent]] with essential_oil = "{id}"', id=material.id
+        )
+        recipe.wrong(f"{line.key}.material", line.material, expected)
     if line.group is LineGroup.OIL and not fat and material.id not in _NO_REACTION:
-        recipe.wrong(f"{line.key}.material", line.material, "is no oil; put it under [[additive]]")
+        recipe.wrong(
+            f"{line.key}.material", line.material, Said("is no oil; put it under [[additive]]")
+        )
     if line.group is LineGroup.COLOUR and material.kind is MaterialKind.ESSENTIAL_OIL:
-        recipe.wrong(f"{line.key}.material", line.material, "is no colour; expected [[scent]]")
+        recipe.wrong(
+            f"{line.key}.material", line.material, Said("is no colour; expected [[scent]]")
+        )
     return material
 
 
@@ -125,7 +132,10 @@ def _expand_weighed_line(
             recipe.wrong(
                 f"{line.key}.saponification_value",
                 str(line.saponification_value),
-                f"{material.name()} is a compound; give the value of its parts as [[material]]",
+                Said(
+                    "{name} is a compound; give the value of its parts as [[material]]",
+                    name=material.name(),
+                ),
             )
         check_saponification_value(recipe, line.key, material, line.saponification_value)
         titration = make_own_value(
@@ -136,12 +146,18 @@ def _expand_weighed_line(
         )
     if line.acid_value is not None:
         if line.acid_value > material.saponification.value:
-            recipe.wrong(f"{line.key}.acid_value", str(line.acid_value), "is above saponification")
+            recipe.wrong(
+                f"{line.key}.acid_value", str(line.acid_value), Said("is above saponification")
+            )
         material = replace(material, acid=ValueRange.about(line.acid_value, Decimal(0)))
     parts = _expand_parts(recipe, materials, line.key, material, WHOLE, 0)
     for count, found in enumerate(parts, start=1):
         if count > _MOST_PARTS:
-            recipe.wrong(f"{line.key}.material", material.id, f"has over {_MOST_PARTS} parts")
+            recipe.wrong(
+                f"{line.key}.material",
+                material.id,
+                Said("has over {most} parts", most=_MOST_PARTS),
+            )
         yield replace(found, line=index, late=line.after_trace)
     if line.infused_with:
         extract = Material("", MaterialKind.BOTANICAL, {}, inci=line.infused_with, plant=True)
@@ -158,7 +174,7 @@ def _expand_parts(
 ) -> Iterator[Substance]:
     """The substances of a material that makes up ``share`` of its line."""
     if depth > _DEEPEST:
-        recipe.wrong(f"{key}.material", material.id, "is a compound that contains itself")
+        recipe.wrong(f"{key}.material", material.id, Said("is a compound that contains itself"))
     if material.kind is not MaterialKind.COMPOUND:
         yield from _expand_simple(materials, material, share)
         return
@@ -248,7 +264,7 @@ def _make_scent_substance(
         found = materials.find(scent.essential_oil)
         if found is None or found.kind is not MaterialKind.ESSENTIAL_OIL:
             near = materials.near(scent.essential_oil, MaterialKind.ESSENTIAL_OIL)
-            hint = near if found is None else "is no essential oil"
+            hint = near if found is None else Said("is no essential oil")
             recipe.wrong(f"{scent.key}.essential_oil", scent.essential_oil, hint)
         material = found
     named = "" if scent.named else FRAGRANCE_INCI

@@ -11,6 +11,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
 from labelkit.common.text_match import fold_as_read
 from labelkit.formula.close_names import find_alike_names, split_into_words
 from labelkit.formula.plausible import explain_implausible_value
@@ -180,18 +181,18 @@ class Materials:
             )
         )
 
-    def near(self, name: str, kind: MaterialKind | None = None) -> str:
+    def near(self, name: str, kind: MaterialKind | None = None) -> Said:
         """A hint for a name that is not known."""
         if split_into_words(name) & _LYE_WORDS:
-            return "is lye; give NaOH and KOH under [[lye]], with alkali and purity"
+            return Said("is lye; give NaOH and KOH under [[lye]], with alkali and purity")
         found = [_describe_offer(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
-        own = "labelkit materials lists what is known; describe another in a [[material]] with id,"
-        own += " kind and inci"
+        own = Said(
+            "labelkit materials lists what is known; describe another in a [[material]] with id,"
+            " kind and inci"
+        )
         if not found:
-            return f"is not known; {own}"
-        if len(found) == 1:
-            return f"did you mean {found[0]}? {own}"
-        return f"did you mean {', '.join(found[:-1])} or {found[-1]}? {own}"
+            return Said("is not known; {own}", own=own)
+        return Said("did you mean {found}? {own}", found=FactList(found, "or"), own=own)
 
 
 _LYE_WORDS = frozenset({"naoh", "koh", "lye", "hydroxide", "caustic", "soude", "potasse"})
@@ -214,8 +215,9 @@ def _list_inci_words(row: Material) -> tuple[str, ...]:
     return () if row.kind is MaterialKind.ESSENTIAL_OIL else (row.inci,)
 
 
-def _describe_offer(row: Material) -> str:
-    return f"{row.id!r} ([[scent]])" if row.kind is MaterialKind.ESSENTIAL_OIL else repr(row.id)
+def _describe_offer(row: Material) -> Said:
+    is_scent = row.kind is MaterialKind.ESSENTIAL_OIL
+    return Said("{id} ([[scent]])" if is_scent else "{id}", id=Verbatim(row.id))
 
 
 def _list_material_names(row: Material) -> tuple[str, ...]:
@@ -312,7 +314,11 @@ def merge_own_materials(recipe: Recipe) -> Materials:
 
 def _make_new_material(recipe: Recipe, own: OwnMaterial, table: Materials) -> Material:
     if own.kind is None:
-        recipe.wrong(f"{own.key}.kind", None, f"missing; {own.id!r} is not in the materials table")
+        recipe.wrong(
+            f"{own.key}.kind",
+            None,
+            Said("missing; {id} is not in the materials table", id=Verbatim(own.id)),
+        )
     blank = Material(
         id=own.id,
         kind=own.kind,
@@ -361,19 +367,25 @@ def _check_own_material(recipe: Recipe, own: OwnMaterial, row: Material) -> None
     check_saponification_value(recipe, own.key, row, own.saponification_value)
     if row.kind is MaterialKind.COMPOUND:
         if not row.parts:
-            recipe.wrong(f"{own.key}.part", None, "missing; a compound needs [[material.part]]")
+            recipe.wrong(
+                f"{own.key}.part", None, Said("missing; a compound needs [[material.part]]")
+            )
     elif not row.inci:
-        recipe.wrong(f"{own.key}.inci", None, "missing; expected an INCI name")
+        recipe.wrong(f"{own.key}.inci", None, Said("missing; expected an INCI name"))
     if row.kind in _TITRATED and not row.saponification.value:
         recipe.wrong(
-            f"{own.key}.saponification_value", None, "missing; expected mg KOH per g, such as 190"
+            f"{own.key}.saponification_value",
+            None,
+            Said("missing; expected mg KOH per g, such as 190"),
         )
     if row.kind is MaterialKind.HYDROXY_ACID and not row.molar_mass:
         recipe.wrong(
-            f"{own.key}.kind", row.kind.value, "only citric, lactic and acetic acid are known"
+            f"{own.key}.kind", row.kind.value, Said("only citric, lactic and acetic acid are known")
         )
     if row.acid.value > row.saponification.value:
-        recipe.wrong(f"{own.key}.acid_value", str(row.acid.value), "is above the saponification")
+        recipe.wrong(
+            f"{own.key}.acid_value", str(row.acid.value), Said("is above the saponification")
+        )
 
 
 def check_saponification_value(
@@ -381,6 +393,8 @@ def check_saponification_value(
 ) -> None:
     """InputError for a saponification value, mg KOH per g, that the material cannot have."""
     published = material.published.ends if material.published.high else None
-    reason = explain_implausible_value(value, material.kind, published) if value is not None else ""
+    reason = (
+        explain_implausible_value(value, material.kind, published) if value is not None else NOTHING
+    )
     if reason:
         recipe.wrong(f"{key}.saponification_value", value, reason)

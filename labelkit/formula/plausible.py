@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from labelkit.common.messages import NOTHING, Number, Said, Term
 from labelkit.formula.reaction import KOH, NAOH
 from labelkit.order.recipe import MaterialKind
 
@@ -25,11 +26,11 @@ from candelilla to spermaceti: common practice, no source."""
 
 _KOH_PER_NAOH = Decimal(str(KOH)) / Decimal(str(NAOH))
 _READINGS = (
-    (_KOH_PER_NAOH, "an NaOH value in mg per g"),
-    (Decimal(1000), "grams of KOH for a gram"),
-    (1000 * _KOH_PER_NAOH, "grams of NaOH for a gram"),
-    (Decimal(10), "percent of KOH"),
-    (10 * _KOH_PER_NAOH, "percent of NaOH"),
+    (_KOH_PER_NAOH, Said("an NaOH value in mg per g")),
+    (Decimal(1000), Said("grams of KOH for a gram")),
+    (1000 * _KOH_PER_NAOH, Said("grams of NaOH for a gram")),
+    (Decimal(10), Said("percent of KOH")),
+    (10 * _KOH_PER_NAOH, Said("percent of NaOH")),
 )
 """By what a figure must be multiplied to be mg KOH per g, and what it was."""
 
@@ -38,7 +39,7 @@ _ROOM = Decimal("0.05")
 """A figure meant in another unit may lie so far outside the published range, as a share of it."""
 
 
-def explain_implausible_value(value: Decimal, kind: MaterialKind, published: Ends | None) -> str:
+def explain_implausible_value(value: Decimal, kind: MaterialKind, published: Ends | None) -> Said:
     """Why ``value`` cannot be mg KOH per g, and what it would be; empty when it can be.
 
     ``published`` is the range known of the material, where one is. A value near it is believed, one
@@ -46,17 +47,30 @@ def explain_implausible_value(value: Decimal, kind: MaterialKind, published: End
     """
     possible = POSSIBLE.get(kind)
     if possible is None:
-        return ""
+        return NOTHING
     impossible = not _is_within(value, possible)
     if not impossible and not (published and is_far_outside(value, published)):
-        return ""
+        return NOTHING
     low, high = (published[0] * (1 - _ROOM), published[1] * (1 + _ROOM)) if published else possible
     for factor, reading in _READINGS:
         if _is_within(value * factor, (low, high)):
-            meant = f"{value * factor:.1f}"
-            return f"looks like {reading}; expected mg KOH per g, which would be {meant}"
+            meant = Number(value * factor, 1)
+            return Said(
+                "looks like {reading}; expected mg KOH per g, which would be {meant}",
+                reading=reading,
+                meant=meant,
+            )
     low, high = possible
-    return f"no {kind} has that; expected mg KOH per g, {low} to {high}" if impossible else ""
+    return (
+        Said(
+            "no {kind} has that; expected mg KOH per g, {low} to {high}",
+            kind=Term("kind", kind),
+            low=Number(low),
+            high=Number(high),
+        )
+        if impossible
+        else NOTHING
+    )
 
 
 def is_far_outside(value: Decimal, published: Ends) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.messages import Said, Verbatim
 from labelkit.formula.allergens import find_allergen, suggest_allergen
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import AllergenShare
@@ -75,7 +76,11 @@ def _list_sources(
         for stated, share in line.allergens.items():
             known = find_allergen(stated)
             if known is None and (near := suggest_allergen(stated)):
-                recipe.wrong(f"{line.key}.allergens", stated, f"did you mean {near!r}?")
+                recipe.wrong(
+                    f"{line.key}.allergens",
+                    stated,
+                    Said("did you mean {near}?", near=Verbatim(near)),
+                )
             yield index, known.name if known else stated, share.low, share.high
     for substance in expanded.substances:
         material, part = substance.material, substance.share
@@ -99,5 +104,5 @@ def _check_line_sum(recipe: Recipe, line: RecipeLine) -> None:
             recipe.wrong(
                 f"{line.key}.allergens",
                 f"{least.normalize():f} %",
-                "the shares together make more than the whole; expected at most 100 %",
+                Said("the shares together make more than the whole; expected at most 100 %"),
             )

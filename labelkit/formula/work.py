@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch, compute_expanded_batch
 from labelkit.formula.composition import (
     FROM_LYE,
@@ -80,15 +81,22 @@ def _check_cure_loss(recipe: Recipe, batch: Batch, composition: Composition) -> 
             recipe.wrong(
                 "lye.mass",
                 f"{batch.lyes[0].weighed_g.normalize():f} g",
-                f"of {lye.alkali} leaves {batch.superfat_percent:.0f} % of the oils as they are;"
-                " compare the grams, their unit and the purity with the scale and the tub",
+                Said(
+                    "of {alkali} leaves {share} % of the oils as they are; compare the grams, their"
+                    " unit and the purity with the scale and the tub",
+                    alkali=lye.alkali.value,
+                    share=Number(batch.superfat_percent, 0),
+                ),
             )
         most = 100 * composition.water_g / composition.poured_g
         recipe.wrong(
             "cure.bar" if recipe.cure.bars else "cure.loss",
             f"{batch.loss.percent:.2f} %",
-            f"is more than all the water in the batch, {most:.2f} % of the poured mass;"
-            " correct it, or what [water] says",
+            Said(
+                "is more than all the water in the batch, {most} % of the poured mass; correct "
+                "it, or what [water] says",
+                most=Number(Decimal(most), 2),
+            ),
         )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import islice
 
+from labelkit.common.messages import Said
 from labelkit.impose.guide import GuidePage, is_cut_by_outline, make_guide_pages
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out_page
 from labelkit.impose.marks import (
@@ -103,7 +104,7 @@ def generate_sheets(
         first += labels
 
 
-def describe_ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[str, ...]:
+def describe_ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[Said, ...]:
     """What the maker is told of cuts without crop marks; empty where every cut has one."""
     if not stock.ready_cut or fills_die(stock, trim) or is_cut_by_outline(stock, trim):
         return ()

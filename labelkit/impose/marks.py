@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from labelkit.common.messages import FactList, Said, make_number
 from labelkit.impose.layout import Grid, PageLayout
 from labelkit.impose.sheet import MarginNote, MarkStyle, RegistrationMark, Ruler, StraightLine
 from labelkit.model.runs import Box
@@ -125,7 +126,7 @@ def describe_cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str,
     return tuple(steps)
 
 
-def describe_unmarked_cuts(layout: PageLayout, style: MarkStyle) -> tuple[str, ...]:
+def describe_unmarked_cuts(layout: PageLayout, style: MarkStyle) -> tuple[Said, ...]:
     """How to make the cuts for which a die leaves no room for a crop mark: in plain words."""
     grid, die = layout.grids[0], layout.grids[0].region.box
     sides: list[float] = []
@@ -135,20 +136,18 @@ def describe_unmarked_cuts(layout: PageLayout, style: MarkStyle) -> tuple[str, .
             (heights if cut.across else sides).append(
                 die.y1_mm - cut.at_mm if cut.across else cut.at_mm - die.x0_mm
             )
-    where = [
-        f"{_format_distances(distances)} mm from its {edge} edge"
-        for distances, edge in (
-            (_drop_die_edges(sides, die.width_mm), "left"),
-            (_drop_die_edges(heights, die.height_mm), "upper"),
-        )
-        if distances
-    ]
-    if not where:
-        return ()
-    return (
+    sides, heights = _drop_die_edges(sides, die.width_mm), _drop_die_edges(heights, die.height_mm)
+    where = []
+    if sides:
+        where.append(Said("{distances} mm from its left edge", distances=_list_distances(sides)))
+    if heights:
+        where.append(Said("{distances} mm from its upper edge", distances=_list_distances(heights)))
+    told = Said(
         "The stock's labels leave no room for some crop marks: with a ruler, cut each of them"
-        f" {' and '.join(where)}.",
+        " {where}.",
+        where=FactList(where, "and"),
     )
+    return (told,) if where else ()
 
 
 def _drop_die_edges(distances: list[float], size_mm: float) -> list[float]:
@@ -156,9 +155,8 @@ def _drop_die_edges(distances: list[float], size_mm: float) -> list[float]:
     return [at for at in distances if _CUT_ALREADY_MM < at < size_mm - _CUT_ALREADY_MM]
 
 
-def _format_distances(distances: list[float]) -> str:
-    *others, last = [f"{round(at, 1):g}" for at in distances]
-    return f"{', '.join(others)} and {last}" if others else last
+def _list_distances(distances: list[float]) -> FactList:
+    return FactList((make_number(round(at, 1)) for at in distances), "and")
 
 
 # -- ruler and registration ------------------------------------------------------------------------

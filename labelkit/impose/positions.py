@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 from labelkit.impose.layout import PageLayout
 
 
@@ -36,14 +37,24 @@ def list_free_positions(layout: PageLayout, start: int, skip: Iterable[int]) -> 
     """Free positions of a part-used first sheet; InputError when there is no such position."""
     positions = len(layout.positions)
     if not 1 <= start <= positions:
-        raise InputError("--start", "", start, f"a sheet has positions 1 to {positions}")
+        raise InputError(
+            "--start",
+            "",
+            start,
+            Said("a sheet has positions 1 to {positions}", positions=positions),
+        )
     damaged = set(skip)
     for position in sorted(damaged):
         if not 1 <= position <= positions:
-            raise InputError("--skip", "", position, f"a sheet has positions 1 to {positions}")
+            raise InputError(
+                "--skip",
+                "",
+                position,
+                Said("a sheet has positions 1 to {positions}", positions=positions),
+            )
     free = [n for n in range(start, positions + 1) if n not in damaged]
     if not free:
-        raise InputError("--skip", "", None, "leaves no position free; take a new sheet")
+        raise InputError("--skip", "", None, Said("leaves no position free; take a new sheet"))
     return free
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
+from labelkit.common.messages import Number, Said, make_number, shorten_list
 from labelkit.impose.layout import TrimSize
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet
@@ -13,11 +15,13 @@ from labelkit.order.stock import Stock
 HARMLESS_MM = 1.0
 """No text stands this near the trim; a label that loses so little of its edge loses nothing."""
 _ROUNDING_MM = 0.01
+MOST_CELLS = 6
+"""Positions that are named."""
 
 
 def list_sheet_warnings(
     stock: Stock, trim: TrimSize, sheets: Sequence[Sheet], unprintable_mm: float | None = None
-) -> tuple[str, ...]:
+) -> tuple[Said, ...]:
     """Warnings about sheets that were imposed; empty when all is well.
 
     ``unprintable_mm`` is the edge the printer in use leaves white, instead of the stock's.
@@ -29,7 +33,7 @@ def list_sheet_warnings(
     )
 
 
-def _list_edge_warnings(sheets: Sequence[Sheet], edge_mm: float, endless: bool) -> Iterator[str]:
+def _list_edge_warnings(sheets: Sequence[Sheet], edge_mm: float, endless: bool) -> Iterator[Said]:
     reaching: dict[int, float] = {}
     for sheet in sheets:
         inside = _printable_box(sheet, edge_mm, endless)
@@ -39,17 +43,25 @@ def _list_edge_warnings(sheets: Sequence[Sheet], edge_mm: float, endless: bool) 
                 reaching[place.cell] = max(depth, reaching.get(place.cell, 0.0))
     if reaching:
         cells = sorted(reaching)
-        where = f"position {cells[0]}" if len(cells) == 1 else f"positions {_format_numbers(cells)}"
-        yield (
-            f"{where}: the label reaches {max(reaching.values()):.1f} mm into the {edge_mm:g} mm"
-            " edge of the page that printers leave white; keep text out of it or skip these"
+        yield Said(
+            "{where}: the label reaches {depth} mm into the {edge} mm edge of the page that"
+            " printers leave white; keep text out of it or skip these",
+            where=Said(
+                "position {numbers}" if len(cells) == 1 else "positions {numbers}",
+                numbers=shorten_list([str(cell) for cell in cells], MOST_CELLS),
+            ),
+            depth=Number(Decimal(max(reaching.values())), 1),
+            edge=make_number(edge_mm),
         )
     if any(
         _overhang_mm(mark.box, _printable_box(sheet, edge_mm, endless)) > _ROUNDING_MM
         for sheet in sheets
         for mark in sheet.marks
     ):
-        yield f"some crop marks lie in the {edge_mm:g} mm edge that printers leave white"
+        yield Said(
+            "some crop marks lie in the {edge} mm edge that printers leave white",
+            edge=make_number(edge_mm),
+        )
 
 
 def _printable_box(sheet: Sheet, edge_mm: float, endless: bool) -> Box:
@@ -68,21 +80,16 @@ def _overhang_mm(box: Box, inside: Box) -> float:
     )
 
 
-def _format_numbers(numbers: Sequence[int], most: int = 6) -> str:
-    shown = ", ".join(str(number) for number in numbers[:most])
-    return shown if len(numbers) <= most else f"{shown} and {len(numbers) - most} more"
-
-
-def _list_corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[str]:
+def _list_corner_warnings(stock: Stock, trim: TrimSize) -> Iterator[Said]:
     if not stock.ready_cut or not fills_die(stock, trim):
         return
     if stock.shape == "rounded" and stock.corner_mm - trim.corner_mm > _ROUNDING_MM:
-        yield (
-            f"the label's corners are {_format_corner(trim.corner_mm)}"
-            " and those of the stock are cut to"
-            f" a radius of {stock.corner_mm:g} mm; give the label the same corners"
+        yield Said(
+            "the label's corners are of {own} mm and those of the stock are cut to a radius of"
+            " {radius} mm; give the label the same corners"
+            if trim.corner_mm
+            else "the label's corners are square and those of the stock are cut to a radius of"
+            " {radius} mm; give the label the same corners",
+            own=make_number(trim.corner_mm),
+            radius=make_number(stock.corner_mm),
         )
-
-
-def _format_corner(radius_mm: float) -> str:
-    return f"of {radius_mm:g} mm" if radius_mm else "square"

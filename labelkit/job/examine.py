@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -65,7 +65,7 @@ def examine_label(
     approval = () if asked else (check_approval(job),)
     if not found:
         report = preflight_job(job, strict=strict)
-        report = replace(report, findings=(*report.findings, *approval))
+        report = report.with_findings(approval)
         return Examination(job, report, list_panels_to_judge(job))
     made = tuple(composed.panel for composed in job.fitting)
     read, extra = _pick_right_panels(found, made)
@@ -80,13 +80,8 @@ def examine_label(
         *map(_make_no_pdf_finding, composed),
         *approval,
     )
-    report = replace(report, findings=tuple(sorted((*report.findings, *own), key=_rank_finding)))
+    report = report.with_findings(own)
     return Examination(job, report, (*read, *composed))
-
-
-def _rank_finding(finding: Finding) -> int:
-    """Failing findings first; the order among the others stays."""
-    return (Level.FAIL, Level.WARN, Level.NOTE).index(finding.level)
 
 
 def _compare_with_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
@@ -152,7 +147,10 @@ def _read_labels(pdf: Path) -> tuple[PlacedPanel, ...]:
     placed = read_panels(pdf).panels
     if not placed:
         raise InputError(
-            format_path(pdf), "", None, "holds no labels; expected a PDF made by labelkit sheet"
+            format_path(pdf),
+            "",
+            None,
+            Said("holds no labels; expected a PDF made by labelkit sheet"),
         )
     return placed
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import country_with_article, find_country_name
 from labelkit.order.blanks import BLANK
@@ -77,7 +78,7 @@ def _list_languages(asked: Sequence[str]) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for code, ways in list_required_languages(asked).items():
         if not ways:
-            told = "has no language of its own; expected one of its states, such as BE"
+            told = Said("has no language of its own; expected one of its states, such as BE")
             raise InputError("--region", "", code, told)
         # The set of languages that adds least to what the other regions want.
         best = min(ways, key=lambda way: len({*way} - {*found}))

@@ -79,7 +79,7 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
     """
     if panels is not None:
         report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
-        return replace(report, findings=(*check_poured(job), *report.findings))
+        return report.with_findings(check_poured(job))
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
         *check_poured(job),
@@ -91,8 +91,7 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
     errors = (*_find_oversize_labels(job), *unfit, *([unset] if unset else []))
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    found = (*map(_make_unfit_finding, errors), *words.findings, *check_craft(craft), *own)
-    return replace(words, findings=found)
+    return words.with_findings((*check_craft(craft), *own), first=map(_make_unfit_finding, errors))
 
 
 def _add_tried_ways(job: Job, error: FitError) -> FitError:
@@ -159,7 +158,7 @@ def _check_fonts(spec: LabelSpec) -> None:
             check_font_files([path])
         except FaceError as error:
             named = AsTyped(format_path(path.name))
-            raise InputError(format_path(spec.path), "label.fonts", named, str(error)) from error
+            raise InputError(format_path(spec.path), "label.fonts", named, error.told) from error
 
 
 def _make_unfit_finding(error: FitError) -> Finding:

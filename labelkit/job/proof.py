@@ -6,6 +6,7 @@ import io
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from labelkit.common.messages import Said
 from labelkit.compose.job import Job
 from labelkit.job.prepare import preflight_job
 from labelkit.report.captions import LANGUAGES, Captions
@@ -27,7 +28,7 @@ class Proof:
     report: Report
     parts: dict[str, bytes]
     """By whom they are for; nothing for the customer of a label that is not fit."""
-    fallbacks: tuple[str, ...]
+    fallbacks: tuple[Said, ...]
     """Lines that tell where it is not in the language it was to be in."""
     notes: tuple[str, ...] = ()
     """What there is to know of the guests' names before they are signed for."""
@@ -51,7 +52,7 @@ def draw_proof(job: Job, language: str | None = None) -> Proof:
     parts[MAKER] = stream.getvalue()
     said = ((finding.region, finding.message) for finding in report.findings)
     told = (
-        *_make_reader(job, language).stand_in("captions", LANGUAGES),
+        *_make_reader(job, language).stand_in(Said("captions"), LANGUAGES),
         *describe_partly_english(findings.speech, said),
     )
     notes = (findings.message(f) for f in report.findings if f.element == "guest")

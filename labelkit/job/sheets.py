@@ -8,8 +8,16 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
+from labelkit.common.errors import (
+    ExitCode,
+    FitError,
+    InputError,
+    LabelkitError,
+    describe_os_error,
+    format_path,
+)
 from labelkit.common.files import StagedFiles, lock_folders, stage_files
+from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things, shorten_list
 from labelkit.compose import ComposedPanel
 from labelkit.compose.fingerprint import ApprovedContent, collect_content, format_pdf_keyword
 from labelkit.compose.job import MOST_NAMED, Job, PrintRun
@@ -116,9 +124,9 @@ class MadeSheets:
     report: Report
     files: tuple[Path, ...] = ()
     """Sheets in the order of their panels; then cutting guides, where there are any."""
-    summary: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
-    refused: tuple[str, ...] = ()
+    summary: tuple[Said, ...] = ()
+    warnings: tuple[Said, ...] = ()
+    refused: tuple[Said, ...] = ()
     """Why a label that is fit is not printed all the same."""
 
 
@@ -175,7 +183,7 @@ def make_order_sheets(
     order = OrderToPrint(collect_content(whole), read_approval(label))
     names = _choose_names(whole, order, wish)
     job = _keep_guests(whole, names)
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[Said, ...] = ()
     if wish.leave_out_unwritten:
         job, left_out = _drop_unwritten_names(job)
         names = job.spec.event.guest_names if left_out else names
@@ -213,7 +221,10 @@ def make_order_sheets(
             note = _note_printed(job, order, names, wish, staged)
             staged.commit()
             removed = _remove_stale_files(folder, files)
-    lines = [f"{path}: {made}" for path, made in zip(files, pages, strict=True)]
+    lines = [
+        Said("{file}: {made}", file=format_path(path), made=made)
+        for path, made in zip(files, pages, strict=True)
+    ]
     foot = (
         *left_out,
         *_describe_guest_list(job),
@@ -249,12 +260,12 @@ def _choose_names(job: Job, order: OrderToPrint, wish: Wish) -> tuple[str, ...] 
     names, printed = job.spec.event.guest_names, order.approval.printed
     if not names:
         option = "--changed" if wish.changed else "--guests"
-        expected = f"missing; {option} prints labels that carry guests' names"
+        expected = Said("missing; {option} prints labels that carry guests' names", option=option)
         raise InputError(format_path(job.spec.path), "event.guest_list", None, expected)
     if not wish.changed:
         return choose_guests(wish.guests, names)
     if printed is None:
-        expected = "it is not known which labels were printed; print all, without it"
+        expected = Said("it is not known which labels were printed; print all, without it")
         raise InputError("--changed", "", None, expected)
     return list_unprinted(printed, order.content, names)
 
@@ -267,63 +278,71 @@ def _keep_guests(job: Job, names: tuple[str, ...] | None) -> Job:
     return job.with_order(spec=replace(job.spec, event=event))
 
 
-def _list_refusals(job: Job, order: OrderToPrint, wish: Wish) -> tuple[str, ...]:
+def _list_refusals(job: Job, order: OrderToPrint, wish: Wish) -> tuple[Said, ...]:
     """Why labels are not printed though they are fit: more than names is otherwise than it was
     printed, or the customer approved something else."""
     printed = order.approval.printed
     if wish.changed and printed is not None:
         changes = compare_contents(printed.content, order.content)
         if changes.parts:
-            head = f"what all labels say was changed since they were printed on {printed.on}:"
+            head = Said(
+                "what all labels say was changed since they were printed on {on}:",
+                on=Day(printed.on),
+            )
             shared = replace(changes, added=(), removed=())
             return (
                 head,
                 *describe_changes(shared),
-                "all must be printed anew: leave out --changed",
+                Said("all must be printed anew: leave out --changed"),
             )
     if wish.unapproved or wish.draft:
         return ()
     lines = list_unapproved(order.approval, order.content, job.spec.event.guest_names)
-    how = "have the new proof approved, or print it all the same with --unapproved"
+    how = Said("have the new proof approved, or print it all the same with --unapproved")
     return (*lines, how) if lines else ()
 
 
-def _describe_unchanged(order: OrderToPrint) -> Iterator[str]:
+def _describe_unchanged(order: OrderToPrint) -> Iterator[Said]:
     printed = order.approval.printed
     if printed is not None:
-        yield f"Nothing to print: every guest's label is as it was printed on {printed.on}."
+        yield Said(
+            "Nothing to print: every guest's label is as it was printed on {on}.",
+            on=Day(printed.on),
+        )
     yield from _describe_unwanted(order)
 
 
-def _describe_unwanted(order: OrderToPrint) -> Iterator[str]:
+def _describe_unwanted(order: OrderToPrint) -> Iterator[Said]:
     """Labels that were printed for a name that is no longer on the list."""
     printed = order.approval.printed
     removed = compare_contents(printed.content, order.content).removed if printed else ()
     if printed and removed:
-        more = f" and {len(removed) - MOST_NAMED} more" if len(removed) > MOST_NAMED else ""
-        shown = ", ".join(removed[:MOST_NAMED])
-        yield f"No longer wanted, of the labels printed on {printed.on}: {shown}{more}"
+        yield Said(
+            "No longer wanted, of the labels printed on {on}: {names}",
+            on=Day(printed.on),
+            names=shorten_list(removed, MOST_NAMED),
+        )
 
 
 def _note_printed(
     job: Job, order: OrderToPrint, names: tuple[str, ...] | None, wish: Wish, staged: StagedFiles
-) -> str:
+) -> Said:
     """Notes which guests' labels are printed with this; what the maker is told where it cannot be.
 
     A folder that may only be read keeps no order from being printed.
     """
     label = job.spec.path
     if wish.today is None or wish.draft or not order.content.names:
-        return ""
+        return NOTHING
     some = None if wish.changed else names
     approval = add_printed(read_approval(label), order.content, some, wish.today)
     path = approval_path_of(label)
     try:
         stream = staged.open(path)
     except InputError as error:
-        return f"It is not remembered which labels were printed: {error}"
+        return Said("It is not remembered which labels were printed: {error}", error=error.told)
     stream.write(format_approval(approval).encode("utf-8"))
-    return ""
+    return NOTHING
 
 
 def _replace_printer(job: Job, wish: Wish) -> Job:
@@ -333,7 +352,7 @@ def _replace_printer(job: Job, wish: Wish) -> Job:
     return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
 
 
-def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[str, ...]]:
+def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[Said, ...]]:
     """The same job with a label without a name for each guest whose name cannot be set.
 
     And what the maker is told of them, with their lines of the guest list.
@@ -349,9 +368,11 @@ def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[str, ...]]:
         event = replace(
             event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
         )
-        told = (
-            f"{_format_count(count, 'label')} without a name,"
-            f" for who could not be set: {error.reason}"
+        told = count_things(
+            count,
+            "{n} label without a name, for who could not be set: {reason}",
+            "{n} labels without a name, for who could not be set: {reason}",
+            reason=error.reason,
         )
         return job.with_order(spec=replace(job.spec, event=event)), (told,)
     return job, ()
@@ -366,7 +387,7 @@ class StartPositions:
 
     start: int = 1
     skip: tuple[int, ...] = ()
-    told: tuple[str, ...] = ()
+    told: tuple[Said, ...] = ()
     """What the maker is told of it."""
     code: str = ""
     """Of the order, which stands beside the labels of every sheet."""
@@ -380,14 +401,17 @@ def _choose_positions(job: Job, wish: Wish) -> StartPositions:
     given = {"--start": wish.start, "--skip": wish.skip, "--remember": wish.remember}
     for option in (option for option, value in given.items() if value):
         if not job.stock.ready_cut:
-            expected = "is cut up once printed; only sheets of ready-cut labels are part-used"
+            expected = Said("is cut up once printed; only sheets of ready-cut labels are part-used")
             raise InputError(option, "", job.spec.stock, expected)
     rest = _find_job_rest(job) if wish.remember else None
     kept = rest if wish.start is None else None
     start = wish.start or (kept.start if kept else 1)
     for position in wish.skip:
         if position < start:
-            expected = f"lies before {start}, where these labels begin; it is left empty anyway"
+            expected = Said(
+                "lies before {start}, where these labels begin; it is left empty anyway",
+                start=start,
+            )
             raise InputError("--skip", "", position, expected)
     skip = tuple(sorted({*wish.skip, *(kept.skip if kept else ())}))
     return StartPositions(start, skip, tuple(_describe_beginning(job, wish, rest)) if rest else ())
@@ -397,23 +421,37 @@ def _find_job_rest(job: Job) -> PartUsedSheet | None:
     return find_part_used(job.spec.stock, path_of_part_used(job.spec.maker.path))
 
 
-def _describe_beginning(job: Job, wish: Wish, rest: PartUsedSheet) -> Iterator[str]:
+def _describe_beginning(job: Job, wish: Wish, rest: PartUsedSheet) -> Iterator[Said]:
     """Why it begins where it does, and what may be wrong with that."""
     file = format_path(path_of_part_used(job.spec.maker.path))
     if wish.start is not None and wish.start != rest.start:
-        yield f"Begun at position {wish.start} as asked, not at {rest.start} as {file} has it."
+        yield Said(
+            "Begun at position {start} as asked, not at {noted} as {file} has it.",
+            start=wish.start,
+            noted=rest.start,
+            file=file,
+        )
     elif (
         not wish.guests
         and rest.is_of(*_identify_job(job))
         and rest.start == rest.ended != rest.began
     ):
         yield (
-            f"These labels were made before, from position {rest.began}; counted again, they go on"
-            f" from {rest.start}. If the earlier sheets were not used, set start = {rest.began} in"
-            f" {file} and run this again."
+            Said(
+                "These labels were made before, from position {began}; counted again, they go on "
+                "from {start}. If the earlier sheets were not used, set start = {began} in "
+                "{file} and run this again.",
+                began=rest.began,
+                start=rest.start,
+                file=file,
+            )
         )
     elif rest.start > 1:
-        yield f"Begun at position {rest.start}, where the last job ended ({file})."
+        yield Said(
+            "Begun at position {start}, where the last job ended ({file}).",
+            start=rest.start,
+            file=file,
+        )
 
 
 def _identify_job(job: Job) -> tuple[str, str]:
@@ -436,7 +474,7 @@ def _choose_printer(job: Job, wish: Wish) -> PrinterProfile | None:
             format_path(maker.path),
             "defaults.printer",
             maker.printer,
-            f"{error.expected}, or use --no-printer",
+            Said("{expected}, or use --no-printer", expected=error.expected),
         ) from error
 
 
@@ -563,7 +601,7 @@ def _write_document(
     staged: StagedFiles,
     printed: dict[str, Panel],
     told: _ProgressCounter,
-) -> str:
+) -> Said:
     """Draws a document, reads it back and compares; says in a few words what it is.
 
     The first label of each panel as read goes into ``printed``. PressError where the file is not
@@ -584,7 +622,13 @@ def _write_document(
     expected = told.counted(document.pages())
     wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
     if wrong:
-        raise PressError(f"{document.name}: the finished PDF is not as composed: {wrong}")
+        raise PressError(
+            Said(
+                "{name}: the finished PDF is not as composed: {wrong}",
+                name=document.name,
+                wrong=wrong,
+            )
+        )
     return _describe_document(job, document, pages)
 
 
@@ -602,7 +646,7 @@ def _make_guides(
             )
 
 
-def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: StagedFiles) -> str:
+def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: StagedFiles) -> Said:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
     trim, pages, printer = guide.trim, guide.pages, document.printer
@@ -611,18 +655,20 @@ def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: StagedFiles)
     matrix = make_printer_matrix(printer) if printer else None
     draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
     if len(pages) == 1:
-        return "the outlines to cut along, one page for every sheet"
-    which = [f"page {n} for {_format_sheet_numbers(page)}" for n, page in enumerate(pages, start=1)]
-    return f"the outlines to cut along, {', '.join(which)}"
+        return Said("the outlines to cut along, one page for every sheet")
+    which = [_describe_guide_page(n, page) for n, page in enumerate(pages, start=1)]
+    return Said("the outlines to cut along, {pages}", pages=FactList(which))
 
 
-def _format_sheet_numbers(page: GuidePage) -> str:
-    if page.first == page.last:
-        return f"sheet {page.first}"
-    return f"sheets {page.first} to {page.last}"
+def _describe_guide_page(number: int, page: GuidePage) -> Said:
+    one = page.first == page.last
+    template = (
+        "page {number} for sheet {first}" if one else "page {number} for sheets {first} to {last}"
+    )
+    return Said(template, number=number, first=page.first, last=page.last)
 
 
-def _remove_stale_files(folder: Path, made: Sequence[Path]) -> list[str]:
+def _remove_stale_files(folder: Path, made: Sequence[Path]) -> list[Said]:
     """Removes what an earlier run made under names that this one has no use for, and says so.
 
     Printed by mistake it would be another event's, or last week's list of guests. A file without
@@ -630,13 +676,19 @@ def _remove_stale_files(folder: Path, made: Sequence[Path]) -> list[str]:
     """
     old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
     stale = [path for path in old if path not in made and path.is_file() and is_own_sheet(path)]
-    told: list[str] = []
+    told: list[Said] = []
     for path in stale:
         try:
             path.unlink()
-            told.append(f"{path}: removed; it was of an earlier run")
+            told.append(Said("{file}: removed; it was of an earlier run", file=format_path(path)))
         except OSError as error:
-            told.append(f"{path}: of an earlier run, do not print it; {error.strerror}")
+            told.append(
+                Said(
+                    "{file}: of an earlier run, do not print it; {reason}",
+                    file=format_path(path),
+                    reason=describe_os_error(error),
+                )
+            )
     return told
 
 
@@ -666,53 +718,68 @@ class _ProgressCounter:
 # -- what the maker is told ------------------------------------------------------------------------
 
 
-def _describe_job(job: Job) -> Iterator[str]:
+def _describe_job(job: Job) -> Iterator[Said]:
     event = job.spec.event
-    people = (_format_count(event.guests, "guest"), *_describe_spares(job.spec))
-    yield f"{_format_count(event.labels, 'label')} ({' + '.join(people)}), {job.stock.title}"
+    yield Said(
+        "{labels} ({people}), {stock}",
+        labels=count_things(event.labels, "{n} label", "{n} labels"),
+        people=FactList(
+            (count_things(event.guests, "{n} guest", "{n} guests"), *_describe_spares(job.spec)),
+            " +",
+        ),
+        stock=Term("stock", job.stock.title),
+    )
     for panel, run in _list_panels_apart(job).items():
-        yield f"{_format_count(run.count, panel)}, {run.stock.title}"
+        yield Said(
+            "{panel}: {count}, {stock}",
+            panel=Term("panel", panel),
+            count=run.count,
+            stock=Term("stock", run.stock.title),
+        )
 
 
-def _describe_spares(spec: LabelSpec) -> Iterator[str]:
+def _describe_spares(spec: LabelSpec) -> Iterator[Said]:
     """The spares, in the plan's words where it makes soap for some of them only."""
     spares = spec.event.spares
     pieces = min(spec.plan.spare_pieces, spares)
     if pieces == spares:
-        yield _format_count(spares, "spare")
+        yield count_things(spares, "{n} spare", "{n} spares")
         return
     if pieces:
-        yield _format_count(pieces, "spare piece")
-    yield _format_count(spares - pieces, "spare label")
+        yield count_things(pieces, "{n} spare piece", "{n} spare pieces")
+    yield count_things(spares - pieces, "{n} spare label", "{n} spare labels")
 
 
-def _describe_guest_list(job: Job) -> Iterator[str]:
+def _describe_guest_list(job: Job) -> Iterator[Said]:
     """What a guest list leaves open: labels without a name, columns without a place."""
     event = job.spec.event
     if event.guest_names and event.spares:
-        spares = _format_count(event.spares, "spare")
-        room = "room to write one" if event.spares == 1 else "room to write one on each"
-        yield f"{spares} without a name: {room}"
+        yield count_things(
+            event.spares,
+            "{n} spare without a name: room to write one",
+            "{n} spares without a name: room to write one on each",
+        )
     if event.listed.unread:
-        yield f"Not printed, of the guest list: {', '.join(event.listed.unread)}"
+        yield Said("Not printed, of the guest list: {listed}", listed=FactList(event.listed.unread))
 
 
-def _format_count(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
-def _describe_document(job: Job, document: Document, pages: int) -> str:
+def _describe_document(job: Job, document: Document, pages: int) -> Said:
     labels = job.print_run(document.panel).count
-    names = " and ".join(side.panel.name for side in document.sides)
+    panels = FactList((Term("panel", side.panel.name) for side in document.sides), "and")
+    several = count_things(labels, "{n} {panels} label", "{n} {panels} labels", panels=panels)
     if not next(document.pages()).press_ready:
-        return f"{_format_count(labels, f'{names} label')} on {_format_count(pages, 'page')}"
+        on = count_things(pages, "{n} page", "{n} pages")
+        return Said("{labels} on {pages}", labels=several, pages=on)
     like_the_last = labels - (pages - 1)
     if like_the_last == 1:
-        return f"{_format_count(labels, f'{names} label')}, one to a page"
+        return Said("{labels}, one to a page", labels=several)
     if pages == 1:
-        return f"1 page, to be printed {labels} times"
-    named = _format_count(pages - 1, f"{names} label")
-    return f"{named}, one to a page, and a last page for {like_the_last} spares"
+        return Said("1 page, to be printed {labels} times", labels=labels)
+    return Said(
+        "{named}, one to a page, and a last page for {spares} spares",
+        named=count_things(pages - 1, "{n} {panels} label", "{n} {panels} labels", panels=panels),
+        spares=like_the_last,
+    )
 
 
 def _describe_printing(
@@ -721,41 +788,53 @@ def _describe_printing(
     left: LeftOver | None,
     guides: Sequence[CuttingGuide],
     printer: PrinterProfile | None,
-) -> Iterator[str]:
+) -> Iterator[Said]:
     if left is not None:
         yield from _describe_left_over(job, wish, left)
     if printer:
-        whose = ", as the maker's file says" if wish.printer is None else ""
-        yield (
-            f"Corrected for the printer {printer.name}{whose}; it must not correct the pages once"
-            " more, and other printers print them wrong."
+        yield Said(
+            "Corrected for the printer {name}{whose}; it must not correct the pages once more, and"
+            " other printers print them wrong.",
+            name=printer.name,
+            whose=Said(", as the maker's file says") if wish.printer is None else NOTHING,
         )
     if wish.two_sided:
-        yield f"Print on both sides, turned over the {wish.two_sided} edge."
+        long = wish.two_sided == "long"
+        yield Said(
+            "Print on both sides, turned over the long edge."
+            if long
+            else "Print on both sides, turned over the short edge."
+        )
     if not wish.one_per_page:
         yield from describe_ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
         for panel, run in _list_panels_apart(job).items():
             cuts = describe_ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
-            yield from (f"{panel}: {line}" for line in cuts)
+            yield from (_say_of_panel(panel, line) for line in cuts)
     for guide in guides:
         yield from _describe_guide(f"{guide.name}.pdf", wish, printer)
     if wish.draft:
-        yield "DRAFT: every label is marked and not fit for use."
+        yield Said("DRAFT: every label is marked and not fit for use.")
     if not wish.one_per_page:
-        yield "Print at 100 % (actual size), never fit to page."
+        yield Said("Print at 100 % (actual size), never fit to page.")
 
 
-def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[str]:
+def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[Said]:
     yield (
-        f"Cut to the outline with {name}: lay it under a sheet on a light table, its marks on"
-        " the sheet's, or give it to a cutting plotter; print no labels on it."
+        Said(
+            "Cut to the outline with {name}: lay it under a sheet on a light table, its "
+            "marks on the sheet's, or give it to a cutting plotter; print no labels on it.",
+            name=name,
+        )
     )
     if wish.two_sided and name == f"{GUIDE_NAME}.pdf":
-        yield f"{name} is for the side of the fronts."
+        yield Said("{name} is for the side of the fronts.", name=name)
     if printer:
         yield (
-            f"{name} is corrected for the printer like the sheets; for a plotter make one"
-            " with --no-printer."
+            Said(
+                "{name} is corrected for the printer like the sheets; for a plotter make one "
+                "with --no-printer.",
+                name=name,
+            )
         )
 
 
@@ -764,18 +843,28 @@ def _find_left_over(job: Job, positions: StartPositions) -> LeftOver:
     return find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
 
 
-def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[str]:
+def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[Said]:
     """What remains of the last sheet, and how the next job takes it up."""
     if not job.stock.ready_cut:
         return
-    which = "The last sheet" if wish.two_sided else "The last sheet of each"
-    has = f"{which} has {len(left.free)} of {left.positions} positions left"
+    has = Said(
+        "The last sheet has {free} of {positions} positions left"
+        if wish.two_sided
+        else "The last sheet of each has {free} of {positions} positions left",
+        free=len(left.free),
+        positions=left.positions,
+    )
     if wish.remember:
         file = format_path(path_of_part_used(job.spec.maker.path))
-        yield f"{has}; {file} says start = {left.start or 1}, where the next --remember begins."
+        yield Said(
+            "{has}; {file} says start = {start}, where the next --remember begins.",
+            has=has,
+            file=file,
+            start=left.start or 1,
+        )
     elif left.free:
         skip = "".join(f" --skip {position}" for position in left.skip)
-        yield f"{has}: --start {left.start}{skip}"
+        yield Said("{has}: --start {start}{skip}", has=has, start=left.start, skip=skip)
 
 
 def _remember_rest(job: Job, began: int, left: LeftOver, staged: StagedFiles) -> None:
@@ -788,16 +877,20 @@ def _remember_rest(job: Job, began: int, left: LeftOver, staged: StagedFiles) ->
     )
 
 
-def _list_warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[str, ...]:
+def _list_warnings(job: Job, wish: Wish, documents: Sequence[Document]) -> tuple[Said, ...]:
     if wish.one_per_page:
         return ()
     found = list(_list_document_warnings(job, documents[0]))
     for document in (d for d in documents if d.panel in _list_panels_apart(job)):
-        found += [f"{document.panel}: {line}" for line in _list_document_warnings(job, document)]
+        found += [_say_of_panel(document.panel, w) for w in _list_document_warnings(job, document)]
     return tuple(found)
 
 
-def _list_document_warnings(job: Job, document: Document) -> tuple[str, ...]:
+def _say_of_panel(panel: str, told: Said) -> Said:
+    return Said("{panel}: {told}", panel=Term("panel", panel), told=told)
+
+
+def _list_document_warnings(job: Job, document: Document) -> tuple[Said, ...]:
     # The first sheet may be part-used; every other one is like the second.
     sheets = [page.sheet for page in islice(document.pages(), 2)]
     run, printer = job.print_run(document.panel), document.printer

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 
 BLANK = "<<<"
 """Marks what a maker still has to fill in; a value or a key that carries it is none."""
@@ -23,7 +24,7 @@ def list_blanks(file: str, text: str, data: Mapping[str, Any]) -> list[InputErro
                 lines[value] += [number] * line.count(value)
     placed = [(lines[value].pop(0) if lines[value] else 0, key, value) for key, value in found]
     return [
-        InputError(file, f"line {line}: {key}" if line else key, value, "is still to be filled in")
+        InputError(file, key, value, Said("is still to be filled in"), line=line)
         for line, key, value in sorted(placed, key=lambda blank: blank[0])
     ]
 

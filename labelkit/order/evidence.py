@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from labelkit.common.messages import Said
 from labelkit.order.reader import Table
 
 
@@ -28,11 +29,13 @@ def read_evidence(table: Table) -> tuple[Evidence, ...]:
 
 
 def _read_evidence_entry(entry: Table) -> Evidence:
-    claim = entry.text("claim", expected='the words on the label, such as "cruelty-free"')
-    what = entry.text("what", expected='what proves them, such as "letters of four suppliers"')
-    file: str = entry.text("file", "", "the name of a file")
+    claim = entry.text("claim", expected=Said('the words on the label, such as "cruelty-free"'))
+    what = entry.text(
+        "what", expected=Said('what proves them, such as "letters of four suppliers"')
+    )
+    file: str = entry.text("file", "", Said("the name of a file"))
     if file:
-        entry.must_be_there("file", file, "what proves a claim")
+        entry.must_be_there("file", file, Said("what proves a claim"))
     evidence = Evidence(claim, what, entry.date("date"), file)
     entry.done()
     return evidence

@@ -16,6 +16,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.model.runs import ELEMENTS
 
 FIELDS = sorted(e for e in ELEMENTS if e not in {"separator", "draft-mark", "ingredients", "guest"})
@@ -229,18 +230,18 @@ def is_known_key(key: str, table: str) -> bool:
     return any(key in one.keys for one in named)
 
 
-def describe_home_of_key(key: str, here: str) -> str:
+def describe_home_of_key(key: str, here: str) -> Said:
     """Where a key that means nothing in the table ``here`` belongs, in words; "" if nowhere."""
     tables = [
-        f"in {file}, as {_put_in_brackets(key)}"
+        Said("in {file}, as {table}", file=_name_file(file), table=_put_in_brackets(key))
         for file, top in _load_her_tables().items()
         if key in top
     ]
     places = (tables if not here else []) or list(_describe_places_of_key(key))
-    return f"it belongs {_join_places(places)}" if places else ""
+    return Said("it belongs {places}", places=_join_places(places)) if places else NOTHING
 
 
-def describe_near_key(key: str) -> str:
+def describe_near_key(key: str) -> Said:
     """A key that is called so in other words, or nearly so, and where it belongs; or ""."""
     other = find_usual_word(key)
     if other == key:
@@ -248,7 +249,9 @@ def describe_near_key(key: str) -> str:
         every = {k for table in tables for k in table.keys}
         other = next(iter(get_close_matches(key, sorted(every), 1, _NEAR)), "")
     places = list(_describe_places_of_key(other))
-    return f"perhaps {other} is meant, {_join_places(places)}" if places else ""
+    if not places:
+        return NOTHING
+    return Said("perhaps {key} is meant, {places}", key=other, places=_join_places(places))
 
 
 def find_usual_word(key: str) -> str:
@@ -256,25 +259,31 @@ def find_usual_word(key: str) -> str:
     return _OTHER_WORDS.get(key.lower().replace("-", "_"), key)
 
 
-def _describe_places_of_key(key: str) -> Iterator[str]:
+def _describe_places_of_key(key: str) -> Iterator[Said]:
     """The tables that have a key, those of the label spec first."""
     told = set()
     for file, tables in _load_her_tables().items():
         for table, known in tables.items():
             if key in known.keys and (table, key) not in told:
                 told.add((table, key))
+                where = _name_file(file)
                 if table:
-                    yield f"under {_put_in_brackets(table)} in {file}"
+                    yield Said("under {table} in {file}", table=_put_in_brackets(table), file=where)
                 elif key in tables:
-                    yield f"in {file}, as {_put_in_brackets(key)}"
+                    yield Said("in {file}, as {table}", file=where, table=_put_in_brackets(key))
                 else:
-                    yield f"in {file}"
+                    yield Said("in {file}", file=where)
+
+
+def _name_file(file: str) -> str:
+    return Said(STOCK) if file == STOCK else file
 
 
 def _put_in_brackets(table: str) -> str:
     return f"[[{table}]]" if is_list_table(table) else f"[{table}]"
 
 
-def _join_places(places: list[str]) -> str:
+def _join_places(places: list[Said]) -> FactList:
     more = len(places) - _MOST_PLACES
-    return " or ".join(places[:_MOST_PLACES]) + (f" or {more} more" if more > 0 else "")
+    others = [Said("{more} more", more=more)] if more > 0 else []
+    return FactList([*places[:_MOST_PLACES], *others], "or")

@@ -7,37 +7,38 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.order.reader import SAVED_AS_TABLE, read_bytes, read_text
 
-WHAT = "a list of guests (CSV)"
+WHAT = Said("a list of guests (CSV)")
 MAX_BYTES = 20_000_000
 UTF_16, WINDOWS_1252 = "UTF-16", "Windows-1252"
 
-_AS_TABLE = f"open it, and {SAVED_AS_TABLE}"
-_AS_TEXT = (
+_AS_TABLE = Said("open it, and {how}", how=SAVED_AS_TABLE)
+_AS_TEXT = Said(
     'open it, and save it as the file type "plain text" (.txt) with the character set UTF-8, a name'
     " a line"
 )
-_COPIED = "copy the names out of it into a text file, a name a line"
+_COPIED = Said("copy the names out of it into a text file, a name a line")
 _BY_START = (
-    (b"%PDF-", "is a PDF", _COPIED),
-    (b"{\\rtf", "is a text document (RTF)", _AS_TEXT),
-    (b"\x89PNG", "is a picture (PNG)", _COPIED),
-    (b"\xff\xd8\xff", "is a picture (JPEG)", _COPIED),
-    (b"BEGIN:VCARD", "is an address book (vCard)", _COPIED),
-    (b"<", "is a web page or another file of tags (HTML, XML)", _COPIED),
+    (b"%PDF-", Said("is a PDF"), _COPIED),
+    (b"{\\rtf", Said("is a text document (RTF)"), _AS_TEXT),
+    (b"\x89PNG", Said("is a picture (PNG)"), _COPIED),
+    (b"\xff\xd8\xff", Said("is a picture (JPEG)"), _COPIED),
+    (b"BEGIN:VCARD", Said("is an address book (vCard)"), _COPIED),
+    (b"<", Said("is a web page or another file of tags (HTML, XML)"), _COPIED),
 )
 """What files begin with (their published formats, from memory), what they are, what to do."""
 _ZIP, _OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _BY_PART = (
-    (_ZIP, b"xl/workbook", "is a workbook (.xlsx)", _AS_TABLE),
-    (_ZIP, b"word/document", "is a text document (.docx)", _AS_TEXT),
-    (_ZIP, b"opendocument.spreadsheet", "is a spreadsheet (.ods)", _AS_TABLE),
-    (_ZIP, b"opendocument.text", "is a text document (.odt)", _AS_TEXT),
-    (_ZIP, b"Index/", "is a spreadsheet or document that is kept packed", _AS_TABLE),
-    (_ZIP, b"", "is a packed file (zip)", "unpack it, and name the list that is in it"),
-    (_OLE, "WordDocument".encode("utf-16-le"), "is a text document (.doc)", _AS_TEXT),
-    (_OLE, b"", "is an older workbook (.xls)", _AS_TABLE),
+    (_ZIP, b"xl/workbook", Said("is a workbook (.xlsx)"), _AS_TABLE),
+    (_ZIP, b"word/document", Said("is a text document (.docx)"), _AS_TEXT),
+    (_ZIP, b"opendocument.spreadsheet", Said("is a spreadsheet (.ods)"), _AS_TABLE),
+    (_ZIP, b"opendocument.text", Said("is a text document (.odt)"), _AS_TEXT),
+    (_ZIP, b"Index/", Said("is a spreadsheet or document that is kept packed"), _AS_TABLE),
+    (_ZIP, b"", Said("is a packed file (zip)"), Said("unpack it, and name the list that is in it")),
+    (_OLE, "WordDocument".encode("utf-16-le"), Said("is a text document (.doc)"), _AS_TEXT),
+    (_OLE, b"", Said("is an older workbook (.xls)"), _AS_TABLE),
 )
 """Files that hold others, by the name of a part (ECMA-376, OASIS OpenDocument 1.3, [MS-CFB]; from
 memory), which stands in them as it is."""
@@ -75,10 +76,20 @@ def _refuse_foreign_file(path: Path, data: bytes) -> None:
     head = data[:1000].removeprefix(b"\xef\xbb\xbf").lstrip()
     for start, what, cure in _BY_START:
         if head.startswith(start):
-            raise InputError(format_path(path), "", None, f"{what}, not a list; {cure}")
+            raise InputError(
+                format_path(path),
+                "",
+                None,
+                Said("{what}, not a list; {cure}", what=what, cure=cure),
+            )
     for start, part, what, cure in _BY_PART:
         if head.startswith(start) and part in data:
-            raise InputError(format_path(path), "", None, f"{what}, not a list; {cure}")
+            raise InputError(
+                format_path(path),
+                "",
+                None,
+                Said("{what}, not a list; {cure}", what=what, cure=cure),
+            )
 
 
 def _decode_utf_16(data: bytes) -> str | None:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.guest_files import UTF_16, read_list_text
 from labelkit.order.guest_names import (
@@ -65,7 +66,7 @@ SURNAME_BESIDE = {
     "fornamn": "namn",
 }  # fmt: skip
 """Where the usual word for a name means the surname: beside the word for the given name."""
-_ACCEPTED = (
+_ACCEPTED = Said(
     '"name" (guest, nom, invité, nombre, invitado, nome, convidado, ospite, naam, gast ...) or two'
     ' headed "first name" and "last name" (prénom, nom; nombre, apellidos; nome, apelido,'
     " sobrenome, cognome; voornaam, achternaam; Vorname, Nachname ...)"
@@ -113,7 +114,9 @@ def read_guests(path: Path) -> GuestList:
     header = [_normalize_heading(repair_mojibake(cell)) for cell in rows[0].cells] if rows else []
     columns = _find_name_columns(header)
     if not rows or (columns and len(rows) == 1):
-        raise InputError(format_path(path), "", None, "holds no names; expected one name a line")
+        raise InputError(
+            format_path(path), "", None, Said("holds no names; expected one name a line")
+        )
     unread: tuple[str, ...] = ()
     notes: list[ListNote] = []
     if columns:
@@ -130,11 +133,13 @@ def read_guests(path: Path) -> GuestList:
         raise _make_heading_error(path, rows)
     for row in rows:
         if len(row.cells) > len(header):
-            message = (
-                f"has {len(row.cells)} fields, the first row"
-                f" {len(header)}; {_suggest_one_name(row)}"
+            message = Said(
+                "has {count} fields, the first row {first}; {one_name}",
+                count=len(row.cells),
+                first=len(header),
+                one_name=_suggest_one_name(row),
             )
-            raise InputError(format_path(path), f"line {row.line}", row.text, message)
+            raise InputError(format_path(path), "", row.text, message, line=row.line)
     tidied = _NameTidier()
     written = [tidied.name(row, columns, path) for row in rows]
     names, marks = strip_list_marks(written)
@@ -169,23 +174,24 @@ def _split_one_line_list(row: _Row) -> tuple[str, ...]:
 def _make_heading_error(path: Path, rows: Sequence[_Row]) -> InputError:
     """The complaint about lines of several cells under no heading."""
     row = rows[0]
-    expected = (
-        f"expected a column headed {_ACCEPTED}; where each"
-        f" line is one name, {_suggest_one_name(row)}"
+    expected = Said(
+        "expected a column headed {accepted}; where each line is one name, {one_name}",
+        accepted=_ACCEPTED,
+        one_name=_suggest_one_name(row),
     )
     if len(rows) == 1:
-        expected = (
-            "is it one guest or several? Put each on a line of"
-            f" their own; or {_suggest_one_name(row)}"
+        expected = Said(
+            "is it one guest or several? Put each on a line of their own; or {one_name}",
+            one_name=_suggest_one_name(row),
         )
-    return InputError(format_path(path), f"line {row.line}", row.text, expected)
+    return InputError(format_path(path), "", row.text, expected, line=row.line)
 
 
-def _suggest_one_name(row: _Row) -> str:
+def _suggest_one_name(row: _Row) -> Said:
     """What makes one name of a line that is taken for several cells."""
     if row.delimiter == "|":
-        return "take out the | and what follows it"
-    return f"put a name with a comma in quotes: {_quote_row(row)}"
+        return Said("take out the | and what follows it")
+    return Said("put a name with a comma in quotes: {quoted}", quoted=_quote_row(row))
 
 
 def _note_couple(names: Sequence[str]) -> Iterator[ListNote]:
@@ -232,9 +238,13 @@ def choose_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]
     for name in wanted:
         if fold_as_read(name) not in known:
             near = get_close_matches(fold_as_read(name), known, n=3)
-            listed = " or ".join(known[one] for one in near)
-            meant = f"; did you mean {listed}?" if near else ""
-            raise InputError("--guests", "", name, f"is not on the guest list{meant}")
+            told = Said(
+                "is not on the guest list; did you mean {meant}?"
+                if near
+                else "is not on the guest list",
+                meant=FactList((known[one] for one in near), "or"),
+            )
+            raise InputError("--guests", "", name, told)
     return tuple(known[fold_as_read(name)] for name in wanted)
 
 
@@ -275,7 +285,10 @@ def _parse_rows(path: Path, text: str) -> list[_Row]:
             line = reader.line_num + 1
     except csv.Error as error:
         raise InputError(
-            format_path(path), "", None, f"is not CSV ({error}); is a quotation mark not closed?"
+            format_path(path),
+            "",
+            None,
+            Said("is not CSV ({error}); is a quotation mark not closed?", error=error),
         ) from error
     return [row for row in rows if any(map(_has_content, row.cells))]
 
@@ -321,7 +334,7 @@ class _NameTidier:
         if len(shown.strip().splitlines()) > 1:
             self._found.setdefault("lines", []).append(name)
         if not name:
-            raise InputError(format_path(path), f"line {row.line}", None, "has no name")
+            raise InputError(format_path(path), "", None, Said("has no name"), line=row.line)
         return name
 
     def _cell(self, cell: str, row: _Row, path: Path) -> str:
@@ -329,8 +342,10 @@ class _NameTidier:
             return cell
         text = extract_formula_text(cell)
         if text is None:
-            expected = "is a formula; paste the list as values, without formulas, and save it again"
-            raise InputError(format_path(path), f"line {row.line}", cell, expected)
+            expected = Said(
+                "is a formula; paste the list as values, without formulas, and save it again"
+            )
+            raise InputError(format_path(path), "", cell, expected, line=row.line)
         return self._noted("formula", cell.strip(), text)
 
     def _noted(self, kind: str, written: str, read: str) -> str:
@@ -350,7 +365,7 @@ def _check_names(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None
     in_letters = any(letter.isalpha() for name in names for letter in name)
     last = len(names) - 1
     wrong = [
-        InputError(format_path(path), f"line {row.line}", name, complaint)
+        InputError(format_path(path), "", name, complaint, line=row.line)
         for number, (name, row) in enumerate(zip(names, rows, strict=True))
         if (complaint := _describe_bad_name(name, in_letters, at_end=number == last > 0))
     ]
@@ -358,16 +373,16 @@ def _check_names(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None
         raise replace(wrong[0], others=tuple(wrong[1:MOST_TOLD]))
 
 
-def _describe_bad_name(name: str, in_letters: bool, at_end: bool) -> str:
+def _describe_bad_name(name: str, in_letters: bool, at_end: bool) -> Said:
     """What is wrong with a name; "" where nothing is."""
     if len(name) > MAX_NAME:
-        return f"expected at most {MAX_NAME} letters"
+        return Said("expected at most {most} letters", most=MAX_NAME)
     if any(unicodedata.category(letter) in {"Cc", "Cs", "Co", "Cn"} for letter in name):
-        return "has characters that cannot be printed"
+        return Said("has characters that cannot be printed")
     if "|" in name:
-        return "what follows the | is no part of a name; take it and the | out"
+        return Said("what follows the | is no part of a name; take it and the | out")
     if is_sum_line(_normalize_heading(name), at_end):
-        return "is this a guest? It reads like a count of the list; take the line out"
+        return Said("is this a guest? It reads like a count of the list; take the line out")
     if in_letters and not any(letter.isalpha() for letter in name):
-        return "is this a guest? It has no letter; take the line out, or write the name"
-    return ""
+        return Said("is this a guest? It has no letter; take the line out, or write the name")
+    return NOTHING

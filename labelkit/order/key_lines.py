@@ -8,13 +8,12 @@ from functools import lru_cache
 
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _ASSIGNED = re.compile(r"""\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*[\w-]+)*)\s*=""")
-_LINE = re.compile(r"line \d+")
 
 
 def find_line_of_key(key: str, text: str) -> int:
     """The line, counted from 1, on which a key such as "oil[2].mass" stands; that of its table
-    where the key itself is missing, and 0 where nothing of it is there, or ``key`` names a line."""
-    if not text or _LINE.match(key):
+    where the key itself is missing, and 0 where nothing of it is there."""
+    if not text:
         return 0
     lines = _map_keys_to_lines(text)
     while key not in lines and key:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import find_language_name
+from labelkit.common.messages import FactList, Language, Said, Term
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
@@ -166,8 +166,8 @@ def read_label(path: Path) -> LabelSpec:
     everything that is still to be filled in, in the recipe as well."""
     table = read_unfilled_toml(path, LABEL)
     product_table = table.table("product")
-    maker_path = _read_neighbour_path(product_table, "maker", "a maker file")
-    recipe_path = _read_neighbour_path(product_table, "recipe", "a recipe")
+    maker_path = _read_neighbour_path(product_table, "maker", Said("a maker file"))
+    recipe_path = _read_neighbour_path(product_table, "recipe", Said("a recipe"))
     collect_mistakes(check_filled_in, (path, recipe_path, maker_path))
     label, event_table = table.table("label"), table.table("event")
     maker = collect_mistakes(read_maker, maker_path)
@@ -224,9 +224,9 @@ def replace_regions(spec: LabelSpec, regions: tuple[str, ...]) -> LabelSpec:
 
 
 @collecting_mistakes
-def _read_neighbour_path(table: Table, key: str, what: str) -> Path:
+def _read_neighbour_path(table: Table, key: str, what: Said) -> Path:
     """A file of the workshop: may lie anywhere, is named from the spec's own folder."""
-    name: str = table.text(key, f"{key}.toml", "the name of a file")
+    name: str = table.text(key, f"{key}.toml", Said("the name of a file"))
     return table.must_be_there(key, name, what)
 
 
@@ -251,7 +251,7 @@ def _read_event(table: Table) -> Event:
 def _read_guest_list(table: Table, path: Path | None) -> GuestList:
     if path is None:
         return NO_LIST
-    table.must_be_there("guest_list", table.text("guest_list"), "a list of guests (CSV)")
+    table.must_be_there("guest_list", table.text("guest_list"), Said("a list of guests (CSV)"))
     return read_guests(path)
 
 
@@ -262,7 +262,11 @@ def _read_guest_count(table: Table, listed: GuestList) -> int:
     default = len(names) if names else REQUIRED
     guests: int = table.integer("guests", default)
     if names and guests != len(names):
-        table.wrong("guests", guests, f"the guest list holds {len(names)} names; make them agree")
+        table.wrong(
+            "guests",
+            guests,
+            Said("the guest list holds {count} names; make them agree", count=len(names)),
+        )
     return guests
 
 
@@ -270,23 +274,27 @@ def _read_guest_count(table: Table, listed: GuestList) -> int:
 def _read_spares(table: Table, guests: int) -> int:
     spares = _read_own_spares(table, guests)
     if guests + spares > MAX_LABELS:
-        table.wrong("spares", spares, f"expected at most {MAX_LABELS} labels with the guests'")
+        table.wrong(
+            "spares",
+            spares,
+            Said("expected at most {most} labels with the guests'", most=MAX_LABELS),
+        )
     return spares
 
 
 def _read_own_spares(table: Table, guests: int) -> int:
     """Spares: a count, or a share of the guests rounded up, never below spares_least."""
-    expected = 'a count such as 6 or a share such as "10 %"'
+    expected = Said('a count such as 6 or a share such as "10 %"')
     least: int = table.integer("spares_least", 0)
     value: Any = table.raw("spares", 0, expected)
     if isinstance(value, str):
         try:
             share = parse_percent(value)
         except QuantityError:
-            table.wrong("spares", value, f"expected {expected}")
+            table.wrong("spares", value, Said("expected {expected}", expected=expected))
         return max(least, math.ceil(guests * share / 100))
     if isinstance(value, bool) or not isinstance(value, int) or value not in table.limits("spares"):
-        table.wrong("spares", value, f"expected {expected}")
+        table.wrong("spares", value, Said("expected {expected}", expected=expected))
     return max(least, value)
 
 
@@ -337,7 +345,7 @@ def _read_net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
 def _read_label_regions(table: Table, maker: Maker) -> tuple[str, ...]:
     regions = read_regions(table, maker.regions)
     if not regions:
-        table.wrong("regions", None, 'missing; expected a list such as ["CA"]')
+        table.wrong("regions", None, Said('missing; expected a list such as ["CA"]'))
     return regions
 
 
@@ -345,17 +353,23 @@ def _read_label_regions(table: Table, maker: Maker) -> tuple[str, ...]:
 def _read_languages(table: Table) -> tuple[str, ...]:
     from babel import Locale, UnknownLocaleError
 
-    expected = 'a list such as ["en", "fr"]'
+    expected = Said('a list such as ["en", "fr"]')
     languages: tuple[str, ...] = table.texts("languages", expected=expected, least=1)
     for language in languages:
         try:
             Locale.parse(language, sep="-")
         except (UnknownLocaleError, ValueError):
             meant = _find_language_tag(language)
-            expected = f'expected "{meant}"' if meant else 'expected such as "fr"'
-            table.wrong("languages", language, f"is no language tag; {expected}")
+            expected = (
+                Said('expected "{meant}"', meant=meant) if meant else Said('expected such as "fr"')
+            )
+            table.wrong(
+                "languages", language, Said("is no language tag; {expected}", expected=expected)
+            )
     if len(set(languages)) != len(languages):
-        table.wrong("languages", list(languages), 'expected different tags such as ["en", "fr"]')
+        table.wrong(
+            "languages", list(languages), Said('expected different tags such as ["en", "fr"]')
+        )
     return languages
 
 
@@ -390,7 +404,7 @@ def _read_label_stock(label: Table, maker: Maker) -> str:
 def _read_own_stock(table: Table) -> str:
     name = read_stock_name(table)
     if name.endswith(".toml"):
-        table.must_be_there("stock", name, "a stock file")
+        table.must_be_there("stock", name, Said("a stock file"))
     return name
 
 
@@ -399,37 +413,37 @@ def _find_makers_stock(path: Path, maker: Maker) -> str:
     own = maker.path.parent / maker.stock
     if not maker.stock.endswith(".toml") or is_file_there(path.parent / maker.stock):
         return maker.stock
-    if complaint := describe_missing_file(own, "a stock file"):
+    if complaint := describe_missing_file(own, Said("a stock file")):
         raise InputError(format_path(maker.path), "defaults.stock", maker.stock, complaint)
     return Path(os.path.relpath(own, path.parent)).as_posix()
 
 
 @collecting_mistakes
 def _read_logo_path(table: Table, maker: Maker) -> Path | None:
-    name: str | None = table.text("logo", None, "the name of a file beside this one")
-    return None if name is None else _find_workshop_file(table, "logo", name, maker, "a logo")
+    name: str | None = table.text("logo", None, Said("the name of a file beside this one"))
+    return None if name is None else _find_workshop_file(table, "logo", name, maker, Said("a logo"))
 
 
 def _read_font_paths(table: Table, maker: Maker) -> tuple[Path, ...]:
-    names = table.texts("fonts", (), "names of font files beside this one")
-    return tuple(_find_workshop_file(table, "fonts", name, maker, "a font") for name in names)
+    names = table.texts("fonts", (), Said("names of font files beside this one"))
+    return tuple(_find_workshop_file(table, "fonts", name, maker, Said("a font")) for name in names)
 
 
-def _find_workshop_file(table: Table, key: str, name: str, maker: Maker, what: str) -> Path:
+def _find_workshop_file(table: Table, key: str, name: str, maker: Maker, what: Said) -> Path:
     """A file beside the spec or below, or so with maker.toml, which serves all events."""
     own, workshop = table.path.parent, maker.path.parent
     places = [folder / name for folder in (own, workshop) if is_below_folder(folder, name)]
     if is_below_folder(workshop, str((own / name).absolute())):  # "../logo.svg"
         places.append(own / name)
     if not places:
-        expected = "must lie beside this file or maker.toml, or in a folder below"
+        expected = Said("must lie beside this file or maker.toml, or in a folder below")
         table.wrong(key, name, expected)
     return next((path for path in places if not describe_missing_file(path, what)), places[0])
 
 
 @collecting_mistakes
 def _read_layout_name(table: Table) -> str:
-    name: str = table.text("layout", expected='a layout such as "lantern"')
+    name: str = table.text("layout", expected=Said('a layout such as "lantern"'))
     complaint = describe_unknown_layout(name, table.path.parent, find_layouts_folder())
     if complaint:
         table.wrong("layout", name, complaint)
@@ -465,13 +479,20 @@ def _check_languages(
         alike = [
             tag for tag in languages if tag.split("-")[0].lower() == code.split("-")[0].lower()
         ]
-        listed = ", ".join(languages)
+        listed = FactList(languages)
         if alike:
-            expected = f'the label\'s languages are {listed}; expected "{alike[0]}", as it is there'
+            expected = Said(
+                'the label\'s languages are {listed}; expected "{alike}", as it is there',
+                listed=listed,
+                alike=alike[0],
+            )
         else:
-            expected = (
-                f"{find_language_name(code, 'en')} is not among the label's languages ({listed});"
-                f' add "{code}" to label.languages, or write plain text: it prints as it stands'
+            expected = Said(
+                '{language:cap} is not among the label\'s languages ({listed}); add "{code}" to '
+                "label.languages, or write plain text: it prints as it stands",
+                language=Language(code),
+                listed=listed,
+                code=code,
             )
         table.table(key).wrong(code, words[code], expected)
 
@@ -481,10 +502,14 @@ def _read_trim(table: Table) -> Trim:
     shape = table.choice("shape", "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if shape in EQUAL_SIDES and width != height:
-        table.wrong("trim", table.raw("trim"), f"a {shape} label is as wide as it is high")
+        table.wrong(
+            "trim",
+            table.raw("trim"),
+            Said("a {shape} label is as wide as it is high", shape=Term("shape", shape)),
+        )
     corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
     if corner * 2 > min(width, height):
-        table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
+        table.wrong("corner", table.raw("corner"), Said("expected at most half the shorter side"))
     return Trim(float(width), float(height), shape, float(corner))
 
 
@@ -493,8 +518,13 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
     """What the table named like the second surface says of it."""
     for name in SURFACES:
         if table.has(name) and name != place:
-            expected = f'no such table, or ingredients_on = "{name}" under [back]'
-            table.wrong(name, None, f"the ingredient list is not on a {name}; expected {expected}")
+            told = Said(
+                "the ingredient list is not on a {surface}; expected no such table, or"
+                ' ingredients_on = "{name}" under [back]',
+                surface=Term("panel", name),
+                name=name,
+            )
+            table.wrong(name, None, told)
     if place not in SURFACES or not table.has(place):
         return None
     own = table.table(place)
@@ -512,12 +542,16 @@ def _read_side(table: Table) -> SideSpec:
             continue
         element = key.replace("_", "-")
         if element not in FIELDS:
-            table.unknown(key, [field.replace("-", "_") for field in FIELDS], "field")
+            table.unknown(key, [field.replace("-", "_") for field in FIELDS], Said("field"))
         words[element] = table.words(key)
     left_out = tuple(e.replace("_", "-") for e in table.texts("leave_out", ()))
     for element in left_out:
         if element not in ELEMENTS:
-            table.wrong("leave_out", element, "unknown field; known: " + ", ".join(FIELDS))
+            table.wrong(
+                "leave_out",
+                element,
+                Said("unknown field; known: {listed}", listed=FactList(FIELDS)),
+            )
     return SideSpec(words, left_out)
 
 
@@ -531,5 +565,5 @@ def _read_list_place(table: Table) -> str:
 def _read_list_url(table: Table, place: str) -> str:
     url: str = table.text("ingredients_url", "")
     if place == "website" and not url:
-        table.wrong("ingredients_url", None, "missing; the address where the list is found")
+        table.wrong("ingredients_url", None, Said("missing; the address where the list is found"))
     return url

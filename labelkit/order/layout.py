@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
 from labelkit.order.fields import LAYOUT, SURFACES
@@ -236,7 +237,7 @@ def complete_panel_layout(plan: PanelLayout, elements: Iterable[str]) -> PanelLa
     return replace(plan, blocks=(*plan.blocks[:at], *added, *plan.blocks[at:]))
 
 
-_MUST_LIE_BESIDE = "a layout of your own must lie beside the label spec"
+_MUST_LIE_BESIDE = Said("a layout of your own must lie beside the label spec")
 
 
 def find_layout(name: str, beside: Path, folder: Path) -> Path:
@@ -251,19 +252,27 @@ def find_layout(name: str, beside: Path, folder: Path) -> Path:
     return folder / f"{name}.toml"
 
 
-def describe_unknown_layout(name: str, beside: Path, folder: Path) -> str:
+def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
     """The complaint about a name of no layout in ``folder``, or of no file; "" for one that is."""
     if name.endswith(".toml"):
         below = is_below_folder(beside, name)
-        return describe_missing_file(beside / name, "a layout file") if below else _MUST_LIE_BESIDE
+        return (
+            describe_missing_file(beside / name, Said("a layout file"))
+            if below
+            else _MUST_LIE_BESIDE
+        )
     names = sorted(path.stem for path in folder.glob("*.toml"))
     if name in names:
-        return ""
+        return NOTHING
     own = f"{name}.toml"
     near = suggest_nearest(name, names)
     if is_below_folder(beside, own) and is_file_there(beside / own):
-        near = f"did you mean {own}? "
-    return f"no such layout; {near}expected one of {', '.join(names)}, or a .toml file"
+        near = Said("did you mean {near}? ", near=own)
+    return Said(
+        "no such layout; {near}expected one of {listed}, or a .toml file",
+        near=near,
+        listed=FactList(names),
+    )
 
 
 def read_layout(path: Path) -> Layout:
@@ -279,7 +288,7 @@ def read_layout(path: Path) -> Layout:
             panels[name] = _read_panel(table.table(name), faces, ornaments)
     for name in ("front", "back"):
         if name not in panels:
-            table.wrong(name, None, f"missing; a layout describes [{name}]")
+            table.wrong(name, None, Said("missing; a layout describes [{name}]", name=name))
     layout = Layout(
         path=path,
         name=path.stem,
@@ -315,7 +324,7 @@ def _read_steps(table: Table) -> tuple[TighterStep, ...]:
         for name in ("letters_mm", "leading", "margin_mm") if steps else ():
             if getattr(step, name) > getattr(steps[-1], name):
                 key = name.removesuffix("_mm")
-                group.wrong(key, group.raw(key), "expected no more than in the step before")
+                group.wrong(key, group.raw(key), Said("expected no more than in the step before"))
         group.done()
         steps.append(step)
     return tuple(steps)
@@ -329,10 +338,12 @@ def _read_drawn_for(table: Table) -> tuple[float, float]:
 def _read_face(table: Table) -> FaceSpec:
     widths = table.numbers("widths", [100])
     if not 1 <= len(widths) <= MAX_WIDTHS:
-        table.wrong("widths", widths, f"expected 1 to {MAX_WIDTHS} widths")
+        table.wrong("widths", widths, Said("expected 1 to {most} widths", most=MAX_WIDTHS))
     file = table.beside("file", None)
     face = FaceSpec(
-        family=table.text("family", "" if file else REQUIRED, "the name of a typeface family"),
+        family=table.text(
+            "family", "" if file else REQUIRED, Said("the name of a typeface family")
+        ),
         weight=table.integer("weight", 400),
         italic=table.flag("italic", False),
         widths=tuple(widths),
@@ -346,10 +357,10 @@ def _read_face(table: Table) -> FaceSpec:
 def _read_ornament(table: Table) -> OrnamentSpec:
     view = table.numbers("view")
     if len(view) != 4:
-        table.wrong("view", view, "expected four numbers: x, y, width, height")
+        table.wrong("view", view, Said("expected four numbers: x, y, width, height"))
     if view[2] <= 0 or view[3] <= 0:
-        table.wrong("view", view, "expected a width and a height above zero")
-    path = table.text("path", expected="SVG path data", most=MAX_PATH_CHARACTERS)
+        table.wrong("view", view, Said("expected a width and a height above zero"))
+    path = table.text("path", expected=Said("SVG path data"), most=MAX_PATH_CHARACTERS)
     _check_path(table, path)
     stroke = table.length_mm("stroke", None)
     ornament = OrnamentSpec(
@@ -371,9 +382,9 @@ def _check_path(table: Table, path: str) -> None:
         parse_path(path, pen)
         numbers = [abs(v) for _, points in pen.value for point in points for v in point]
     except (ValueError, IndexError, TypeError, AssertionError, ZeroDivisionError, OverflowError):
-        table.wrong("path", path[:30], "is not SVG path data")
+        table.wrong("path", path[:30], Said("is not SVG path data"))
     if not numbers or not all(v < MAX_COORDINATE for v in numbers):
-        table.wrong("path", path[:30], "expected a drawing with coordinates below 100000")
+        table.wrong("path", path[:30], Said("expected a drawing with coordinates below 100000"))
 
 
 def _read_panel(
@@ -382,10 +393,12 @@ def _read_panel(
     sizes = _read_sizes(table)
     blocks = tuple(_read_block(b, faces, ornaments, sizes) for b in table.tables("blocks"))
     if not blocks or len(blocks) > MAX_BLOCKS:
-        table.wrong("blocks", len(blocks), f"expected 1 to {MAX_BLOCKS} blocks")
+        table.wrong("blocks", len(blocks), Said("expected 1 to {most} blocks", most=MAX_BLOCKS))
     for row in dict.fromkeys(block.row for block in blocks if block.row):
         if sum(block.row == row for block in blocks) > MAX_ROW:
-            table.wrong("blocks", row, f"expected at most {MAX_ROW} blocks in a row")
+            table.wrong(
+                "blocks", row, Said("expected at most {most} blocks in a row", most=MAX_ROW)
+            )
     panel = PanelLayout(
         margin_mm=float(table.length_mm("margin")),
         unit_mm=float(table.length_mm("unit")),
@@ -400,7 +413,9 @@ def _read_panel(
     )
     for line in panel.borders:
         if line.inset_mm > panel.margin_mm:
-            expected = "expected an inset within the margin, or the line runs through the text"
+            expected = Said(
+                "expected an inset within the margin, or the line runs through the text"
+            )
             table.wrong("borders", f"inset {line.inset_mm:g} mm", expected)
     table.done()
     return panel
@@ -408,7 +423,7 @@ def _read_panel(
 
 def _check_count(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
     if len(items) > most:
-        table.wrong(name, len(items), f"expected at most {most}")
+        table.wrong(name, len(items), Said("expected at most {most}", most=most))
     return items
 
 
@@ -422,7 +437,7 @@ def _read_all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art
         if a.repeat
     )
     if characters > MAX_REPEATED_CHARACTERS:
-        table.wrong("art", None, "repeats too long a path too often; expected a larger width")
+        table.wrong("art", None, Said("repeats too long a path too often; expected a larger width"))
     return art
 
 
@@ -436,17 +451,28 @@ def _read_keep_clear(table: Table) -> tuple[float, float, float, float]:
 
 def _read_sizes(table: Table) -> dict[str, SizeSpec]:
     group, limits = table.table("sizes"), table.limits("sizes")
-    within = f"from {limits.least} pt to {limits.most} pt"
+    wanted = Said(
+        "expected least before most, from {least} pt to {most} pt",
+        least=Number(limits.least),
+        most=Number(limits.most),
+    )
     sizes: dict[str, SizeSpec] = {}
     for name in group.names():
         pair = group.texts(name)
         if len(pair) != 2:
-            group.wrong(name, list(pair), 'expected least and most such as ["6 pt", "9 pt"]')
+            group.wrong(name, list(pair), Said('expected least and most such as ["6 pt", "9 pt"]'))
         least, most = (_parse_points(group, name, text) for text in pair)
         if not limits.least <= least <= most <= limits.most:
-            group.wrong(name, list(pair), f"expected least before most, {within}")
+            group.wrong(name, list(pair), wanted)
         if most > MAX_SIZE_RATIO * least:
-            group.wrong(name, list(pair), f"expected most at most {MAX_SIZE_RATIO} times least")
+            group.wrong(
+                name,
+                list(pair),
+                Said(
+                    "expected most at most {most} times least",
+                    most=MAX_SIZE_RATIO,
+                ),
+            )
         sizes[name] = SizeSpec(least, most)
     return sizes
 
@@ -455,7 +481,7 @@ def _parse_points(table: Table, name: str, text: str) -> float:
     try:
         return round(float(parse_length_mm(text)) * PT_PER_MM, 6)
     except QuantityError as error:
-        table.wrong(name, text, str(error))
+        table.wrong(name, text, error.told)
 
 
 def _read_block(
@@ -471,15 +497,17 @@ def _read_block(
     drawn = bool(ornament or picture)
     if sum((bool(element), drawn, rule)) != 1:
         table.wrong(
-            "element", None, "expected exactly one of element, ornament or picture, and rule = true"
+            "element",
+            None,
+            Said("expected exactly one of element, ornament or picture, and rule = true"),
         )
     heights = table.texts("height", ())
     picture_heights = table.texts("picture_height", heights)
     if drawn and len(picture_heights) != 2:
-        expected = 'expected least and most height such as ["4 mm", "7 mm"]'
+        expected = Said('expected least and most height such as ["4 mm", "7 mm"]')
         table.wrong("picture_height", list(picture_heights), expected)
     if drawn and len(heights) != 2:
-        table.wrong("height", None, 'expected least and most height such as ["4 mm", "7 mm"]')
+        table.wrong("height", None, Said('expected least and most height such as ["4 mm", "7 mm"]'))
     settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",), least=1)))
     block = Block(
         element=element,
@@ -529,12 +557,12 @@ def _read_block(
         ("picture_height", block.picture_height_mm),
     ):
         if drawn and not 0 < least <= most:
-            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], "expected least before most")
+            table.wrong(name, [f"{least:g} mm", f"{most:g} mm"], Said("expected least before most"))
     if block.beside and (not element or block.align != "centre" or block.row):
-        expected = "expected only of a centred element in a row of its own"
+        expected = Said("expected only of a centred element in a row of its own")
         table.wrong("beside", block.beside, expected)
     if bool(block.beside) != (block.beside_height_mm > 0):
-        table.wrong("beside_height", None, 'expected with beside, a height such as "4 mm"')
+        table.wrong("beside_height", None, Said('expected with beside, a height such as "4 mm"'))
     table.done()
     return block
 
@@ -556,7 +584,7 @@ def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
         shapes=table.texts("shapes", SHAPES),
     )
     if art.width_mm <= 0:
-        table.wrong("width", None, "expected a width above zero")
+        table.wrong("width", None, Said("expected a width above zero"))
     table.done()
     return art
 

@@ -12,6 +12,7 @@ from typing import Any, NoReturn
 from xml.etree import ElementTree
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Number, Said, Verbatim
 from labelkit.order.reader import read_bytes
 
 MAX_LOGO_BYTES = 20_000_000
@@ -22,13 +23,15 @@ MAX_DEPTH = 40
 _SHAPES = frozenset({"path", "rect", "circle", "ellipse", "polygon", "polyline"})
 _GROUPS = frozenset({"svg", "g", "a"})
 _SILENT = frozenset({"title", "desc", "metadata", "defs", "namedview"})
-_IN_PROGRAM = "convert {} to outlines in your drawing program, then save as plain SVG"
-_ONE_COLOUR = "give the shape one plain colour in your drawing program, then save as plain SVG"
-_APART = "break it up into plain shapes in your drawing program, then save as plain SVG"
+_ONE_COLOUR = Said(
+    "give the shape one plain colour in your drawing program, then save as plain SVG"
+)
+_APART = Said("break it up into plain shapes in your drawing program, then save as plain SVG")
+_STROKES = Said("convert strokes to outlines in your drawing program, then save as plain SVG")
 _CURES = {
-    "text": _IN_PROGRAM.format("text"),
-    "line": _IN_PROGRAM.format("lines"),
-    "image": "a picture within a drawing; save the logo as a PNG instead",
+    "text": Said("convert text to outlines in your drawing program, then save as plain SVG"),
+    "line": Said("convert lines to outlines in your drawing program, then save as plain SVG"),
+    "image": Said("a picture within a drawing; save the logo as a PNG instead"),
     "linearGradient": _ONE_COLOUR,
     "radialGradient": _ONE_COLOUR,
     "pattern": _ONE_COLOUR,
@@ -38,7 +41,7 @@ _CURES = {
     "mask": _APART,
 }
 """What a maker does about the parts of a drawing that cannot be printed as they look."""
-_WITH_SHAPES = "expected a PNG, a JPEG, or an SVG of filled shapes"
+_WITH_SHAPES = Said("expected a PNG, a JPEG, or an SVG of filled shapes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +73,14 @@ def read_logo(path: Path) -> Logo:
     An SVG may hold groups and filled shapes and nothing else: no text, strokes, pictures, scripts,
     entities or references. It is drawn in one ink, the label's own.
     """
-    data = read_bytes(path, "a logo (PNG, JPEG or SVG)", MAX_LOGO_BYTES)
+    data = read_bytes(path, Said("a logo (PNG, JPEG or SVG)"), MAX_LOGO_BYTES)
     if data[:8] == b"\x89PNG\r\n\x1a\n" or data[:3] == b"\xff\xd8\xff":
         return _read_picture(path, data)
     if b"<svg" in data[:4000]:
         return _read_svg(path, data)
-    raise InputError(format_path(path), "", None, f"is no logo; {_WITH_SHAPES}")
+    raise InputError(
+        format_path(path), "", None, Said("is no logo; {expected}", expected=_WITH_SHAPES)
+    )
 
 
 def _read_picture(path: Path, data: bytes) -> Logo:
@@ -86,14 +91,23 @@ def _read_picture(path: Path, data: bytes) -> Logo:
             width, height = image.size
             if width * height > MAX_PIXELS:
                 _refuse_logo(
-                    path, f"has {width} x {height} pixels; expected at most {MAX_PIXELS:,}"
+                    path,
+                    Said(
+                        "has {width} x {height} pixels; expected at most {most}",
+                        width=width,
+                        height=height,
+                        most=Number(MAX_PIXELS),
+                    ),
                 )
             image.load()
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError,
             Image.DecompressionBombError) as error:  # fmt: skip
-        reason = " ".join(str(error).split())[:60] or type(error).__name__
+        reason = Said(" ".join(str(error).split())[:60] or type(error).__name__)
         raise InputError(
-            format_path(path), "", None, f"cannot be read as a picture: {reason}"
+            format_path(path),
+            "",
+            None,
+            Said("cannot be read as a picture: {reason}", reason=reason),
         ) from error
     return Logo(path, width / height, (width, height), data=data)
 
@@ -107,7 +121,7 @@ def _read_svg(path: Path, data: bytes) -> Logo:
     from fontTools.svgLib.path import parse_path
 
     if re.search(rb"<!\s*(DOCTYPE|ENTITY)", data, re.IGNORECASE):
-        _refuse_logo(path, "declares a document type or entities; save it as plain SVG")
+        _refuse_logo(path, Said("declares a document type or entities; save it as plain SVG"))
     try:
         root = ElementTree.fromstring(data)
         drawings = tuple(_list_filled_shapes(path, root, Identity, _Paint(), 0))
@@ -116,19 +130,21 @@ def _read_svg(path: Path, data: bytes) -> Logo:
             parse_path(drawing.path, pen)
     except (ElementTree.ParseError, ValueError, IndexError, TypeError, KeyError,
             AssertionError, ZeroDivisionError, OverflowError) as error:  # fmt: skip
-        reason = " ".join(str(error).split())[:60] or type(error).__name__
-        raise InputError(format_path(path), "", None, f"cannot be read as SVG: {reason}") from error
+        reason = Said(" ".join(str(error).split())[:60] or type(error).__name__)
+        raise InputError(
+            format_path(path), "", None, Said("cannot be read as SVG: {reason}", reason=reason)
+        ) from error
     bounds = pen.bounds
     if not drawings or bounds is None:
-        _refuse_logo(path, "shows nothing; expected filled shapes")
+        _refuse_logo(path, Said("shows nothing; expected filled shapes"))
     x0, y0, x1, y1 = bounds
     if len(drawings) > MAX_SHAPES or not all(math.isfinite(v) for v in bounds):
-        _refuse_logo(path, f"expected at most {MAX_SHAPES} shapes of finite size")
+        _refuse_logo(path, Said("expected at most {most} shapes of finite size", most=MAX_SHAPES))
     if x1 - x0 <= 0 or y1 - y0 <= 0:
-        _refuse_logo(path, "has no extent; expected filled shapes")
+        _refuse_logo(path, Said("has no extent; expected filled shapes"))
     aspect = (x1 - x0) / (y1 - y0)
     if not 0.05 <= aspect <= 20:
-        _refuse_logo(path, "is over twenty times as long as it is wide")
+        _refuse_logo(path, Said("is over twenty times as long as it is wide"))
     return Logo(path, aspect, None, drawings, (x0, y0, x1 - x0, y1 - y0), data)
 
 
@@ -160,7 +176,12 @@ def _list_filled_shapes(
         if tag == "defs" and len(element):
             held = _strip_namespace(element[0].tag)
             _refuse_logo(
-                path, f"refers to definitions (<{held}>); {_CURES.get(held, _WITH_SHAPES)}"
+                path,
+                Said(
+                    "refers to definitions (<{held}>); {cure}",
+                    held=held,
+                    cure=_CURES.get(held, _WITH_SHAPES),
+                ),
             )
         return
     _check_svg_element(path, element, tag, depth)
@@ -168,7 +189,14 @@ def _list_filled_shapes(
     painted = paint.inside(element)
     if tag in _SHAPES:
         if painted.stroke != "none":
-            _refuse_logo(path, f"has a <{tag}> with a stroke; {_IN_PROGRAM.format('strokes')}")
+            _refuse_logo(
+                path,
+                Said(
+                    "has a <{tag}> with a stroke; {cure}",
+                    tag=tag,
+                    cure=_STROKES,
+                ),
+            )
         if painted.fill != "none":
             yield Drawing(_transform_path(element, own), painted.rule == "evenodd")
         return
@@ -179,13 +207,23 @@ def _list_filled_shapes(
 
 def _check_svg_element(path: Path, element: ElementTree.Element, tag: str, depth: int) -> None:
     if tag not in _SHAPES | _GROUPS:
-        _refuse_logo(path, f"holds <{tag}>; {_CURES.get(tag, _WITH_SHAPES)}")
+        _refuse_logo(
+            path, Said("holds <{tag}>; {cure}", tag=tag, cure=_CURES.get(tag, _WITH_SHAPES))
+        )
     if depth > MAX_DEPTH:
-        _refuse_logo(path, "is nested too deeply")
+        _refuse_logo(path, Said("is nested too deeply"))
     for name, value in element.attrib.items():
         local = _strip_namespace(name).lower()
         if local.startswith("on") or (local == "href" and tag != "a") or "url(" in value.lower():
-            _refuse_logo(path, f"refers to something else in {local!r} of <{tag}>; {_WITH_SHAPES}")
+            _refuse_logo(
+                path,
+                Said(
+                    "refers to something else in {local} of <{tag}>; {expected}",
+                    local=Verbatim(local),
+                    tag=tag,
+                    expected=_WITH_SHAPES,
+                ),
+            )
 
 
 def _transform_path(element: ElementTree.Element, move: Any) -> str:
@@ -236,5 +274,5 @@ def _strip_namespace(name: str) -> str:
     return name.rsplit("}", 1)[-1] if isinstance(name, str) else ""
 
 
-def _refuse_logo(path: Path, what: str) -> NoReturn:
+def _refuse_logo(path: Path, what: Said) -> NoReturn:
     raise InputError(format_path(path), "", None, what)

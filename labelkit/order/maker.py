@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from labelkit.common.messages import Said
 from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
 from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import MAKER
@@ -52,14 +53,14 @@ def _read_country(business: Table) -> str:
     code = typed.strip().upper()
     known = Locale("en").territories
     if code and not (code in known and len(code) == 2) and code != "GB-NIR":
-        business.wrong("country", typed, 'expected an ISO 3166 code such as "CA"')
+        business.wrong("country", typed, Said('expected an ISO 3166 code such as "CA"'))
     return code
 
 
 @collecting_mistakes
 def read_regions(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Codes of regions that have rules, in capitals and without repeats; InputError for others."""
-    typed: tuple[str, ...] = table.texts("regions", default, 'a list such as ["CA"]')
+    typed: tuple[str, ...] = table.texts("regions", default, Said('a list such as ["CA"]'))
     for region in typed:
         if region.strip().upper() not in list_region_codes():
             table.wrong("regions", region, explain_unknown_region(region, list_region_titles()))
@@ -67,12 +68,16 @@ def read_regions(table: Table, default: tuple[str, ...] = ()) -> tuple[str, ...]
 
 
 @collecting_mistakes
-def _read_lines(business: Table, key: str, expected: str) -> tuple[str, ...]:
+def _read_lines(business: Table, key: str, expected: Said) -> tuple[str, ...]:
     """Lines that a reader can act on: at least one, and something in each."""
     lines: tuple[str, ...] = business.texts(key, expected=expected, least=1)
     for line in lines:
         if not any(letter.isalnum() for letter in line):
-            business.wrong(key, line, f"has neither letter nor figure; expected {expected}")
+            business.wrong(
+                key,
+                line,
+                Said("has neither letter nor figure; expected {expected}", expected=expected),
+            )
     return lines
 
 
@@ -83,9 +88,9 @@ def read_maker(path: Path) -> Maker:
     defaults = table.table("defaults", None)
     maker = Maker(
         path=path,
-        name=business.text("name", expected="the business name"),
-        address=_read_lines(business, "address", 'a list such as ["12 Quay Rd", "Town NB"]'),
-        contact=_read_lines(business, "contact", 'a list such as ["hello@maker.example"]'),
+        name=business.text("name", expected=Said("the business name")),
+        address=_read_lines(business, "address", Said('a list such as ["12 Quay Rd", "Town NB"]')),
+        contact=_read_lines(business, "contact", Said('a list such as ["hello@maker.example"]')),
         country=_read_country(business),
         street_listed=business.text("street_listed", ""),
         brand=business.text("brand", ""),
@@ -104,7 +109,7 @@ def read_maker(path: Path) -> Maker:
 def _read_plan_table(table: Table) -> Mapping[str, Any]:
     for name in table.names():
         if name.startswith("plan") and name != "plan":
-            table.wrong(name, None, "unknown table; the plan's own is [plan]")
+            table.wrong(name, None, Said("unknown table; the plan's own is [plan]"))
     table.table("plan", None)
     plan: Mapping[str, Any] = table.raw("plan", {})
     return plan

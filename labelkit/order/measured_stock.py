@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
+from labelkit.common.messages import FactList, Said
+
 _THOUSANDTH = Decimal("0.001")
 RULER_ERROR_MM = Decimal("0.5")
 """What two readings off a ruler may differ by and still be meant as the same."""
@@ -54,21 +56,25 @@ class StockMeasures:
         )
 
     @property
-    def as_read(self) -> str:
+    def as_read(self) -> FactList:
         """Every distance with the unit it was taken in."""
-        corner = {"corner": self.corner_mm} if self.corner_mm else {}
         lengths = {
-            "left": self.left_mm,
-            "top": self.top_mm,
-            "span across": self.span_across_mm,
-            "span down": self.span_down_mm,
-            **corner,
+            "left {mm} mm": self.left_mm,
+            "top {mm} mm": self.top_mm,
+            "span across {mm} mm": self.span_across_mm,
+            "span down {mm} mm": self.span_down_mm,
+            "corner {mm} mm": self.corner_mm or None,
         }
-        told = [
-            f"{name} {_format_decimal(mm)} mm" for name, mm in lengths.items() if mm is not None
-        ]
-        return ", ".join(
-            [f"page {_format_size(self.page)}", f"label {_format_size(self.die)}", *told]
+        sizes = {"page {size}": self.page, "label {size}": self.die}
+        return FactList(
+            [
+                *(Said(told, size=_format_size(size)) for told, size in sizes.items()),
+                *(
+                    Said(told, mm=_format_decimal(mm))
+                    for told, mm in lengths.items()
+                    if mm is not None
+                ),
+            ]
         )
 
     def toml(self) -> str:

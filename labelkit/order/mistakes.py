@@ -72,7 +72,8 @@ class _Mistakes:
         raise replace(placed[0], others=tuple(placed[1:]))
 
     def _placed(self, error: InputError) -> InputError:
-        return replace(error, line=find_line_of_key(error.key, self.texts.get(error.file, "")))
+        text = self.texts.get(error.file, "")
+        return error if error.line else replace(error, line=find_line_of_key(error.key, text))
 
 
 _MISTAKES: ContextVar[_Mistakes | None] = ContextVar("mistakes", default=None)

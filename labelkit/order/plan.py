@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, Said
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
@@ -201,7 +202,7 @@ class PriceList:
     def find(self) -> Path:
         """Where it is; InputError where it is not."""
         path = self.named_by.parent / self.name
-        if complaint := describe_missing_file(path, "a price list"):
+        if complaint := describe_missing_file(path, Said("a price list")):
             raise InputError(format_path(self.named_by), "plan.price_list", self.name, complaint)
         return path
 
@@ -287,7 +288,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
         sent=_read_sent(layers.own, event, spare_pieces),
         money=_read_money(layers, event.home),
         language=layers.where("language").text(
-            "language", event.language, 'a language tag such as "fr"'
+            "language", event.language, Said('a language tag such as "fr"')
         ),
         lot_pattern=_read_lot_pattern(layers),
         spare_pieces=spare_pieces,
@@ -419,7 +420,9 @@ def _read_making(layers: _Layers) -> Making:
     mould = _read_mould(layers.inner("mould"))
     measured = mould is not None and mould.kind is not MouldKind.VOLUME
     if measured and layers.given("offcuts"):
-        layers.where("offcuts").wrong("offcuts", None, "follow from the mould that is measured")
+        layers.where("offcuts").wrong(
+            "offcuts", None, Said("follow from the mould that is measured")
+        )
     offcuts = Decimal(0) if measured else layers.percent("offcuts")
     return Making(
         pieces_per_bar=layers.integer("pieces_per_bar"),
@@ -447,12 +450,12 @@ def _read_mould(layers: _Layers) -> Mould | None:
         layers.own.wrong(
             kinds[1] if kinds else "inside",
             None,
-            "expected exactly one of inside (length x width), volume_ml and cavities",
+            Said("expected exactly one of inside (length x width), volume_ml and cavities"),
         )
     if kinds[0] != "inside":
         for key in ("fill", "ends", "divider"):
             if layers.given(key):
-                layers.where(key).wrong(key, None, "is for a loaf measured by inside")
+                layers.where(key).wrong(key, None, Said("is for a loaf measured by inside"))
     if kinds[0] == "volume_ml":
         return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml"))
     if kinds[0] == "cavities":
@@ -463,7 +466,9 @@ def _read_mould(layers: _Layers) -> Mould | None:
     fill = layers.length_mm("fill")
     ends = layers.length_mm("ends") if layers.given("ends") else Decimal(0)
     if ends >= length:
-        layers.where("ends").wrong("ends", f"{ends} mm", "expected less than the mould's length")
+        layers.where("ends").wrong(
+            "ends", f"{ends} mm", Said("expected less than the mould's length")
+        )
     divider: bool = layers.where("divider").flag("divider", False)
     volume = length * width * fill / 1000
     return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider)
@@ -476,9 +481,11 @@ def _read_mould(layers: _Layers) -> Mould | None:
 def _read_timing(layers: _Layers, event: dt.date) -> Timing:
     deliver, poured = layers.date("deliver_on"), layers.date("poured_on")
     if deliver is not None and deliver > event:
-        layers.where("deliver_on").wrong("deliver_on", deliver, f"is after the event ({event})")
+        layers.where("deliver_on").wrong(
+            "deliver_on", deliver, Said("is after the event ({day})", day=Day(event))
+        )
     if poured is not None and poured > (deliver or event):
-        layers.where("poured_on").wrong("poured_on", poured, "is after the day of delivery")
+        layers.where("poured_on").wrong("poured_on", poured, Said("is after the day of delivery"))
     return Timing(
         deliver_on=deliver,
         poured_on=poured,
@@ -500,24 +507,26 @@ def _read_timing(layers: _Layers, event: dt.date) -> Timing:
 
 @collecting_mistakes
 def _read_closed_weekdays(table: Table, key: str) -> tuple[int, ...]:
-    names: tuple[str, ...] = table.texts(key, expected='a list of weekdays such as ["sunday"]')
+    names: tuple[str, ...] = table.texts(
+        key, expected=Said('a list of weekdays such as ["sunday"]')
+    )
     found = tuple(sorted({table.options(key).index(name) for name in names}))
     if len(found) == len(table.options(key)):
-        table.wrong(key, list(names), "leaves no day to work on")
+        table.wrong(key, list(names), Said("leaves no day to work on"))
     return found
 
 
-Day = dt.date | tuple[int, int]
+HolidayDay = dt.date | tuple[int, int]
 """A date, or a month and a day of every year."""
 
 
 @collecting_mistakes
-def _read_holidays(table: Table) -> dict[str, tuple[Day, ...]]:
-    expected = (
+def _read_holidays(table: Table) -> dict[str, tuple[HolidayDay, ...]]:
+    expected = Said(
         'a date such as 2027-05-24, "07-01" for every year, a span such as'
         " { from = 2026-12-24, to = 2027-01-04 }, or a list of them"
     )
-    found: dict[str, tuple[Day, ...]] = {}
+    found: dict[str, tuple[HolidayDay, ...]] = {}
     for name in table.names():
         value = table.raw(name)
         items = value if isinstance(value, list) else [value]
@@ -526,12 +535,12 @@ def _read_holidays(table: Table) -> dict[str, tuple[Day, ...]]:
             for item in items
         ]
         if not all(days):
-            table.wrong(name, value, f"expected {expected}")
+            table.wrong(name, value, Said("expected {expected}", expected=expected))
         found[name] = tuple(day for some in days for day in some)
     return found
 
 
-def _parse_holiday(value: Any) -> tuple[Day, ...]:
+def _parse_holiday(value: Any) -> tuple[HolidayDay, ...]:
     """The one day of a value; none where it is no day."""
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return (value,)
@@ -546,7 +555,7 @@ def _parse_holiday(value: Any) -> tuple[Day, ...]:
     return ((month, day),)
 
 
-def _parse_holiday_span(value: Mapping[str, Any]) -> tuple[Day, ...]:
+def _parse_holiday_span(value: Mapping[str, Any]) -> tuple[HolidayDay, ...]:
     """Every day of a span, both ends included; none where it is no span of at most a year."""
     if set(value) != {"from", "to"}:
         return ()
@@ -587,7 +596,7 @@ def _read_label_sheets(layers: _Layers) -> LabelSheets:
     two_sided = layers.flag("two_sided")
     for key in ("front_start", "back_start"):
         if two_sided and layers.given(key):
-            expected = "is for sheets printed on one side; with two_sided = true write start"
+            expected = Said("is for sheets printed on one side; with two_sided = true write start")
             layers.where(key).wrong(key, layers.integer(key), expected)
     price, other_price = layers.price(), layers.price("other_price")
     return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price)
@@ -603,7 +612,9 @@ def _read_wrap(layers: _Layers) -> Wrap | None:
         return None
     size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
     if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
-        layers.where("size").wrong("size", f"{size[0]} x {size[1]} mm", "is larger than the sheet")
+        layers.where("size").wrong(
+            "size", f"{size[0]} x {size[1]} mm", Said("is larger than the sheet")
+        )
     return Wrap(size, sheet, _read_in_hand(layers), layers.price())
 
 
@@ -613,7 +624,7 @@ def _read_ribbon(layers: _Layers) -> Ribbon | None:
         return None
     length, roll = layers.length_mm("length"), layers.length_mm("roll")
     if roll < length:
-        layers.where("length").wrong("length", f"{length} mm", "is longer than the roll")
+        layers.where("length").wrong("length", f"{length} mm", Said("is longer than the roll"))
     return Ribbon(length, roll, _read_in_hand(layers), layers.price())
 
 
@@ -646,7 +657,7 @@ def _read_spare_pieces(layers: _Layers, spares: int) -> int:
         return spares
     pieces = layers.integer(key)
     if pieces > spares and layers.own.has(key):
-        layers.own.wrong(key, pieces, f"is more than event.spares, {spares}")
+        layers.own.wrong(key, pieces, Said("is more than event.spares, {spares}", spares=spares))
     return min(pieces, spares)  # a habit of the workshop goes as far as this event has spares
 
 
@@ -656,14 +667,18 @@ def _read_sent(table: Table, event: PlanContext, spare_pieces: int) -> tuple[Sen
     found = table.rows("sent", _read_sent_row)
     total, labelled = sum(sent.pieces for sent in found), event.guests + spare_pieces
     if total > labelled:
-        table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
+        table.wrong(
+            "sent",
+            f"{total} pieces",
+            Said("are more than the {labelled} that are labelled", labelled=labelled),
+        )
     return found
 
 
 def _read_sent_row(table: Table) -> SentPieces:
     sent = SentPieces(
         table.integer("pieces"),
-        table.text("to", expected='a name and place such as "Fern Gifts, Suva, Fiji"'),
+        table.text("to", expected=Said('a name and place such as "Fern Gifts, Suva, Fiji"')),
         table.date("on", None),
     )
     table.done()
@@ -677,7 +692,7 @@ def _read_sent_row(table: Table) -> SentPieces:
 def _read_money(layers: _Layers, home: str) -> Money:
     quote = layers.inner("quote")
     named = layers.where("price_list")
-    name: str | None = named.text("price_list", None, "the name of a file")
+    name: str | None = named.text("price_list", None, Said("the name of a file"))
     return Money(
         currency=_read_currency(layers, home),
         rate=layers.number("rate"),
@@ -717,10 +732,10 @@ def _read_currency(layers: _Layers, home: str) -> str:
     from babel.numbers import get_territory_currencies, is_currency
 
     table = layers.where("currency")
-    named: str | None = table.text("currency", None, 'an ISO 4217 code such as "CAD"')
+    named: str | None = table.text("currency", None, Said('an ISO 4217 code such as "CAD"'))
     if named is not None:
         if not is_currency(named.upper()):
-            table.wrong("currency", named, 'expected an ISO 4217 code such as "CAD"')
+            table.wrong("currency", named, Said('expected an ISO 4217 code such as "CAD"'))
         return named.upper()
     found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
     layers.used.append(UsedDefault("plan.currency", f'"{found[0]}"'))
@@ -737,5 +752,5 @@ def _read_lot_pattern(layers: _Layers) -> str:
     known = ", ".join("{" + name + "}" for name in LOT_FIELDS)
     unknown = [name for name in re.findall(r"\{(.*?)\}", pattern) if name not in LOT_FIELDS]
     if unknown or pattern.count("{") != pattern.count("}"):
-        table.wrong("lot_pattern", pattern, f"expected text with any of {known}")
+        table.wrong("lot_pattern", pattern, Said("expected text with any of {known}", known=known))
     return pattern

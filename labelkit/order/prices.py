@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_volume_ml
 from labelkit.order.fields import PRICES
 from labelkit.order.mistakes import collect_mistakes
@@ -49,9 +50,16 @@ class PriceLine:
         if mass is None:
             density = self.density_g_ml or density_of(self.item)
             if density is None or self.volume_ml is None:
-                expected = "is a volume; expected the mass bought, or density = its g per mL beside"
+                expected = Said(
+                    "is a volume; expected the mass bought, or density = its g per mL beside it"
+                )
                 key = f"{self.key}.for"
-                raise InputError(format_path(self.path), key, self.bought, f"{expected} it")
+                raise InputError(
+                    format_path(self.path),
+                    key,
+                    self.bought,
+                    expected,
+                )
             mass = self.volume_ml * density
         return Price(self.item, self.price, mass)
 
@@ -73,18 +81,18 @@ def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
     known: set[str] = set()
     for line in lines:
         if line.item.casefold() in known:
-            top.wrong(f"{line.key}.item", line.item, "stands twice in this list")
+            top.wrong(f"{line.key}.item", line.item, Said("stands twice in this list"))
         known.add(line.item.casefold())
 
 
 def _read_price_line(table: Table) -> PriceLine:
-    item: str = table.text("item", expected='a material such as "olive oil"')
+    item: str = table.text("item", expected=Said('a material such as "olive oil"'))
     text = table.raw("for", None)
     density: Decimal | None = table.number("density", None)
     volume, mass = _parse_bought_volume_ml(text), None
     if volume is None:
         if density is not None:
-            table.wrong("density", density, 'is for a volume in for, such as "1 L"')
+            table.wrong("density", density, Said('is for a volume in for, such as "1 L"'))
         mass = table.mass_g("for")
     else:
         table.check_limits("for", volume)

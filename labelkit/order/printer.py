@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import FactList, Said
 from labelkit.common.paper import find_paper
 from labelkit.order.fields import PRINTERS
 from labelkit.order.laid_over import is_file_there
@@ -62,7 +63,7 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     names = [printer.name for printer in printers]
     for name in names:
         if names.count(name) > 1:
-            table.wrong("printers", name, "is there twice; keep one")
+            table.wrong("printers", name, Said("is there twice; keep one"))
     return printers
 
 
@@ -77,11 +78,13 @@ def choose_printer(name: str, printers: Sequence[PrinterProfile], path: Path) ->
     for printer in printers:
         if printer.name == name:
             return printer
-    known = ", ".join(printer.name for printer in printers)
-    expected = f"expected one of {known}" if known else "none was measured yet"
-    raise InputError(
-        format_path(path), "printers", name, f"no such printer; {expected}; see labelkit calibrate"
+    told = Said(
+        "no such printer; expected one of {known}; see labelkit calibrate"
+        if printers
+        else "no such printer; none was measured yet; see labelkit calibrate",
+        known=FactList(printer.name for printer in printers),
     )
+    raise InputError(format_path(path), "printers", name, told)
 
 
 def replace_printer(
@@ -120,7 +123,10 @@ def check_printer_name(name: str) -> str:
     """A printer's name as it can stand in the file and on a command line; InputError otherwise."""
     if not re.fullmatch(r"[\w .()-]{1,60}", name) or name != name.strip():
         raise InputError(
-            "printer", "", name, "expected letters, figures, spaces, dots and hyphens, at most 60"
+            "printer",
+            "",
+            name,
+            Said("expected letters, figures, spaces, dots and hyphens, at most 60"),
         )
     return name
 

@@ -17,7 +17,8 @@ from typing import Any, NoReturn, TypeVar
 
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
-from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
+from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
     FILES,
@@ -69,53 +70,70 @@ _QUOTED = re.compile(
 )
 
 _LANGUAGE_TAG_MAX = 12
-SAVED_AS_TABLE = (
+SAVED_AS_TABLE = Said(
     'in your spreadsheet save it as the file type "CSV UTF-8", or as CSV with the character set'
     ' "Unicode (UTF-8)"'
 )
 """How programs for tables call it (common practice, no source)."""
 
 
-def read_bytes(path: Path, what: str = "a TOML file", limit: int = MAX_FILE_BYTES) -> bytes:
+def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FILE_BYTES) -> bytes:
     """The bytes of a file or of what is laid over it, or InputError when it is missing, unreadable
     or far too large."""
     data = find_text_over(path)
     if data is None:
         data = _read_file(path, what, limit)
     if len(data) > limit:
-        raise InputError(format_path(path), "", None, f"is over {limit:,} bytes; expected {what}")
+        raise InputError(
+            format_path(path),
+            "",
+            None,
+            Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what),
+        )
     return data
 
 
-def _read_file(path: Path, what: str, limit: int) -> bytes:
+def _read_file(path: Path, what: Said, limit: int) -> bytes:
     """The bytes of a file, and one byte over the limit where it has more."""
     try:
         if path.is_dir():
             raise InputError(
-                format_path(path), "", None, f"is a folder; {_suggest_file_within(path, what)}"
+                format_path(path),
+                "",
+                None,
+                Said("is a folder; {hint}", hint=_suggest_file_within(path, what)),
             )
         if not path.exists():
-            raise InputError(format_path(path), "", None, f"no such file; expected {what}")
+            raise InputError(
+                format_path(path), "", None, Said("no such file; expected {what}", what=what)
+            )
         if not path.is_file():
-            raise InputError(format_path(path), "", None, f"is not a plain file; expected {what}")
+            raise InputError(
+                format_path(path), "", None, Said("is not a plain file; expected {what}", what=what)
+            )
         with path.open("rb") as stream:
             return stream.read(limit + 1)
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise InputError(format_path(path), "", None, f"cannot be read: {reason}") from error
+        told = Said("cannot be read: {reason}", reason=describe_os_error(error))
+        raise InputError(format_path(path), "", None, told) from error
 
 
-def _suggest_file_within(folder: Path, what: str) -> str:
+def _suggest_file_within(folder: Path, what: Said) -> Said:
     """What is expected in place of a folder: the file of the usual name, where it holds one."""
     usual = re.search(r"\((\w+\.toml)\)$", what)
     own = folder / usual.group(1) if usual else folder
-    return f"did you mean {format_path(own)}?" if own.is_file() else f"expected {what}"
+    return (
+        Said("did you mean {own}?", own=format_path(own))
+        if own.is_file()
+        else Said("expected {what}", what=what)
+    )
 
 
-_DOCUMENT = "is a document of a word processor; save it as plain text in UTF-8"
+_DOCUMENT = Said("is a document of a word processor; save it as plain text in UTF-8")
+_UTF_16 = Said("is not UTF-8 text, but UTF-16; save the file as UTF-8")
 _NO_PLAIN_TEXT = (
-    (codecs.BOM_UTF16_LE, "is not UTF-8 text, but UTF-16; save the file as UTF-8"),
-    (codecs.BOM_UTF16_BE, "is not UTF-8 text, but UTF-16; save the file as UTF-8"),
+    (codecs.BOM_UTF16_LE, _UTF_16),
+    (codecs.BOM_UTF16_BE, _UTF_16),
     (b"PK\x03\x04", _DOCUMENT),
     (b"\xd0\xcf\x11\xe0", _DOCUMENT),
     (b"{\\rtf", _DOCUMENT),
@@ -124,7 +142,7 @@ _NO_PLAIN_TEXT = (
 memory), and what to do."""
 
 
-def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
+def read_text(path: Path, what: Said, limit: int = MAX_FILE_BYTES) -> str:
     """The text of a UTF-8 file (a byte order mark is allowed), or InputError."""
     data = read_bytes(path, what, limit)
     for sign, meant in _NO_PLAIN_TEXT:
@@ -134,25 +152,31 @@ def read_text(path: Path, what: str, limit: int = MAX_FILE_BYTES) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        how = SAVED_AS_TABLE if "(CSV)" in what else "save the file as UTF-8"
-        expected = f"is not UTF-8 text; {how}"
-        raise InputError(format_path(path), f"line {line}", None, expected) from error
+        how = SAVED_AS_TABLE if "(CSV)" in what else Said("save the file as UTF-8")
+        expected = Said("is not UTF-8 text; {how}", how=how)
+        raise InputError(format_path(path), "", None, expected, line=line) from error
 
 
 WHAT_FILES_ARE = {
-    "label.toml": "a label spec (label.toml)",
-    "maker.toml": "a maker file (maker.toml)",
-    "recipe.toml": "a recipe (recipe.toml)",
-    "prices.toml": "a price list (prices.toml)",
-    "printers.toml": "a file of printers (printers.toml)",
-    "part-used.toml": "a file of part-used sheets (part-used.toml)",
+    "label.toml": Said("a label spec (label.toml)"),
+    "maker.toml": Said("a maker file (maker.toml)"),
+    "recipe.toml": Said("a recipe (recipe.toml)"),
+    "prices.toml": Said("a price list (prices.toml)"),
+    "printers.toml": Said("a file of printers (printers.toml)"),
+    "part-used.toml": Said("a file of part-used sheets (part-used.toml)"),
+    "a stock file": Said("a stock file"),
+    "a layout file": Said("a layout file"),
 }
+
+
+def _say_what_file_is(file: str) -> Said:
+    return WHAT_FILES_ARE.get(file) or (file if isinstance(file, Said) else Said(file))
 
 
 def read_toml(path: Path, file: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
     still to be filled in. ``file`` is one of ``fields.FILES``, or what else it is, in words."""
-    text, data = _parse_toml_file(path, WHAT_FILES_ARE.get(file, file), limit)
+    text, data = _parse_toml_file(path, _say_what_file_is(file), limit)
     if BLANK in text:
         collect_mistakes(refuse_blanks, list_blanks(format_path(path), text, data))
     return _make_top_table(path, data, file)
@@ -172,13 +196,15 @@ def check_filled_in(paths: Iterable[Path]) -> None:
     blanks: list[InputError] = []
     for path in paths:
         with suppress(InputError):
-            if BLANK in read_text(path, "a TOML file"):
-                blanks += list_blanks(format_path(path), *_parse_toml_file(path, "a TOML file"))
+            if BLANK in read_text(path, Said("a TOML file")):
+                blanks += list_blanks(
+                    format_path(path), *_parse_toml_file(path, Said("a TOML file"))
+                )
     refuse_blanks(blanks)
 
 
 def _parse_toml_file(
-    path: Path, what: str, limit: int = MAX_FILE_BYTES
+    path: Path, what: Said, limit: int = MAX_FILE_BYTES
 ) -> tuple[str, dict[str, Any]]:
     """The text of a TOML file, and what it says."""
     text = read_text(path, what, limit)
@@ -194,26 +220,32 @@ def _make_top_table(path: Path, data: dict[str, Any], file: str) -> Table:
     table = Table(path, "", data, file)
     number = table.integer("labelkit", FORMAT)
     if number != FORMAT:
-        table.wrong("labelkit", number, f"this version reads format {FORMAT}; update labelkit")
+        table.wrong(
+            "labelkit",
+            number,
+            Said("this version reads format {known}; update labelkit", known=FORMAT),
+        )
     return table
 
 
 def _make_toml_error(path: Path, text: str, error: ValueError | RecursionError) -> InputError:
     """The complaint for a file that is no TOML: what the line should be, or the parser's words."""
     # Python reads no integer of thousands of digits and says so with a plain ValueError.
-    reason = " ".join(str(error).split()) or "nested too deeply"
+    reason = Said(" ".join(str(error).split()) or "nested too deeply")
     slip = find_toml_mistake(text, reason) if isinstance(error, tomllib.TOMLDecodeError) else None
     if slip is None:
-        return InputError(format_path(path), "", None, f"is not TOML: {reason}")
-    where = f"line {slip.line}: {slip.key}" if slip.key else f"line {slip.line}"
-    return InputError(format_path(path), where, AsTyped(slip.found) or None, slip.cure)
+        return InputError(format_path(path), "", None, Said("is not TOML: {reason}", reason=reason))
+    found = AsTyped(slip.found) or None
+    return InputError(format_path(path), slip.key, found, slip.cure, line=slip.line)
 
 
 def _check_dotted_keys(path: Path, text: str) -> None:
     """Refuses dotted keys of very many parts, which the parser would unfold into gigabytes."""
     for number, line in enumerate(_QUOTED.sub('""', text).split("\n"), start=1):
         if line.count(".") > MOST_DOTS:
-            raise InputError(format_path(path), f"line {number}", None, "is not a line of a spec")
+            raise InputError(
+                format_path(path), "", None, Said("is not a line of a spec"), line=number
+            )
 
 
 def _has_visible_letters(text: str) -> bool:
@@ -221,26 +253,27 @@ def _has_visible_letters(text: str) -> bool:
     return any(unicodedata.category(letter)[0] in "LNPS" for letter in text)
 
 
-def suggest_nearest(typed: str, names: Iterable[str]) -> str:
+def suggest_nearest(typed: str, names: Iterable[str]) -> Said:
     """The nearest of some names as a question, with a blank after it; "" where none is near."""
     word, options = typed.casefold(), list(names)
     near = get_close_matches(word, options, 1, ONE_SLIP) or get_close_matches(word, options, 2)
-    return f"did you mean {' or '.join(near)}? " if near else ""
+    return Said("did you mean {near}? ", near=FactList(near, "or")) if near else NOTHING
 
 
-def describe_missing_file(path: Path, what: str) -> str:
+def describe_missing_file(path: Path, what: Said) -> Said:
     """The complaint where a file that a spec names is not there; "" where it is.
 
     What lies there but is no such file is told by whoever reads it.
     """
     try:
         if is_file_there(path) or path.exists() or path.is_symlink():
-            return ""
+            return NOTHING
         names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
     except (OSError, ValueError):
-        return ""
+        return NOTHING
     near = get_close_matches(path.name, names, 1, ONE_SLIP)
-    return f"no such file; {f'did you mean {near[0]}? ' if near else ''}expected {what}"
+    hint = Said("did you mean {near}? ", near=near[0]) if near else NOTHING
+    return Said("no such file; {hint}expected {what}", hint=hint, what=what)
 
 
 def _parse_equal_sides(text: str) -> tuple[Decimal, Decimal]:
@@ -266,14 +299,21 @@ _ANY = Range(Decimal(0), Decimal(1_000_000))
 """Of a number in a file whose keys are in no table of fields."""
 
 
-def format_range(limits: Range, unit: str) -> str:
+def format_range(limits: Range, unit: str) -> Said:
     """What lies within: ``from 0.1 g to 1 kg``, ``from 8 to 400 mm``, ``at most 30 mm``."""
     coarse, many = _COARSE.get(unit, ("", 0))
     is_coarse = bool(coarse) and limits.most >= many
-    most = f"{limits.most / 1000:f} {coarse}" if is_coarse else f"{limits.most:f} {unit}"
+    facts = {
+        "least": Number(limits.least),
+        "unit": unit,
+        "most": Number(limits.most / 1000 if is_coarse else limits.most),
+        "large": coarse if is_coarse else unit,
+    }
     if limits.least == 0:
-        return f"at most {most}"
-    return f"from {limits.least:f}{f' {unit}' if is_coarse else ''} to {most}"
+        return Said("at most {most} {large}", **facts)
+    if is_coarse:
+        return Said("from {least} {unit} to {most} {large}", **facts)
+    return Said("from {least} to {most} {unit}", **facts)
 
 
 class Table:
@@ -305,7 +345,7 @@ class Table:
     def key(self, name: str) -> str:
         return f"{self.prefix}.{name}" if self.prefix else name
 
-    def wrong(self, name: str, value: object, expected: str) -> NoReturn:
+    def wrong(self, name: str, value: object, expected: Said) -> NoReturn:
         raise InputError(format_path(self.path), self.key(name), value, expected)
 
     def done(self) -> None:
@@ -318,23 +358,20 @@ class Table:
         """Whether a key may not have been asked for because of a mistake before it."""
         return has_noted_mistakes() and is_known_key(name, re.sub(r"\[\d+\]", "", self.prefix))
 
-    def unknown(self, name: str, known: Iterable[str], what: str = "key") -> NoReturn:
+    def unknown(self, name: str, known: Iterable[str], what: Said = Said("key")) -> NoReturn:
         """InputError for a key that means nothing here: where it belongs, or what is near it."""
         options = sorted(known)
         near = get_close_matches(name, options, n=1)
-        home = (
-            ""
-            if get_close_matches(name, options, 1, ONE_SLIP)
-            else describe_home_of_key(name, self.prefix)
-        )
+        is_slip = bool(get_close_matches(name, options, 1, ONE_SLIP))
+        home = NOTHING if is_slip else describe_home_of_key(name, self.prefix)
+        facts = {"what": what, "home": home, "near": Verbatim(near[0]) if near else ""}
         if home:
-            hint = f" here; {home}" + (f", or did you mean {near[0]!r}?" if near else "")
-        elif near:
-            hint = f"; did you mean {near[0]!r}?"
-        else:
-            kin = describe_near_key(name)
-            hint = f"; {kin}" if kin else "; known here: " + ", ".join(options)
-        self.wrong(name, None, f"unknown {what}{hint}")
+            alternative = ", or did you mean {near}?" if near else ""
+            self.wrong(name, None, Said("unknown {what} here; {home}" + alternative, **facts))
+        if near:
+            self.wrong(name, None, Said("unknown {what}; did you mean {near}?", **facts))
+        kin = describe_near_key(name) or Said("known here: {keys}", keys=FactList(options))
+        self.wrong(name, None, Said("unknown {what}; {kin}", what=what, kin=kin))
 
     # -- fields ----------------------------------------------------------------------------------
 
@@ -354,18 +391,22 @@ class Table:
         field = self.field(name)
         return field.one_of if field else ()
 
-    def outside(self, name: str, expected: str) -> NoReturn:
+    def outside(self, name: str, expected: Said) -> NoReturn:
         """InputError for a value outside the limits of its key."""
         field = self.field(name)
-        hint = f"; {field.hint}" if field and field.hint else ""
-        self.wrong(name, self._data[name], f"expected {expected}{hint}")
+        told = Said("expected {expected}", expected=expected)
+        if field and field.hint:
+            told = Said("{told}; {hint}", told=told, hint=Said(field.hint))
+        self.wrong(name, self._data[name], told)
 
-    def check_limits(self, name: str, *values: Decimal, each: str = "") -> None:
+    def check_limits(self, name: str, *values: Decimal) -> None:
         """InputError for a measure outside its field's range, where the field has one."""
         field = self.field(name)
         if field is None or field.range is None or all(one in field.range for one in values):
             return
-        self.outside(name, format_range(field.range, field.unit or "%") + each)
+        expected = format_range(field.range, field.unit or "%")
+        is_size = len(values) > 1
+        self.outside(name, Said("{range} a side", range=expected) if is_size else expected)
 
     # -- values ----------------------------------------------------------------------------------
 
@@ -373,7 +414,7 @@ class Table:
         self._asked.add(name)
         return name in self._data
 
-    def raw(self, name: str, default: Any = REQUIRED, expected: str = "a value") -> Any:
+    def raw(self, name: str, default: Any = REQUIRED, expected: Said = Said("a value")) -> Any:
         self._asked.add(name)
         if name in self._data:
             value = self._data[name]
@@ -381,31 +422,45 @@ class Table:
                 raise MistakeUsed  # every blank has been noted
             return value
         if default is REQUIRED:
-            self.wrong(name, None, f"missing; expected {expected}{self._elsewhere(name)}")
+            self.wrong(
+                name,
+                None,
+                Said(
+                    "missing; expected {expected}{elsewhere}",
+                    expected=expected,
+                    elsewhere=self._elsewhere(name),
+                ),
+            )
         return default
 
-    def _elsewhere(self, name: str) -> str:
+    def _elsewhere(self, name: str) -> Said:
         """Where a missing key may have gone: misspelt here, or into another table of the file."""
         strange = sorted(self._data.keys() - self._asked)
         same = [key for key in strange if find_usual_word(key) == name]
         near = same or get_close_matches(name, strange, n=1)
         if near:
             self._taken_for_others.add(near[0])
-            return f" (is {near[0]!r} meant for it?)"
+            return Said(" (is {near} meant for it?)", near=Verbatim(near[0]))
         if self.prefix.isidentifier():
             if name in self._top and not is_known_key(name, ""):
-                return f" (it stands above the tables; move it under [{self.prefix}])"
+                return Said(
+                    " (it stands above the tables; move it under [{prefix}])", prefix=self.prefix
+                )
             for other, inner in self._top.items():
                 if isinstance(inner, dict) and name in inner and not is_known_key(name, other):
-                    return f" (it stands under [{other}]; move it to [{self.prefix}])"
-        return ""
+                    return Said(
+                        " (it stands under [{other}]; move it to [{prefix}])",
+                        other=other,
+                        prefix=self.prefix,
+                    )
+        return NOTHING
 
-    def _typed(self, name: str, kind: type[T], default: Any, expected: str) -> T | Any:
+    def _typed(self, name: str, kind: type[T], default: Any, expected: Said) -> T | Any:
         value = self.raw(name, default, expected)
         if value is default and name not in self._data:
             return value
         if not isinstance(value, kind) or (kind is not bool and isinstance(value, bool)):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         return value
 
     @collecting_mistakes
@@ -413,14 +468,14 @@ class Table:
         self,
         name: str,
         default: Any = REQUIRED,
-        expected: str = "text in quotes",
+        expected: Said = Said("text in quotes"),
         most: int = MAX_CHARACTERS,
     ) -> Any:
         """One line or more of text, without control characters; never blank."""
         value = self._typed(name, str, default, expected)
         if name in self._data:
             if not _has_visible_letters(value):
-                self.wrong(name, value, f"is blank; expected {expected}")
+                self.wrong(name, value, Said("is blank; expected {expected}", expected=expected))
             self._check_letters(name, value, most)
         return value
 
@@ -429,34 +484,47 @@ class Table:
         """Text for a label, which breaks it into lines itself."""
         text = self.text(name)
         if "\n" in text or "\t" in text:
-            expected = "has a line break or a tab in it; write it on one line, with plain blanks"
-            self.wrong(name, text, expected)
+            self.wrong(
+                name,
+                text,
+                Said("has a line break or a tab in it; write it on one line, with plain blanks"),
+            )
         return text
 
     def _check_letters(self, name: str, text: str, most: int = MAX_CHARACTERS) -> None:
         if len(text) > most:
-            self.wrong(name, text, f"is {len(text)} letters long; expected at most {most}")
+            self.wrong(
+                name,
+                text,
+                Said(
+                    "is {count} letters long; expected at most {most}", count=len(text), most=most
+                ),
+            )
         if any(unicodedata.category(c) == "Cc" and c not in "\n\t" for c in text):
-            self.wrong(name, text, "contains control characters")
+            self.wrong(name, text, Said("contains control characters"))
 
     @collecting_mistakes
     def choice(self, name: str, default: Any = REQUIRED, among: Iterable[str] | None = None) -> Any:
         """One of the texts that may stand here; ``among`` where another table of the file says."""
         options = self.options(name) if among is None else tuple(among)
-        expected = "one of " + ", ".join(options)
+        expected = Said("one of {listed}", listed=FactList(options))
         value = self.text(name, default, expected)
         if name in self._data and value not in options:
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         return value
 
     @collecting_mistakes
     def flag(self, name: str, default: Any = REQUIRED) -> Any:
-        return self._typed(name, bool, default, "true or false")
+        return self._typed(name, bool, default, Said("true or false"))
 
     @collecting_mistakes
     def integer(self, name: str, default: Any = REQUIRED) -> Any:
         limits = self.limits(name)
-        expected = f"a whole number from {limits.least} to {limits.most}"
+        expected = Said(
+            "a whole number from {least} to {most}",
+            least=int(limits.least),
+            most=int(limits.most),
+        )
         if str(self._data.get(name)).strip().isdecimal():
             self._check_quotes(name, self._data[name])
         value = self._typed(name, int, default, expected)
@@ -468,13 +536,15 @@ class Table:
     def number(self, name: str, default: Any = REQUIRED) -> Any:
         """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
         limits = self.limits(name)
-        expected = f"a number from {limits.least} to {limits.most}"
+        expected = Said(
+            "a number from {least} to {most}", least=Number(limits.least), most=Number(limits.most)
+        )
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
         self._check_quotes(name, value)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         number = Decimal(repr(value))
         if number.is_nan() or number not in limits:
             self.outside(name, expected)
@@ -486,8 +556,13 @@ class Table:
         field = self.field(name)
         whole = field is not None and field.kind == "integers"
         limits = self.limits(name)
-        expected = f"a list of {'whole ' if whole else ''}numbers from {limits.least} to"
-        expected = f"{expected} {limits.most}" + (f", such as {field.example}" if field else "")
+        expected = Said(
+            "a list of whole numbers from {least} to {most}"
+            if whole
+            else "a list of numbers from {least} to {most}",
+            least=Number(limits.least),
+            most=Number(limits.most),
+        )
         value = self.raw(name, default, expected)
         kind = int if whole else int | float
         if name in self._data and not (
@@ -495,26 +570,36 @@ class Table:
             and all(isinstance(one, kind) and not isinstance(one, bool) for one in value)
             and all(math.isfinite(one) and Decimal(repr(one)) in limits for one in value)
         ):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         return value
 
     def _check_quotes(self, name: str, value: object) -> None:
         if isinstance(value, str) and (written := quantity.unquote_number(value)):
-            self.wrong(name, value, f"write {written} without quotes")
+            self.wrong(name, value, Said("write {written} without quotes", written=written))
 
     @collecting_mistakes
     def date(self, name: str, default: Any = REQUIRED) -> Any:
-        expected = "a date such as 2027-06-19 (no quotes)"
+        expected = Said("a date such as 2027-06-19 (no quotes)")
         if isinstance(self._data.get(name), str) and (hint := suggest_day(self._data[name])):
-            self.wrong(name, self._data[name], f"{hint} (no quotes)")
+            self.wrong(name, self._data[name], Said("{hint} (no quotes)", hint=hint))
         value = self._typed(name, dt.date, default, expected)
         if isinstance(value, dt.datetime):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         if name in self._data and not FIRST_YEAR <= value.year <= LAST_YEAR:
-            self.wrong(name, value, f"expected a day from {FIRST_YEAR} to {LAST_YEAR}")
+            self.wrong(
+                name,
+                value,
+                Said(
+                    "expected a day from {first} to {last}",
+                    first=FIRST_YEAR,
+                    last=LAST_YEAR,
+                ),
+            )
         return value
 
-    def _parsed(self, name: str, parse: Callable[[str], T], default: Any, expected: str) -> T | Any:
+    def _parsed(
+        self, name: str, parse: Callable[[str], T], default: Any, expected: Said
+    ) -> T | Any:
         bare = self._data.get(name)
         if isinstance(bare, int | float) and not isinstance(bare, bool):
             value = str(self.raw(name))  # a number that lacks unit and quotes: the parser says so
@@ -525,12 +610,12 @@ class Table:
         try:
             return parse(value)
         except quantity.QuantityError as error:
-            self.wrong(name, self._data[name], str(error))
+            self.wrong(name, self._data[name], error.told)
 
     @collecting_mistakes
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
-        value = self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
+        value = self._parsed(name, quantity.parse_mass_g, default, Said('a mass such as "480 g"'))
         if name in self._data:
             self.check_limits(name, value)
         return value
@@ -538,7 +623,9 @@ class Table:
     @collecting_mistakes
     def length_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal millimetres, never negative."""
-        value = self._parsed(name, quantity.parse_length_mm, default, 'a length such as "44 mm"')
+        value = self._parsed(
+            name, quantity.parse_length_mm, default, Said('a length such as "44 mm"')
+        )
         if name in self._data:
             self.check_limits(name, value)
         return value
@@ -547,16 +634,18 @@ class Table:
     def size_mm(self, name: str, default: Any = REQUIRED, equal_sides: bool = False) -> Any:
         """Width and height as Decimal millimetres; of what has equal sides one length will do."""
         parse = _parse_equal_sides if equal_sides else quantity.parse_size_mm
-        expected = f'a size such as "{"45 mm" if equal_sides else "44 x 28 mm"}"'
+        expected = Said('a size such as "45 mm"' if equal_sides else 'a size such as "44 x 28 mm"')
         value = self._parsed(name, parse, default, expected)
         if name in self._data:
-            self.check_limits(name, *value, each=" a side")
+            self.check_limits(name, *value)
         return value
 
     @collecting_mistakes
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal percent, written ``"5 %"``."""
-        expected = quantity.suggest_share(str(self.raw(name, default, 'a share such as "5 %"')))
+        expected = quantity.suggest_share(
+            str(self.raw(name, default, Said('a share such as "5 %"')))
+        )
         value = self._parsed(name, quantity.parse_percent, default, expected)
         if name in self._data:
             self.check_limits(name, value)
@@ -565,10 +654,10 @@ class Table:
     @collecting_mistakes
     def colour(self, name: str, default: str | None = None) -> Any:
         """A colour as #rrggbb in small letters."""
-        expected = 'a colour such as "#3a2f25"'
+        expected = Said('a colour such as "#3a2f25"')
         value = self.text(name, default, expected)
         if name in self._data and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         return value.lower() if name in self._data else value
 
     @collecting_mistakes
@@ -576,7 +665,7 @@ class Table:
         self,
         name: str,
         default: Any = REQUIRED,
-        expected: str = "a list of texts",
+        expected: Said = Said("a list of texts"),
         least: int = 0,
     ) -> Any:
         """A tuple of at least so many texts, none blank; a single text stands for a list of one."""
@@ -585,34 +674,36 @@ class Table:
             return value
         items = [value] if isinstance(value, str) else value
         if not isinstance(items, list) or not all(isinstance(item, str) for item in items):
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         if len(items) < least:
-            self.wrong(name, value, f"is empty; expected {expected}")
+            self.wrong(name, value, Said("is empty; expected {expected}", expected=expected))
         options = self.options(name)
         for item in items:
             if not _has_visible_letters(item):
-                self.wrong(name, value, f"has a blank text; expected {expected}")
+                self.wrong(
+                    name, value, Said("has a blank text; expected {expected}", expected=expected)
+                )
             self._check_letters(name, item)
             if options and item.lower() not in options:
-                self.wrong(name, item, "expected some of " + ", ".join(options))
+                self.wrong(name, item, Said("expected some of {listed}", listed=FactList(options)))
         return tuple(item.lower() for item in items) if options else tuple(items)
 
     @collecting_mistakes
     def words(self, name: str, default: Any = REQUIRED) -> Any:
         """Words per language as ``{en = "Soap", fr = "Savon"}``, or one text for all (key "")."""
-        expected = 'words per language such as { en = "Soap", fr = "Savon" }'
+        expected = Said('words per language such as { en = "Soap", fr = "Savon" }')
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
         if isinstance(value, str):
             return {"": self.line(name)}
         if not isinstance(value, dict) or not value:
-            self.wrong(name, value, f"expected {expected}")
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
         inner = self.table(name)
         words = {language: inner.line(language) for language in value}
         for language in words:
             if not language.replace("-", "").isalnum() or len(language) > _LANGUAGE_TAG_MAX:
-                inner.wrong(language, None, 'expected a language tag such as "fr"')
+                inner.wrong(language, None, Said('expected a language tag such as "fr"'))
         return words
 
     # -- tables in tables ------------------------------------------------------------------------
@@ -620,20 +711,22 @@ class Table:
     @collecting_mistakes
     def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
-        value = self._typed(name, dict, default, f"a table [{self.key(name)}]")
+        value = self._typed(name, dict, default, Said("a table [{key}]", key=self.key(name)))
         return Table(self.path, self.key(name), value or {}, self.file, self._top)
 
     def tables(self, name: str) -> Iterator[Table]:
         """The tables of a list ``[[name]]``, in order; none when it is absent."""
         value = self.raw(name, [])
         if isinstance(value, dict):
-            brackets = f"[[{self.key(name)}]] with two brackets"
-            self.wrong(name, None, f"is a single table; write {brackets} for each")
+            told = "is a single table; write [[{key}]] with two brackets for each"
+            self.wrong(name, None, Said(told, key=self.key(name)))
         if not isinstance(value, list):
-            self.wrong(name, value, f"expected a list of tables [[{self.key(name)}]]")
+            self.wrong(name, value, Said("expected a list of tables [[{key}]]", key=self.key(name)))
         for index, item in enumerate(value, start=1):
             if not isinstance(item, dict):
-                self.wrong(name, item, f"expected a list of tables [[{self.key(name)}]]")
+                self.wrong(
+                    name, item, Said("expected a list of tables [[{key}]]", key=self.key(name))
+                )
             yield Table(self.path, f"{self.key(name)}[{index}]", item, self.file, self._top)
 
     def rows(self, name: str, read: Callable[[Table], T]) -> tuple[T, ...]:
@@ -649,7 +742,7 @@ class Table:
         return list(self._data)
 
     @collecting_mistakes
-    def must_be_there(self, name: str, value: str, what: str) -> Path:
+    def must_be_there(self, name: str, value: str, what: Said) -> Path:
         """The path of a file named from this one's folder; InputError where there is none."""
         path = self.path.parent / value
         complaint = describe_missing_file(path, what)
@@ -660,9 +753,9 @@ class Table:
     @collecting_mistakes
     def beside(self, name: str, default: Any = REQUIRED) -> Any:
         """The path of a file named in the spec, which must lie beside it or below (no climbing)."""
-        value = self.text(name, default, "the name of a file beside this one")
+        value = self.text(name, default, Said("the name of a file beside this one"))
         if name not in self._data:
             return value
         if not is_below_folder(self.path.parent, value):
-            self.wrong(name, value, "must lie beside this file or in a folder below it")
+            self.wrong(name, value, Said("must lie beside this file or in a folder below it"))
         return self.path.parent / value

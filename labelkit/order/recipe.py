@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
 from labelkit.order.fields import RECIPE, load_range
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
@@ -251,7 +252,7 @@ class Recipe:
     cure: Cure = Cure()
     own_materials: tuple[OwnMaterial, ...] = ()
 
-    def wrong(self, key: str, value: object, expected: str) -> NoReturn:
+    def wrong(self, key: str, value: object, expected: Said) -> NoReturn:
         """Raises the InputError for a value of this file."""
         raise InputError(format_path(self.path), key, value, expected)
 
@@ -288,14 +289,22 @@ def read_recipe(path: Path) -> Recipe:
 
 def _check_oils(top: Table, oils: tuple[WeighedLine, ...]) -> None:
     if not oils:
-        top.wrong("oil", None, "missing; a recipe needs at least one [[oil]]")
+        top.wrong("oil", None, Said("missing; a recipe needs at least one [[oil]]"))
 
 
 def _check_line_count(top: Table, recipe: Recipe) -> None:
     materials = (recipe.oils, recipe.additives, recipe.colours, recipe.scents)
     lines = sum(map(len, materials))
     if lines > MOST_LINES:
-        top.wrong("oil", None, f"{lines} materials in one batch; expected at most {MOST_LINES}")
+        top.wrong(
+            "oil",
+            None,
+            Said(
+                "{lines} materials in one batch; expected at most {most}",
+                lines=lines,
+                most=MOST_LINES,
+            ),
+        )
 
 
 # -- lines -----------------------------------------------------------------------------------------
@@ -306,13 +315,13 @@ def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
     line = WeighedLine(
         key=table.prefix,
         group=group,
-        material=table.text("material", expected='a material such as "olive-oil"'),
+        material=table.text("material", expected=Said('a material such as "olive-oil"')),
         mass_g=table.mass_g("mass"),
         after_trace=table.flag("after_trace", False) if oil else False,
         saponification_value=_read_saponification(table) if oil else None,
         saponification_spread=_read_spread(table) if oil else None,
         acid_value=table.number("acid_value", None) if oil else None,
-        infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
+        infused_with=table.text("infused_with", "", Said("an INCI name")) if oil else "",
         allergens=_read_allergens(table),
         lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
@@ -331,12 +340,16 @@ def _read_saponification(table: Table) -> Decimal | None:
 def _read_spread(table: Table) -> Decimal | None:
     value: Decimal | None = table.number("saponification_plus_minus", None)
     if value is not None and not table.has("saponification_value"):
-        table.wrong("saponification_plus_minus", value, "needs saponification_value beside it")
+        table.wrong(
+            "saponification_plus_minus", value, Said("needs saponification_value beside it")
+        )
     return value
 
 
 def _read_scent(table: Table) -> Scent:
-    essential: str = table.text("essential_oil", "", 'an essential oil such as "lavender-oil"')
+    essential: str = table.text(
+        "essential_oil", "", Said('an essential oil such as "lavender-oil"')
+    )
     shown = _read_shown_as(table, essential)
     scent = Scent(
         key=table.prefix,
@@ -359,13 +372,17 @@ def _read_scent(table: Table) -> Scent:
 def _read_shown_as(table: Table, essential: str) -> str:
     shown: str = table.choice("declare_as", "parfum")
     if shown == "name" and not essential:
-        table.wrong("declare_as", shown, "a fragrance compound is parfum; name an essential_oil")
+        table.wrong(
+            "declare_as", shown, Said("a fragrance compound is parfum; name an essential_oil")
+        )
     return shown
 
 
 def _read_lots(table: Table) -> tuple[str, ...]:
     """The supplier's lots of a line: more than one where a rest and a new drum went in together."""
-    lots: tuple[str, ...] = table.texts("lot", (), 'a lot such as "OL-0311", or a list of lots')
+    lots: tuple[str, ...] = table.texts(
+        "lot", (), Said('a lot such as "OL-0311", or a list of lots')
+    )
     return lots
 
 
@@ -378,17 +395,19 @@ def _read_allergens(table: Table) -> dict[str, Share]:
 @collecting_mistakes
 def _read_share(table: Table, name: str) -> Share:
     """A share such as ``"1.2 %"`` or ``"1-5 %"``."""
-    expected = suggest_share(str(table.raw(name)), 'a share such as "1.2 %" or "1-5 %"')
+    expected = suggest_share(str(table.raw(name)), Said('a share such as "1.2 %" or "1-5 %"'))
     text: str = table.text(name, expected=expected)
     ends = re.split(r"\s*[-–]\s*", text.strip().removesuffix("%").strip())
     try:
         values = [parse_percent(f"{end.strip().removesuffix('%')} %") for end in ends]
     except QuantityError:
-        table.wrong(name, text, f"expected {expected}")
+        table.wrong(name, text, Said("expected {expected}", expected=expected))
     if not text.strip().endswith("%") or len(values) > 2 or values[-1] > 100:
-        table.wrong(name, text, f"expected {expected}")
+        table.wrong(name, text, Said("expected {expected}", expected=expected))
     if values[0] > values[-1]:
-        table.wrong(name, text, f"runs from high to low; expected {expected}")
+        table.wrong(
+            name, text, Said("runs from high to low; expected {expected}", expected=expected)
+        )
     return Share(values[0], values[-1])
 
 
@@ -400,10 +419,14 @@ def _read_lye(table: Table) -> Lye:
     concentration: Decimal | None = table.percent("solution", None)
     purity: Decimal | None = table.percent("purity", None)
     if concentration is not None and purity is not None:
-        table.wrong("purity", table.raw("purity"), "a solution's share says it all; leave it out")
+        table.wrong(
+            "purity", table.raw("purity"), Said("a solution's share says it all; leave it out")
+        )
     spread: Decimal | None = table.percent("purity_plus_minus", None)
     if spread is not None and purity is None:
-        table.wrong("purity_plus_minus", table.raw("purity_plus_minus"), "needs purity beside it")
+        table.wrong(
+            "purity_plus_minus", table.raw("purity_plus_minus"), Said("needs purity beside it")
+        )
     lye = Lye(
         key=table.prefix,
         alkali=Alkali(table.choice("alkali")),
@@ -424,17 +447,17 @@ def _read_lye(table: Table) -> Lye:
 def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
     """One alkali or both, all weighed or all computed, shares that make 100 %."""
     if not lyes:
-        top.wrong("lye", None, 'missing; expected one [[lye]] with alkali = "NaOH" or "KOH"')
+        top.wrong("lye", None, Said('missing; expected one [[lye]] with alkali = "NaOH" or "KOH"'))
     if len({lye.alkali for lye in lyes}) != len(lyes):
-        top.wrong("lye", None, "the same alkali stands twice; make it one [[lye]]")
+        top.wrong("lye", None, Said("the same alkali stands twice; make it one [[lye]]"))
     given = [lye for lye in lyes if lye.mass_g is not None]
     if given and len(given) != len(lyes):
-        top.wrong("lye", None, "give the mass of every [[lye]] or of none")
+        top.wrong("lye", None, Said("give the mass of every [[lye]] or of none"))
     shares = [lye.share_percent for lye in lyes if lye.share_percent is not None]
     if given and shares:
-        top.wrong("lye", None, "a weighed lye needs no share")
+        top.wrong("lye", None, Said("a weighed lye needs no share"))
     if not given and len(lyes) > 1 and (len(shares) != len(lyes) or sum(shares) != 100):
-        top.wrong("lye", None, "two alkalis to be computed need a share each, together 100 %")
+        top.wrong("lye", None, Said("two alkalis to be computed need a share each, together 100 %"))
 
 
 @collecting_mistakes
@@ -444,7 +467,7 @@ def _read_water(table: Table) -> Water:
         table.wrong(
             found[1].value if found else "mass",
             None,
-            "expected exactly one of mass, lye_concentration, water_to_lye, share_of_oils",
+            Said("expected exactly one of mass, lye_concentration, water_to_lye, share_of_oils"),
         )
     form = found[0]
     read: dict[WaterForm, Any] = {
@@ -464,21 +487,23 @@ def _read_superfat(
 ) -> SuperfatSpec | None:
     if any(lye.mass_g is not None for lye in lyes):
         if top.has("superfat"):
-            top.wrong("superfat", None, "follows from the lye's mass; give one or the other")
+            top.wrong("superfat", None, Said("follows from the lye's mass; give one or the other"))
         return None
     table = top.table("superfat")
     if table.has("lye_discount") == table.has("extra_oil"):
         table.wrong(
             "lye_discount",
             None,
-            "expected either lye_discount (less lye) or extra_oil (more oil): which is meant?",
+            Said(
+                "expected either lye_discount (less lye) or extra_oil (more oil): which is meant?"
+            ),
         )
     if table.has("lye_discount"):
         superfat = SuperfatSpec(SuperfatForm.LYE_DISCOUNT, table.percent("lye_discount"))
     elif table.raw("extra_oil") == "after trace":
         late = [oil for oil in oils if oil.after_trace]
         if not late or len(late) == len(oils):
-            table.wrong("extra_oil", "after trace", "needs oils with and without after_trace")
+            table.wrong("extra_oil", "after trace", Said("needs oils with and without after_trace"))
         superfat = SuperfatSpec(SuperfatForm.AFTER_TRACE)
     else:
         superfat = SuperfatSpec(SuperfatForm.EXTRA_OIL, table.percent("extra_oil"))
@@ -495,9 +520,11 @@ def _read_cure(table: Table) -> Cure:
     loss: Decimal | None = table.percent("loss", None)
     spread: Decimal | None = table.percent("plus_minus", None)
     if bars and loss is not None:
-        table.wrong("loss", table.raw("loss"), "follows from the weighed bars; give one of them")
+        table.wrong(
+            "loss", table.raw("loss"), Said("follows from the weighed bars; give one of them")
+        )
     if spread is not None and loss is None:
-        table.wrong("plus_minus", table.raw("plus_minus"), "needs loss beside it")
+        table.wrong("plus_minus", table.raw("plus_minus"), Said("needs loss beside it"))
     weeks: int | None = table.integer("weeks", None)
     table.done()
     return Cure(loss, spread, bars, weeks)
@@ -506,7 +533,9 @@ def _read_cure(table: Table) -> Cure:
 def _read_bar(table: Table) -> MarkerBar:
     bar = MarkerBar(table.mass_g("poured"), table.mass_g("cured"))
     if not 0 < bar.cured_g <= bar.poured_g:
-        table.wrong("cured", table.raw("cured"), "expected more than 0 g and at most as poured")
+        table.wrong(
+            "cured", table.raw("cured"), Said("expected more than 0 g and at most as poured")
+        )
     table.done()
     return bar
 
@@ -520,7 +549,7 @@ def _read_own_materials(top: Table) -> tuple[OwnMaterial, ...]:
     seen: set[str] = set()
     for own in found:
         if own.id in seen:
-            top.wrong("material", own.id, "stands twice; make it one [[material]]")
+            top.wrong("material", own.id, Said("stands twice; make it one [[material]]"))
         seen.add(own.id)
     return found
 
@@ -530,14 +559,14 @@ def _read_own_material(table: Table) -> OwnMaterial:
     parts = table.rows("part", _read_part)
     own = OwnMaterial(
         key=table.prefix,
-        id=table.text("id", expected='an id such as "mango-butter"'),
+        id=table.text("id", expected=Said('an id such as "mango-butter"')),
         names=table.words("name", {}),
         kind=collect_mistakes(lambda: MaterialKind(kind) if kind else None),
-        inci=table.text("inci", None, "an INCI name"),
-        eu=table.text("eu", None, "an INCI name as in the EU glossary"),
-        us=table.text("us", None, "a name as US law wants it"),
-        sodium=table.text("sodium", None, "the INCI name of its sodium soap"),
-        potassium=table.text("potassium", None, "the INCI name of its potassium soap"),
+        inci=table.text("inci", None, Said("an INCI name")),
+        eu=table.text("eu", None, Said("an INCI name as in the EU glossary")),
+        us=table.text("us", None, Said("a name as US law wants it")),
+        sodium=table.text("sodium", None, Said("the INCI name of its sodium soap")),
+        potassium=table.text("potassium", None, Said("the INCI name of its potassium soap")),
         saponification_value=_read_saponification(table),
         saponification_spread=_read_spread(table),
         acid_value=table.number("acid_value", None),
@@ -552,22 +581,22 @@ def _read_own_material(table: Table) -> OwnMaterial:
 
 def _check_parts(table: Table, own: OwnMaterial) -> None:
     if own.parts and own.kind is not MaterialKind.COMPOUND:
-        table.wrong("part", None, 'parts need kind = "compound"')
+        table.wrong("part", None, Said('parts need kind = "compound"'))
     shares = [part.share for part in own.parts if part.share is not None]
     low, high = sum(s.low for s in shares), sum(s.high for s in shares)
     if low > 100:
-        table.wrong("part", None, f"the shares make more than 100 % ({low} %)")
+        table.wrong("part", None, Said("the shares make more than 100 % ({low} %)", low=low))
     if own.parts and len(shares) == len(own.parts) and high < Decimal("99.5"):
-        table.wrong("part", None, f"the shares make only {high} %; expected 100 %")
+        table.wrong("part", None, Said("the shares make only {high} %; expected 100 %", high=high))
 
 
 def _read_part(table: Table) -> OwnPart:
     if table.has("material") == table.has("inci"):
-        table.wrong("inci", None, "expected either inci or material")
+        table.wrong("inci", None, Said("expected either inci or material"))
     part = OwnPart(
         key=table.prefix,
         material=table.text("material", ""),
-        inci=table.text("inci", "", "an INCI name"),
+        inci=table.text("inci", "", Said("an INCI name")),
         share=_read_share(table, "share") if table.has("share") else None,
     )
     table.done()

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import NOTHING, Said, Term, make_number
 from labelkit.common.resources import find_stock_folder
 from labelkit.model.runs import Box
 from labelkit.order.fields import STOCK
@@ -107,23 +108,26 @@ def find_stock(name_or_path: str, beside: Path) -> Stock:
     return read_stock(find_stock_folder() / f"{name_or_path}.toml")
 
 
-def describe_unknown_stock(name_or_path: str, beside: Path) -> str:
+def describe_unknown_stock(name_or_path: str, beside: Path) -> Said:
     """The complaint about a name of no bundled stock; "" for one that is, and for a path."""
     names = list_stock_names()
     if name_or_path.endswith(".toml") or name_or_path in names:
-        return ""
+        return NOTHING
     own = [f"{name_or_path}.toml"] if is_below_folder(beside, f"{name_or_path}.toml") else []
     hint = suggest_nearest(name_or_path, names)
     if own and (beside / own[0]).is_file():
-        hint = f"did you mean {own[0]}? "
-    return f"no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own"
+        hint = Said("did you mean {near}? ", near=own[0])
+    return Said(
+        "no such stock; {hint}`labelkit stock` lists them, or name a .toml file of your own",
+        hint=hint,
+    )
 
 
 @collecting_mistakes
 def read_stock_name(table: Table) -> str:
     """The stock a maker's file names, "" where it names none; InputError for one nobody knows."""
     name: str = table.text("stock", "")
-    complaint = describe_unknown_stock(name, table.path.parent) if name else ""
+    complaint = describe_unknown_stock(name, table.path.parent) if name else NOTHING
     if complaint:
         table.wrong("stock", name, complaint)
     return name
@@ -161,7 +165,7 @@ def read_stock(path: Path) -> Stock:
     read = {"die": _read_die_sheet, "plain": _read_plain_sheet, "roll": _read_roll}[kind]
     stock = read(table, stock)
     if 2 * stock.unprintable_mm > stock.page_width_mm - MIN_DIE_MM:
-        table.wrong("unprintable", table.raw("unprintable"), "leaves no room to print on")
+        table.wrong("unprintable", table.raw("unprintable"), Said("leaves no room to print on"))
     table.done()
     return stock
 
@@ -227,7 +231,7 @@ def _read_pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
     """The step from label to label, given as it is or as the gap between two labels."""
     gap, pitch = table.size_mm("gap", None), table.size_mm("pitch", None)
     if gap is not None and pitch is not None:
-        table.wrong("gap", table.raw("gap"), "say it once; pitch is given too")
+        table.wrong("gap", table.raw("gap"), Said("say it once; pitch is given too"))
     if pitch is None:
         across, down = gap or (0, 0)
         return die[0] + float(across), die[1] + float(down)
@@ -235,7 +239,11 @@ def _read_pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
         table.wrong(
             "pitch",
             table.raw("pitch"),
-            f"the labels would overlap; expected at least {die[0]:g} x {die[1]:g} mm, the die",
+            Said(
+                "the labels would overlap; expected at least {width} x {height} mm, the die",
+                width=make_number(die[0]),
+                height=make_number(die[1]),
+            ),
         )
     return max(float(pitch[0]), die[0]), max(float(pitch[1]), die[1])
 
@@ -244,13 +252,21 @@ def _read_shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
     corner = table.length_mm("corner", None)
     shape: str = table.choice("shape", "rounded" if corner else "rectangle")
     if shape in {"round", "square"} and abs(die[0] - die[1]) > ROUNDING_MM:
-        table.wrong("die", table.raw("die"), f"a {shape} label is as wide as it is high")
+        table.wrong(
+            "die",
+            table.raw("die"),
+            Said("a {shape} label is as wide as it is high", shape=Term("shape", shape)),
+        )
     if shape == "rounded" and not corner:
-        table.wrong("corner", None, 'missing; expected the corner radius such as "2 mm"')
+        table.wrong("corner", None, Said('missing; expected the corner radius such as "2 mm"'))
     if corner and shape in {"round", "oval"}:
-        table.wrong("corner", table.raw("corner"), f"a {shape} label has no corners; leave it out")
+        table.wrong(
+            "corner",
+            table.raw("corner"),
+            Said("a {shape} label has no corners; leave it out", shape=Term("shape", shape)),
+        )
     if corner and float(corner) * 2 > min(die):
-        table.wrong("corner", table.raw("corner"), "expected at most half the shorter side")
+        table.wrong("corner", table.raw("corner"), Said("expected at most half the shorter side"))
     return shape, float(corner or 0)
 
 
@@ -262,14 +278,20 @@ def _read_margin(table: Table, key: str, spare_mm: float, page_mm: float) -> flo
     given = table.length_mm(key, None)
     margin = spare_mm / 2 if given is None else float(given)
     if margin < -ROUNDING_MM or margin > spare_mm + ROUNDING_MM:
-        way = "wide" if key == "left" else "high"
         if spare_mm < 0:
-            needs = f"the labels need {page_mm - spare_mm:g} mm"
+            needs = Said("the labels need {mm} mm", mm=make_number(page_mm - spare_mm))
         else:
-            needs = f"the labels leave {spare_mm:g} mm for both margins"
+            needs = Said("the labels leave {mm} mm for both margins", mm=make_number(spare_mm))
         table.wrong(
             key,
             None if given is None else table.raw(key),
-            f"{needs} and the page is {page_mm:g} mm {way}; check the die, the gap and the margin",
+            Said(
+                "{needs} and the page is {page} mm wide; {cure}"
+                if key == "left"
+                else "{needs} and the page is {page} mm high; {cure}",
+                cure=Said("check the die, the gap and the margin"),
+                needs=needs,
+                page=make_number(page_mm),
+            ),
         )
     return margin

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from labelkit.common.days import suggest_day
+from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
 from labelkit.order.fields import is_list_table
 
 LONGEST_LINE = 500
@@ -21,7 +22,7 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*|\"[^\"]*\"|'[
 _CURLY = "“”„‟‘’‚‛«»″＂"
 _TEXT = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
 _HEX_COLOUR = re.compile(r"#[0-9a-fA-F]{6}(?![\w])")
-_BLANK_BRACES = "a table in { } must stand on one line, with a comma between its parts"
+_BLANK_BRACES = Said("a table in { } must stand on one line, with a comma between its parts")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class TomlMistake:
     """The dotted path, empty where the line has no key."""
     found: str
     """What stands there, as typed."""
-    cure: str
+    cure: Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +68,21 @@ def find_toml_mistake(text: str, reason: str) -> TomlMistake | None:
     elif not key:
         return _find_line_without_pair(line, number)
     elif key[0] in _CURLY:
-        return TomlMistake(number, "", key, f"write a key without quotes: {key.strip(_CURLY)}")
+        return TomlMistake(
+            number, "", key, Said("write a key without quotes: {key}", key=key.strip(_CURLY))
+        )
     elif not _is_bare_key(key):
         plain = "_".join(key.split())
-        cure = f"write {plain}" if _is_bare_key(plain) else 'or put it in quotes: "..."'
+        cure = (
+            Said("write {right}", right=plain)
+            if _is_bare_key(plain)
+            else Said('or put it in quotes: "..."')
+        )
         return TomlMistake(
-            number, "", key, f"a key has the letters a to z, digits, _ and - alone; {cure}"
+            number,
+            "",
+            key,
+            Said("a key has the letters a to z, digits, _ and - alone; {cure}", cure=cure),
         )
     for known in _KNOWN:
         cure = known(_BareValue(value, reason))
@@ -81,7 +91,7 @@ def find_toml_mistake(text: str, reason: str) -> TomlMistake | None:
                 number, _make_key_path(lines, number, key), line if opener else value, cure
             )
     if opener is not None and "Unclosed array" in reason:
-        cure = "a comma is missing at the end of the line above"
+        cure = Said("a comma is missing at the end of the line above")
         return TomlMistake(number, _make_key_path(lines, number, key), line, cure)
     return None
 
@@ -185,10 +195,16 @@ def _find_repetition(lines: list[str], number: int) -> TomlMistake | None:
     ]
     if is_list_table(name) or any(brackets == "[[" for _, brackets in heads):
         single = next((n for n, brackets in heads if brackets == "["), number)
-        return TomlMistake(single, "", f"[{name}]", f"write [[{name}]] with two brackets for each")
+        return TomlMistake(
+            single, "", f"[{name}]", Said("write [[{name}]] with two brackets for each", name=name)
+        )
     if len(heads) < 2:
         return None
-    cure = f"stands in line {heads[0][0]} already; put all its lines together under one [{name}]"
+    cure = Said(
+        "stands in line {first} already; put all its lines together under one [{name}]",
+        first=heads[0][0],
+        name=name,
+    )
     return TomlMistake(number, "", f"[{name}]", cure)
 
 
@@ -198,7 +214,9 @@ def _find_repeated_key(lines: list[str], number: int) -> TomlMistake | None:
         if not key or _split_header(lines[above - 1]):
             return None
         if _split_assignment(lines[above - 1])[0] == key:
-            cure = f"{key} stands in line {above} already; keep one of them"
+            cure = Said(
+                "{key} stands in line {above} already; keep one of them", key=key, above=above
+            )
             return TomlMistake(number, _make_key_path(lines, number, key), value, cure)
     return None
 
@@ -210,7 +228,11 @@ def _find_broken_header(line: str, number: int) -> TomlMistake | None:
     opening, name, _ = header
     right = f"[[{name}]]" if is_list_table(name) or opening == "[[" else f"[{name}]"
     typed = line.split("#")[0].strip()
-    return TomlMistake(number, "", typed, f"write {right}") if typed != right else None
+    return (
+        TomlMistake(number, "", typed, Said("write {right}", right=right))
+        if typed != right
+        else None
+    )
 
 
 def _find_line_without_pair(line: str, number: int) -> TomlMistake | None:
@@ -220,149 +242,177 @@ def _find_line_without_pair(line: str, number: int) -> TomlMistake | None:
         return None
     colon = re.match(r"([\w-]+)\s*:", line)
     if colon and colon.end() == len(line):
-        return TomlMistake(number, "", line, f"write [{colon.group(1)}]")
+        return TomlMistake(number, "", line, Said("write [{name}]", name=colon.group(1)))
     if colon:
         return TomlMistake(
-            number, "", line, f'write = instead of ":", as in {colon.group(1)} = "..."'
+            number,
+            "",
+            line,
+            Said('write = instead of ":", as in {key} = "..."', key=colon.group(1)),
         )
     header = re.fullmatch(r"([\w.-]+)\]+", line)
     if header:
-        return TomlMistake(number, "", line, f"write [{header.group(1)}]")
+        return TomlMistake(number, "", line, Said("write [{name}]", name=header.group(1)))
     return TomlMistake(
-        number, "", line, 'expected key = "value" or a [table]; a note begins with #'
+        number, "", line, Said('expected key = "value" or a [table]; a note begins with #')
     )
 
 
 # -- values ----------------------------------------------------------------------------------------
 
 
-def _cure_empty(value: _BareValue) -> str:
-    return "" if value.text else 'nothing stands after =; write a value, such as "text" in quotes'
+def _cure_empty(value: _BareValue) -> Said:
+    return (
+        NOTHING
+        if value.text
+        else Said('nothing stands after =; write a value, such as "text" in quotes')
+    )
 
 
-def _cure_several(value: _BareValue) -> str:
+def _cure_several(value: _BareValue) -> Said:
     """Two equals signs, or two keys on one line."""
     outside = _TEXT.sub('""', value.text)
     if outside.startswith("="):
-        return "write a single ="
+        return Said("write a single =")
     if outside[0] not in "[{" and re.search(r"[\s,;][\w-]+\s*=", outside):
-        return "write each key on a line of its own"
-    return ""
+        return Said("write each key on a line of its own")
+    return NOTHING
 
 
-def _cure_curly_quotes(value: _BareValue) -> str:
+def _cure_curly_quotes(value: _BareValue) -> Said:
     """Typographic quotation marks where straight ones belong."""
     text = value.text
     if text[0] in "[{":
         outside = _TEXT.sub("", text)
-        return 'use straight quotes: "..."' if any(mark in outside for mark in _CURLY) else ""
+        return (
+            Said('use straight quotes: "..."')
+            if any(mark in outside for mark in _CURLY)
+            else NOTHING
+        )
     unpaired = _TEXT.fullmatch(text) is None
     if text[0] in _CURLY or (text[0] in "\"'" and text[-1] in _CURLY and unpaired):
         inner = text.strip(_CURLY + "\"' ").replace('"', '\\"')
-        return f'use straight quotes: "{inner}"'
-    return ""
+        return Said('use straight quotes: "{inner}"', inner=inner)
+    return NOTHING
 
 
-def _cure_colour(value: _BareValue) -> str:
-    return f'put it in quotes: "{value.text}"' if _HEX_COLOUR.fullmatch(value.text) else ""
+def _cure_colour(value: _BareValue) -> Said:
+    return (
+        Said('put it in quotes: "{inner}"', inner=value.text)
+        if _HEX_COLOUR.fullmatch(value.text)
+        else NOTHING
+    )
 
 
-def _cure_date(value: _BareValue) -> str:
+def _cure_date(value: _BareValue) -> Said:
     """A day written as people write it, or one that the calendar does not have."""
     return suggest_day(value.text)
 
 
-def _cure_decimal(value: _BareValue) -> str:
+def _cure_decimal(value: _BareValue) -> Said:
     """A number with a decimal comma, leading zeros or a bare point."""
     comma = re.fullmatch(r"([+-]?\d+),(\d+)", value.text)
     if comma:
-        return f"write {int(comma.group(1))}.{comma.group(2)} with a point"
+        return Said("write {number} with a point", number=f"{int(comma.group(1))}.{comma.group(2)}")
     if re.fullmatch(r"\d+\.|\.\d+|0\d+(\.\d+)?", value.text):
         whole, _, part = value.text.partition(".")
-        return f"write {int(whole or 0)}" + (f".{part}" if part else "")
-    return ""
+        return Said("write {right}", right=f"{int(whole or 0)}" + (f".{part}" if part else ""))
+    return NOTHING
 
 
-def _cure_truth_value(value: _BareValue) -> str:
+def _cure_truth_value(value: _BareValue) -> Said:
     low = value.text.lower()
     meant = {"yes": "true", "on": "true", "no": "false", "off": "false"}.get(low, low)
-    return f"write {meant} in small letters" if meant in {"true", "false"} else ""
+    return (
+        Said("write {meant} in small letters", meant=meant)
+        if meant in {"true", "false"}
+        else NOTHING
+    )
 
 
-def _cure_backslash(value: _BareValue) -> str:
+def _cure_backslash(value: _BareValue) -> Said:
     coded = any(word in value.reason for word in ("escape", "hex value", "Unicode"))
-    return r"write \\ for each \ in it" if coded and "\\" in value.text else ""
+    return Said("write \\\\ for each \\ in it") if coded and "\\" in value.text else NOTHING
 
 
-def _cure_quotes(value: _BareValue) -> str:
+def _cure_quotes(value: _BareValue) -> Said:
     """A text whose quotation marks do not pair."""
     text, mark = value.text, value.text[0]
     if text.startswith(('"""', "'''")):
-        return f"the closing {text[:3]} is missing" if text.count(text[:3]) % 2 else ""
+        return (
+            Said("the closing {text} is missing", text=text[:3])
+            if text.count(text[:3]) % 2
+            else NOTHING
+        )
     if mark not in "\"'":
         if text[-1] in "\"'" and mark not in "[{":
-            return f"the opening quote is missing: {text[-1]}{text}"
-        return ""
+            return Said("the opening quote is missing: {right}", right=f"{text[-1]}{text}")
+        return NOTHING
     whole = _TEXT.match(text)
     if whole is None:
-        return f"the closing quote is missing: {text}{mark}"
+        return Said("the closing quote is missing: {right}", right=f"{text}{mark}")
     after = text[whole.end() :].strip()
     if not after:
-        return ""
+        return NOTHING
     if after in {",", ";", "."}:
-        return f"leave out the {after!r} after the closing quote"
+        return Said("leave out the {after} after the closing quote", after=Verbatim(after))
     if text[-1] == mark:
         inner, other = text[1:-1], "'" if mark == '"' else '"'
         if other not in inner and "\\" not in inner:
-            return (
-                f"a quote stands within the text; put it in the other ones: {other}{inner}{other}"
+            return Said(
+                "a quote stands within the text; put it in the other ones: {other}{inner}{other}",
+                other=other,
+                inner=inner,
             )
-        return 'a quote stands within the text; write \\" for it'
-    return f"leave out what stands after the closing quote: {after}"
+        return Said('a quote stands within the text; write \\" for it')
+    return Said("leave out what stands after the closing quote: {after}", after=after)
 
 
-def _cure_brackets(value: _BareValue) -> str:
+def _cure_brackets(value: _BareValue) -> Said:
     """A list or a table in braces: a comma, an end or quotes are missing."""
     text = value.text
     if text[0] not in "[{":
-        return ""
+        return NOTHING
     covered = _TEXT.sub(lambda found: '"' * len(found.group(0)), text)
     if "'" not in text and len(re.findall(r'(?<!\\)"', text)) % 2:
-        return "a quote is missing: each text has one before it and one after it"
+        return Said("a quote is missing: each text has one before it and one after it")
     for found in _TEXT.finditer(text):
         rest = text[found.end() :].lstrip()
         if found.group(0)[0] == "'" and text[found.end() : found.end() + 1].isalpha():
-            return 'the apostrophe ends the text; put the text in the other quotes: "..."'
+            return Said('the apostrophe ends the text; put the text in the other quotes: "..."')
         if rest and rest[0] not in ",]}=.#":
-            return f"a comma is missing after {found.group(0)}"
+            return Said("a comma is missing after {text}", text=found.group(0))
     if '"' in _TEXT.sub("", text) or "'" in _TEXT.sub("", text):
-        return "a quote is missing: each text has one before it and one after it"
+        return Said("a quote is missing: each text has one before it and one after it")
     for part in re.split(r"[\[\]{},=]", covered)[1:]:
         word = part.strip()
         # Before an equals sign stands a key, which needs no quotes.
         is_key = re.search(rf"{re.escape(part)}=", covered) is not None
         plain = re.fullmatch(r'[^\W\d][^"]*|\d[\d.,]*\s+[^"]+', word)
         if plain and not is_key and word not in {"true", "false", "inf", "nan"}:
-            return f'put each text in quotes: "{word}"'
+            return Said('put each text in quotes: "{word}"', word=word)
     end = "]" if text[0] == "[" else "}"
     if end not in covered:
-        return _BLANK_BRACES if end == "}" else "the closing ] is missing"
-    return ""
+        return _BLANK_BRACES if end == "}" else Said("the closing ] is missing")
+    return NOTHING
 
 
-def _cure_unquoted(value: _BareValue) -> str:
+def _cure_unquoted(value: _BareValue) -> Said:
     """Plain words, or a number with its unit."""
     if value.text[0] in "\"'[{":
-        return ""
+        return NOTHING
     inner = value.text.replace("\\", "\\\\").replace('"', '\\"')
-    cure = f'put it in quotes: "{inner}"'
+    cure = Said('put it in quotes: "{inner}"', inner=inner)
     parts = [part.strip() for part in inner.split(",")]
     if len(parts) > 1 and all(part[:1].isalpha() for part in parts):
-        cure += ", or write a list: [" + ", ".join(f'"{part}"' for part in parts) + "]"
+        listed = FactList(f'"{part}"' for part in parts)
+        return Said(
+            'put it in quotes: "{inner}", or write a list: [{listed}]', inner=inner, listed=listed
+        )
     return cure
 
 
-_KNOWN: tuple[Callable[[_BareValue], str], ...] = (
+_KNOWN: tuple[Callable[[_BareValue], Said], ...] = (
     _cure_empty, _cure_several, _cure_curly_quotes, _cure_colour, _cure_date, _cure_truth_value,
     _cure_decimal, _cure_backslash, _cure_quotes, _cure_brackets, _cure_unquoted,
 )  # fmt: skip

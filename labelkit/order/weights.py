@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.common.quantity import NumberError, QuantityError, parse_mass_g
 from labelkit.order.reader import read_text
 
@@ -33,25 +34,27 @@ def read_weights(path: Path) -> tuple[Decimal, ...]:
     elif len(header) == 1:
         column = 0
     else:
-        expected = 'expected one weight a line, or a column headed "weight"'
+        expected = Said('expected one weight a line, or a column headed "weight"')
         raise InputError(format_path(path), "line 1", ", ".join(rows[0][1]), expected)
     weights = tuple(_parse_weight(path, number, row, column, len(header)) for number, row in rows)
     if not weights:
-        raise InputError(format_path(path), "", None, "holds no weights; expected one a line")
+        raise InputError(format_path(path), "", None, Said("holds no weights; expected one a line"))
     return weights
 
 
 def _read_rows(path: Path) -> list[tuple[int, list[str]]]:
     """The lines that hold something, with their numbers."""
-    lines = read_text(path, "a list of weights (CSV)").splitlines()
+    lines = read_text(path, Said("a list of weights (CSV)")).splitlines()
     first = next((line for line in lines if line.strip()), "")
     delimiter = _find_delimiter(first)
     rows = list(enumerate(csv.reader(lines, delimiter=delimiter), start=1))
     found = [(number, row) for number, row in rows if any(cell.strip() for cell in row)]
     if not found:
-        raise InputError(format_path(path), "", None, "holds no weights; expected one a line")
+        raise InputError(format_path(path), "", None, Said("holds no weights; expected one a line"))
     if len(found) > MOST_ROWS:
-        raise InputError(format_path(path), "", None, f"holds over {MOST_ROWS} weights")
+        raise InputError(
+            format_path(path), "", None, Said("holds over {most} weights", most=MOST_ROWS)
+        )
     return found
 
 
@@ -67,7 +70,7 @@ def _find_delimiter(first: str) -> str:
 def _parse_weight(path: Path, number: int, row: list[str], column: int, columns: int) -> Decimal:
     where = f"line {number}"
     if len(row) > columns:
-        expected = "has more values than the first line; write decimals with a point"
+        expected = Said("has more values than the first line; write decimals with a point")
         raise InputError(format_path(path), where, ",".join(row), expected)
     text = row[column].strip() if column < len(row) else ""
     try:
@@ -75,7 +78,7 @@ def _parse_weight(path: Path, number: int, row: list[str], column: int, columns:
             return _check_weight(path, where, text, Decimal(text))
         grams = parse_mass_g(f"{text} g" if _NUMBER.fullmatch(text) else text)
     except NumberError as error:
-        raise InputError(format_path(path), where, text, str(error)) from error
+        raise InputError(format_path(path), where, text, error.told) from error
     except QuantityError:
         grams = Decimal(0)
     return _check_weight(path, where, text, grams)
@@ -83,5 +86,5 @@ def _parse_weight(path: Path, number: int, row: list[str], column: int, columns:
 
 def _check_weight(path: Path, where: str, text: str, grams: Decimal) -> Decimal:
     if not 0 < grams <= MOST_GRAMS:
-        raise InputError(format_path(path), where, text, 'expected a weight such as "41.2 g"')
+        raise InputError(format_path(path), where, text, Said('expected a weight such as "41.2 g"'))
     return grams

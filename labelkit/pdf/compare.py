@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from decimal import Decimal
 
+from labelkit.common.messages import Number, Said, Term, Verbatim
 from labelkit.model.runs import Panel, Run, join_runs
 from labelkit.pdf.read import FontUse, PageRead, PlacedPanel
 from labelkit.pdf.write.draw import Page, SheetSide
@@ -18,7 +20,7 @@ def compare_pages(
     labels: Sequence[int],
     pages: Iterable[Page],
     read: Iterable[PageRead],
-) -> Iterator[str]:
+) -> Iterator[Said]:
     """What is wrong with a finished file, in plain sentences, page by page; none as composed.
 
     That is also whether every label is there once, on its page and in its place.
@@ -33,44 +35,72 @@ def compare_pages(
     for number, page in enumerate(pages, start=1):
         got = next(found, None)
         if got is None:
-            yield f"page {number} is missing"
+            yield Said("page {number} is missing", number=number)
             return
         yield from _list_unembedded_fonts(got.fonts)
         if got.stray_text:
-            yield f"page {number}: text outside any element: {got.stray_text!r}"
+            yield Said(
+                "page {number}: text outside any element: {text}",
+                number=number,
+                text=Verbatim(got.stray_text),
+            )
         yield from _compare_places(number, page, sides[page.side].panel.name, got.panels)
         for place in got.panels:
             if next(due[page.side], None) != place.label:
-                yield f"page {number}: label {place.label + 1} is out of turn"
+                yield Said(
+                    "page {number}: label {label} is out of turn",
+                    number=number,
+                    label=place.label + 1,
+                )
                 return
             yield from compared[page.side].label(place)
     if next(found, None) is not None:
-        yield f"there are more than {number} pages"
+        yield Said("there are more than {number} pages", number=number)
     for side, numbers in zip(sides, due, strict=True):
         missing = next(numbers, None)
         if missing is not None:
-            yield f"{side.panel.name}: label {missing + 1} is missing"
+            yield Said(
+                "{panel}: label {missing} is missing",
+                panel=Term("panel", side.panel.name),
+                missing=missing + 1,
+            )
 
 
-def _list_unembedded_fonts(fonts: Iterable[FontUse]) -> Iterator[str]:
+def _list_unembedded_fonts(fonts: Iterable[FontUse]) -> Iterator[Said]:
     for font in fonts:
         if not font.embedded:
-            yield f"font {font.name} is not embedded"
+            yield Said("font {name} is not embedded", name=font.name)
 
 
 def _compare_places(
     number: int, page: Page, name: str, found: tuple[PlacedPanel, ...]
-) -> Iterator[str]:
+) -> Iterator[Said]:
     wanted = page.sheet.places
     if [place.index for place in wanted] != [place.label for place in found]:
-        yield f"page {number} has {len(found)} labels that are not the {len(wanted)} it should have"
+        yield Said(
+            "page {number} has {found} labels that are not the {wanted} it should have",
+            number=number,
+            found=len(found),
+            wanted=len(wanted),
+        )
         return
     for place, got in zip(wanted, found, strict=True):
         if got.panel.name != name:
-            yield f"page {number}: label {place.index + 1} is a {got.panel.name}, not a {name}"
+            yield Said(
+                "page {number}: label {index} is a {found}, not a {wanted}",
+                number=number,
+                index=place.index + 1,
+                found=Term("panel", got.panel.name),
+                wanted=Term("panel", name),
+            )
         off = max(abs(place.x_mm - got.x_mm), abs(place.y_mm - got.y_mm))
         if off > PLACE_TOLERANCE_MM or place.turns != got.turns:
-            yield f"page {number}: label {place.index + 1} stands {off:.3f} mm from its place"
+            yield Said(
+                "page {number}: label {index} stands {off} mm from its place",
+                number=number,
+                index=place.index + 1,
+                off=Number(Decimal(off), 3),
+            )
 
 
 class _PanelComparison:
@@ -82,43 +112,68 @@ class _PanelComparison:
         self._right: tuple[Run, ...] | None = None
         """The common runs as read, once they were found to be as composed."""
 
-    def label(self, place: PlacedPanel) -> Iterator[str]:
+    def label(self, place: PlacedPanel) -> Iterator[Said]:
         found, common = place.panel.runs, self._panel.runs
         own = tuple(self._own_runs(place.label))
-        who = f"label {place.label + 1}, {self._panel.name}"
+        who = {"label": place.label + 1, "panel": Term("panel", self._panel.name)}
         if len(found) != len(common) + len(own):
-            yield f"{who}: {len(common) + len(own)} runs composed, {len(found)} found"
+            yield Said(
+                "label {label}, {panel}: {composed} runs composed, {found} found",
+                composed=len(common) + len(own),
+                found=len(found),
+                **who,
+            )
             return
         shared = found[: len(common)]
+        problems: list[Said] = []
         # Runs of one form are the same objects on every label, which makes this a quick question.
         if shared != self._right:
             problems = list(self._runs(common, shared))
-            yield from (f"{who}: {problem}" for problem in problems)
             self._right = self._right if problems else shared
-        yield from (f"{who}: {problem}" for problem in self._runs(own, found[len(common) :]))
+        problems += self._runs(own, found[len(common) :])
+        for problem in problems:
+            yield Said("label {label}, {panel}: {problem}", problem=problem, **who)
 
-    def _runs(self, wanted: tuple[Run, ...], found: tuple[Run, ...]) -> Iterator[str]:
+    def _runs(self, wanted: tuple[Run, ...], found: tuple[Run, ...]) -> Iterator[Said]:
         for run, got in zip(wanted, found, strict=True):
             for problem in _compare_runs(run, got):
-                yield f"{run.element} {join_runs([run])[:30]!r} {problem}"
+                yield Said(
+                    "{part} {words} {problem}",
+                    part=Term("part", run.element),
+                    words=Verbatim(join_runs([run])[:30]),
+                    problem=problem,
+                )
             if not self._panel.trim.covers(got.ink, TRIM_TOLERANCE_MM):
-                yield f"{run.element} {join_runs([run])[:30]!r} runs over the trim"
+                yield Said(
+                    "{part} {words} runs over the trim",
+                    part=Term("part", run.element),
+                    words=Verbatim(join_runs([run])[:30]),
+                )
 
 
-def _compare_runs(run: Run, found: Run) -> Iterator[str]:
+def _compare_runs(run: Run, found: Run) -> Iterator[Said]:
     if (run.text, run.element, run.language) != (found.text, found.element, found.language):
-        yield f"reads {found.text[:30]!r} ({found.element}, {found.language})"
+        yield Said(
+            "reads {text} ({element}, {language})",
+            text=Verbatim(found.text[:30]),
+            element=found.element,
+            language=found.language,
+        )
     off = max(
         abs(run.x_mm - found.x_mm),
         abs(run.baseline_mm - found.baseline_mm),
         abs(run.advance_mm - found.advance_mm),
     )
     if off > PLACE_TOLERANCE_MM:
-        yield f"stands {off:.3f} mm from where it was composed"
+        yield Said("stands {off} mm from where it was composed", off=Number(Decimal(off), 3))
     for composed, read in (
         (run.letters.capital_mm, found.letters.capital_mm),
         (run.letters.small_o_mm, found.letters.small_o_mm),
         (run.letters.figure_mm, found.letters.figure_mm),
     ):
         if composed is not None and (read is None or abs(composed - read) > PLACE_TOLERANCE_MM):
-            yield f"prints {read} mm high, composed at {composed:.3f} mm"
+            yield Said(
+                "prints {read} mm high, composed at {composed} mm",
+                read=read,
+                composed=Number(Decimal(composed), 3),
+            )

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 
-from labelkit.common.errors import InputError
+from labelkit.common.errors import InputError, UnreadableTextError
+from labelkit.common.messages import Day, FactList, Said, Term
 from labelkit.compose.fingerprint import (
     ASPECTS,
     DESIGN,
@@ -98,11 +99,15 @@ def approve_content(
     """The approval of what a code stands for; InputError where the order is otherwise by now."""
     try:
         meant = parse_code(code)
-    except ValueError as error:
-        raise InputError("--approved", "", code, str(error)) from error
+    except UnreadableTextError as error:
+        raise InputError("--approved", "", code, error.told) from error
     if meant != content.code:
-        expected = f"is not the code of this order, which is {content.code} as it stands now"
-        raise InputError("--approved", "", meant, f"{expected}; approve the proof that says so")
+        expected = Said(
+            "is not the code of this order, which is {code} as it stands now; approve the proof"
+            " that says so",
+            code=content.code,
+        )
+        raise InputError("--approved", "", meant, expected)
     return replace(approval, approved=KeptContent(meant, on, content))
 
 
@@ -138,50 +143,56 @@ def _part_rank(part: Part) -> tuple[int, int, str]:
     return (list(_PANELS.values()).index(panel), _KNOWN.index(what), language)
 
 
-def describe_changes(changes: ContentChanges) -> Iterator[str]:
+def describe_changes(changes: ContentChanges) -> Iterator[Said]:
     """The changes in a line each, the old words before the new ones."""
     for change in changes.parts:
         yield _describe_part_change(change, changes.layouts)
     yield from _describe_name_changes(changes)
     if changes.guests is not None:
         before, now = changes.guests
-        yield f"guests: {before} before, {now} now"
+        yield Said("guests: {before} before, {now} now", before=before, now=now)
 
 
-def _describe_part_change(change: ContentChange, layouts: tuple[str, str]) -> str:
-    panel, what, language = change.part
-    where = f"{panel}, {what}" if panel else what
-    if language not in ("", NEUTRAL):
-        where += f" ({language})"
+def _describe_part_change(change: ContentChange, layouts: tuple[str, str]) -> Said:
+    what = change.part[1]
+    facts = {"where": _describe_part(change.part), "before": change.before, "now": change.now}
     if what == DESIGN:
-        before, now = layouts
-        return (
-            f"{where}: layout {before} before, {now} now"
-            if before != now
-            else (f"{where}: layout {now} is not as it was")
-        )
-    if what == LOGO and change.before and change.now:
-        return f"{where}: another picture"
-    if not change.before or not change.now:
-        shown = "" if what == LOGO else f" “{change.now or change.before}”"
-        return f"{where}:{shown} {'added' if change.now else 'left out'}"
-    return f"{where}: “{change.before}” before, “{change.now}” now"
+        facts |= dict(zip(("before", "now"), layouts, strict=True))
+        if facts["before"] == facts["now"]:
+            return Said("{where}: layout {now} is not as it was", **facts)
+        return Said("{where}: layout {before} before, {now} now", **facts)
+    if change.before and change.now:
+        if what == LOGO:
+            return Said("{where}: another picture", **facts)
+        return Said("{where}: “{before}” before, “{now}” now", **facts)
+    if what == LOGO:
+        return Said("{where}: added" if change.now else "{where}: left out", **facts)
+    return Said("{where}: “{now}” added" if change.now else "{where}: “{before}” left out", **facts)
 
 
-def _describe_name_changes(changes: ContentChanges) -> Iterator[str]:
+def _describe_part(part: Part) -> Said:
+    """Where something stands: the panel, what it is, and in which language."""
+    panel, what, language = part
+    place = [Term("panel", panel), Term("part", what)] if panel else [Term("part", what)]
+    if language in ("", NEUTRAL):
+        return Said("{place}", place=FactList(place))
+    return Said("{place} ({language})", place=FactList(place), language=language)
+
+
+def _describe_name_changes(changes: ContentChanges) -> Iterator[Said]:
     """Corrections first, each beside the name it is like; then who came and who is gone."""
     removed, added = list(changes.removed), list(changes.added)
-    lines: list[str] = []
+    lines: list[Said] = []
     for name in changes.added if len(added) * len(removed) <= MOST_COMPARED else ():
         if near := get_close_matches(name, removed, 1, _ALIKE):
             removed.remove(near[0])
             added.remove(name)
-            lines.append(f"guest: “{near[0]}” before, “{name}” now")
-    lines += [f"guest: “{name}” added" for name in added]
-    lines += [f"guest: “{name}” left out" for name in removed]
+            lines.append(Said("guest: “{before}” before, “{now}” now", before=near[0], now=name))
+    lines += [Said("guest: “{now}” added", now=name) for name in added]
+    lines += [Said("guest: “{before}” left out", before=name) for name in removed]
     yield from lines[:MOST_TOLD]
     if len(lines) > MOST_TOLD:
-        yield f"and {len(lines) - MOST_TOLD} more guests"
+        yield Said("and {count} more guests", count=len(lines) - MOST_TOLD)
 
 
 # -- what may and what has to be printed -----------------------------------------------------------
@@ -189,7 +200,7 @@ def _describe_name_changes(changes: ContentChanges) -> Iterator[str]:
 
 def list_unapproved(
     approval: Approval, content: ApprovedContent, names: Iterable[str]
-) -> tuple[str, ...]:
+) -> tuple[Said, ...]:
     """What the labels of these guests say otherwise than was approved; nothing where they say the
     same, or nothing was ever approved."""
     kept = approval.approved
@@ -199,20 +210,33 @@ def list_unapproved(
     new = Counter(map(format_guest_name, names)) - Counter(kept.content.names)
     if not changes.parts and not new:
         return ()
-    head = f"changed since it was approved on {kept.on} as {kept.code}; it is {content.code} now:"
+    head = Said(
+        "changed since it was approved on {on} as {approved}; it is {code} now:",
+        on=Day(kept.on),
+        approved=kept.code,
+        code=content.code,
+    )
     return (head, *describe_changes(changes))
 
 
-def describe_standing(approval: Approval, content: ApprovedContent) -> str:
+def describe_standing(approval: Approval, content: ApprovedContent) -> Said:
     """The order's code and whether it is approved, in a line."""
     kept = approval.approved
     if kept is None:
-        return f"Order {content.code}: no approval is recorded (labelkit proof --approved CODE)"
+        return Said(
+            "Order {code}: no approval is recorded (labelkit proof --approved CODE)",
+            code=content.code,
+        )
     changes = compare_contents(kept.content, content)
+    facts = {"code": content.code, "on": Day(kept.on)}
     if not changes:
-        return f"Order {content.code}, approved on {kept.on}"
-    since = "; ".join(describe_changes(changes))
-    return f"Order {content.code}; approved on {kept.on} was {kept.code}. Since then: {since}"
+        return Said("Order {code}, approved on {on}", **facts)
+    return Said(
+        "Order {code}; approved on {on} was {approved}. Since then: {changes}",
+        **facts,
+        approved=kept.code,
+        changes=FactList(describe_changes(changes), ";"),
+    )
 
 
 def list_unprinted(
@@ -256,7 +280,7 @@ def read_approval(label: Path) -> Approval:
     path = approval_path_of(label)
     if not path.exists():
         return Approval()
-    table = read_toml(path, "the file of a label's approval", MAX_BYTES)
+    table = read_toml(path, Said("the file of a label's approval"), MAX_BYTES)
     kept = {
         name: _parse_kept_content(table.table(name))
         for name in ("approved", "printed")
@@ -271,7 +295,8 @@ def _parse_kept_content(table: Table) -> KeptContent:
     names = str(table.raw("guest_names", "")).split("\n")[:-1]
     guests = table.integer("guests")
     if guests > MAX_LABELS:
-        table.wrong("guests", guests, f"expected a whole number from 0 to {MAX_LABELS}")
+        expected = Said("a whole number from {least} to {most}", least=0, most=MAX_LABELS)
+        table.wrong("guests", guests, Said("expected {expected}", expected=expected))
     layout = table.text("layout", "")
     parts: dict[Part, str] = {}
     for heading, panel in _PANELS.items():
@@ -284,7 +309,7 @@ def _parse_kept_content(table: Table) -> KeptContent:
 def _parse_parts(table: Table, panel: str) -> Iterator[tuple[Part, str]]:
     for what in table.names():
         if what not in _KNOWN:
-            table.unknown(what, _KNOWN, "part of a label")
+            table.unknown(what, _KNOWN, Said("part of a label"))
         value = table.raw(what)
         plain = NEUTRAL if what in ELEMENTS else ""
         for language, text in (value if isinstance(value, dict) else {plain: value}).items():

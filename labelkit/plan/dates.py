@@ -13,6 +13,7 @@ from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, Said
 from labelkit.order.plan import Timing
 
 LEAST_CURE_WEEKS = 4
@@ -184,17 +185,23 @@ def make_schedule(
     comes after printing.
     """
     if not EARLIEST_YEAR <= event.year <= LATEST_YEAR:
-        expected = f"expected a year from {EARLIEST_YEAR} to {LATEST_YEAR}"
+        expected = Said(
+            "expected a year from {earliest_year} to {latest_year}",
+            earliest_year=EARLIEST_YEAR,
+            latest_year=LATEST_YEAR,
+        )
         raise InputError(format_path(source), "event.date", event, expected)
     calendar = Calendar(timing.closed, timing.holidays)
     span = count_wrap_days(wrap_minutes, timing.hours_per_day)
     if span > MOST_WRAP_DAYS:
-        expected = f"labelling and wrapping would take {span} days; give their minutes in [plan]"
+        expected = Said(
+            "labelling and wrapping would take {span} days; give their minutes in [plan]", span=span
+        )
         raise InputError(format_path(source), "plan.minutes", None, expected)
     made = _schedule_steps(event, on, timing, span, calendar)
     printed = made.day(PlanStep.PRINT)
     if timing.approve_on is not None and timing.approve_on >= printed:
-        expected = f"is not before the labels are printed ({printed})"
+        expected = Said("is not before the labels are printed ({day})", day=Day(printed))
         raise InputError(format_path(source), "plan.approve_on", timing.approve_on, expected)
     return made
 

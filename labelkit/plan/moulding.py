@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Number, Said
 from labelkit.order.plan import Making, Mould, MouldKind
 from labelkit.plan.count import Counts
 
@@ -132,7 +133,9 @@ def _plan_loaves(
     """Whole loaves; the last may be filled in part, or gives bars beyond those needed."""
     per_loaf = int(((loaf.mass_g - loaf.ends_g) / bar_g).to_integral_value(ROUND_FLOOR))
     if per_loaf < 1:
-        expected = f"is too small for one bar of {bar_g:.0f} g as poured"
+        expected = Said(
+            "is too small for one bar of {bar_g} g as poured", bar_g=Number(Decimal(bar_g), 0)
+        )
         raise InputError(format_path(source), "plan.mould", None, expected)
     loaves = -(-counts.bars // per_loaf)
     last = counts.bars - per_loaf * (loaves - 1) if loaf.divider else per_loaf

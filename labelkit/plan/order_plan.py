@@ -11,6 +11,7 @@ from functools import cached_property
 
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, Said
 from labelkit.compose.fingerprint import collect_content, make_job_code
 from labelkit.compose.job import Job
 from labelkit.formula import compute_batch
@@ -381,13 +382,19 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
 def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
     """The same order, poured on a day that is not after today nor after the delivery."""
     if poured > on:
-        expected = f"is after today ({on}); a day to come belongs in [plan] as poured_on"
+        expected = Said(
+            "is after today ({day}); a day to come belongs in [plan] as poured_on", day=Day(on)
+        )
         raise InputError("--poured", "", poured, expected)
     if poured > (spec.timing.deliver_on or event):
-        raise InputError("--poured", "", poured, "is after the day of delivery")
+        raise InputError("--poured", "", poured, Said("is after the day of delivery"))
     if (event - poured).days > OLDEST_POUR_DAYS:
-        expected = f"is over a year before the event ({event}); check the year: soap that really is"
-        raise InputError("--poured", "", poured, f"{expected} so old has poured_on in [plan]")
+        expected = Said(
+            "is over a year before the event ({day}); check the year: soap that really is so old"
+            " has poured_on in [plan]",
+            day=Day(event),
+        )
+        raise InputError("--poured", "", poured, expected)
     return replace(spec, timing=replace(spec.timing, poured_on=poured))
 
 
@@ -410,7 +417,9 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     for panel, start in panels.items():
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
-            expected = f"start is for ready-cut labels; {label.stock} is cut up once printed"
+            expected = Said(
+                "start is for ready-cut labels; {stock} is cut up once printed", stock=label.stock
+            )
             raise InputError(format_path(label.path), "plan.labels", start, expected)
         args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
         left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)

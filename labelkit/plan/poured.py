@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, FactList, Said
 from labelkit.formula import compute_batch
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import name_label_for_maker
@@ -196,16 +197,21 @@ def _make_recipe_error(
     left_out: Sequence[str],
     label: LabelSpec,
 ) -> InputError:
-    other = [*(f"{name} is new" for name in added), *(f"{name} is left out" for name in left_out)]
+    new = [Said("{name} is new", name=name) for name in added]
+    gone = [Said("{name} is left out", name=name) for name in left_out]
     return InputError(
         format_path(recipe.path),
         "",
         None,
-        f"is not what was poured on {entry.poured} and recorded as lot {entry.lot}"
-        f" ({', '.join(other)});"
-        f" put the recipe back, or give"
-        f" {format_path(label.path)} another lot for another batch, or, if the record is wrong,"
-        f" labelkit trace {entry.lot} --withdraw",
+        Said(
+            "is not what was poured on {day} and recorded as lot {lot} ({listed}); put "
+            "the recipe back, or give {path} another lot for another batch, or, if the "
+            "record is wrong, labelkit trace {lot} --withdraw",
+            day=Day(entry.poured),
+            lot=entry.lot,
+            listed=FactList([*new, *gone]),
+            path=format_path(label.path),
+        ),
     )
 
 

@@ -19,6 +19,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Day, FactList, Number, Said, count_things
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
@@ -250,11 +251,14 @@ def withdraw_batch(path: Path, lot: str, event: str, on: dt.date, reason: str = 
         standing = _read_states(database, "ended = '' AND lot = ? COLLATE NOCASE", lot.strip())
         meant = [state for state in standing if _is_for_event(state.record, event)]
         if not meant:
-            expected = "stands recorded as no batch's lot; `labelkit trace --list` shows them"
+            expected = Said("stands recorded as no batch's lot; `labelkit trace --list` shows them")
             raise InputError(format_path(path), "", lot.strip(), expected)
         if len(meant) > 1:
             events = ", ".join(f"{state.record.date} {state.record.names}" for state in meant)
-            expected = f"stands recorded for several events ({events}); say which with --event"
+            expected = Said(
+                "stands recorded for several events ({events}); say which with --event",
+                events=events,
+            )
             raise InputError(format_path(path), "", lot.strip(), expected)
         database.execute(
             "UPDATE state SET ended = ?, withdrawn = 1, reason = ? WHERE id = ?",
@@ -327,13 +331,21 @@ def _check_lot_unique(entry: BatchRecord, others: Iterable[BatchRecord]) -> None
         settled = other.planned and not entry.planned
         if other.recipe == entry.recipe and (other.poured == entry.poured or settled):
             continue
-        ways = f"give this one another, or take that back: labelkit trace {other.lot} --withdraw"
+        way_out = "give this one another, or take that back: labelkit trace {lot} --withdraw"
         if entry.planned and other.recipe == entry.recipe:
-            planned = f"write poured_on = {other.poured} in [plan]"
-            same = planned if other.planned else f"add --poured {other.poured}"
-            ways = f"{same} if it is the same batch, or give this one another"
-        batch = f"({other.recipe}, {describe_pouring(other)}, for {other.names})"
-        expected = f"is already the lot of another batch {batch}; {ways}"
+            way_out = "add --poured {day} if it is the same batch, or give this one another"
+            if other.planned:
+                way_out = (
+                    "write poured_on = {day} in [plan] if it is the same batch, or give this one"
+                    " another"
+                )
+        expected = Said(
+            "is already the lot of another batch ({recipe}, {pouring}, for {names}); {way_out}",
+            recipe=other.recipe,
+            pouring=describe_pouring(other),
+            names=other.names,
+            way_out=Said(way_out, lot=other.lot, day=other.poured),
+        )
         raise InputError(format_path(entry.label), "product.lot", entry.lot, expected)
 
 
@@ -386,67 +398,96 @@ def _format_stored_mass(mass_g: Decimal | None) -> str:
     return "" if mass_g is None else f"{mass_g:f}"
 
 
+_NONE = Said("none")
+
+
 # -- what is different -----------------------------------------------------------------------------
 
 
-def describe_pouring(entry: BatchRecord) -> str:
-    return f"planned to be poured {entry.poured}" if entry.planned else f"poured {entry.poured}"
+def describe_pouring(entry: BatchRecord) -> Said:
+    return (
+        Said("planned to be poured {day}", day=Day(entry.poured))
+        if entry.planned
+        else Said("poured {day}", day=Day(entry.poured))
+    )
 
 
-def list_differences(old: BatchRecord, new: BatchRecord) -> tuple[str, ...]:
+def list_differences(old: BatchRecord, new: BatchRecord) -> tuple[Said, ...]:
     """What a record says otherwise than an older one of the same batch, each in a few words."""
     return tuple(_find_differences(old, new))
 
 
-def _find_differences(old: BatchRecord, new: BatchRecord) -> Iterator[str]:
+_WHAT = {
+    "names": "names {now} (was {before})",
+    "date": "date {now} (was {before})",
+    "place": "place {now} (was {before})",
+    "labels": "labels {now} (was {before})",
+    "recipe": "recipe {now} (was {before})",
+    "pieces": "pieces {now} (was {before})",
+    "order_code": "order {now} (was {before})",
+}
+"""What of a batch's record can be corrected, and how that is told."""
+
+
+def _find_differences(old: BatchRecord, new: BatchRecord) -> Iterator[Said]:
     if describe_pouring(old) != describe_pouring(new):
-        yield f"{describe_pouring(new)} (was {describe_pouring(old)})"
-    for what in ("names", "date", "place", "labels", "recipe", "pieces"):
+        yield Said("{now} (was {before})", now=describe_pouring(new), before=describe_pouring(old))
+    for what, template in _WHAT.items():
         before, now = getattr(old, what), getattr(new, what)
         if before != now:
-            yield f"{what} {now or 'none'} (was {before or 'none'})"
+            yield Said(template, now=now or _NONE, before=before or _NONE)
     if old.net_weight_g != new.net_weight_g:
-        yield (
-            f"net weight {_format_grams(new.net_weight_g)} (was {_format_grams(old.net_weight_g)})"
+        yield Said(
+            "net weight {now} (was {before})",
+            now=_format_grams(new.net_weight_g),
+            before=_format_grams(old.net_weight_g),
         )
-    if old.order_code != new.order_code:
-        yield f"order {new.order_code or 'none'} (was {old.order_code or 'none'})"
     yield from _find_material_differences(old.materials, new.materials)
     for sent in new.sent:
         if sent not in old.sent:
             yield describe_sent(sent)
     for sent in old.sent:
         if sent not in new.sent:
-            yield f"no longer {describe_sent(sent)}"
+            yield Said("no longer {sent}", sent=describe_sent(sent))
 
 
-def _format_grams(mass_g: Decimal | None) -> str:
-    return "none" if mass_g is None else f"{mass_g:f} g"
+def _format_grams(mass_g: Decimal | None) -> Said:
+    return _NONE if mass_g is None else Said("{n} g", n=Number(mass_g))
 
 
 def _find_material_differences(
     old: Sequence[RecordedMaterial], new: Sequence[RecordedMaterial]
-) -> Iterator[str]:
+) -> Iterator[Said]:
     before, now = index_materials(old), index_materials(new)
     amounts = [
-        f"{key[0]} {now[key].mass_g} g (was {before[key].mass_g} g)"
-        for key in now
-        if key in before and before[key].mass_g != now[key].mass_g
+        Said("{name} {now} g (was {before} g)", name=key[0], now=mass_g, before=before[key].mass_g)
+        for key, mass_g in ((key, material.mass_g) for key, material in now.items())
+        if key in before and before[key].mass_g != mass_g
     ]
     for key, material in now.items():
         if key not in before:
-            yield f"{material.name} added{_describe_lots_added(material)}"
+            yield _describe_material("{name} added", "{name} added, lot {lots}", material)
         elif before[key].lots != material.lots:
-            was = describe_lots(before[key].lots) or "none"
-            yield f"{key[0]} lot {describe_lots(material.lots) or 'none'} (was {was})"
+            yield Said(
+                "{name} lot {now} (was {before})",
+                name=key[0],
+                now=FactList(material.lots) or _NONE,
+                before=FactList(before[key].lots) or _NONE,
+            )
     yield from (
-        f"{material.name} left out{_describe_lots_added(material)}"
+        _describe_material("{name} left out", "{name} left out, lot {lots}", material)
         for key, material in before.items()
         if key not in now
     )
-    yield from (
-        amounts if len(amounts) <= MOST_AMOUNTS else (f"amounts of {len(amounts)} materials",)
-    )
+    if len(amounts) <= MOST_AMOUNTS:
+        yield from amounts
+    else:
+        yield Said("amounts of {count} materials", count=len(amounts))
+
+
+def _describe_material(bare: str, with_lots: str, material: RecordedMaterial) -> Said:
+    template = with_lots if material.lots else bare
+    return Said(template, name=material.name, lots=FactList(material.lots))
 
 
 def index_materials(
@@ -460,17 +501,11 @@ def index_materials(
     return found
 
 
-def _describe_lots_added(material: RecordedMaterial) -> str:
-    return f", lot {describe_lots(material.lots)}" if material.lots else ""
-
-
-def describe_lots(lots: Sequence[str]) -> str:
-    return ", ".join(lots)
-
-
-def describe_sent(sent: SentPieces) -> str:
-    pieces = f"{sent.pieces} piece" if sent.pieces == 1 else f"{sent.pieces} pieces"
-    return f"{pieces} to {sent.to}" + (f" on {sent.on}" if sent.on else "")
+def describe_sent(sent: SentPieces) -> Said:
+    if sent.on is None:
+        return count_things(sent.pieces, "{n} piece to {to}", "{n} pieces to {to}", to=sent.to)
+    one, several = "{n} piece to {to} on {day}", "{n} pieces to {to} on {day}"
+    return count_things(sent.pieces, one, several, to=sent.to, day=Day(sent.on))
 
 
 # -- reading ---------------------------------------------------------------------------------------
@@ -632,7 +667,7 @@ def _open_for_reading(path: Path) -> Iterator[sqlite3.Connection]:
 
 def _check_record_exists(path: Path) -> None:
     if not path.exists():
-        expected = "no such file; `labelkit plan LABEL.toml --record` writes it"
+        expected = Said("no such file; `labelkit plan LABEL.toml --record` writes it")
         raise InputError(format_path(path), "", None, expected)
 
 
@@ -646,9 +681,9 @@ def _open_database(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
         ) as database:
             yield database
     except (sqlite3.Error, UnicodeDecodeError) as error:
-        reason = str(error) or type(error).__name__
+        reason = Said(str(error) or type(error).__name__)
         raise InputError(
-            format_path(path), "", None, f"cannot be used as a record: {reason}"
+            format_path(path), "", None, Said("cannot be used as a record: {reason}", reason=reason)
         ) from error
 
 
@@ -703,9 +738,15 @@ def _read_version(path: Path, database: sqlite3.Connection) -> int:
     (application,) = database.execute("PRAGMA application_id").fetchone()
     (version,) = database.execute("PRAGMA user_version").fetchone()
     if application != APPLICATION_ID:
-        raise InputError(format_path(path), "", None, "is not labelkit's record; move it away")
+        raise InputError(
+            format_path(path), "", None, Said("is not labelkit's record; move it away")
+        )
     if not OLDEST <= version <= VERSION:
-        expected = f"has format {version}; this version reads up to {VERSION}; update labelkit"
+        expected = Said(
+            "has format {version}; this version reads up to {known}; update labelkit",
+            version=version,
+            known=VERSION,
+        )
         raise InputError(format_path(path), "", None, expected)
     return int(version)
 

@@ -166,9 +166,9 @@ def choose_language(spec: LabelSpec, asked: str | None = None) -> str:
 
 def describe_finding_fallback(
     spec: LabelSpec, findings: Iterable[Finding], asked: str | None = None
-) -> Iterator[str]:
+) -> Iterator[Said]:
     """Lines that tell where findings are not in the language they were to be in."""
-    yield from _make_reader(spec, asked).stand_in("findings", list_languages(BOOK))
+    yield from _make_reader(spec, asked).stand_in(Said("findings"), list_languages(BOOK))
     speech = load_finding_words(spec.regions, choose_language(spec, asked)).speech
     said = ((f.region, text) for f in findings for text in (f.message, f.remedy))
     yield from describe_partly_english(speech, said)

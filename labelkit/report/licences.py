@@ -12,6 +12,7 @@ from functools import lru_cache
 from importlib.metadata import Distribution, PackageNotFoundError, distribution
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import (
     check_embedding,
     list_family_files,
@@ -64,7 +65,10 @@ def list_package_licences() -> tuple[PackageLicence, ...]:
             wanted.setdefault(needed, set()).add(name)
     if _ROOT not in found:
         raise InputError(
-            _ROOT, "", "a copy of the source", "install it (pip install .) to list its packages"
+            _ROOT,
+            "",
+            "a copy of the source",
+            Said("install it (pip install .) to list its packages"),
         )
     return tuple(
         PackageLicence(name, package.version, _find_licence(package), tuple(sorted(wanted[name])))

@@ -13,6 +13,7 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.french import set_french_spacing
@@ -31,8 +32,12 @@ class LanguageError(LabelkitError):
 
     def __init__(self, language: str, known: Iterable[str]) -> None:
         super().__init__(
-            f"--language: {language!r}: expected one of {', '.join(known)}, the languages that"
-            " reports are written in; those of the label itself stand under label.languages"
+            Said(
+                "--language: {language}: expected one of {languages}, the languages that reports "
+                "are written in; those of the label itself stand under label.languages",
+                language=Verbatim(language),
+                languages=FactList(known),
+            )
         )
 
 

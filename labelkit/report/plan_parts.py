@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from labelkit.common.messages import Said
 from labelkit.formula.materials import merge_own_materials
 from labelkit.plan.batching import Weighing
 from labelkit.plan.order_plan import Plan
@@ -64,9 +65,9 @@ def choose_phrases(plan: Plan, language: str | None = None) -> Phrases:
     return load_phrases(BOOK, used, *plan.job.regions)
 
 
-def describe_plan_fallback(plan: Plan, language: str | None = None) -> Iterator[str]:
+def describe_plan_fallback(plan: Plan, language: str | None = None) -> Iterator[Said]:
     """Lines that tell where a plan is not in the language it was to be in."""
-    yield from _make_reader(plan, language).stand_in("plans", list_languages(BOOK))
+    yield from _make_reader(plan, language).stand_in(Said("plans"), list_languages(BOOK))
     speech = make_speech(choose_phrases(plan, language))
     yield from describe_partly_english(speech, ((duty.region, duty.what) for duty in plan.duties))
 

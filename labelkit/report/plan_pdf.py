@@ -81,7 +81,7 @@ def draw_plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> byt
     InputError for a quote whose price would leave out what has no price.
     """
     if "quote" in pages:
-        check_quote(plan)
+        check_quote(plan, language)
     stream = io.BytesIO()
     worded = word_plan(plan, language)
     sheet = _PlanPages(stream, plan, worded)

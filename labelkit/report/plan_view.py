@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import FactList
+from labelkit.common.messages import FactList, Said
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.dates import LEAST_CURE_WEEKS, LateWayOut, PlanStep
 from labelkit.plan.lots import LotVerdict
@@ -290,18 +290,22 @@ def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
             yield describe_supply(plan, say, supply.need)
 
 
-def check_quote(plan: Plan) -> None:
+def check_quote(plan: Plan, language: str | None = None) -> None:
     """InputError naming the prices without which a quote would ask too little."""
     if not plan.can_be_quoted:
-        say = choose_phrases(plan, "en")
-        names = "; ".join(list_unpriced(plan, say))
+        say = choose_phrases(plan, language)
+        names = FactList(list_unpriced(plan, say), ";")
         hints = "".join(f" {hint}" for hint in _describe_unused_prices(plan, say))
         raise InputError(
             format_path(plan.job.spec.path),
             "plan.price",
             None,
-            f"no quote while there is no price for {names}; expected their prices in the price"
-            f" list and [plan], or a price of your own for a piece.{hints}",
+            Said(
+                "no quote while there is no price for {names}; expected their prices in the "
+                "price list and [plan], or a price of your own for a piece.{hints}",
+                names=names,
+                hints=hints,
+            ),
         )
 
 

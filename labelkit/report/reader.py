@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from labelkit.common.messages import find_language_name
+from labelkit.common.messages import FactList, Language, Said
 from labelkit.report.speech import SOURCE, Speech
 
 
@@ -28,17 +28,21 @@ class Reader:
         wanted = map(_strip_country, (self.stated, *self.spoken))
         return next((code for code in wanted if code in known), SOURCE)
 
-    def stand_in(self, what: str, known: Collection[str]) -> Iterator[str]:
+    def stand_in(self, what: Said, known: Collection[str]) -> Iterator[Said]:
         """A line that tells in which language a report is for want of words; none where it is in
         one that was asked for or stated, or else in one of the label's."""
         wanted = self.spoken if self.stated == self.spoken[0] else (self.stated,)
         if not self.asked and not {*map(_strip_country, wanted)} & {*known}:
-            used = find_language_name(self.language(known), SOURCE)
-            lacking = ", ".join(wanted)
-            yield f"In {used}: there are {what} in {', '.join(known)}, and none in {lacking}"
+            yield Said(
+                "In {used}: there are {what} in {known}, and none in {lacking}",
+                used=Language(self.language(known)),
+                what=what,
+                known=FactList(known),
+                lacking=FactList(wanted),
+            )
 
 
-def describe_partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[str]:
+def describe_partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> Iterator[Said]:
     """A line that names the regions some of whose rules a report can only give in English.
 
     ``said`` is what the report says, each text after the codes of the regions that ask for it.
@@ -46,8 +50,11 @@ def describe_partly_english(speech: Speech, said: Iterable[tuple[str, str]]) -> 
     lacking = [codes for codes, text in said if not speech.has(text)]
     regions = dict.fromkeys(code for codes in lacking for code in codes.split(", "))
     if regions:
-        named = ", ".join(regions)
-        yield f"Partly in English: some rules of {named} have no words in {speech.language}"
+        yield Said(
+            "Partly in English: some rules of {regions} have no words in {language}",
+            regions=FactList(regions),
+            language=speech.language,
+        )
 
 
 def _strip_country(tag: str) -> str:

@@ -1,8 +1,9 @@
 """Says in another language what the rooms say in English.
 
-A language's words stand in a gettext catalogue (``words/findings.CODE.po``): every sentence of the
-rooms and every text of the rules tables by its English. What has no words in a language is said in
-English, with a mark that says so.
+A language's words stand in gettext catalogues, each by its English: in ``words/findings.CODE.po``
+what is said of labels and recipes, and the texts of the rules tables, in ``words/commands.CODE.po``
+what the command line says and what is wrong with a maker's files. What has no words in a language
+is said in English, with a mark that says so.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ from __future__ import annotations
 import datetime as dt
 import re
 import string
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from importlib.resources import files
+from typing import Any
 
 from labelkit.common.messages import (
     CAPITAL,
@@ -21,6 +23,7 @@ from labelkit.common.messages import (
     Fact,
     FactList,
     Language,
+    Month,
     Number,
     Quoted,
     Said,
@@ -92,6 +95,8 @@ class Speech:
             return format_report_number(fact.value, self.locale)
         if isinstance(fact, Day):
             return format_long_date(fact.day, self.locale)
+        if isinstance(fact, Month):
+            return format_long_date(fact.first, self.locale, "MMMM y")
         if isinstance(fact, Quoted) and self.language != SOURCE:
             return bind_words(f"« {fact.words} »", self.language)
         if isinstance(fact, Language):
@@ -166,15 +171,18 @@ def _has_words(template: str) -> bool:
 @lru_cache(maxsize=4)
 def load_catalogue(language: str) -> Catalogue:
     """The words of a language; none where there is no catalogue of it."""
-    from babel.messages.pofile import read_po
-
-    path = files("labelkit.report").joinpath(f"words/findings.{language}.po")
-    if not path.is_file():
-        return {}
-    with path.open("rb") as stream:
-        messages = read_po(stream, locale=language)
     return {
         (str(message.context or ""), str(message.id)): bind_words(str(message.string), language)
-        for message in messages
-        if message.id and message.string
+        for message in read_messages(language)
     }
+
+
+def read_messages(language: str) -> Iterator[Any]:
+    """The messages of a language's catalogues, as Babel reads them."""
+    from babel.messages.pofile import read_po
+
+    words = files("labelkit.report").joinpath("words")
+    named = (path for path in words.iterdir() if path.name.endswith(f".{language}.po"))
+    for path in sorted(named, key=lambda path: path.name):
+        with path.open("rb") as stream:
+            yield from (m for m in read_po(stream, locale=language) if m.id and m.string)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from labelkit.model.runs import Panel
@@ -57,6 +58,9 @@ def is_panel_meant(where: str, panel: str) -> bool:
     return where in (panel, "any", "list", "")
 
 
+_LEVELS = (Level.FAIL, Level.WARN, Level.NOTE)
+
+
 @dataclass(frozen=True, slots=True)
 class Report:
     """The findings of one label, for some regions, as of one day."""
@@ -77,6 +81,11 @@ class Report:
     def softened(self) -> int:
         """How many warnings would fail the label if remembered law could."""
         return sum(f.softened and f.level is Level.WARN for f in self.findings)
+
+    def with_findings(self, more: Iterable[Finding], first: Iterable[Finding] = ()) -> Report:
+        """The same with others before and after them; what fails at the head, notes at the end."""
+        found = sorted((*first, *self.findings, *more), key=lambda one: _LEVELS.index(one.level))
+        return replace(self, findings=tuple(found))
 
     def count(self, level: str) -> int:
         """How many findings are of a level ("fail", "warn", "note")."""

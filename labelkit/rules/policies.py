@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.rule_tables import read_table
 from labelkit.formula.allergens import list_allergen_names
 from labelkit.formula.declaration import Basis, Style
@@ -49,7 +50,10 @@ def make_policy(
     """
     if not regions:
         raise PolicyError(
-            "no region given; expected one or more of " + ", ".join(list_preset_regions())
+            Said(
+                "no region given; expected one or more of {listed}",
+                listed=FactList(list_preset_regions()),
+            )
         )
     rows = list({id(row): row for row in map(_find_preset, regions)}.values())
     first = first_sold_on or sold_on
@@ -85,7 +89,11 @@ def _find_preset(code: str) -> dict[str, Any]:
         if code in row["codes"]:
             return row
     raise PolicyError(
-        f"unknown region {code!r}; expected one of " + ", ".join(list_preset_regions())
+        Said(
+            "unknown region {code}; expected one of {listed}",
+            code=Verbatim(code),
+            listed=FactList(list_preset_regions()),
+        )
     )
 
 

@@ -20,7 +20,8 @@ from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
 
-from labelkit.common.errors import InputError, format_path
+from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.messages import Said
 from labelkit.common.regions import list_region_titles
 from labelkit.common.rule_tables import read_table
 from labelkit.rules import cfr
@@ -206,18 +207,25 @@ def index_resting_rows() -> dict[tuple[str, str], tuple[str, ...]]:
 
 def read_law(path: Path) -> ET.Element:
     """The root of a law's XML; InputError for a file that is no such thing."""
-    told = "is no act or regulation in the XML of Canada's or the United States' government"
+    told = Said("is no act or regulation in the XML of Canada's or the United States' government")
     try:
         size = path.stat().st_size
         data = path.read_bytes() if size <= MOST_BYTES else b""
     except OSError as error:
-        raise InputError(format_path(path), "", None, f"cannot be read: {error.strerror}") from None
+        raise InputError(
+            format_path(path),
+            "",
+            None,
+            Said("cannot be read: {reason}", reason=describe_os_error(error)),
+        ) from None
     if b"<!ENTITY" in data:
         raise InputError(format_path(path), "", None, told)
     try:
         root = ET.fromstring(data)
     except ET.ParseError as error:
-        raise InputError(format_path(path), "", None, f"{told} ({error})") from None
+        raise InputError(
+            format_path(path), "", None, Said("{told} ({error})", told=told, error=Said(str(error)))
+        ) from None
     if root.tag not in ("Regulation", "Statute") and not cfr.is_cfr(root):
         raise InputError(format_path(path), "", None, told)
     return root
@@ -309,11 +317,16 @@ def find_law_file(folder: Path, law: Law) -> Path | None:
 def verify_provisions(folder: Path) -> tuple[VerifiedProvision, ...]:
     """Every provision kept, held against the laws in a folder; InputError for what is no law."""
     if not folder.is_dir():
-        raise InputError(format_path(folder), "", None, "is no folder with the XML of laws")
+        raise InputError(format_path(folder), "", None, Said("is no folder with the XML of laws"))
     files = {short: find_law_file(folder, law) for short, law in load_laws().items()}
     if not any(files.values()):
         expected = ", ".join(law.file for law in load_laws().values())
-        raise InputError(format_path(folder), "", None, f"holds none of these files: {expected}")
+        raise InputError(
+            format_path(folder),
+            "",
+            None,
+            Said("holds none of these files: {expected}", expected=expected),
+        )
     roots = {short: read_law(path) for short, path in files.items() if path}
     rows = index_resting_rows()
     kept = load_provisions()

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from labelkit.common.errors import FaceError
+from labelkit.common.messages import Said
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, find_styled_file, pin_axes
 from labelkit.typeset.items import OWN, list_scripts
@@ -496,9 +497,9 @@ def check_font_files(files: Iterable[Path]) -> None:
     """FaceError for a font file of the maker's that is none, or must not be embedded."""
     for path in files:
         if not path.is_file():
-            raise FaceError("no such font file")
+            raise FaceError(Said("no such font file"))
         if not _read_fonts_in_file(path):
-            raise FaceError("holds no font with outlines that may be embedded")
+            raise FaceError(Said("holds no font with outlines that may be embedded"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, format_path
+from labelkit.common.errors import FaceError, describe_os_error, format_path
+from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning, read_font
 from labelkit.typeset.scripts import needs_shaping
 
@@ -262,4 +263,10 @@ def _write_font(target: Path, data: bytes) -> None:
         Path(name).replace(target)
     except OSError as error:
         Path(name).unlink(missing_ok=True)
-        raise FaceError(f"{format_path(target)}: cannot be written: {error.strerror}") from error
+        raise FaceError(
+            Said(
+                "{target}: cannot be written: {reason}",
+                target=format_path(target),
+                reason=describe_os_error(error),
+            )
+        ) from error

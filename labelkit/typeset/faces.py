@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import FaceError, format_path
+from labelkit.common.messages import FactList, Said, Verbatim, make_number
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN, LetterHeights
 from labelkit.typeset import derive, fontfiles
@@ -301,12 +302,30 @@ def _is_file_path(family: str) -> bool:
 
 def _check_request(request: FaceRequest) -> None:
     if not 1 <= request.weight <= 1000:
-        raise FaceError(f"{request.family}: weight {request.weight}; expected 1 to 1000")
+        raise FaceError(
+            Said(
+                "{family}: weight {weight}; expected 1 to 1000",
+                family=request.family,
+                weight=request.weight,
+            )
+        )
     if not 50 <= request.width <= 200:
-        raise FaceError(f"{request.family}: width {request.width}; expected 50 to 200 per cent")
+        raise FaceError(
+            Said(
+                "{family}: width {width}; expected 50 to 200 per cent",
+                family=request.family,
+                width=request.width,
+            )
+        )
     if request.figures not in FIGURES:
-        expected = f"expected {', '.join(FIGURES)}"
-        raise FaceError(f"{request.family}: figures {request.figures!r}; {expected}")
+        raise FaceError(
+            Said(
+                "{family}: figures {figures}; expected {known}",
+                family=request.family,
+                figures=Verbatim(request.figures),
+                known=FactList(FIGURES),
+            )
+        )
 
 
 def _choose_file(family: str, request: FaceRequest) -> FontFile:
@@ -314,8 +333,14 @@ def _choose_file(family: str, request: FaceRequest) -> FontFile:
     own = fontfiles.list_family_files(family)
     slope = [f for f in own if f.italic == request.italic]
     if not slope:
-        have, lack = ("upright", "italic") if request.italic else ("italic", "upright")
-        raise FaceError(f"typeface {family!r} has no {lack} style, only {have}")
+        raise FaceError(
+            Said(
+                "typeface {family} has no italic style, only upright"
+                if request.italic
+                else "typeface {family} has no upright style, only italic",
+                family=Verbatim(family),
+            )
+        )
     fitting = [f for f in slope if _measure_width_distance(f, request.width) is not None]
     if not fitting:
         fitting = [
@@ -327,8 +352,12 @@ def _choose_file(family: str, request: FaceRequest) -> FontFile:
         fitting = slope  # "fira-sans-condensed" asked for by its own name
     if not fitting:
         raise FaceError(
-            f"typeface {family!r} has no width of {request.width:g}"
-            f" %; it has {_format_widths(family)}"
+            Said(
+                "typeface {family} has no width of {width} %; it has {widths}",
+                family=Verbatim(family),
+                width=make_number(request.width),
+                widths=_format_widths(family),
+            )
         )
     return min(
         fitting,
@@ -386,7 +415,13 @@ def _make_face(file: FontFile, request: FaceRequest) -> Face:
     face = Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
     if _is_file_path(request.family) and (blank := face.blank(_EVERYDAY)):
         shown = format_path(file.path)
-        raise FaceError(f"{shown}: prints nothing for {blank!r}; expected a font with all letters")
+        raise FaceError(
+            Said(
+                "{shown}: prints nothing for {blank}; expected a font with all letters",
+                shown=shown,
+                blank=Verbatim(blank),
+            )
+        )
     return face
 
 
@@ -400,13 +435,17 @@ def _choose_features(data: bytes, file: FontFile, request: FaceRequest) -> tuple
     features: list[str] = []
     if request.small_caps:
         if "a" not in derive.find_substitutes(data, "a", ("smcp",)):
-            raise FaceError(f"{format_path(file.path.name)}: has no small capitals of its own")
+            raise FaceError(
+                Said("{name}: has no small capitals of its own", name=format_path(file.path.name))
+            )
         features.append("smcp")
     feature = "onum" if request.figures == "oldstyle" else "lnum"
     if derive.find_substitutes(data, derive.FIGURES, (feature,)):
         features.append(feature)
     elif feature == "onum" and _load_plain_face(data, file).lining:
-        raise FaceError(f"{format_path(file.path.name)}: has no old-style figures of its own")
+        raise FaceError(
+            Said("{name}: has no old-style figures of its own", name=format_path(file.path.name))
+        )
     if request.figures == "tabular":
         both = (*features, "tnum")
         if derive.find_substitutes(data, derive.FIGURES, both):

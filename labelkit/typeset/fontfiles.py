@@ -16,7 +16,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, format_path
+from labelkit.common.errors import FaceError, describe_os_error, format_path
+from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 
 # fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.
 logging.getLogger("fontTools").addHandler(logging.NullHandler())
@@ -45,10 +46,10 @@ SIBLINGS = {
 
 _TRUETYPE = (b"\x00\x01\x00\x00", b"true")
 _OTHER_KINDS = {
-    b"OTTO": "has PostScript (CFF) outlines",
-    b"ttcf": "is a collection of several fonts",
-    b"wOFF": "is a web font (WOFF)",
-    b"wOF2": "is a web font (WOFF2)",
+    b"OTTO": Said("has PostScript (CFF) outlines"),
+    b"ttcf": Said("is a collection of several fonts"),
+    b"wOFF": Said("is a web font (WOFF)"),
+    b"wOF2": Said("is a web font (WOFF2)"),
 }
 _READ_TABLES = ("head", "hhea", "hmtx", "maxp", "cmap", "loca", "glyf", "OS/2")
 _NEEDED_TABLES = (*_READ_TABLES, "name", "post")
@@ -102,13 +103,22 @@ def list_family_files(family: str) -> tuple[FontFile, ...]:
     """The font files of an installed family, by path; FaceError naming what is installed."""
     folder = _find_package_folder(family)
     if folder is None:
-        known = ", ".join(list_installed_families()) or "none"
+        known = FactList(list_installed_families()) or Said("none")
         near = get_close_matches(family.casefold(), list_installed_families(), n=1)
-        hint = f"did you mean {near[0]!r}? " if near else ""
-        raise FaceError(f"typeface {family!r} is not installed; {hint}installed families: {known}")
+        hint = Said("did you mean {near}? ", near=Verbatim(near[0])) if near else NOTHING
+        raise FaceError(
+            Said(
+                "typeface {family} is not installed; {hint}installed families: {known}",
+                family=Verbatim(family),
+                hint=hint,
+                known=known,
+            )
+        )
     files = tuple(read_font_file(path) for path in sorted(folder.glob("*.ttf")))
     if not files:
-        raise FaceError(f"typeface {family!r}: its package holds no TrueType files")
+        raise FaceError(
+            Said("typeface {family}: its package holds no TrueType files", family=Verbatim(family))
+        )
     return files
 
 
@@ -183,20 +193,32 @@ def read_font(path: Path) -> bytes:
     shown = format_path(path)
     try:
         if not path.is_file():
-            raise FaceError(f"{shown}: no such font file")
+            raise FaceError(Said("{shown}: no such font file", shown=shown))
         if path.stat().st_size > MAX_FONT_BYTES:
-            raise FaceError(f"{shown}: is over {MAX_FONT_BYTES:,} bytes; expected a font")
+            raise FaceError(
+                Said(
+                    "{shown}: is over {most} bytes; expected a font",
+                    shown=shown,
+                    most=Number(MAX_FONT_BYTES),
+                )
+            )
         data = path.read_bytes()
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise FaceError(f"{shown}: cannot be read: {reason}") from error
+        reason = describe_os_error(error)
+        raise FaceError(
+            Said("{shown}: cannot be read: {reason}", shown=shown, reason=reason)
+        ) from error
     if data[:4] in _OTHER_KINDS:
         kind = _OTHER_KINDS[data[:4]]
-        raise FaceError(f"{shown}: {kind}; expected a single TrueType font (.ttf)")
+        raise FaceError(
+            Said("{shown}: {kind}; expected a single TrueType font (.ttf)", shown=shown, kind=kind)
+        )
     if data[:4] not in _TRUETYPE:
-        raise FaceError(f"{shown}: is not a TrueType font (.ttf)")
+        raise FaceError(Said("{shown}: is not a TrueType font (.ttf)", shown=shown))
     if not _has_complete_tables(data):
-        raise FaceError(f"{shown}: is cut short or damaged; copy the font file again")
+        raise FaceError(
+            Said("{shown}: is cut short or damaged; copy the font file again", shown=shown)
+        )
     return data
 
 
@@ -295,7 +317,9 @@ def guard_font_reading(path: Path) -> Iterator[None]:
         raise
     except Exception as error:
         shown = format_path(path)
-        raise FaceError(f"{shown}: is not a readable TrueType font; copy it again") from error
+        raise FaceError(
+            Said("{shown}: is not a readable TrueType font; copy it again", shown=shown)
+        ) from error
 
 
 def check_embedding(font: Any, path: Path) -> None:
@@ -308,8 +332,26 @@ def check_embedding(font: Any, path: Path) -> None:
     bits = int(font["OS/2"].fsType)
     shown = format_path(path)
     if bits & 0x000E == 0x0002:
-        raise FaceError(f"{shown}: its maker forbids embedding (fsType {bits}); use another font")
+        raise FaceError(
+            Said(
+                "{shown}: its maker forbids embedding (fsType {bits}); use another font",
+                shown=shown,
+                bits=bits,
+            )
+        )
     if bits & 0x0100:
-        raise FaceError(f"{shown}: its maker forbids subsetting (fsType {bits}); use another font")
+        raise FaceError(
+            Said(
+                "{shown}: its maker forbids subsetting (fsType {bits}); use another font",
+                shown=shown,
+                bits=bits,
+            )
+        )
     if bits & 0x0200:
-        raise FaceError(f"{shown}: only bitmaps may be embedded (fsType {bits}); use another font")
+        raise FaceError(
+            Said(
+                "{shown}: only bitmaps may be embedded (fsType {bits}); use another font",
+                shown=shown,
+                bits=bits,
+            )
+        )

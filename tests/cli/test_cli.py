@@ -267,7 +267,8 @@ def test_a_proof_says_where_it_falls_back_to_english(sample: Path, tmp_path: Pat
 def test_a_proof_names_the_regions_whose_rules_it_gives_in_english(tmp_path: Path) -> None:
     border = Path(__file__).parents[2] / "samples" / "border-anniversary" / "label.toml"
     done = labelkit("proof", border, "--out", tmp_path / "proof.pdf", "--language", "fr")
-    assert done.stderr == "Partly in English: some rules of US have no words in fr\n"
+    told = "En partie en anglais\u202f: certaines règles (US) n’ont pas de texte en fr\n"
+    assert done.stderr == told
 
 
 def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ def test_a_proof_named_as_a_picture_is_one(
         (("calibrate", "--page", "a4"), "c.png", ".pdf"),
         (("stock", "show", "a4-3x7-63x38"), "s.svg", ".pdf"),
         (("print", "front.pdf"), "f.png", ".pdf"),
-        (("plan", LABEL, *ON), "p.png", ".txt or .json or .html or .htm or .pdf"),
+        (("plan", LABEL, *ON), "p.png", ".txt, .json, .html, .htm or .pdf"),
         (("plan", LABEL, *ON, "--format", "pdf"), "p.html", ".pdf, as --format pdf does"),
         (("plan", LABEL, *ON, "--format", "text"), "p.pdf", ".txt, as --format text does"),
     ],

@@ -233,7 +233,7 @@ def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> 
     assert [path.name for path in made.files] == names
     assert made.summary[:2] == (
         "50 labels (1 guest + 49 spares), Letter, plain sheet",
-        "25 tags, A4, plain sheet",
+        "tag: 25, A4, plain sheet",
     )
     # Letter is 8.5 x 11 inches (ANSI/ASME Y14.1); A4 210 x 297 mm (ISO 216).
     for path, (width, height) in zip(

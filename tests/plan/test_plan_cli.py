@@ -58,8 +58,8 @@ def test_a_plan_in_the_makers_language(event: Event, capsys: pytest.CaptureFixtu
     assert "Le Souper du phare" in capsys.readouterr().out
     assert run("plan", path, *ON, "--language", "xx") == 2
     assert capsys.readouterr().err == (
-        "labelkit: --language: 'xx': expected one of en, fr, the languages that reports are written"
-        " in; those of the label itself stand under label.languages\n"
+        "labelkit: --language\u202f: «\u202fxx\u202f»\u202f: attendu\u202f: l’un de en, fr, les"
+        " langues des rapports\u202f; celles de l’étiquette elle-même sont sous label.languages\n"
     )
 
 
@@ -79,7 +79,8 @@ def test_a_plan_says_where_it_falls_back_on_another_language(
     basque = event(('languages = ["en", "fr"]', 'languages = ["fr", "en"]'))
     event(("[plan]\n", '[plan]\nlanguage = "eu"\n'), file="maker.toml")
     assert run("plan", basque, *ON) == 0
-    assert "In French: there are plans in en, fr, and none in eu\n" in capsys.readouterr().err
+    told = "En français\u202f: les langues disponibles pour les plans sont en, fr, et non eu\n"
+    assert told in capsys.readouterr().err
 
 
 def test_a_plan_names_the_regions_whose_duties_have_no_french(
@@ -89,9 +90,10 @@ def test_a_plan_names_the_regions_whose_duties_have_no_french(
     assert run("plan", australian, *ON, "--language", "fr") == 0
     out, err = capsys.readouterr()
     assert "(en anglais)" in " ".join(out.split())
-    assert "Partly in English: some rules of AU have no words in fr\n" in err
+    told = "En partie en anglais\u202f: certaines règles (AU) n’ont pas de texte en fr\n"
+    assert told in err
     assert run("plan", australian, *ON, "--language", "en") == 0
-    assert "Partly" not in capsys.readouterr().err
+    assert "partie" not in capsys.readouterr().err
 
 
 def test_files_are_written_whole(

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import labelkit
+from labelkit.cli.usage import TEMPLATES
 from labelkit.common.messages import Said
 from labelkit.rules.conflicts import Conflict, load_conflicts
 from labelkit.rules.region_tables import list_ancestry
@@ -14,6 +16,8 @@ from labelkit.rules.rule import Rule
 from labelkit.rules.tables import load_rules
 
 ROW_TEXTS = ("asks", "why", "passes", "fails", "remedy", "citation")
+TEMPLATES_OF = {"Said": slice(0, 1), "count_things": slice(1, 3)}
+"""Which arguments of what makes a sentence are its templates."""
 SOURCE = Path(labelkit.__file__).parent
 
 
@@ -25,7 +29,7 @@ def sentences_of_source() -> dict[str, str]:
         if "labelkit.common.messages import" in text:
             for sentence in _templates(ast.parse(text)):
                 found.setdefault(sentence, path.relative_to(SOURCE).as_posix())
-    return found
+    return found | dict.fromkeys(TEMPLATES, "cli/usage.py")
 
 
 def _templates(tree: ast.Module) -> Iterator[str]:
@@ -37,14 +41,22 @@ def _templates(tree: ast.Module) -> Iterator[str]:
                 if isinstance(target, ast.Name):
                     named.setdefault(target.id, []).append(node.value)
     for node in ast.walk(tree):
-        is_said = isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
-        if is_said and node.func.id == "Said" and node.args:
-            yield from _texts(node.args[0], named)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            for argument in node.args[TEMPLATES_OF.get(node.func.id, slice(0))]:
+                yield from _texts(argument, named)
     # Texts with braces that are handed to Said by way of another function.
     for name, values in named.items():
         if name.isupper():
-            found = (text for value in values for text in _texts(value, {}))
-            yield from (text for text in found if "{words}" in text or "{name}" in text)
+            held = (inner for value in values for inner in _held(value))
+            found = (text for inner in held for text in _texts(inner, {}))
+            yield from (text for text in found if re.search(r"\{(words|name|now)\}", text))
+
+
+def _held(node: ast.expr) -> list[ast.expr]:
+    """What a tuple or a dictionary holds, or a value itself."""
+    if isinstance(node, ast.Dict):
+        return node.values
+    return node.elts if isinstance(node, ast.Tuple | ast.List) else [node]
 
 
 def _texts(node: ast.expr, named: dict[str, list[ast.expr]]) -> Iterator[str]:

@@ -14,7 +14,6 @@ from pathlib import Path
 
 import pytest
 import sentences
-from babel.messages.pofile import read_po
 
 from labelkit.common.messages import Day, FactList, Language, Number, Quoted, Said, Term
 from labelkit.common.quantity import format_long_date
@@ -28,7 +27,7 @@ from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import read_stock
 from labelkit.report.captions import LANGUAGES
 from labelkit.report.phrasebook import bind_words
-from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue
+from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue, read_messages
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import name_element
 from labelkit.rules.policies import make_policy
@@ -118,9 +117,7 @@ def fields(template: str) -> list[str]:
 
 
 def messages() -> list[tuple[str, str]]:
-    path = files("labelkit.report").joinpath("words/findings.fr.po")
-    with path.open("rb") as stream:
-        return [(str(m.id), str(m.string)) for m in read_po(stream, locale="fr") if m.id]
+    return [(str(m.id), str(m.string)) for m in read_messages("fr")]
 
 
 @pytest.mark.parametrize("part", range(8))
@@ -132,7 +129,9 @@ def test_french_has_the_same_facts_as_english(part: int) -> None:
 
 def test_every_sentence_stands_once() -> None:
     """GNU gettext refuses a catalogue that defines a message twice."""
-    text = files("labelkit.report").joinpath("words/findings.fr.po").read_text("utf-8")
+    words = files("labelkit.report").joinpath("words")
+    catalogues = [words.joinpath(f"{name}.fr.po") for name in ("commands", "findings")]
+    text = "".join(path.read_text("utf-8").partition("\n\n")[2] for path in catalogues)
     found = re.findall(r'^(?:msgctxt "(.*)"\n)?msgid ((?:".*"\n)+)', text, re.MULTILINE)
     keys = [(kind, "".join(re.findall(r'"(.*)"', lines))) for kind, lines in found]
     assert [key for key in keys if keys.count(key) > 1] == []

@@ -30,6 +30,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.messages import Said
 from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
 from labelkit.pdf.read.areas import EVERYWHERE, Area
@@ -102,7 +103,7 @@ def read_panels(path: Path) -> Readback:
     Raises InputError when the file is missing, no PDF, encrypted or damaged. A PDF without
     labelkit's marks has no panels: the caller decides what that means.
     """
-    return read_panel_bytes(read_bytes(path, "a PDF", MAX_PDF_BYTES), format_path(path))
+    return read_panel_bytes(read_bytes(path, Said("a PDF"), MAX_PDF_BYTES), format_path(path))
 
 
 def read_panel_bytes(data: bytes, name: str) -> Readback:
@@ -123,11 +124,11 @@ def read_pages(stream: IO[bytes], name: str) -> Iterator[PageRead]:
 
     stream.seek(0)
     if b"%PDF-" not in stream.read(1024):
-        raise InputError(name, "", None, "is no PDF")
+        raise InputError(name, "", None, Said("is no PDF"))
     with guard_pdf_reading(name):
         reader = PdfReader(stream)
         if reader.is_encrypted:
-            raise InputError(name, "", None, "is encrypted; expected an open PDF")
+            raise InputError(name, "", None, Said("is encrypted; expected an open PDF"))
         yield from _read_pages(reader)
 
 
@@ -180,8 +181,10 @@ def guard_pdf_reading(name: str) -> Iterator[None]:
     except InputError:
         raise
     except Exception as error:
-        reason = " ".join(str(error).split())[:80] or type(error).__name__
-        raise InputError(name, "", None, f"cannot be read as PDF: {reason}") from error
+        reason = Said(" ".join(str(error).split())[:80] or type(error).__name__)
+        raise InputError(
+            name, "", None, Said("cannot be read as PDF: {reason}", reason=reason)
+        ) from error
 
 
 def _read_pages(reader: Any) -> Iterator[PageRead]:

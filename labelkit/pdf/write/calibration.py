@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Number, Said, make_number
 from labelkit.common.paper import PAPERS_MM
 from labelkit.impose import MarginNote, RegistrationMark, Sheet, StraightLine
 from labelkit.order.fields import PRINTERS, load_range
@@ -53,9 +55,11 @@ def make_profile(name: str, page: str, measured: CalibrationMeasures) -> Printer
     scale_x = _compute_scale("across", measured.across_mm, ACROSS_MM[page])
     scale_y = _compute_scale("up", measured.up_mm, UP_MM[page])
     edge = measured.edge_mm
-    most = float(load_range(PRINTERS, "printers", "unprintable_mm").most)
+    most = load_range(PRINTERS, "printers", "unprintable_mm").most
     if edge is not None and not 0 <= edge <= most:
-        raise InputError("edge", "", f"{edge:g} mm", f"expected 0 mm to {most:g} mm")
+        raise InputError(
+            "edge", "", f"{edge:g} mm", Said("expected 0 mm to {most} mm", most=Number(most))
+        )
     return PrinterProfile(
         name=name,
         offset_x_mm=_compute_offset("left", measured.left_mm, scale_x),
@@ -70,15 +74,21 @@ def make_profile(name: str, page: str, measured: CalibrationMeasures) -> Printer
 def _compute_scale(what: str, measured_mm: float, true_mm: float) -> float:
     scale = round(measured_mm / true_mm, 6)
     if abs(scale - 1) > MOST_SCALING:
-        way = "longer" if scale > 1 else "shorter"
-        raise InputError(
-            what,
-            "",
-            f"{measured_mm:g} mm",
-            f"{abs(scale - 1) * 100:.1f} % {way} than the {true_mm:g} mm of the page, and a"
-            f" printer at 100 % is within {MOST_SCALING * 100:g} %; check that it was printed at"
-            ' 100 % with "fit to page" off, that --page names this page, and the ruler',
+        told = Said(
+            "{off} % longer than the {true} mm of the page, and a printer at 100 % is within {most}"
+            " %; {cure}"
+            if scale > 1
+            else "{off} % shorter than the {true} mm of the page, and a printer at 100 % is within"
+            " {most} %; {cure}",
+            off=Number(Decimal(abs(scale - 1) * 100), 1),
+            true=make_number(true_mm),
+            most=make_number(MOST_SCALING * 100),
+            cure=Said(
+                'check that it was printed at 100 % with "fit to page" off, that --page names this'
+                " page, and the ruler"
+            ),
         )
+        raise InputError(what, "", f"{measured_mm:g} mm", told)
     return scale
 
 
@@ -89,8 +99,13 @@ def _compute_offset(what: str, measured_mm: float, scale: float) -> float:
             what,
             "",
             f"{measured_mm:g} mm",
-            f"should be near {INSET_MM:g} mm, at most {MOST_OFF_MM:g} mm off; check that the paper"
-            " lay straight in the tray, that the ruler's zero was on its edge, and print it again",
+            Said(
+                "should be near {true} mm, at most {most} mm off; check that the "
+                "paper lay straight in the tray, that the ruler's zero was on its edge, and "
+                "print it again",
+                true=make_number(INSET_MM),
+                most=make_number(MOST_OFF_MM),
+            ),
         )
     return offset
 

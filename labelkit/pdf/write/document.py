@@ -29,6 +29,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 from labelkit.model.marks import MADE_BY
 from labelkit.typeset.faces import DRAWN_AS
 from labelkit.typeset.fontfiles import guard_font_reading
@@ -98,7 +99,9 @@ def _check_date() -> None:
     """
     value = os.environ.get("SOURCE_DATE_EPOCH", "").strip()
     if value and not (value.isdecimal() and value.isascii() and len(value) < 12):
-        raise InputError("SOURCE_DATE_EPOCH", "", value, "expected a number of seconds since 1970")
+        raise InputError(
+            "SOURCE_DATE_EPOCH", "", value, Said("expected a number of seconds since 1970")
+        )
 
 
 _ALIASES = {character: 0x10FF00 + n for n, character in enumerate(DRAWN_AS)}

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.errors import InputError, LabelkitError, format_path
+from labelkit.common.errors import InputError, LabelkitError, describe_os_error, format_path
+from labelkit.common.messages import Said
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers
 from labelkit.order.reader import read_bytes
@@ -66,9 +67,9 @@ class PageSize:
 
 def read_pdf(path: Path) -> bytes:
     """The bytes of a PDF, or InputError."""
-    data = read_bytes(path, "a PDF", MAX_PDF_BYTES)
+    data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
     if b"%PDF-" not in data[:1024]:
-        raise InputError(format_path(path), "", None, "is no PDF")
+        raise InputError(format_path(path), "", None, Said("is no PDF"))
     return data
 
 
@@ -83,7 +84,7 @@ def read_page_size(data: bytes, name: str) -> PageSize:
             for page in reader.pages
         }
     if len(boxes) != 1:
-        raise InputError(name, "", None, "has pages of several sizes; print them one by one")
+        raise InputError(name, "", None, Said("has pages of several sizes; print them one by one"))
     ((width, height),) = boxes
     return PageSize(width / PT_PER_MM, height / PT_PER_MM)
 
@@ -108,13 +109,18 @@ def correct_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) ->
     if all(_is_same_matrix(matrix, wanted) for matrix in made_for):
         return data
     others = [other.name for other in read_printers(known) if _is_made_for(made_for, other)]
-    whom = f"the printer {others[0]}" if others else "another printer, or an earlier measurement"
+    another = Said("another printer, or an earlier measurement")
+    whom = Said("the printer {name}", name=others[0]) if others else another
     raise InputError(
         name,
         "",
         None,
-        f"is already corrected for {whom}, not for {printer.name}; print it without --printer, or"
-        f' make the sheets again with --printer "{printer.name}"',
+        Said(
+            "is already corrected for {whom}, not for {name}; print it without --printer, or "
+            'make the sheets again with --printer "{name}"',
+            whom=whom,
+            name=printer.name,
+        ),
     )
 
 
@@ -184,21 +190,28 @@ def send_to_queue(data: bytes, title: str, command: tuple[str, ...]) -> str:
                 [*command, "-t", title, file.name], capture_output=True, text=True, check=False
             )
         except OSError as error:
-            raise PrintError(f"lp cannot be run: {error.strerror}") from error
+            raise PrintError(
+                Said("lp cannot be run: {reason}", reason=describe_os_error(error))
+            ) from error
     if done.returncode:
         lines = (done.stderr or done.stdout).strip().splitlines()
-        reason = lines[0] if lines else f"lp ended with {done.returncode}"
-        raise PrintError(f"{title}: the print queue refused it: {reason}")
+        reason = lines[0] if lines else Said("lp ended with {code}", code=done.returncode)
+        raise PrintError(
+            Said("{title}: the print queue refused it: {reason}", title=title, reason=reason)
+        )
     return " ".join(done.stdout.split())
 
 
-def describe_manual_printing(page: PageSize, two_sided: str = "") -> Iterator[str]:
+def describe_manual_printing(page: PageSize, two_sided: str = "") -> Iterator[Said]:
     """How to print true by hand, step by step."""
-    yield f"1. Put {page.name} stock in the tray and open the PDF in any viewer."
-    yield "2. In the print dialogue choose 100 % or Actual size; never Fit or Shrink to page."
-    yield f"3. Choose {page.name} as the paper, and no extra margins."
-    if two_sided:
-        yield f"4. Choose two-sided, turned on the {two_sided} edge."
-    else:
-        yield "4. Choose one-sided."
-    yield "5. Print one sheet on plain paper and lay a ruler on the 50 mm scale in its margin."
+    page_name = page.name
+    yield Said("1. Put {page} stock in the tray and open the PDF in any viewer.", page=page_name)
+    yield Said("2. In the print dialogue choose 100 % or Actual size; never Fit or Shrink to page.")
+    yield Said("3. Choose {page} as the paper, and no extra margins.", page=page_name)
+    yield {
+        "long": Said("4. Choose two-sided, turned on the long edge."),
+        "short": Said("4. Choose two-sided, turned on the short edge."),
+    }.get(two_sided, Said("4. Choose one-sided."))
+    yield Said(
+        "5. Print one sheet on plain paper and lay a ruler on the 50 mm scale in its margin."
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from labelkit.common.messages import Said, Term
+from labelkit.common.messages import NOTHING, Said, Term
 from labelkit.common.quantity import MM_PER_INCH
 from labelkit.model.runs import ElementText, Run
 from labelkit.rules.facts import Facts
@@ -174,7 +174,7 @@ class LetterHeight(CheckKind):
     def _reason(self, facts: Facts) -> Said:
         size = _measure_package(self.by, facts)
         if size is None:
-            return Said("")
+            return NOTHING
         amount = format_number(round(size, 3))
         return {
             SizeBasis.FACE_CM2: Said(" for a package face of {amount} cm²", amount=amount),
