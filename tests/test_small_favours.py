@@ -180,6 +180,18 @@ def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_pa
     assert "There was no room for the rays" in run.stderr
 
 
+def test_names_take_a_third_line_where_two_do_not_hold_them(event: Event) -> None:
+    job = prepare_job(event((NAMES[0], '"Wilhelmina Oosterbeek & Bartholomew Featherstone"')))
+    lines = ["Wilhelmina Oosterbeek", "& Bartholomew", "Featherstone"]
+    for path in LAYOUTS:
+        laid = job.with_order(layout=read_layout(path))
+        wide, narrow = (laid.panel_on("front", Trim(width, 50.0)) for width in (56.0, 26.0))
+        for front, wanted in ((wide, {1, 2}), (narrow, {2, 3})):
+            names = [run.text.strip() for run in front.panel.runs if run.element == "names"]
+            assert len(names) in wanted
+            assert len(names) < 3 or (names == lines and front.fit.step > 0)
+
+
 # -- ornaments beside the names --------------------------------------------------------------------
 
 

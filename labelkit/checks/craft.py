@@ -7,6 +7,7 @@ They judge what was composed, where the rules judge what any label shows.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -47,6 +48,8 @@ _READABLE_SOURCE = Said(
     "Regulation (EU) No 1169/2011, Art. 13(3), for food in packages under 80 cm²; borrowed as"
     " advice"
 )
+WIDE_GAP = 0.85
+"""Share of a word space from which a gap inside a word reads as one (labelkit's own judgement)."""
 OVERLAP_MM = 0.05
 """Letters whose boxes share this much both ways are taken to touch."""
 MOST_GUESTS = 2000
@@ -87,6 +90,7 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         found += _check_replaced_faces(composed)
         found += check_contrast(panel, craft.facts)
         found += _check_near_trim(panel, craft.guest_runs.get(panel.name, {}))
+        found += _check_gaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _check_strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
         found += _check_pictures(panel, craft.facts)
@@ -136,9 +140,7 @@ def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
     fit, panel = composed.fit, composed.panel
     if not fit.step:
         return
-    elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
-    elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
-    heights = {name: height for name in elements if (height := measure_letters_mm(panel, name))}
+    heights = measure_elements_mm(panel)
     least = min(heights.values(), default=_READABLE_MM)
     small = [name for name, height in heights.items() if height < _READABLE_MM]
     yield make_own_finding(
@@ -160,6 +162,13 @@ def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
             " a tag where the region allows it, lets it stand larger."
         ),
     )
+
+
+def measure_elements_mm(panel: Panel) -> dict[str, Decimal]:
+    """How tall the letters of each element of a panel print."""
+    elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
+    elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
+    return {name: height for name in elements if (height := measure_letters_mm(panel, name))}
 
 
 def _describe_reader_cost(small: Sequence[str], least_mm: Decimal) -> Said:
@@ -305,11 +314,10 @@ def _make_small_guest_finding(panel: str, heights_mm: Mapping[str, float]) -> Fi
 def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
     """Words so near the trim that a cut a little astray takes them."""
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
-    looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
-    widest = max(looked_at, key=lambda run: run.ink.width_mm, default=None)
+    looked_at = [run for name in islice(guests, MOST_GUESTS) for run in guests[name]]
     near = [
         run
-        for run in (*panel.runs, *([widest] if widest else []))
+        for run in (*panel.runs, *looked_at)
         if run.text.strip()
         and run.element not in ("separator", "draft-mark")
         and not outline.contains(run.ink, HARMLESS_MM)
@@ -332,6 +340,59 @@ def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Ite
             citation=_CUT_SOURCE,
             remedy=Said("Give that panel of the layout a larger margin."),
         )
+
+    beyond = [
+        run.text
+        for run in looked_at
+        if run not in near and not outline.contains(run.ink, panel.safe_mm - OVERLAP_MM)
+    ]
+    if beyond:
+        yield make_own_finding(
+            "CRAFT-GUEST-MARGIN",
+            Said(
+                "Guests' names that reach into the margin the layout keeps free: {names}",
+                names=quote_names(map(Quoted, beyond)),
+            ),
+            panel=panel.name,
+            element="guest",
+            level=Level.NOTE,
+            remedy=LOOK_AT_THEM,
+        )
+
+
+def _check_gaps(
+    composed: ComposedPanel, guests: Mapping[str, tuple[Run, ...]]
+) -> Iterator[Finding]:
+    """Names that seem to be two words: beside an apostrophe, or a capital of a script face."""
+    names = [run for run in composed.panel.runs if run.element == "names"]
+    names += [run for name in islice(guests, MOST_GUESTS) for run in guests[name]]
+    wide = [run.text.strip() for run in names if _has_wide_gap(run, composed.faces[run.face])]
+    if wide:
+        yield make_own_finding(
+            "CRAFT-GAP",
+            Said(
+                "A gap inside a word that is as wide as one between words: {names}",
+                names=quote_names(map(Quoted, dict.fromkeys(wide))),
+            ),
+            panel=composed.panel.name,
+            level=Level.NOTE,
+            remedy=LOOK_AT_THEM,
+        )
+
+
+def _has_wide_gap(run: Run, face: Face) -> bool:
+    """Whether the ink of two letters of a word stands nearly a word space apart."""
+    space_em = face.advance_em(" ") + run.tracking_em
+    x, right = 0.0, math.inf
+    for advance, ink in shape_text(face, run.text).seen:
+        if ink is None:
+            right = math.inf  # a space: what follows is another word
+        elif x + ink.x0_em - right > WIDE_GAP * space_em:
+            return True
+        else:
+            right = max(right, x + ink.x1_em) if right < math.inf else x + ink.x1_em
+        x += advance + run.tracking_em
+    return False
 
 
 def _measure_clear_mm(outline: Outline, box: Box) -> float:

@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from labelkit import rules
+from labelkit.checks.craft import measure_elements_mm
 from labelkit.checks.remedies import (
     ROOMY,
     STEP_MM,
@@ -31,6 +33,7 @@ from labelkit.compose.job import Job, locate_on_guest_list
 from labelkit.impose import count_labels_per_sheet
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_TRIM_MM, MIN_TRIM_MM, Trim
+from labelkit.order.layout import READABLE_MM
 from labelkit.order.stock import Stock
 from labelkit.rules.findings import Finding, Level
 
@@ -59,6 +62,8 @@ class SmallestTrims:
     """In the proportions of the label's own trim; None where no trim up to 400 mm is legal."""
     lowest: Trim | None
     """At the width of the label's own trim; None where that width allows none."""
+    readable: Trim | None = None
+    """In the same proportions, where every letter prints tall enough to be read at a glance."""
     panel: str = ""
     """The panel that decides."""
     element: str = ""
@@ -93,13 +98,21 @@ def find_smallest_trims(job: Job) -> SmallestTrims:
         lowest = _find_least_trim(legal, lambda share: _resize_trim(own, 1.0, share), own.height_mm)
     if trim is None:
         return SmallestTrims(None, lowest, always=failing)
+
+    def readable(tried: Trim) -> bool:
+        return _has_readable_letters(job, tried) and is_legal_trim(job, tried, always)
+
+    larger = trim
+    read = _find_least_trim(
+        readable, lambda share: _resize_trim(larger, share, share), trim.width_mm
+    )
     panel, guest = _find_tightest_panel(job, trim)
     if guest:
         element, without = "guest", _find_fitting_trim(without_guest(job, guest), panel, trim)
     else:
         element, without = _find_deciding_element(job, panel, trim)
     ways = tuple(_list_ways_out(job, trim, always))
-    return SmallestTrims(trim, lowest, panel, element, guest, without, ways, failing)
+    return SmallestTrims(trim, lowest, read, panel, element, guest, without, ways, failing)
 
 
 def find_stock_problem(job: Job, stock: Stock) -> FitError | tuple[Finding, ...] | None:
@@ -128,6 +141,18 @@ def is_legal_trim(job: Job, trim: Trim, always: frozenset[str] = frozenset()) ->
         return all(finding.rule in always for finding in _list_failures(job, trim))
     except FitError:
         return False
+
+
+def _has_readable_letters(job: Job, trim: Trim) -> bool:
+    """Whether no letter on a trim prints smaller than READABLE_MM."""
+    least = Decimal(repr(READABLE_MM))
+    try:
+        panels = [composed.panel for composed in _compose_panels(job, trim)]
+    except FitError:
+        return False
+    return all(
+        height >= least for panel in panels for height in measure_elements_mm(panel).values()
+    )
 
 
 def _list_failures(job: Job, trim: Trim) -> tuple[Finding, ...]:

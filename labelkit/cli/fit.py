@@ -41,9 +41,9 @@ if TYPE_CHECKING:
 def command(label: Path, regions: tuple[str, ...], layout: str | None, stock: str | None) -> int:
     """Find the smallest legal label of a layout.
 
-    Says the smallest trim in the label's own proportions and the smallest height at its own width,
-    which element decides them, and what would make the label smaller. Nothing is written. Exit
-    code 0: there is a legal size; 1: there is none.
+    Says the smallest trim in the label's own proportions, the smallest that is easily read, and
+    the smallest height at its own width, which element decides them, and what would make the label
+    smaller. Nothing is written. Exit code 0: there is a legal size; 1: there is none.
     """
     from labelkit.checks.smallest_trim import find_smallest_trims, find_stock_problem
     from labelkit.common import resources
@@ -97,6 +97,7 @@ def _describe_finding(finding: Finding) -> Said:
 
 
 def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
+    from labelkit.order.layout import READABLE_MM
     from labelkit.rules.label import name_element
 
     own = job.spec.trim
@@ -114,6 +115,18 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
             trim=_format_trim_size(result.trim),
             own=_format_trim_size(own),
         )
+        if result.readable == result.trim:
+            yield Said(
+                "Every letter there is {least} mm tall or more, which most people read.",
+                least=make_number(READABLE_MM),
+            )
+        elif result.readable is not None:
+            yield Said(
+                "Smallest trim on which every letter is {least} mm tall or more, which most people"
+                " read: {trim}",
+                least=make_number(READABLE_MM),
+                trim=_format_trim_size(result.readable),
+            )
     if result.lowest is not None:
         yield Said(
             "Smallest height at a width of {width} mm: {height} mm",

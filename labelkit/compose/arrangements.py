@@ -149,10 +149,14 @@ class Arrangements:
             for w in self.texts(block)
         ]
         stacks = len(segments) > 1 and (block.stack or self._apart(block.element))
+        typed = self._typed_lines(block, spec, setting)
         arranged: list[_ArrangedWords] = []
+        if typed:
+            arranged.append(_ArrangedWords(typed, 0.0, one_line=True))
         if not (stacks and self._apart(block.element)):
+            cost = costs.RUN_ON if typed else 0.0
             arranged.append(
-                _ArrangedWords((BlockParagraph(join_segments(segments, block.join)),), 0.0, stacks)
+                _ArrangedWords((BlockParagraph(join_segments(segments, block.join)),), cost, stacks)
             )
         if stacks:
             arranged.append(
@@ -174,6 +178,17 @@ class Arrangements:
             if len(lines) > 1:
                 cost += costs.STACKED
                 yield _ArrangedWords((*lines, *paragraphs), cost, one_line, len(lines))
+
+    def _typed_lines(
+        self, block: Block, spec: FaceSpec, setting: str
+    ) -> tuple[BlockParagraph, ...]:
+        """The block's words in the lines they were typed in; none of what is one text."""
+        return tuple(
+            BlockParagraph((Segment(apply_setting(line, setting, w.language), block.element,
+                                    w.language, spec),))
+            for w in self.texts(block)
+            for line in w.lines
+        )  # fmt: skip
 
     def _apart(self, element: str) -> bool:
         """Whether nothing, not even a mark between two languages, may stand beside the element."""

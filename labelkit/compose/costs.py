@@ -27,6 +27,8 @@ ORNAMENT_SMALLER = 5.0
 """Per halving of an ornament's height."""
 STACKED = 0.5
 """Languages one above the other instead of side by side."""
+RUN_ON = 2.0
+"""An address that runs on instead of standing in the lines it was typed in."""
 HEADING_APART = 1.0
 """A heading on a line of its own instead of running into its paragraph."""
 OPENING_CUT = 2.5

@@ -16,6 +16,7 @@ from labelkit.common.quantity import (
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.label import LabelSpec, Product
+from labelkit.order.maker import Maker
 from labelkit.order.reader import Words
 from labelkit.rules import list_phrase_forms, list_set_phrases
 from labelkit.typeset.apostrophes import set_apostrophes
@@ -30,6 +31,8 @@ class Wording:
 
     language: str
     text: str
+    lines: tuple[str, ...] = ()
+    """The same in the lines it was typed in, as they stand one above the other."""
 
 
 SPOKEN = frozenset({"identity", "directions", "list-elsewhere", "claim", "thanks"})
@@ -182,7 +185,7 @@ def _derive_wordings(spec: LabelSpec, declaration: Declaration) -> dict[str, tup
             {code: _find_phrase("ingredients", code) for code in languages}, languages
         ),
         "ingredients": (Wording(NEUTRAL, ", ".join(declaration.names)),),
-        "dealer": (Wording(NEUTRAL, ", ".join((maker.name, *map(bind_address, maker.address)))),),
+        "dealer": (_make_dealer_wording(maker),),
         "contact": (Wording(NEUTRAL, " · ".join(maker.contact)),),
         "brand": (Wording(NEUTRAL, maker.brand),) if maker.brand else (),
         "lot": (Wording(NEUTRAL, _format_lot(product.lot, languages)),) if product.lot else (),
@@ -209,6 +212,11 @@ US_GRAMS_PER_OUNCE = Decimal("28.3495")
 _HOUSE_NUMBER = re.compile(r"^(\d\w*,?) ")
 _NUMBER_AFTER = re.compile(r"(?<=[^\W\d_]) (?=\d+\w?(?:,|$))")
 _SPLIT_CODE = re.compile(r"\b(\w*\d\w*) +(?=\w*\d\w*\b)")
+
+
+def _make_dealer_wording(maker: Maker) -> Wording:
+    lines = (maker.name, *map(bind_address, maker.address))
+    return Wording(NEUTRAL, ", ".join(lines), lines)
 
 
 def bind_address(address: str) -> str:

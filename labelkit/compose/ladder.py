@@ -12,12 +12,15 @@ from labelkit.order.layout import Block, FaceSpec, Layout, PanelLayout, SizeSpec
 from labelkit.rules.floors import HeightFloor, LetterMeasure
 
 SMALL_LETTERS = "o"
+MOST_NAME_LINES = 3
+"""Names of people stand in so many lines where the layout's own number does not hold them."""
 
 
 def tighten_layout(
     plan: PanelLayout, layout: Layout, step: TighterStep, edge_mm: float
 ) -> PanelLayout:
-    """The plan with its sizes, leading and margin let down to a step, where they are not below it.
+    """The plan with its sizes, leading and margin let down to a step, where they are not below it,
+    and with room for names in a line more.
 
     The margin stays where a line or a drawing keeps to it, and at ``edge_mm`` or more: what the
     law keeps some element from the edge.
@@ -33,7 +36,10 @@ def tighten_layout(
 
 
 def _tighten_block(block: Block, step: TighterStep) -> Block:
-    return replace(block, leading=min(block.leading, step.leading)) if block.element else block
+    if not block.element:
+        return block
+    lines = max(block.lines, MOST_NAME_LINES) if block.element == "names" else block.lines
+    return replace(block, leading=min(block.leading, step.leading), lines=lines)
 
 
 def _lower_least_size(name: str, plan: PanelLayout, layout: Layout, step: TighterStep) -> SizeSpec:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
+from functools import partial
 from itertools import groupby
 from pathlib import Path
 
@@ -36,6 +38,7 @@ from labelkit.compose.options import (
 )
 from labelkit.compose.parts import (
     BlockRow,
+    Hyphenation,
     SetArt,
     SetBlock,
     SetLine,
@@ -54,7 +57,7 @@ from labelkit.compose.scale import find_edge_clearance_mm, scale_layout
 from labelkit.compose.search import WAYS_OUT, FittedRows, PanelSearch
 from labelkit.compose.stack import RowStack
 from labelkit.model.outline import Outline
-from labelkit.model.runs import NEUTRAL, SOFT_HYPHEN, Box, Ornament, Panel, Picture, Run
+from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import Trim
 from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, TighterStep
 from labelkit.order.logo import Logo
@@ -65,6 +68,8 @@ FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""
 GUEST_SMALLEST = 0.7
 """A long guest's name may be set this much smaller than the layout's least size."""
+GUEST_SMALLER = 1.2
+"""How much smaller it is than the names of the event, where its layout's least size allows."""
 CROWDED = 0.65
 """Share of the spaces that a layout likes between rows, below which they look squeezed."""
 WORTH_GAPS = 0.05
@@ -119,12 +124,12 @@ def compose_panel(
     edge_mm = find_edge_clearance_mm(words, floors)
     plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
 
-    def composed_on(step: int) -> ComposedPanel:
+    def composed_on(step: int, hyphens: Hyphenation) -> ComposedPanel:
         plan = plans[step]
         ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
         place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
-        search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm))
+        search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
         fitted = search.best([(n, b) for n, b in enumerate(plan.blocks) if trim.shape in b.shapes])
         ink = colour or layout.colour
         drawer = _Drawer(name, plan, choices, place, ink, bleed_mm, tuple(guests))
@@ -132,7 +137,14 @@ def compose_panel(
         seen = background or plan.background
         return replace(made, panel=replace(made.panel, background=seen))
 
-    return _compose_on_first_step(composed_on, layout.steps)
+    try:
+        return _compose_on_first_step(
+            partial(composed_on, hyphens=Hyphenation.LONG_TEXT), layout.steps
+        )
+    except NoRoomError:  # words of display text are broken only where no step holds them whole
+        return _compose_on_first_step(
+            partial(composed_on, hyphens=Hyphenation.ANYWHERE), layout.steps
+        )
 
 
 def _compose_on_first_step(
@@ -212,7 +224,7 @@ class _Drawer:
                 if number:
                     runs += self._mark(blocks[number - 1], made, starts[number - 1][1], baseline)
                 if made.block.element == "guest":
-                    guest = self._guest(made, baseline, left, right)
+                    guest = self._guest(made, baseline, left, right, runs)
                 else:
                     lines = self._broken(made, room)
                     set_runs = list(self._runs(made, lines, baseline, (left, right)))
@@ -365,16 +377,21 @@ class _Drawer:
         move = find_aligned_shift(made.block.align, first, last, *sides)
         return [shift_run(run, move) for run in runs]
 
-    def _guest(self, made: SetBlock, baseline: float, left: float, right: float) -> GuestPlace:
+    def _guest(
+        self, made: SetBlock, baseline: float, left: float, right: float, above: Iterable[Run]
+    ) -> GuestPlace:
+        """The place of a guest's own name: smaller than the names of the event, if that can be."""
         least = self.plan.sizes[made.block.size].least_pt
+        names = min((run.size_pt for run in above if run.element == "names"), default=math.inf)
+        most = min(made.size_pt, max(names / GUEST_SMALLER, least))
         return GuestPlace(
             face=made.way.face,
             baseline_mm=baseline,
             left_mm=left,
             right_mm=right,
             align=made.block.align,
-            most_pt=made.size_pt,
-            least_pt=min(least, made.size_pt) * GUEST_SMALLEST,
+            most_pt=most,
+            least_pt=min(least, most) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
             colour=made.block.colour or self.colour,
             stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
@@ -409,6 +426,7 @@ class _Drawer:
         """A block's lines, broken as well as their number allows."""
         lines: list[SetLine] = []
         justified = made.block.align == "justified"
+        last = len(made.way.paragraphs) - 1
         for number, paragraph in enumerate(made.way.paragraphs):
             *_, best = (None, *break_block_paragraph(made, number, room, justified))
             if best is None:
@@ -417,9 +435,11 @@ class _Drawer:
                 raise FitError(self.name, reason, WAYS_OUT)
             for count, line in enumerate(best.lines):
                 segments = cut_segments(paragraph.body, line.start, line.end)
-                if line.text.endswith(SOFT_HYPHEN):
-                    last = segments[-1]
-                    segments = (*segments[:-1], replace(last, text=last.text + SOFT_HYPHEN))
+                tail = line.text[line.end - line.start :]
+                if made.way.address and count + 1 == len(best.lines) and number < last:
+                    tail = " "  # or two lines of an address would be read as one word
+                *others, final = segments
+                segments = (*others, replace(final, text=final.text + tail))
                 lead = () if count else paragraph.lead
                 lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
         return tuple(lines)

@@ -14,7 +14,13 @@ from labelkit.compose.letters import find_least_size_pt
 from labelkit.model.runs import NEUTRAL
 from labelkit.order.layout import Block, FaceSpec
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.typeset.breakpoints import AT_COMMA, Reach, measure_paragraph, measure_reach
+from labelkit.typeset.breakpoints import (
+    AT_COMMA,
+    Reach,
+    TextKind,
+    measure_paragraph,
+    measure_reach,
+)
 from labelkit.typeset.companions import MixedFace
 from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import shape_text
@@ -23,8 +29,13 @@ HEADINGS = frozenset({"names", "scent", "identity", "thanks", "date", "place"})
 """Elements whose last line is never a lone word."""
 DISPLAY = HEADINGS | {"brand", "net-quantity", "lot"}
 """Elements whose words stay whole while there is any other way to set the panel."""
-LISTS = frozenset({"ingredients", "dealer", "contact"})
-"""Elements that are lists: what stands between two commas should stay on one line."""
+KINDS = {
+    "ingredients": TextKind.LIST,
+    "contact": TextKind.LIST,
+    "dealer": TextKind.ADDRESS,
+    "names": TextKind.PERSONS,
+}
+"""What elements' words are, for where their lines may end."""
 LANGUAGE_GAP = 0.35
 """Space between two languages one above the other, in leadings, where one takes several lines."""
 CLEAR_SPARE_MM = 0.01
@@ -87,7 +98,7 @@ class Arrangement:
     cost: float
     floors: Floors
     one_line: bool = False
-    """Several languages on one line, which must not run over."""
+    """Several languages on one line, or the lines of an address, which must not run over."""
     heads: int = 0
     """How many of the paragraphs are a lead that stands on lines of its own: each takes one."""
 
@@ -106,17 +117,12 @@ class Arrangement:
 
     @property
     def address(self) -> bool:
-        return self.block.element == "dealer"
+        return self.kind is TextKind.ADDRESS
 
-    @property
-    def names(self) -> bool:
-        """Whether it is a list, whose names should each stay on one line."""
-        return self.block.element in LISTS
-
-    @property
-    def persons(self) -> bool:
-        """Whether it is names of people, whose particles are not parted from them."""
-        return self.block.element == "names"
+    @cached_property
+    def kind(self) -> TextKind:
+        """What its words are, for where they may be broken."""
+        return KINDS.get(self.block.element, TextKind.WORDS)
 
     @cached_property
     def least_pt(self) -> float:
@@ -169,9 +175,9 @@ class Arrangement:
     @cached_property
     def opening_em(self) -> float:
         """How wide a lead that runs into a list is, the first name with it; zero of others."""
-        if not (self.names and self.lead_em):
+        if not (self.kind is TextKind.LIST and self.lead_em):
             return 0.0
-        paragraph = measure_paragraph(self.faces[0], self.paragraphs[0].text, self.names, "")
+        paragraph = measure_paragraph(self.faces[0], self.paragraphs[0].text, self.kind, "")
         first = next(n for n, place in enumerate(paragraph.breaks) if n and place.cost <= AT_COMMA)
         reach = self.reach(0, hyphenate=False)
         return self.lead_em + reach.ends[first] - reach.starts[0]
@@ -203,9 +209,7 @@ class Arrangement:
     def wholes_em(self) -> tuple[float, ...]:
         """How much of a line each paragraph takes when it is not broken, a lead left out."""
         return tuple(
-            measure_paragraph(face, paragraph.text, self.names, "", self.persons).whole_em(
-                self.tracking_em
-            )
+            measure_paragraph(face, paragraph.text, self.kind, "").whole_em(self.tracking_em)
             for face, paragraph in zip(self.faces, self.paragraphs, strict=True)
         )
 
@@ -227,9 +231,7 @@ class Arrangement:
         if key not in self._reaches:
             paragraph = self.paragraphs[number]
             language = paragraph.body[0].language if hyphenate else ""
-            words = measure_paragraph(
-                self.faces[number], paragraph.text, self.names, language, self.persons
-            )
+            words = measure_paragraph(self.faces[number], paragraph.text, self.kind, language)
             self._reaches[key] = measure_reach(words, self.tracking_em)
         return self._reaches[key]
 

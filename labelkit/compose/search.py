@@ -85,15 +85,8 @@ class PanelSearch:
     def best(self, blocks: Blocks) -> FittedRows:
         """All blocks fitted, without optional ones only where nothing fits with them.
 
-        Words of display text are broken only where nothing fits without. FitError where nothing
-        legal fits.
+        FitError where nothing legal fits.
         """
-        try:
-            return self._best(blocks)
-        except FitError:
-            return replace(self, hyphens=Hyphenation.ANYWHERE)._best(blocks)
-
-    def _best(self, blocks: Blocks) -> FittedRows:
         blocks = self._ranged([found for found in blocks if self.choices.shown(found[1])])
         best, error = self._broken_up(blocks)
         left_out: list[str] = []
@@ -271,7 +264,7 @@ class PanelSearch:
 
     def _eased(self, fitted: FittedRows, free_mm: float) -> FittedRows:
         """The same with its gaps widened by a part of the height that is left over."""
-        whole = self.stack.gaps_mm(fitted.rows) * fitted.gaps
+        whole = self.stack.gaps_mm(fitted.rows, fitted.gaps)
         if free_mm <= 0 or whole <= 0:
             return fitted
         gaps = fitted.gaps * (1 + min(EASE_MOST, EASE_SHARE * free_mm / whole))
@@ -344,7 +337,7 @@ class PanelSearch:
     def _height_mm(self, fitted: FittedRows) -> float:
         """Of the rows, and of the spaces between them."""
         rows = sum(row.height_mm(fitted.picked[row.index]) for row in fitted.rows)
-        return rows + self.stack.gaps_mm(fitted.rows) * fitted.gaps
+        return rows + self.stack.gaps_mm(fitted.rows, fitted.gaps)
 
     def _picks_lower(self, fitted: FittedRows, by_mm: float, closer: bool) -> Iterator[_PickedRows]:
         """What is picked already; and, to set it closer, what is picked for less height."""
@@ -384,14 +377,19 @@ class PanelSearch:
             if not choices:
                 raise _TooWide(members, self._too_wide(members))
             groups.append(choices)
-        whole = self.stack.gaps_mm(rows)
-        spaces = [Choice(whole * s, costs.TIGHT * (1 - s) ** 2) for s in GAP_SCALES]
+        spaces = [
+            Choice(self.stack.gaps_mm(rows, share), costs.TIGHT * (1 - share) ** 2, share)
+            for share in GAP_SCALES
+        ]
         fitted = fit_groups([*groups, spaces], available_mm)
         if fitted.picks is None:
             raise self._too_tall(rows, fitted.shortage_mm, available_mm)
-        gaps = fitted.picks[-1].height_mm / whole if whole else 1.0
         return _PickedRows(
-            gather_picks(fitted.picks[:-1]), gaps, fitted.cost, fitted.height_mm, pushed_on
+            gather_picks(fitted.picks[:-1]),
+            fitted.picks[-1].payload,
+            fitted.cost,
+            fitted.height_mm,
+            pushed_on,
         )
 
     def _choices(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> list[Choice]:

@@ -19,6 +19,10 @@ SHIFT_STEP_MM = 0.1
 EVEN_VOID = 0.14
 """Share of the height of a curved shape that evenly stacked rows leave free at head and foot."""
 
+GUEST_APART = 0.9
+"""Share of the liked space that is always kept between the names and a guest's own."""
+GUEST_UNDER_NAMES = ("guest", "names")
+
 _Steps = list[tuple[BlockRow, float]]
 """Rows of a zone, and how far below the zone's top each begins."""
 
@@ -34,15 +38,20 @@ class RowStack:
     _known: dict[tuple[object, ...], Standing] = field(default_factory=dict)
     """Where rows may stand, by how they are set."""
 
-    def gap_mm(self, row: BlockRow, above: BlockRow) -> float:
-        """The space before a row, as the layout likes it; none where the law keeps more clear."""
+    def gap_mm(self, row: BlockRow, above: BlockRow, share: float) -> float:
+        """The space before a row of which a share is kept of what the layout likes.
+
+        None where the law keeps more clear. A guest's name keeps most of it, or it would read as
+        one of the names above it.
+        """
         if self._keep_clear(row) or self._keep_clear(above):
             return 0.0
-        return row.lead.above * self.unit_mm
+        apart = GUEST_APART if (row.lead.element, above.lead.element) == GUEST_UNDER_NAMES else 0.0
+        return row.lead.above * self.unit_mm * max(share, apart)
 
-    def gaps_mm(self, rows: Sequence[BlockRow]) -> float:
-        """All spaces between rows together."""
-        return sum(self.gap_mm(row, above) for above, row in pairwise(rows))
+    def gaps_mm(self, rows: Sequence[BlockRow], share: float) -> float:
+        """All spaces between rows together, a share kept of what is liked."""
+        return sum(self.gap_mm(row, above, share) for above, row in pairwise(rows))
 
     def tops(
         self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0
@@ -52,7 +61,7 @@ class RowStack:
         ``gaps`` is the share of the liked spaces that is kept; ``head_mm`` is left free at the
         head.
         """
-        before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
+        before = {row.index: self.gap_mm(row, above, gaps) for above, row in pairwise(rows)}
         zones = {zone: [row for row in rows if row.lead.zone == zone] for zone in ZONES}
         if len(zones["foot"]) == len(rows) and not any(map(self._bound, rows)):
             # With nothing above them they would look fallen down.
@@ -82,7 +91,7 @@ class RowStack:
         self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float
     ) -> dict[int, float]:
         """Tops of rows that share out the height as they would a rectangle's."""
-        before = {row.index: self.gap_mm(row, above) * gaps for above, row in pairwise(rows)}
+        before = {row.index: self.gap_mm(row, above, gaps) for above, row in pairwise(rows)}
         void = EVEN_VOID * self.place.height_mm
         steps, height = self._steps(rows, sets, before)
         scale = (self.place.height_mm - 2 * void) / height if height else 1.0

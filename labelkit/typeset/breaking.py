@@ -19,12 +19,14 @@ from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.breakpoints import (
     Paragraph,
     Reach,
+    TextKind,
     has_leading_of,
     is_lead_in,
     measure_paragraph,
     measure_reach,
 )
 from labelkit.typeset.faces import Face
+from labelkit.typeset.line_breaks import list_breaks_without_space
 
 # What a reader dislikes about lines; about breaks see labelkit.typeset.breakpoints. One unit is a
 # line that is a tenth short.
@@ -55,7 +57,7 @@ class BrokenLine:
 
     text: str
     """The paragraph's characters ``start`` to ``end`` (a forced break as a space), with a soft
-    hyphen after them where the line breaks a word."""
+    hyphen after them where the line breaks a word, or a space where a comma fell away."""
     start: int
     end: int
     width_mm: float
@@ -86,27 +88,24 @@ def break_paragraph(
     widths_mm: Widths,
     *,
     tracking_em: float = 0.0,
-    names: bool = False,
+    kind: TextKind = TextKind.WORDS,
     heading: bool = False,
-    uneven: bool = False,
     justified: bool = False,
     most: int | None = None,
     language: str = "",
-    persons: bool = False,
 ) -> Iterator[BrokenParagraph]:
     """The best way to set ``text`` in each number of lines, from the fewest on.
 
-    ``names``: the text is a list of names that should each stay on one line. ``heading``: lines
-    are to be even, the last one included, and not a single word. ``uneven``: they may be of any
-    length, as an address has them. ``most`` lines are allowed.
+    ``heading``: lines are to be even, the last one included, and not a single word; those of an
+    address may be of any length. ``most`` lines are allowed.
     With a ``language`` words are hyphenated (where that has a dictionary) and addresses broken,
-    but only where nothing else fits. ``persons``: the text is names of people, whose particles
-    and initials are not parted from them.
+    but only where nothing else fits.
     """
+    uneven = kind is TextKind.ADDRESS
     goal = _BreakGoal(size_pt / PT_PER_MM, widths_mm, heading, justified, uneven)
     found = False
     for hyphens in dict.fromkeys(("", language)):
-        paragraph = measure_paragraph(face, text, names, hyphens, persons)
+        paragraph = measure_paragraph(face, text, kind, hyphens)
         reach = measure_reach(paragraph, tracking_em)
         for trail in _find_cheapest_trails(paragraph, reach, goal, most):
             found = True
@@ -252,8 +251,9 @@ def _line_cost(
     """What is disliked about a line from break ``index`` to break ``target``."""
     place = paragraph.breaks[target]
     if target == len(paragraph.breaks) - 1:
+        words = paragraph.text[paragraph.breaks[index].start :]
         lone = not _count_word_spaces(paragraph, index, target)
-        lone = lone and not has_leading_of(paragraph.text[paragraph.breaks[index].start :])
+        lone = lone and not has_leading_of(words) and not list_breaks_without_space(words)
         cost = _last_line_cost(goal, width, room, line, lone)
         return cost + (goal.ragged(width, room) if goal.heading else 0.0)
     if place.forced:
@@ -308,10 +308,13 @@ def _make_line(
     width = max(0.0, reach.ends[target] - reach.starts[index]) if place.end > start else 0.0
     gaps = _count_word_spaces(paragraph, index, target)
     slack = max(0.0, goal.room_em(number) - width)
+    end, tail = place.start, SOFT_HYPHEN if place.hyphen else ""
+    if paragraph.text[place.end : end].strip(" "):
+        end, tail = place.end, " "  # the comma between two parts of an address
     return BrokenLine(
-        text=paragraph.text[start : place.start] + (SOFT_HYPHEN if place.hyphen else ""),
+        text=paragraph.text[start:end] + tail,
         start=start,
-        end=place.start,
+        end=end,
         width_mm=width * goal.em_mm,
         gaps=gaps,
         gap_mm=slack / gaps * goal.em_mm if gaps and not place.forced else 0.0,

@@ -6,12 +6,14 @@ import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
+from labelkit.typeset.line_breaks import list_breaks_without_space
 from labelkit.typeset.personal_names import is_bound_to_next
 from labelkit.typeset.shape import ShapedLine, shape_text
 
@@ -37,6 +39,12 @@ HYPHENATED = 30.0
 HYPHENATED_NAME = 90.0
 IN_ADDRESS = 30.0
 """Inside a web or mail address; no hyphen is added."""
+IN_PERSON = 60.0
+"""Inside a person's name that is written without spaces or with a hyphen."""
+IN_ADDRESS_PART = 60.0
+"""Inside a part of a postal address, or of a firm's name."""
+BEFORE_POSTCODE = 20.0
+"""Between a place and its postal code, which two spaces part."""
 
 SHORT_WORD = 3
 """Letters of the longest word taken for an article or preposition."""
@@ -44,10 +52,30 @@ HYPHEN_LEFT, HYPHEN_RIGHT = 2, 3
 """Fewest letters left before and carried after a hyphen (common practice, no source)."""
 
 _SEPARATORS = ",;:.·•/|–—"
+_SEPARATORS_WITHOUT_SPACE = "、，。；：・\u200b"
+"""Marks after which Han and Kana, and scripts typed with zero width spaces, part two things."""
+_JOINING_WITHOUT_SPACE = "&＆與与"
+"""What stands between two names of people in Han, and leads the line of the second."""
 _ADDRESS = re.compile(r"(?:https?://|www\.)\S+|\S+@\S+\.\S+", re.IGNORECASE)
 _ABBREVIATION = re.compile(r"[^\W\d_]{1,3}\.")
 """A full stop after so few letters ends no sentence ("ch. du Phare", "St. John")."""
 _WORD = re.compile(r"[^\W\d_]+")
+
+
+_BETWEEN_PARTS = re.compile(", +")
+"""What parts the lines of an address where they stand on one line, and falls away between two."""
+
+
+class TextKind(Enum):
+    """What a text is, which says where it had better not be broken."""
+
+    WORDS = "words"
+    LIST = "list"
+    """Names of several words that should each stay on one line."""
+    PERSONS = "persons"
+    """Names of people: particles, initials and "&" stay with the word after them."""
+    ADDRESS = "address"
+    """A firm and its postal address: lines end between its parts, without their comma."""
 
 
 class Break(NamedTuple):
@@ -71,12 +99,9 @@ class Paragraph:
     face: Face
     source: str
     """As written, with "\\n" where a line must end."""
-    names: bool
-    """A list of names that should each stay on one line."""
+    kind: TextKind
     language: str
     """Whose words, and addresses, may be broken; "" leaves them whole."""
-    persons: bool = False
-    """Names of people: particles, initials and "&" stay with the word after them."""
 
     @cached_property
     def text(self) -> str:
@@ -104,7 +129,7 @@ class Paragraph:
     @cached_property
     def breaks(self) -> tuple[Break, ...]:
         """The start of the text, every place to break at, and its end."""
-        places = _list_breaks(self.source, self.names, self.language, self.persons)
+        places = _list_breaks(self.source, self.kind, self.language)
         return (
             Break(0, 0, 0.0),
             *(
@@ -158,25 +183,25 @@ class Paragraph:
 
 
 @lru_cache(maxsize=4096)
-def measure_paragraph(
-    face: Face, text: str, names: bool, language: str, persons: bool = False
-) -> Paragraph:
+def measure_paragraph(face: Face, text: str, kind: TextKind, language: str) -> Paragraph:
     """The paragraph of these words: one object for all who measure it."""
-    return Paragraph(face, text, names, language, persons)
+    return Paragraph(face, text, kind, language)
 
 
 @lru_cache(maxsize=1024)
-def _list_breaks(
-    source: str, names: bool, language: str, persons: bool = False
-) -> tuple[Break, ...]:
+def _list_breaks(source: str, kind: TextKind, language: str) -> tuple[Break, ...]:
     """Every place to break at, whatever the face."""
     forced = {index for index, character in enumerate(source) if character == "\n"}
     text = source.replace("\n", " ")
-    places = [*_list_breaks_at_spaces(text, names, forced), *_list_breaks_in_words(text, names)]
-    if persons:
+    places = [
+        *_list_breaks_without_space(text, kind),
+        *_list_breaks_at_spaces(text, kind, forced),
+        *_list_breaks_in_words(text, kind),
+    ]
+    if kind is TextKind.PERSONS:
         places = [place for place in places if place.forced or not _is_inside_name(text, place)]
     if language:
-        places += [*_list_breaks_in_addresses(text), *_list_hyphenations(text, names, language)]
+        places += [*_list_breaks_in_addresses(text), *_list_hyphenations(text, kind, language)]
     trimmed = len(text.rstrip(" "))
     found = {place.start: place for place in places if 0 < place.start < trimmed}
     return tuple(found[start] for start in sorted(found))
@@ -194,7 +219,7 @@ def _find_next_forced(breaks: Sequence[Break]) -> tuple[int, ...]:
 
 def _measure_break(place: Break, face: Face, text: str, advances: tuple[float, ...]) -> Break:
     """The break with what the end of its line adds; nothing where it ends at a space."""
-    if place.end < place.start:
+    if text[place.end : place.start].startswith(" "):
         return place
     last = text[place.end - 1]
     alone = shape_text(face, last + SOFT_HYPHEN if place.hyphen else last).width_em
@@ -202,16 +227,27 @@ def _measure_break(place: Break, face: Face, text: str, advances: tuple[float, .
     return Break(place.start, place.end, place.cost, place.hyphen, place.forced, extra)
 
 
-def _list_breaks_at_spaces(text: str, names: bool, forced: set[int]) -> Iterator[Break]:
+def _list_breaks_at_spaces(text: str, kind: TextKind, forced: set[int]) -> Iterator[Break]:
     for match in re.finditer(" +", text):
         end, start = match.span()
         if end == 0 or start == len(text):
             continue
         must = any(index in forced for index in range(end, start))
-        yield Break(start, end, _space_break_cost(text, end, start, names), forced=must)
+        if kind is TextKind.ADDRESS:
+            yield _make_address_break(text, end, start, must)
+        else:
+            yield Break(start, end, _space_break_cost(text, end, start, kind), forced=must)
 
 
-def _space_break_cost(text: str, end: int, start: int, names: bool) -> float:
+def _make_address_break(text: str, end: int, start: int, must: bool) -> Break:
+    """A break in an address; between two of its parts without their comma."""
+    if _BETWEEN_PARTS.match(text, end - 1):
+        return Break(start, end - 1, AT_COMMA, forced=must)
+    return Break(start, end, BEFORE_POSTCODE if start - end > 1 else IN_ADDRESS_PART, forced=must)
+
+
+def _space_break_cost(text: str, end: int, start: int, kind: TextKind) -> float:
+    names = kind is TextKind.LIST
     before, after = text[end - 1], text[start]
     last = re.search(r"\S+$", text[:end])
     word = last.group() if last else ""
@@ -237,8 +273,12 @@ def _is_inside_name(text: str, place: Break) -> bool:
 
 
 def is_short_word(word: str) -> bool:
-    """Whether a word is an article, a preposition or an ampersand, by its length."""
-    return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha())
+    """Whether a word is an article, a preposition or an ampersand, by its length.
+
+    In scripts without capitals length says nothing: a whole name has three letters.
+    """
+    cased = word.lower() != word.upper()
+    return word in ("&", "+") or (len(word) <= SHORT_WORD and word.isalpha() and cased)
 
 
 def is_lead_in(line: str) -> bool:
@@ -256,13 +296,41 @@ def has_leading_of(line: str) -> bool:
     return re.match(r"d[’']\w", line, re.IGNORECASE) is not None
 
 
-def _list_breaks_in_words(text: str, names: bool) -> Iterator[Break]:
+_WITHOUT_SPACE = {
+    TextKind.WORDS: AT_SPACE,
+    TextKind.LIST: IN_NAME,
+    TextKind.PERSONS: IN_PERSON,
+    TextKind.ADDRESS: IN_ADDRESS_PART,
+}
+
+
+def _list_breaks_without_space(text: str, kind: TextKind) -> Iterator[Break]:
+    """Between the letters of scripts that do not part words by spaces."""
+    cost, persons = _WITHOUT_SPACE[kind], kind is TextKind.PERSONS
+    for place in list_breaks_without_space(text):
+        before, after = text[place - 1], text[place]
+        if persons and before in _JOINING_WITHOUT_SPACE:
+            continue
+        parted = before in _SEPARATORS_WITHOUT_SPACE
+        parted = parted or (persons and after in _JOINING_WITHOUT_SPACE)
+        yield Break(place, place, AT_COMMA if parted else cost)
+
+
+_AT_HYPHEN_OF = {
+    TextKind.WORDS: 0.0,
+    TextKind.LIST: IN_NAME,
+    TextKind.PERSONS: IN_PERSON,
+    TextKind.ADDRESS: IN_ADDRESS_PART,
+}
+
+
+def _list_breaks_in_words(text: str, kind: TextKind) -> Iterator[Break]:
     """After slashes and hyphens between letters, outside addresses."""
     addresses = [match.span() for match in _ADDRESS.finditer(text)]
     for match in re.finditer(r"(?<=[^\W\d_]{2})(?:(/)|[-\u2010])(?=[^\W\d_]{2})", text):
         if any(first <= match.start() < last for first, last in addresses):
             continue
-        cost = AT_SLASH if match.group(1) else AT_HYPHEN + (IN_NAME if names else 0.0)
+        cost = AT_SLASH if match.group(1) else AT_HYPHEN + _AT_HYPHEN_OF[kind]
         yield Break(match.end(), match.end(), cost)
 
 
@@ -274,17 +342,19 @@ def _list_breaks_in_addresses(text: str) -> Iterator[Break]:
             yield Break(place, place, IN_ADDRESS)
 
 
-def _list_hyphenations(text: str, names: bool, language: str) -> Iterator[Break]:
+def _list_hyphenations(text: str, kind: TextKind, language: str) -> Iterator[Break]:
     dictionary = _load_hyphenator(language)
     if dictionary is None:
         return
+    listed = kind in (TextKind.LIST, TextKind.ADDRESS)
+    cost = HYPHENATED_NAME if listed else HYPHENATED
     addresses = [match.span() for match in _ADDRESS.finditer(text)]
     for word in _WORD.finditer(text):
         if any(first <= word.start() < last for first, last in addresses):
             continue
         for position in dictionary(word.group()):
             place = word.start() + position
-            yield Break(place, place, HYPHENATED_NAME if names else HYPHENATED, hyphen=True)
+            yield Break(place, place, cost, hyphen=True)
 
 
 @lru_cache(maxsize=32)

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from drawn import drawn_sheets
 from fontTools.ttLib import TTFont
+from pypdfium2 import PdfDocument
 
-from labelkit.checks.craft import CheckedLabel, _check_overlaps, check_craft
+from labelkit.checks.craft import CheckedLabel, _check_gaps, _check_overlaps, check_craft
+from labelkit.common import resources
 from labelkit.compose import ComposedPanel, make_run
+from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.job import Job
+from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.runs import Ornament, Panel
+from labelkit.order.layout import read_layout
 from labelkit.rules.findings import Finding, Level
-from labelkit.typeset.faces import FaceRequest, load_face
+from labelkit.typeset.faces import Face, FaceRequest, load_face
 
 Event = Callable[..., Path]
 
@@ -211,6 +218,63 @@ def test_words_that_the_cut_may_take_are_told(
         assert finding.level is Level.WARN
         # In square corners the distance is that to the nearest side.
         assert shape != "rectangle" or float(finding.measured) == pytest.approx(nearest, abs=0.006)
+
+
+APOSTROPHES = [
+    "Mary-Lou O’Dell",
+    "Élodie d’Arvieux",
+    "L’Écuyer & D’Amour",
+    "Tavi & Yves",
+    "Jo Wyatt",
+]
+
+
+@pytest.mark.parametrize(
+    "path", sorted(resources.find_layouts_folder().glob("*.toml")), ids=lambda p: p.stem
+)
+def test_no_layout_parts_a_name_at_an_apostrophe_or_a_capital(path: Path) -> None:
+    """Measured on the picture: every blank strip inside a word is narrower than between words."""
+    layout = read_layout(path)
+    block = next(b for b in layout.panel("front").blocks if b.element == "names")
+    face = load_spec_face(layout.faces[block.face], 100)
+    for name in APOSTROPHES:
+        gaps = sorted(blank_strips_em(face, name), reverse=True)
+        words = name.count(" ")
+        assert gaps[words] < 0.85 * gaps[words - 1], (name, gaps[: words + 1])
+
+
+def blank_strips_em(face: Face, text: str, size_pt: float = 72.0) -> list[float]:
+    """How wide the upright strips without ink are between the first ink of a text and the last."""
+    run = make_run(text, "names", "zxx", face, size_pt, 20, 40)
+    panel = Panel("front", run.advance_mm + 60, 90, runs=(run,))
+    sheet = Sheet(panel.width_mm, 90, (LabelPlace(0, 0, 0, panel.width_mm, 90),))
+    page = PdfDocument(drawn_sheets(panel, [sheet], {face.name: face}))[0]
+    image = page.render(scale=2).to_pil().convert("L").point(lambda tone: 255 * (tone < 128))
+    columns = [image.crop((x, 0, x + 1, image.height)).getbbox() for x in range(image.width)]
+    inked = [x for x, found in enumerate(columns) if found]
+    return [(after - before - 1) / 2 / size_pt for before, after in pairwise(inked)]
+
+
+@pytest.mark.parametrize(("tracking_em", "told"), [(0.0, False), (0.1, False), (2.0, True)])
+def test_letters_that_stand_as_far_apart_as_words_are_told(tracking_em: float, told: bool) -> None:
+    face = load_face(FaceRequest("fira-sans"))
+    run = make_run("Ada O’Dell", "names", "zxx", face, 6, 5, 10, tracking_em)
+    made = ComposedPanel(Panel("front", 90, 30, runs=(run,)), {face.name: face})
+    assert bool(list(_check_gaps(made, {}))) is told
+
+
+def test_a_guest_whose_name_reaches_into_the_margin_is_told(sample: Path) -> None:
+    job = prepare_job(sample)
+    face = load_face(FaceRequest("fira-sans"))
+    bare = replace(job.composed[0], panel=replace(job.composed[0].panel, runs=()))
+    safe_mm = bare.panel.safe_mm
+    assert safe_mm > 1.5
+    for x_mm, told in ((safe_mm - 0.4, True), (safe_mm + 0.2, False)):
+        guests = {"front": {"Ada": (make_run("Ada", "guest", "zxx", face, 6, x_mm, 14),)}}
+        craft = CheckedLabel((bare,), job.layout, job.facts, None, guests)
+        found = [f for f in check_craft(craft) if f.rule == "CRAFT-GUEST-MARGIN"]
+        assert bool(found) is told
+        assert all("Ada" in finding.message for finding in found)
 
 
 def test_a_guest_whose_name_stands_in_the_margin_is_told(sample: Path) -> None:

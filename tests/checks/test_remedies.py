@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -98,6 +99,20 @@ def test_what_does_not_help_is_not_told(event: Event) -> None:
     # The lot stands beside the contact and takes no line of its own; the front's words are not
     # what lacks room.
     assert not any("[front]" in way or '"lot"' in way for way in ways)
+
+
+@pytest.mark.parametrize("percent", ["3", "4", "5"])
+def test_a_smaller_superfat_is_no_way_out(event: Event, percent: str) -> None:
+    """Every oil of the pot leaves some of itself unsaponified (the lye meets them all alike), so
+    that no name falls out of the list: it is not offered."""
+    job = prepare_job(event())
+    superfat = job.recipe.superfat
+    assert superfat is not None and superfat.percent is not None
+    assert superfat.percent > Decimal(percent)
+    less = replace(job.recipe, superfat=replace(superfat, percent=Decimal(percent)))
+    assert set(job.with_order(recipe=less).declaration.names) == set(job.declaration.names)
+    _, ways = ways_of(on(job, TRIMS[0]))
+    assert not [way for way in ways if "superfat" in way]
 
 
 def test_a_larger_trim_than_the_face_of_the_piece_is_no_way_out(event: Event) -> None:

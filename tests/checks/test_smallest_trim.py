@@ -54,6 +54,26 @@ def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
     assert make_sheets_of_file(label, tmp_path / "less").report.verdict == "fail"
 
 
+def test_the_smallest_readable_trim_has_no_letter_under_the_advice(event: Event) -> None:
+    """Regulation (EU) No 1169/2011, Art. 13(3): 0.9 mm on small packages; borrowed as advice."""
+    job = prepare_job(event())
+    found = find_smallest_trims(job)
+    assert found.trim is not None and found.readable is not None
+    assert found.readable.width_mm > found.trim.width_mm
+
+    def least_mm(trim: Trim) -> float:
+        runs = [run for name in ("front", "back") for run in job.panel_on(name, trim).panel.runs]
+        heights = [
+            run.letters.capital_mm if run.text == run.text.upper() else run.letters.small_o_mm
+            for run in runs
+            if re.search(r"[^\W\d_]", run.text)
+        ]
+        return min(height for height in heights if height is not None)
+
+    assert least_mm(found.readable) >= 0.9
+    assert least_mm(found.trim) < 0.9
+
+
 def test_the_lowest_trim_keeps_its_width(event: Event) -> None:
     job = prepare_job(event())
     found = find_smallest_trims(job)

@@ -73,7 +73,7 @@ def fewest_lines(way: Arrangement, size_pt: float, room: Room) -> list[int] | No
 
         ways = break_paragraph(
             paragraph.text, way.faces[number], size_pt, width,
-            tracking_em=way.tracking_em, names=way.names,
+            tracking_em=way.tracking_em, kind=way.kind,
             most=1 if number < way.heads else way.block.lines,
         )  # fmt: skip
         first = next(ways, None)

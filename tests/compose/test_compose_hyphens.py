@@ -16,6 +16,7 @@ from labelkit.common.resources import find_layouts_folder
 from labelkit.compose import compose_panel
 from labelkit.compose.element_words import Wording, make_panel_wordings
 from labelkit.compose.job import Job
+from labelkit.compose.ladder import tighten_layout
 from labelkit.compose.parts import Hyphenation
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.order.label import Trim
@@ -82,17 +83,20 @@ def test_display_text_stays_whole_on_narrow_trims(
 def test_a_name_wider_than_the_label_is_broken_as_a_last_resort(tmp_path: Path) -> None:
     job = event_job("lantern", "en", "rounded", tmp_path)
     words = make_panel_wordings(job.spec, job.declaration, "front")
-    name = "Thunderstormcelebration"
+    name = "Thunderstormcelebrationanniversarythunderstormcelebration"
     words = {**words, "names": (Wording("en", name),)}
     trim = NARROW_TRIMS["rounded"]
     panel = compose_panel("front", job.layout, words, job.floors, trim)
     runs = [run for run in panel.panel.runs if run.element == "names"]
     assert "".join(run.text.rstrip(SOFT_HYPHEN) for run in runs) == name
     assert len(runs) > 1
-    # It could not have stayed whole: even at the least size it is wider than the trim has room.
-    least = job.layout.panel("front").sizes["names"].least_pt
+    # It could not have stayed whole: even at the least size of the tightest step it is wider than
+    # the trim has room.
+    plan = job.layout.panel("front")
+    least = tighten_layout(plan, job.layout, job.layout.steps[-1], 0.0).sizes["names"].least_pt
     face = panel.faces[runs[0].face]
     room = trim.width_mm - 2 * panel.panel.safe_mm
+    assert least < plan.sizes["names"].least_pt
     assert shape_text(face, name).width_em * least / PT_PER_MM > room
 
 

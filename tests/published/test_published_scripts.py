@@ -10,6 +10,7 @@ from bidi import get_display
 
 from labelkit.typeset.casing import capitalise_first, convert_to_capitals
 from labelkit.typeset.items import find_seen_order, order_as_seen
+from labelkit.typeset.line_breaks import list_breaks_without_space
 
 CASES = [
     line.split(";")
@@ -94,3 +95,37 @@ def test_capitals_of_whole_words(text: str, language: str, wanted: str) -> None:
 )  # fmt: skip
 def test_a_first_capital(text: str, language: str, wanted: str) -> None:
     assert capitalise_first(text, language) == wanted
+
+
+LINE_BREAKS = [
+    line.split()
+    for line in Path(__file__).with_name("line_break_test.txt").read_text("utf-8").splitlines()
+    if not line.startswith("#")
+]
+
+
+def _is_among_latin(character: str) -> bool:
+    """Blocks.txt: Basic Latin to Combining Diacritical Marks, Latin Extended Additional, General
+    Punctuation."""
+    code = ord(character)
+    return code < 0x370 or 0x1E00 <= code <= 0x1EFF or 0x2000 <= code <= 0x206F
+
+
+@pytest.mark.parametrize("case", LINE_BREAKS, ids=" ".join)
+def test_lines_break_without_a_space_where_unicode_publishes_it(case: list[str]) -> None:
+    """Source: LineBreakTest.txt (Unicode 15.0.0): ÷ is a place to break at, × is none."""
+    text = "".join(chr(int(code, 16)) for code in case[1::2])
+    published = {place for place, mark in enumerate(case[0::2]) if mark == "÷"} - {0, len(text)}
+    own = {
+        place
+        for place in published
+        if not text[place - 1].isspace()
+        and not (_is_among_latin(text[place - 1]) and _is_among_latin(text[place]))
+    }
+    assert set(list_breaks_without_space(text)) == own
+
+
+def test_the_excerpt_of_line_breaks_has_both_kinds() -> None:
+    marks = [mark for case in LINE_BREAKS for mark in case[2:-1:2]]
+    assert len(LINE_BREAKS) > 100
+    assert {"÷", "×"} == set(marks)

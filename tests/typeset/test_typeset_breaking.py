@@ -14,7 +14,7 @@ from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset import breaking, breakpoints
 from labelkit.typeset.breaking import BrokenLine, Widths, break_paragraph, count_lines
-from labelkit.typeset.breakpoints import measure_paragraph, measure_reach
+from labelkit.typeset.breakpoints import TextKind, measure_paragraph, measure_reach
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 from labelkit.typeset.shape import shape_text
 
@@ -102,17 +102,17 @@ def test_no_other_set_of_breaks_costs_less(words: list[str], room: float, headin
     SENTENCES,
     st.lists(st.floats(6, 40), min_size=1, max_size=9),
     st.floats(-0.01, 0.06),
-    st.booleans(),
+    st.sampled_from([TextKind.WORDS, TextKind.LIST, TextKind.PERSONS]),
     st.booleans(),
 )
 def test_every_word_once_in_order_and_within_its_line(
-    text: str, rooms: list[float], tracking: float, names: bool, justified: bool
+    text: str, rooms: list[float], tracking: float, kind: TextKind, justified: bool
 ) -> None:
     def room(line: int) -> float:
         return rooms[line % len(rooms)]
 
     lines = break_lines(
-        text, FACE, SIZE, room, tracking_em=tracking, names=names, justified=justified
+        text, FACE, SIZE, room, tracking_em=tracking, kind=kind, justified=justified
     )
     if lines is None:
         widest = max(width_mm(word, tracking) for word in text.replace("-", "- ").split())
@@ -130,12 +130,12 @@ def test_every_word_once_in_order_and_within_its_line(
             assert filled == pytest.approx(room(number))
 
 
-@given(SENTENCES, st.floats(6, 40), st.floats(-0.01, 0.06), st.booleans())
+@given(SENTENCES, st.floats(6, 40), st.floats(-0.01, 0.06), st.sampled_from(TextKind))
 def test_counting_lines_agrees_with_breaking_them(
-    text: str, room: float, tracking: float, names: bool
+    text: str, room: float, tracking: float, kind: TextKind
 ) -> None:
-    lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, names=names)
-    reach = measure_reach(measure_paragraph(FACE, text, names, ""), tracking)
+    lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, kind=kind)
+    reach = measure_reach(measure_paragraph(FACE, text, kind, ""), tracking)
     count = count_lines(reach, SIZE, room)
     assert count == (None if lines is None else len(lines))
 
@@ -166,7 +166,9 @@ def test_counting_agrees_where_every_line_has_its_own_width(
     first = next(ways, None)
     counts = (
         count_lines(
-            measure_reach(measure_paragraph(FACE, text, False, hyphens), tracking), SIZE, room
+            measure_reach(measure_paragraph(FACE, text, TextKind.WORDS, hyphens), tracking),
+            SIZE,
+            room,
         )
         for hyphens in dict.fromkeys(("", language))
     )
@@ -178,14 +180,16 @@ def test_counting_agrees_where_every_line_has_its_own_width(
 def test_a_paragraph_fits_one_line_where_it_is_no_wider_unbroken(
     text: str, room: float, tracking: float
 ) -> None:
-    whole_mm = measure_paragraph(FACE, text, False, "").whole_em(tracking) * EM_MM
+    whole_mm = measure_paragraph(FACE, text, TextKind.WORDS, "").whole_em(tracking) * EM_MM
     lines = break_lines(text, FACE, SIZE, room, tracking_em=tracking, most=1)
     assert (lines is not None) == (whole_mm <= room + 1e-9)
 
 
 def test_a_paragraph_with_a_forced_break_never_fits_one_line() -> None:
-    assert measure_paragraph(FACE, "3 Quay Lane\nAnse", False, "").whole_em(0.0) == float("inf")
-    assert measure_paragraph(FACE, "3 Quay Lane \n", False, "").whole_em(0.0) < 10
+    assert measure_paragraph(FACE, "3 Quay Lane\nAnse", TextKind.WORDS, "").whole_em(0.0) == float(
+        "inf"
+    )
+    assert measure_paragraph(FACE, "3 Quay Lane \n", TextKind.WORDS, "").whole_em(0.0) < 10
 
 
 @given(SENTENCES, st.floats(12, 40))
@@ -208,7 +212,7 @@ def test_most_lines_is_a_limit(text: str, room: float, most: int) -> None:
 def test_a_name_stays_together_where_it_can() -> None:
     # Filled line by line, "Sodium" of the second name would go up to the first line.
     room = width_mm("Sodium Olivate, Sodium") + 0.5
-    lines = texts(break_lines(LIST, FACE, SIZE, room, names=True))
+    lines = texts(break_lines(LIST, FACE, SIZE, room, kind=TextKind.LIST))
     assert lines[0] == "Sodium Olivate, " and lines[1].startswith("Sodium Cocoate, ")
     assert lines[-1] == "Linalool, CI 77491"
     # The names of the list are of two words; a line ends inside none of them.
@@ -217,16 +221,18 @@ def test_a_name_stays_together_where_it_can() -> None:
 
 def test_letters_and_number_of_a_colour_stay_together_before_any_other_name() -> None:
     room = width_mm("Sodium Cocoate, CI") + 0.1
-    lines = texts(break_lines("Sodium Cocoate, CI 77491", FACE, SIZE, room, names=True))
+    lines = texts(break_lines("Sodium Cocoate, CI 77491", FACE, SIZE, room, kind=TextKind.LIST))
     assert lines == ["Sodium Cocoate, ", "CI 77491"]
 
 
 def test_a_list_breaks_after_a_comma_rather_than_a_slash_or_inside_a_name() -> None:
     room = width_mm("Glycerin, Aqua/Water/") + 0.1
-    lines = texts(break_lines("Glycerin, Aqua/Water/Eau, Mel", FACE, SIZE, room, names=True))
+    lines = texts(
+        break_lines("Glycerin, Aqua/Water/Eau, Mel", FACE, SIZE, room, kind=TextKind.LIST)
+    )
     assert lines[0] in {"Glycerin, ", "Glycerin, Aqua/Water/"}
     tight = width_mm("Aqua/Water/") + 0.1
-    lines = texts(break_lines("Aqua/Water/Eau", FACE, SIZE, tight, names=True))
+    lines = texts(break_lines("Aqua/Water/Eau", FACE, SIZE, tight, kind=TextKind.LIST))
     assert lines == ["Aqua/Water/", "Eau"]
 
 
@@ -289,6 +295,38 @@ def test_an_address_breaks_without_a_hyphen() -> None:
     lines = texts(break_lines(address, FACE, SIZE, width_mm(address) * 0.8, language="fr"))
     assert lines == ["bonjour@savonnerie-des-brumes", ".example"]
     assert break_lines(address, FACE, SIZE, width_mm(address) * 0.8) is None
+
+
+ADDRESS = "Savonnerie Estran, 9,\u00a0ch. du Phare, Anse-aux-Brumes NB  E0X\u00a00Z9"
+
+
+@pytest.mark.parametrize("room", [34.0, 40.0, 48.0, 60.0, 90.0])
+def test_a_postal_address_ends_its_lines_between_its_parts_without_a_comma(room: float) -> None:
+    """Common practice, no source."""
+    lines = texts(break_lines(ADDRESS, FACE, SIZE, room, kind=TextKind.ADDRESS))
+    assert not any(line.rstrip().endswith(",") for line in lines)
+    parts = [part.rstrip() for line in lines for part in line.split(", ")]
+    assert parts == ADDRESS.split(", ")
+    for line in lines:
+        assert width_mm(line.rstrip(), 0.0) <= room + 1e-6
+
+
+def test_a_part_of_an_address_is_broken_only_where_no_line_holds_it() -> None:
+    lines = texts(break_lines(ADDRESS, FACE, SIZE, 24.0, kind=TextKind.ADDRESS))
+    assert [line.strip() for line in lines] == [
+        "Savonnerie Estran", "9,\u00a0ch. du Phare", "Anse-aux-Brumes NB", "E0X\u00a00Z9",
+    ]  # fmt: skip
+
+
+@given(SENTENCES, st.floats(8, 40))
+def test_an_address_keeps_every_letter_but_commas_at_the_ends_of_lines(
+    text: str, room: float
+) -> None:
+    lines = break_lines(text, FACE, SIZE, room, kind=TextKind.ADDRESS)
+    for number, line in enumerate(lines or ()):
+        dropped = text[line.end : lines[number + 1].start] if number + 1 < len(lines) else ""
+        assert dropped.strip(" ") in ("", ",")
+        assert line.text.rstrip(" ") == text[line.start : line.end].rstrip(" ")
 
 
 def test_no_break_spaces_do_not_break() -> None:

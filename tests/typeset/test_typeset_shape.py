@@ -130,3 +130,18 @@ def test_the_ink_is_where_it_is_drawn(family: str, text: str, tracking: float) -
     assert ink.y0_mm == pytest.approx(min(box[1] for box in found) / PT_PER_MM, abs=0.02)
     assert ink.x1_mm == pytest.approx(max(box[2] for box in found) / PT_PER_MM, abs=0.02)
     assert ink.y1_mm == pytest.approx(max(box[3] for box in found) / PT_PER_MM, abs=0.02)
+
+
+@pytest.mark.parametrize("family", ["great-vibes", "josefin-sans", "alegreya-sans", "marcellus"])
+@pytest.mark.parametrize("name", ["D’Amour", "O’Dell", "L’Écuyer", "d’Arvieux"])
+def test_no_gap_beside_an_apostrophe_is_as_wide_as_half_a_word_space(
+    family: str, name: str
+) -> None:
+    face = load_face(FaceRequest(family))
+    shaped = shape_text(face, name)
+    space = shape_text(face, " ").width_em
+    at = name.index("’")
+    for index in (at - 1, at):
+        before, after = shaped.inks[index], shaped.inks[index + 1]
+        assert before is not None and after is not None
+        assert shaped.advances_em[index] + after.x0_em - before.x1_em < space / 2
