@@ -24,7 +24,7 @@ def main() -> None:
         venv.create(folder, with_pip=True)
         pip = [str(Path(folder) / "bin" / "python"), "-m", "pip"]
         environment = {k: v for k, v in os.environ.items() if k != "PIP_CONSTRAINT"}
-        wanted = [f"{root}[test]", "hatchling"]
+        wanted = [f"{root}[test,browser]", "hatchling"]
         subprocess.run([*pip, "install", "--quiet", *wanted], check=True, env=environment,
                        stdout=sys.stderr)  # fmt: skip
         frozen = subprocess.run([*pip, "freeze"], check=True, capture_output=True, text=True)

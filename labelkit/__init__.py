@@ -42,7 +42,15 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from labelkit.common.errors import FitError, InputError, LabelkitError
-    from labelkit.job.api import Checked, CheckedPanel, check, make_plan, make_proof, make_sheets
+    from labelkit.job.api import (
+        Checked,
+        CheckedPanel,
+        check,
+        make_plan,
+        make_proof,
+        make_sheets,
+        record_approval,
+    )
     from labelkit.job.sheets import Wish
     from labelkit.order.order import Order, read_order
     from labelkit.rules.findings import Finding, Level, Report
@@ -65,12 +73,14 @@ __all__ = [
     "make_proof",
     "make_sheets",
     "read_order",
+    "record_approval",
 ]
 
 _HOMES = {
     "labelkit.common.errors": ("FitError", "InputError", "LabelkitError"),
     "labelkit.job.api": (
         "Checked", "CheckedPanel", "check", "make_plan", "make_proof", "make_sheets",
+        "record_approval",
     ),
     "labelkit.job.sheets": ("Wish",),
     "labelkit.order.order": ("Order", "read_order"),

@@ -11,7 +11,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "labelkit"
 ROOMS = (
     "common", "model", "order", "formula", "typeset", "rules", "compose", "impose", "pdf", "plan",
-    "checks", "report", "job", "cli",
+    "checks", "report", "job", "desk", "cli",
 )  # fmt: skip
 """From the top down: each may import from itself and from those before it."""
 

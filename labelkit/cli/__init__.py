@@ -21,6 +21,7 @@ from labelkit.common.errors import ExitCode, LabelkitError, describe_os_error
 from labelkit.common.messages import FactList, Said, Verbatim
 
 COMMANDS: dict[str, tuple[str, str]] = {
+    "open": ("labelkit.cli.open", "Open an order in a window: write, see, check, print."),
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
     "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
@@ -88,8 +89,9 @@ class LazyGroup(click.Group):
 def cli() -> None:
     """Lay out, check and print compliant bilingual labels for event favours.
 
-    Start with `labelkit new my-event`, fill in the blanks, then run `labelkit preflight`,
-    `labelkit proof` and `labelkit sheet` on its label.toml.
+    Start with `labelkit open`, and an event lies before you in a window. Or with `labelkit new
+    my-event`: fill in the blanks, then run `labelkit preflight`, `labelkit proof` and `labelkit
+    sheet` on its label.toml.
 
     Exit codes: 0 done, 1 the label is not fit to print, 2 the input could not be used, 3 a fault of
     labelkit itself, and nothing was written.

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from labelkit.cli.lengths import parse_length_option
+from labelkit.cli.lengths import ask_length, parse_length_option
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.voice import say, speak
 from labelkit.common.messages import Said, make_number
@@ -115,11 +115,7 @@ def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decim
     values: dict[str, float] = {}
     for key, question in asked.items():
         value = given[key]
-        answer = (
-            value
-            if value is not None
-            else click.prompt(speak(question), value_proc=parse_length_option)
-        )
+        answer = value if value is not None else ask_length(speak(question), key)
         values[f"{key}_mm"] = float(answer)
     profile = make_profile(printer, page, CalibrationMeasures(**values))
     make_folder(path.parent)

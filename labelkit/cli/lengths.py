@@ -22,6 +22,19 @@ def parse_length_option(text: str) -> Decimal:
         ) from error
 
 
+def ask_length(question: str, option: str) -> Decimal:
+    """The answer to a question; click.UsageError where there is nobody to answer it."""
+    try:
+        answer: Decimal = click.prompt(question, value_proc=parse_length_option)
+    except click.Abort as error:
+        if not isinstance(error.__context__, EOFError):
+            raise
+        raise click.UsageError(
+            Said("--{option}: missing, and there is nobody to answer; give it here", option=option)
+        ) from error
+    return answer
+
+
 def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     """Width and height in millimetres, bare numbers likewise. Raises click.BadParameter."""
     bare = re.fullmatch(r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*", text)

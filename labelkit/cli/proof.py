@@ -90,35 +90,26 @@ def command(
 def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     """Writes the approval of a label that is fit; InputError for a code that is not its order's.
 
-    Whether it was written: what is not fit has no proof that a customer could have approved.
+    Whether it was written.
     """
-    from labelkit.common.files import lock_folders, write_files
-    from labelkit.compose.fingerprint import collect_content
-    from labelkit.job.prepare import preflight_job
-    from labelkit.plan.approval import (
-        approval_path_of,
-        approve_content,
-        format_approval,
-        read_approval,
-    )
+    from labelkit.compose.fingerprint import make_job_code
+    from labelkit.job.api import record_approval
+    from labelkit.plan.approval import approval_path_of
 
-    label, content = job.spec.path, collect_content(job)
-    with lock_folders([label.parent]):
-        approval = approve_content(read_approval(label), content, code, on)
-        if preflight_job(job).verdict == "fail":
-            complain(
-                Said(
-                    "no approval of a label that is not fit: labelkit preflight {label} says why",
-                    label=label,
-                )
+    label = job.spec.path
+    if not record_approval(job.order, code, on):
+        complain(
+            Said(
+                "no approval of a label that is not fit: labelkit preflight {label} says why",
+                label=label,
             )
-            return False
-        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+        )
+        return False
     say(
         Said(
             "{path}: {code} approved on {on}",
             path=approval_path_of(label),
-            code=content.code,
+            code=make_job_code(job),
             on=Day(on),
         )
     )

@@ -41,6 +41,17 @@ class Fact(str):
         """Nothing of a fact ever changes."""
         return self
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Its text and what it was made of: most are made of something else than their text."""
+        return restore_fact, (type(self), str(self), vars(self))
+
+
+def restore_fact(kind: type[Fact], text: str, made_of: dict[str, object]) -> Fact:
+    """A fact as it was before it was sent to another process."""
+    made = str.__new__(kind, text)
+    vars(made).update(made_of)
+    return made
+
 
 class Said(Fact):
     """A sentence or phrase in English, with its template and what was filled in."""

@@ -22,10 +22,13 @@ def place_ornament(
 
 
 def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
-    """A logo in its box: a picture as it is, a drawing in the label's ink."""
+    """A logo in its box: a picture as it is, a drawing of one colour in the label's ink."""
     if logo.pixels is not None:
-        return [], [Picture(logo.data, logo.pixels, box)]
-    return [place_drawing(drawing, logo.view, box, colour) for drawing in logo.drawings], []
+        return [], [Picture(logo.picture, logo.pixels, box)]
+    return [
+        place_drawing(drawing, logo.view, box, drawing.colour or colour)
+        for drawing in logo.drawings
+    ], []
 
 
 def place_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:

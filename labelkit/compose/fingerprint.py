@@ -152,7 +152,7 @@ def _list_parts(job: Job) -> Iterator[tuple[Part, str]]:
             yield (name, "ground", ""), job.spec.product.soap_colour
         yield (name, DESIGN, ""), _digest_design(job.layout, design)
         if job.logo is not None and any(block.picture for block in design.blocks):
-            yield (name, LOGO, ""), hashlib.sha256(job.logo.data).hexdigest()[:16]
+            yield (name, LOGO, ""), job.logo.digest[:16]
         for element in _list_placed_elements(design, words):
             if element != "guest":
                 for wording in words[element]:

@@ -13,8 +13,9 @@ from typing import Any
 from labelkit import rules
 from labelkit.common.errors import FaceError, FitError, format_path
 from labelkit.common.messages import FactList, Number, Said, Verbatim
-from labelkit.compose import ComposedPanel, compose_panel, fit_guests
+from labelkit.compose import ComposedPanel, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
+from labelkit.compose.remembered import compose_panel_once
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.order.fields import SURFACES
@@ -146,7 +147,7 @@ class Job:
         words = self.words_on(name)
         plan = self.design_of(name, words)
         try:
-            return compose_panel(
+            return compose_panel_once(
                 name,
                 replace(self.layout, panels={**self.layout.panels, name: plan}),
                 words,

@@ -6,15 +6,16 @@ Everything begins with an ``Order``; nothing here opens a file of it again.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from labelkit.common.errors import FitError
-from labelkit.job.prepare import job_from_order, preflight_job
-from labelkit.model.runs import Panel
+from labelkit.compose.job import Job
+from labelkit.job.prepare import compose_with_room, job_from_order, preflight_job
+from labelkit.model.runs import Panel, Run
 from labelkit.order.order import Order
 from labelkit.rules.findings import Finding, Report, is_panel_meant
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from labelkit.job.proof import Proof
     from labelkit.job.sheets import MadeSheets, Progress, Wish
     from labelkit.plan.order_plan import Plan
+    from labelkit.typeset.faces import Face
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,24 @@ class CheckedPanel:
     """Why nothing does, with the ways out."""
     findings: tuple[Finding, ...]
     """What was found on it. ``Finding.runs_on(panel)`` says of which of its runs."""
+    roomy: Panel | None = None
+    """Where nothing fits: the same words on a trim, in its proportions, that just holds them."""
+    guest_runs: tuple[Run, ...] = ()
+    """The first guest's own name, where labels carry names."""
+    faces: Mapping[str, Face] = field(default_factory=dict, repr=False)
+
+    def draw_svg(self, prefix: str, ghosts: frozenset[str] = frozenset()) -> str:
+        """The panel as an SVG drawing of the outlines that print, or the roomy one; "" for none.
+
+        ``prefix`` begins its ids; runs of the elements in ``ghosts`` are marked as not hers yet.
+        """
+        from labelkit.pdf.write.svg import draw_panel_svg
+
+        shown = self.panel or self.roomy
+        if shown is None:
+            return ""
+        pale = frozenset(n for n, run in enumerate(shown.runs) if run.element in ghosts)
+        return draw_panel_svg(shown, self.faces, prefix, self.guest_runs, pale)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +64,8 @@ class Checked:
 
     report: Report
     panels: tuple[CheckedPanel, ...]
+    job: Job = field(repr=False)
+    """What it was made of, with the declared list of ingredients."""
 
     @property
     def fit_to_print(self) -> bool:
@@ -51,24 +73,60 @@ class Checked:
 
 
 def check(
-    order: Order, on: dt.date | None = None, today: dt.date | None = None, strict: bool = False
+    order: Order,
+    on: dt.date | None = None,
+    today: dt.date | None = None,
+    strict: bool = False,
+    with_ways_out: bool = True,
 ) -> Checked:
     """Composes every panel of an order and holds it against the rules of its regions.
 
     ``on`` is the day whose law counts, that of sale unless given; against ``today`` it is judged
     whether the event is past. ``strict`` lets rules that are known from memory fail a label too.
-    Raises LabelkitError for a recipe or a typeface that cannot be used.
+    Ways out of what does not fit take seconds to try; a page that shows a label while it is typed
+    leaves them for later. Raises LabelkitError for a recipe or a typeface that cannot be used.
     """
     job = job_from_order(order, on, today)
-    report = preflight_job(job, strict=strict)
-    panels = []
-    for name, one in job.results.items():
-        found = tuple(f for f in report.findings if f.panel and is_panel_meant(f.panel, name))
-        if isinstance(one, FitError):
-            panels.append(CheckedPanel(name, None, one, found))
-        else:
-            panels.append(CheckedPanel(name, one.panel, None, found))
-    return Checked(report, tuple(panels))
+    report = preflight_job(job, strict=strict, with_ways_out=with_ways_out)
+    panels = tuple(_check_panel(job, report, name) for name in job.results)
+    return Checked(report, panels, job)
+
+
+def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
+    one = job.results[name]
+    found = tuple(f for f in report.findings if f.panel and is_panel_meant(f.panel, name))
+    if isinstance(one, FitError):
+        roomy = compose_with_room(job, name)
+        if roomy is None:
+            return CheckedPanel(name, None, one, found)
+        return CheckedPanel(name, None, one, found, roomy.panel, (), roomy.faces)
+    guests = job.fitted_guests[0].get(name, {})
+    first = next(iter(guests.values()), ())
+    return CheckedPanel(name, one.panel, None, found, None, first, one.faces)
+
+
+def draw_front(
+    order: Order, prefix: str, ghosts: frozenset[str] = frozenset()
+) -> dict[str, object]:
+    """The front of an order alone, unjudged: ``svg``, ``width`` and ``height`` (mm), and whether it
+    ``fits`` its trim, or is shown on the one that holds it."""
+    job = job_from_order(order)
+    try:
+        composed = job.panel_on("front", job.print_run("front").trim)
+        fits = True
+    except FitError:
+        found, fits = compose_with_room(job, "front"), False
+        if found is None:
+            return {"svg": "", "width": 0, "height": 0, "fits": False}
+        composed = found
+    panel = composed.panel
+    shown = CheckedPanel("front", panel, None, (), faces=composed.faces)
+    return {
+        "svg": shown.draw_svg(prefix, ghosts),
+        "width": panel.width_mm,
+        "height": panel.height_mm,
+        "fits": fits,
+    }
 
 
 def make_sheets(
@@ -89,6 +147,31 @@ def make_proof(order: Order, language: str | None = None) -> Proof:
     from labelkit.job import proof
 
     return proof.draw_proof(job_from_order(order), language)
+
+
+def record_approval(order: Order, code: str, on: dt.date) -> bool:
+    """Records beside the label's file that its customer approved the proof with this code.
+
+    Whether it was recorded: what is not fit has no proof that she could have approved. InputError
+    for a code that is not the order's.
+    """
+    from labelkit.common.files import lock_folders, write_files
+    from labelkit.compose.fingerprint import collect_content
+    from labelkit.plan.approval import (
+        approval_path_of,
+        approve_content,
+        format_approval,
+        read_approval,
+    )
+
+    job = job_from_order(order)
+    label, content = order.spec.path, collect_content(job)
+    with lock_folders([label.parent]):
+        approval = approve_content(read_approval(label), content, code, on)
+        if preflight_job(job).verdict == "fail":
+            return False
+        write_files({approval_path_of(label): format_approval(approval).encode("utf-8")})
+    return True
 
 
 def make_plan(

@@ -40,6 +40,8 @@ from labelkit.typeset.companions import check_font_files
 
 ROOMIER = (1.5, 2.5, 4.0)
 """How much larger a trim is tried to judge the words of a label that does not fit its own."""
+HALVINGS = 4
+"""Times the step between two of them is halved to show a label on little more than it takes."""
 TRIM_AGAINST_FACE = "ALL-FACE-HOLDS-LABEL"
 """Says nothing of a label that was enlarged only to judge its words."""
 UNFIT = "LABELKIT-FIT"
@@ -70,12 +72,18 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     return Job(order, declaration, facts, day, today)
 
 
-def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool = False) -> Report:
+def preflight_job(
+    job: Job,
+    panels: Iterable[Panel] | None = None,
+    strict: bool = False,
+    with_ways_out: bool = True,
+) -> Report:
     """The findings on the composed panels, or on ``panels`` read from a finished PDF.
 
     Each panel stands for itself: the words of one that does not fit are judged all the same, set on
     a trim with room, and the others as they are. A guest's name that cannot be set is one finding
-    beside the others.
+    beside the others. Ways out of what does not fit are tried, which takes seconds, unless the
+    panels' own are enough.
     """
     if panels is not None:
         report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
@@ -87,7 +95,7 @@ def preflight_job(job: Job, panels: Iterable[Panel] | None = None, strict: bool 
         *check_stock(job.spec, stocks, job.order.printers),
     )
     guest_runs, unset = job.fitted_guests
-    unfit = (_add_tried_ways(job, error) for error in job.unfit)
+    unfit = (_add_tried_ways(job, error) if with_ways_out else error for error in job.unfit)
     errors = (*_find_oversize_labels(job), *unfit, *([unset] if unset else []))
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
@@ -139,9 +147,33 @@ def list_panels_to_judge(job: Job) -> tuple[Panel, ...]:
 
 
 def _compose_with_room(job: Job, name: str) -> Panel | None:
+    """A panel on the first of some larger trims that holds it."""
+    found = _find_room(job, name)
+    return found[1].panel if found else None
+
+
+def compose_with_room(job: Job, name: str) -> ComposedPanel | None:
+    """A panel on a trim in its proportions that just holds it; None where none does."""
+    found = _find_room(job, name)
+    if found is None:
+        return None
+    enough, composed = found
+    short = max((factor for factor in (1.0, *ROOMIER) if factor < enough), default=1.0)
+    for _ in range(HALVINGS):
+        factor = (short + enough) / 2
+        try:
+            composed = job.panel_on(name, _enlarge_trim(job.print_run(name).trim, factor))
+            enough = factor
+        except FitError:
+            short = factor
+    return composed
+
+
+def _find_room(job: Job, name: str) -> tuple[float, ComposedPanel] | None:
     for factor in ROOMIER:
         try:
-            return job.panel_on(name, _enlarge_trim(job.print_run(name).trim, factor)).panel
+            trim = _enlarge_trim(job.print_run(name).trim, factor)
+            return factor, job.panel_on(name, trim)
         except FitError:
             continue
     return None

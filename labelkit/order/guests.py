@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import NOTHING, FactList, Said
+from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.guest_files import UTF_16, read_list_text
 from labelkit.order.guest_names import (
@@ -74,6 +74,8 @@ _ACCEPTED = Said(
 DELIMITERS = ",;\t|"
 """What spreadsheets put between columns: the semicolon where the comma is the decimal sign."""
 MAX_NAME = 120
+MAX_GUESTS, MAX_COLUMNS = 100_000, 1_000
+"""Of one list; for a list on one line, guests are its columns."""
 MOST_TOLD = 12
 """Entries of a list that are told in one run: more of them are likely another kind of file."""
 _TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*-]))\t+")
@@ -269,7 +271,9 @@ class _Row(NamedTuple):
 
 def _parse_rows(path: Path, text: str) -> list[_Row]:
     """The rows that say something, split at the delimiter the first line uses most."""
-    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in text.splitlines()]
+    lines = text.splitlines()
+    _check_size(path, lines)
+    lines = [_TAB_AFTER_MARK.sub(r"\1 ", line) for line in lines]
     head = next((line for line in lines if _has_content(line)), "")
     delimiter = max(DELIMITERS, key=head.count)
     bare = [line.rstrip(DELIMITERS + " ") for line in lines]
@@ -291,6 +295,21 @@ def _parse_rows(path: Path, text: str) -> list[_Row]:
             Said("is not CSV ({error}); is a quotation mark not closed?", error=error),
         ) from error
     return [row for row in rows if any(map(_has_content, row.cells))]
+
+
+def _check_size(path: Path, lines: Sequence[str]) -> None:
+    """InputError for more guests or columns than any event has, before they are looked at."""
+    most = max((max(map(line.count, DELIMITERS)) for line in lines), default=0)
+    if most >= MAX_COLUMNS:
+        wide = Said(
+            "has {count} columns; expected a list of names, one a line", count=Number(most + 1)
+        )
+        raise InputError(format_path(path), "", None, wide)
+    if sum(bool(line.strip(f"{DELIMITERS} ")) for line in lines) > MAX_GUESTS + 1:
+        long = Said(
+            "holds over {count} guests; make several events of it", count=Number(MAX_GUESTS)
+        )
+        raise InputError(format_path(path), "", None, long)
 
 
 def _list_empty_lines(text: str) -> Iterator[str]:

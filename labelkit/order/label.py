@@ -67,6 +67,9 @@ class Event:
     """The whole list as it was read; of some guests alone the names are fewer."""
     guest_list: Path | None = None
     """The file the names come from."""
+    ordered_by: str = ""
+    """Who ordered it, and how to reach them: notes of the maker's, on no label."""
+    telephone: str = ""
 
     @property
     def labels(self) -> int:
@@ -244,6 +247,8 @@ def _read_event(table: Table) -> Event:
         guest_names=collect_mistakes(attrgetter("names"), listed),
         listed=listed,
         guest_list=list_path,
+        ordered_by=table.text("ordered_by", ""),
+        telephone=table.text("telephone", ""),
     )
 
 

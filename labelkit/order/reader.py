@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from decimal import Decimal
 from difflib import get_close_matches
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
@@ -211,9 +212,15 @@ def _parse_toml_file(
     note_file_text(path, text)
     _check_dotted_keys(path, text)
     try:
-        return text, tomllib.loads(text)
+        return text, _load_toml(text)
     except (ValueError, RecursionError) as error:
         raise _make_toml_error(path, text, error) from error
+
+
+@lru_cache(maxsize=16)  # of the files of an order that is being edited one is changed at a time
+def _load_toml(text: str) -> dict[str, Any]:
+    """What a text says; nobody writes in it."""
+    return tomllib.loads(text)
 
 
 def _make_top_table(path: Path, data: dict[str, Any], file: str) -> Table:

@@ -16,7 +16,7 @@ from labelkit.rules import RuleChange, VerdictDay
 from labelkit.rules.findings import Finding, Level, Report
 
 BOOK = "findings"
-_KEYS = {
+ELEMENT_KEYS = {
     "identity": "product.identity",
     "net-quantity": "product.net_weight",
     "scent": "product.scent",
@@ -29,7 +29,7 @@ _KEYS = {
     "brand": "maker.brand",
 }
 """Where an element's words come from, as the files call it; others from [front] or [back]."""
-_OF_A_SIDE = {
+WORDS_OF_A_SIDE = {
     "ingredients-heading", "claim", "thanks", "directions", "durability", "origin",
     "list-elsewhere",
 }  # fmt: skip
@@ -39,10 +39,10 @@ def find_field(finding: Finding) -> str:
     """The key whose words a finding is about; empty where it is no matter of one field's words."""
     if finding.unit or not finding.panel or finding.rule.startswith(("CRAFT-", "LABELKIT-")):
         return ""
-    if finding.element in _OF_A_SIDE:
+    if finding.element in WORDS_OF_A_SIDE:
         side = "front" if finding.panel == "front" else "back"
         return f"{side}.{finding.element.replace('-', '_')}"
-    return _KEYS.get(finding.element, "")
+    return ELEMENT_KEYS.get(finding.element, "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,19 @@ of the computer; none whose maker forbids embedding.
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import IO, Any, NamedTuple
 
-from labelkit.common.errors import FaceError
+from labelkit.common.confined import run_confined
+from labelkit.common.errors import FaceError, InputError, format_path
 from labelkit.common.messages import Said
+from labelkit.order.reader import read_bytes
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.faces import Face, FaceRequest, find_styled_file, pin_axes
 from labelkit.typeset.items import OWN, list_scripts
@@ -111,6 +114,9 @@ class Companion:
     weight: int
     package: bool
     """Whether it came as a package, so that another machine has the same."""
+    own: bool = False
+    """Whether the maker named its file: what was looked at is then what is used, whatever becomes
+    of the file meanwhile."""
 
     @cached_property
     def name(self) -> str:
@@ -118,7 +124,7 @@ class Companion:
         return (
             self.postscript
             if self.package
-            else f"{self.postscript}-{fingerprint_font_file(self.path)}"
+            else f"{self.postscript}-{fingerprint_font_file(self.path, self.own)}"
         )
 
     @cached_property
@@ -126,7 +132,7 @@ class Companion:
         """HarfBuzz's font of it."""
         import uharfbuzz as hb
 
-        font = hb.Font(_open_font_program(self.path, self.index))
+        font = hb.Font(_open_font_program(self.path, self.index, self.own))
         if self.axes:
             font.set_variations(dict(self.axes))
         return font
@@ -486,9 +492,15 @@ def read_companions(
     """
     return [
         Companion(
-            one.name, path, one.index, axes or one.axes(weight), one.weight_near(weight), package
+            one.name,
+            path,
+            one.index,
+            axes or one.axes(weight),
+            one.weight_near(weight),
+            package,
+            named,
         )
-        for one in _read_fonts_in_file(path)
+        for one in (_read_own_fonts(path) if named else _read_fonts_in_file(path))
         if named or one.plain
     ]
 
@@ -498,7 +510,11 @@ def check_font_files(files: Iterable[Path]) -> None:
     for path in files:
         if not path.is_file():
             raise FaceError(Said("no such font file"))
-        if not _read_fonts_in_file(path):
+        try:
+            fonts = _read_own_fonts(path)
+        except InputError as error:
+            raise FaceError(error.expected) from error
+        if not fonts:
             raise FaceError(Said("holds no font with outlines that may be embedded"))
 
 
@@ -521,6 +537,34 @@ class _FontInFile:
         return (("wght", min(max(float(weight), self.weights[0]), self.weights[1])),)
 
 
+@lru_cache(maxsize=64)
+def _read_own_fonts(path: Path) -> tuple[_FontInFile, ...]:
+    """The fonts of a maker's own file, looked at where they do no harm.
+
+    What is set with them is drawn by HarfBuzz, which bounds its own work.
+    """
+    return run_confined(format_path(path), list_fonts_in_data, read_own_font(path), path)
+
+
+@lru_cache(maxsize=64)
+def read_own_font(path: Path) -> bytes:
+    """The bytes of a maker's own file; InputError where it cannot be read."""
+    return read_bytes(path, Said("a font file"), fontfiles.MAX_FONT_BYTES)
+
+
+def list_fonts_in_data(data: bytes, path: Path) -> tuple[_FontInFile, ...]:
+    """The fonts in the bytes of a file, as of a file."""
+    try:
+        count = int.from_bytes(data[8:12], "big") if data[:4] == _COLLECTION else 1
+        return tuple(
+            one
+            for n in range(min(count, 64))
+            if (one := _read_font_in_file(io.BytesIO(data), path, n))
+        )
+    except Exception:
+        return ()
+
+
 @lru_cache(maxsize=8192)
 def _read_fonts_in_file(path: Path) -> tuple[_FontInFile, ...]:
     """The fonts of a file with outlines that may be embedded in part. A damaged file has none."""
@@ -528,21 +572,24 @@ def _read_fonts_in_file(path: Path) -> tuple[_FontInFile, ...]:
         with path.open("rb") as stream:
             head = stream.read(12)
         count = int.from_bytes(head[8:12], "big") if head[:4] == _COLLECTION else 1
-        return tuple(one for n in range(min(count, 64)) if (one := _read_font_in_file(path, n)))
+        return tuple(
+            one for n in range(min(count, 64)) if (one := _read_font_in_file(path, path, n))
+        )
     except Exception:
         return ()
 
 
-def _read_font_in_file(path: Path, index: int) -> _FontInFile | None:
+def _read_font_in_file(source: Path | IO[bytes], path: Path, index: int) -> _FontInFile | None:
     from fontTools.ttLib import TTFont
 
-    with TTFont(path, fontNumber=index, lazy=True) as font:
+    with TTFont(source, fontNumber=index, lazy=True) as font:
         if not {"glyf", "CFF ", "CFF2"} & set(font.reader.keys()) or "OS/2" not in font:
             return None
         try:
             fontfiles.check_embedding(font, path)
         except FaceError:
             return None
+        fontfiles.check_name_count(font)
         os2 = font["OS/2"]
         stated = font["name"].getDebugName(6) or path.stem
         name = derive.make_postscript_name(stated) or "Unnamed"
@@ -555,13 +602,15 @@ def _read_font_in_file(path: Path, index: int) -> _FontInFile | None:
 
 
 @lru_cache(maxsize=256)
-def _open_font_program(path: Path, index: int) -> Any:
+def _open_font_program(path: Path, index: int, own: bool) -> Any:
     import uharfbuzz as hb
 
-    return hb.Face(hb.Blob.from_file_path(str(path)), index)
+    blob = hb.Blob(read_own_font(path)) if own else hb.Blob.from_file_path(str(path))
+    return hb.Face(blob, index)
 
 
 @lru_cache(maxsize=256)
-def fingerprint_font_file(path: Path) -> str:
+def fingerprint_font_file(path: Path, own: bool) -> str:
     """Tells one font file from another of the same name."""
-    return hashlib.sha256(path.read_bytes()).hexdigest()[:6]
+    data = read_own_font(path) if own else path.read_bytes()
+    return hashlib.sha256(data).hexdigest()[:6]

@@ -14,7 +14,7 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
@@ -26,7 +26,7 @@ from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning, read_font
 from labelkit.typeset.scripts import needs_shaping
 
-RECIPE = "3"
+RECIPE = "4"
 """Counts up when derived fonts must be made anew."""
 
 DAMAGED_KERNING = "-damaged-kerning"
@@ -39,7 +39,6 @@ _KEPT_TABLES = {
     "GPOS", "GDEF", "kern",
     "fvar", "gvar", "avar", "HVAR", "MVAR",
 }  # fmt: skip
-_MODIFIED_NAMES = (1, 2, 3, 4, 6, 16, 17, 21, 22, 25)
 
 
 @dataclass(frozen=True)
@@ -56,13 +55,24 @@ class FontDerivation:
 
 def derive_font(data: bytes, source: Path, wish: FontDerivation) -> Path:
     """The path of the static font made from ``data`` as wished, from the cache if it is there."""
-    stem = find_cache_folder() / _make_cache_key(data, wish)
-    whole, damaged = (stem.with_name(f"{stem.name}{end}.ttf") for end in ("", DAMAGED_KERNING))
+    return keep_font(
+        _make_cache_key(data, wish),
+        lambda: (make_static_font(data, source, wish), has_sound_font_kerning(data, source)),
+    )
+
+
+def keep_font(stem: str, make: Callable[[], tuple[bytes, bool]]) -> Path:
+    """The path of the font kept under a name, which is made if it is not there.
+
+    ``make`` gives the font and whether the kerning of its source is sound.
+    """
+    folder = find_cache_folder()
+    whole, damaged = (folder / f"{stem}{end}.ttf" for end in ("", DAMAGED_KERNING))
     for target in (whole, damaged):
         if _is_whole_font(target):
             return target
-    made = make_static_font(data, source, wish)
-    target = whole if _has_sound_kerning(data, source) else damaged
+    made, sound = make()
+    target = whole if sound else damaged
     _write_font(target, made)
     return target
 
@@ -76,7 +86,7 @@ def has_damaged_kerning(path: Path) -> bool:
     return path.parent == find_cache_folder() and path.stem.endswith(DAMAGED_KERNING)
 
 
-def _has_sound_kerning(data: bytes, source: Path) -> bool:
+def has_sound_font_kerning(data: bytes, source: Path) -> bool:
     from fontTools.ttLib import TTFont
 
     with guard_font_reading(source):
@@ -101,6 +111,8 @@ def make_static_font(data: bytes, source: Path, wish: FontDerivation) -> bytes:
         small = _make_instance(data, font, letters.values(), wish.axes)
         made = TTFont(io.BytesIO(small), lazy=True, recalcTimestamp=False, recalcBBoxes=False)
         _check_outlines(font, made, letters.values())
+        if "fvar" in made:
+            raise ValueError("axes that cannot be pinned")
         _set_letters(made, letters)
         _rename_font(made, wish.name)
         stream = io.BytesIO()
@@ -202,10 +214,15 @@ def _set_letters(font: Any, letters: Mapping[int, int]) -> None:
 
 
 def _rename_font(font: Any, postscript: str) -> None:
-    """Gives the derived font a name of its own, so that no reader takes it for its source."""
-    names = font["name"]
-    for number in _MODIFIED_NAMES:
-        names.removeNames(nameID=number)
+    """Gives the derived font a name of its own, so that no reader takes it for its source.
+
+    Nothing else that the source says of itself is kept: it may name whom a face was licensed to,
+    and there are files that say gigabytes.
+    """
+    from fontTools.ttLib import newTable
+
+    names = font["name"] = newTable("name")
+    names.names = []
     family, _, style = postscript.partition("-")
     values = {1: postscript, 2: "Regular", 3: postscript, 4: postscript, 6: postscript}
     if style:
@@ -245,13 +262,17 @@ def _make_temporary_folder() -> tempfile.TemporaryDirectory[str]:
 
 
 def _make_cache_key(data: bytes, wish: FontDerivation) -> str:
+    digest = hashlib.sha256(data).hexdigest()
+    return make_font_stem(wish.name, digest, wish.axes, wish.features)
+
+
+def make_font_stem(name: str, *makings: object) -> str:
+    """The name under which a font is kept: another where anything of its making is another."""
     import fontTools
     import uharfbuzz as hb
 
-    digest = hashlib.sha256(data).hexdigest()
-    tools = fontTools.version, hb.version_string()
-    whole = repr((RECIPE, tools, digest, wish.name, wish.axes, wish.features))
-    return f"{wish.name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
+    whole = repr((RECIPE, fontTools.version, hb.version_string(), name, *makings))
+    return f"{name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
 
 
 def _write_font(target: Path, data: bytes) -> None:

@@ -9,7 +9,8 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import FaceError, format_path
+from labelkit.common.confined import run_confined
+from labelkit.common.errors import FaceError, InputError, format_path
 from labelkit.common.messages import FactList, Said, Verbatim, make_number
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN, LetterHeights
@@ -181,7 +182,18 @@ class Face:
         if ord(DRAWN_AS.get(character, character)) not in self.glyphs or is_unseen(character):
             return False
         bounds = self._bounds(character)
-        return bounds is None or bounds[0] >= bounds[2] or bounds[1] >= bounds[3]
+        if bounds is None or bounds[0] >= bounds[2] or bounds[1] >= bounds[3]:
+            return True
+        with fontfiles.guard_font_reading(self.path):
+            return self._has_blank_part(self.glyphs[ord(DRAWN_AS.get(character, character))])
+
+    def _has_blank_part(self, glyph: str) -> bool:
+        """Whether a letter put together of parts lacks one: its accent, say."""
+        glyf = self._font["glyf"]
+        found = glyf[glyph]
+        if not found.isComposite():
+            return not found.numberOfContours
+        return any(self._has_blank_part(part.glyphName) for part in found.components)
 
     @cached_property
     def _writable(self) -> dict[str, bool]:
@@ -204,13 +216,25 @@ class Face:
             glyph = glyph or self._font.getGlyphOrder()[0]
             return float(self._font["hmtx"][glyph][0]) / self.units_per_em
 
+    def draw_character(self, character: str, pen: Any) -> None:
+        """Draws a character's outline in font units; nothing where the face has none of it."""
+        from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+        glyph = self.glyphs.get(ord(character))
+        if glyph is not None:
+            whole = DecomposingRecordingPen(self._glyph_set)
+            with fontfiles.guard_font_reading(self.path):
+                self._glyph_set[glyph].draw(whole)
+            whole.replay(pen)
+
     @cached_property
     def _font(self) -> Any:
         return fontfiles.open_font(fontfiles.read_font(self.path), self.path)
 
     @cached_property
     def _glyph_set(self) -> Any:
-        return self._font.getGlyphSet()
+        with fontfiles.guard_font_reading(self.path):
+            return self._font.getGlyphSet()
 
     @cached_property
     def _in_ems(self) -> dict[str, tuple[float, float, float, float] | None]:
@@ -282,7 +306,7 @@ def load_face_file(path: Path | str, request: FaceRequest | None = None) -> Face
 def _load_requested_face(request: FaceRequest) -> Face:
     _check_request(request)
     if _is_file_path(request.family):
-        return _make_face(fontfiles.read_font_file(Path(request.family)), request)
+        return _make_own_face(Path(request.family), request)
     return _make_face(_choose_file(request.family, request), request)
 
 
@@ -391,7 +415,24 @@ def _format_widths(family: str) -> str:
 
 
 def _make_face(file: FontFile, request: FaceRequest) -> Face:
+    """The face of an installed file."""
     data = fontfiles.read_font(file.path)
+    wish, stated = _plan_derivation(data, file, request)
+    path = file.path
+    if wish.axes or wish.features or wish.name != stated:
+        path = derive.derive_font(data, file.path, wish)
+    return _open_face(wish.name, path)
+
+
+def _open_face(name: str, path: Path) -> Face:
+    font = fontfiles.open_font(fontfiles.read_font(path), path)
+    return Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
+
+
+def _plan_derivation(
+    data: bytes, file: FontFile, request: FaceRequest
+) -> tuple[derive.FontDerivation, str]:
+    """What to make of a file for a request, and the PostScript name it states itself."""
     font = fontfiles.open_font(data, file.path)
     fontfiles.check_embedding(font, file.path)
     axes = pin_axes(file, request)
@@ -404,25 +445,48 @@ def _make_face(file: FontFile, request: FaceRequest) -> Face:
     name = (name or derive.make_postscript_name(file.path.stem) or "Unnamed") + "".join(
         _FEATURE_WORDS[feature] for feature in features
     )
-    if _is_file_path(request.family):
-        # A maker's file may call itself what another font is called already, and in a PDF, as
-        # everywhere here, a name stands for one font.
-        name += f"-{hashlib.sha256(data).hexdigest()[:6]}"
-    path = file.path
-    if axes or features or name != stated:
-        path = derive.derive_font(data, file.path, derive.FontDerivation(name, axes, features))
-        font = fontfiles.open_font(fontfiles.read_font(path), path)
-    face = Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
-    if _is_file_path(request.family) and (blank := face.blank(_EVERYDAY)):
-        shown = format_path(file.path)
+    return derive.FontDerivation(name, axes, features), stated
+
+
+def _make_own_face(path: Path, request: FaceRequest) -> Face:
+    """The face of a maker's own file, of which nothing is opened here but what was made of it.
+
+    It may call itself what another font is called already, and in a PDF, as everywhere here, a name
+    stands for one font; so the name ends in a part of its digest.
+    """
+    data = fontfiles.read_font(path)
+    digest = hashlib.sha256(data).hexdigest()
+    stem = derive.make_font_stem("own", digest, replace(request, family=""))
+    try:
+        made = derive.keep_font(
+            stem,
+            lambda: run_confined(format_path(path), make_own_font, data, path, request, digest[:6]),
+        )
+    except InputError as error:
+        raise FaceError(error.told) from error
+    name = fontfiles.read_stated_name(fontfiles.open_font(fontfiles.read_font(made), made), 6)
+    face = _open_face(name, made)
+    if blank := face.blank(_EVERYDAY):
         raise FaceError(
             Said(
                 "{shown}: prints nothing for {blank}; expected a font with all letters",
-                shown=shown,
+                shown=format_path(path),
                 blank=Verbatim(blank),
             )
         )
     return face
+
+
+def make_own_font(data: bytes, path: Path, request: FaceRequest, ending: str) -> tuple[bytes, bool]:
+    """The static font made of a maker's file, and whether its kerning is as its maker wrote it.
+
+    Every letter of it is drawn once, so that none takes long later.
+    """
+    wish, _ = _plan_derivation(data, fontfiles.parse_font_file(data, path), request)
+    wish = replace(wish, name=f"{wish.name}-{ending}")
+    fontfiles.check_glyph_parts(data, path)
+    made = derive.make_static_font(data, path, wish)
+    return made, derive.has_sound_font_kerning(data, path)
 
 
 def _pin_axis(axis: fontfiles.Axis, request: FaceRequest) -> float:

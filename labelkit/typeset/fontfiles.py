@@ -23,6 +23,12 @@ from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 logging.getLogger("fontTools").addHandler(logging.NullHandler())
 
 PACKAGE_PREFIX = "fontpkg_"
+MAX_POINTS = 20_000
+"""Of one glyph with all its parts; the finest display faces have a tenth of it."""
+MAX_PART_DEPTH = 8
+"""Parts within parts; fonts have two or three."""
+MAX_NAMES = 4_000
+"""Records of a name table; fonts of many languages have hundreds."""
 MAX_FONT_BYTES = 50_000_000
 """The largest text families are a tenth of this."""
 
@@ -155,7 +161,11 @@ def read_font_file(path: Path) -> FontFile:
     Every style of a family is looked at before one is opened, so only these figures are read
     (OpenType specification, OS/2 and fvar tables; from memory).
     """
-    data = read_font(path)
+    return parse_font_file(read_font(path), path)
+
+
+def parse_font_file(data: bytes, path: Path) -> FontFile:
+    """The same of the bytes of a file."""
     with guard_font_reading(path):
         os2 = _find_table(data, b"OS/2")
         weight, width_class = struct.unpack_from(">HH", os2, 4)
@@ -172,7 +182,9 @@ def read_font_file(path: Path) -> FontFile:
 def _parse_axes(fvar: bytes) -> Iterator[Axis]:
     if not fvar:
         return
-    start, _, count, size = struct.unpack_from(">4H", fvar, 4)
+    version, start, _, count, size = struct.unpack_from(">L4H", fvar)
+    if version != 0x00010000:
+        raise ValueError("fvar")
     for place in range(start, start + count * size, size):
         tag, *values = struct.unpack_from(">4s3l", fvar, place)
         yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
@@ -266,6 +278,7 @@ def read_stated_name(font: Any, number: int) -> str:
     reads the table only after loading all there is to fonts, which takes longer than a panel to
     compose. OpenType specification, name table (from memory).
     """
+    check_name_count(font)
     table = font.reader["name"]
     _, count, start = struct.unpack_from(">3H", table)
     found: dict[tuple[int, int], str] = {}
@@ -282,6 +295,13 @@ def read_stated_name(font: Any, number: int) -> str:
             )
     windows, mac = found.get((3, 0x409), ""), found.get((1, 0), "")
     return windows or mac or next(reversed(found.values()), "")
+
+
+def check_name_count(font: Any) -> None:
+    """ValueError for so many names that reading them would take gigabytes."""
+    (count,) = struct.unpack_from(">H", font.reader["name"], 2)
+    if count > MAX_NAMES:
+        raise ValueError("names")
 
 
 def _find_name_encoding(platform: int, encoding: int) -> str:
@@ -306,20 +326,54 @@ def has_sound_kerning(font: Any) -> bool:
 
 @contextmanager
 def guard_font_reading(path: Path) -> Iterator[None]:
-    """Turns whatever goes wrong inside a font program into one FaceError.
+    """Turns whatever goes wrong inside a font program, but for want of memory, into one FaceError.
 
     A damaged font makes the parser fail in any way there is (struct.error, AssertionError,
     IndexError ...); all of them mean the same to a maker.
     """
     try:
         yield
-    except FaceError:
+    except (FaceError, MemoryError):
         raise
     except Exception as error:
         shown = format_path(path)
         raise FaceError(
             Said("{shown}: is not a readable TrueType font; copy it again", shown=shown)
         ) from error
+
+
+def check_glyph_parts(data: bytes, path: Path) -> None:
+    """FaceError for a glyph made of parts of parts of parts, which would be drawn for hours.
+
+    Each part is counted as often as it is drawn (OpenType specification, glyf table, composite
+    glyphs; from memory).
+    """
+    font = open_font(data, path)
+    with guard_font_reading(path):
+        glyf, order = font["glyf"], font.getGlyphOrder()
+        points: dict[str, int] = {}
+
+        def count(name: str, depth: int) -> int:
+            if name not in points:
+                glyph = glyf[name]
+                if depth > MAX_PART_DEPTH:
+                    points[name] = MAX_POINTS + 1
+                elif glyph.isComposite():
+                    points[name] = sum(count(p.glyphName, depth + 1) for p in glyph.components)
+                else:
+                    points[name] = 0 if not glyph.numberOfContours else len(glyph.coordinates)
+            return points[name]
+
+        most = max((count(name, 0) for name in order), default=0)
+    if most > MAX_POINTS:
+        shown = format_path(path)
+        raise FaceError(
+            Said(
+                "{shown}: has a glyph of over {most} points; use another font",
+                shown=shown,
+                most=Number(MAX_POINTS),
+            )
+        )
 
 
 def check_embedding(font: Any, path: Path) -> None:

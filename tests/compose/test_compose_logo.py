@@ -81,7 +81,7 @@ def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
         ('<path d="M0 0H9V9Z" stroke="black"/>', "convert strokes to outlines in your drawing"),
         ("<defs><linearGradient/></defs>", "(<linearGradient>); give the shape one plain colour"),
         ("<defs><linearGradient/></defs>", "refers to definitions"),
-        ('<path d="M0 0H9V9Z" transform="skewX(3)"/>', "'skewX' is not known"),
+        ('<path d="M0 0H9V9Z" transform="wobble(3)"/>', "cannot be read as SVG"),
         ('<path d="nonsense"/>', "cannot be read as SVG"),
         ("", "shows nothing"),
         ('<path d="M0 0H9"/>', "has no extent"),

@@ -287,10 +287,9 @@ NETWORK = (
     "smtplib.",
     "subprocess.",
     "os.exec",
-    "os.fork",
 )
 """Names of what Python tells of before it does it (PEP 578) that would leave the computer, or start
-another program that might."""
+another program that might. A child that is forked is watched as well."""
 
 
 def watched(folder: Path) -> Any:

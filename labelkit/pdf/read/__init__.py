@@ -29,6 +29,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
+from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
 from labelkit.model.marks import GUIDE_TAG, MADE_BY, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
@@ -69,7 +70,7 @@ __all__ = [
     "read_panels",
 ]
 
-MAX_PDF_BYTES = 200_000_000
+MAX_PDF_BYTES = 100_000_000
 MAX_PAGES = 1_000_000
 MAX_TREE_DEPTH = 50
 
@@ -103,7 +104,9 @@ def read_panels(path: Path) -> Readback:
     Raises InputError when the file is missing, no PDF, encrypted or damaged. A PDF without
     labelkit's marks has no panels: the caller decides what that means.
     """
-    return read_panel_bytes(read_bytes(path, Said("a PDF"), MAX_PDF_BYTES), format_path(path))
+    name = format_path(path)
+    data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
+    return run_confined(name, read_panel_bytes, data, name)
 
 
 def read_panel_bytes(data: bytes, name: str) -> Readback:
@@ -137,6 +140,10 @@ def read_corrections(data: bytes, name: str) -> list[Matrix | None]:
 
     Only the mark is looked for, so that any PDF can be asked. InputError for what is no PDF.
     """
+    return run_confined(name, _list_corrections, data, name)
+
+
+def _list_corrections(data: bytes, name: str) -> list[Matrix | None]:
     from pypdf import PdfReader
 
     with guard_pdf_reading(name):
@@ -156,17 +163,21 @@ def _read_correction(page: Any, resources: Any) -> Matrix | None:
 
 def is_own_sheet(path: Path) -> bool:
     """Whether a file is a sheet or a cutting guide that labelkit made, by its marks."""
-    from pypdf import PdfReader
-
     try:
-        with guard_pdf_reading(str(path)):
-            reader = PdfReader(path)
-            page, _ = next(_list_page_objects(reader))
-            marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
-            made_by = reader.metadata and reader.metadata.producer
-            return made_by == MADE_BY and any(mark in _read_contents(page) for mark in marks)
+        data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
+        return run_confined(format_path(path), _has_own_marks, data)
     except InputError:
         return False
+
+
+def _has_own_marks(data: bytes) -> bool:
+    from pypdf import PdfReader
+
+    reader = PdfReader(io.BytesIO(data))
+    page, _ = next(_list_page_objects(reader))
+    marks = (PANEL_TAG.encode("ascii"), GUIDE_TAG.encode("ascii"))
+    made_by = reader.metadata and reader.metadata.producer
+    return made_by == MADE_BY and any(mark in _read_contents(page) for mark in marks)
 
 
 @contextmanager
@@ -178,12 +189,14 @@ def guard_pdf_reading(name: str) -> Iterator[None]:
     """
     try:
         yield
-    except InputError:
+    except (InputError, MemoryError):
         raise
     except Exception as error:
-        reason = Said(" ".join(str(error).split())[:80] or type(error).__name__)
         raise InputError(
-            name, "", None, Said("cannot be read as PDF: {reason}", reason=reason)
+            name,
+            "",
+            None,
+            Said("cannot be read as PDF: it is cut short or damaged; save it anew"),
         ) from error
 
 

@@ -10,15 +10,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, LabelkitError, describe_os_error, format_path
 from labelkit.common.messages import Said
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers
 from labelkit.order.reader import read_bytes
-from labelkit.pdf.read import Matrix, guard_pdf_reading, read_corrections
+from labelkit.pdf.read import MAX_PDF_BYTES, Matrix, guard_pdf_reading, read_corrections
 from labelkit.pdf.write.draw import correction_operators
-
-MAX_PDF_BYTES = 200_000_000
 
 _MEDIA = {
     (215.9, 279.4): ("na_letter_8.5x11in", "Letter"),
@@ -75,6 +74,10 @@ def read_pdf(path: Path) -> bytes:
 
 def read_page_size(data: bytes, name: str) -> PageSize:
     """The page size all pages share; InputError where they differ or there is none."""
+    return run_confined(name, _measure_pages, data, name)
+
+
+def _measure_pages(data: bytes, name: str) -> PageSize:
     from pypdf import PdfReader
 
     with guard_pdf_reading(name):
@@ -105,7 +108,7 @@ def correct_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) ->
     """
     made_for, wanted = read_corrections(data, name), make_printer_matrix(printer)
     if not any(made_for):
-        return data if wanted is None else _correct_pages(data, name, wanted)
+        return data if wanted is None else run_confined(name, _correct_pages, data, name, wanted)
     if all(_is_same_matrix(matrix, wanted) for matrix in made_for):
         return data
     others = [other.name for other in read_printers(known) if _is_made_for(made_for, other)]

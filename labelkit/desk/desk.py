@@ -1,0 +1,350 @@
+"""One open order at the desk: what the page shows of it, and what it does with it.
+
+Every answer is a mapping that becomes JSON. Whoever asks waits for the lock: one writer at a time.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import labelkit
+from labelkit.common.errors import FitError, InputError, LabelkitError
+from labelkit.common.messages import Said
+from labelkit.desk.order_texts import Edit, OrderTexts, show_value
+from labelkit.desk.reading import Mistake, Reading, read_half_typed
+from labelkit.desk.words import Words
+from labelkit.job.api import Checked, CheckedPanel, draw_front
+from labelkit.order.order import Order
+from labelkit.order.write_back import WriteBackError, read_values
+from labelkit.report.findings import (
+    ELEMENT_KEYS,
+    WORDS_OF_A_SIDE,
+    FindingWords,
+    find_field,
+    load_finding_words,
+)
+from labelkit.report.phrasebook import choose_locale
+from labelkit.report.speech import Speech
+from labelkit.rules.findings import Finding
+
+Answer = dict[str, Any]
+
+
+@dataclass
+class Desk:
+    """An order that lies open."""
+
+    label: Path
+    language: str = "en"
+    lock: threading.RLock = field(default_factory=threading.RLock)
+
+    def __post_init__(self) -> None:
+        self.texts = OrderTexts(self.label)
+        self._good: dict[str, bytes] = {}
+        """The texts of the last time that nothing real was wrong with them."""
+
+    @property
+    def say(self) -> Words:
+        return Words(self.language)
+
+    # -- showing and typing
+
+    def show(self, edits: Sequence[Edit] = (), save: bool = False) -> Answer:
+        """The order with some edits: laid over its files, or written into them.
+
+        What cannot be read is never written: it stays with the page until it can be.
+        """
+        with self.lock:
+            laid = self.texts.lay_over(edits)
+            reading = self._read(laid.texts)
+            kept = [edit for edit in edits if not _is_held(edit, reading, laid.conflicts)]
+            if save and kept:
+                fine = laid if len(kept) == len(edits) else self.texts.lay_over(kept)
+                self.texts.save(fine.texts, [(edit.file, edit.keys) for edit in kept])
+            answer = self._describe(reading)
+            answer["saved"] = [[edit.file, list(edit.keys)] for edit in kept] if save else []
+            answer["conflicts"] = [
+                {"file": c.edit.file, "keys": list(c.edit.keys), "mine": c.edit.value,
+                 "theirs": c.theirs} for c in laid.conflicts
+            ]  # fmt: skip
+            speech = self._speech()
+            answer["mistakes"] += [
+                {"file": edit.file, "keys": list(edit.keys), "message": _finish(speech(Said(why)))}
+                for edit, why in laid.refused
+            ]
+            answer["values"] = self._values()
+            return answer
+
+    def _read(self, texts: Mapping[str, bytes]) -> Reading:
+        reading = read_half_typed(self.texts.paths(texts.get("label")), texts, self._good)
+        if reading.order is not None and all(mistake.blank for mistake in reading.mistakes):
+            self._good = dict(texts)
+        return reading
+
+    def read_order(self) -> Order:
+        """The order as its files say it; InputError where something is wrong or still blank."""
+        return labelkit.read_order(self.label)
+
+    def _values(self) -> Answer:
+        """What each file says, as it stands on the disk."""
+        values: Answer = {}
+        for name, text in self.texts.read().items():
+            with suppress(WriteBackError):
+                values[name] = show_value(read_values(text))
+        return values
+
+    def _speech(self, regions: Iterable[str] = ()) -> Speech:
+        return Speech(self.language, choose_locale(self.language, *regions))
+
+    # -- what is shown
+
+    def _describe(self, reading: Reading) -> Answer:
+        answer: Answer = {
+            "version": self.texts.version(),
+            "undo": self.texts.steps,
+            "mistakes": [self._word_mistake(m) for m in reading.mistakes],
+            "blanks": sum(m.blank for m in reading.mistakes),
+            "panels": [],
+            "findings": [],
+            "list": None,
+            "code": "",
+            "fit": False,
+        }
+        if reading.order is None:
+            if reading.trouble is not None:
+                answer["mistakes"].append({"file": "", "keys": [], "message": str(reading.trouble)})
+            return answer
+        try:
+            today = dt.date.today()
+            checked = labelkit.check(reading.order, today=today, with_ways_out=False)
+        except LabelkitError as error:
+            answer["mistakes"].append({"file": "", "keys": [], "message": str(error)})
+            return answer
+        answer.update(self._describe_checked(checked, reading))
+        return answer
+
+    def _describe_checked(self, checked: Checked, reading: Reading) -> Answer:
+        spec = checked.job.spec
+        words = load_finding_words(spec.regions, self.language)
+        ghosts = frozenset(_list_ghost_elements(reading))
+        return {
+            "title": next(iter(spec.event.names.values()), ""),
+            "weekday": words.say.date(spec.event.date, "full"),
+            "languages": list(spec.languages),
+            "soapColour": spec.product.soap_colour or "",
+            "stockColour": checked.job.stock.colour or "",
+            "clear": checked.job.facts.clear_stock,
+            "layout": spec.layout,
+            "labels": spec.event.labels,
+            "guestNames": list(spec.event.guest_names[:1000]),
+            "panels": [self._describe_panel(panel, words, ghosts) for panel in checked.panels],
+            "findings": [
+                _describe_finding(finding, words, checked.panels)
+                for finding in checked.report.findings
+                if finding.element not in ghosts  # of words that are not hers yet
+            ],
+            "list": _describe_list(checked, words),
+            "summary": words.summary(checked.report),
+            "fit": checked.fit_to_print and reading.whole,
+        }
+
+    def _describe_panel(
+        self, panel: CheckedPanel, words: FindingWords, ghosts: frozenset[str]
+    ) -> Answer:
+        shown = panel.panel or panel.roomy
+        made: Answer = {
+            "name": panel.name,
+            "title": words.speech.term("panel", panel.name),
+            "svg": panel.draw_svg(f"{panel.name}-", ghosts),
+            "width": shown.width_mm if shown else 0,
+            "height": shown.height_mm if shown else 0,
+            "problem": "",
+        }
+        if panel.problem is not None:
+            made["problem"] = _finish(words.speech.sentence(panel.problem.reason))
+        return made
+
+    def _word_mistake(self, mistake: Mistake) -> Answer:
+        if mistake.blank:
+            message = self.say("Still to be filled in.")
+        else:
+            expected = self._speech().sentence(mistake.error.expected)
+            message = _finish(expected)
+        return {
+            "file": mistake.file,
+            "keys": list(mistake.keys),
+            "message": message,
+            "blank": mistake.blank,
+            "where": "" if mistake.keys else mistake.error.key,
+        }
+
+    # -- looks and sizes
+
+    def draw_layout(self, name: str, edits: Sequence[Edit]) -> Answer:
+        """The front in another layout, with her words."""
+        with self.lock:
+            laid = self.texts.lay_over(edits)
+            reading = self._read(laid.texts)
+            if reading.order is None:
+                return {"name": name, "svg": ""}
+            from labelkit.common.resources import find_layouts_folder
+            from labelkit.order.layout import find_layout, read_layout
+
+            path = find_layout(name, self.label.parent, find_layouts_folder())
+            layout = read_layout(path)
+            order = replace(reading.order, layout=layout)
+            ghosts = frozenset(_list_ghost_elements(reading))
+            drawn = draw_front(order, f"look-{path.stem}-", ghosts)
+            return {"name": name, "title": layout.title, "about": layout.about, **drawn}
+
+    # -- undoing
+
+    def undo(self, everything: bool = False) -> Answer:
+        with self.lock:
+            if everything:
+                self.texts.undo_all()
+            else:
+                self.texts.undo()
+            return self.show()
+
+
+def _is_held(edit: Edit, reading: Reading, conflicts: Iterable[Any]) -> bool:
+    """Whether an edit stays with the page: it cannot be read, or somebody else was there first."""
+    if any(conflict.edit is edit for conflict in conflicts):
+        return True
+    return any(
+        mistake.file == edit.file and _meets(mistake.keys, edit.keys)
+        for mistake in reading.mistakes
+        if not mistake.blank
+    )
+
+
+def _meets(one: Sequence[Any], other: Sequence[Any]) -> bool:
+    """Whether one key stands in the other, or is it."""
+    short = min(len(one), len(other))
+    return bool(short) and tuple(one[:short]) == tuple(other[:short])
+
+
+def _list_ghost_elements(reading: Reading) -> Iterator[str]:
+    """Elements of the label whose words are not hers yet."""
+    named = {
+        key.split(".", 1)[1] if key.startswith("maker.") else key: element
+        for element, keys in ELEMENT_KEYS.items()
+        for key in keys.split(", ")
+    }
+    for file, keys in reading.ghosts:
+        if file == "recipe":
+            yield "ingredients"
+            continue
+        key = ".".join(str(part) for part in keys[:2])
+        short = key.removeprefix("maker.") if file == "maker" else key
+        if short in named:
+            yield named[short]
+        elif keys and keys[0] in ("front", "back") and len(keys) > 1:
+            yield str(keys[1]).replace("_", "-")
+
+
+def _finish(sentence: str) -> str:
+    """A sentence from capital to full stop."""
+    text = sentence[:1].upper() + sentence[1:]
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."
+
+
+def _describe_finding(
+    finding: Finding, words: FindingWords, panels: Iterable[CheckedPanel]
+) -> Answer:
+    told = words.of(finding)
+    runs = {}
+    for panel in panels:
+        shown = panel.panel or panel.roomy
+        if shown is not None and (found := finding.runs_on(shown)):
+            runs[panel.name] = list(found)
+    return {
+        "level": str(finding.level),
+        "levelName": told.level,
+        "rule": told.rule,
+        "region": finding.region,
+        "panel": finding.panel,
+        "panelName": told.panel,
+        "element": finding.element,
+        "elementName": told.element,
+        "message": told.message,
+        "measured": told.measured,
+        "remedy": words.speech.sentence(finding.remedy),
+        "source": told.source,
+        "field": _locate_field(finding),
+        "runs": runs,
+    }
+
+
+def _locate_field(finding: Finding) -> list[Any]:
+    """File and keys of the field that mends a finding; empty where it is no matter of one."""
+    key = find_field(finding).split(", ")[0] or _guess_field(finding)
+    if not key:
+        return []
+    file, keys = ("maker", key) if key.startswith("maker.") else ("label", key)
+    if key.startswith("recipe"):
+        return ["recipe", key.split(".")]
+    return [file, keys.split(".")]
+
+
+def _guess_field(finding: Finding) -> str:
+    """Where the words of what it is about come from, also where they are no matter of words."""
+    if finding.rule == "LABELKIT-FIT":
+        return "label.trim"
+    if finding.element in WORDS_OF_A_SIDE:
+        side = "front" if finding.panel == "front" else "back"
+        return f"{side}.{finding.element.replace('-', '_')}"
+    if finding.element == "ingredients":
+        return "recipe.name"
+    return ELEMENT_KEYS.get(finding.element, "").split(", ")[0]
+
+
+def _describe_list(checked: Checked, words: FindingWords) -> Answer:
+    """The declared list: names with their shares, and what is not sure of it."""
+    declaration, say = checked.job.declaration, words.say
+    return {
+        "lines": [
+            {
+                "name": line.name,
+                "percent": f"{say.number(line.percent, 2)}\u00a0%",
+                "range": f"{say.number(line.low_percent, 2)} – {say.number(line.high_percent, 2)}"
+                if line.low_percent != line.high_percent
+                else "",
+                "sources": ", ".join(words.speech.term("material", one) for one in line.sources),
+            }
+            for line in declaration.lines
+        ],
+        "doubts": [
+            {
+                "level": doubt.level,
+                "message": _finish(words.speech.sentence(doubt.message)),
+                "remedy": _finish(words.speech.sentence(doubt.remedy)) if doubt.remedy else "",
+            }
+            for doubt in declaration.doubts
+        ],
+        "superfat": f"{say.number(declaration.superfat.percent, 1)}\u00a0%"
+        if declaration.superfat
+        else "",
+        "unfit": bool(declaration.unfit),
+    }
+
+
+def describe_error(error: LabelkitError, speech: Speech) -> Answer:
+    """What went wrong, for the page."""
+    if isinstance(error, InputError):
+        return {
+            "error": " ".join(
+                _finish(f"{one.key} {speech.sentence(one.expected)}".strip())
+                for one in (error, *error.others)
+            )
+        }
+    if isinstance(error, FitError):
+        return {"error": _finish(speech.sentence(error.reason))}
+    return {"error": str(error)}

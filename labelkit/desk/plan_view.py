@@ -1,0 +1,88 @@
+"""Plan, record and recall as the page shows them: the same sections as on paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from labelkit.plan import trace
+from labelkit.plan.order_plan import Plan
+from labelkit.plan.recall import recall_lot
+from labelkit.report.plan_parts import PlanSection
+from labelkit.report.plan_view import word_plan
+
+
+def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
+    """A plan's warnings and sections, worded."""
+    worded = word_plan(plan, language)
+    return {
+        "title": worded.title,
+        "asOf": worded.as_of,
+        "lot": worded.lot,
+        "poured": plan.poured is not None,
+        "kept": plan.can_be_kept,
+        "warned": [
+            {"fails": one.fails, "text": one.text, "ways": list(one.ways)} for one in worded.warned
+        ],
+        "sections": [_describe_section(section) for section in worded.sections],
+    }
+
+
+def _describe_section(section: PlanSection) -> dict[str, Any]:
+    return {
+        "key": section.key,
+        "title": section.title,
+        "tables": [
+            {
+                "align": table.align,
+                "heading": list(table.heading),
+                "rows": [{"cells": list(row.cells), "strong": row.strong} for row in table.rows],
+            }
+            for table in section.tables
+        ],
+        "checks": [
+            {"lead": one.lead, "text": one.text, "source": one.source} for one in section.checks
+        ],
+        "lines": list(section.lines),
+        "caution": section.caution,
+        "stop": section.stop,
+    }
+
+
+def describe_recording(plan: Plan) -> dict[str, Any]:
+    """Records a batch; what was kept, and what is to be known of it."""
+    path = trace.trace_path_of(plan.job.spec.maker.path)
+    with trace.stage_record(path, plan.record(), plan.on) as outcome:
+        entry = outcome.entry
+        return {
+            "lot": entry.lot,
+            "poured": "" if entry.planned else entry.poured.isoformat(),
+            "new": outcome.new,
+            "changes": list(outcome.changes),
+            "otherwise": outcome.otherwise,
+        }
+
+
+def describe_recall(maker: Path, lot: str) -> dict[str, Any]:
+    """Every batch that used a lot, or every batch; InputError where there is no record."""
+    done = recall_lot(trace.trace_path_of(maker), lot)
+    return {
+        "found": [
+            {
+                "lot": state.record.lot,
+                "names": state.record.names,
+                "date": state.record.date.isoformat(),
+                "place": state.record.place,
+                "poured": "" if state.record.planned else state.record.poured.isoformat(),
+                "labels": state.record.labels,
+                "stands": state.stands,
+                "materials": [
+                    {"name": one.name, "lots": list(one.lots)} for one in state.record.materials
+                ],
+                "sent": [f"{one.pieces} × {one.to}" for one in state.record.sent],
+            }
+            for states in done.found.values()
+            for state in states
+        ],
+        "unread": [f"{path.name}: {why}" for path, why in done.unread.items()],
+    }

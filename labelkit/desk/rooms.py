@@ -1,0 +1,120 @@
+"""What stands in which room: fields by their keys, with their words in the language of the page."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import astuple
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from labelkit.desk.order_texts import FILES, find_key, parse_keys
+from labelkit.desk.words import Words
+from labelkit.order.fields import Field, FieldTable, load_file_tables
+
+
+@cache
+def load_rooms() -> Mapping[str, Any]:
+    """The table of rooms as it is written."""
+    return tomllib.loads(files("labelkit.desk").joinpath("rooms.toml").read_text("utf-8"))
+
+
+def list_rooms(say: Words) -> list[dict[str, Any]]:
+    """The rooms for the page, every field with its words."""
+    return [
+        {
+            "id": room["id"],
+            "title": say(room["title"]),
+            "lead": say(room["lead"]),
+            "groups": [_make_group(group, say) for group in room["group"]],
+        }
+        for room in load_rooms()["room"]
+    ]
+
+
+def _make_group(group: Mapping[str, Any], say: Words) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "title": say(group["title"]) if group["title"] else "",
+        "lead": say(group["lead"]) if "lead" in group else "",
+        "part": group.get("part", ""),
+        "folded": group.get("folded", False),
+        "fields": [],
+        "lists": [],
+    }
+    if "list" in group:
+        made["lists"].append(_make_list(group["list"], group["fields"], say))
+    else:
+        made["fields"] = [_make_field(name, say) for name in group.get("fields", ())]
+    for name in group.get("rest", ()):
+        file, table = name.split(":")
+        known = load_file_tables()[FILES[file]][table]
+        if known.is_list:
+            made["lists"].append(_make_list(name, (), say))
+        else:
+            made["fields"] += [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
+    return made
+
+
+def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
+    """Keys of a table that no room shows by themselves."""
+    shown = {field for room in load_rooms()["room"] for group in room["group"]
+             if "list" not in group for field in group.get("fields", ())}  # fmt: skip
+    yield from (key for key in known.fields if f"{name}.{key}" not in shown)
+
+
+def _make_list(name: str, first: Any, say: Words) -> dict[str, Any]:
+    """A table of which there may be several: the fields shown at once, then the others."""
+    file, table = name.split(":")
+    known = load_file_tables()[FILES[file]][table]
+    keys = [*first, *(key for key in known.fields if key not in first)]
+    fields = [_make_field(f"{name}.{key}", say) for key in keys]
+    return {
+        "file": file,
+        "keys": table.split("."),
+        "about": say(known.about),
+        "fields": fields,
+        "shown": len(first) or min(2, len(fields)),
+    }
+
+
+def _make_field(name: str, say: Words) -> dict[str, Any]:
+    file, key = name.split(":")
+    keys = parse_keys(key)
+    field = find_key(file, keys)
+    if field is None:
+        raise LookupError(f"{name} is no key of a file")
+    return {"file": file, "keys": list(keys), "name": name_field(key, say), **_describe(field, say)}
+
+
+def _describe(field: Field, say: Words) -> dict[str, Any]:
+    return {
+        "kind": field.kind,
+        "about": say(field.about),
+        "example": field.example.strip('"') if not field.example.startswith(("{", "[")) else "",
+        "unit": field.unit,
+        "range": [float(end) for end in astuple(field.range)] if field.range else None,
+        "needed": field.needed,
+        "default": _say_default(field, say),
+        "oneOf": [{"value": one, "name": say(one, "value")} for one in field.one_of],
+    }
+
+
+def _say_default(field: Field, say: Words) -> str:
+    """What is taken where nothing is given: in words, or the value as it would be typed."""
+    plain = field.default.replace('"', "")
+    if plain in field.one_of:
+        return say(plain, "value")
+    if plain in ("true", "false"):
+        return say("yes" if plain == "true" else "no")
+    literal = field.default.startswith(('"', "[")) and " where " not in field.default
+    return plain if literal or not field.default else say(field.default)
+
+
+def name_field(key: str, say: Words) -> str:
+    """What a field is called on the page."""
+    named = load_rooms()["names"].get(key)
+    if named is None:
+        last = key.rsplit(".", 1)[-1].replace("_", " ")
+        named = last[:1].upper() + last[1:]
+    return say(named)

@@ -1,0 +1,134 @@
+"""Starts the desk's server, or finds the one that runs, and ends with the last tab."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import secrets
+import threading
+import time
+import urllib.request
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from labelkit.desk.presence import Presence
+from labelkit.desk.server import HOST, MAX_BYTES, make_app
+from labelkit.desk.workplace import Workplace
+from labelkit.typeset.derive import find_cache_folder
+
+UNSEEN_S = 120.0
+"""So long a browser may take to show the page for the first time."""
+SLOW_S = 20
+"""A request that says nothing for so long is given up."""
+THREADS = 6
+MAX_HEADER_BYTES = 16_384
+
+
+def serve_desk(
+    place: Workplace, port: int, tell: Callable[[str], None], stay: bool = False
+) -> None:
+    """Serves a workplace until its last tab is closed; ``tell`` hears the address once it is there.
+
+    With ``stay`` it goes on until Ctrl-C. Where a desk of the same folder runs already, its address
+    is told and nothing is started.
+    """
+    note = _find_note(place)
+    if running := find_running(note):
+        tell(running)
+        return
+    token, presence = secrets.token_urlsafe(24), Presence()
+    server = make_server(place, token, port, presence)
+    address = f"http://{HOST}:{server.effective_port}/{token}/"
+    _keep_note(note, address)
+    started = time.monotonic()
+
+    def watch() -> None:
+        while True:
+            time.sleep(1)
+            unseen = not presence.had_any and time.monotonic() - started > UNSEEN_S
+            if not stay and (presence.is_over() or unseen):
+                stop_server(server)
+                return
+
+    threading.Thread(target=watch, daemon=True).start()
+    threading.Thread(target=warm_up, args=(place,), daemon=True).start()
+    tell(address)
+    try:
+        server.run()
+    finally:
+        with suppress(OSError):
+            note.unlink()
+
+
+def warm_up(place: Workplace) -> None:
+    """Does what takes longest the first time, while the browser is still starting."""
+    from labelkit.desk.page_fonts import FONTS, make_page_font
+
+    events = place.list_events()
+    if len(events) == 1:
+        place.desk(events[0]["id"]).show()
+    for name in FONTS:
+        make_page_font(name)
+
+
+def make_server(
+    place: Workplace, token: str, port: int, presence: Presence, slow_s: int = SLOW_S
+) -> Any:
+    """The server, listening to this computer alone; ``effective_port`` is where."""
+    from waitress.server import create_server
+
+    holder: list[Callable[..., object]] = []
+    server = create_server(
+        lambda environ, start: holder[0](environ, start),
+        host=HOST,
+        port=port,
+        threads=THREADS,
+        channel_timeout=slow_s,
+        cleanup_interval=max(1, slow_s // 4),
+        max_request_body_size=MAX_BYTES,
+        max_request_header_size=MAX_HEADER_BYTES,
+        ident="",
+        clear_untrusted_proxy_headers=True,
+    )
+    holder.append(make_app(place, token, int(server.effective_port), presence))
+    return server
+
+
+def stop_server(server: Any) -> None:
+    """Ends a server from another thread: its own closes what it listens to, and runs out."""
+    from waitress.wasyncore import close_all
+
+    server.trigger.pull_trigger(lambda: close_all(server._map, ignore_all=True))
+
+
+def _find_note(place: Workplace) -> Path:
+    """Where the address of a running desk is kept, by the folder that it shows."""
+    shown = os.path.realpath(place.only or place.folder)
+    name = hashlib.sha256(shown.encode("utf-8", "surrogateescape")).hexdigest()[:16]
+    return find_cache_folder() / f"desk-{name}.json"
+
+
+def _keep_note(note: Path, address: str) -> None:
+    """For this user's eyes alone: the address holds the secret."""
+    with suppress(OSError):
+        handle = os.open(note, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            json.dump({"address": address}, stream)
+
+
+def find_running(note: Path) -> str:
+    """The address of the desk that a note tells of, if it answers; ""."""
+    try:
+        address = str(json.loads(note.read_text("utf-8"))["address"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
+    if not address.startswith(f"http://{HOST}:"):
+        return ""
+    try:
+        with urllib.request.urlopen(f"{address}icon.svg", timeout=2) as answer:
+            return address if answer.status == 200 else ""
+    except OSError:
+        return ""

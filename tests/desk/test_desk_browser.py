@@ -1,0 +1,394 @@
+"""The desk in a real browser: Debian's chromium, driven by Playwright (the extra "browser").
+
+Without either these tests are skipped, and say so. True size: a millimetre on the screen is as many
+device pixels as the bank card showed (ISO/IEC 7810 ID-1: 85.60 x 53.98 mm).
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import tomllib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import ROOT, Serve, Served
+
+CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="the desk was not tried in a browser: pip install -e '.[browser]'"
+)
+if not Path(CHROMIUM).exists():
+    pytest.skip("the desk was not tried in a browser: no chromium", allow_module_level=True)
+
+AXE = os.environ.get("LABELKIT_AXE", "")
+"""axe-core's axe.min.js, which .ci/run installs with npm."""
+ROOMS = ("order", "soap", "look", "size", "workshop", "ready", "proof", "print", "plan", "after")
+Page = Any
+Open = Callable[..., Page]
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    with playwright.sync_playwright() as started:
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def visit(chromium: Any) -> Iterator[Open]:
+    """Opens a room; fails for anything the page complains of or asks elsewhere."""
+    contexts, wrong = [], []
+
+    def start(served: Served, room: str = "order", **options: Any) -> Page:
+        context = chromium.new_context(**{"locale": "en-GB", **options})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.on("console", lambda said: said.type == "error" and wrong.append(said.text))
+        page.on("request", lambda asked: _note_elsewhere(asked.url, served, wrong))
+        page.goto(f"{served.address}#~/{room}" if room else served.address)
+        if room:
+            page.wait_for_selector("#label svg[data-panel]", timeout=60_000)
+        return page
+
+    yield start
+    for context in contexts:
+        context.close()
+    assert wrong == []
+
+
+def _note_elsewhere(url: str, served: Served, wrong: list[str]) -> None:
+    if not url.startswith((served.origin, "data:", "blob:")):
+        wrong.append(f"asked elsewhere: {url}")
+
+
+def said(path: Path) -> dict[str, Any]:
+    return tomllib.loads(path.read_text("utf-8"))
+
+
+def field(page: Page, key: str) -> Any:
+    """The input of a key such as "label:event.date"."""
+    return page.locator(f'[id="{key}"]')
+
+
+def wait_for_file(page: Page, path: Path, wanted: Callable[[dict[str, Any]], bool]) -> None:
+    for _ in range(200):
+        if wanted(said(path)):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(path.read_text("utf-8"))
+
+
+def outlines(page: Page, element: str) -> list[str]:
+    """What is drawn of an element: which glyphs, and where."""
+    found: list[str] = page.eval_on_selector_all(
+        f'#label [data-element="{element}"]', "all => all.map((one) => one.innerHTML)"
+    )
+    return found
+
+
+# -- typing ----------------------------------------------------------------------------------------
+
+
+def test_the_label_follows_what_she_types(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event))
+    before = outlines(page, "names")
+    field(page, "label:event.names.en").fill("The Harbour Supper")
+    page.wait_for_function(
+        "before => JSON.stringify([...document.querySelectorAll('#label [data-element=names]')]"
+        ".map((one) => one.innerHTML)) !== JSON.stringify(before)", arg=before,
+    )  # fmt: skip
+    wait_for_file(
+        page, event / "label.toml", lambda now: now["event"]["names"]["en"] == "The Harbour Supper"
+    )
+    page.get_by_role("button", name="Undo").click()
+    wait_for_file(
+        page,
+        event / "label.toml",
+        lambda now: now["event"]["names"]["en"] == "The Lighthouse Supper",
+    )
+    assert (event / "label.toml").read_bytes() == (
+        ROOT / "samples/lighthouse-supper/label.toml"
+    ).read_bytes()
+
+
+def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "size")
+    trim = field(page, "label:label.trim")
+    trim.fill("44 mm")
+    told = page.locator('.field[data-id="label:label.trim"] .wrongs')
+    told.wait_for()
+    assert "44 x 28 mm" in told.inner_text()
+    assert page.locator("#label svg[data-panel=front]").count() == 1
+    assert said(event / "label.toml")["label"]["trim"] == "44 x 28 mm"
+    assert page.locator("#label .state .dot.fail").count() == 1
+    trim.fill("48 x 30 mm")
+    told.wait_for(state="detached")
+    wait_for_file(page, event / "label.toml", lambda now: now["label"]["trim"] == "48 x 30 mm")
+
+
+def test_what_does_not_fit_is_shown_with_her_trim_and_real_ways_out(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "size")
+    field(page, "label:label.trim").fill("30 x 18 mm")
+    page.locator("#label .problem").first.wait_for()
+    assert page.locator("#label svg .hers").count() >= 1
+    wait_for_file(page, event / "label.toml", lambda now: now["label"]["trim"] == "30 x 18 mm")
+    page.get_by_role("link", name="Ready?").first.click()
+    page.get_by_role("button", name="Try ways out").click()
+    ways = page.locator("#room .cards .card")
+    ways.first.wait_for(timeout=120_000)
+    ways.first.click()
+    page.wait_for_function("() => document.querySelectorAll('#label .problem').length === 0")
+
+
+def test_a_finding_stands_at_its_words_and_at_its_field(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    text = (event / "label.toml").read_text("utf-8")
+    changed = text.replace("Oat, honey & sea buckthorn", "Unscented")
+    (event / "label.toml").write_text(changed, "utf-8")
+    page = visit(serve(event), "soap")
+    assert page.locator("#label svg .found").count() >= 1
+    assert page.locator('.field[data-id="label:product.scent"] .finds').inner_text()
+
+
+def test_another_programs_edit_appears_and_a_conflict_is_asked_about(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page, label = visit(serve(event)), event / "label.toml"
+    label.write_text(label.read_text("utf-8").replace("Anse-aux-Brumes", "Cap-aux-Os"), "utf-8")
+    page.wait_for_function(
+        "() => document.getElementById('label:event.place.en').value === 'Cap-aux-Os'",
+        timeout=15_000,
+    )
+
+
+def test_guests_are_pasted(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event))
+    page.get_by_text("A name on every label?").click()
+    page.locator("#paste").fill("1. Ada Lind\n2. Bo Karlsen\n• Cléo Roy")
+    page.get_by_role("button", name="Use these names").click()
+    wait_for_file(
+        page, event / "label.toml", lambda now: now["event"].get("guest_list") == "guests.csv"
+    )
+    assert "guests" not in said(event / "label.toml")["event"]
+    page.locator("#label [data-element=guest]").first.wait_for()
+
+
+# -- size ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("ratio", [1, 1.5, 2])
+def test_a_millimetre_is_a_millimetre(serve: Serve, event: Path, visit: Open, ratio: float) -> None:
+    """Ten device pixels in a millimetre: within 0.6 device pixels on the whole label."""
+    served = serve(event)
+    served.post("do/settings", {"pixelsPerMm": 10})
+    page = visit(served, viewport={"width": 1500, "height": 900}, device_scale_factor=ratio)
+    page.get_by_role("button", name="True size").click()
+    width = page.locator("#label svg[data-panel=front]").evaluate(
+        "one => one.getBoundingClientRect().width * devicePixelRatio"
+    )
+    assert width == pytest.approx(44 * 10, abs=0.6)
+
+
+def test_the_card_measures_the_screen(serve: Serve, event: Path, visit: Open) -> None:
+    served = serve(event)
+    page = visit(served)
+    page.get_by_role("button", name="Measure this screen").click()
+    page.locator("#card").fill("428")
+    page.get_by_role("button", name="It is as large as my card").click()
+    page.wait_for_function("() => !document.getElementById('dialog').open")
+    settings = served.ask("GET", served.address.removeprefix(served.origin) + "ask/desk")[2]
+    per_mm = re.search(rb'"pixelsPerMm":([\d.]+)', settings)
+    assert per_mm is not None and float(per_mm[1]) == pytest.approx(428 / 85.60)
+
+
+def test_the_corner_can_be_moved_by_keys_and_stops_where_nothing_fits(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event))
+    page.locator("#label .grip").focus()
+    page.keyboard.press("ArrowRight")
+    wait_for_file(page, event / "label.toml", lambda now: now["label"]["trim"] != "44 x 28 mm")
+    assert said(event / "label.toml")["label"]["trim"] == "45 x 28 mm"
+
+
+# -- the same label --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "sample", ["lighthouse-supper", "millpond-wedding", "orchard-wedding", "mill-kermis"]
+)
+def test_the_page_shows_what_the_pdf_prints(chromium: Any, tmp_path: Path, sample: str) -> None:
+    """At 508 dpi (20 pixels in a millimetre) at most 0.5 % of the pixels differ by more than half.
+
+    The PDF is rendered by PDFium, the SVG by Chromium: neither is ours. PDFium sets small letters
+    on whole pixels, so its picture is taken four times as fine and brought down.
+    """
+    import io
+
+    import pypdfium2
+    from PIL import Image, ImageChops
+
+    import labelkit
+
+    order = labelkit.read_order(ROOT / "samples" / sample / "label.toml")
+    checked = labelkit.check(order)
+    labelkit.make_sheets(order, tmp_path, labelkit.Wish(one_per_page=True))
+    bleed = round(order.spec.bleed_mm * 20)
+    for panel in checked.panels:
+        assert panel.panel is not None
+        width, height = round(panel.panel.width_mm * 20), round(panel.panel.height_mm * 20)
+        page = pypdfium2.PdfDocument(tmp_path / f"{panel.name}.pdf")[0]
+        whole = (width + 2 * bleed, height + 2 * bleed)
+        # A hair less than whole, or the page would be stretched over one pixel more.
+        fine = page.render(scale=(4 * whole[0] - 0.01) / page.get_width()).to_pil()
+        printed = fine.convert("L").resize(whole, Image.Resampling.BOX)
+        printed = printed.crop((bleed, bleed, bleed + width, bleed + height))
+        shown = chromium.new_page(viewport={"width": width, "height": height})
+        svg = panel.draw_svg("x-").replace(
+            "<svg ", f'<svg width="{width}" height="{height}" style="display:block" ', 1
+        )
+        shown.set_content(f'<body style="margin:0;background:#fff">{svg}')
+        seen = Image.open(io.BytesIO(shown.screenshot())).convert("L")
+        shown.close()
+        differing = ImageChops.difference(printed, seen).point(lambda value: 255 * (value > 127))
+        share = differing.histogram()[255] / (width * height)
+        assert share <= 0.005, (panel.name, share)
+        assert sum(seen.histogram()[:64]) > 0.01 * width * height  # something is drawn
+
+
+RUNNING_OVER = """() => document.documentElement.scrollWidth <= innerWidth ? []
+    : [...document.querySelectorAll('#room *, #label *, #head *')]
+        .filter((one) => !one.closest('.scroll'))
+        .filter((one) => one.getBoundingClientRect().right > innerWidth + 0.5)
+        .map((one) => one.outerHTML.slice(0, 90))"""
+
+
+# -- for everybody ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("language", ["en-GB", "fr-CA"])
+@pytest.mark.parametrize("width", [360, 1440])
+def test_every_room_opens_and_nothing_runs_over(
+    serve: Serve, event: Path, visit: Open, language: str, width: int
+) -> None:
+    page = visit(serve(event), locale=language, viewport={"width": width, "height": 900})
+    for room in ROOMS:
+        page.goto(re.sub("#.*", "", page.url) + f"#~/{room}")
+        page.wait_for_function(
+            "room => document.querySelector('#rooms [aria-current]')?.href.endsWith(room)", arg=room
+        )
+        page.wait_for_timeout(300)
+        assert page.evaluate(RUNNING_OVER) == [], room
+        assert page.evaluate("document.documentElement.lang") == language[:2]
+        if AXE:
+            assert find_violations(page) == [], room
+
+
+def find_violations(page: Page) -> list[str]:
+    """What axe-core finds against WCAG 2.2, levels A and AA."""
+    page.evaluate(Path(AXE).read_text("utf-8"))
+    rules = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']"
+    found = page.evaluate(f"axe.run(document, {{ runOnly: {rules} }})")
+    return [
+        f"{one['id']}: {node['html'][:120]}" for one in found["violations"] for node in one["nodes"]
+    ]
+
+
+def tab_to(page: Page, wanted: str) -> None:
+    """Presses Tab until what has the focus is called so."""
+    name = (
+        "() => { const at = document.activeElement; if (!at) return '';"
+        " return [at.getAttribute('aria-label'), ...[...(at.labels || [])].map((one) =>"
+        " one.textContent), at.closest('fieldset')?.querySelector('legend')?.textContent,"
+        " ['BUTTON', 'A', 'SUMMARY'].includes(at.tagName) ? at.textContent : '']"
+        ".filter(Boolean).join(' | '); }"
+    )
+    seen = []
+    for _ in range(400):
+        page.keyboard.press("Tab")
+        here = page.evaluate(name)
+        seen.append(here)
+        if wanted in here:
+            return
+    raise AssertionError(f"no {wanted}: {dict.fromkeys(seen)}")
+
+
+def type_into(page: Page, wanted: str, text: str) -> None:
+    tab_to(page, wanted)
+    page.keyboard.press("ControlOrMeta+a")
+    page.keyboard.type(text)
+
+
+def go_on(page: Page, room: str) -> None:
+    """Follows the way on at the end of a room."""
+    tab_to(page, f"On to: {room}")
+    page.keyboard.press("Enter")
+    page.wait_for_function("name => document.querySelector('h1').textContent === name", arg=room)
+
+
+def test_a_first_order_from_an_empty_folder_to_both_pdfs_by_keyboard(
+    serve: Serve, tmp_path: Path, visit: Open
+) -> None:
+    page = visit(serve(tmp_path), "", locale="en-US")
+    page.wait_for_selector("#new-title")
+    page.keyboard.type("Ada & Bo")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#label svg[data-panel]", timeout=60_000)
+    folder = tmp_path / "ada-bo"
+    type_into(page, "Day of the event", "06192027")
+    type_into(page, "Place, English", "Anse-aux-Brumes")
+    type_into(page, "Place, French", "Anse-aux-Brumes")
+    type_into(page, "Guests", "24")
+    go_on(page, "Soap")
+    type_into(page, "Scent, as the label says it, English", "Lavender")
+    type_into(page, "Scent, as the label says it, French", "Lavande")
+    type_into(page, "Net weight of a piece", "40 g")
+    type_into(page, "Lot", "A-0001")
+    type_into(page, "Name", "Lavender")
+    type_into(page, "Material", "olive oil")
+    type_into(page, "Mass", "600 g")
+    tab_to(page, "Alkali")
+    page.keyboard.press("Space")
+    type_into(page, "Purity", "98 %")
+    type_into(page, "Superfat, as less lye", "5 %")
+    type_into(page, "Lye in its water", "33 %")
+    type_into(page, "Name", "Lavender")
+    type_into(page, "Mass", "12 g")
+    type_into(page, "Most allowed in soap", "4 %")
+    type_into(page, "Allergens: name", "Linalool")
+    type_into(page, "Allergens: share", "3 %")
+    type_into(page, "Weeks", "6")
+    type_into(page, "Scale", "1 g")
+    go_on(page, "Look")
+    go_on(page, "Size and paper")
+    type_into(page, "Side that faces the guest", "60 x 45 mm")
+    go_on(page, "Workshop")
+    type_into(page, "Business name", "Savonnerie Estran")
+    type_into(page, "Address", "9, ch. du Phare\nAnse-aux-Brumes NB  E0X 0Z9")
+    type_into(page, "How to reach you", "bonjour@estran.example")
+    type_into(page, "Country where it is made", "CA")
+    go_on(page, "Ready?")
+    page.wait_for_function("() => document.querySelector('#label .state .dot.good') !== null")
+    go_on(page, "Proof")
+    tab_to(page, "Make the proof")
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="The same as a PDF").wait_for(timeout=60_000)
+    go_on(page, "Print")
+    page.wait_for_selector(".sheetpic")
+    tab_to(page, "Make the sheets")
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="front.pdf").wait_for(timeout=120_000)
+    assert (folder / "sheets" / "front.pdf").read_bytes().startswith(b"%PDF")
+    assert (folder / "sheets" / "back.pdf").read_bytes().startswith(b"%PDF")
+    assert "# The people, or the society." in (folder / "label.toml").read_text("utf-8")

@@ -1,0 +1,122 @@
+"""Half-typed orders: the label is there all the same, and every mistake is told at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labelkit.desk.desk import Desk
+from labelkit.desk.order_texts import Edit, OrderTexts, parse_keys
+from labelkit.desk.reading import fill_ghosts, read_half_typed, suggest_ghost
+from labelkit.job.new_order import make_starter_files
+
+
+def new_event(folder: Path, region: str) -> Path:
+    for name, text in make_starter_files([region]).items():
+        (folder / name).write_text(text, "utf-8")
+    return folder / "label.toml"
+
+
+@pytest.mark.parametrize("region", ["CA", "CA-QC", "US", "BE", "FI", "GB", "NZ"])
+def test_a_new_order_shows_both_sides_in_ghost_words(tmp_path: Path, region: str) -> None:
+    answer = Desk(new_event(tmp_path, region)).show()
+    assert answer["blanks"] > 20
+    assert all(mistake["blank"] for mistake in answer["mistakes"])
+    assert [panel["problem"] for panel in answer["panels"]] == ["", ""]
+    assert 'class="ghost"' in answer["panels"][0]["svg"]
+    assert not answer["fit"]
+    assert not [finding for finding in answer["findings"] if finding["element"] == "names"]
+
+
+def test_ghosts_go_one_by_one(tmp_path: Path) -> None:
+    desk = Desk(new_event(tmp_path, "CA"))
+    before = desk.show()
+    blank = before["values"]["label"]["event"]["names"]
+    named = desk.show([Edit("label", ("event", "names"), "Ada & Bo", blank)], save=True)
+    assert named["blanks"] == before["blanks"] - 2
+    assert named["title"] == "Ada & Bo"
+    ghosts = named["panels"][0]["svg"].count('class="ghost"')
+    assert 0 < ghosts < before["panels"][0]["svg"].count('class="ghost"')
+
+
+@pytest.mark.parametrize(
+    ("blank", "ghost"),
+    [
+        ("<<< such as 40 g", "40 g"),
+        ("<<< The names", "The names"),
+        ("<<< the day, without quotes, such as 2027-06-19", "2027-06-19"),
+        ("<<<", "…"),
+    ],
+)
+def test_a_blank_suggests_its_words(blank: str, ghost: str) -> None:
+    assert suggest_ghost(blank) == ghost
+
+
+def test_a_ghost_number_stands_without_quotes() -> None:
+    text = b'[event]\nguests = "<<< how many, such as 60"  # "<<< here"\nplace = "<<< Village"\n'
+    assert fill_ghosts("label", text).startswith(b'[event]\nguests = 60  # "')
+    assert fill_ghosts("label", text).endswith(b'place = "Village"\n')
+
+
+def test_five_mistakes_of_two_files_are_told_and_the_label_stays(desk: Desk) -> None:
+    desk.show()
+    edits = [
+        Edit("label", ("event", "date"), "soon", "2027-06-19"),
+        Edit("label", ("event", "guests"), "many", 60),
+        Edit("label", ("label", "trim"), "44 mm", "44 x 28 mm"),
+        Edit("label", ("product", "net_weight"), "40 stones", "40 g"),
+        Edit("maker", ("maker", "country"), "Canadia", "CA"),
+    ]
+    answer = desk.show(edits)
+    told = {(one["file"], *one["keys"]) for one in answer["mistakes"]}
+    assert told == {(edit.file, *edit.keys) for edit in edits}
+    assert [panel["problem"] for panel in answer["panels"]] == ["", ""]
+    assert answer["title"] == "The Lighthouse Supper"
+
+
+def test_the_last_value_that_could_be_read_stays_on_the_label(desk: Desk) -> None:
+    was = "The Lighthouse Supper"
+    desk.show([Edit("label", ("label", "trim"), "50 x 30 mm", "44 x 28 mm")], save=True)
+    answer = desk.show(
+        [
+            Edit("label", ("label", "trim"), "50 x", "50 x 30 mm"),
+            Edit("label", ("event", "names", "en"), "Two", was),
+        ]
+    )
+    assert (answer["panels"][0]["width"], answer["title"]) == (50.0, "Two")
+
+
+def test_a_file_that_is_no_toml_is_told_and_the_rest_shown(desk: Desk) -> None:
+    desk.show()
+    recipe = desk.label.parent / "recipe.toml"
+    whole = recipe.read_bytes()
+    recipe.write_bytes(whole.replace(b'name = "Oat', b"name = Oat", 1))
+    answer = desk.show()
+    assert len(answer["panels"]) == 2
+    assert [one["file"] for one in answer["mistakes"]] == ["recipe"]
+    recipe.write_bytes(whole)
+    assert desk.show()["mistakes"] == []
+
+
+@pytest.mark.parametrize(
+    ("key", "keys"),
+    [
+        ("oil[2].mass", ("oil", 1, "mass")),
+        ("event.names.en", ("event", "names", "en")),
+        ("plan.extra[1].name", ("plan", "extra", 0, "name")),
+    ],
+)
+def test_a_complaints_key_is_a_way_to_its_value(key: str, keys: tuple[str | int, ...]) -> None:
+    assert parse_keys(key) == keys
+
+
+def test_nothing_that_was_made_up_is_ever_printed(tmp_path: Path) -> None:
+    """What is only half typed has no order to print: that is read from the files alone."""
+    import labelkit
+
+    label = new_event(tmp_path, "CA")
+    texts = OrderTexts(label)
+    assert read_half_typed(texts.paths(), texts.read(), {}).order is not None
+    with pytest.raises(labelkit.InputError):
+        Desk(label).read_order()

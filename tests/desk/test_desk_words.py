@@ -1,0 +1,43 @@
+"""The page in French: whole, with the same blanks as the English, set as French is set."""
+
+from __future__ import annotations
+
+import re
+from importlib.resources import files
+
+from babel.messages.pofile import read_po
+from page_words import list_words
+
+from labelkit.desk.words import Words, load_words
+
+
+def test_every_word_of_the_page_has_french() -> None:
+    french = Words("fr")
+    found = list_words()
+    assert len(found) > 500
+    assert [text for context, text in found if not french.knows(text, context)] == []
+
+
+def test_no_french_is_left_that_nobody_says() -> None:
+    said = set(list_words())
+    texts = {text for _, text in said}
+    assert [key for key in load_words("fr") if key not in said and key[1] not in texts] == []
+
+
+def test_french_fills_the_same_blanks() -> None:
+    for (_, english), french in load_words("fr").items():
+        assert sorted(re.findall(r"\{\w+\}", english)) == sorted(re.findall(r"\{\w+\}", french))
+
+
+def test_no_word_is_there_twice() -> None:
+    text = files("labelkit.desk").joinpath("words.fr.po").read_text("utf-8")
+    pairs = re.findall(r'(?:msgctxt "(.*)"\n)?msgid "(.+)"', text)
+    assert sorted(pairs) == sorted(set(pairs))
+    with files("labelkit.desk").joinpath("words.fr.po").open("rb") as stream:
+        assert not [m for m in read_po(stream) if m.id and not m.string]
+
+
+def test_french_is_spaced_as_it_is_printed() -> None:
+    """No high mark after an ordinary blank or none (common practice of French typesetting)."""
+    for french in load_words("fr").values():
+        assert not re.search(r"[^\s\u202f\u00a0{}\d]([;!?»])|[ ]([;:!?»])", french), french

@@ -1,0 +1,176 @@
+"""Edits of the page in the maker's files: one value, undone to the byte, nobody's work lost."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from labelkit.common.errors import InputError
+from labelkit.desk.desk import Desk
+from labelkit.desk.order_texts import Edit, convert_typed, find_key
+
+NAMES: tuple[str | int, ...] = ("event", "names", "en")
+OLD, NEW = "The Lighthouse Supper", "The Harbour Supper"
+
+
+def said(path: Path) -> dict[str, Any]:
+    return tomllib.loads(path.read_text("utf-8"))
+
+
+def test_an_edit_is_shown_and_not_written_until_it_is_saved(desk: Desk) -> None:
+    before = desk.label.read_bytes()
+    answer = desk.show([Edit("label", NAMES, NEW, OLD)])
+    assert answer["title"] == NEW
+    assert desk.label.read_bytes() == before
+    desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
+    assert desk.label.read_bytes() == before.replace(OLD.encode(), NEW.encode())
+
+
+def test_several_edits_of_several_files_are_one_step(desk: Desk) -> None:
+    folder = desk.label.parent
+    before = {path: path.read_bytes() for path in folder.glob("*.toml")}
+    edits = [
+        Edit("label", ("event", "guests"), "80", 60),
+        Edit("recipe", ("oil", 0, "mass"), "1500 g", "1450 g"),
+        Edit("maker", ("maker", "brand"), "Estran", None),
+        Edit("prices", ("price", 0, "price"), "48.20", "46.50"),
+    ]
+    assert len(desk.show(edits, save=True)["saved"]) == 4
+    assert said(folder / "label.toml")["event"]["guests"] == 80
+    assert said(folder / "recipe.toml")["oil"][0]["mass"] == "1500 g"
+    assert said(folder / "maker.toml")["maker"]["brand"] == "Estran"
+    assert said(folder / "prices.toml")["price"][0]["price"] == 48.2
+    desk.undo()
+    assert {path: path.read_bytes() for path in before} == before
+
+
+def test_what_cannot_be_read_is_not_written(desk: Desk) -> None:
+    before = desk.label.read_bytes()
+    edits = [
+        Edit("label", ("event", "date"), "soon", "2027-06-19"),
+        Edit("label", NAMES, NEW, OLD),
+        Edit("label", ("label", "trim"), "44 mm", "44 x 28 mm"),
+    ]
+    answer = desk.show(edits, save=True)
+    assert answer["saved"] == [["label", list(NAMES)]]
+    assert desk.label.read_bytes() == before.replace(OLD.encode(), NEW.encode())
+    assert {tuple(one["keys"]) for one in answer["mistakes"]} == {
+        ("event", "date"),
+        ("label", "trim"),
+    }
+    assert [panel["problem"] for panel in answer["panels"]] == ["", ""]
+    assert not answer["fit"]
+
+
+def test_undo_goes_back_to_the_opening_byte_for_byte(desk: Desk) -> None:
+    path = desk.label
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n"))
+    before = path.read_bytes()
+    for number in range(5):
+        keys = (("event", "guests"), ("event", "spares"), ("label", "corner"))[number % 3]
+        now = desk.show()["values"]["label"]
+        for key in keys:
+            now = now.get(key) if now else None
+        value = {"guests": str(70 + number), "spares": "", "corner": "1.5 mm"}[keys[-1]]
+        desk.show([Edit("label", keys, value, now)], save=True)
+    assert path.read_bytes() != before
+    answer = desk.undo(everything=True)
+    assert path.read_bytes() == before
+    assert answer["undo"] == 0
+
+
+def test_undo_leaves_alone_what_another_program_wrote_since(desk: Desk) -> None:
+    desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
+    desk.label.write_bytes(desk.label.read_bytes() + b"# mine\n")
+    with pytest.raises(InputError):
+        desk.undo()
+    assert desk.label.read_bytes().endswith(b"# mine\n")
+
+
+def test_another_programs_key_is_kept(desk: Desk) -> None:
+    """What the page last knew is older than the file: only the same key is a matter of dispute."""
+    text = desk.label.read_text("utf-8")
+    desk.label.write_text(text.replace("guests = 60", "guests = 61"), "utf-8")
+    answer = desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
+    assert answer["conflicts"] == []
+    assert said(desk.label)["event"]["guests"] == 61
+    assert said(desk.label)["event"]["names"]["en"] == NEW
+
+
+def test_a_true_conflict_is_shown_with_both_values(desk: Desk) -> None:
+    text = desk.label.read_text("utf-8")
+    desk.label.write_text(text.replace(OLD, "The Pier Supper"), "utf-8")
+    answer = desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
+    assert answer["saved"] == []
+    assert answer["conflicts"] == [
+        {"file": "label", "keys": list(NAMES), "mine": NEW, "theirs": "The Pier Supper"}
+    ]
+    desk.show([Edit("label", NAMES, NEW, OLD, check=False)], save=True)
+    assert said(desk.label)["event"]["names"]["en"] == NEW
+
+
+def test_entries_are_added_and_taken_away(desk: Desk) -> None:
+    recipe = desk.label.parent / "recipe.toml"
+    before = recipe.read_bytes()
+    desk.show(
+        [Edit("recipe", ("oil",), {"material": "babassu oil", "mass": "60 g"}, do="add")], True
+    )
+    assert said(recipe)["oil"][-1] == {"material": "babassu oil", "mass": "60 g"}
+    desk.show([Edit("recipe", ("oil", 5), None, do="remove")], save=True)
+    assert recipe.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("file", "keys", "typed", "value"),
+    [
+        ("label", ("event", "guests"), "60", 60),
+        ("label", ("event", "guests"), "sixty", "sixty"),
+        ("label", ("event", "spares"), "10 %", "10 %"),
+        ("label", ("event", "spares"), "6", 6),
+        ("label", ("product", "imported"), "true", True),
+        ("maker", ("plan", "rate"), "4,75", "4,75"),
+        ("label", ("event", "names"), "  ", None),
+        ("label", ("front", "leave_out"), ["scent", ""], ["scent"]),
+        ("recipe", ("scent", 0, "allergens"), {"Linalool": "3 %", "Citral": ""},
+         {"Linalool": "3 %"}),
+    ],
+)  # fmt: skip
+def test_what_she_types_becomes_a_value_of_its_kind(
+    file: str, keys: tuple[str | int, ...], typed: Any, value: Any
+) -> None:
+    assert convert_typed(find_key(file, keys), typed) == value
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from labelkit.desk.order_texts import Edit, OrderTexts
+texts = OrderTexts(Path(sys.argv[1]))
+print("ready", flush=True)
+for number in range(100_000):
+    edit = Edit("label", ("event", "place"), f"Harbour {number:05}", check=False)
+    texts.save(texts.lay_over([edit]).texts)
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="a system without SIGKILL")
+def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path) -> None:
+    label = event / "label.toml"
+    before = label.read_text("utf-8")
+    for number in range(6):
+        command = [sys.executable, "-c", WRITER, str(label)]
+        with subprocess.Popen(command, stdout=subprocess.PIPE) as process:
+            assert process.stdout is not None
+            process.stdout.readline()
+            time.sleep(0.05 + 0.037 * number)
+            os.kill(process.pid, signal.SIGKILL)
+        place = said(label)["event"]["place"]
+        assert label.read_text("utf-8") == before.replace("Anse-aux-Brumes", place, 1)

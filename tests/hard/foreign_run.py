@@ -1,0 +1,139 @@
+"""Runs one command on a folder in a process of its own, and says what is wrong with how it ended.
+
+Computing time and memory are those of the command and all its children.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import signal
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+CPU_S, MEMORY_MIB, WAIT_S = 10.0, 500, 90.0
+CLASS_NAME = re.compile(r"\b[A-Za-z]+(Error|Exception|Warning)\b|<class|Traceback|0x[0-9a-f]{6,}")
+
+
+@dataclass(frozen=True)
+class End:
+    """How a command ended."""
+
+    code: int
+    said: str
+    cpu_s: float
+    memory_mib: float
+    complaints: tuple[str, ...]
+
+
+def run_command(
+    arguments: Sequence[str],
+    folder: Path,
+    meanwhile: Callable[[], None] | None = None,
+    warm: Callable[[Sequence[str]], int] | None = None,
+) -> End:
+    """Runs ``labelkit`` there; ``meanwhile`` is called while it runs. ``warm`` runs the command in
+    a process forked from this one, which has imported all; without it a new Python is started."""
+    before = list_files(folder)
+    out = os.open(folder / ".said", os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600)
+    sys.stdout.flush()
+    child = os.fork()
+    if child == 0:
+        _become(arguments, folder, out, warm)
+    os.close(out)
+    if meanwhile is not None:
+        meanwhile()
+    code, cpu_s, memory_mib = _wait_for(child)
+    said = (folder / ".said").read_text(encoding="utf-8", errors="backslashreplace")
+    (folder / ".said").unlink()
+    complaints = [*_find_faults(code, said, cpu_s, memory_mib)]
+    if code == 2 and meanwhile is None and list_files(folder) != before:
+        complaints.append("leaves files behind")
+    if any(name.endswith(".part") for name in list_files(folder)):
+        complaints.append("leaves a part of a file")
+    if _is_group_alive(child):
+        complaints.append("leaves a process behind")
+    return End(code, said, cpu_s, memory_mib, tuple(complaints))
+
+
+def _become(
+    arguments: Sequence[str],
+    folder: Path,
+    out: int,
+    warm: Callable[[Sequence[str]], int] | None,
+) -> None:
+    code = 97
+    try:
+        os.setsid()
+        os.chdir(folder)
+        os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
+        os.dup2(out, 1)
+        os.dup2(out, 2)
+        if warm is None:
+            os.execv(sys.executable, [sys.executable, "-m", "labelkit", *arguments])
+        sys.stdout = open(1, "w", encoding="utf-8", errors="backslashreplace")  # noqa: SIM115
+        sys.stderr = open(2, "w", encoding="utf-8", errors="backslashreplace")  # noqa: SIM115
+        code = warm(arguments)
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except BaseException:
+        import traceback
+
+        traceback.print_exc()
+        with contextlib.suppress(Exception):
+            sys.stderr.flush()
+    finally:
+        os._exit(code)
+
+
+def _wait_for(child: int) -> tuple[int, float, float]:
+    until = time.monotonic() + WAIT_S
+    while True:
+        done, status, used = os.wait4(child, os.WNOHANG)
+        if done:
+            code = os.waitstatus_to_exitcode(status)
+            return code, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+        if time.monotonic() > until:
+            os.kill(child, signal.SIGKILL)
+        time.sleep(0.004)
+
+
+def _is_group_alive(leader: int) -> bool:
+    """Whether a process of the command's session is still there a moment later."""
+    for _ in range(100):
+        try:
+            os.killpg(leader, 0)
+        except (ProcessLookupError, PermissionError):
+            return False
+        time.sleep(0.01)
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(leader, signal.SIGKILL)
+    return True
+
+
+def _find_faults(code: int, said: str, cpu_s: float, memory_mib: float) -> list[str]:
+    wrong: list[str] = []
+    if code not in (0, 1, 2):
+        wrong.append(f"ends with {code}: {said[-300:]}")
+    if found := CLASS_NAME.search(said):
+        wrong.append(f"says {found[0]!r}: {said[-300:]}")
+    if code == 2:
+        lines = said.splitlines()
+        told = [line for line in lines if line.startswith("labelkit: ")]
+        if not told or len(told) < len(lines):
+            wrong.append(f"says something else than a line for each mistake: {said[:300]}")
+        elif any(len(line) > 1_100 for line in told):
+            wrong.append("says too much in a line")
+    if cpu_s > CPU_S:
+        wrong.append(f"computes for {cpu_s:.1f} s")
+    if memory_mib > MEMORY_MIB:
+        wrong.append(f"takes {memory_mib:.0f} MiB")
+    return wrong
+
+
+def list_files(folder: Path) -> set[str]:
+    return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.name != ".said"}
