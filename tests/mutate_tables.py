@@ -25,7 +25,15 @@ from rule_labels import Case
 
 from labelkit.common import rule_tables as reading
 from labelkit.common.errors import LabelkitError
-from labelkit.rules import claims, conflicts, phrases, tables
+from labelkit.rules import (
+    claims,
+    conflicts,
+    phrases,
+    policies,
+    provisions,
+    region_tables,
+    tables,
+)
 from labelkit.rules.surfaces import load_surface_rows
 
 _NUMBER = re.compile(r"(?<![\w.\-])-?\d+(?:\.\d+)?(?![\w.\-])|\d{4}-\d{2}-\d{2}")
@@ -98,7 +106,10 @@ class Reader:
 def forget_tables() -> None:
     """Makes every cached reading of a table happen again."""
     for cached in (
-        tables.load_region_table,
+        region_tables.load_region_table,
+        policies._load_presets,
+        provisions.load_provisions,
+        provisions.load_laws,
         tables.load_region_rules,
         tables.load_common_rules,
         tables.load_measuring_tolerance_mm,
@@ -113,8 +124,8 @@ def forget_tables() -> None:
 def is_noticed(mutant: Mutant, cases: list[Case], values: list[rule_values.Value]) -> bool:
     """Whether some case or value comes out otherwise than its source says."""
     checks: list[Callable[[], bool]] = [
-        *((lambda c=case: c.found() == c.level) for case in cases if _bears_on(case, mutant)),
         *((lambda v=value: v.holds()) for value in values),
+        *((lambda c=case: c.found() == c.level) for case in cases if _bears_on(case, mutant)),
     ]
     return any(_fails(check) for check in checks)
 

@@ -28,6 +28,8 @@ def main(folder: Path, day: str) -> int:
         if (path := kept.find_law_file(folder, law))
     }
     for law, section in wanted:
+        if kept.is_cfr_title(law):  # only sentences of it were seen: they are written by hand
+            continue
         element = kept.find_provision(roots[law], section) if law in roots else None
         if element is None:
             missing.append(f"{law} {section}")
@@ -42,8 +44,9 @@ def main(folder: Path, day: str) -> int:
             f'sha256 = "{kept.hash_words(kept.read_provision_words(element))}"',
             "",
         ]
-    head = read_table_text("provisions").split(_HEAD)[0].rstrip("\n")
-    text = "\n".join([head, "", *lines])
+    before_all, *blocks = read_table_text("provisions").split(_HEAD)
+    by_hand = [f"{_HEAD}{block.rstrip()}\n" for block in blocks if ' CFR"\n' in block]
+    text = "\n".join([before_all.rstrip("\n"), "", *lines, *by_hand])
     (FOLDER / "provisions.toml").write_text(text.rstrip("\n") + "\n", "utf-8")
     for name in missing:
         print(f"not found: {name}", file=sys.stderr)

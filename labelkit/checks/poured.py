@@ -13,7 +13,6 @@ from labelkit.checks.craft import make_own_finding
 from labelkit.common.messages import Day, FactList, Quoted, Said
 from labelkit.compose.job import Job
 from labelkit.formula import declare_ingredients
-from labelkit.formula.policy import make_policy
 from labelkit.plan.batching import scales_at_hand
 from labelkit.plan.poured import (
     batch_from_record,
@@ -24,6 +23,7 @@ from labelkit.plan.poured import (
 )
 from labelkit.plan.trace import BatchRecord
 from labelkit.rules.findings import Finding, Level
+from labelkit.rules.policies import make_policy
 
 RULE = "RECIPE-OTHER-POURED"
 

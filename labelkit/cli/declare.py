@@ -25,7 +25,6 @@ from labelkit.formula import (
     Policy,
     compute_batch,
     declare_ingredients,
-    make_policy,
 )
 from labelkit.formula.batch import LyeWeighed, ValueUsed, round_to_scale
 from labelkit.formula.declaration import (
@@ -41,6 +40,7 @@ from labelkit.order.maker import read_country_and_regions
 from labelkit.order.mistakes import tell_mistakes_together
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.weighing_json import weighing_to_values
+from labelkit.rules.policies import make_policy
 
 _PLACES = Decimal("0.0001")
 _MILLI = Decimal("0.001")

@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.voice import say
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import Said
+from labelkit.common.messages import Said, Verbatim
 
 OWN = """# My own design: what differs from {title}; all else stays as it is there.
 # In label.toml: layout = "{file}"
@@ -150,7 +151,8 @@ def new(file: Path, base: str) -> None:
     )
     make_folder(target.parent)
     write_files({target: text.encode("utf-8")})
-    click.echo(f'{target}\nNext: say layout = "{target.name}" in the label.toml beside it')
+    click.echo(target)
+    say(Said('Next: say layout = "{name}" in the label.toml beside it', name=Verbatim(target.name)))
 
 
 def _as_asked(data: bytes, target: Path) -> bytes:

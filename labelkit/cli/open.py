@@ -6,7 +6,9 @@ from pathlib import Path
 
 import click
 
-from labelkit.common.errors import ExitCode
+from labelkit.cli.voice import say
+from labelkit.common.errors import ExitCode, format_path
+from labelkit.common.messages import Said, Verbatim
 
 
 @click.command("open", epilog="Example: labelkit open samples/lighthouse-supper")
@@ -37,11 +39,16 @@ def command(folder: Path, shortcut: bool, no_browser: bool, port: int, stay: boo
 
     place = Workplace.at(folder)
     if shortcut:
-        click.echo(f"{write_shortcut(place.folder)}: a double click opens the desk")
+        written = write_shortcut(place.folder)
+        say(Said("{file}: a double click opens the desk", file=format_path(written)))
         return ExitCode.OK
 
     def tell(address: str) -> None:
-        click.echo(f"The desk is at {address} (closing its last tab ends it)")
+        say(
+            Said(
+                "The desk is at {address} (closing its last tab ends it)", address=Verbatim(address)
+            )
+        )
         if not no_browser:
             click.launch(address)
 

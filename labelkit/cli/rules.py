@@ -20,6 +20,7 @@ from labelkit.report.phrasebook import bind_words
 from labelkit.report.reader import describe_partly_english
 from labelkit.rules.conflicts import Conflict, load_conflicts
 from labelkit.rules.rule import Provenance, Rule
+from labelkit.rules.surfaces import CheckedRow, SurfaceRow
 from labelkit.rules.tables import list_asking_regions, list_stale_rules, load_rules
 
 _WIDTH = 100
@@ -109,7 +110,8 @@ def _verify_laws(folder: Path, form: str, words: FindingWords) -> int:
     click.echo(
         format_verified_json(found) if form == "json" else format_verified_text(found, words)
     )
-    is_same = all(one.state in (ProvisionState.SAME, ProvisionState.NO_FILE) for one in found)
+    unchanged = (ProvisionState.SAME, ProvisionState.NOT_KEPT, ProvisionState.NO_FILE)
+    is_same = all(one.state in unchanged for one in found)
     return ExitCode.OK if is_same else ExitCode.FINDINGS
 
 
@@ -149,29 +151,62 @@ def show(rule_id: str, language: str | None) -> None:
     help="How many pieces of one kind the box holds.",
 )  # fmt: skip
 @click.option(
+    "--label", "label", type=click.Path(path_type=Path), metavar="LABEL",
+    help="A label.toml made for the card or the box: what it lacks is told, with exit code 1.",
+)  # fmt: skip
+@click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print the list.",
 )  # fmt: skip
 @click.option("--language", metavar="CODE", help="Language of the list (en, fr).")
 def surface(
-    name: str, regions: tuple[str, ...], pieces: int | None, form: str, language: str | None
-) -> None:
+    name: str,
+    regions: tuple[str, ...],
+    pieces: int | None,
+    label: Path | None,
+    form: str,
+    language: str | None,
+) -> int:
     """List what a card beside loose soap (shelf-card) or a box of pieces (gift-box) must say.
 
-    What the laws read here do not settle is told as that. This is not legal advice.
+    With --label a label that was made for it is held against the list. What the laws read here do
+    not settle is told as that. This is not legal advice.
     """
-    from labelkit.report.surfaces import format_surface_json, format_surface_text
+    from labelkit.report.surfaces import (
+        format_checked_text,
+        format_surface_json,
+        format_surface_text,
+    )
     from labelkit.rules.surfaces import list_surface_rows
 
     rows = list_surface_rows(name, regions, pieces)
     words = load_finding_words(regions, language or get_language())
-    click.echo(
-        format_surface_json(rows, words)
-        if form == "json"
-        else format_surface_text(name, rows, words)
-    )
+    found = _check_surface_label(label, rows, pieces) if label else ()
+    if form == "json":
+        click.echo(format_surface_json(rows, words, found))
+    elif label:
+        click.echo(format_checked_text(name, found, words))
+    else:
+        click.echo(format_surface_text(name, rows, words))
     for line in describe_partly_english(words.speech, ((row.region, row.asks) for row in rows)):
         say(line, err=True)
+    return ExitCode.FINDINGS if any(one.lacks for one in found) else ExitCode.OK
+
+
+def _check_surface_label(
+    path: Path, rows: Sequence[SurfaceRow], pieces: int | None
+) -> tuple[CheckedRow, ...]:
+    """Holds the panels of a label against the rows of a surface."""
+    from labelkit.job.prepare import list_panels_to_judge, prepare_job
+    from labelkit.rules.label import Label
+    from labelkit.rules.surfaces import check_surface
+    from labelkit.rules.tables import load_measuring_tolerance_mm
+
+    job = prepare_job(path)
+    panels = list_panels_to_judge(job)
+    return check_surface(
+        rows, Label(panels, job.facts, job.on, load_measuring_tolerance_mm()), pieces
+    )
 
 
 def _print_untranslated(words: FindingWords, rules: Iterable[Rule], parts: Sequence[str]) -> None:

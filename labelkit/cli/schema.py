@@ -22,17 +22,15 @@ from labelkit.common.messages import FactList, Said, Verbatim
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml or
-    layout.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml,
+    layout.toml, printers.toml or part-used.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
     """
-    from labelkit.order.layout_schema import LAYOUT, build_layout_schema
     from labelkit.order.schema import FILES, build_schema, format_reference_page
 
     names = {_short_name(name): build_schema(name) for name in FILES}
-    names[LAYOUT] = build_layout_schema()
     if sum(map(bool, (file, folder, reference))) != 1:
         raise click.UsageError(
             Said("expected one of {listed}, or --out, or --reference", listed=FactList(names))
@@ -64,7 +62,8 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
 
 
 def _short_name(name: str) -> str:
-    return name if name.endswith(".toml") else "stock.toml"
+    """What an editor's schema of it is called: of "a stock file" stock.toml."""
+    return name if name.endswith(".toml") else f"{name.split()[1]}.toml"
 
 
 def _format_json(schema: object) -> str:

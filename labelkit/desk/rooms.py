@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
+from dataclasses import astuple
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -92,7 +93,7 @@ def _describe(field: Field, say: Words) -> dict[str, Any]:
         "about": say(field.about),
         "example": field.example.strip('"') if not field.example.startswith(("{", "[")) else "",
         "unit": field.unit,
-        "range": field.range,
+        "range": [float(end) for end in astuple(field.range)] if field.range else None,
         "needed": field.needed,
         "default": _say_default(field, say),
         "unset": field.default.replace('"', "") if field.one_of else "",

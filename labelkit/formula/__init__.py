@@ -3,7 +3,7 @@
 from labelkit.formula.batch import Batch, compute_batch
 from labelkit.formula.declaring import declare_ingredients
 from labelkit.formula.materials import load_materials
-from labelkit.formula.policy import Policy, make_policy
+from labelkit.formula.policy import Policy
 from labelkit.formula.safety import LYE_CAUTIONS
 
 __all__ = [
@@ -13,5 +13,4 @@ __all__ = [
     "compute_batch",
     "declare_ingredients",
     "load_materials",
-    "make_policy",
 ]

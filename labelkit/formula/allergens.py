@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 import tomllib
 from dataclasses import dataclass
@@ -76,21 +75,6 @@ def list_similar_allergens(name: str) -> tuple[str, ...]:
     """The listed names somewhat like this one, the likest first: to be looked at, no more."""
     near = get_close_matches(fold_as_read(name), sorted(_index_by_name()), n=3, cutoff=0.6)
     return tuple(dict.fromkeys(_index_by_name()[key].name for key in near))
-
-
-def list_prohibited_on(day: dt.date) -> frozenset[str]:
-    """The fragrance materials prohibited in EU cosmetics on a day."""
-    rows = _load_table().get("prohibited", ())
-    return frozenset(row["name"] for row in rows if row["since"] <= day)
-
-
-def find_prohibition_day(name: str) -> dt.date | None:
-    """The day from which a substance is prohibited in EU cosmetics; None: not in the table."""
-    for row in _load_table().get("prohibited", ()):
-        if fold_as_read(row["name"]) == fold_as_read(name):
-            since: dt.date = row["since"]
-            return since
-    return None
 
 
 @lru_cache(maxsize=1)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from labelkit.common.messages import Day, FactList, Number, Said, Term
-from labelkit.formula.allergens import find_prohibition_day, list_similar_allergens
+from labelkit.formula.allergens import list_similar_allergens
 from labelkit.formula.composition import WATER_INCI, find_soap_name
 from labelkit.formula.dangers import find_danger_uncertainties, find_unlimited_oils
 from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, Uncertainty
@@ -90,16 +90,17 @@ def _find_repeated_oils(recipe: Recipe) -> Iterator[Uncertainty]:
 def _find_prohibited(work: WorkedRecipe) -> Iterator[Uncertainty]:
     for found in work.allergens:
         name = found.share.inci
-        since = find_prohibition_day(name)
-        if name in work.policy.prohibited and since is not None:
+        bans = [ban for ban in work.policy.prohibited if ban.name == name]
+        if bans:
             yield Uncertainty(
                 "limit",
                 "fail",
                 Said(
-                    "{name} ({sources}) is prohibited in EU cosmetics since {day}",
+                    "{name} ({sources}) is prohibited in cosmetics since {day} ({regions})",
                     name=name,
                     sources=FactList(found.share.sources),
-                    day=Day(since),
+                    day=Day(min(ban.since for ban in bans)),
+                    regions=FactList(ban.region for ban in bans),
                 ),
                 Said("use another fragrance, or get a current allergen statement of this one"),
             )
@@ -171,9 +172,10 @@ def _suggest_remedy(work: WorkedRecipe, heavier: DeclaredLine, lighter: Declared
 def _check_thresholds(work: WorkedRecipe) -> Iterator[Uncertainty]:
     limit = work.policy.allergen_limit_percent
     coming = dict(work.policy.coming_allergens)
+    prohibited = {ban.name for ban in work.policy.prohibited}
     for found in work.allergens:
         name, percent = found.share.inci, found.share.percent
-        if not found.known and name not in work.policy.prohibited:
+        if not found.known and name not in prohibited:
             yield _make_unlisted_uncertainty(work, name, found.share.sources)
         if name in coming and percent > limit:
             yield Uncertainty(

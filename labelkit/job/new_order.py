@@ -13,6 +13,7 @@ from labelkit.common.messages import Said
 from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import country_with_article, find_country_name
 from labelkit.order.blanks import BLANK
+from labelkit.order.further_keys import add_further_keys
 from labelkit.rules import check_regions, list_required_languages, list_set_phrases, load_rules
 from labelkit.rules.kinds.marks import Durability
 from labelkit.rules.tables import is_abroad
@@ -59,7 +60,7 @@ def make_starter_files(
     elif asked:
         made["maker.toml"] = _adapt_maker(made["maker.toml"], asked)
         made["label.toml"] = _adapt_label(made["label.toml"], asked, _country_of_region(asked[0]))
-    return made
+    return {name: add_further_keys(name, text) for name, text in made.items()}
 
 
 def _adapt_label_to_workshop(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:

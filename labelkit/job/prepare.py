@@ -26,7 +26,6 @@ from labelkit.common.messages import FactList
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.formula.declaration import Declaration
-from labelkit.formula.policy import make_policy
 from labelkit.impose import count_labels_per_sheet
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
@@ -36,6 +35,7 @@ from labelkit.order.stock import Stock
 from labelkit.plan.pouring import find_first_keeping_day, plan_lot
 from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.findings import Finding, Level, Report
+from labelkit.rules.policies import make_policy
 from labelkit.typeset.companions import check_font_files
 
 ROOMIER = (1.5, 2.5, 4.0)

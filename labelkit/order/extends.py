@@ -15,7 +15,7 @@ from typing import Any
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList, Said
 from labelkit.common.resources import find_layouts_folder
-from labelkit.order.fields import SURFACES
+from labelkit.order.fields import LAYOUT, SURFACES
 from labelkit.order.laid_over import is_file_there
 from labelkit.order.reader import Table, is_below_folder, read_toml, suggest_nearest
 
@@ -24,7 +24,6 @@ SHOWS = ("element", "ornament", "picture")
 """What a block shows, and a change finds it by."""
 LISTS = ("blocks", "art", "borders", "surrounds", "patterns", "changes")
 _SHIPPED = re.compile(r"[a-z0-9-]+(/[a-z0-9-]+)?")
-WHAT = Said("a layout file")
 
 
 class ChangedBlock(dict[str, Any]):
@@ -35,13 +34,13 @@ class ChangedBlock(dict[str, Any]):
 
 def read_layout_table(path: Path) -> Table:
     """The top table of a layout, what it extends laid under it."""
-    table = Table(path, "", _read_whole(path, ()))
+    table = Table(path, "", _read_whole(path, ()), LAYOUT)
     table.has("labelkit")  # each file's own was read with it
     return table
 
 
 def _read_whole(path: Path, children: tuple[Path, ...]) -> dict[str, Any]:
-    table = read_toml(path, WHAT)
+    table = read_toml(path, LAYOUT)
     own = table.raw_data()
     if "extends" not in own:
         return dict(own)

@@ -1,15 +1,16 @@
 """Every key a maker may write: what it is, what may stand there, and where it belongs.
 
-The table is fields.toml. The readers check values, and a test holds the two together. It is read
-only where a mistake is told, or someone asks about the keys.
+The table is fields.toml. A reader asks it what may stand for the key that it reads; nothing else
+knows a range or a choice.
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -18,27 +19,72 @@ from typing import Any
 from labelkit.common.errors import FieldPlace
 from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.model.runs import ELEMENTS
+from labelkit.order.inks import load_inks
 
 FIELDS = sorted(e for e in ELEMENTS if e not in {"separator", "draft-mark", "ingredients", "guest"})
 """Elements whose words a label spec may give itself, under [front] or [back]."""
 SURFACES = ("tag", "card", "leaflet", "notice")
 """What may carry the ingredient list instead of the label: in the spec a table for each."""
-_PLAN = (
-    "plan", "plan.mould", "plan.labels", "plan.wrap", "plan.ribbon", "plan.box", "plan.extra",
-    "plan.quote", "plan.tax", "plan.sent", "plan.minutes",
-)  # fmt: skip
-STOCK = "a stock file"
-FILES = {
-    "label.toml": ("event", "product", "label", "front", "back", *SURFACES, "evidence", *_PLAN),
-    "maker.toml": ("maker", "defaults", "evidence", *_PLAN),
-    "recipe.toml": (
-        "recipe", "oil", "lye", "water", "superfat", "scent", "additive", "colour", "cure",
-        "cure.bar", "material", "material.part",
-    ),
-    "prices.toml": ("price",),
-    STOCK: (),
+_PLAN = {
+    name: name
+    for name in (
+        "plan", "plan.mould", "plan.labels", "plan.wrap", "plan.ribbon", "plan.box", "plan.extra",
+        "plan.quote", "plan.tax", "plan.sent", "plan.minutes",
+    )
 }  # fmt: skip
-"""The tables of each file, in the order in which a maker meets them."""
+LABEL, MAKER, RECIPE, PRICES = "label.toml", "maker.toml", "recipe.toml", "prices.toml"
+STOCK = "a stock file"
+LAYOUT = "a layout file"
+PRINTERS, PART_USED = "printers.toml", "part-used.toml"
+_RECIPE = (
+    "recipe", "oil", "lye", "water", "superfat", "scent", "additive", "colour", "cure", "cure.bar",
+    "material", "material.part",
+)  # fmt: skip
+_SIDES = {"front": "front", "back": "back", **dict.fromkeys(SURFACES, "surface")}
+_PANEL = {
+    "": "panel", ".blocks": "block", ".art": "art", ".borders": "border",
+    ".keep_clear": "keep clear", ".surrounds": "surround", ".patterns": "pattern",
+    ".changes": "change",
+}  # fmt: skip
+FILES: Mapping[str, Mapping[str, str]] = {
+    LABEL: {
+        **{name: name for name in ("event", "product", "label")},
+        **_SIDES,
+        "evidence": "evidence",
+        **_PLAN,
+    },
+    MAKER: {**{name: name for name in ("maker", "defaults", "evidence")}, **_PLAN},
+    RECIPE: {name: name for name in _RECIPE},
+    PRICES: {"price": "price"},
+    STOCK: {"": "stock file"},
+    LAYOUT: {
+        "": "layout file",
+        "faces": "named tables",
+        "faces.*": "face",
+        "ornaments": "named tables",
+        "ornaments.*": "ornament",
+        "steps": "step",
+        **{f"{side}{inner}": row for side in _SIDES for inner, row in _PANEL.items()},
+    },
+    PRINTERS: {"printers": "printer"},
+    PART_USED: {"rest": "part-used sheet"},
+}
+"""The tables of each file, in the order in which a maker meets them, each with its heading in
+fields.toml; "" is the top of the file, and "*" any name."""
+ANY_NAME = "*"
+_WRITTEN_BY_HER = (LABEL, MAKER, RECIPE, PRICES, STOCK)
+"""The files in which a key that is nowhere known may belong."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Least and most of a value, in the field's own unit."""
+
+    least: Decimal
+    most: Decimal
+
+    def __contains__(self, value: object) -> bool:
+        return isinstance(value, int | Decimal) and self.least <= value <= self.most
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +96,13 @@ class Field:
     about: str
     example: str = ""
     """As it is written in the file."""
-    range: tuple[float, float] | None = None
-    """Least and most, in ``unit``."""
+    range: Range | None = None
     unit: str = ""
     needed: bool = False
     default: str = ""
     one_of: tuple[str, ...] = ()
+    hint: str = ""
+    """What is said besides where a value lies outside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,35 +123,54 @@ class FieldTable:
 @cache
 def load_file_tables() -> Mapping[str, Mapping[str, FieldTable]]:
     """The tables of each file by name; "" is the top of the file."""
-    found = {}
-    for file, names in FILES.items():
-        tables = {"": _make_top_table(file, names)}
-        for name in names:
-            tables[name] = _make_table(name, _list_inner_names(names, f"{name}."))
-        found[file] = tables
-    return found
+    return {
+        file: {name: load_table(file, name) for name in dict.fromkeys(("", *names))}
+        for file, names in FILES.items()
+    }
 
 
-def _make_top_table(file: str, names: Sequence[str]) -> FieldTable:
-    number = Field("integer", "The format of the file.", "1", (1, 1), default="1")
-    own = _collect_own_fields("stock file") if file == STOCK else {}
-    return FieldTable("", {"labelkit": number, **own}, inner=_list_inner_names(names, ""))
-
-
-def _list_inner_names(names: Sequence[str], prefix: str) -> tuple[str, ...]:
-    rest = (name.removeprefix(prefix) for name in names if name.startswith(prefix))
-    return tuple(name for name in rest if "." not in name)
-
-
-def _make_table(name: str, inner: tuple[str, ...]) -> FieldTable:
-    written = _load_fields()["surface" if name in SURFACES else name]
-    own = _collect_own_fields("surface" if name in SURFACES else name)
+@cache
+def load_table(file: str, name: str) -> FieldTable:
+    """One table of a file; KeyError where the file has none of that name."""
+    names = FILES[file]
+    inner = _list_inner_names(names, f"{name}." if name else "")
+    if not name:
+        number = Field("integer", "The format of the file.", "1", default="1")
+        own = _collect_own_fields(names[""]) if "" in names else {}
+        return FieldTable("", {"labelkit": number, **own}, inner=inner)
+    written = _load_written(names[name])
+    own = _collect_own_fields(names[name])
     return FieldTable(written["about"], own, bool(written.get("list")), inner)
+
+
+def find_field(file: str, table: str, key: str) -> Field | None:
+    """What may stand for a key of a table, named as in the file ("oil[2]"); None for a key that is
+    nobody's to range over: a name of the maker's own."""
+    names = FILES.get(file, {})
+    bare = re.sub(r"\[\d+\]", "", table)
+    if bare and bare not in names:
+        bare = f"{bare.rpartition('.')[0]}.{ANY_NAME}"
+    if bare and bare not in names:
+        return None
+    return load_table(file, bare).fields.get(key) if file in FILES else None
+
+
+def load_range(file: str, table: str, key: str) -> Range:
+    """The range of a key; KeyError where it has none."""
+    field = find_field(file, table, key)
+    if field is None or field.range is None:
+        raise KeyError(key)
+    return field.range
+
+
+def _list_inner_names(names: Mapping[str, str], prefix: str) -> tuple[str, ...]:
+    rest = (name.removeprefix(prefix) for name in names if name.startswith(prefix))
+    return tuple(name for name in rest if name and "." not in name)
 
 
 def _collect_own_fields(name: str) -> dict[str, Field]:
     """The fields of a table of fields.toml, with those of the tables it goes with."""
-    written = _load_fields()[name]
+    written = _load_written(name)
     with_ = written.get("with", [])
     found: dict[str, Field] = {}
     for other in [with_] if isinstance(with_, str) else with_:
@@ -115,19 +181,41 @@ def _collect_own_fields(name: str) -> dict[str, Field]:
 
 
 def _make_field(row: Mapping[str, Any]) -> Field:
-    lists = {name: tuple(row[name]) for name in ("range", "one_of") if name in row}
-    return Field(**{**row, **lists})
+    made = dict(row)
+    if "range" in row:
+        made["range"] = Range(*map(Decimal, row["range"]))
+    if row.get("one_of") == "inks":
+        made["one_of"] = tuple(load_inks())
+    elif "one_of" in row:
+        made["one_of"] = tuple(row["one_of"])
+    elif row["kind"] == "element":
+        made["one_of"] = tuple(ELEMENTS)
+    return Field(**made)
 
 
 @cache
-def _load_fields() -> dict[str, Any]:
+def _load_written(heading: str) -> dict[str, Any]:
+    """A table of fields.toml; each is read when it is asked for, as most commands ask for few."""
+    found = tomllib.loads(_split_written()[heading], parse_float=Decimal)
+    return dict(found[heading])
+
+
+@cache
+def _split_written() -> Mapping[str, str]:
+    """The text of each table of fields.toml, by its heading."""
     text = files("labelkit.order").joinpath("fields.toml").read_text("utf-8")
-    return tomllib.loads(text)
+    parts = re.split(r"^(?=\[)", text, flags=re.MULTILINE)[1:]
+    return {part[1 : part.index("]")].strip('"'): part for part in parts}
+
+
+@cache
+def _load_her_tables() -> Mapping[str, Mapping[str, FieldTable]]:
+    return {file: tables for file, tables in load_file_tables().items() if file in _WRITTEN_BY_HER}
 
 
 def is_list_table(table: str) -> bool:
     """Whether a table may stand more than once, each as ``[[name]]``."""
-    return any(tables[table].is_list for tables in load_file_tables().values() if table in tables)
+    return any(tables[table].is_list for tables in _load_her_tables().values() if table in tables)
 
 
 _OTHER_WORDS = {
@@ -144,7 +232,7 @@ _MOST_PLACES = 3
 
 def is_known_key(key: str, table: str) -> bool:
     """Whether a table of any file has the key."""
-    named = (tables[table] for tables in load_file_tables().values() if table in tables)
+    named = (tables[table] for tables in _load_her_tables().values() if table in tables)
     return any(key in one.keys for one in named)
 
 
@@ -152,7 +240,7 @@ def describe_home_of_key(key: str, here: str) -> Said:
     """Where a key that means nothing in the table ``here`` belongs, in words; "" if nowhere."""
     tables = [
         Said("in {file}, as {table}", file=_name_file(file), table=_put_in_brackets(key))
-        for file, top in load_file_tables().items()
+        for file, top in _load_her_tables().items()
         if key in top
     ]
     places = (tables if not here else []) or list(_describe_places_of_key(key))
@@ -163,7 +251,7 @@ def describe_near_key(key: str) -> Said:
     """A key that is called so in other words, or nearly so, and where it belongs; or ""."""
     other = find_usual_word(key)
     if other == key:
-        tables = (table for tables in load_file_tables().values() for table in tables.values())
+        tables = (table for tables in _load_her_tables().values() for table in tables.values())
         every = {k for table in tables for k in table.keys}
         other = next(iter(get_close_matches(key, sorted(every), 1, _NEAR)), "")
     places = list(_describe_places_of_key(other))
@@ -180,7 +268,7 @@ def find_usual_word(key: str) -> str:
 def _describe_places_of_key(key: str) -> Iterator[Said]:
     """The tables that have a key, those of the label spec first."""
     told = set()
-    for file, tables in load_file_tables().items():
+    for file, tables in _load_her_tables().items():
         for table, known in tables.items():
             if key in known.keys and (table, key) not in told:
                 told.add((table, key))

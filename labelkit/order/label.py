@@ -7,7 +7,7 @@ import math
 import os
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import astuple, dataclass, field, replace
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from operator import attrgetter, itemgetter
 from pathlib import Path
@@ -19,7 +19,7 @@ from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_perce
 from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.evidence import Evidence, read_evidence
-from labelkit.order.fields import FIELDS, SURFACES
+from labelkit.order.fields import FIELDS, LABEL, MAKER, SURFACES, load_range
 from labelkit.order.guests import GuestList, read_guests
 from labelkit.order.inks import load_inks
 from labelkit.order.laid_over import is_file_there
@@ -35,11 +35,9 @@ from labelkit.order.reader import (
     describe_missing_file,
     is_below_folder,
     read_unfilled_toml,
-    suggest_nearest,
 )
 from labelkit.order.stock import read_stock_name
 
-SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")
 EQUAL_SIDES = frozenset({"round", "square"})
 """Shapes as wide as they are high, whose size one length says."""
 _SPOKEN_HERE = (
@@ -47,14 +45,10 @@ _SPOKEN_HERE = (
     "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
 )  # fmt: skip
 """Languages that are known by their own names as well: those of the regions that have rules."""
-LIST_PLACES = ("back", "front", *SURFACES, "website")
-MIN_TRIM_MM, MAX_TRIM_MM = 8, 400
-MAX_LABELS = 100_000
-MOST_SEED = 1_000_000
+MIN_TRIM_MM, MAX_TRIM_MM = map(float, astuple(load_range(LABEL, "label", "trim")))
+MAX_LABELS = int(load_range(LABEL, "event", "spares").most)
 """Of one event, spares and all; more is a slip of the finger."""
 DEFAULT_STOCK = "letter-plain"
-LEAST_WEIGHT_G, MOST_WEIGHT_G = Decimal("0.1"), 1000
-"""Of one piece: a favour of a kilogram is a slip in the unit."""
 MOST_DECIMALS = 3
 """Decimals of a gram beyond which a weight cannot have been meant so."""
 NO_LIST = GuestList(())
@@ -178,7 +172,7 @@ class LabelSpec:
 def read_label(path: Path) -> LabelSpec:
     """The label spec and its maker's file; InputError for the first thing that is wrong, or for
     everything that is still to be filled in, in the recipe as well."""
-    table = read_unfilled_toml(path, Said("a label spec (label.toml)"))
+    table = read_unfilled_toml(path, LABEL)
     product_table = table.table("product")
     maker_path = _read_neighbour_path(product_table, "maker", Said("a maker file"))
     recipe_path = _read_neighbour_path(product_table, "recipe", Said("a recipe"))
@@ -207,9 +201,9 @@ def read_label(path: Path) -> LabelSpec:
         stock=_read_label_stock(label, maker),
         layout=_read_layout_name(label),
         bleed_mm=_read_bleed_mm(label),
-        colour=_read_colour(label, "colour"),
+        colour=label.colour("colour"),
         accent=_read_accent(label),
-        seed=label.integer("seed", None, least=0, most=MOST_SEED),
+        seed=label.integer("seed", None),
         front=front,
         back=back,
         ingredients_on=list_place,
@@ -278,7 +272,7 @@ def _read_guest_count(table: Table, listed: GuestList) -> int:
     """How many come: as many as are listed, where there is a list."""
     names = listed.names
     default = len(names) if names else REQUIRED
-    guests: int = table.integer("guests", default, least=1, most=MAX_LABELS)
+    guests: int = table.integer("guests", default)
     if names and guests != len(names):
         table.wrong(
             "guests",
@@ -303,7 +297,7 @@ def _read_spares(table: Table, guests: int) -> int:
 def _read_own_spares(table: Table, guests: int) -> int:
     """Spares: a count, or a share of the guests rounded up, never below spares_least."""
     expected = Said('a count such as 6 or a share such as "10 %"')
-    least: int = table.integer("spares_least", 0, most=MAX_LABELS)
+    least: int = table.integer("spares_least", 0)
     value: Any = table.raw("spares", 0, expected)
     if isinstance(value, str):
         try:
@@ -311,15 +305,16 @@ def _read_own_spares(table: Table, guests: int) -> int:
         except QuantityError:
             table.wrong("spares", value, Said("expected {expected}", expected=expected))
         return max(least, math.ceil(guests * share / 100))
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MAX_LABELS:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in table.limits("spares"):
         table.wrong("spares", value, Said("expected {expected}", expected=expected))
     return max(least, value)
 
 
 @collecting_mistakes
 def _read_product(table: Table, recipe: Path, event: Table) -> Product:
-    face_shape = table.choice("package_face_shape", ("rectangle", "round"), "rectangle")
-    face, declared = _read_package_face(table, face_shape), _read_net_weight(table)
+    face_shape = table.choice("package_face_shape", "rectangle")
+    face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
+    declared = _read_net_weight(table)
     first, second = itemgetter(0), itemgetter(1)
     return Product(
         identity=table.words("identity"),
@@ -333,34 +328,21 @@ def _read_product(table: Table, recipe: Path, event: Table) -> Product:
         lot=table.text("lot", ""),
         sold_on=table.date("sold_on") if table.has("sold_on") else event.date("date"),
         first_sold_on=table.date("first_sold_on", None),
-        product_class=table.choice("class", ("cosmetic", "soap"), "cosmetic"),
+        product_class=table.choice("class", "cosmetic"),
         imported=table.flag("imported", False),
         label_is_tag=table.flag("label_is_tag", False),
         back_is_bottom=table.flag("back_is_bottom", None),
-        soap_colour=_read_colour(table, "soap_colour"),
-        total_surface_cm2=table.number("total_surface_cm2", None, least=1, most=100_000),
+        soap_colour=table.colour("soap_colour"),
+        total_surface_cm2=table.number("total_surface_cm2", None),
         e_mark=table.flag("e_mark", False),
-        durability_months=table.integer("durability_months", None, least=1, most=600),
+        durability_months=table.integer("durability_months", None),
     )
-
-
-@collecting_mistakes
-def _read_package_face(table: Table, shape: str) -> tuple[Decimal, Decimal]:
-    face: tuple[Decimal, Decimal] = table.size_mm("package_face", equal_sides=shape in EQUAL_SIDES)
-    if not all(5 <= side <= 2000 for side in face):
-        table.wrong(
-            "package_face", table.raw("package_face"), Said("expected 5 mm to 2000 mm a side")
-        )
-    return face
 
 
 @collecting_mistakes
 def _read_net_weight(table: Table) -> tuple[Decimal, Decimal | None]:
     """The weight in grams that a piece has to have, and the ounces where it says ounces."""
     weight: Decimal = table.mass_g("net_weight")
-    if not LEAST_WEIGHT_G <= weight <= MOST_WEIGHT_G:
-        expected = Said("expected from 0.1 g to 1 kg, the weight of one piece; is the unit right?")
-        table.wrong("net_weight", table.raw("net_weight"), expected)
     if re.search(r"(?:oz|ounces?|lbs?|pounds?)\W*$", str(table.raw("net_weight")), re.IGNORECASE):
         ounces = weight / GRAMS_PER_OUNCE
         # The label promises the ounces whole: a piece of 42.5 g is a little less than 1.5 oz.
@@ -410,7 +392,7 @@ def _read_label_plan(
     first = itemgetter(0)
     return read_plan(
         table.table("plan", None),
-        Table(maker.path, "plan", maker.plan),
+        Table(maker.path, "plan", maker.plan, MAKER),
         PlanContext(
             event.date,
             event.guests,
@@ -529,18 +511,8 @@ def _check_languages(
 
 @collecting_mistakes
 def _read_trim(table: Table) -> Trim:
-    shape = table.choice("shape", SHAPES, "rectangle")
+    shape = table.choice("shape", "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
-    if not all(MIN_TRIM_MM <= side <= MAX_TRIM_MM for side in (width, height)):
-        table.wrong(
-            "trim",
-            table.raw("trim"),
-            Said(
-                "expected {least} mm to {most} mm a side",
-                least=MIN_TRIM_MM,
-                most=MAX_TRIM_MM,
-            ),
-        )
     if shape in EQUAL_SIDES and width != height:
         table.wrong(
             "trim",
@@ -568,7 +540,7 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
     if place not in SURFACES or not table.has(place):
         return None
     own = table.table(place)
-    copies = own.integer("copies", None, least=1, most=MAX_LABELS)
+    copies = own.integer("copies", None)
     surface = Surface(_read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
@@ -577,32 +549,9 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
 @collecting_mistakes
 def _read_accent(table: Table) -> str | None:
     """An ink by its name, or a colour."""
-    names = load_inks()
-    expected = Said(
-        'expected a colour such as "#3a2f25", or one of {listed}', listed=FactList(names)
-    )
-    value: str | None = table.text("accent", None, expected)
-    if value is None or _is_colour(value):
-        return value.lower() if value else None
-    if value not in names:
-        table.wrong(
-            "accent",
-            value,
-            Said("{near}{expected}", near=suggest_nearest(value, names), expected=expected),
-        )
-    return names[value].value
-
-
-@collecting_mistakes
-def _read_colour(table: Table, key: str) -> str | None:
-    value: str | None = table.text(key, None, Said('a colour such as "#3a2f25"'))
-    if value is not None and not _is_colour(value):
-        table.wrong(key, value, Said('expected a colour such as "#3a2f25"'))
-    return value.lower() if value else None
-
-
-def _is_colour(value: str) -> bool:
-    return re.fullmatch(r"#[0-9a-fA-F]{6}", value) is not None
+    value: str | None = table.ink("accent")
+    inks = load_inks()
+    return inks[value].value if value is not None and value in inks else value
 
 
 @collecting_mistakes
@@ -628,7 +577,7 @@ def _read_side(table: Table) -> SideSpec:
 
 @collecting_mistakes
 def _read_list_place(table: Table) -> str:
-    place: str = table.choice("ingredients_on", LIST_PLACES, "back")
+    place: str = table.choice("ingredients_on", "back")
     return place
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -10,13 +9,11 @@ from pathlib import Path
 from typing import TypeVar
 
 from labelkit.common.errors import InputError
-from labelkit.common.messages import NOTHING, FactList, Said, make_number
+from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
-from labelkit.model.runs import ELEMENTS
 from labelkit.order.extends import ChangedBlock, read_layout_table
 from labelkit.order.fields import SURFACES
-from labelkit.order.inks import load_inks
 from labelkit.order.laid_over import is_file_there
 from labelkit.order.logo import read_logo
 from labelkit.order.logo_drawing import unite_drawings
@@ -26,7 +23,6 @@ from labelkit.order.ornament import (
     Pattern,
     Surround,
     read_growth,
-    read_ink,
     read_lettering,
     read_pattern,
     read_surround,
@@ -42,19 +38,12 @@ from labelkit.order.reader import (
 T = TypeVar("T")
 
 ZONES = ("head", "middle", "foot")
-ALIGNMENTS = ("left", "centre", "right", "justified")
-SETTINGS = ("as-written", "capitals", "small-capitals")
-ANCHORS = (
-    "top-left", "top", "top-right", "left", "centre", "right",
-    "bottom-left", "bottom", "bottom-right",
-)  # fmt: skip
-PICTURES = ("logo",)
+"""From the top down."""
 BLEED_MM = 3.0
 """How far art that bleeds runs over the trim; what is printed of it is the label's own bleed."""
 DRAWN_FOR_MM = (44.0, 28.0)
 MAX_BLOCKS, MAX_ROW = 40, 4
 MAX_ART, MAX_BORDERS, MAX_WIDTHS, MAX_STEPS = 40, 12, 8, 8
-LEAST_LETTERS_MM, MOST_LETTERS_MM = 0.3, 10.0
 MAX_SIZE_RATIO = 10
 MAX_PATH_CHARACTERS = 100_000
 LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
@@ -62,7 +51,6 @@ LEAST_REPEATED_CHARACTERS, MAX_REPEATED_CHARACTERS = 1_000, 5_000
 MAX_COORDINATE = 1e5
 EDGE_MM, LINE_MM = 0.15, 0.2
 """Strokes of plants and figures drawn as areas, and as lines."""
-PARTS = ("first", "joint", "second")
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,15 +331,15 @@ def read_layout(path: Path) -> Layout:
         title=table.text("title"),
         about=table.text("about", ""),
         occasions=table.texts("occasions", ()),
-        shapes=_read_shapes(table, ("rectangle", "rounded")),
+        shapes=table.texts("shapes", ("rectangle", "rounded")),
         drawn_for_mm=_read_drawn_for(table),
-        colour=_read_colour(table, "colour") or "#000000",
+        colour=table.colour("colour", "#000000"),
         faces=faces,
         ornaments=ornaments,
         panels=panels,
         steps=_read_steps(table) or STEPS,
-        accent=_read_colour(table, "accent"),
-        inks=_read_inks(table),
+        accent=table.colour("accent"),
+        inks=table.texts("inks", ()),
     )
     table.done()
     return layout
@@ -368,16 +356,9 @@ def _read_steps(table: Table) -> tuple[TighterStep, ...]:
     for group in _check_count(table, "steps", tuple(table.tables("steps")), MAX_STEPS):
         step = TighterStep(
             letters_mm=float(group.length_mm("letters")),
-            leading=float(group.number("leading", least=0.8, most=3)),
+            leading=float(group.number("leading")),
             margin_mm=float(group.length_mm("margin")),
         )
-        if not LEAST_LETTERS_MM <= step.letters_mm <= MOST_LETTERS_MM:
-            expected = Said(
-                "expected {least} mm to {most} mm",
-                least=make_number(LEAST_LETTERS_MM),
-                most=make_number(MOST_LETTERS_MM),
-            )
-            group.wrong("letters", group.raw("letters"), expected)
         for name in ("letters_mm", "leading", "margin_mm") if steps else ():
             if getattr(step, name) > getattr(steps[-1], name):
                 key = name.removesuffix("_mm")
@@ -388,58 +369,23 @@ def _read_steps(table: Table) -> tuple[TighterStep, ...]:
 
 
 def _read_drawn_for(table: Table) -> tuple[float, float]:
-    if not table.has("drawn_for"):
-        return DRAWN_FOR_MM
-    width, height = (float(side) for side in table.size_mm("drawn_for"))
-    if not (8 <= width <= 400 and 8 <= height <= 400):
-        table.wrong("drawn_for", table.raw("drawn_for"), Said("expected 8 mm to 400 mm a side"))
-    return width, height
-
-
-def _read_shapes(table: Table, default: tuple[str, ...] = SHAPES) -> tuple[str, ...]:
-    shapes: tuple[str, ...] = table.texts("shapes", default)
-    for shape in shapes:
-        if shape not in SHAPES:
-            table.wrong("shapes", shape, Said("expected some of {listed}", listed=FactList(SHAPES)))
-    return shapes
-
-
-def _read_inks(table: Table) -> tuple[str, ...]:
-    inks: tuple[str, ...] = table.texts("inks", ())
-    for name in inks:
-        if name not in load_inks():
-            table.wrong(
-                "inks", name, Said("expected some of {listed}", listed=FactList(load_inks()))
-            )
-    return inks
-
-
-def _read_colour(table: Table, name: str) -> str | None:
-    value: str | None = table.text(name, None, Said('a colour such as "#3a2f25"'))
-    if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-        table.wrong(name, value, Said('expected a colour such as "#3a2f25"'))
-    return value.lower() if value else None
+    width, height = table.size_mm("drawn_for", DRAWN_FOR_MM)
+    return float(width), float(height)
 
 
 def _read_face(table: Table) -> FaceSpec:
-    widths = table.raw("widths", [100], Said("a list of widths in percent such as [100, 75]"))
-    if (
-        not isinstance(widths, list)
-        or not 1 <= len(widths) <= MAX_WIDTHS
-        or not all(isinstance(w, int) and 50 <= w <= 200 for w in widths)
-    ):
-        table.wrong(
-            "widths", widths, Said("expected a list of widths in percent such as [100, 75]")
-        )
+    widths = table.numbers("widths", [100])
+    if not 1 <= len(widths) <= MAX_WIDTHS:
+        table.wrong("widths", widths, Said("expected 1 to {most} widths", most=MAX_WIDTHS))
     file = table.beside("file", None)
     face = FaceSpec(
         family=table.text(
             "family", "" if file else REQUIRED, Said("the name of a typeface family")
         ),
-        weight=table.integer("weight", 400, least=1, most=1000),
+        weight=table.integer("weight", 400),
         italic=table.flag("italic", False),
         widths=tuple(widths),
-        figures=table.choice("figures", ("lining", "oldstyle"), "lining"),
+        figures=table.choice("figures", "lining"),
         file=file,
     )
     table.done()
@@ -451,14 +397,8 @@ def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
         return _read_made_ornament(table, faces)
     if table.has("file"):
         return _read_drawn_ornament(table)
-    view = table.raw("view", expected=Said("four numbers: x, y, width, height"))
-    if (
-        not isinstance(view, list)
-        or len(view) != 4
-        or not all(
-            isinstance(v, int | float) and not isinstance(v, bool) and abs(v) < 1e5 for v in view
-        )
-    ):
+    view = table.numbers("view")
+    if len(view) != 4:
         table.wrong("view", view, Said("expected four numbers: x, y, width, height"))
     if view[2] <= 0 or view[3] <= 0:
         table.wrong("view", view, Said("expected a width and a height above zero"))
@@ -540,7 +480,7 @@ def _read_panel(
             table, "borders", tuple(_read_border(b) for b in table.tables("borders")), MAX_BORDERS
         ),
         keep_clear_mm=_read_keep_clear(table.table("keep_clear", None)),
-        background=_read_colour(table, "background"),
+        background=table.colour("background"),
         surrounds=_check_count(
             table,
             "surrounds",
@@ -593,15 +533,20 @@ def _read_keep_clear(table: Table) -> tuple[float, float, float, float]:
 
 
 def _read_sizes(table: Table) -> dict[str, SizeSpec]:
-    group = table.table("sizes")
+    group, limits = table.table("sizes"), table.limits("sizes")
+    wanted = Said(
+        "expected least before most, from {least} pt to {most} pt",
+        least=Number(limits.least),
+        most=Number(limits.most),
+    )
     sizes: dict[str, SizeSpec] = {}
     for name in group.names():
         pair = group.texts(name)
         if len(pair) != 2:
             group.wrong(name, list(pair), Said('expected least and most such as ["6 pt", "9 pt"]'))
         least, most = (_parse_points(group, name, text) for text in pair)
-        if not 1 <= least <= most <= 400:
-            group.wrong(name, list(pair), Said("expected least before most, from 1 pt to 400 pt"))
+        if not limits.least <= least <= most <= limits.most:
+            group.wrong(name, list(pair), wanted)
         if most > MAX_SIZE_RATIO * least:
             group.wrong(
                 name,
@@ -629,9 +574,9 @@ def _read_block(
     sizes: dict[str, SizeSpec],
 ) -> Block:
     table = _find_own_place(table)
-    element = table.choice("element", ELEMENTS, "")
-    ornament = table.choice("ornament", ornaments, "")
-    picture = table.choice("picture", PICTURES, "")
+    element = table.choice("element", "")
+    ornament = table.choice("ornament", "", ornaments)
+    picture = table.choice("picture", "")
     rule = table.flag("rule", False)
     drawn = bool(ornament or picture)
     if sum((bool(element), drawn, rule)) != 1:
@@ -648,33 +593,28 @@ def _read_block(
     if drawn and len(heights) != 2:
         table.wrong("height", None, Said('expected least and most height such as ["4 mm", "7 mm"]'))
     settings = tuple(dict.fromkeys(table.texts("settings", ("as-written",), least=1)))
-    for setting in settings:
-        if setting not in SETTINGS:
-            table.wrong(
-                "settings", setting, Said("expected one of {listed}", listed=FactList(SETTINGS))
-            )
     block = Block(
         element=element,
         ornament=ornament,
         picture=picture,
         rule=rule,
-        zone=table.choice("zone", ZONES, "middle"),
+        zone=table.choice("zone", "middle"),
         row=table.text("row", ""),
-        face=table.choice("face", faces, "text" if "text" in faces else next(iter(faces))),
-        size=table.choice("size", sizes, "text" if "text" in sizes else next(iter(sizes), "")),
-        align=table.choice("align", ALIGNMENTS, "centre"),
-        above=float(table.number("above", 1.0, most=50)),
+        face=table.choice("face", "text" if "text" in faces else next(iter(faces)), faces),
+        size=table.choice("size", "text" if "text" in sizes else next(iter(sizes), ""), sizes),
+        align=table.choice("align", "centre"),
+        above=float(table.number("above", 1)),
         settings=settings,
-        tracking_em=float(table.number("tracking", 0.0, least=-0.05, most=0.5)),
-        capitals_tracking_em=float(table.number("capitals_tracking", 0.03, least=-0.05, most=0.5)),
-        leading=float(table.number("leading", 1.2, least=0.8, most=3)),
-        lines=table.integer("lines", 3, least=1, most=60),
+        tracking_em=float(table.number("tracking", 0)),
+        capitals_tracking_em=float(table.number("capitals_tracking", 0.03)),
+        leading=float(table.number("leading", 1.2)),
+        lines=table.integer("lines", 3),
         text=table.text("text", ""),
         join=table.text("join", " · "),
         mark=table.text("mark", ""),
         stack=table.flag("stack", True),
-        run_in=table.choice("run_in", ELEMENTS, ""),
-        run_in_face=table.choice("run_in_face", faces, ""),
+        run_in=table.choice("run_in", ""),
+        run_in_face=table.choice("run_in_face", "", faces),
         height_mm=(
             (_parse_mm(table, "height", heights[0]), _parse_mm(table, "height", heights[1]))
             if drawn
@@ -688,15 +628,15 @@ def _read_block(
             if drawn
             else (0.0, 0.0)
         ),
-        beside=table.choice("beside", ornaments, ""),
+        beside=table.choice("beside", "", ornaments),
         beside_height_mm=float(table.length_mm("beside_height", Decimal(0))),
-        width_share=float(table.number("width", 1.0, most=1)),
+        width_share=float(table.number("width", 1)),
         stroke_mm=float(table.length_mm("stroke", Decimal("0.2"))),
-        instead_of=table.choice("instead_of", ornaments, ""),
-        part=table.choice("part", PARTS, ""),
+        instead_of=table.choice("instead_of", "", ornaments),
+        part=table.choice("part", ""),
         optional=table.flag("optional", False),
-        colour=read_ink(table, "colour"),
-        shapes=_read_shapes(table),
+        colour=table.ink("colour"),
+        shapes=table.texts("shapes", SHAPES),
         sides_mm=_read_sides(table),
     )
     for name, (least, most) in (
@@ -726,7 +666,9 @@ def _read_sides(table: Table) -> tuple[float, float]:
 def _find_own_place(table: Table) -> Table:
     """A block's table under the name by which its keys stand in the file."""
     data = table.raw_data()
-    return Table(table.path, data.written_at, data) if isinstance(data, ChangedBlock) else table
+    if not isinstance(data, ChangedBlock):
+        return table
+    return Table(table.path, data.written_at, data, table.file)
 
 
 def _parse_mm(table: Table, name: str, text: str) -> float:
@@ -735,15 +677,15 @@ def _parse_mm(table: Table, name: str, text: str) -> float:
 
 def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     art = Art(
-        ornament=table.choice("ornament", ornaments),
-        anchor=table.choice("anchor", ANCHORS),
+        ornament=table.choice("ornament", among=ornaments),
+        anchor=table.choice("anchor"),
         width_mm=float(table.length_mm("width")),
         inset_mm=_read_inset(table),
         flip_x=table.flag("flip_x", False),
         flip_y=table.flag("flip_y", False),
         repeat=table.flag("repeat", False),
-        colour=read_ink(table, "colour"),
-        shapes=_read_shapes(table),
+        colour=table.ink("colour"),
+        shapes=table.texts("shapes", SHAPES),
     )
     if art.width_mm <= 0:
         table.wrong("width", None, Said("expected a width above zero"))
@@ -762,8 +704,8 @@ def _read_border(table: Table) -> Border:
     border = Border(
         inset_mm=float(table.length_mm("inset")),
         stroke_mm=float(table.length_mm("stroke")),
-        colour=read_ink(table, "colour"),
-        shapes=_read_shapes(table),
+        colour=table.ink("colour"),
+        shapes=table.texts("shapes", SHAPES),
     )
     table.done()
     return border

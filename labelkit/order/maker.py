@@ -11,6 +11,7 @@ from typing import Any
 from labelkit.common.messages import Said
 from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
 from labelkit.order.evidence import Evidence, read_evidence
+from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, read_toml, read_unfilled_toml
 from labelkit.order.stock import read_stock_name
@@ -82,7 +83,7 @@ def _read_lines(business: Table, key: str, expected: Said) -> tuple[str, ...]:
 
 def read_maker(path: Path) -> Maker:
     """The maker's file, or InputError naming the key that is wrong."""
-    table = read_toml(path, Said("a maker file (maker.toml)"))
+    table = read_toml(path, MAKER)
     business = table.table("maker")
     defaults = table.table("defaults", None)
     maker = Maker(
@@ -120,7 +121,7 @@ def read_country_and_regions(path: Path) -> tuple[str, tuple[str, ...]]:
     Empty where they are not said yet. InputError for a file that cannot be read, or a wrong one of
     the two.
     """
-    table = read_unfilled_toml(path, Said("a maker file (maker.toml)"))
+    table = read_unfilled_toml(path, MAKER)
     return _read_country(table.table("maker")), read_regions(table.table("defaults", None))
 
 

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from labelkit.common.messages import Said
+from labelkit.order.fields import PART_USED
 from labelkit.order.reader import Table, read_toml
 
-FILE_NAME = "part-used.toml"
-_MOST = 100_000
+FILE_NAME = PART_USED
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ def read_part_used(path: Path) -> tuple[PartUsedSheet, ...]:
     """Every part-used sheet, none when there is no file; InputError for a wrong value."""
     if not path.exists():
         return ()
-    table = read_toml(path, Said("a file of part-used sheets (part-used.toml)"))
+    table = read_toml(path, PART_USED)
     rests = tuple(_read_sheet(entry) for entry in table.tables("rest"))
     table.done()
     return rests
@@ -106,18 +105,14 @@ def _quote_text(text: str) -> str:
 
 
 def _read_sheet(table: Table) -> PartUsedSheet:
-    expected = Said("a list of positions such as [7, 8]")
-    skip = table.raw("skip", [], expected)
-    if not isinstance(skip, list) or not all(type(n) is int and 1 <= n <= _MOST for n in skip):
-        table.wrong("skip", skip, Said("expected {expected}", expected=expected))
     rest = PartUsedSheet(
         table.text("stock"),
-        table.integer("start", least=1, most=_MOST),
-        tuple(skip),
+        table.integer("start"),
+        tuple(table.numbers("skip", [])),
         str(table.raw("label", "")),
         str(table.raw("event", "")),
-        table.integer("began", 0, most=_MOST),
-        table.integer("ended", 0, most=_MOST),
+        table.integer("began", 0),
+        table.integer("ended", 0),
     )
     table.done()
     return rest

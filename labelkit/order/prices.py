@@ -10,6 +10,7 @@ from pathlib import Path
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_volume_ml
+from labelkit.order.fields import PRICES
 from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
 
@@ -69,7 +70,7 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     Each has ``item`` (a material as recipes name it), ``price`` and ``for``, the mass bought; or
     the volume, beside which ``density`` (g per mL) may stand.
     """
-    top = read_toml(path, Said("a price list (prices.toml)"))
+    top = read_toml(path, PRICES)
     lines = top.rows("price", _read_price_line)
     collect_mistakes(_check_items, top, lines)
     top.done()
@@ -87,16 +88,15 @@ def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
 def _read_price_line(table: Table) -> PriceLine:
     item: str = table.text("item", expected=Said('a material such as "olive oil"'))
     text = table.raw("for", None)
-    density: Decimal | None = table.number("density", None, least=0.5, most=3)
+    density: Decimal | None = table.number("density", None)
     volume, mass = _parse_bought_volume_ml(text), None
     if volume is None:
         if density is not None:
             table.wrong("density", density, Said('is for a volume in for, such as "1 L"'))
         mass = table.mass_g("for")
-    amount = volume if mass is None else mass
-    if amount is None or not Decimal("0.01") <= amount <= 100_000_000:
-        table.wrong("for", table.raw("for"), Said('expected the mass bought, such as "5 kg"'))
-    price: Decimal = table.number("price", most=1e7)
+    else:
+        table.check_limits("for", volume)
+    price: Decimal = table.number("price")
     table.done()
     return PriceLine(table.path, table.prefix, item, price, str(text), mass, volume, density)
 

@@ -9,20 +9,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList, Said
-from labelkit.common.paper import PAPERS_MM, find_paper
+from labelkit.common.paper import find_paper
+from labelkit.order.fields import PRINTERS
 from labelkit.order.laid_over import is_file_there, lay_texts_over
 from labelkit.order.reader import Table, read_text, read_toml
 
-FILE_NAME = "printers.toml"
-MAX_OFFSET_MM = 20.0
-LEAST_SCALE, MOST_SCALE = 0.9, 1.1
-MAX_EDGE_MM = 30.0
+FILE_NAME = PRINTERS
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +58,7 @@ def read_printers(path: Path) -> tuple[PrinterProfile, ...]:
     """The printers of a file, none when there is no such file; InputError for a wrong value."""
     if not is_file_there(path) and not path.exists():
         return ()
-    table = read_toml(path, Said("a file of printers (printers.toml)"))
+    table = read_toml(path, PRINTERS)
     printers = table.rows("printers", _read_printer)
     table.done()
     names = [printer.name for printer in printers]
@@ -199,22 +196,18 @@ def check_printer_name(name: str) -> str:
 
 
 def _read_printer(table: Table) -> PrinterProfile:
-    edge = table.number("unprintable_mm", None, most=MAX_EDGE_MM)
+    edge = table.number("unprintable_mm", None)
     printer = PrinterProfile(
         name=table.text("name"),
-        offset_x_mm=_read_float(table, "offset_x_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
-        offset_y_mm=_read_float(table, "offset_y_mm", 0, -MAX_OFFSET_MM, MAX_OFFSET_MM),
-        scale_x=_read_float(table, "scale_x", 1, LEAST_SCALE, MOST_SCALE),
-        scale_y=_read_float(table, "scale_y", 1, LEAST_SCALE, MOST_SCALE),
+        offset_x_mm=float(table.number("offset_x_mm", 0)),
+        offset_y_mm=float(table.number("offset_y_mm", 0)),
+        scale_x=float(table.number("scale_x", 1)),
+        scale_y=float(table.number("scale_y", 1)),
         unprintable_mm=None if edge is None else float(edge),
-        page=table.choice("page", PAPERS_MM, ""),
+        page=table.choice("page", ""),
     )
     table.done()
     return printer
-
-
-def _read_float(table: Table, key: str, default: int, least: float, most: float) -> float:
-    return float(table.number(key, Decimal(default), least, most))
 
 
 def _format_number(value: float) -> str:

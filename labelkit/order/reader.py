@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import datetime as dt
+import math
 import re
 import tomllib
 import unicodedata
@@ -18,11 +19,15 @@ from typing import Any, NoReturn, TypeVar
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
-from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim, make_number
+from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
+    FILES,
+    Field,
+    Range,
     describe_home_of_key,
     describe_near_key,
+    find_field,
     find_usual_word,
     is_known_key,
 )
@@ -67,6 +72,7 @@ _QUOTED = re.compile(
 )
 
 _LANGUAGE_TAG_MAX = 12
+_COLOUR = re.compile("#[0-9a-fA-F]{6}")
 SAVED_AS_TABLE = Said(
     'in your spreadsheet save it as the file type "CSV UTF-8", or as CSV with the character set'
     ' "Unicode (UTF-8)"'
@@ -155,22 +161,38 @@ def read_text(path: Path, what: Said, limit: int = MAX_FILE_BYTES) -> str:
         raise InputError(format_path(path), "", None, expected, line=line) from error
 
 
-def read_toml(path: Path, what: Said, limit: int = MAX_FILE_BYTES) -> Table:
+WHAT_FILES_ARE = {
+    "label.toml": Said("a label spec (label.toml)"),
+    "maker.toml": Said("a maker file (maker.toml)"),
+    "recipe.toml": Said("a recipe (recipe.toml)"),
+    "prices.toml": Said("a price list (prices.toml)"),
+    "printers.toml": Said("a file of printers (printers.toml)"),
+    "part-used.toml": Said("a file of part-used sheets (part-used.toml)"),
+    "a stock file": Said("a stock file"),
+    "a layout file": Said("a layout file"),
+}
+
+
+def _say_what_file_is(file: str) -> Said:
+    return WHAT_FILES_ARE.get(file) or (file if isinstance(file, Said) else Said(file))
+
+
+def read_toml(path: Path, file: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
-    still to be filled in."""
-    text, data = _parse_toml_file(path, what, limit)
+    still to be filled in. ``file`` is one of ``fields.FILES``, or what else it is, in words."""
+    text, data = _parse_toml_file(path, _say_what_file_is(file), limit)
     if BLANK in text:
         collect_mistakes(refuse_blanks, list_blanks(format_path(path), text, data))
-    return _make_top_table(path, data)
+    return _make_top_table(path, data, file)
 
 
-def read_unfilled_toml(path: Path, what: Said) -> Table:
+def read_unfilled_toml(path: Path, file: str) -> Table:
     """The same of a file that may have blanks: as if their keys did not stand in it."""
     if (
         is_collecting_mistakes()
     ):  # blanks are mistakes like others, and are passed over as those are
-        return read_toml(path, what)
-    return _make_top_table(path, drop_blanks(_parse_toml_file(path, what)[1]))
+        return read_toml(path, file)
+    return _make_top_table(path, drop_blanks(_parse_toml_file(path, WHAT_FILES_ARE[file])[1]), file)
 
 
 def check_filled_in(paths: Iterable[Path]) -> None:
@@ -204,9 +226,9 @@ def _load_toml(text: str) -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def _make_top_table(path: Path, data: dict[str, Any]) -> Table:
-    table = Table(path, "", data)
-    number = table.integer("labelkit", FORMAT, least=1)
+def _make_top_table(path: Path, data: dict[str, Any], file: str) -> Table:
+    table = Table(path, "", data, file)
+    number = table.integer("labelkit", FORMAT)
     if number != FORMAT:
         table.wrong(
             "labelkit",
@@ -264,6 +286,14 @@ def describe_missing_file(path: Path, what: Said) -> Said:
     return Said("no such file; {hint}expected {what}", hint=hint, what=what)
 
 
+def _parse_equal_sides(text: str) -> tuple[Decimal, Decimal]:
+    """A size in two lengths, or in the one that both are."""
+    if re.search("[x×]", text):
+        return quantity.parse_size_mm(text)
+    side = quantity.parse_length_mm(text)
+    return side, side
+
+
 def is_below_folder(folder: Path, name: str) -> bool:
     """Whether a file named in a spec lies in the spec's folder or below, links followed."""
     try:
@@ -273,18 +303,47 @@ def is_below_folder(folder: Path, name: str) -> bool:
         return False
 
 
+_COARSE = {"g": ("kg", 1000), "mm": ("m", 10_000), "g or mL": ("kg or L", 1000)}
+"""The unit in which large limits are told, and from how many on."""
+_ANY = Range(Decimal(0), Decimal(1_000_000))
+"""Of a number in a file whose keys are in no table of fields."""
+
+
+def format_range(limits: Range, unit: str) -> Said:
+    """What lies within: ``from 0.1 g to 1 kg``, ``from 8 to 400 mm``, ``at most 30 mm``."""
+    coarse, many = _COARSE.get(unit, ("", 0))
+    is_coarse = bool(coarse) and limits.most >= many
+    facts = {
+        "least": Number(limits.least),
+        "unit": unit,
+        "most": Number(limits.most / 1000 if is_coarse else limits.most),
+        "large": coarse if is_coarse else unit,
+    }
+    if limits.least == 0:
+        return Said("at most {most} {large}", **facts)
+    if is_coarse:
+        return Said("from {least} {unit} to {most} {large}", **facts)
+    return Said("from {least} to {most} {unit}", **facts)
+
+
 class Table:
-    """One TOML table being read. Call ``done()`` last: it reports keys nobody asked for."""
+    """One TOML table being read. What may stand for a key, its field says (fields.toml).
+
+    Call ``done()`` last: it reports keys nobody asked for.
+    """
 
     def __init__(
         self,
         path: Path,
         prefix: str,
         data: Mapping[str, Any],
+        file: str,
         top: Mapping[str, Any] | None = None,
     ) -> None:
         self.path = path
         self.prefix = prefix
+        self.file = file
+        """One of ``fields.FILES``; another: its keys are in no table of fields."""
         self._data = data
         self._top = data if top is None else top
         self._asked: set[str] = set()
@@ -325,6 +384,41 @@ class Table:
             self.wrong(name, None, Said("unknown {what}; did you mean {near}?", **facts))
         kin = describe_near_key(name) or Said("known here: {keys}", keys=FactList(options))
         self.wrong(name, None, Said("unknown {what}; {kin}", what=what, kin=kin))
+
+    # -- fields ----------------------------------------------------------------------------------
+
+    def field(self, name: str) -> Field | None:
+        """What the table of fields says of a key; None of a name of the maker's own."""
+        return find_field(self.file, self.prefix, name)
+
+    def limits(self, name: str) -> Range:
+        """Least and most of a number, in the field's own unit."""
+        field = self.field(name)
+        if field is None and self.file in FILES:
+            raise KeyError(self.key(name))
+        return (field.range if field else None) or _ANY
+
+    def options(self, name: str) -> tuple[str, ...]:
+        """The only texts that may stand for a key."""
+        field = self.field(name)
+        return field.one_of if field else ()
+
+    def outside(self, name: str, expected: Said) -> NoReturn:
+        """InputError for a value outside the limits of its key."""
+        field = self.field(name)
+        told = Said("expected {expected}", expected=expected)
+        if field and field.hint:
+            told = Said("{told}; {hint}", told=told, hint=Said(field.hint))
+        self.wrong(name, self._data[name], told)
+
+    def check_limits(self, name: str, *values: Decimal) -> None:
+        """InputError for a measure outside its field's range, where the field has one."""
+        field = self.field(name)
+        if field is None or field.range is None or all(one in field.range for one in values):
+            return
+        expected = format_range(field.range, field.unit or "%")
+        is_size = len(values) > 1
+        self.outside(name, Said("{range} a side", range=expected) if is_size else expected)
 
     # -- values ----------------------------------------------------------------------------------
 
@@ -426,8 +520,9 @@ class Table:
             self.wrong(name, text, Said("contains control characters"))
 
     @collecting_mistakes
-    def choice(self, name: str, allowed: Iterable[str], default: Any = REQUIRED) -> Any:
-        options = list(allowed)
+    def choice(self, name: str, default: Any = REQUIRED, among: Iterable[str] | None = None) -> Any:
+        """One of the texts that may stand here; ``among`` where another table of the file says."""
+        options = self.options(name) if among is None else tuple(among)
         expected = Said("one of {listed}", listed=FactList(options))
         value = self.text(name, default, expected)
         if name in self._data and value not in options:
@@ -439,24 +534,26 @@ class Table:
         return self._typed(name, bool, default, Said("true or false"))
 
     @collecting_mistakes
-    def integer(
-        self, name: str, default: Any = REQUIRED, least: int = 0, most: int = 1_000_000
-    ) -> Any:
-        expected = Said("a whole number from {least} to {most}", least=least, most=most)
+    def integer(self, name: str, default: Any = REQUIRED) -> Any:
+        limits = self.limits(name)
+        expected = Said(
+            "a whole number from {least} to {most}",
+            least=int(limits.least),
+            most=int(limits.most),
+        )
         if str(self._data.get(name)).strip().isdecimal():
             self._check_quotes(name, self._data[name])
         value = self._typed(name, int, default, expected)
-        if name in self._data and not least <= value <= most:
-            self.wrong(name, value, Said("expected {expected}", expected=expected))
+        if name in self._data and value not in limits:
+            self.outside(name, expected)
         return value
 
     @collecting_mistakes
-    def number(
-        self, name: str, default: Any = REQUIRED, least: float = 0.0, most: float = 1e6
-    ) -> Any:
+    def number(self, name: str, default: Any = REQUIRED) -> Any:
         """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
+        limits = self.limits(name)
         expected = Said(
-            "a number from {least} to {most}", least=make_number(least), most=make_number(most)
+            "a number from {least} to {most}", least=Number(limits.least), most=Number(limits.most)
         )
         value = self.raw(name, default, expected)
         if name not in self._data:
@@ -464,9 +561,33 @@ class Table:
         self._check_quotes(name, value)
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.wrong(name, value, Said("expected {expected}", expected=expected))
-        if not least <= value <= most:  # also refuses NaN
+        number = Decimal(repr(value))
+        if number.is_nan() or number not in limits:
+            self.outside(name, expected)
+        return number
+
+    @collecting_mistakes
+    def numbers(self, name: str, default: Any = REQUIRED) -> Any:
+        """A list of plain numbers as they stand in the file: whole ones where the field says so."""
+        field = self.field(name)
+        whole = field is not None and field.kind == "integers"
+        limits = self.limits(name)
+        expected = Said(
+            "a list of whole numbers from {least} to {most}"
+            if whole
+            else "a list of numbers from {least} to {most}",
+            least=Number(limits.least),
+            most=Number(limits.most),
+        )
+        value = self.raw(name, default, expected)
+        kind = int if whole else int | float
+        if name in self._data and not (
+            isinstance(value, list)
+            and all(isinstance(one, kind) and not isinstance(one, bool) for one in value)
+            and all(math.isfinite(one) and Decimal(repr(one)) in limits for one in value)
+        ):
             self.wrong(name, value, Said("expected {expected}", expected=expected))
-        return Decimal(repr(value))
+        return value
 
     def _check_quotes(self, name: str, value: object) -> None:
         if isinstance(value, str) and (written := quantity.unquote_number(value)):
@@ -510,40 +631,65 @@ class Table:
     @collecting_mistakes
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
-        return self._parsed(name, quantity.parse_mass_g, default, Said('a mass such as "480 g"'))
+        value = self._parsed(name, quantity.parse_mass_g, default, Said('a mass such as "480 g"'))
+        if name in self._data:
+            self.check_limits(name, value)
+        return value
 
     @collecting_mistakes
     def length_mm(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal millimetres, never negative."""
-        return self._parsed(
+        value = self._parsed(
             name, quantity.parse_length_mm, default, Said('a length such as "44 mm"')
         )
+        if name in self._data:
+            self.check_limits(name, value)
+        return value
 
     @collecting_mistakes
     def size_mm(self, name: str, default: Any = REQUIRED, equal_sides: bool = False) -> Any:
         """Width and height as Decimal millimetres; of what has equal sides one length will do."""
-        if not equal_sides:
-            expected = Said('a size such as "44 x 28 mm"')
-            return self._parsed(name, quantity.parse_size_mm, default, expected)
-
-        def parse(text: str) -> tuple[Decimal, Decimal]:
-            if re.search("[x×]", text):
-                return quantity.parse_size_mm(text)
-            side = quantity.parse_length_mm(text)
-            return side, side
-
-        return self._parsed(name, parse, default, Said('a size such as "45 mm"'))
+        parse = _parse_equal_sides if equal_sides else quantity.parse_size_mm
+        expected = Said('a size such as "45 mm"' if equal_sides else 'a size such as "44 x 28 mm"')
+        value = self._parsed(name, parse, default, expected)
+        if name in self._data:
+            self.check_limits(name, *value)
+        return value
 
     @collecting_mistakes
     def percent(self, name: str, default: Any = REQUIRED) -> Any:
-        """Decimal percent, from 0 to 100, written ``"5 %"``."""
+        """Decimal percent, written ``"5 %"``."""
         expected = quantity.suggest_share(
             str(self.raw(name, default, Said('a share such as "5 %"')))
         )
         value = self._parsed(name, quantity.parse_percent, default, expected)
-        if name in self._data and value > 100:
-            self.wrong(name, self._data[name], Said("expected a share of at most 100 %"))
+        if name in self._data:
+            self.check_limits(name, value)
         return value
+
+    @collecting_mistakes
+    def colour(self, name: str, default: str | None = None) -> Any:
+        """A colour as #rrggbb in small letters."""
+        expected = Said('a colour such as "#3a2f25"')
+        value = self.text(name, default, expected)
+        if name in self._data and not _COLOUR.fullmatch(value):
+            self.wrong(name, value, Said("expected {expected}", expected=expected))
+        return value.lower() if name in self._data else value
+
+    @collecting_mistakes
+    def ink(self, name: str, default: str | None = None) -> Any:
+        """A colour as #rrggbb in small letters, or one of the names that may stand here."""
+        options = self.options(name)
+        listed = FactList(options)
+        expected = Said('a colour such as "#3a2f25", or one of {listed}', listed=listed)
+        value = self.text(name, default, expected)
+        if name not in self._data or value in options:
+            return value
+        if not _COLOUR.fullmatch(value):
+            near = suggest_nearest(value, options)
+            told = Said("{near}expected {expected}", near=near, expected=expected)
+            self.wrong(name, value, told)
+        return value.lower()
 
     @collecting_mistakes
     def texts(
@@ -562,13 +708,16 @@ class Table:
             self.wrong(name, value, Said("expected {expected}", expected=expected))
         if len(items) < least:
             self.wrong(name, value, Said("is empty; expected {expected}", expected=expected))
+        options = self.options(name)
         for item in items:
             if not _has_visible_letters(item):
                 self.wrong(
                     name, value, Said("has a blank text; expected {expected}", expected=expected)
                 )
             self._check_letters(name, item)
-        return tuple(items)
+            if options and item.lower() not in options:
+                self.wrong(name, item, Said("expected some of {listed}", listed=FactList(options)))
+        return tuple(item.lower() for item in items) if options else tuple(items)
 
     @collecting_mistakes
     def words(self, name: str, default: Any = REQUIRED) -> Any:
@@ -594,7 +743,7 @@ class Table:
     def table(self, name: str, default: Any = REQUIRED) -> Table:
         """The table under ``name``; an empty one when ``default`` is None and it is absent."""
         value = self._typed(name, dict, default, Said("a table [{key}]", key=self.key(name)))
-        return Table(self.path, self.key(name), value if value is not None else {}, self._top)
+        return Table(self.path, self.key(name), value or {}, self.file, self._top)
 
     def tables(self, name: str) -> Iterator[Table]:
         """The tables of a list ``[[name]]``, in order; none when it is absent."""
@@ -609,7 +758,7 @@ class Table:
                 self.wrong(
                     name, item, Said("expected a list of tables [[{key}]]", key=self.key(name))
                 )
-            yield Table(self.path, f"{self.key(name)}[{index}]", item, self._top)
+            yield Table(self.path, f"{self.key(name)}[{index}]", item, self.file, self._top)
 
     def rows(self, name: str, read: Callable[[Table], T]) -> tuple[T, ...]:
         """What a reader makes of each table of a list ``[[name]]``, in order."""

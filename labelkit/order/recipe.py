@@ -16,24 +16,22 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import Number, Said
+from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
+from labelkit.order.fields import RECIPE, load_range
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, read_toml
 
-LEAST_LINE_G = Decimal("0.001")
-MOST_LINE_G = Decimal(1_000_000)
 MOST_LINES = 200
 """Of all lists together: far beyond any soap, and near enough to compute with."""
 DEFAULT_SCALE_G = Decimal(1)
 """A kitchen scale's division: common practice, no source."""
 
-LEAST_LYE_PERCENT, MOST_LYE_PERCENT = Decimal(10), Decimal(55)
+MOST_LYE_PERCENT = load_range(RECIPE, "lye", "solution").most
 """Of alkali in a lye. Water at 20 to 25 °C dissolves 109 g of NaOH or 121 g of KOH per 100 g, which
 makes 52 and 55 % (CRC Handbook of Chemistry and Physics, from memory). Soap is made with 25 to
 40 %, and with nothing thinner than 10 %: common practice, no source."""
-LEAST_WATER_TO_LYE = (100 - MOST_LYE_PERCENT) / MOST_LYE_PERCENT
-MOST_SUPERFAT_PERCENT = Decimal(30)
+MOST_SUPERFAT_PERCENT = load_range(RECIPE, "superfat", "lye_discount").most
 """3 to 8 % is usual, up to 20 % in bars of coconut oil and salt: common practice, no source."""
 
 
@@ -261,10 +259,10 @@ class Recipe:
 
 def read_recipe(path: Path) -> Recipe:
     """The recipe of a file; InputError for the first thing that is wrong."""
-    top = read_toml(path, Said("a recipe (recipe.toml)"))
+    top = read_toml(path, RECIPE)
     about = top.table("recipe")
     name: str = about.text("name")
-    scale = _read_scale(about)
+    scale: Decimal = about.mass_g("scale", DEFAULT_SCALE_G)
     about.done()
     oils = top.rows("oil", partial(_read_weighed_line, group=LineGroup.OIL))
     collect_mistakes(_check_oils, top, oils)
@@ -287,14 +285,6 @@ def read_recipe(path: Path) -> Recipe:
     collect_mistakes(_check_line_count, top, recipe)
     top.done()
     return recipe
-
-
-@collecting_mistakes
-def _read_scale(table: Table) -> Decimal:
-    scale: Decimal = table.mass_g("scale", DEFAULT_SCALE_G)
-    if not Decimal(0) < scale <= 100:
-        table.wrong("scale", table.raw("scale"), Said('expected one division such as "1 g"'))
-    return scale
 
 
 def _check_oils(top: Table, oils: tuple[WeighedLine, ...]) -> None:
@@ -320,25 +310,17 @@ def _check_line_count(top: Table, recipe: Recipe) -> None:
 # -- lines -----------------------------------------------------------------------------------------
 
 
-@collecting_mistakes
-def _read_line_mass(table: Table) -> Decimal:
-    mass: Decimal = table.mass_g("mass")
-    if not LEAST_LINE_G <= mass <= MOST_LINE_G:
-        table.wrong("mass", table.raw("mass"), Said("expected from 0.001 g to 1000 kg"))
-    return mass
-
-
 def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
     oil = group is LineGroup.OIL
     line = WeighedLine(
         key=table.prefix,
         group=group,
         material=table.text("material", expected=Said('a material such as "olive-oil"')),
-        mass_g=_read_line_mass(table),
+        mass_g=table.mass_g("mass"),
         after_trace=table.flag("after_trace", False) if oil else False,
         saponification_value=_read_saponification(table) if oil else None,
         saponification_spread=_read_spread(table) if oil else None,
-        acid_value=table.number("acid_value", None, most=300) if oil else None,
+        acid_value=table.number("acid_value", None) if oil else None,
         infused_with=table.text("infused_with", "", Said("an INCI name")) if oil else "",
         allergens=_read_allergens(table),
         lots=_read_lots(table),
@@ -350,13 +332,13 @@ def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
 
 
 def _read_saponification(table: Table) -> Decimal | None:
-    value: Decimal | None = table.number("saponification_value", None, most=700)
+    value: Decimal | None = table.number("saponification_value", None)
     return value
 
 
 @collecting_mistakes
 def _read_spread(table: Table) -> Decimal | None:
-    value: Decimal | None = table.number("saponification_plus_minus", None, most=100)
+    value: Decimal | None = table.number("saponification_plus_minus", None)
     if value is not None and not table.has("saponification_value"):
         table.wrong(
             "saponification_plus_minus", value, Said("needs saponification_value beside it")
@@ -372,7 +354,7 @@ def _read_scent(table: Table) -> Scent:
     scent = Scent(
         key=table.prefix,
         name=table.text("name", essential) if essential else table.text("name"),
-        mass_g=_read_line_mass(table),
+        mass_g=table.mass_g("mass"),
         essential_oil=essential,
         named=collect_mistakes(lambda: shown == "name"),
         allergens=_read_allergens(table) if table.has("allergens") else None,
@@ -388,7 +370,7 @@ def _read_scent(table: Table) -> Scent:
 
 @collecting_mistakes
 def _read_shown_as(table: Table, essential: str) -> str:
-    shown: str = table.choice("declare_as", ("parfum", "name"), "parfum")
+    shown: str = table.choice("declare_as", "parfum")
     if shown == "name" and not essential:
         table.wrong(
             "declare_as", shown, Said("a fragrance compound is parfum; name an essential_oil")
@@ -434,18 +416,12 @@ def _read_share(table: Table, name: str) -> Share:
 
 def _read_lye(table: Table) -> Lye:
     mass: Decimal | None = table.mass_g("mass", None)
-    if mass is not None and mass > MOST_LINE_G:
-        table.wrong("mass", table.raw("mass"), Said("expected at most 1000 kg"))
     concentration: Decimal | None = table.percent("solution", None)
     purity: Decimal | None = table.percent("purity", None)
     if concentration is not None and purity is not None:
         table.wrong(
             "purity", table.raw("purity"), Said("a solution's share says it all; leave it out")
         )
-    if concentration is not None:
-        _check_dissolves(table, "solution", concentration)
-    if purity is not None and purity < 10:
-        table.wrong("purity", table.raw("purity"), Said("expected a share of at least 10 %"))
     spread: Decimal | None = table.percent("purity_plus_minus", None)
     if spread is not None and purity is None:
         table.wrong(
@@ -453,7 +429,7 @@ def _read_lye(table: Table) -> Lye:
         )
     lye = Lye(
         key=table.prefix,
-        alkali=Alkali(table.choice("alkali", [a.value for a in Alkali])),
+        alkali=Alkali(table.choice("alkali")),
         purity_percent=Decimal(100) if purity is None else purity,
         purity_given=purity is not None or concentration is not None,
         mass_g=mass,
@@ -466,18 +442,6 @@ def _read_lye(table: Table) -> Lye:
     )
     table.done()
     return lye
-
-
-def _check_dissolves(table: Table, name: str, percent: Decimal) -> None:
-    if not LEAST_LYE_PERCENT <= percent <= MOST_LYE_PERCENT:
-        expected = Said(
-            "expected from {least} to {most} %; more does not dissolve"
-            if percent > MOST_LYE_PERCENT
-            else "expected from {least} to {most} %",
-            least=LEAST_LYE_PERCENT,
-            most=MOST_LYE_PERCENT,
-        )
-        table.wrong(name, table.raw(name), expected)
 
 
 def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
@@ -509,23 +473,10 @@ def _read_water(table: Table) -> Water:
     read: dict[WaterForm, Any] = {
         WaterForm.MASS: table.mass_g,
         WaterForm.LYE_CONCENTRATION: table.percent,
+        WaterForm.WATER_TO_LYE: table.number,
         WaterForm.SHARE_OF_OILS: table.percent,
     }
-    if form is WaterForm.WATER_TO_LYE:
-        value: Decimal = table.number(form.value, most=20)
-        if value < LEAST_WATER_TO_LYE:
-            least = Number(LEAST_WATER_TO_LYE, 2)
-            table.wrong(
-                form.value,
-                value,
-                Said("expected at least {least}; less dissolves no lye", least=least),
-            )
-    else:
-        value = read[form](form.value)
-    if form is WaterForm.LYE_CONCENTRATION:
-        _check_dissolves(table, form.value, value)
-    if form is WaterForm.MASS and value > MOST_LINE_G:
-        table.wrong(form.value, table.raw(form.value), Said("expected at most 1000 kg"))
+    value: Decimal = read[form](form.value)
     table.done()
     return Water(form, value, str(table.raw(form.value)))
 
@@ -548,29 +499,16 @@ def _read_superfat(
             ),
         )
     if table.has("lye_discount"):
-        superfat = SuperfatSpec(
-            SuperfatForm.LYE_DISCOUNT, _read_superfat_percent(table, "lye_discount")
-        )
+        superfat = SuperfatSpec(SuperfatForm.LYE_DISCOUNT, table.percent("lye_discount"))
     elif table.raw("extra_oil") == "after trace":
         late = [oil for oil in oils if oil.after_trace]
         if not late or len(late) == len(oils):
             table.wrong("extra_oil", "after trace", Said("needs oils with and without after_trace"))
         superfat = SuperfatSpec(SuperfatForm.AFTER_TRACE)
     else:
-        superfat = SuperfatSpec(SuperfatForm.EXTRA_OIL, _read_superfat_percent(table, "extra_oil"))
+        superfat = SuperfatSpec(SuperfatForm.EXTRA_OIL, table.percent("extra_oil"))
     table.done()
     return superfat
-
-
-def _read_superfat_percent(table: Table, name: str) -> Decimal:
-    percent: Decimal = table.percent(name)
-    if percent > MOST_SUPERFAT_PERCENT:
-        expected = Said(
-            "expected at most {most} %; 5 % is usual",
-            most=MOST_SUPERFAT_PERCENT,
-        )
-        table.wrong(name, table.raw(name), expected)
-    return percent
 
 
 # -- cure ------------------------------------------------------------------------------------------
@@ -587,18 +525,14 @@ def _read_cure(table: Table) -> Cure:
         )
     if spread is not None and loss is None:
         table.wrong("plus_minus", table.raw("plus_minus"), Said("needs loss beside it"))
-    if loss is not None and loss >= 60:
-        table.wrong(
-            "loss", table.raw("loss"), Said("expected a loss under 60 % of the poured mass")
-        )
-    weeks: int | None = table.integer("weeks", None, least=1, most=520)
+    weeks: int | None = table.integer("weeks", None)
     table.done()
     return Cure(loss, spread, bars, weeks)
 
 
 def _read_bar(table: Table) -> MarkerBar:
     bar = MarkerBar(table.mass_g("poured"), table.mass_g("cured"))
-    if not 0 < bar.cured_g <= bar.poured_g <= MOST_LINE_G:
+    if not 0 < bar.cured_g <= bar.poured_g:
         table.wrong(
             "cured", table.raw("cured"), Said("expected more than 0 g and at most as poured")
         )
@@ -621,7 +555,7 @@ def _read_own_materials(top: Table) -> tuple[OwnMaterial, ...]:
 
 
 def _read_own_material(table: Table) -> OwnMaterial:
-    kind: str | None = table.choice("kind", [k.value for k in MaterialKind], None)
+    kind: str | None = table.choice("kind", None)
     parts = table.rows("part", _read_part)
     own = OwnMaterial(
         key=table.prefix,
@@ -635,7 +569,7 @@ def _read_own_material(table: Table) -> OwnMaterial:
         potassium=table.text("potassium", None, Said("the INCI name of its potassium soap")),
         saponification_value=_read_saponification(table),
         saponification_spread=_read_spread(table),
-        acid_value=table.number("acid_value", None, most=300),
+        acid_value=table.number("acid_value", None),
         plant=table.flag("plant", None),
         parts=parts,
         source=table.text("source", ""),

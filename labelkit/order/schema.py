@@ -7,13 +7,26 @@ while it is typed; the reader stays the judge of values, and checks more than a 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import astuple
 from typing import Any, NamedTuple
 
-from labelkit.order.fields import FILES, STOCK, Field, FieldTable, load_file_tables
+from labelkit.order.fields import (
+    ANY_NAME,
+    FILES,
+    LAYOUT,
+    STOCK,
+    Field,
+    FieldTable,
+    Range,
+    load_file_tables,
+)
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
+_NUMBERS = ("integer", "number")
 _TEXT: dict[str, Any] = {"type": "string", "minLength": 1}
 _MEASURE: dict[str, Any] = {"type": "string", "pattern": "[0-9]"}
+_MEASURES = {"type": "array", "items": _MEASURE, "minItems": 2, "maxItems": 2}
+_COLOUR = {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}
 _SHARES = {"type": "object", "additionalProperties": _MEASURE}
 
 
@@ -49,10 +62,22 @@ KINDS = {
     "share": ValueKind("a share", _MEASURE),
     "share-range": ValueKind("a share, or a range of them", _MEASURE),
     "shares": ValueKind("shares by name", _SHARES),
+    "share-or-late": ValueKind('a share, or "after trace"', _TEXT),
+    "element": ValueKind("the name of an element", _TEXT),
+    "integers": ValueKind(
+        "a list of whole numbers", {"type": "array", "items": {"type": "integer"}}
+    ),
+    "numbers": ValueKind("a list of numbers", {"type": "array", "items": {"type": "number"}}),
+    "lengths": ValueKind("two lengths with their unit", _MEASURES),
+    "sizes": ValueKind(
+        "sizes of type by name, each in two lengths",
+        {"type": "object", "additionalProperties": _MEASURES},
+    ),
     "count-or-share": ValueKind(
         "a whole number, or a share", {"anyOf": [{"type": "integer", "minimum": 0}, _MEASURE]}
     ),
-    "colour": ValueKind("a colour in sRGB", {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}),
+    "colour": ValueKind("a colour in sRGB", _COLOUR),
+    "ink": ValueKind("a colour in sRGB, or an ink by name", _TEXT),
 }
 
 
@@ -64,12 +89,17 @@ def build_schema(file: str) -> dict[str, Any]:
 
 def _build_table_schema(tables: Mapping[str, FieldTable], name: str) -> dict[str, Any]:
     table = tables[name]
-    properties = {key: build_key_schema(field) for key, field in table.fields.items()}
+    properties = {key: _build_key_schema(field) for key, field in table.fields.items()}
+    others: Any = False
     for inner in table.inner:
         full = f"{name}.{inner}" if name else inner
         schema = _build_table_schema(tables, full)
         is_list = tables[full].is_list
-        properties[inner] = {"type": "array", "items": schema} if is_list else schema
+        schema = {"type": "array", "items": schema} if is_list else schema
+        if inner == ANY_NAME:
+            others = schema
+        else:
+            properties[inner] = schema
     needed = [key for key, field in table.fields.items() if field.needed]
     about = {"description": table.about} if table.about else {}
     return {
@@ -77,19 +107,31 @@ def _build_table_schema(tables: Mapping[str, FieldTable], name: str) -> dict[str
         "type": "object",
         "properties": properties,
         **({"required": needed} if needed else {}),
-        "additionalProperties": False,
+        "additionalProperties": others,
     }
 
 
-def build_key_schema(field: Field) -> dict[str, Any]:
-    """What may stand for one key."""
+def _build_key_schema(field: Field) -> dict[str, Any]:
     kind = KINDS[field.kind]
     found = {"description": _describe_field(field), **kind.schema}
-    if field.one_of and field.kind == "choice":
+    if field.one_of and field.kind in ("choice", "element"):
         found = {"description": _describe_field(field), "enum": list(field.one_of)}
-    if field.range and kind.schema.get("type") in ("integer", "number"):
-        found["minimum"], found["maximum"] = field.range
+    elif field.kind == "ink":
+        found = {
+            "description": _describe_field(field),
+            "anyOf": [{"enum": list(field.one_of)}, _COLOUR],
+        }
+    if field.range and kind.schema.get("type") in _NUMBERS:
+        found |= _build_limits(field.range)
+    elif field.range and kind.schema.get("items", {}).get("type") in _NUMBERS:
+        found["items"] = {**kind.schema["items"], **_build_limits(field.range)}
     return found
+
+
+def _build_limits(limits: Range) -> dict[str, float]:
+    """Least and most as JSON has them: a whole number without a point."""
+    least, most = (int(end) if end == int(end) else float(end) for end in astuple(limits))
+    return {"minimum": least, "maximum": most}
 
 
 def _describe_field(field: Field) -> str:
@@ -102,9 +144,15 @@ def format_reference_page() -> str:
     """Every key of every file with its meaning and an example, in Markdown."""
     lines = ["# Every key of every file", ""]
     for file, tables in load_file_tables().items():
-        lines += [f"## {file[:1].upper() + file[1:] if file == STOCK else file}", ""]
+        lines += [f"## {file[:1].upper() + file[1:] if file in (STOCK, LAYOUT) else file}", ""]
+        told: dict[str, str] = {}
         for name, table in tables.items():
-            lines += _format_section(file, name, table)
+            first = told.setdefault(FILES[file].get(name, ""), name)
+            if first == name:
+                lines += _format_section(file, name, table)
+            else:
+                lines += [f"### {_put_in_brackets(name, table)}", ""]
+                lines += [f"The same keys as in {_put_in_brackets(first, table)}.", ""]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -119,8 +167,9 @@ def _format_section(file: str, name: str, table: FieldTable) -> Iterator[str]:
             )
         return
     if name:
-        heading = f"[[{name}]]" if table.is_list else f"[{name}]"
-        yield from (f"### {heading}", "", table.about, "")
+        yield from (f"### {_put_in_brackets(name, table)}", "", table.about, "")
+    if not table.fields:
+        return
     yield from ("| key | what stands there | such as | unless given |", "|---|---|---|---|")
     for key, field in table.fields.items():
         example = f"`{field.example}`" if field.example else ""
@@ -129,9 +178,16 @@ def _format_section(file: str, name: str, table: FieldTable) -> Iterator[str]:
     yield ""
 
 
+def _put_in_brackets(name: str, table: FieldTable) -> str:
+    return f"[[{name}]]" if table.is_list else f"[{name}]"
+
+
 def _format_about(field: Field) -> str:
     about = f"{field.about[:1].upper()}{field.about[1:]}"
-    written = f"one of {', '.join(field.one_of)}" if field.one_of else KINDS[field.kind].written
+    listed = f"one of {', '.join(field.one_of)}"
+    written = listed if field.one_of else KINDS[field.kind].written
+    if field.kind == "ink":
+        written = f"a colour in sRGB, or {listed}"
     return f"{about} ({written}{_format_limits(field)})"
 
 
@@ -139,7 +195,7 @@ def _format_limits(field: Field) -> str:
     unit = field.unit or ("%" if field.kind == "share" else "")
     if not field.range:
         return f", in {unit}" if unit else ""
-    least, most = (f"{end:.10g}" for end in field.range)
+    least, most = astuple(field.range)
     return f", {least} to {most} {unit}".rstrip()
 
 

@@ -6,7 +6,6 @@ label being the one in its upper left corner.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,6 +14,7 @@ from labelkit.common.errors import InputError
 from labelkit.common.messages import NOTHING, Said, Term, make_number
 from labelkit.common.resources import find_stock_folder
 from labelkit.model.runs import Box
+from labelkit.order.fields import STOCK
 from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, is_below_folder, read_toml, suggest_nearest
 
@@ -23,13 +23,8 @@ KINDS = {
     "plain": Said("plain sheets, cut after printing"),
     "roll": Said("a roll, one row of labels to a page"),
 }
-SHAPES = ("rectangle", "rounded", "square", "round", "oval")
-MATERIALS = ("paper", "film", "clear", "card", "kraft", "fabric")
-
-MIN_PAGE_MM, MAX_PAGE_MM = 20, 2000
 MIN_DIE_MM = 5
-MAX_EDGE_MM = 30
-MAX_ACROSS = 200
+"""Room that the edges have to leave to print on."""
 
 ROUNDING_MM = 0.001
 """Lengths that differ by less were equal before they were rounded to millimetres."""
@@ -153,18 +148,18 @@ def list_stock_names() -> list[str]:
 
 def read_stock(path: Path) -> Stock:
     """A stock file, or InputError naming the key that is wrong."""
-    table = read_toml(path, Said("a stock file"))
-    kind = table.choice("kind", KINDS)
+    table = read_toml(path, STOCK)
+    kind = table.choice("kind")
     stock = Stock(
         name=path.stem,
         title=table.text("title"),
         kind=kind,
         page_width_mm=0.0,
         page_height_mm=0.0,
-        unprintable_mm=_read_unprintable_edge(table),
-        material=table.choice("material", MATERIALS, "paper"),
+        unprintable_mm=float(table.length_mm("unprintable", 0)),
+        material=table.choice("material", "paper"),
         says_material=table.has("material"),
-        colour=_read_colour(table),
+        colour=table.colour("colour"),
         note=table.text("note", ""),
     )
     read = {"die": _read_die_sheet, "plain": _read_plain_sheet, "roll": _read_roll}[kind]
@@ -182,7 +177,7 @@ def _read_plain_sheet(table: Table, stock: Stock) -> Stock:
 
 def _read_die_sheet(table: Table, stock: Stock) -> Stock:
     width, height = _read_page_size(table)
-    down = table.integer("down", least=1, most=MAX_ACROSS)
+    down = table.integer("down")
     return _add_dies(
         table,
         replace(stock, page_width_mm=width, page_height_mm=height, down=down),
@@ -191,24 +186,7 @@ def _read_die_sheet(table: Table, stock: Stock) -> Stock:
 
 
 def _read_roll(table: Table, stock: Stock) -> Stock:
-    width = float(table.length_mm("width"))
-    if not MIN_PAGE_MM <= width <= MAX_PAGE_MM:
-        table.wrong(
-            "width",
-            table.raw("width"),
-            Said(
-                "expected {least} mm to {most} mm",
-                least=MIN_PAGE_MM,
-                most=MAX_PAGE_MM,
-            ),
-        )
-    gap = float(table.length_mm("feed_gap", 0))
-    if gap > MAX_EDGE_MM:
-        table.wrong(
-            "feed_gap",
-            table.raw("feed_gap"),
-            Said("expected at most {most} mm", most=MAX_EDGE_MM),
-        )
+    width, gap = float(table.length_mm("width")), float(table.length_mm("feed_gap", 0))
     stock = replace(stock, page_width_mm=width, feed_gap_mm=gap)
     if not table.has("die"):
         return stock
@@ -219,7 +197,7 @@ def _read_roll(table: Table, stock: Stock) -> Stock:
 
 def _add_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
     """The stock with its ready-cut labels, all of them on the page and none over another."""
-    across = table.integer("across", least=1, most=MAX_ACROSS)
+    across = table.integer("across")
     pitch_x, pitch_y = _read_pitch(table, die)
     shape, corner = _read_shape(table, die)
     spare_x = stock.page_width_mm - die[0] - (across - 1) * pitch_x
@@ -239,47 +217,14 @@ def _add_dies(table: Table, stock: Stock, die: tuple[float, float]) -> Stock:
 
 
 def _read_page_size(table: Table) -> tuple[float, float]:
-    return _read_size(table, "page", MIN_PAGE_MM)
+    width, height = table.size_mm("page")
+    return float(width), float(height)
 
 
 def _read_die_size(table: Table) -> tuple[float, float]:
     equal = table.raw("shape", "") in ("round", "square")
-    return _read_size(table, "die", MIN_DIE_MM, equal)
-
-
-def _read_size(
-    table: Table, key: str, least_mm: float, equal_sides: bool = False
-) -> tuple[float, float]:
-    width, height = table.size_mm(key, equal_sides=equal_sides)
-    if not all(least_mm <= side <= MAX_PAGE_MM for side in (width, height)):
-        table.wrong(
-            key,
-            table.raw(key),
-            Said(
-                "expected {least} mm to {most} mm a side",
-                least=make_number(least_mm),
-                most=MAX_PAGE_MM,
-            ),
-        )
+    width, height = table.size_mm("die", equal_sides=equal)
     return float(width), float(height)
-
-
-def _read_unprintable_edge(table: Table) -> float:
-    edge = table.length_mm("unprintable", 0)
-    if edge > MAX_EDGE_MM:
-        table.wrong(
-            "unprintable",
-            table.raw("unprintable"),
-            Said("expected at most {most} mm", most=MAX_EDGE_MM),
-        )
-    return float(edge)
-
-
-def _read_colour(table: Table) -> str | None:
-    value: str | None = table.text("colour", None, Said('a colour such as "#d8c3a5"'))
-    if value is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-        table.wrong("colour", value, Said('expected a colour such as "#d8c3a5"'))
-    return value.lower() if value else None
 
 
 def _read_pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
@@ -305,7 +250,7 @@ def _read_pitch(table: Table, die: tuple[float, float]) -> tuple[float, float]:
 
 def _read_shape(table: Table, die: tuple[float, float]) -> tuple[str, float]:
     corner = table.length_mm("corner", None)
-    shape: str = table.choice("shape", SHAPES, "rounded" if corner else "rectangle")
+    shape: str = table.choice("shape", "rounded" if corner else "rectangle")
     if shape in {"round", "square"} and abs(die[0] - die[1]) > ROUNDING_MM:
         table.wrong(
             "die",

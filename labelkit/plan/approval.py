@@ -293,7 +293,10 @@ def read_approval(label: Path) -> Approval:
 def _parse_kept_content(table: Table) -> KeptContent:
     code, on = table.text("code"), table.date("on")
     names = str(table.raw("guest_names", "")).split("\n")[:-1]
-    guests = table.integer("guests", most=MAX_LABELS)
+    guests = table.integer("guests")
+    if guests > MAX_LABELS:
+        expected = Said("a whole number from {least} to {most}", least=0, most=MAX_LABELS)
+        table.wrong("guests", guests, Said("expected {expected}", expected=expected))
     layout = table.text("layout", "")
     parts: dict[Part, str] = {}
     for heading, panel in _PANELS.items():

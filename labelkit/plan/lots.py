@@ -11,7 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.rules.duties import find_tolerance_g
-from labelkit.rules.tables import list_ancestry
+from labelkit.rules.region_tables import list_ancestry
 
 DEFAULT = "default"
 MEMORY = "memory"

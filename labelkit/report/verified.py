@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from labelkit.report.findings import FindingWords
-from labelkit.rules.provisions import ProvisionState, VerifiedProvision
+from labelkit.rules.provisions import ProvisionState, VerifiedProvision, is_cfr_title
 
 _WIDTH = 10
 
@@ -19,6 +19,7 @@ def format_verified_text(found: Sequence[VerifiedProvision], words: FindingWords
         ProvisionState.GONE,
         ProvisionState.CHANGED,
         ProvisionState.MOVED,
+        ProvisionState.NOT_KEPT,
         ProvisionState.NO_FILE,
         ProvisionState.SAME,
     ]
@@ -40,14 +41,15 @@ def _describe_provision(one: VerifiedProvision, words: FindingWords) -> str:
     ]
     if one.state is ProvisionState.MOVED:
         parts.insert(1, say("verify.now", section=one.now))
-    if one.state is not ProvisionState.SAME:
+    if one.state is not ProvisionState.SAME and kept.seen:
         parts.insert(-1, say("verify.seen", date=_format_day(kept.seen, words)))
     return "  ".join(part for part in parts if part)
 
 
 def _describe_days(one: VerifiedProvision, words: FindingWords) -> Iterator[str]:
     if one.in_force:
-        yield words.say("verify.in_force", date=_format_day(one.in_force, words))
+        says = "amended" if is_cfr_title(one.provision.law) else "in_force"
+        yield words.say(f"verify.{says}", date=_format_day(one.in_force, words))
     if one.provision.in_force not in ("", one.in_force):
         yield words.say("verify.then", date=_format_day(one.provision.in_force, words))
 
@@ -59,7 +61,8 @@ def _format_day(text: str, words: FindingWords) -> str:
 def format_provision(one: VerifiedProvision) -> str:
     """A provision as citations write it: CPLR s. 14(2)."""
     section = one.provision.section
-    mark = "" if section.startswith("Schedule") else "s. "
+    bare = section.startswith("Schedule") or is_cfr_title(one.provision.law)
+    mark = "" if bare else "s. "
     return f"{one.provision.law} {mark}{section}"
 
 

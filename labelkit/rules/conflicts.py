@@ -11,8 +11,8 @@ from labelkit.common.messages import Said
 from labelkit.common.rule_tables import read_table
 from labelkit.formula.declaration import Declaration
 from labelkit.rules.findings import Finding, Level
+from labelkit.rules.region_tables import list_ancestry
 from labelkit.rules.rule import Provenance
-from labelkit.rules.tables import list_ancestry
 
 
 @dataclass(frozen=True, slots=True)

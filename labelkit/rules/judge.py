@@ -282,17 +282,22 @@ def _check_coming_rules(
     for region in asked:
         seen = adapt_facts(region, facts)
         for rule in load_region_rules(region):
-            if rule.since is None or rule.since <= day or not rule.applies(seen):
+            if rule.id in wrong_now or not rule.applies(seen):
                 continue
-            label = Label(tuple(panels), facts, rule.since, load_measuring_tolerance_mm())
-            for finding in _check_rule(rule, region, label, strict):
-                if finding.level is not Level.NOTE and rule.id not in wrong_now:
-                    message = Said(
-                        "Passes now, but from {day}: {message}",
-                        day=NamedDay(rule.since),
-                        message=finding.message,
-                    )
-                    yield replace(finding, level=Level.NOTE, message=message)
+            for start in (one for one in rule.start_days if one > day):
+                label = Label(tuple(panels), facts, start, load_measuring_tolerance_mm())
+                found = list(_check_rule(rule, region, label, strict))
+                wrong_then = [finding for finding in found if finding.level is not Level.NOTE]
+                yield from (_note_coming_finding(finding, start) for finding in wrong_then)
+                if wrong_then:
+                    break
+
+
+def _note_coming_finding(finding: Finding, start: dt.date) -> Finding:
+    message = Said(
+        "Passes now, but from {day}: {message}", day=NamedDay(start), message=finding.message
+    )
+    return replace(finding, level=Level.NOTE, message=message)
 
 
 def _list_uncertainties(facts: Facts) -> Iterator[Finding]:

@@ -1,7 +1,10 @@
-"""Holds the rows that were read against the official text of the law: Canada publishes it in XML.
+"""Holds the rows that were read against the official text of the law: Canada publishes it in XML,
+and so do the United States of their regulations (``cfr.py``).
 
 Of each provision the table keeps where it stands, the day its text was seen, from when that text
-was in force, and a hash of it, not the text. Which rows rest on a provision their citations say.
+was in force, and a hash of it, not the text. Of some only a sentence, or less, was seen word for
+word: then the hash is of that, and it is looked for in the provision. Which rows rest on a
+provision their citations say.
 """
 
 from __future__ import annotations
@@ -10,7 +13,7 @@ import hashlib
 import re
 import unicodedata
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -21,6 +24,7 @@ from labelkit.common.errors import InputError, describe_os_error, format_path
 from labelkit.common.messages import Said
 from labelkit.common.regions import list_region_titles
 from labelkit.common.rule_tables import read_table
+from labelkit.rules import cfr
 from labelkit.rules.rule import Provenance, Rule
 from labelkit.rules.surfaces import SurfaceRow, load_surface_rows
 from labelkit.rules.tables import load_rules
@@ -52,11 +56,13 @@ class Provision:
     section: str
     """"14(2)", "2(1) “ingredient”", "Schedule I", "Schedule 1, item 116"."""
     fid: str
-    """The identifier it has in the XML, whatever its number."""
+    """The identifier it has in the XML, whatever its number; empty: it has none."""
     seen: str
     in_force: str
-    """Days (ISO 8601): when its text was seen, and from when that text was in force."""
+    """Days (ISO 8601): when its text was seen, and from when that text was in force; or empty."""
     sha256: str
+    words: int = 0
+    """How many words of it were seen, as a quotation; 0: the whole."""
 
 
 class ProvisionState(StrEnum):
@@ -67,6 +73,8 @@ class ProvisionState(StrEnum):
     MOVED = "moved"
     """The same text stands under another number."""
     GONE = "gone"
+    NOT_KEPT = "not kept"
+    """It is there, but nothing of its words was kept to compare."""
     NO_FILE = "no file"
     """The folder has no text of that law."""
 
@@ -110,7 +118,8 @@ def parse_citation(citation: str) -> tuple[tuple[str, str], ...]:
     for head, following in zip_longest(heads, heads[1:]):
         end = following.start() if following else len(citation)
         body = re.split(r";|\band (?:CR|CPLR)\b", citation[head.end() : end])[0]
-        found += ((head[1], section) for section in _parse_sections(body))
+        parse = _parse_cfr_sections if is_cfr_title(head[1]) else _parse_sections
+        found += ((head[1], section) for section in parse(body))
     return tuple(dict.fromkeys(found))
 
 
@@ -148,6 +157,34 @@ def _parse_sections(body: str) -> Iterator[str]:
                 yield f"{base}{''.join(parts)}"
 
 
+_CFR_ITEM = re.compile(r"(?P<to>\bto\b)|(?P<number>\d+(?:\.\d+)?)?(?P<marks>(?:\(\w+\))*)")
+
+
+def is_cfr_title(law: str) -> bool:
+    """Whether a law is a title of the Code of Federal Regulations: "21 CFR"."""
+    return law.endswith(" CFR")
+
+
+def _parse_cfr_sections(body: str) -> Iterator[str]:
+    """ "701.13(h)(2), (3), (i)" are (h)(2), (h)(3) and (i): a letter is never in a numeral."""
+    number, marks, ranged = "", [""], False
+    for item in _CFR_ITEM.finditer(body):
+        new = re.findall(r"\((\w+)\)", item["marks"] or "")
+        if item["to"]:
+            ranged = True
+        elif item["number"] or new:
+            before = marks[0] if marks else ""
+            if item["number"]:
+                number, marks = item["number"], new
+            else:
+                marks = [*(marks[:1] if new[0].isdecimal() else []), *new]
+            if ranged:
+                between = range(ord(before) + 1, ord(marks[0]))
+                yield from (f"{number}({chr(letter)})" for letter in between)
+            ranged = False
+            yield number + "".join(f"({mark})" for mark in marks)
+
+
 def index_resting_rows() -> dict[tuple[str, str], tuple[str, ...]]:
     """The rows that were read, by each provision they cite, in the order of the tables.
 
@@ -170,7 +207,7 @@ def index_resting_rows() -> dict[tuple[str, str], tuple[str, ...]]:
 
 def read_law(path: Path) -> ET.Element:
     """The root of a law's XML; InputError for a file that is no such thing."""
-    told = Said("is no act or regulation in the XML of the Department of Justice of Canada")
+    told = Said("is no act or regulation in the XML of Canada's or the United States' government")
     try:
         size = path.stat().st_size
         data = path.read_bytes() if size <= MOST_BYTES else b""
@@ -189,7 +226,7 @@ def read_law(path: Path) -> ET.Element:
         raise InputError(
             format_path(path), "", None, Said("{told} ({error})", told=told, error=Said(str(error)))
         ) from None
-    if root.tag not in ("Regulation", "Statute"):
+    if root.tag not in ("Regulation", "Statute") and not cfr.is_cfr(root):
         raise InputError(format_path(path), "", None, told)
     return root
 
@@ -292,9 +329,12 @@ def verify_provisions(folder: Path) -> tuple[VerifiedProvision, ...]:
         )
     roots = {short: read_law(path) for short, path in files.items() if path}
     rows = index_resting_rows()
+    kept = load_provisions()
+    known = {(one.law, one.section) for one in kept}
+    unseen = (place for place in rows if is_cfr_title(place[0]) and place not in known)
     return tuple(
         _verify_provision(one, roots.get(one.law), rows.get((one.law, one.section), ()))
-        for one in load_provisions()
+        for one in (*kept, *(Provision(*place, "", "", "", "") for place in sorted(unseen)))
     )
 
 
@@ -303,6 +343,10 @@ def _verify_provision(
 ) -> VerifiedProvision:
     if root is None:
         return VerifiedProvision(kept, ProvisionState.NO_FILE, "", rules)
+    if cfr.is_cfr(root):
+        texts = cfr.list_paragraphs(root, kept.section)
+        state = _compare_quotation(kept, texts)
+        return VerifiedProvision(kept, state, cfr.read_amended_day(root, kept.section), rules)
     element = find_provision(root, kept.section)
     words = "" if element is None else read_provision_words(element)
     if element is not None and hash_words(words) == kept.sha256:
@@ -313,6 +357,24 @@ def _verify_provision(
     if element is None or not words:
         return VerifiedProvision(kept, ProvisionState.GONE, "", rules)
     return VerifiedProvision(kept, ProvisionState.CHANGED, read_in_force_day(element), rules)
+
+
+def _compare_quotation(kept: Provision, texts: Sequence[str] | None) -> ProvisionState:
+    """Whether the words that were seen still stand in a provision, case and signs aside."""
+    if texts is None:
+        return ProvisionState.GONE
+    if not kept.words:
+        return ProvisionState.NOT_KEPT
+    words = list_plain_words(" ".join(texts))
+    ends = range(kept.words, len(words) + 1)
+    runs = (" ".join(words[end - kept.words : end]) for end in ends)
+    same = any(hash_words(run) == kept.sha256 for run in runs)
+    return ProvisionState.SAME if same else ProvisionState.CHANGED
+
+
+def list_plain_words(text: str) -> list[str]:
+    """Words and figures alone, in small letters: how a quotation is compared."""
+    return re.findall(r"[a-z0-9]+", text.casefold())
 
 
 def _find_moved(root: ET.Element, kept: Provision) -> tuple[ET.Element | None, str]:

@@ -51,6 +51,10 @@ class Problem:
 class Check(Protocol):
     """A kind of check with its row's numbers."""
 
+    @property
+    def later_days(self) -> tuple[dt.date, ...]:
+        """Days after the row's first on which it comes to bind more."""
+
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         """Everything on the label that this row does not allow."""
 
@@ -90,6 +94,11 @@ class Rule:
 
     def in_force(self, on: dt.date) -> bool:
         return (self.since is None or self.since <= on) and (self.until is None or on <= self.until)
+
+    @property
+    def start_days(self) -> tuple[dt.date, ...]:
+        """The days on which the row begins to bind something, in order."""
+        return tuple(sorted([*([self.since] if self.since else []), *self.check.later_days]))
 
     def applies(self, facts: Facts) -> bool:
         return all(getattr(facts, name) in values for name, values in self.when.items())

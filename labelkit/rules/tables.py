@@ -1,15 +1,10 @@
-"""Reads the rules tables. A region is a file named by its code; nothing here knows any region.
-
-A child region (``extends``) has all its parent's rows. A row may stand in for a parent's row
-(``replaces``), taking over whatever it does not say itself, and a child may do without some
-(``drops``).
-"""
+"""Makes rules of the rows of the regions' tables, and tells days and languages of regions."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -20,47 +15,13 @@ from labelkit.common.rule_tables import read_table
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds import KINDS
 from labelkit.rules.kinds.fields import fill_kind
+from labelkit.rules.region_tables import list_ancestry, load_region_table, merge_rows
 from labelkit.rules.rule import Provenance, Rule
 
 COMMON = "common"
 """Rows every label is judged by, whatever its region: labelkit's own advice."""
 
 _ROW_KEYS = {field.name for field in fields(Rule)} | {"replaces"}
-
-
-@dataclass(frozen=True, slots=True)
-class RegionTable:
-    """One file: its heading and its rows as written."""
-
-    code: str
-    title: str
-    extends: str
-    drops: tuple[str, ...]
-    home: tuple[str, ...]
-    """Countries (ISO 3166) whose goods are no imports here; empty: as the parent's."""
-    languages: tuple[tuple[str, ...], ...]
-    """Sets of languages of which the label's required words must have one whole."""
-    rows: tuple[dict[str, Any], ...]
-
-
-@lru_cache(maxsize=64)
-def load_region_table(code: str) -> RegionTable:
-    data = read_table(code)
-    return RegionTable(
-        code,
-        data["title"],
-        data.get("extends", ""),
-        tuple(data.get("drops", ())),
-        tuple(data.get("home", ())),
-        tuple(tuple(one) for one in data.get("languages", ())),
-        tuple(data.get("rule", ())),
-    )
-
-
-def list_ancestry(code: str) -> tuple[str, ...]:
-    """The region and those it extends, nearest first."""
-    table = load_region_table(code)
-    return (code, *list_ancestry(table.extends)) if table.extends else (code,)
 
 
 def is_abroad(country: str, code: str) -> bool:
@@ -72,7 +33,7 @@ def is_abroad(country: str, code: str) -> bool:
 @lru_cache(maxsize=64)
 def load_region_rules(code: str) -> tuple[Rule, ...]:
     """Every rule of one region, inherited ones first."""
-    return tuple(make_rule(row, owner) for owner, row in _merge_rows(code))
+    return tuple(make_rule(row, owner) for owner, row in merge_rows(code))
 
 
 @lru_cache(maxsize=1)
@@ -101,19 +62,6 @@ def load_measuring_tolerance_mm() -> Decimal:
     """How far a measured outline may fall short of a limit."""
     tolerance: Decimal = read_table(COMMON)["measuring"]["tolerance_mm"]
     return tolerance
-
-
-def _merge_rows(code: str) -> list[tuple[str, dict[str, Any]]]:
-    table = load_region_table(code)
-    inherited = _merge_rows(table.extends) if table.extends else []
-    rows = {row["id"]: (owner, row) for owner, row in inherited if row["id"] not in table.drops}
-    for row in table.rows:
-        stands_in_for = row.get("replaces")
-        if stands_in_for:
-            _, parent_row = rows.pop(stands_in_for)
-            row = {**parent_row, **row}
-        rows[row["id"]] = (code, row)
-    return list(rows.values())
 
 
 def make_rule(row: dict[str, Any], region: str) -> Rule:
@@ -158,8 +106,9 @@ def list_stale_rules(on: dt.date) -> tuple[Rule, ...]:
 
 
 def list_change_dates(rules: Iterable[Rule]) -> list[dt.date]:
-    """The days on which some rule begins or has just ended, in order."""
-    days = {rule.since for rule in rules if rule.since}
+    """The days on which some rule begins, binds more, or has just ended, in order."""
+    rules = list(rules)
+    days = {day for rule in rules for day in rule.start_days}
     days |= {rule.until + dt.timedelta(days=1) for rule in rules if rule.until}
     return sorted(days)
 

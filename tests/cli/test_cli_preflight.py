@@ -122,15 +122,15 @@ def test_the_timeline_says_which_rules_change(event: Callable[..., Path]) -> Non
     # The list as it may be the day before names no allergen; from then on it must.
     assert lines[start].endswith("CA-ALLERGENS")
     assert lines[start + 1].startswith("    starts: CA-ALLERGENS (FAIL) Linalool makes up ")
-    last = next(i for i, line in enumerate(lines) if line.startswith("August 1, 2028"))
-    assert "starts: CA-ALLERGENS-ADDED-EXISTING" in lines[last + 1]
+    later = next(i for i, line in enumerate(lines) if line.startswith("August 1, 2026"))
+    assert "starts: CA-ALLERGENS-ADDED" in lines[later + 1]
 
 
 def test_the_timeline_in_french_and_for_programs(event: Callable[..., Path]) -> None:
     label = event()
     _, french = run(label, "--timeline", "--on", "2026-04-01", "--language", "fr")
     assert "entre en vigueur\u202f: CA-ALLERGENS (REFUS) Linalool fait " in french
-    assert "entre en vigueur\u202f: CA-ALLERGENS-ADDED-EXISTING, sans rien constater" in french
+    assert "entre en vigueur\u202f: CA-ALLERGENS-ADDED, sans rien constater" in french
     _, data = run(label, "--timeline", "--on", "2026-04-01", "--format", "json")
     days = {day["on"]: day for day in json.loads(data)}
     assert days["2026-04-01"]["changes"] == []

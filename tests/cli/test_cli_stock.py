@@ -128,7 +128,7 @@ def test_inches_that_do_not_say_so_are_told_as_the_millimetres_they_are(
     options = [option if option != "210 x 297" else "8.5 x 11" for option in MEASURED]
     done = run(*options, "--out", tmp_path / "m.toml")
     assert done.code == 2
-    assert "measured: page: '8.5 x 11 mm': expected 20 mm" in done.err
+    assert "measured: page: '8.5 x 11 mm': expected from 20 to 2000 mm" in done.err
     assert done.err.endswith("(lengths without a unit are millimetres)\n")
 
 

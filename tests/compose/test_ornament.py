@@ -24,17 +24,10 @@ from labelkit.compose.ornament.walk import find_way
 from labelkit.model.outline import Outline
 from labelkit.model.path_segments import trace_contours
 from labelkit.model.runs import NEUTRAL, Box
+from labelkit.order.fields import LAYOUT, load_file_tables
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
-from labelkit.order.ornament import (
-    FIGURE_KINDS,
-    LEAF_FORMS,
-    ORIGINS,
-    PLANT_KINDS,
-    SURROUND_KINDS,
-    Growth,
-    Surround,
-)
+from labelkit.order.ornament import Growth, Surround
 from labelkit.rules.floors import Floors
 
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
@@ -45,6 +38,9 @@ OUTLINES = [
     Outline("oval", 60, 42),
     Outline("arch", 38, 52),
 ]
+TABLES = load_file_tables()[LAYOUT]
+LEAF_FORMS = TABLES["ornaments.*"].fields["leaf"].one_of
+ORIGINS = TABLES["front.surrounds"].fields["origin"].one_of
 COUPLE: Wordings = {
     "names": (Wording(NEUTRAL, "Ada & Olive"),),
     "initials": (Wording(NEUTRAL, "A & O"),),
@@ -62,7 +58,7 @@ def points(path: str) -> list[tuple[float, float]]:
 # -- plants ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("kind", "leaf", "line"), product(PLANT_KINDS, LEAF_FORMS, (False, True)))
+@pytest.mark.parametrize(("kind", "leaf", "line"), product(PLANTS, LEAF_FORMS, (False, True)))
 def test_every_plant_grows_of_every_leaf_and_has_an_extent(
     kind: str, leaf: str, line: bool
 ) -> None:
@@ -72,9 +68,10 @@ def test_every_plant_grows_of_every_leaf_and_has_an_extent(
 
 
 def test_the_names_of_kinds_are_those_that_are_drawn() -> None:
-    assert set(PLANTS) == set(PLANT_KINDS)
-    assert {*KINDS, "words"} == set(SURROUND_KINDS)
-    for kind in FIGURE_KINDS:
+    assert {*KINDS, "words"} == set(TABLES["front.surrounds"].fields["kind"].one_of)
+    kinds = TABLES["ornaments.*"].fields["grow"].one_of
+    assert set(PLANTS) < set(kinds)
+    for kind in kinds:
         assert draw_growth(Growth(kind), 1)
 
 

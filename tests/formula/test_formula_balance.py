@@ -15,7 +15,7 @@ from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula import compute_batch, declare_ingredients
 from labelkit.formula.batch import compute_expanded_batch
 from labelkit.formula.composition import compute_composition
 from labelkit.formula.declaration import Basis, Role, Style
@@ -36,6 +36,7 @@ from labelkit.order.recipe import (
     WaterForm,
     WeighedLine,
 )
+from labelkit.rules.policies import make_policy
 
 CANADA = make_policy(["CA"], dt.date(2027, 6, 19))
 

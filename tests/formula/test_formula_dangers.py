@@ -11,11 +11,12 @@ from collections.abc import Callable
 
 import pytest
 
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.formula.dangers import load_dangers
 from labelkit.formula.materials import load_materials
 from labelkit.order.recipe import Recipe
 from labelkit.report.speech import Speech
+from labelkit.rules.policies import make_policy
 
 CANADA = make_policy(["CA"], dt.date(2027, 6, 19))
 BODY = """

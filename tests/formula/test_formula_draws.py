@@ -14,7 +14,7 @@ from random import Random
 
 import pytest
 
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.formula.batch import Batch, compute_expanded_batch
 from labelkit.formula.composition import DrawnInputs, compute_compositions
 from labelkit.formula.declaration import Basis, Style
@@ -23,6 +23,7 @@ from labelkit.formula.expand import Expanded, expand_recipe
 from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.reaction import KOH, NAOH
 from labelkit.order.recipe import Alkali, MaterialKind, read_recipe
+from labelkit.rules.policies import make_policy
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/recipe.toml"))
 SCALE_G = 1.0

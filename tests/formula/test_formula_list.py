@@ -9,10 +9,11 @@ from decimal import Decimal
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
 from labelkit.formula.list_order import order_lines
 from labelkit.formula.names import strip_common_name
+from labelkit.rules.policies import make_policy
 
 SOLD = dt.date(2027, 6, 19)
 CANADA = make_policy(["CA"], SOLD)

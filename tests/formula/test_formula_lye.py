@@ -25,10 +25,11 @@ from hypothesis import strategies as st
 
 from labelkit.cli.declare import command
 from labelkit.common.errors import InputError
-from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula import compute_batch, declare_ingredients
 from labelkit.formula.declaration import Declaration, Uncertainty
 from labelkit.formula.materials import UNKNOWN_SPREAD, load_materials
 from labelkit.order.recipe import Recipe, read_recipe
+from labelkit.rules.policies import make_policy
 
 MOLAR = {name: molmass.Formula(name).mass for name in ("NaOH", "KOH")}
 CANADA = make_policy(["CA"], dt.date(2027, 6, 19))

@@ -12,11 +12,12 @@ import pytest
 
 from labelkit.cli import main
 from labelkit.common.errors import InputError
-from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula import compute_batch, declare_ingredients
 from labelkit.formula.declaration import Uncertainty
 from labelkit.formula.materials import load_materials
 from labelkit.formula.plausible import POSSIBLE, explain_implausible_value
 from labelkit.order.recipe import MaterialKind, Recipe
+from labelkit.rules.policies import make_policy
 
 KOH, NAOH = molmass.Formula("KOH").mass, molmass.Formula("NaOH").mass
 

@@ -10,10 +10,11 @@ import datetime as dt
 
 import pytest
 
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.formula.declaration import Uncertainty
 from labelkit.formula.scents import find_likely_oils
 from labelkit.order.recipe import Recipe
+from labelkit.rules.policies import make_policy
 
 OLIVE = 'oil = [{ material = "olive oil", mass = "1000 g" }]\n'
 TODAY = dt.date(2026, 11, 25)

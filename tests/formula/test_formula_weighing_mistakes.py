@@ -17,11 +17,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.formula import compute_batch, declare_ingredients, make_policy
+from labelkit.formula import compute_batch, declare_ingredients
 from labelkit.formula.declaration import SuperfatRange
 from labelkit.formula.weighing_mistakes import Mistake, WeighingCheck, check_weighing
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.report.speech import Speech
+from labelkit.rules.policies import make_policy
 
 MakeRecipe = Callable[..., Recipe]
 HEAD = 'labelkit = 1\nrecipe = { name = "Test", scale = "0.1 g" }\n'

@@ -223,14 +223,14 @@ LABEL_MISTAKES = (
         "centimetres for millimetres",
         '"44 x 28 mm"',
         '"44 x 28 cm"',
-        "'44 x 28 cm': expected 8 mm to 400 mm a side",
+        "'44 x 28 cm': expected from 8 to 400 mm a side",
         2,
     ),
     label(
         "points between the millimetres",
         '"44 x 28 mm"',
         '"4.4 x 2.8 mm"',
-        "'4.4 x 2.8 mm': expected 8 mm to 400 mm a side",
+        "'4.4 x 2.8 mm': expected from 8 to 400 mm a side",
     ),
     label(
         "no unit on the trim",

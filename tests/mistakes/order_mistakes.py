@@ -252,7 +252,7 @@ ORDER_MISTAKES = (
         "maker.toml",
         '"monday"',
         '"mondy"',
-        "expected a list of weekdays",
+        "expected some of monday, tuesday",
         code=2,
     ),
     slip(

@@ -53,7 +53,7 @@ RECIPE_MISTAKES = (
         "the point of the purity left out",
         _LYE,
         'purity = "985 %"',
-        "expected a share of at most 100 %",
+        "lye[1].purity: '985 %': expected from 10 to 100 %",
     ),
     recipe(
         "KOH where the tub says NaOH",

@@ -11,7 +11,8 @@ import pytest
 from command import labelkit
 from jsonschema import Draft202012Validator
 
-from labelkit.order.layout_schema import build_layout_schema, load_layout_fields
+from labelkit.order.fields import LAYOUT, load_file_tables
+from labelkit.order.schema import build_schema
 
 ROOT = Path(__file__).resolve().parents[2]
 FILES = [*(ROOT / "layouts").glob("*.toml"), *(ROOT / "layouts" / "backs").glob("*.toml"),
@@ -19,21 +20,21 @@ FILES = [*(ROOT / "layouts").glob("*.toml"), *(ROOT / "layouts" / "backs").glob(
 
 
 def test_the_schema_is_one() -> None:
-    Draft202012Validator.check_schema(build_layout_schema())
+    Draft202012Validator.check_schema(build_schema(LAYOUT))
     printed = json.loads(labelkit("schema", "layout.toml").stdout)
-    assert printed == build_layout_schema()
+    assert printed == build_schema(LAYOUT)
 
 
 @pytest.mark.parametrize("path", sorted(FILES), ids=lambda p: p.stem)
 def test_every_design_passes(path: Path) -> None:
     data = tomllib.loads(path.read_text(encoding="utf-8"))
-    errors = [e.message for e in Draft202012Validator(build_layout_schema()).iter_errors(data)]
+    errors = [e.message for e in Draft202012Validator(build_schema(LAYOUT)).iter_errors(data)]
     assert errors == []
 
 
 def test_a_slip_is_told() -> None:
     data = {"labelkit": 1, "front": {"blocks": [{"element": "names", "alling": "left"}]}}
-    (error,) = Draft202012Validator(build_layout_schema()).iter_errors(data)
+    (error,) = Draft202012Validator(build_schema(LAYOUT)).iter_errors(data)
     assert "alling" in error.message
 
 
@@ -43,9 +44,9 @@ def test_it_knows_the_keys_that_the_readers_ask_for_and_no_others() -> None:
         source = (ROOT / "labelkit" / "order" / name).read_text(encoding="utf-8")
         pattern = r'(?:table|group)\.\w+\(\s*"(\w+)"|_?read_\w+\(table, "(\w+)"'
         asked |= {key for found in re.findall(pattern, source) for key in found if key}
-    tables = {"faces", "ornaments", "steps", "sizes", "keep_clear", "blocks", "art", "borders",
+    tables = {"faces", "ornaments", "steps", "keep_clear", "blocks", "art", "borders",
               "surrounds", "patterns"}  # fmt: skip
-    known = {key for fields in load_layout_fields().values() for key in fields}
+    known = {key for table in load_file_tables()[LAYOUT].values() for key in table.fields}
     sides = {"head", "right", "foot", "left"}
-    elsewhere = {"labelkit", "extends"}
+    elsewhere = {"labelkit", "extends", "leave_out"}
     assert asked - tables - sides - elsewhere == known - sides - elsewhere

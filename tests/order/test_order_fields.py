@@ -5,11 +5,15 @@ The schemas are held against JSON Schema draft 2020-12 by the jsonschema library
 
 from __future__ import annotations
 
+import ast
+import calendar
 import datetime as dt
+import inspect
 import json
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -19,17 +23,32 @@ from click.testing import CliRunner
 
 from labelkit.cli import cli
 from labelkit.common.errors import InputError
+from labelkit.common.resources import find_layouts_folder
 from labelkit.job.new_order import make_starter_files
 from labelkit.model.outline import SHAPES
-from labelkit.order import label, plan, recipe, stock
-from labelkit.order.fields import FILES, STOCK, Field, load_file_tables
+from labelkit.order import plan, recipe, stock
+from labelkit.order.fields import (
+    FILES,
+    LAYOUT,
+    PART_USED,
+    PRINTERS,
+    STOCK,
+    SURFACES,
+    Field,
+    load_file_tables,
+)
+from labelkit.order.layout import read_layout
 from labelkit.order.order import read_order
+from labelkit.order.part_used import PartUsedSheet, format_part_used, read_part_used
+from labelkit.order.printer import PrinterProfile, format_printers, read_printers
+from labelkit.order.reader import Table
 from labelkit.order.schema import KINDS, build_schema
 
 Event = Callable[..., Path]
 FillIn = Callable[[str], str]
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = [p for p in sorted((ROOT / "samples").rglob("*.toml")) if p.name in FILES]
+LAYOUTS = sorted(find_layouts_folder().glob("*.toml"))
 STOCKS = sorted(stock.find_stock_folder().glob("*.toml"))
 EVERY = [
     pytest.param(file, table, key, field, id=f"{file}-{table}.{key}")
@@ -70,6 +89,19 @@ def test_the_samples_are_valid() -> None:
     assert len(SAMPLES) > 12
     found = {path: complaints(path.name, path.read_text("utf-8")) for path in SAMPLES}
     assert {path: told for path, told in found.items() if told} == {}
+
+
+def test_every_layout_is_valid() -> None:
+    found = {path: complaints(LAYOUT, path.read_text("utf-8")) for path in LAYOUTS}
+    assert len(found) > 5
+    assert {path: told for path, told in found.items() if told} == {}
+
+
+def test_what_labelkit_writes_itself_is_valid() -> None:
+    printer = PrinterProfile("back room", 0.4, -0.2, 1.001, 0.999, 4.2, "a4")
+    assert complaints(PRINTERS, format_printers([printer])) == []
+    sheet = PartUsedSheet("letter-30", 7, (9, 12), "fern/label.toml", "Ada & Bo", 1, 7)
+    assert complaints(PART_USED, format_part_used([sheet])) == []
 
 
 def test_every_stock_is_valid() -> None:
@@ -120,7 +152,7 @@ def test_every_key_has_a_meaning_and_an_example_that_is_valid(
     if field.one_of and isinstance(value, str):
         assert value in field.one_of
     if field.range and isinstance(value, int | float):
-        assert field.range[0] <= value <= field.range[1]
+        assert Decimal(repr(value)) in field.range
 
 
 def test_what_may_be_chosen_is_what_the_readers_know() -> None:
@@ -129,16 +161,16 @@ def test_what_may_be_chosen_is_what_the_readers_know() -> None:
     def choices(file: str, table: str, key: str) -> tuple[str, ...]:
         return tables[file][table].fields[key].one_of
 
-    assert choices("label.toml", "label", "shape") == label.SHAPES
-    assert set(label.SHAPES) == set(SHAPES)
-    assert choices("label.toml", "back", "ingredients_on") == label.LIST_PLACES
-    assert choices("label.toml", "plan", "closed") == plan.WEEKDAYS
+    assert set(choices("label.toml", "label", "shape")) == set(SHAPES)
+    assert set(choices("label.toml", "back", "ingredients_on")) > set(SURFACES)
+    assert choices("label.toml", "plan", "closed") == tuple(
+        day.lower() for day in calendar.day_name
+    )
     assert choices("recipe.toml", "material", "kind") == tuple(
         kind.value for kind in recipe.MaterialKind
     )
     assert choices("recipe.toml", "lye", "alkali") == tuple(one.value for one in recipe.Alkali)
-    assert choices(STOCK, "", "shape") == stock.SHAPES
-    assert choices(STOCK, "", "material") == stock.MATERIALS
+    assert set(choices(STOCK, "", "shape")) == set(SHAPES) - {"arch"}
     assert set(choices(STOCK, "", "kind")) == set(stock.KINDS)
 
 
@@ -162,14 +194,21 @@ def test_what_a_plan_assumes_is_what_is_said_of_it() -> None:
 # -- against the readers ---------------------------------------------------------------------------
 
 
+ONE_OF_SEVERAL = ("water", "superfat")
+"""Tables in which one key stands instead of the others."""
+
+
 def with_value(text: str, table: str, is_list: bool, key: str, value: str) -> str:
     """A file in which a key of a table, of its first where it is a list, has a value."""
+    if not table:
+        top, mark, rest = text.partition("\n[")
+        return re.sub(rf"(?m)^{key} = .*\n?", "", f"{top}\n") + f"{key} = {value}\n{mark}{rest}"
     header = f"[[{table}]]" if is_list else f"[{table}]"
     if f"{header}\n" not in text:
         return f"{text}\n{header}\n{key} = {value}\n"
     before, _, after = text.partition(f"{header}\n")
     own, mark, rest = after.partition("\n[")
-    own = re.sub(rf"(?m)^{key} = .*\n?", "", own)
+    own = "" if table in ONE_OF_SEVERAL else re.sub(rf"(?m)^{key} = .*\n?", "", own)
     return f"{before}{header}\n{key} = {value}\n{own}{mark}{rest}"
 
 
@@ -188,13 +227,19 @@ def is_told(event: Event, file: str, table: str, key: str, value: str) -> bool:
     return False
 
 
+MEASURES = {
+    "mass": '"{} g"', "length": '"{} mm"', "size": '"{0} x {0} mm"', "share": '"{} %"',
+    "share-or-late": '"{} %"', "amount": '"{} g"', "integer": "{}", "number": "{}",
+    "count-or-share": "{}",
+}  # fmt: skip
+"""How a value is written of each kind that has a range."""
 RANGED = [
     case for case in EVERY
     if case.values[0] in ("label.toml", "recipe.toml", "prices.toml")
-    and case.values[1] not in ("", "tag", "card", "leaflet", "notice")
-    and case.values[3].range and case.values[3].kind in ("integer", "number")
+    and case.values[1] not in ("", *SURFACES, "cure.bar")  # the sample writes its bars in a line
+    and case.values[3].range
 ]  # fmt: skip
-"""Numbers of whose ends a reader can be asked."""
+"""Fields of whose ends a reader can be asked."""
 
 
 @pytest.mark.parametrize(("file", "table", "key", "field"), RANGED)
@@ -202,10 +247,99 @@ def test_a_reader_refuses_what_lies_outside_a_range(
     event: Event, file: str, table: str, key: str, field: Field
 ) -> None:
     assert field.range is not None
-    least, most = field.range
-    step = 1 if field.kind == "integer" else 0.00001
-    assert is_told(event, file, table, key, f"{least - step:.12f}".rstrip("0").rstrip("."))
-    assert is_told(event, file, table, key, f"{most + step:.12f}".rstrip("0").rstrip("."))
+    step = Decimal(1) if field.kind in ("integer", "count-or-share") else Decimal("0.00001")
+    for outside in (field.range.least - step, field.range.most + step):
+        assert is_told(event, file, table, key, MEASURES[field.kind].format(f"{outside:f}"))
+
+
+AROUND = "".join(
+    f'\n[[{side}.surrounds]]\nkind = "beads"\ninset = "1 mm"\ndepth = "1 mm"\n'
+    f'\n[[{side}.patterns]]\narea = "all"\nwidth = "1 mm"\npitch = "2 mm"\n'
+    'ornament = "waves"\n'
+    for side in ("front", "back")
+)
+WRITTEN = {
+    LAYOUT: ((find_layouts_folder() / "lantern.toml").read_text("utf-8") + AROUND, read_layout),
+    STOCK: (next(path for path in STOCKS if "die" in path.read_text("utf-8")), stock.read_stock),
+    PRINTERS: ('[[printers]]\nname = "back room"\n', read_printers),
+    PART_USED: ('[[rest]]\nstock = "letter-30"\nstart = 1\n', read_part_used),
+}
+"""A file of each other kind, or its text, and its reader."""
+OTHERS = [
+    case for case in EVERY
+    if case.values[0] in WRITTEN and case.values[3].range and case.values[3].kind != "sizes"
+    and case.values[1].split(".")[0] not in SURFACES and case.values[2] not in ("width", "feed_gap")
+    and "*" not in case.values[1] and case.values[1].split(".")[-1] not in ("steps", "changes")
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("file", "table", "key", "field"), OTHERS)
+def test_a_reader_of_another_file_refuses_it_too(
+    tmp_path: Path, file: str, table: str, key: str, field: Field
+) -> None:
+    source, read = WRITTEN[file]
+    text = source if isinstance(source, str) else source.read_text("utf-8")
+    is_list = load_file_tables()[file][table].is_list
+    step = Decimal(1) if field.kind in ("integer", "integers") else Decimal("0.00001")
+    form = {"integers": "[{}]", "numbers": "[0, 0, {}, 1]"}.get(field.kind) or MEASURES[field.kind]
+    assert field.range is not None
+    for outside in (field.range.least - step, field.range.most + step):
+        value = form.format(f"{outside:f}")
+        path = tmp_path / "own.toml"
+        path.write_text(with_value(text, table, is_list, key, value), "utf-8")
+        with pytest.raises(InputError) as told:
+            read(path)
+        assert told.value.key.endswith(key), told.value
+
+
+def test_no_reader_states_a_range_of_its_own() -> None:
+    """What may stand for a key comes from its field: readers are asked with a name alone."""
+    values = ("integer", "number", "numbers", "mass_g", "length_mm", "size_mm", "percent", "choice")
+    allowed = {"name", "default", "among", "equal_sides", "self"}
+    for name in values:
+        assert set(inspect.signature(getattr(Table, name)).parameters) <= allowed
+    listed = [
+        f"{path.name}:{call.lineno}"
+        for path in Path(plan.__file__).parent.glob("*.py")
+        for call in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(call, ast.Call)
+        and isinstance(call.func, ast.Attribute)
+        and call.func.attr in values
+        for argument in (
+            *call.args[2:],
+            *(word.value for word in call.keywords if word.arg == "among"),
+        )
+        if isinstance(argument, ast.Constant | ast.List | ast.Tuple)
+    ]
+    assert listed == []
+
+
+def test_no_key_with_a_range_is_compared_with_a_number_in_code() -> None:
+    """No reader looks a value up by its key and holds it against a figure of its own."""
+    ranged = {case.values[2] for case in EVERY if case.values[3].range}
+    wrong = []
+    for path in Path(plan.__file__).parent.glob("*.py"):
+        for branch in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if not isinstance(branch, ast.If):
+                continue
+            figures = [
+                one.value
+                for test in ast.walk(branch.test)
+                if isinstance(test, ast.Compare)
+                for one in (test.left, *test.comparators)
+                if isinstance(one, ast.Constant) and type(one.value) in (int, float)
+            ]
+            told = {
+                call.args[0].value
+                for call in ast.walk(branch)
+                if isinstance(call, ast.Call)
+                and isinstance(call.func, ast.Attribute)
+                and call.func.attr == "wrong"
+                and isinstance(call.args[0], ast.Constant)
+            }
+            if told & ranged and any(figure not in (0, 1, 4) for figure in figures):
+                wrong.append(f"{path.name}:{branch.lineno}")
+    assert wrong == []
 
 
 # -- the command -----------------------------------------------------------------------------------
@@ -225,6 +359,6 @@ def test_the_command_prints_schemas_and_the_page(tmp_path: Path) -> None:
     run("--out", str(tmp_path / "schemas"))
     names = sorted(path.name for path in (tmp_path / "schemas").iterdir())
     assert names == [
-        "label.schema.json", "layout.schema.json", "maker.schema.json", "prices.schema.json",
-        "recipe.schema.json", "stock.schema.json",
+        "label.schema.json", "layout.schema.json", "maker.schema.json", "part-used.schema.json",
+        "prices.schema.json", "printers.schema.json", "recipe.schema.json", "stock.schema.json",
     ]  # fmt: skip

@@ -5,13 +5,31 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.fields import FIELDS, describe_home_of_key, load_file_tables
+from labelkit.common.resources import find_layouts_folder
+from labelkit.order.fields import (
+    FIELDS,
+    FILES,
+    LABEL,
+    LAYOUT,
+    MAKER,
+    PART_USED,
+    PRICES,
+    PRINTERS,
+    RECIPE,
+    STOCK,
+    describe_home_of_key,
+    load_file_tables,
+)
 from labelkit.order.label import read_label
+from labelkit.order.layout import read_layout
+from labelkit.order.part_used import PartUsedSheet, format_part_used, read_part_used
 from labelkit.order.prices import read_prices
+from labelkit.order.printer import PrinterProfile, format_printers, read_printers
 from labelkit.order.reader import Table
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import list_stocks
@@ -52,10 +70,10 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
     list_stocks()
     words = {field.replace("-", "_") for field in FIELDS}
     stocks = {name for name, table in asked if not table} - set(load_file_tables())
-    for file, tables in load_file_tables().items():
-        for table, known in ((name, one.keys) for name, one in tables.items()):
-            names = {file}
-            if file == "a stock file":
+    for file in (LABEL, MAKER, RECIPE, PRICES, STOCK):
+        for table, one in load_file_tables()[file].items():
+            known, names = one.keys, {file}
+            if file == STOCK:
                 names = stocks
             elif table.startswith("plan"):  # both files know the same; the sample asks some of each
                 names = {"label.toml", "maker.toml"}
@@ -66,6 +84,44 @@ def test_every_key_the_readers_ask_for_is_in_the_list_and_no_other(
             # The plan asks for many of its keys only where another stands beside them.
             if found and not table.startswith("plan"):
                 assert not left, f"{file} [{table}]"
+
+
+def test_the_keys_of_the_other_files_are_those_their_readers_ask_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Layouts, measured printers and part-used sheets."""
+    made: list[Table] = []
+    begin = Table.__init__
+
+    def noting(table: Table, *rest: Any) -> None:
+        begin(table, *rest)
+        made.append(table)
+
+    monkeypatch.setattr(Table, "__init__", noting)
+    layouts = sorted(find_layouts_folder().glob("*.toml"))
+    stepped = tmp_path / "stepped.toml"
+    step = '[[steps]]\nletters = "0.9 mm"\nleading = 1.1\nmargin = "1.5 mm"\n'
+    stepped.write_text(f"{layouts[0].read_text('utf-8')}\n{step}", "utf-8")
+    for path in (*layouts, stepped):
+        read_layout(path)
+    (tmp_path / "printers.toml").write_text(format_printers([PrinterProfile("back room")]))
+    read_printers(tmp_path / "printers.toml")
+    (tmp_path / "part-used.toml").write_text(format_part_used([PartUsedSheet("letter-30", 1)]))
+    read_part_used(tmp_path / "part-used.toml")
+    asked: dict[tuple[str, str], set[str]] = {}
+    for table in made:
+        name = re.sub(r"\[\d+\]", "", table.prefix)
+        name = re.sub(r"^(faces|ornaments)\.\w+$", r"\1.*", name)
+        if not name.endswith(".sizes"):  # classes of size have names of the designer's own
+            heading = FILES[table.file].get(name, "top")
+            asked.setdefault((table.file, heading), set()).update(table._asked)
+    for file in (LAYOUT, PRINTERS, PART_USED):
+        for name, one in load_file_tables()[file].items():
+            if name not in ("faces", "ornaments"):
+                found = asked[file, FILES[file].get(name, "top")]
+                # What is laid over another layout is done before its tables are read.
+                read = {*one.keys} - ({"changes", "leave_out"} if file == LAYOUT else set())
+                assert found == read, f"{file} [{name}]"
 
 
 @pytest.mark.parametrize(

@@ -47,7 +47,7 @@ def test_every_shipped_layout_is_read(path: Path) -> None:
         ),
         ("view = [-2, 0.5, 144, 45]", "view = [1, 2]", "expected four numbers"),
         ('family = "cormorant-garamond"', "family = 3", "faces.names.family: 3: expected"),
-        ("widths = [100, 75]", "widths = [10]", "expected a list of widths"),
+        ("widths = [100, 75]", "widths = [10]", "expected a list of whole numbers from 50 to 200"),
         ("labelkit = 1", "labelkit = 9", "this version reads format 1"),
         ('shapes = ["rectangle"', 'shapes = ["hexagon"', "'hexagon': expected some of"),
         ('path = """', 'path = """Z ! 3', "is not SVG path data"),

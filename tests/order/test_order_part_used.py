@@ -83,9 +83,9 @@ def test_names_of_files_survive(tmp_path: Path) -> None:
     ("line", "says"),
     [
         ("start = 0", "1 to 100000"),
-        ('start = 1\nskip = ["2"]', "a list of positions"),
-        ("start = 1\nskip = 2", "a list of positions"),
-        ("start = 1\nskip = [true]", "a list of positions"),
+        ('start = 1\nskip = ["2"]', "a list of whole numbers from 1 to 100000"),
+        ("start = 1\nskip = 2", "a list of whole numbers from 1 to 100000"),
+        ("start = 1\nskip = [true]", "a list of whole numbers from 1 to 100000"),
         ("", "start: missing"),
     ],
 )

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +16,8 @@ import pytest
 from labelkit.common.errors import InputError
 from labelkit.job.new_order import make_starter_files
 from labelkit.job.prepare import preflight_job, prepare_job
-from labelkit.order.fields import FIELDS, SURFACES, load_file_tables
+from labelkit.order.fields import Field, load_file_tables
+from labelkit.order.further_keys import add_further_keys
 from labelkit.order.label import SideSpec, read_label
 from labelkit.order.order import read_order
 from labelkit.order.recipe import (
@@ -39,78 +41,6 @@ Filled = Callable[..., Path]
 FILES = ("label.toml", "recipe.toml", "maker.toml")
 MOST_LINES = 260
 """Of all three files together: they are to be read, not searched."""
-
-RARE = {
-    # The words of these come from [event], [product] and maker.toml; a side may still say its own.
-    **{
-        (file, side, field.replace("-", "_")): "comes from the other tables"
-        for file, side in (("label.toml", "front"), ("label.toml", "back"))
-        for field in FIELDS
-    },
-    ("label.toml", "product", "e_mark"): "only who keeps records of an average system",
-    ("label.toml", "product", "total_surface_cm2"): "one rule of one country goes by it",
-    ("label.toml", "product", "back_is_bottom"): "a finding of the one country that asks tells it",
-    ("maker.toml", "maker", "street_listed"): "a finding of the one country that asks tells it",
-    ("recipe.toml", "oil", "saponification_plus_minus"): "certificates seldom say it",
-    ("recipe.toml", "oil", "acid_value"): "old oils only",
-    ("recipe.toml", "oil", "infused_with"): "infusions only",
-    ("recipe.toml", "oil", "allergens"): "shown for scents",
-    ("recipe.toml", "lye", "purity_plus_minus"): "beside purity, told in its comment",
-    ("recipe.toml", "lye", "lot"): "shown for oils",
-    ("recipe.toml", "lye", "price_per_kg"): "shown for oils",
-    ("recipe.toml", "scent", "lot"): "shown for oils",
-    ("recipe.toml", "scent", "price_per_kg"): "shown for oils",
-    ("recipe.toml", "scent", "certificate"): "a note to oneself",
-    ("recipe.toml", "additive", "allergens"): "shown for scents",
-    ("recipe.toml", "additive", "lot"): "shown for oils",
-    ("recipe.toml", "additive", "price_per_kg"): "shown for oils",
-    ("recipe.toml", "colour", "allergens"): "shown for scents",
-    ("recipe.toml", "colour", "lot"): "shown for oils",
-    ("recipe.toml", "colour", "price_per_kg"): "shown for oils",
-    ("recipe.toml", "cure", "plus_minus"): "named beside loss",
-    ("recipe.toml", "material", "part"): "compounds only",
-    ("recipe.toml", "material", "eu"): "names of single regions",
-    ("recipe.toml", "material", "us"): "names of single regions",
-    ("recipe.toml", "material", "sodium"): "unsettled names of soaps only",
-    ("recipe.toml", "material", "potassium"): "unsettled names of soaps only",
-    ("recipe.toml", "material", "acid_value"): "old oils only",
-    ("recipe.toml", "material", "saponification_plus_minus"): "certificates seldom say it",
-    ("recipe.toml", "material", "source"): "a note to oneself",
-    ("recipe.toml", "material.part", "material"): "compounds only",
-    ("recipe.toml", "material.part", "inci"): "compounds only",
-    ("recipe.toml", "material.part", "share"): "compounds only",
-    ("plan", "plan", "piece_poured"): "single cavities say it by their volume",
-    ("plan", "plan.mould", "volume_ml"): "named beside inside",
-    ("plan", "plan.mould", "cavities"): "named beside inside",
-    ("plan", "plan.mould", "cavity_ml"): "named beside inside",
-    ("plan", "plan.labels", "start"): "part-used sheets only; `labelkit sheet --start` says it too",
-    ("plan", "plan.labels", "front_start"): "part-used sheets only",
-    ("plan", "plan.labels", "back_start"): "part-used sheets only",
-    ("plan", "plan.labels", "two_sided"): "told by the help of `labelkit sheet --two-sided`",
-    ("plan", "plan.labels", "other_price"): "for tags on a stock of their own: the README tells",
-    ("plan", "plan.ribbon", "in_hand"): "shown for wraps",
-    ("plan", "plan.box", "in_hand"): "shown for wraps",
-    ("plan", "plan.extra", "in_hand"): "shown for wraps",
-    ("plan", "plan", "sent"): "written when pieces have gone elsewhere",
-    ("plan", "plan.sent", "pieces"): "written when pieces have gone elsewhere",
-    ("plan", "plan.sent", "to"): "written when pieces have gone elsewhere",
-    ("plan", "plan.sent", "on"): "written when pieces have gone elsewhere",
-}
-RARE |= {
-    (file, "evidence", key): "the finding that asks for it shows how it is written"
-    for file in ("label.toml", "maker.toml")
-    for key in ("claim", "what", "file", "date")
-}
-RARE |= {
-    (file, "", "evidence"): "the finding that asks for it shows how it is written"
-    for file in ("label.toml", "maker.toml")
-}
-RARE |= {
-    ("label.toml", table, key): "for a tag or card of a size of its own: the README tells"
-    for surface in SURFACES
-    for table, key in (("", surface), *((surface, key) for key in TABLES["label.toml"][surface]))
-}
-"""Keys that the starter does not show, by file ("plan": either file's plan), and why."""
 
 ALTERNATIVES = {
     "guest_list", "label_is_tag", "package_face_shape", "imported", "class", "extra_oil",
@@ -143,28 +73,36 @@ def shown(name: str) -> Iterator[tuple[str, str, str, bool]]:
             yield table, key["key"], line, bool(key["mark"])
 
 
-def keys_shown(name: str) -> set[tuple[str, str]]:
-    found = {(table, key) for table, key, *_ in shown(name)}
-    for line in starter(name).splitlines():
-        if header := _HEADER.match(line):
-            outer, _, inner = header["table"].rpartition(".")
-            found |= {(outer, inner), ("", header["table"].split(".")[0])}
-    return found | {("cure.bar", key) for key in ("poured", "cured") if f"{key} =" in starter(name)}
-
-
 @pytest.mark.parametrize("name", FILES)
-def test_every_key_is_shown_or_known_to_be_rare(name: str) -> None:
-    found = keys_shown(name)
-    plans = keys_shown("label.toml") | keys_shown("maker.toml")
-    lacking = [
-        f"{name} [{table}] {key}"
-        for table, keys in TABLES[name].items()
-        for key in keys
-        if (table, key) not in (plans if table.startswith("plan") else found)
-        and (name, table, key) not in RARE
-        and not (table.startswith("plan") and ("plan", table, key) in RARE)
-    ]
-    assert lacking == []
+def test_every_key_is_shown_or_named(name: str) -> None:
+    """A line shows it, or a comment under its table names it, or names the whole table."""
+    text = make_starter_files()[name]
+    sections = re.split(r"(?m)^(?=(?:# )?\[)", text)
+    closing = text[text.index("# `labelkit schema --reference`") :]
+    for table, one in load_file_tables()[name].items():
+        if (table.startswith("plan") and name == "label.toml") or table == "":
+            continue  # habits are in the maker's file
+        own = [s for s in sections if re.match(rf"(?:# )?\[\[?{re.escape(table)}\]", s)]
+        if not own:
+            inner = table.rpartition(".")[2]
+            assert f"[{table}]" in closing or f"{inner} = [" in text or table == "plan.sent"
+            continue
+        shown = {word for section in own for word in re.findall(r"\w+", section)}
+        dated = {key for key, field in one.fields.items() if field.kind == "date"}
+        assert set(one.fields) - shown <= ({*dated} if table == "plan" else set()) | {
+            inner for inner in one.fields if f"[{table}.{inner}]" in text
+        }, table
+
+
+def test_a_new_key_is_in_a_new_file_as_soon_as_it_has_its_row(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tables = load_file_tables()
+    oil = tables["recipe.toml"]["oil"]
+    more = replace(oil, fields={**oil.fields, "pressed": Field("choice", "How it was won.")})
+    changed = {**tables, "recipe.toml": {**tables["recipe.toml"], "oil": more}}
+    monkeypatch.setattr("labelkit.order.further_keys.load_file_tables", lambda: changed)
+    assert "infused_with, pressed" in make_starter_files()["recipe.toml"]
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -173,12 +111,6 @@ def test_nothing_is_shown_that_is_no_key(name: str) -> None:
         if table in ("plan.holidays", "scent.allergens"):
             continue
         assert key in TABLES[name][table], line
-
-
-def test_what_is_rare_is_a_key() -> None:
-    for place, table, key in RARE:
-        tables = TABLES["maker.toml" if place == "plan" else place]
-        assert key in tables.get(table, ()), (place, table, key)
 
 
 def test_the_files_stay_short() -> None:
@@ -453,7 +385,7 @@ def filled(tmp_path: Path, fill_in: FillIn) -> Callable[..., Path]:
 
 
 def test_without_regions_the_starter_is_as_it_was_written() -> None:
-    assert make_starter_files() == {name: starter(name) for name in FILES}
+    assert make_starter_files() == {n: add_further_keys(n, starter(n)) for n in FILES}
 
 
 @pytest.mark.parametrize("region", sorted({*list_region_titles()} - {"EU"}))

@@ -67,7 +67,7 @@ def test_a_density_beside_a_volume_comes_first(tmp_path: Path) -> None:
         ('item = "olive oil"\nprice = 1\nfor = 5', r"price\[1\]\.for: 5: has no unit; for grams"),
         (
             'item = "olive oil"\nprice = 1\nfor = "0 L"',
-            r"price\[1\]\.for: '0 L': expected the mass",
+            r"price\[1\]\.for: '0 L': expected from 0\.01 g or mL",
         ),
     ],
 )

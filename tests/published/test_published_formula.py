@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from molmass import Formula
 
-from labelkit.formula import compute_batch, declare_ingredients, load_materials, make_policy
+from labelkit.formula import compute_batch, declare_ingredients, load_materials
 from labelkit.formula.declaration import Basis, Declaration, Style
 from labelkit.formula.reaction import (
     GLYCEROL,
@@ -23,6 +23,7 @@ from labelkit.formula.reaction import (
     react_with_alkali,
 )
 from labelkit.order.recipe import MaterialKind, Recipe, read_recipe
+from labelkit.rules.policies import make_policy
 
 SOLD = dt.date(2027, 6, 19)
 CANADA = make_policy(["CA"], SOLD)

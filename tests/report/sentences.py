@@ -11,8 +11,9 @@ import labelkit
 from labelkit.cli.usage import TEMPLATES
 from labelkit.common.messages import Said
 from labelkit.rules.conflicts import Conflict, load_conflicts
+from labelkit.rules.region_tables import list_ancestry
 from labelkit.rules.rule import Rule
-from labelkit.rules.tables import list_ancestry, load_rules
+from labelkit.rules.tables import load_rules
 
 ROW_TEXTS = ("asks", "why", "passes", "fails", "remedy", "citation")
 TEMPLATES_OF = {"Said": slice(0, 1), "count_things": slice(1, 3)}

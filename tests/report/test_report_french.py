@@ -21,20 +21,20 @@ from labelkit.common.quantity import format_long_date
 from labelkit.common.regions import list_region_titles
 from labelkit.common.resources import find_stock_folder
 from labelkit.compose.fitting import FitWords
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.model.runs import ELEMENTS
-from labelkit.order.fields import find_named_fields, load_file_tables
-from labelkit.order.layout import PICTURES
+from labelkit.order.fields import LAYOUT, STOCK, find_named_fields, load_file_tables
 from labelkit.order.recipe import read_recipe
-from labelkit.order.stock import SHAPES, read_stock
+from labelkit.order.stock import read_stock
 from labelkit.report.captions import LANGUAGES
 from labelkit.report.phrasebook import bind_words
 from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue, read_messages
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import name_element
+from labelkit.rules.policies import make_policy
 
 FRENCH = Speech("fr", "fr_CA")
-ADDRESSES = {"label.toml", "maker.toml", "recipe.toml", "maker.example"}
+ADDRESSES = {"label.toml", "maker.toml", "recipe.toml", "printers.toml", "maker.example"}
 """What looks like a dotted key and is a file or a host."""
 WHOLE = ("CA", "CA-QC", "EU", "BE")
 """Regions whose every row has French."""
@@ -82,11 +82,11 @@ def test_every_name_has_french_and_its_forms() -> None:
         for form in ("element", "element the", "element of"):
             assert (form, str(name_element(element))) in words, (form, element)
     for kind, names in (
-        ("part", [*ELEMENTS, *PICTURES]),
+        ("part", [*ELEMENTS, *load_file_tables()[LAYOUT]["front.blocks"].fields["picture"].one_of]),
         ("where", _WHERE.values()),
         ("where", [f"on the {name}" for name in ("tag", "card", "leaflet", "notice")]),
         ("panel", ["front", "back", "label", "tag", "card", "leaflet", "notice", "website"]),
-        ("shape", SHAPES),
+        ("shape", load_file_tables()[STOCK][""].fields["shape"].one_of),
         ("basis", ["formed", "added", "cured", "poured"]),
         ("letters", ["capitals", "figures", "small letters (the “o”)", "figures of the fraction"]),
         ("provenance", ["read", "told", "memory", "advice"]),

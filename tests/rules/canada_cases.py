@@ -698,7 +698,7 @@ CASES = [
     Case("CA-ALLERGENS", VANILLIN, "", "Regulation (EU) 2023/1545 added it: another rule"),
     *(
         Case(
-            "CA-ALLERGENS-ADDED-NEW",
+            "CA-ALLERGENS-ADDED",
             VANILLIN.know(first_sold_on=first),
             level,
             COUMARIN_ADDED,
@@ -716,7 +716,7 @@ CASES = [
     ),
     *(
         Case(
-            "CA-ALLERGENS-ADDED-EXISTING",
+            "CA-ALLERGENS-ADDED",
             VANILLIN.know(first_sold_on=first),
             level,
             COUMARIN_ADDED,
@@ -725,7 +725,7 @@ CASES = [
         for first, on, level in [
             (D(2026, 7, 31), D(2028, 7, 31), ""),
             (D(2026, 7, 31), D(2028, 8, 1), "warn"),
-            (D(2026, 8, 1), D(2028, 8, 1), ""),
+            (D(2026, 8, 1), D(2028, 8, 1), "warn"),
         ]
     ),
     *(
@@ -737,8 +737,8 @@ CASES = [
             on=D(2028, 8, 1),
         )
         for rule, first in [
-            ("CA-ALLERGENS-ADDED-NEW", D(2027, 1, 1)),
-            ("CA-ALLERGENS-ADDED-EXISTING", D(2026, 1, 1)),
+            ("CA-ALLERGENS-ADDED", D(2027, 1, 1)),
+            ("CA-ALLERGENS-ADDED", D(2026, 1, 1)),
         ]
         for percent, rinse_off, level in [
             ("0.0100", True, ""),

@@ -916,12 +916,25 @@ EU_CASES = [
         ]
         for words, level in [(", CI 77491", ""), (", +/- CI 77491", "warn")]
     ),
-    eu("EU-LIST-BANNED", BE, "", "Reg. Annex II, second-hand"),
-    eu(
-        "EU-LIST-BANNED",
-        one(BE, "Butylphenyl Methylpropional", "Butylphenyl Methylpropional"),
-        "warn",
-        "Reg. Annex II, second-hand",
+    # Regulations (EU) 2017/1410 and 2021/1902, second-hand; Great Britain from memory: the first as
+    # it was retained, and SI 2022/659.
+    *(
+        case(rule, draft, "", "Annex II")
+        for case, rule, draft in [(eu, "EU-LIST-BANNED", BE), (gb, "GB-LIST-BANNED", GB)]
+    ),
+    *(
+        case(rule, one(draft, name, name), level, "Annex II, second-hand", on)
+        for case, rule, draft, lilial in [
+            (eu, "EU-LIST-BANNED", BE, D(2022, 3, 1)),
+            (gb, "GB-LIST-BANNED", GB, D(2022, 12, 15)),
+        ]
+        for name, since in [
+            ("Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde", D(2021, 8, 23)),
+            ("Atranol", D(2021, 8, 23)),
+            ("Chloroatranol", D(2021, 8, 23)),
+            ("Butylphenyl Methylpropional", lilial),
+        ]
+        for on, level in [(since - dt.timedelta(days=1), ""), (since, "warn")]
     ),
     *(
         case(
@@ -945,26 +958,22 @@ EU_CASES = [
         ]
     ),
     gb("GB-ALLERGENS", added(GB, None), "", "no GB instrument found that adds it"),
-    # Regulation (EU) 2023/1545: placed by 2026-07-31, sold until 2028-07-31; names from memory.
-    eu("EU-ALLERGENS-ADDED-NEW", added(BE, LAST_OF_JULY), "", "2023/1545", D(2028, 7, 31)),
-    eu("EU-ALLERGENS-ADDED-EXISTING", added(BE, LAST_OF_JULY), "", "2023/1545", D(2028, 7, 31)),
-    eu("EU-ALLERGENS-ADDED-EXISTING", added(BE, LAST_OF_JULY), "warn", "2023/1545", D(2028, 8, 1)),
-    eu("EU-ALLERGENS-ADDED-EXISTING", added(BE, FIRST_OF_AUGUST), "", "2023/1545", D(2028, 8, 1)),
-    eu("EU-ALLERGENS-ADDED-NEW", added(BE, FIRST_OF_AUGUST), "warn", "2023/1545", FIRST_OF_AUGUST),
-    eu("EU-ALLERGENS-ADDED-NEW", added(BE, FIRST_OF_AUGUST), "", "2023/1545", LAST_OF_JULY),
+    # Regulation (EU) 2023/1545: placed on the market until 2026-07-31, which each piece is for
+    # itself, however old the product (second-hand); names from memory.
+    *(
+        eu("EU-ALLERGENS-ADDED", added(BE, first), level, "2023/1545", on)
+        for first in (None, D(2024, 5, 1))
+        for on, level in [(LAST_OF_JULY, ""), (FIRST_OF_AUGUST, "warn")]
+    ),
     *(
         eu(
-            rule,
-            BE.know(rinse_off=rinse_off, first_sold_on=first).allergen("Vanillin", percent),
+            "EU-ALLERGENS-ADDED",
+            BE.know(rinse_off=rinse_off).allergen("Vanillin", percent),
             level,
             "Reg. Annex III: strictly greater; names from memory",
             D(2028, 8, 1),
             f"{percent} %",
         )
-        for rule, first in [
-            ("EU-ALLERGENS-ADDED-NEW", D(2027, 1, 1)),
-            ("EU-ALLERGENS-ADDED-EXISTING", D(2026, 1, 1)),
-        ]
         for percent, rinse_off, level in [
             ("0.0100", True, ""),
             ("0.01001", True, "warn"),
@@ -1093,6 +1102,24 @@ GB_CASES = [
     gb("GB-ORIGIN", GB.know(made_in="GB-NIR"), "", "from memory"),
     gb("GB-BATCH", GB, "", "OPSS guidance of 2023-05-04: the particulars of Art. 19(1)"),
     gb("GB-BATCH", GB.without("lot"), "fail", "OPSS guidance of 2023-05-04"),
+    *(
+        eu(
+            "EU-RESPONSIBLE-PERSON-BOX",
+            BE.instead("dealer", f"Atelier du Hêtre, {text}"),
+            level,
+            "Reg. Art. 19(1)(a): whether a box alone will do was not found; it only warns",
+        )
+        for text, level in [
+            ("rue du Lac 3, 5000 Namur, Belgique", ""),
+            ("boîte postale 12, 5000 Namur, Belgique", "warn"),
+            ("Postfach 12, D-10115 Berlin", "warn"),
+            ("Postbus 12, 1012 AB Amsterdam", "warn"),
+            ("Apartado 12, 1000-001 Lisboa", "warn"),
+            ("Box 12, 114 55 Stockholm", ""),  # the word alone is met in names too
+            ("BP 12, rue du Lac 3, 5000 Namur", ""),
+            ("5000 Namur, Belgique", ""),
+        ]
+    ),
     *(
         gb(
             "GB-RESPONSIBLE-PERSON-BOX",

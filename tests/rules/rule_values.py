@@ -23,6 +23,7 @@ from labelkit.rules import (
     load_rules,
 )
 from labelkit.rules.duties import find_tolerance_g
+from labelkit.rules.provisions import load_provisions
 from labelkit.rules.surfaces import list_surface_rows
 from labelkit.rules.tables import list_stale_rules
 
@@ -109,7 +110,26 @@ EUROPEAN_BANDS = [
     (D(500), D(3), None), (D(1000), None, D(15)), (None, D("1.5"), None),
 ]  # fmt: skip
 
+QUOTED = [
+    Value(
+        f"words kept of 21 CFR {section}",
+        lambda section=section: next(  # type: ignore[misc]
+            one.words for one in load_provisions() if one.section == section
+        ),
+        len(words.split()),
+        "the sentence itself, annual edition of 2015",
+    )
+    for section, words in [
+        ("701.11(c)", "reasonably related to the most prominent printed matter"),
+        ("701.13(d)", "a decimal fraction shall not be carried out to more than two places"),
+        ("701.13(j)(2)", "the term net weight shall be used"),
+        ("701.13(n)", "these and none other"),
+        ("701.20(a)(2)", "labeled sold and represented only as soap"),
+    ]
+]
+
 VALUES = [
+    *QUOTED,
     Value(
         "European tolerances",
         lambda: bands("EU-QUANTITY-TOLERANCE"),
@@ -183,7 +203,7 @@ VALUES = [
             stale,
             "labelkit's own choice",
         )
-        for rule in ("GB-ALLERGENS", "NZ-ALLERGENS", "US-DUTY-ALLERGENS")
+        for rule in ("GB-ALLERGENS", "GB-LIST-BANNED", "NZ-ALLERGENS", "US-DUTY-ALLERGENS")
         for day, stale in [(dt.date(2027, 5, 31), False), (dt.date(2027, 6, 1), True)]
     ),
     *(

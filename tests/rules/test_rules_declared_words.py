@@ -12,11 +12,11 @@ from sheet_events import SAMPLE
 from labelkit import formula
 from labelkit.compose.element_words import make_panel_wordings
 from labelkit.formula.declaration import Declaration
-from labelkit.formula.policy import make_policy
 from labelkit.order.label import read_label
 from labelkit.order.recipe import read_recipe
 from labelkit.rules import Rule, list_region_titles, load_rules
 from labelkit.rules.kinds import PresentElement
+from labelkit.rules.policies import make_policy
 from labelkit.rules.tables import load_region_rules
 
 Event = Callable[..., Path]

@@ -101,7 +101,7 @@ def test_a_finding_from_memory_says_so_and_only_strictness_lets_it_fail() -> Non
 def test_a_read_rule_with_a_name_from_memory_warns() -> None:
     # The names added by Regulation (EU) 2023/1545 are from memory, the rule was read.
     draft = european().allergen("Vanillin", "0.05")
-    (finding,) = draft.found("EU-ALLERGENS-ADDED-NEW", "BE")
+    (finding,) = draft.found("EU-ALLERGENS-ADDED", "BE")
     assert (finding.level, finding.provenance) == (Level.WARN, "memory")
 
 

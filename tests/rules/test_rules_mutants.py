@@ -6,11 +6,16 @@ one table in full, and the script's own parts.
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from labelkit.rules import list_region_titles, load_rules
+
+PACKAGE = Path(__file__).resolve().parents[2] / "labelkit"
 sys.path.insert(0, str(Path(__file__).parent.parent))
 mutate = __import__("mutate_tables")
 TABLES = [
@@ -36,3 +41,44 @@ def test_a_changed_number_is_noticed(table: str, monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(mutate.reading, "read_table_text", mutate.reading.read_table_text)
     assert mutate.main([table]) == 0
     mutate.forget_tables()  # the true one is read again
+
+
+DATED_KINDS = ("allergens", "list-banned")
+"""Rows from which the ingredient list takes which names it must and must not hold, and when."""
+
+
+def list_dated_mutants() -> list[Any]:
+    """Every shift by a day of a date on which names become due or banned."""
+    dated = {r.id for r in load_rules(list(list_region_titles())) if r.kind in DATED_KINDS}
+    return [
+        mutant
+        for table in TABLES
+        for mutant in mutate.mutants(table)
+        if mutant.rule in dated and "-" in mutant.before
+    ]
+
+
+@pytest.mark.parametrize("mutant", list_dated_mutants(), ids=str)
+def test_a_day_of_allergens_or_bans_shifted_by_one_is_noticed(
+    mutant: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(mutate.reading, "read_table_text", mutate.reading.read_table_text)
+    cases = [case for case in mutate.rule_cases.all_cases() if case.rule == mutant.rule]
+    reader = mutate.Reader()
+    reader.use(mutant.table, mutant.text)
+    noticed = mutate.is_noticed(mutant, cases, mutate.rule_values.VALUES)
+    reader.use("", "")
+    assert noticed
+
+
+def test_no_day_of_law_stands_in_the_recipe_room() -> None:
+    """What is due since when is the rules' matter; chemistry and names know no day."""
+    dated = [
+        f"{path.name}: {day}"
+        for path in (PACKAGE / "formula").rglob("*.*")
+        if path.suffix in {".py", ".toml"}
+        for line in path.read_text("utf-8").splitlines()
+        if not line.startswith("#")
+        for day in re.findall(r"\b(?:19|20)\d\d-\d\d-\d\d\b", line)
+    ]
+    assert dated == []

@@ -22,6 +22,7 @@ from labelkit.rules.provisions import (
     VerifiedProvision,
     find_provision,
     hash_words,
+    is_cfr_title,
     load_laws,
     load_provisions,
     parse_citation,
@@ -122,8 +123,11 @@ def test_what_is_kept_is_whole_and_holds_no_text() -> None:
     assert len(load_provisions()) > 70
     for one in load_provisions():
         assert one.law in load_laws()
-        assert one.fid.isdecimal()
         assert len(one.sha256) == len(hash_words(""))
+        if is_cfr_title(one.law):  # sentences of an annual edition that say no more than its year
+            assert (one.fid, one.in_force, bool(one.words)) == ("", "", True)
+            continue
+        assert one.fid.isdecimal()
         assert dt.date.fromisoformat(one.in_force) <= dt.date.fromisoformat(one.seen)
 
 

@@ -17,13 +17,14 @@ from region_cases import spoken
 from rule_labels import Draft, british, canadian, european
 
 from labelkit.cli import cli
-from labelkit.formula import declare_ingredients, make_policy
+from labelkit.formula import declare_ingredients
 from labelkit.job.examine import _pick_right_panels, examine_label
 from labelkit.model.runs import Panel
 from labelkit.order.recipe import read_recipe
 from labelkit.pdf.read import PlacedPanel
 from labelkit.report.findings import find_field, format_findings_text, load_finding_words
 from labelkit.rules import Level, Provenance, list_region_titles, load_rules
+from labelkit.rules.policies import make_policy
 
 Event = Callable[..., Path]
 SAMPLE = Path(__file__).parents[2] / "samples" / "lighthouse-supper"

@@ -10,7 +10,8 @@ from labelkit.common.errors import InputError
 from labelkit.common.messages import Number, Said, make_number
 from labelkit.common.paper import PAPERS_MM
 from labelkit.impose import MarginNote, RegistrationMark, Sheet, StraightLine
-from labelkit.order.printer import MAX_EDGE_MM, PrinterProfile
+from labelkit.order.fields import PRINTERS, load_range
+from labelkit.order.printer import PrinterProfile
 
 INSET_MM = 20.0
 """From the left and the lower edge of the page to the nearest targets."""
@@ -54,12 +55,10 @@ def make_profile(name: str, page: str, measured: CalibrationMeasures) -> Printer
     scale_x = _compute_scale("across", measured.across_mm, ACROSS_MM[page])
     scale_y = _compute_scale("up", measured.up_mm, UP_MM[page])
     edge = measured.edge_mm
-    if edge is not None and not 0 <= edge <= MAX_EDGE_MM:
+    most = load_range(PRINTERS, "printers", "unprintable_mm").most
+    if edge is not None and not 0 <= edge <= most:
         raise InputError(
-            "edge",
-            "",
-            f"{edge:g} mm",
-            Said("expected 0 mm to {most} mm", most=make_number(MAX_EDGE_MM)),
+            "edge", "", f"{edge:g} mm", Said("expected 0 mm to {most} mm", most=Number(most))
         )
     return PrinterProfile(
         name=name,

@@ -9,6 +9,7 @@ from labelkit.rules.kinds.french import MarkWords, OwnWords, StandsFirst
 from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.ingredients import (
     ListAllergens,
+    ListBannedNames,
     ListBasis,
     ListCommonNames,
     ListLast,
@@ -103,6 +104,7 @@ KINDS: dict[str, type[CheckKind]] = {
     "list-names": ListNames,
     "list-term": ListTerm,
     "list-never": ListNeverNames,
+    "list-banned": ListBannedNames,
     "list-basis": ListBasis,
     "list-common-names": ListCommonNames,
     "list-schedule": ListSchedule,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -27,6 +28,11 @@ _WHERE = {
 @dataclass(frozen=True)
 class CheckKind:
     """A kind of check; its fields are the numbers and words of a table row."""
+
+    @property
+    def later_days(self) -> tuple[dt.date, ...]:
+        """Most kinds ask the same from their row's first day to its last."""
+        return ()
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         raise NotImplementedError

@@ -18,6 +18,7 @@ from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, PRESENT, CheckKind
 from labelkit.rules.label import Label, format_number, name_panel
 from labelkit.rules.printed_list import list_name_keys, make_name_key, read_printed_lists
+from labelkit.rules.region_tables import find_start_day
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import find_schedule_entries, format_schedule_name
 
@@ -280,6 +281,17 @@ class ListNeverNames(CheckKind):
 
 
 @dataclass(frozen=True)
+class ListBannedNames(CheckKind):
+    """None of these substances, each banned since a day, is in the list."""
+
+    since_by_name: dict[str, dt.date]
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        banned = [name for name, since in self.since_by_name.items() if since <= label.on]
+        yield from ListNeverNames(tuple(banned), "another fragrance").problems(rule, label)
+
+
+@dataclass(frozen=True)
 class ListCommonNames(CheckKind):
     """A plant's Latin name is followed by its common name in parentheses."""
 
@@ -362,15 +374,15 @@ class ListAllergens(CheckKind):
     leave_on_percent: Decimal
     besides: str = ""
     """A list whose names are another rule's matter."""
-    new_from: dt.date | None = None
-    """Only products first sold on or after this day ..."""
-    existing_before: dt.date | None = None
-    """... or only those first sold before it."""
+    existing_from: dt.date | None = None
+    """From when products first sold before the row's own day name them too; None: as new ones."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         facts = label.facts
         limit = self.rinse_off_percent if facts.rinse_off else self.leave_on_percent
-        if not self._concerns(facts.first_sold_on or label.on):
+        first_sold_on = facts.first_sold_on or label.on
+        start = find_start_day(rule.since, self.existing_from, first_sold_on)
+        if start is not None and label.on < start:
             return
         for printed in read_printed_lists(label):
             keys = {key for name in printed.names for key in list_name_keys(name.text)}
@@ -398,10 +410,9 @@ class ListAllergens(CheckKind):
                         unverified=known.provenance == "memory",
                     )
 
-    def _concerns(self, first_sold_on: dt.date) -> bool:
-        if self.new_from is not None:
-            return first_sold_on >= self.new_from
-        return self.existing_before is None or first_sold_on < self.existing_before
+    @property
+    def later_days(self) -> tuple[dt.date, ...]:
+        return (self.existing_from,) if self.existing_from else ()
 
 
 def _format_just_over(percent: Decimal, limit: Decimal) -> Number:

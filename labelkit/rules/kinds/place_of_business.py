@@ -15,8 +15,10 @@ from labelkit.rules.rule import Problem, Rule
 _BOX = (
     r"\b(?:p\.?\s?o\.?|g\.?p\.?o\.?|post(?:al)?|c\.?\s?p\.?|case postale)"
     r"\s?(?:box\b|(?=\d))\.?\s*\d*"
+    r"|\b(?:bo[iî]te postale|b\.?\s?p\.?(?=\s?\d)|postfach|postbus|postboks|apartado"
+    r"|casella postale)\s*\d*"
 )
-"""A post-office box: "PO Box 12", "C.P. 12", "case postale 12"."""
+"""A post-office box: "PO Box 12", "C.P. 12", "Postfach 12" (other languages: from memory)."""
 _STREET = (
     r"(?<![\w-])\d+[a-z]?(?:[-/]\d+[a-z]?)?,?\s+(?:[^\W\d]|\d+(?:st|nd|rd|th)\b)",  # 8 Quay Lane
     r"[^\W\d]{2,}\.?\s+\d+[a-z]?(?=\s*(?:[,;·|\n]|$))",  # rue du Lac 3

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import subprocess
+import sys
+from collections.abc import Callable
 
 import pytest
+from rule_labels import Draft, american, antipodean, british, canadian, european
 
-from labelkit.formula.allergens import find_allergen, list_allergen_names, load_allergens
+from labelkit import rules
+from labelkit.formula.allergens import list_allergen_names
 from labelkit.formula.declaration import Basis, Style
-from labelkit.formula.policy import (
-    BotanicalForm,
-    ColourForm,
-    ParfumForm,
-    PolicyError,
-    ScheduleForm,
-    list_preset_regions,
-    make_policy,
-)
-from labelkit.formula.schedule import find_schedule_name, load_schedule_names
+from labelkit.formula.policy import BotanicalForm, ColourForm, ParfumForm, ScheduleForm
+from labelkit.rules import Level, judge_panels
+from labelkit.rules.policies import PolicyError, list_preset_regions, make_policy
 
 SOLD = dt.date(2027, 6, 19)
 EU_MEMBERS = [
@@ -152,61 +150,36 @@ def test_several_regions_name_every_allergen_any_of_them_lists() -> None:
     assert make_policy(["EU", "CA"], SOLD).allergens == list_allergen_names("81")
 
 
-def test_allergen_counts() -> None:
-    """24 original entries; 80 with those of Regulation (EU) 2023/1545; Canada counts 81."""
-    assert [len(list_allergen_names(n)) for n in ("24", "80", "81")] == [24, 80, 81]
-    assert len({a.name for a in load_allergens()}) == 81
-    assert list_allergen_names("81") - list_allergen_names("80") == {"6-Methyl Coumarin"}
+def test_the_rooms_face_gives_all_it_names() -> None:
+    homes = [name for names in rules._HOMES.values() for name in names]
+    assert sorted(homes) == sorted(rules.__all__)
+    assert all(getattr(rules, name) is not None for name in rules.__all__)
+
+
+def test_a_list_is_made_without_the_checks_of_labels() -> None:
+    """An ingredient list alone loads no kind of check: it is asked for in every command."""
+    code = (
+        "import sys, labelkit.rules.policies;"
+        "sys.exit(any(name.startswith('labelkit.rules.kinds') for name in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 @pytest.mark.parametrize(
-    ("name", "cas", "entry"),
-    [
-        # CAS registry numbers, Annex III to Regulation (EC) No 1223/2009.
-        ("Linalool", "78-70-6", "84"),
-        ("Limonene", "5989-27-5", "88"),
-        ("Coumarin", "91-64-5", "77"),
-        ("Eugenol", "97-53-0", "71"),
-        ("Benzyl Alcohol", "100-51-6", "45"),
-    ],
-)
-def test_allergens_have_their_cas_number(name: str, cas: str, entry: str) -> None:
-    found = find_allergen(name.upper())
-    assert found is not None
-    assert found.cas[0] == cas
-    assert found.annex_iii == entry
-    assert found.provenance == "read"
-
-
-def test_cas_numbers_have_a_right_check_digit() -> None:
-    """The last digit is the sum of the others by position from the right, modulo 10 (CAS)."""
-    numbers = [cas for a in load_allergens() for cas in a.cas]
-    assert len(numbers) > 24
-    for cas in numbers:
-        *digits, check = cas.replace("-", "")
-        total = sum(i * int(d) for i, d in enumerate(reversed(digits), start=1))
-        assert total % 10 == int(check), cas
-
-
-def test_schedule_has_58_items_and_its_forms() -> None:
-    """Schedule to the Cosmetic Regulations, s. 21.2(4)."""
-    assert {name.item for name in load_schedule_names()} == set(range(1, 59))
-    for technical, english, french in [
-        ("Aqua", "Water", "Eau"),
-        ("Mel", "Honey", "Miel"),
-        ("Caprae Lac", "Goat Milk", "Lait de chèvre"),
-        ("Cera Alba", "Beeswax", "Cire d’abeille"),
-        ("Maris Sal", "Sea Salt", "Sel marin"),
-    ]:
-        for spelled in (technical, english, english.upper()):
-            found = find_schedule_name(spelled)
-            assert found is not None
-            assert (found.technical, found.english, found.french) == (technical, english, french)
-    assert find_schedule_name("Parfum") is None
-
-
-def test_a_technical_name_of_several_substances_keeps_each_pair() -> None:
-    """Item 20: Lac is Milk/Lait or Whole Dry Milk/Lait entier en poudre."""
-    dry = find_schedule_name("Whole Dry Milk")
-    assert dry is not None
-    assert (dry.technical, dry.french) == ("Lac", "Lait entier en poudre")
+    ("draft", "region"),
+    [(canadian, "CA"), (european, "BE"), (british, "GB"), (american, "US"), (antipodean, "NZ"),
+     (antipodean, "AU")],
+)  # fmt: skip
+@pytest.mark.parametrize("name", ["Coumarin", "Vanillin", "6-Methyl Coumarin"])
+@pytest.mark.parametrize("first", [None, dt.date(2024, 5, 1), dt.date(2026, 8, 1)])
+def test_the_list_names_what_the_label_is_judged_by(
+    draft: Callable[[], Draft], region: str, name: str, first: dt.date | None
+) -> None:
+    """Both read the same rows; on the days on which something changes and the days before."""
+    label = draft().allergen(name, "0.05").know(first_sold_on=first)
+    for day in (dt.date(2026, 4, 12), dt.date(2026, 8, 1), dt.date(2028, 8, 1)):
+        for on in (day - dt.timedelta(days=1), day):
+            found = judge_panels(label.panels, label.facts, [region], on).findings
+            rows = {f.rule for f in found if "ALLERGENS" in f.rule and f.level is not Level.NOTE}
+            named = name in make_policy([region], on, first).allergens
+            assert bool(rows) is named, (on, rows)
