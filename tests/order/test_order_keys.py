@@ -102,7 +102,11 @@ def test_the_keys_of_the_other_files_are_those_their_readers_ask_for(
     stepped = tmp_path / "stepped.toml"
     step = '[[steps]]\nletters = "0.9 mm"\nleading = 1.1\nmargin = "1.5 mm"\n'
     stepped.write_text(f"{layouts[0].read_text('utf-8')}\n{step}", "utf-8")
-    for path in (*layouts, stepped):
+    changed = tmp_path / "changed.toml"
+    changed.write_text(
+        'labelkit = 1\nextends = "lantern"\n[[front.changes]]\nelement = "names"\nlines = 1\n'
+    )
+    for path in (*layouts, stepped, changed):
         read_layout(path)
     (tmp_path / "printers.toml").write_text(format_printers([PrinterProfile("back room")]))
     read_printers(tmp_path / "printers.toml")
