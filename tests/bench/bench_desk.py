@@ -64,8 +64,9 @@ def main() -> None:
             executable_path=shutil.which("chromium"), args=["--no-sandbox"]
         )
         for sample in SAMPLES:
-            folder = Path(tempfile.mkdtemp()) / sample
-            shutil.copytree(ROOT / "samples" / sample, folder)
+            every = Path(tempfile.mkdtemp()) / "samples"
+            shutil.copytree(ROOT / "samples", every)  # some use the recipe of another
+            folder = every / sample
             begun = time.monotonic()
             process, address = start(folder)
             page = browser.new_page(viewport={"width": 1440, "height": 900})

@@ -166,7 +166,7 @@ def check_whole(folder: Path, old: dict[str, bytes], new: dict[str, bytes], keep
             assert hashlib.sha256(data).hexdigest() in known, name
 
 
-@pytest.mark.parametrize("kills", [20, pytest.param(200, marks=pytest.mark.long)])
+@pytest.mark.parametrize("kills", [3, pytest.param(200, marks=pytest.mark.long)])
 @pytest.mark.parametrize("command", WRITING, ids=str)
 def test_whatever_is_killed_while_it_writes_leaves_all_files_and_the_journal_whole(
     command: Writing, kills: int, folder: Path
