@@ -16,7 +16,9 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode
+from labelkit.common.quantity import is_avoirdupois
 from labelkit.common.regions import check_regions
+from labelkit.common.scales import ScaleUnit, find_other_scale, format_on_scale
 from labelkit.formula import (
     LYE_CAUTIONS,
     Batch,
@@ -25,7 +27,7 @@ from labelkit.formula import (
     declare_ingredients,
     make_policy,
 )
-from labelkit.formula.batch import LyeWeighed, ValueUsed, round_to_scale
+from labelkit.formula.batch import LyeWeighed, ValueUsed
 from labelkit.formula.declaration import (
     Basis,
     Declaration,
@@ -37,12 +39,13 @@ from labelkit.formula.declaration import (
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.mistakes import tell_mistakes_together
-from labelkit.order.recipe import Recipe, read_recipe
+from labelkit.order.recipe import Lye, Recipe, read_recipe
 from labelkit.report.weighing_json import weighing_to_values
 
 _PLACES = Decimal("0.0001")
 _MILLI = Decimal("0.001")
 _WIDTH = 100
+NO_BREAK = "\u00a0"
 
 
 @click.command("declare")
@@ -340,11 +343,9 @@ def _format_batch(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator[s
         yield "DO NOT POUR."
         water = "-"
     else:
-        yield from (_format_lye(recipe, lye) for lye in batch.lyes)
-        water = (
-            f"{_format_plain_figure(round_to_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP))}"
-            " g"
-        )
+        for spec, lye in zip(recipe.lyes, batch.lyes, strict=True):
+            yield _format_lye(recipe, spec, lye)
+        water = _format_on_scale(recipe, batch.water_g)
     yield (
         f"Water: {water} (lye concentration {batch.lye_concentration_percent:.1f} %,"
         f" water to lye {batch.water_to_lye:.2f},"
@@ -382,20 +383,30 @@ def _format_weighing_check(found: WeighingCheck, unfit: bool) -> Iterator[str]:
     yield ""
 
 
-def _format_lye(recipe: Recipe, lye: LyeWeighed) -> str:
-    """What to weigh, in figures of the maker's scale; grams that were given stay as they are."""
+def _format_lye(recipe: Recipe, spec: Lye, lye: LyeWeighed) -> str:
+    """What to weigh, in figures of the maker's scale; what was given stays as it is."""
     water = f", {lye.water_g:.1f} g of it water" if lye.water_g else ""
     if recipe.superfat is None:
-        return (
-            f"{lye.alkali}: {_format_plain_figure(lye.weighed_g)} g"
-            f" as given ({lye.pure_g:.1f} g pure{water})"
-        )
-    division, counted = _format_plain_figure(recipe.scale_g), f"{lye.weighed_g:.2f} g counted"
-    mass = _format_plain_figure(lye_to_weigh_g(recipe, lye))
+        mass = f"{_format_plain_figure(lye.weighed_g)} g"
+        mass = spec.typed if is_avoirdupois(spec.typed) else mass
+        return f"{lye.alkali}: {mass} as given ({lye.pure_g:.1f} g pure{water})"
+    counted = f"{lye.weighed_g:.2f} g counted"
+    mass = _format_on_scale(recipe, lye_to_weigh_g(recipe, lye), ROUND_FLOOR)
+    division = format_on_scale(recipe.scale_g, recipe.scale, "en").replace(NO_BREAK, " ")
     return (
-        f"{lye.alkali}: {mass} g to weigh, rounded down to the scale's"
-        f" {division} g ({counted}, {lye.pure_g:.1f} g pure{water})"
+        f"{lye.alkali}: {mass} to weigh, rounded down to the scale's"
+        f" {division} ({counted}, {lye.pure_g:.1f} g pure{water})"
     )
+
+
+def _format_on_scale(recipe: Recipe, mass_g: Decimal, rounding: str = ROUND_HALF_UP) -> str:
+    """A mass as the maker's scale shows it, and in grams where that shows ounces."""
+    scale = recipe.scale
+    shown = format_on_scale(mass_g, scale, "en", rounding)
+    if scale.is_avoirdupois:
+        grams = find_other_scale(scale, ScaleUnit.GRAMS)
+        shown += f" ({format_on_scale(mass_g, grams, 'en', rounding)})"
+    return shown.replace(NO_BREAK, " ")
 
 
 def _format_plain_figure(value: Decimal) -> str:

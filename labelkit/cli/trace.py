@@ -12,6 +12,7 @@ import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.common.errors import ExitCode
+from labelkit.common.quantity import format_plain_grams
 
 if TYPE_CHECKING:
     from labelkit.plan.lotcode import LotMatch
@@ -215,7 +216,7 @@ def _format_batch_line(state: RecordedState) -> str:
 
 
 def _format_net_weight(entry: BatchRecord) -> str:
-    return "" if entry.net_weight_g is None else f" of {entry.net_weight_g:f} g net"
+    return "" if entry.net_weight_g is None else f" of {format_plain_grams(entry.net_weight_g)} net"
 
 
 def _format_order_code(entry: BatchRecord) -> str:
@@ -235,7 +236,8 @@ def _describe_batch(state: RecordedState, lot: str) -> Iterator[str]:
     )
     for material in entry.materials:
         if _has_lot(material.lots, lot) or (_has_lot((entry.lot,), lot) and material.lots):
-            yield f"    {material.mass_g} g of {material.name}, lot {describe_lots(material.lots)}"
+            mass = format_plain_grams(material.mass_g)
+            yield f"    {mass} of {material.name}, lot {describe_lots(material.lots)}"
     for sent in entry.sent:
         yield f"    {describe_sent(sent)}"
     yield f"    {_describe_history(state)}"

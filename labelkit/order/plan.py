@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.scales import DIVISION, Scale
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
 
@@ -76,10 +77,10 @@ class Making:
     offcuts_percent: Decimal
     density_g_ml: Decimal
     mould: Mould | None
-    scale_g: Decimal | None
-    """One division of the scale; None: the recipe's own."""
-    fine_scale_g: Decimal | None
-    """One division of a second scale for small masses."""
+    scale: Scale | None
+    """None: the recipe's own."""
+    fine_scale: Scale | None
+    """A second one for small masses."""
     piece_poured_g: Decimal | None
     """What one piece weighs as cut, where that is fixed; None: the plan works it out."""
     spread_percent: Decimal
@@ -397,6 +398,14 @@ class _Layers:
         return value
 
     @collecting_mistakes
+    def scale(self, key: str) -> Scale | None:
+        table = self.where(key)
+        scale: Scale | None = table.scale(key, None)
+        if scale is not None and not Decimal("0.0001") <= scale.division_g <= 100_000:
+            table.wrong(key, table.raw(key), f"expected {DIVISION}")
+        return scale
+
+    @collecting_mistakes
     def size_mm(self, key: str) -> tuple[Decimal, Decimal]:
         table = self.where(key)
         size: tuple[Decimal, Decimal] = table.size_mm(key)
@@ -448,8 +457,8 @@ def _read_making(layers: _Layers) -> Making:
         offcuts_percent=offcuts,
         density_g_ml=layers.number("density", 0.5, 2.0),
         mould=mould,
-        scale_g=layers.mass_g("scale"),
-        fine_scale_g=layers.mass_g("fine_scale"),
+        scale=layers.scale("scale"),
+        fine_scale=layers.scale("fine_scale"),
         piece_poured_g=layers.mass_g("piece_poured"),
         spread_percent=layers.percent("weight_spread", 30),
         further_loss_percent=layers.percent("further_loss", 30),

@@ -17,6 +17,7 @@ from typing import Any, NoReturn, TypeVar
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.common.scales import DIVISION, read_scale
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
     describe_home_of_key,
@@ -428,6 +429,11 @@ class Table:
     def mass_g(self, name: str, default: Any = REQUIRED) -> Any:
         """Decimal grams, never negative."""
         return self._parsed(name, quantity.parse_mass_g, default, 'a mass such as "480 g"')
+
+    @collecting_mistakes
+    def scale(self, name: str, default: Any = REQUIRED) -> Any:
+        """A Scale, by one of its divisions."""
+        return self._parsed(name, read_scale, default, DIVISION)
 
     @collecting_mistakes
     def length_mm(self, name: str, default: Any = REQUIRED) -> Any:

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
+from labelkit.common.scales import DIVISION, Scale
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, read_toml
 
@@ -24,7 +25,8 @@ LEAST_LINE_G = Decimal("0.001")
 MOST_LINE_G = Decimal(1_000_000)
 MOST_LINES = 200
 """Of all lists together: far beyond any soap, and near enough to compute with."""
-DEFAULT_SCALE_G = Decimal(1)
+MOST_DIVISION_G = Decimal(100)
+DEFAULT_SCALE = Scale(Decimal(1))
 """A kitchen scale's division: common practice, no source."""
 
 LEAST_LYE_PERCENT, MOST_LYE_PERCENT = Decimal(10), Decimal(55)
@@ -240,8 +242,8 @@ class Recipe:
 
     path: Path
     name: str
-    scale_g: Decimal
-    """One division of the scale; every weighing is known to half of it."""
+    scale: Scale
+    """Every weighing is known to half of its division."""
     oils: tuple[WeighedLine, ...]
     lyes: tuple[Lye, ...]
     water: Water
@@ -252,6 +254,11 @@ class Recipe:
     colours: tuple[WeighedLine, ...] = ()
     cure: Cure = Cure()
     own_materials: tuple[OwnMaterial, ...] = ()
+
+    @property
+    def scale_g(self) -> Decimal:
+        """One division of the scale."""
+        return self.scale.division_g
 
     def wrong(self, key: str, value: object, expected: str) -> NoReturn:
         """Raises the InputError for a value of this file."""
@@ -272,7 +279,7 @@ def read_recipe(path: Path) -> Recipe:
     recipe = Recipe(
         path=path,
         name=name,
-        scale_g=scale,
+        scale=scale,
         oils=oils,
         lyes=lyes,
         water=_read_water(top.table("water")),
@@ -289,10 +296,10 @@ def read_recipe(path: Path) -> Recipe:
 
 
 @collecting_mistakes
-def _read_scale(table: Table) -> Decimal:
-    scale: Decimal = table.mass_g("scale", DEFAULT_SCALE_G)
-    if not Decimal(0) < scale <= 100:
-        table.wrong("scale", table.raw("scale"), 'expected one division such as "1 g"')
+def _read_scale(table: Table) -> Scale:
+    scale: Scale = table.scale("scale", DEFAULT_SCALE)
+    if scale.division_g > MOST_DIVISION_G:
+        table.wrong("scale", table.raw("scale"), f"expected {DIVISION}")
     return scale
 
 

@@ -11,6 +11,7 @@ from functools import cached_property
 
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.scales import Scale
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
 from labelkit.formula import compute_batch
@@ -203,6 +204,21 @@ class Plan:
         return check_weighing(self.batch.recipe, superfat)
 
     @property
+    def scales(self) -> Scales:
+        """The scales of the workshop, or the recipe's own."""
+        return _scales_of_job(self.job, self.spec.making)
+
+    @property
+    def piece_scale(self) -> Scale:
+        """What single pieces are weighed on."""
+        return self.scales.choose(self.weight.declared_g)
+
+    @property
+    def coarse_pieces(self) -> bool:
+        """Whether the scale is too coarse to weigh single pieces on."""
+        return self.scales.too_coarse(self.weight.declared_g)
+
+    @property
     def other_duties(self) -> tuple[DutyAtOtherTime, ...]:
         """Duties that are not in force on the day of sale, but were before or will be."""
         return list_duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
@@ -293,7 +309,7 @@ def make_plan(
         job.regions,
         compute_batch(job.recipe).loss,
         making,
-        scales.main_g,
+        scales.choose(product.net_weight_g).division_g,
     )
     moulding = plan_moulding(counts, weight.cut_g, making, source)
     if found is None:
@@ -359,7 +375,7 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
 
 
 def _scales_of_job(job: Job, making: Making) -> Scales:
-    return Scales(making.scale_g or job.recipe.scale_g, making.fine_scale_g)
+    return Scales(making.scale or job.recipe.scale, making.fine_scale)
 
 
 def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
@@ -423,7 +439,7 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)
     if not calendar.is_open(dated.day(PlanStep.DELIVER)):
         yield Worry.CLOSED_DELIVERY
-    if any(line.coarse for line in plan.batch.weighings):
+    if plan.coarse_pieces or any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
     if plan.poured is None and is_odd_slice(plan.moulding.slice_mm):
         yield Worry.ODD_SLICE

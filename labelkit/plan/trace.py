@@ -19,6 +19,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.quantity import format_plain_grams
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
@@ -421,7 +422,7 @@ def _find_differences(old: BatchRecord, new: BatchRecord) -> Iterator[str]:
 
 
 def _format_grams(mass_g: Decimal | None) -> str:
-    return "none" if mass_g is None else f"{mass_g:f} g"
+    return "none" if mass_g is None else format_plain_grams(mass_g)
 
 
 def _find_material_differences(
@@ -429,7 +430,8 @@ def _find_material_differences(
 ) -> Iterator[str]:
     before, now = index_materials(old), index_materials(new)
     amounts = [
-        f"{key[0]} {now[key].mass_g} g (was {before[key].mass_g} g)"
+        f"{key[0]} {format_plain_grams(now[key].mass_g)}"
+        f" (was {format_plain_grams(before[key].mass_g)})"
         for key in now
         if key in before and before[key].mass_g != now[key].mass_g
     ]

@@ -25,6 +25,8 @@ from labelkit.plan.lots import (
     judge_lot,
 )
 
+_HAIR_G = Decimal("1E-9")
+"""What a quotient of decimals may lose."""
 RISK = 0.025
 """The chance, for each condition of a scheme, that a good lot fails by the luck of the sample
 alone: labelkit's own choice."""
@@ -66,7 +68,8 @@ class WeightPlan:
 
     @property
     def holds_declared(self) -> bool:
-        return self.declarable_g >= self.declared_g
+        """Whether pieces cut so pass every region's scheme with the declared weight."""
+        return max(hold.aim_g for hold in self.holds) <= self.sale_g(-1) + _HAIR_G
 
     @property
     def sample(self) -> int:

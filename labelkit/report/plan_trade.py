@@ -50,7 +50,7 @@ def _make_raw_table(plan: Plan, say: Phrases) -> PlanTable:
         PlanRow(
             (
                 translate_material(plan, say, line),
-                strike_if_unfit(plan, say.grams(line.mass_g)),
+                strike_if_unfit(plan, say.weighed(line.mass_g, line.scale, line.rounding)),
                 join_lots(line) or "–",
             )
         )
@@ -154,7 +154,9 @@ def _make_material_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
         True,
     )
     for line in made.materials:
-        mass = strike_if_unfit(plan, say.grams(line.weighing.mass_g))
+        weighed = line.weighing
+        mass = say.weighed(weighed.mass_g, weighed.scale, weighed.rounding)
+        mass = strike_if_unfit(plan, mass)
         yield PlanRow((translate_material(plan, say, line.weighing), mass, money(line.amount)))
     known = all(supply.amount is not None for supply in made.supplies)
     yield PlanRow(

@@ -158,9 +158,9 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             "worry.closed-delivery", date=say.date(plan.schedule.day(PlanStep.DELIVER), "full")
         )
     if worry is Worry.COARSE_SCALE:
-        return say(
-            "worry.coarse-scale", names=_join_material_names(plan, say, lambda line: line.coarse)
-        )
+        names = [_join_material_names(plan, say, lambda line: line.coarse)]
+        names += [say("weight.pieces")] if plan.coarse_pieces else []
+        return say("worry.coarse-scale", names=", ".join(name for name in names if name))
     if worry is Worry.OTHER_POURED:
         batches = [
             say("worry.other-poured_batch", lot=one.lot, date=say.date(one.poured))
@@ -188,8 +188,8 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say(
             "worry.other-recipe",
             name=translate_material(plan, say, line),
-            poured=say.grams(line.mass_g, 0),
-            recipe=say.grams(own_g, 0),
+            poured=say.weighed(line.mass_g, line.scale),
+            recipe=say.weighed(own_g, line.scale),
         )
     if worry is Worry.OTHER_LOTS:
         changed = [
