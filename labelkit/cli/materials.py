@@ -11,6 +11,7 @@ import click
 if TYPE_CHECKING:
     from labelkit.formula.materials import Material
 
+_MOST_NOTED = 8
 _HEADINGS = {
     "triglyceride": "Fats and oils",
     "free acid": "Fatty acids and rosin",
@@ -93,9 +94,24 @@ def _format_text(rows: Sequence[Material]) -> Iterator[str]:
                 columns = (text.ljust(w) for text, w in zip(padded, widths, strict=True))
                 yield "  ".join(["", *columns, names])
             yield ""
+    for row in rows if len(rows) <= _MOST_NOTED else ():
+        yield from (f"{row.id}: {line}" for line in _list_notes(row))
     yield "id, published saponification value (mg KOH per g), INCI name, names in use"
     if any(row.inci_doubtful for row in rows):
         yield "(?) compare the INCI name with the supplier's data sheet"
+
+
+def _list_notes(row: Material) -> Iterator[str]:
+    """What is said of a material besides, and what to ask of its supplier."""
+    if row.note:
+        yield row.note
+    if row.water.high or row.fat.high:
+        water = f"{row.water.low}-{row.water.high} % water"
+        fat = f", {row.fat.low}-{row.fat.high} % fat ({row.fat_material})" if row.fat.high else ""
+        yield f"{water}{fat}; {row.source or 'from memory'}"
+    if row.usual_allergens:
+        names = ", ".join(row.usual_allergens)
+        yield f"ask the supplier for its allergen statement, and in it for the share of {names}"
 
 
 def _format_inci(row: Material) -> str:

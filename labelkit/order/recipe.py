@@ -234,6 +234,12 @@ class OwnMaterial:
     plant: bool | None = None
     parts: tuple[OwnPart, ...] = ()
     source: str = ""
+    water_share: Share | None = None
+    """Percent that dries out of it during cure."""
+    fat_share: Share | None = None
+    """Percent of a fat in it, that takes lye."""
+    fat: str = ""
+    """Which: a known material."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -603,8 +609,12 @@ def _read_own_material(table: Table) -> OwnMaterial:
         plant=table.flag("plant", None),
         parts=parts,
         source=table.text("source", ""),
+        water_share=_read_share(table, "water_share") if table.has("water_share") else None,
+        fat_share=_read_share(table, "fat_share") if table.has("fat_share") else None,
+        fat=table.text("fat", "", 'a known fat such as "butter-fat"'),
     )
     collect_mistakes(_check_parts, table, own)
+    collect_mistakes(_check_water_and_fat, table, own)
     table.done()
     return own
 
@@ -618,6 +628,22 @@ def _check_parts(table: Table, own: OwnMaterial) -> None:
         table.wrong("part", None, f"the shares make more than 100 % ({low} %)")
     if own.parts and len(shares) == len(own.parts) and high < Decimal("99.5"):
         table.wrong("part", None, f"the shares make only {high} %; expected 100 %")
+
+
+_DRIES = (MaterialKind.INERT, MaterialKind.BOTANICAL)
+
+
+def _check_water_and_fat(table: Table, own: OwnMaterial) -> None:
+    """Shares of water and fat are of what is neither a fat nor a compound, and leave the rest."""
+    given = [key for key in ("water_share", "fat_share", "fat") if table.has(key)]
+    if given and own.kind not in (None, *_DRIES):
+        table.wrong(given[0], table.raw(given[0]), 'needs kind = "inert" or "botanical"')
+    if bool(own.fat) != (own.fat_share is not None):
+        key, other = ("fat_share", "fat") if own.fat else ("fat", "fat_share")
+        table.wrong(key, None, f"missing beside {other}")
+    high = sum(share.low for share in (own.water_share, own.fat_share) if share)
+    if high > 100:
+        table.wrong(given[0], table.raw(given[0]), "water and fat together are over 100 %")
 
 
 def _read_part(table: Table) -> OwnPart:
