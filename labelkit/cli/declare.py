@@ -102,8 +102,9 @@ def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ..
     """The regions a list is made for, and who said so, in words that follow them."""
     if given:
         return check_regions(given), ""
-    maker = recipe.with_name("maker.toml")
-    if maker.is_file():
+    above = recipe.parent / ".." / "maker.toml"
+    maker = next((p for p in (recipe.with_name("maker.toml"), above) if p.is_file()), None)
+    if maker is not None:
         _, regions = read_country_and_regions(maker)
         if regions:
             return regions, ", as maker.toml says,"

@@ -138,3 +138,13 @@ def test_no_fat_no_lye(make) -> None:  # type: ignore[no-untyped-def]
         compute_batch(
             make('oil = [{ material = "squalane", mass = "10 g" }]\n', NAOH + WATER + DISCOUNT)
         )
+
+
+def test_one_oil_in_two_rows_counts_as_its_sum(make) -> None:  # type: ignore[no-untyped-def]
+    """A rest of one drum and some of the next are a row each; the lye is that of the whole."""
+    two = "".join(
+        f'[[oil]]\nmaterial = "olive oil"\nmass = "{mass} g"\nlot = "{lot}"\n'
+        for mass, lot in ((300, "OL-1"), (700, "OL-2"))
+    )
+    one = '[[oil]]\nmaterial = "olive oil"\nmass = "1000 g"\n'
+    assert compute_batch(make(two)).lye_g == compute_batch(make(one)).lye_g
