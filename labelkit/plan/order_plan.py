@@ -21,10 +21,12 @@ from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_neede
 from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
+from labelkit.order.recipe import Recipe
 from labelkit.plan.batching import BatchPlan, Scales, Weighing, WeighingRole, plan_batch
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
-from labelkit.plan.dates import Calendar, PlanStep, Schedule
+from labelkit.plan.dates import MOST_DAYS_LONGER_IN_MOULD, Calendar, PlanStep, Schedule
+from labelkit.plan.density import TRUE_TO, compute_density
 from labelkit.plan.moulding import (
     MassBalance,
     Moulding,
@@ -80,6 +82,8 @@ class Worry(StrEnum):
     """They hold by a scheme that is known from memory only."""
     WEIGHED_FEW = "weighed-few"
     """Fewer pieces were weighed than a region's scheme weighs."""
+    LONG_MOULD = "long-mould"
+    """A closure keeps the batch in its mould until it is hard to cut."""
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
@@ -298,6 +302,7 @@ def make_plan(
     found = pick_batch_of_lot(recorded, product.lot)
     if found is not None:
         spec = spec_from_record(spec, found.record, on)
+    spec = _set_density(spec, job.recipe)
     making = _set_cavity_mass(spec.making)
     scales = _scales_of_job(job, making)
     counts = count_pieces(event.guests, spec.spare_pieces, making)
@@ -374,6 +379,21 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
     )
 
 
+def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
+    """With the batch's own density where nobody gave one and it is none of oils and lye alone."""
+    if spec.has_own("density"):
+        return spec
+    common = spec.making.density_g_ml
+    density = compute_density(recipe, compute_batch(recipe))
+    if abs(density - common) <= common * TRUE_TO:
+        return spec
+    used = tuple(
+        replace(one, value=str(density)) if one.key == "plan.density" else one
+        for one in spec.defaults
+    )
+    return replace(spec, making=replace(spec.making, density_g_ml=density), defaults=used)
+
+
 def _scales_of_job(job: Job, making: Making) -> Scales:
     return Scales(making.scale or job.recipe.scale, making.fine_scale)
 
@@ -434,6 +454,9 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.POURED_SHORT
     if plan.weighed is not None:
         yield from _find_weight_worries(plan.weighed, plan.weight)
+    longest = spec.timing.unmould_days + MOST_DAYS_LONGER_IN_MOULD
+    if dated.mould_days > longest and dated.day(PlanStep.CUT) >= plan.on:
+        yield Worry.LONG_MOULD
     if dated.short_cure:
         yield Worry.SHORT_CURE
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)

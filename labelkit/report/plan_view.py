@@ -150,6 +150,15 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say("worry.weighed-memory", regions=regions)
     if worry is Worry.WEIGHED_FEW:
         return _describe_weighed_few(plan, say)
+    if worry is Worry.LONG_MOULD:
+        dated = plan.schedule
+        return say(
+            "worry.long-mould",
+            days=say.many("days", dated.mould_days),
+            pour=say.date(dated.day(PlanStep.POUR)),
+            cut=say.date(dated.day(PlanStep.CUT)),
+            asked=say.many("days", plan.spec.timing.unmould_days),
+        )
     if worry is Worry.SHORT_CURE:
         weeks = say.many("weeks", plan.schedule.cure_weeks)
         return say("worry.short-cure", weeks=weeks, least=say.many("weeks", LEAST_CURE_WEEKS))

@@ -578,3 +578,16 @@ def test_a_weight_declared_in_ounces_holds_where_it_was_aimed_at(planned: Planne
     assert plan.job.spec.product.net_ounces == Decimal("1.5")
     assert plan.weight.holds_declared
     assert Worry.OVERSTATED not in plan.worries
+
+
+def test_a_batch_in_its_mould_over_a_closure_is_told(planned: Planned) -> None:
+    """Poured on Friday 23 April 2027 and shut until 10 May: cut on Tuesday 11 May, 18 days."""
+    shut = '"Shutdown" = { from = 2027-04-24, to = 2027-05-10 }\n"Canada Day" = "07-01"'
+    plan = planned(
+        ("[plan]\n", "[plan]\npoured_on = 2027-04-23\n"),
+        on=dt.date(2027, 4, 23),
+        maker=(('"Canada Day" = "07-01"', shut),),
+    )
+    assert Worry.LONG_MOULD in plan.worries
+    told = " ".join(format_plan_text(plan, "en").split())
+    assert "lies in its mould until May 11, 2027: 18 days, where 2 days are asked for" in told
