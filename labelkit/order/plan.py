@@ -63,6 +63,8 @@ class Mould:
     cavities: int = 0
     divider: bool = False
     """The last loaf may be filled in part, up to a board set across it."""
+    owned: int | None = None
+    """How many there are; None: as many as an order needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,8 @@ class Making:
     """Standard deviation of one piece's mass."""
     further_loss_percent: Decimal
     """Of the cured mass, between wrapping and the day of sale."""
+    rack: int | None = None
+    """Pieces that can lie and cure at a time; None: nobody said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -462,6 +466,7 @@ def _read_making(layers: _Layers) -> Making:
         piece_poured_g=layers.mass_g("piece_poured"),
         spread_percent=layers.percent("weight_spread", 30),
         further_loss_percent=layers.percent("further_loss", 30),
+        rack=layers.integer("rack", least=1, most=1_000_000) if layers.given("rack") else None,
     )
 
 
@@ -480,12 +485,13 @@ def _read_mould(layers: _Layers) -> Mould | None:
         for key in ("fill", "ends", "divider"):
             if layers.given(key):
                 layers.where(key).wrong(key, None, "is for a loaf measured by inside")
+    owned = layers.integer("owned", least=1, most=10_000) if layers.given("owned") else None
     if kinds[0] == "volume_ml":
-        return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml", 1, 1e6))
+        return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml", 1, 1e6), owned=owned)
     if kinds[0] == "cavities":
         count = layers.integer("cavities", least=1, most=10_000)
         volume = layers.number("cavity_ml", 1, 1e5)
-        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count)
+        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count, owned=owned)
     length, width = layers.size_mm("inside")
     fill = layers.length_mm("fill", most=2000)
     ends = layers.length_mm("ends", least=0, most=2000) if layers.given("ends") else Decimal(0)
@@ -493,7 +499,7 @@ def _read_mould(layers: _Layers) -> Mould | None:
         layers.where("ends").wrong("ends", f"{ends} mm", "expected less than the mould's length")
     divider: bool = layers.where("divider").flag("divider", False)
     volume = length * width * fill / 1000
-    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider)
+    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider, owned=owned)
 
 
 # -- timing ----------------------------------------------------------------------------------------
