@@ -89,6 +89,9 @@ class Making:
     """Standard deviation of one piece's mass."""
     further_loss_percent: Decimal
     """Of the cured mass, between wrapping and the day of sale."""
+    shelf_loss_percent: Decimal | None = None
+    """Of its mass, what a piece loses in every further month in its wrap; None: nobody said."""
+    shelf_months: int = 6
     rack: int | None = None
     """Pieces that can lie and cure at a time; None: nobody said."""
 
@@ -466,6 +469,12 @@ def _read_making(layers: _Layers) -> Making:
         piece_poured_g=layers.mass_g("piece_poured"),
         spread_percent=layers.percent("weight_spread", 30),
         further_loss_percent=layers.percent("further_loss", 30),
+        shelf_loss_percent=(
+            layers.percent("shelf_loss", 10) if layers.given("shelf_loss") else None
+        ),
+        shelf_months=(
+            layers.integer("shelf_months", least=1, most=120) if layers.given("shelf_months") else 6
+        ),
         rack=layers.integer("rack", least=1, most=1_000_000) if layers.given("rack") else None,
     )
 

@@ -191,6 +191,12 @@ class MarkerBar:
 
     poured_g: Decimal
     cured_g: Decimal
+    days: int | None = None
+    """From cutting to the second weighing; None: the recipe's cure."""
+    batch: str = ""
+    """The lot it was of; those that name none are of one."""
+    key: str = ""
+    """Where it stands in the file: "cure.bar[2]"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -569,7 +575,13 @@ def _read_cure(table: Table) -> Cure:
 
 
 def _read_bar(table: Table) -> MarkerBar:
-    bar = MarkerBar(table.mass_g("poured"), table.mass_g("cured"))
+    bar = MarkerBar(
+        table.mass_g("poured"),
+        table.mass_g("cured"),
+        table.integer("days", None, most=1000),
+        table.text("batch", "", 'the lot of its batch, such as "LS-2704"'),
+        table.prefix,
+    )
     if not 0 < bar.cured_g <= bar.poured_g <= MOST_LINE_G:
         table.wrong("cured", table.raw("cured"), "expected more than 0 g and at most as poured")
     table.done()

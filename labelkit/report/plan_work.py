@@ -210,15 +210,40 @@ def _make_weight_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     low, high = (say.average_figure(weight.sale_g(sign), scale) for sign in (-1, 1))
     sale = say.average(weight.sale_g(), scale)
     yield PlanRow((sale, say("weight.sale_range", low=low, high=high)))
+    yield from _make_lightest_rows(plan, say)
     if weight.fixed:
         yield row("declarable", say.grams(weight.declarable_g))
     yield row("sample", say.number(weight.sample), True)
+
+
+def _make_lightest_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
+    """The lightest piece to reckon with: on the day of sale and, where asked, in its wrap."""
+    weight, making, pieces = plan.weight, plan.spec.making, plan.counts.labelled
+    scale, n = plan.piece_scale, say.number(pieces)
+    yield PlanRow((say.average(weight.lightest_g(pieces), scale), say("weight.lightest", n=n)))
+    if making.shelf_loss_percent is not None:
+        lost = 100 - 100 * (1 - making.shelf_loss_percent / 100) ** making.shelf_months
+        shown = say.average(weight.lightest_g(pieces, lost), scale)
+        months = say.many("months", making.shelf_months)
+        yield PlanRow((shown, say("weight.lightest_later", n=n, months=months)))
 
 
 def describe_cut(plan: Plan, say: Phrases) -> str:
     """What to cut each piece to, in the scale's own unit."""
     scale, cut_g = plan.piece_scale, plan.weight.cut_g
     return format_on_scale(cut_g, scale.average if plan.weight.fixed else scale, say.locale)
+
+
+def _describe_bars(plan: Plan, say: Phrases) -> Iterator[str]:
+    """What the marker bars cannot tell, and what more of them would save."""
+    fit = plan.weight.loss.fit
+    if fit is None or plan.is_poured:
+        return
+    if fit.batches == 1:
+        yield say("weight.one_batch", bars=say.many("bars", fit.bars))
+    if (saved := plan.weight.saved_by_more_bars()) is not None:
+        more, grams = saved
+        yield say("weight.more_bars", more=say.many("bars", more), grams=say.grams(grams, 1))
 
 
 _HUNDREDTH = Decimal("0.01")
@@ -233,6 +258,7 @@ def _describe_declared(plan: Plan, say: Phrases) -> str:
 
 
 def _describe_weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
+    yield from _describe_bars(plan, say)
     for hold in plan.weight.holds:
         rule = say(
             "weight.rule",

@@ -87,7 +87,7 @@ def test_numbers_dates_and_money_as_the_locale_writes_them() -> None:
 
 ALIKE = {
     "en": {"count.wrapped_spoilt", "count.kept", "count.cut_spoilt"},
-    "fr": {"plural.spares"},
+    "fr": {"plural.spares", "plural.months"},
 }
 """Words that one thing and several have alike."""
 
