@@ -36,10 +36,12 @@ from labelkit.formula.declaration import (
     TableRow,
     Uncertainty,
 )
+from labelkit.formula.stocking import stock_recipe
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.mistakes import tell_mistakes_together
 from labelkit.order.recipe import Lye, Recipe, read_recipe
+from labelkit.order.shelf import path_of_shelf, read_shelf
 from labelkit.report.weighing_json import weighing_to_values
 
 _PLACES = Decimal("0.0001")
@@ -85,6 +87,9 @@ def command(
     sold_on = on or dt.date.today()
     with tell_mistakes_together():
         read = read_recipe(recipe)
+        maker = _find_maker(recipe)
+        shelf = read_shelf(path_of_shelf(maker)) if maker is not None else None
+    read = stock_recipe(read, shelf)
     chosen, said_by = _choose_regions(regions, recipe)
     policy = make_policy(chosen, sold_on)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
@@ -102,13 +107,18 @@ def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ..
     """The regions a list is made for, and who said so, in words that follow them."""
     if given:
         return check_regions(given), ""
-    above = recipe.parent / ".." / "maker.toml"
-    maker = next((p for p in (recipe.with_name("maker.toml"), above) if p.is_file()), None)
+    maker = _find_maker(recipe)
     if maker is not None:
         _, regions = read_country_and_regions(maker)
         if regions:
             return regions, ", as maker.toml says,"
     return ("CA",), ", no region being given,"
+
+
+def _find_maker(recipe: Path) -> Path | None:
+    """The workshop's file, beside the recipe or in the folder above."""
+    places = (recipe.with_name("maker.toml"), recipe.parent / ".." / "maker.toml")
+    return next((path for path in places if path.is_file()), None)
 
 
 def _has_failing_doubt(made: Declaration) -> bool:

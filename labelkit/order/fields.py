@@ -33,6 +33,7 @@ FILES = {
         "cure.bar", "material", "material.part",
     ),
     "prices.toml": ("price",),
+    "shelf.toml": ("ages", "shelf", "shelf.lot"),
     STOCK: (),
 }  # fmt: skip
 """The tables of each file, in the order in which a maker meets them."""

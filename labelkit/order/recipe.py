@@ -350,7 +350,7 @@ def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
         saponification_spread=_read_spread(table) if oil else None,
         acid_value=table.number("acid_value", None, most=300) if oil else None,
         infused_with=table.text("infused_with", "", "an INCI name") if oil else "",
-        allergens=_read_allergens(table),
+        allergens=read_allergens(table),
         lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         typed=str(table.raw("mass", "")),
@@ -381,7 +381,7 @@ def _read_scent(table: Table) -> Scent:
         mass_g=_read_line_mass(table),
         essential_oil=essential,
         named=collect_mistakes(lambda: shown == "name"),
-        allergens=_read_allergens(table) if table.has("allergens") else None,
+        allergens=read_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
         label_scent=table.words("label_scent", {}),
@@ -407,7 +407,8 @@ def _read_lots(table: Table) -> tuple[str, ...]:
 
 
 @collecting_mistakes
-def _read_allergens(table: Table) -> dict[str, Share]:
+def read_allergens(table: Table) -> dict[str, Share]:
+    """The allergens of a line, each with its share of it."""
     inner = table.table("allergens", None)
     return {name: _read_share(inner, name) for name in inner.names()}
 

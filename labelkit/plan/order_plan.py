@@ -22,6 +22,7 @@ from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
 from labelkit.order.recipe import Recipe
+from labelkit.plan import trace
 from labelkit.plan.batching import BatchPlan, Scales, Weighing, WeighingRole, plan_batch
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
@@ -53,6 +54,7 @@ from labelkit.plan.price_list import (
     list_unused_prices,
     make_density_lookup,
 )
+from labelkit.plan.shelf_draw import ShelfDraw, draw_from_shelf
 from labelkit.plan.supplies import BOTH_SIDES, PanelSheets, SupplyNeed, count_supplies
 from labelkit.plan.trace import BatchRecord, RecordedMaterial
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
@@ -99,6 +101,10 @@ class Worry(StrEnum):
     OTHER_LOTS = "other-lots"
     """The recipe names other lots of a material than were recorded with the pour."""
     NO_PRICES = "no-prices"
+    SHELF_SHORT = "shelf-short"
+    """The shelf has too little of something."""
+    SHELF_OLD = "shelf-old"
+    """A supplier's paper is older than is stated for it, or a lot is past its day."""
     ODD_PRICE = "odd-price"
     """A kilogram of an oil costs what none does."""
     BELOW_COST = "below-cost"
@@ -135,6 +141,8 @@ class Plan:
     other_poured: tuple[BatchRecord, ...] = ()
     """Batches of other lots that are recorded as poured for this label, where its own is not."""
     weighed: WeighedPieces | None = None
+    shelf: ShelfDraw | None = None
+    """What the batch takes from the workshop's shelf; None: there is none, or it is poured."""
     unused_prices: tuple[UnusedPrice, ...] = ()
     """Lines of the price list that may be misspelt; looked for where something has no price."""
 
@@ -325,6 +333,11 @@ def make_plan(
         poured = judge_poured_batch(
             found.record, job.spec, spec, counts, job.recipe, scales, weight.cut_g, on
         )
+    dated = schedule_order(job.spec, spec, counts, on)
+    shelf = None
+    if found is None and job.order.shelf is not None:
+        shelf = _draw_from_shelf(job, batch, dated.day(PlanStep.POUR))
+        batch = replace(batch, weighings=shelf.weighings)
     sheets = tuple(_count_sheets(job, spec))
     needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = merge_own_materials(job.recipe), spec.money
@@ -335,7 +348,6 @@ def make_plan(
         density_of = make_density_lookup(materials)
         prices = tuple(line.of_mass(density_of) for line in job.order.prices)
     made = compute_cost(batch.weighings, materials, prices, needs, counts, money)
-    dated = schedule_order(job.spec, spec, counts, on)
     weighed = None
     if weights_g:
         weighed = judge_weights(
@@ -364,6 +376,7 @@ def make_plan(
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
+        shelf=shelf,
         unused_prices=list_unused_prices(prices, made.materials, materials),
     )
 
@@ -377,6 +390,17 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
     return replace(
         plan, counts=counts, poured=judge_poured_batch(entry, job.spec, spec, counts, *args)
     )
+
+
+def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
+    """The lots of a batch, after what every other recorded batch took."""
+    shelf, maker = job.order.shelf, job.spec.maker.path
+    assert shelf is not None, "asked only where there is one"
+    own = name_label_for_maker(job.spec.path, maker)
+    states = trace.list_standing_states(trace.trace_path_of(maker))
+    others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
+    materials = merge_own_materials(job.recipe)
+    return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
 
 
 def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
@@ -478,6 +502,10 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
+    if plan.shelf is not None and plan.shelf.to_order:
+        yield Worry.SHELF_SHORT
+    if plan.shelf is not None and plan.shelf.old:
+        yield Worry.SHELF_OLD
     if plan.odd_prices:
         yield Worry.ODD_PRICE
     if plan.pricing.result < 0:

@@ -507,11 +507,13 @@ def list_last_states(path: Path) -> tuple[RecordedState, ...]:
     return tuple(state for state in states if state.number == last[state.entry])
 
 
-def list_standing_states(path: Path, label: str) -> tuple[RecordedState, ...]:
-    """What stands recorded for a label's file, as ``name_label_for_maker`` names it."""
+def list_standing_states(path: Path, label: str = "") -> tuple[RecordedState, ...]:
+    """What stands recorded for a label's file, as ``name_label_for_maker`` names it, or for all."""
     if not path.exists() or _is_begun_only(path):
         return ()
     with _open_for_reading(path) as database:
+        if not label:
+            return tuple(_read_states(database, "ended = ''"))
         return tuple(_read_states(database, "ended = '' AND label = ?", label))
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList
@@ -211,6 +211,10 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             for line, lots in plan.lots_changed
         ]
         return say("worry.other-lots", changed=make_speech(say)(FactList(changed, ";")))
+    if worry is Worry.SHELF_SHORT:
+        return _describe_short_shelf(plan, say)
+    if worry is Worry.SHELF_OLD:
+        return _describe_old_shelf(plan, say)
     if worry is Worry.ODD_PRICE:
         odd = [
             say(
@@ -227,6 +231,33 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _describe_short_shelf(plan: Plan, say: Phrases) -> str:
+    """What to order, of whom, and by when."""
+    assert plan.shelf is not None, "asked only where there is one"
+    missing = [
+        say(
+            "worry.shelf-short_from" if one.supplier else "worry.shelf-short_item",
+            mass=say.weighed(one.missing_g, one.weighing.scale, ROUND_CEILING),
+            name=translate_material(plan, say, one.weighing),
+            supplier=one.supplier,
+        )
+        for one in plan.shelf.to_order
+    ]
+    steps = {dated.step for dated in plan.schedule.steps}
+    by = PlanStep.ORDER if PlanStep.ORDER in steps else PlanStep.POUR
+    day = say.date(plan.schedule.day(by), "full")
+    return say("worry.shelf-short", missing=make_speech(say)(FactList(missing, ";")), day=day)
+
+
+def _describe_old_shelf(plan: Plan, say: Phrases) -> str:
+    assert plan.shelf is not None, "asked only where there is one"
+    old = [
+        say(f"worry.shelf-old_{one.what}", item=one.item, day=say.date(one.day), lot=one.lot)
+        for one in plan.shelf.old
+    ]
+    return say("worry.shelf-old", papers=make_speech(say)(FactList(old, ";")))
 
 
 def _describe_poured_short(

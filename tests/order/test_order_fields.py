@@ -226,5 +226,5 @@ def test_the_command_prints_schemas_and_the_page(tmp_path: Path) -> None:
     names = sorted(path.name for path in (tmp_path / "schemas").iterdir())
     assert names == [
         "label.schema.json", "maker.schema.json", "prices.schema.json", "recipe.schema.json",
-        "stock.schema.json",
+        "shelf.schema.json", "stock.schema.json",
     ]  # fmt: skip
