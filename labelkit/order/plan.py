@@ -132,6 +132,8 @@ class LabelSheets:
     """Front and back of a piece on the two sides of one sheet."""
     other_price: Decimal | None = None
     """Of a sheet for a tag or card that has a stock of its own."""
+    prices: Mapping[str, Decimal] = field(default_factory=dict)
+    """Of a sheet, or of a label of a roll, by the name of its stock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +237,8 @@ class Money:
     valid_days: int
     terms: Words
     lead_time: Words
+    fee_percent: Decimal = Decimal(0)
+    """Of the price: what a platform or a card keeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -636,7 +640,9 @@ def _read_label_sheets(layers: _Layers) -> LabelSheets:
             expected = "is for sheets printed on one side; with two_sided = true write start"
             layers.where(key).wrong(key, layers.integer(key), expected)
     price, other_price = layers.price(), layers.price("other_price")
-    return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price)
+    named = layers.where("prices").table("prices", None)
+    prices = {name: named.number(name, most=1e7) for name in named.names()}
+    return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price, prices)
 
 
 def _read_in_hand(layers: _Layers) -> int:
@@ -647,10 +653,48 @@ def _read_in_hand(layers: _Layers) -> int:
 def _read_wrap(layers: _Layers) -> Wrap | None:
     if not layers.present:
         return None
-    size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
+    size, sheet = _read_wrap_size(layers), layers.size_mm("sheet")
     if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
         layers.where("size").wrong("size", f"{size[0]} x {size[1]} mm", "is larger than the sheet")
     return Wrap(size, sheet, _read_in_hand(layers), layers.price())
+
+
+WRAPS = ("paper", "sleeve", "band", "shrink film")
+_OVERLAP_MM, _SEAM_MM = Decimal(20), Decimal(15)
+"""Of paper and of a film's or sleeve's seam: common practice, no source."""
+
+
+@collecting_mistakes
+def _read_wrap_size(layers: _Layers) -> tuple[Decimal, Decimal]:
+    """What one piece takes: as it is given, or as its kind needs round a piece."""
+    if not layers.given("piece"):
+        if layers.given("kind") or layers.given("thick"):
+            layers.own.wrong("piece", None, 'missing; expected its face, such as "60 x 45 mm"')
+        return layers.size_mm("size")
+    if layers.given("size"):
+        layers.where("size").wrong("size", None, "follows from the piece; give one of them")
+    kind = "paper"
+    if layers.given("kind"):
+        kind = layers.where("kind").choice("kind", WRAPS)
+    width, height = layers.size_mm("piece")
+    return measure_wrap_mm(kind, width, height, layers.length_mm("thick", most=500))
+
+
+def measure_wrap_mm(
+    kind: str, width: Decimal, height: Decimal, thick: Decimal
+) -> tuple[Decimal, Decimal]:
+    """What a wrap of a kind takes round a piece, in millimetres: round its girth, along its height.
+
+    Paper laps over and is folded in at both ends; film is a sleeve with a seam, longer by the
+    thickness and a seam at either end; a sleeve is as long as the piece, a band half as long.
+    """
+    girth = 2 * (width + thick)
+    return {
+        "paper": (girth + _OVERLAP_MM, height + 2 * thick),
+        "sleeve": (girth + _SEAM_MM, height),
+        "band": (girth + _SEAM_MM, height / 2),
+        "shrink film": (girth + 2 * _SEAM_MM, height + thick + 2 * _SEAM_MM),
+    }[kind]
 
 
 @collecting_mistakes
@@ -740,7 +784,19 @@ def _read_money(layers: _Layers, home: str) -> Money:
         valid_days=quote.integer("valid_days", least=1, most=MOST_DAYS),
         terms=quote.words("terms"),
         lead_time=quote.words("lead_time"),
+        fee_percent=_read_fee(layers),
     )
+
+
+@collecting_mistakes
+def _read_fee(layers: _Layers) -> Decimal:
+    """What is kept of the price; with the margin it must leave something of it."""
+    if not layers.given("fee"):
+        return Decimal(0)
+    fee = layers.percent("fee", 60)
+    if fee + layers.percent("margin") >= 100:
+        layers.where("fee").wrong("fee", f"{fee} %", "and the margin leave nothing of the price")
+    return fee
 
 
 @collecting_mistakes

@@ -48,6 +48,9 @@ KINDS = {
     "share": ValueKind("a share", _MEASURE),
     "share-range": ValueKind("a share, or a range of them", _MEASURE),
     "shares": ValueKind("shares by name", _SHARES),
+    "numbers": ValueKind(
+        "numbers by name", {"type": "object", "additionalProperties": {"type": "number"}}
+    ),
     "count-or-share": ValueKind(
         "a whole number, or a share", {"anyOf": [{"type": "integer", "minimum": 0}, _MEASURE]}
     ),

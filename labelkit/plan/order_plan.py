@@ -55,8 +55,15 @@ from labelkit.plan.price_list import (
     make_density_lookup,
 )
 from labelkit.plan.shelf_draw import ShelfDraw, draw_from_shelf
-from labelkit.plan.supplies import BOTH_SIDES, PanelSheets, SupplyNeed, count_supplies
+from labelkit.plan.supplies import (
+    BOTH_SIDES,
+    PanelSheets,
+    SupplyNeed,
+    count_supplies,
+    find_needless_spares,
+)
 from labelkit.plan.trace import BatchRecord, RecordedMaterial
+from labelkit.plan.tried import Tried, count_pours
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
 
@@ -101,6 +108,8 @@ class Worry(StrEnum):
     OTHER_LOTS = "other-lots"
     """The recipe names other lots of a material than were recorded with the pour."""
     NO_PRICES = "no-prices"
+    UNTRIED = "untried"
+    """Neither this recipe nor this pair of recipe and scent is recorded as poured before."""
     SHELF_SHORT = "shelf-short"
     """The shelf has too little of something."""
     SHELF_OLD = "shelf-old"
@@ -141,6 +150,8 @@ class Plan:
     other_poured: tuple[BatchRecord, ...] = ()
     """Batches of other lots that are recorded as poured for this label, where its own is not."""
     weighed: WeighedPieces | None = None
+    tried: Tried | None = None
+    """How often its recipe was poured; None: nothing is recorded, or it is poured."""
     shelf: ShelfDraw | None = None
     """What the batch takes from the workshop's shelf; None: there is none, or it is poured."""
     unused_prices: tuple[UnusedPrice, ...] = ()
@@ -214,6 +225,11 @@ class Plan:
         superfat = self.job.declaration.superfat
         assert superfat is not None, "a list that was worked out knows its superfat"
         return check_weighing(self.batch.recipe, superfat)
+
+    @property
+    def needless_spares(self) -> tuple[int, int]:
+        """How many spares fewer save how many sheets of labels."""
+        return find_needless_spares(self.sheets, self.job.spec.event.spares)
 
     @property
     def scales(self) -> Scales:
@@ -338,6 +354,9 @@ def make_plan(
     if found is None and job.order.shelf is not None:
         shelf = _draw_from_shelf(job, batch, dated.day(PlanStep.POUR))
         batch = replace(batch, weighings=shelf.weighings)
+    if spec.labels.price is None and job.spec.stock in spec.labels.prices:
+        price = spec.labels.prices[job.spec.stock]
+        spec = replace(spec, labels=replace(spec.labels, price=price))
     sheets = tuple(_count_sheets(job, spec))
     needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = merge_own_materials(job.recipe), spec.money
@@ -376,6 +395,7 @@ def make_plan(
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
+        tried=_count_pours(job, dated.day(PlanStep.POUR), on) if found is None else None,
         shelf=shelf,
         unused_prices=list_unused_prices(prices, made.materials, materials),
     )
@@ -401,6 +421,12 @@ def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
     others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
     materials = merge_own_materials(job.recipe)
     return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
+
+
+def _count_pours(job: Job, pour: dt.date, on: dt.date) -> Tried | None:
+    """How often the recipe of an order was poured before."""
+    states = trace.list_standing_states(trace.trace_path_of(job.spec.maker.path))
+    return count_pours(job.recipe, (state.record for state in states), pour, on)
 
 
 def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
@@ -502,6 +528,8 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
+    if plan.tried is not None and plan.tried.times == 0:
+        yield Worry.UNTRIED
     if plan.shelf is not None and plan.shelf.to_order:
         yield Worry.SHELF_SHORT
     if plan.shelf is not None and plan.shelf.old:

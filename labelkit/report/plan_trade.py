@@ -112,6 +112,10 @@ def _describe_part_used(plan: Plan, say: Phrases) -> Iterator[str]:
     used = [_translate_panel(say, sheets.panel) for sheets in plan.sheets if sheets.part_used]
     if used:
         yield say("supply.part_used", panels=", ".join(used))
+    fewer, saved = plan.needless_spares
+    if saved:
+        spares, sheets = say.many("spares", fewer), say.many("sheets", saved)
+        yield say("supply.fewer", spares=spares, sheets=sheets)
     left = [
         say(
             "supply.next_start",
@@ -138,8 +142,20 @@ def make_costs_section(plan: Plan, say: Phrases) -> PlanSection:
         PlanTable(tuple(_make_price_rows(plan, say)), "lr"),
     )
     no_quote = () if plan.can_be_quoted else (say("cost.no_quote"),)
-    lines = (say("cost.before_tax"), *no_quote)
+    lines = (*_describe_needed_price(plan, say), say("cost.before_tax"), *no_quote)
     return PlanSection("cost", say("cost.title"), tables, lines=lines)
+
+
+def _describe_needed_price(plan: Plan, say: Phrases) -> Iterator[str]:
+    """Where the price asked leaves less than the margin wanted: what would have been needed."""
+    prices = plan.pricing
+    if prices.settled and plan.cost.complete and prices.asked < prices.at_margin:
+        yield say(
+            "cost.needed",
+            price=say.money(prices.at_margin, prices.currency),
+            percent=say.number(strip_zeros(prices.margin_percent)),
+            short=say.money(prices.at_margin - prices.asked, prices.currency),
+        )
 
 
 def _make_material_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
@@ -205,6 +221,9 @@ def _make_price_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     if not plan.can_be_quoted:
         return
     yield PlanRow((say("cost.asked"), say.money(prices.asked, made.currency)), True)
+    if prices.fee:
+        percent = say.number(strip_zeros(prices.fee_percent))
+        yield PlanRow((say("cost.fee", percent=percent), say.money(prices.fee, made.currency)))
     result = say.money(prices.result, made.currency)
     if not made.complete:
         result = say("cost.at_most", amount=result)

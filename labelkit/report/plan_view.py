@@ -211,6 +211,16 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             for line, lots in plan.lots_changed
         ]
         return say("worry.other-lots", changed=make_speech(say)(FactList(changed, ";")))
+    if worry is Worry.UNTRIED:
+        tried, scents = plan.tried, [scent.name for scent in plan.job.recipe.scents]
+        assert tried is not None, "asked only where there is a record"
+        late = tried.trial_by < plan.on
+        return say(
+            "worry.untried_late" if late else "worry.untried",
+            recipe=" + ".join([plan.job.recipe.name, *scents]),
+            times=say.number(tried.recipe_times),
+            day=say.date(tried.trial_by, "full"),
+        )
     if worry is Worry.SHELF_SHORT:
         return _describe_short_shelf(plan, say)
     if worry is Worry.SHELF_OLD:

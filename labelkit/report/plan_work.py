@@ -387,6 +387,8 @@ def _make_weighing_row(plan: Plan, say: Phrases, line: Weighing, columns: MassCo
 def describe_batch(plan: Plan, say: Phrases) -> Iterator[str]:
     """The batch's own figures."""
     made = plan.batch
+    if (tried := plan.tried) is not None and tried.last is not None:
+        yield say("batch.tried", times=say.number(tried.times), day=say.date(tried.last))
     yield say("batch.factor", factor=say.number(made.factor, 3))
     wanted, reached = made.wanted_superfat_percent, made.batch.superfat_percent
     yield say("batch.superfat", superfat=say.number(reached, 2), wanted=say.number(wanted, 2))
