@@ -136,12 +136,19 @@ def list_languages(book: str) -> tuple[str, ...]:
 def load_phrases(book: str, language: str, *regions: str) -> Phrases:
     """The words of a book in a language, written as ``choose_locale`` says for some regions.
 
+    A file such as plan-CA.fr.toml holds the words that are others in one country.
+
     Raises LanguageError when the book has no such language.
     """
     known = list_languages(book)
     if language not in known:
         raise LanguageError(language, known)
-    return Phrases(language, choose_locale(language, *regions), _load_words(book, language))
+    locale = choose_locale(language, *regions)
+    own = f"{book}-{locale.partition('_')[2]}"
+    words = _load_words(book, language)
+    if language in list_languages(own):
+        words = {**words, **_load_words(own, language)}
+    return Phrases(language, locale, words)
 
 
 def choose_locale(language: str, *regions: str) -> str:

@@ -258,7 +258,6 @@ def _describe_declared(plan: Plan, say: Phrases) -> str:
 
 
 def _describe_weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
-    yield from _describe_bars(plan, say)
     for hold in plan.weight.holds:
         rule = say(
             "weight.rule",
@@ -303,7 +302,7 @@ def make_batch_section(plan: Plan, say: Phrases) -> PlanSection:
         return PlanSection("batch", say("batch.title_poured"), (table,), lines=kept)
     lines = [*describe_scale_check(plan, say), *describe_mistakes(plan, say)]
     if not plan.unfit:
-        lines += describe_batch(plan, say)
+        lines += [*describe_batch(plan, say), *_describe_bars(plan, say)]
     lines += list_cautions(say)
     stop = "\u2002".join(describe_stop(plan, say))
     return PlanSection("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)

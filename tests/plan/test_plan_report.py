@@ -120,7 +120,7 @@ def test_every_counted_word_is_singular_for_one(language: str, singular: set[int
             "fr",
             ("1 savonnette étiquetée (1 invité + 0 en réserve)", "1 perdue à l’emballage",
              "1 perdue à la coupe", "1 barre, coupée en 4", "1 pain, 330", "1 gardée à l’atelier",
-             "1 étiquette à imprimer de chaque côté"),
+             "1 étiquette à imprimer pour chaque face"),
         ),
     ],
 )  # fmt: skip
@@ -222,7 +222,7 @@ def test_regions_without_any_duty_in_the_tables_are_no_promise(
     monkeypatch.setattr(sys.modules["labelkit.rules.duties"], "load_region_rules", lambda _: ())
     for language, said in (
         ("en", "have no duty beyond the label for CA; that does not mean that there is none"),
-        ("fr", "aucune obligation au-delà de l’étiquette pour CA\u202f; cela ne veut pas dire"),
+        ("fr", "aucune obligation au-delà de l’étiquette\u202f; cela ne veut pas dire"),
     ):
         section = make_duties_section(planned(), load_phrases("plan", language, "CA"))
         assert said in " ".join(section.lines)

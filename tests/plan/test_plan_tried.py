@@ -64,9 +64,8 @@ def test_a_new_scent_warns_with_the_last_day_for_a_trial(event: Event) -> None:
     assert plan.tried is not None
     assert (plan.tried.times, plan.tried.recipe_times) == (0, 1)
     assert plan.tried.trial_by == dt.date(2027, 6, 29)
-    told = " ".join(
-        labelkit("plan", label.parent / "second.toml", "--on", "2027-05-10").stdout.split()
-    )
+    second = label.parent / "second.toml"
+    told = " ".join(labelkit("plan", second, "--on", "2027-05-10").stdout.split())
     assert "pour a trial batch by Tuesday, June 29, 2027" in told
     late = labelkit("plan", second, "--on", "2027-07-01").stdout
     assert "it is too late" in " ".join(late.split())
