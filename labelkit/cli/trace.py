@@ -43,12 +43,17 @@ if TYPE_CHECKING:
     help="With --withdraw: the day; today unless given.",
 )
 @click.option(
+    "--letters", type=click.Path(path_type=Path), metavar="FOLDER",
+    help="Write a recall letter for each event that used LOT, and a list of whom to call, into a"
+    " folder that only you can read.",
+)  # fmt: skip
+@click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print what was found.",
 )  # fmt: skip
 def command(
     lot: str | None, maker: Path, everything: bool, withdraw: bool, event: str, reason: str,
-    on: dt.date | None, form: str,
+    on: dt.date | None, letters: Path | None, form: str,
 ) -> int:  # fmt: skip
     """Find every event that used a supplier's lot, or a batch by its own lot code.
 
@@ -75,6 +80,8 @@ def command(
         return ExitCode.OK
     if lot is not None and not lot.strip():
         raise click.UsageError("expected a LOT, or --list for everything")
+    if letters is not None and (withdraw or not lot):
+        raise click.UsageError("--letters needs the recalled LOT")
     done = recall_lot(path, lot or "")
     if form == "json":
         click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
@@ -83,7 +90,53 @@ def command(
             click.echo(line)
     for line in _describe_search(path, done):
         click.echo(line, err=True)
+    if letters is not None and lot:
+        _write_letters(letters, done, lot)
     return ExitCode.OK
+
+
+def _write_letters(folder: Path, done: Recall, lot: str) -> None:
+    """A letter for each order that used exactly this lot, and the list of customers; they are
+    private, and where they lie and how they go is told."""
+    from labelkit.common.errors import InputError
+    from labelkit.common.files import make_folder, write_files
+    from labelkit.order.label import read_label
+    from labelkit.plan.lotcode import LotMatch
+    from labelkit.plan.trace import match_lot_in_record
+    from labelkit.report.recall_letter import draw_recall_letter, list_customers, make_recall_letter
+
+    if folder.exists():
+        raise InputError(str(folder), "", None, "is already there; choose a new folder")
+    made, missing = [], []
+    for path, states in done.found.items():
+        for state in states:
+            if not state.stands or match_lot_in_record(state.record, lot) is not LotMatch.EXACT:
+                continue
+            try:
+                spec = read_label(path.parent / state.record.label)
+            except InputError as error:
+                missing.append(f"{state.record.label}: {error.expected}")
+                continue
+            made.append(make_recall_letter(spec, state.record))
+    make_folder(folder)
+    folder.chmod(0o700)
+    files = {
+        folder / f"recall-{number:03}.pdf": draw_recall_letter(letter)
+        for number, letter in enumerate(made, start=1)
+    }
+    heading = "date\tevent\tpieces\tcustomer\ttelephone"
+    files[folder / "customers.tsv"] = "\n".join([heading, *list_customers(made), ""]).encode()
+    write_files(files)
+    for file in files:
+        file.chmod(0o600)
+        click.echo(f"{file}")
+    for line in missing:
+        click.echo(f"no letter for {line}", err=True)
+    click.echo(
+        f"{folder} holds names and telephone numbers, and only you can read it: remove the folder"
+        " once everyone is told",
+        err=True,
+    )
 
 
 def _list_batches(done: Recall, path: Path) -> Iterator[str]:

@@ -22,7 +22,7 @@ SURFACES = ("tag", "card", "leaflet", "notice")
 """What may carry the ingredient list instead of the label: in the spec a table for each."""
 _PLAN = (
     "plan", "plan.mould", "plan.labels", "plan.wrap", "plan.ribbon", "plan.box", "plan.extra",
-    "plan.quote", "plan.tax", "plan.sent", "plan.minutes",
+    "plan.quote", "plan.tax", "plan.sent", "plan.customer", "plan.minutes",
 )  # fmt: skip
 STOCK = "a stock file"
 FILES = {

@@ -184,6 +184,16 @@ class SentPieces:
 
 
 @dataclass(frozen=True, slots=True)
+class Customer:
+    """Who ordered: for letters alone; no label, proof or record carries it."""
+
+    name: str
+    address: tuple[str, ...] = ()
+    telephone: str = ""
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Tax:
     name: Words
     percent: Decimal
@@ -259,6 +269,7 @@ class PlanSpec:
     """How many of the event's spares are pieces; the other spares are labels alone."""
     defaults: tuple[UsedDefault, ...] = field(default=())
     sent: tuple[SentPieces, ...] = ()
+    customer: Customer | None = None
 
     def has_own(self, name: str) -> bool:
         """Whether one of the two files says a key of [plan] itself."""
@@ -298,6 +309,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
         ribbon=_read_ribbon(layers.inner("ribbon")),
         box=_read_box(layers.inner("box")),
         extras=layers.rows("extra", _read_extra),
+        customer=_read_customer(layers.own),
         sent=_read_sent(layers.own, event, spare_pieces),
         money=_read_money(layers, event.home),
         language=layers.where("language").text(
@@ -750,6 +762,22 @@ def _read_sent(table: Table, event: PlanContext, spare_pieces: int) -> tuple[Sen
     if total > labelled:
         table.wrong("sent", f"{total} pieces", f"are more than the {labelled} that are labelled")
     return found
+
+
+@collecting_mistakes
+def _read_customer(own: Table) -> Customer | None:
+    """``[plan.customer]`` of the label's own file: a workshop has many."""
+    if not own.has("customer"):
+        return None
+    table = own.table("customer")
+    customer = Customer(
+        table.text("name"),
+        table.texts("address", (), 'a list such as ["4 Rope Walk", "Anse-aux-Brumes NB"]'),
+        table.text("telephone", ""),
+        table.text("language", "", 'a language tag such as "fr"'),
+    )
+    table.done()
+    return customer
 
 
 def _read_sent_row(table: Table) -> SentPieces:

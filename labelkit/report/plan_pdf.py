@@ -457,6 +457,10 @@ class _PlanPages(PageWriter):
             y = self.y - 8 + 4.5 * (len(made.marks) - 1 - index)
             self.text(mark, self.right, y, self.plain, 10, INK, "right")
         self.y -= 17
+        for line in made.customer:
+            self.text(set_apostrophes(line), MARGIN_MM, self.y, self.plain, 10.5, INK)
+            self.down(4.8)
+        self.down(3 if made.customer else 0)
         self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
         for line in made.lines:
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)

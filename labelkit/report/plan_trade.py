@@ -306,6 +306,8 @@ class Quote:
     dates: tuple[str, ...]
     words: tuple[tuple[str, str], ...]
     """Heading and text of the maker's own terms."""
+    customer: tuple[str, ...]
+    """Name and address, where the label's file says them."""
     sign: tuple[str, ...]
     not_advice: str
 
@@ -315,6 +317,7 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
     say = choose_phrases(plan, language)
     spec, money = plan.job.spec, plan.spec.money
     name = say.of(spec.event.names)
+    customer = plan.spec.customer
     own = (("lead_time", money.lead_time), ("terms", money.terms))
     return Quote(
         phrases=say,
@@ -330,6 +333,7 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
         table=PlanTable(tuple(_make_quote_rows(plan, say)), "lrrr", _describe_quote_heading(say)),
         dates=tuple(_describe_quote_dates(plan, say)),
         words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
+        customer=() if customer is None else (customer.name, *customer.address),
         sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
         not_advice=say("quote.not_advice"),
     )

@@ -106,6 +106,10 @@ RARE = {
     ("plan", "plan.sent", "on"): "written when pieces have gone elsewhere",
 }
 RARE |= {
+    ("plan", "plan.customer", key): "for letters alone: the README tells"
+    for key in ("name", "address", "telephone", "language")
+} | {("plan", "plan", "customer"): "for letters alone: the README tells"}
+RARE |= {
     (file, "evidence", key): "the finding that asks for it shows how it is written"
     for file in ("label.toml", "maker.toml")
     for key in ("claim", "what", "file", "date")
