@@ -413,7 +413,10 @@ def _find_odd_bars(work: WorkedRecipe) -> Iterator[Uncertainty]:
             yield Uncertainty(
                 "default",
                 "warn",
-                Said("{bar} was weighed twice on one day and is left out", bar=odd.bar.key),
+                Said(
+                    "the marker bar {bar} was weighed twice on one day and is left out",
+                    bar=odd.bar.key,
+                ),
                 Said("say after how many days it was weighed again"),
             )
             continue
@@ -421,8 +424,8 @@ def _find_odd_bars(work: WorkedRecipe) -> Iterator[Uncertainty]:
             "default",
             "warn",
             Said(
-                "{bar} ({poured} g, then {cured} g) lost {loss} %, where the bars lose about"
-                " {usual} %: it is left out",
+                "the marker bar {bar} ({poured} g, then {cured} g) lost {loss} %, where the bars"
+                " lose about {usual} %: it is left out",
                 **masses,
                 loss=Number(to_percent(odd.loss_percent), 1),
                 usual=Number(to_percent(odd.usual_percent), 1),

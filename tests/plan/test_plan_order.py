@@ -251,7 +251,7 @@ def test_a_few_weighed_pieces_show_nothing_of_the_rest(planned: Planned) -> None
         ),
         (
             "fr",
-            ("à en juger par 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
+            ("d’après 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
         ),
     ):
         told = " ".join(format_plan_text(few, language).replace("\u202f", " ").split())
