@@ -15,10 +15,12 @@ from typing import Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
-from labelkit.cli.voice import speak
+from labelkit.cli.voice import get_language, speak
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import NOTHING, Day, Fact, FactList, Number, Said, Term
+from labelkit.common.quantity import is_avoirdupois
 from labelkit.common.regions import check_regions
+from labelkit.common.scales import Scale, ScaleUnit, find_other_scale, format_on_scale
 from labelkit.formula import (
     LYE_CAUTIONS,
     Batch,
@@ -26,7 +28,7 @@ from labelkit.formula import (
     compute_batch,
     declare_ingredients,
 )
-from labelkit.formula.batch import LyeWeighed, ValueUsed, round_to_scale
+from labelkit.formula.batch import LyeWeighed, ValueUsed
 from labelkit.formula.declaration import (
     Basis,
     Declaration,
@@ -35,16 +37,19 @@ from labelkit.formula.declaration import (
     TableRow,
     Uncertainty,
 )
+from labelkit.formula.stocking import stock_recipe
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing, lye_to_weigh_g
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.mistakes import tell_mistakes_together
-from labelkit.order.recipe import Recipe, read_recipe
+from labelkit.order.recipe import Lye, Recipe, read_recipe
+from labelkit.order.shelf import path_of_shelf, read_shelf
 from labelkit.report.weighing_json import weighing_to_values
 from labelkit.rules.policies import make_policy
 
 _PLACES = Decimal("0.0001")
 _MILLI = Decimal("0.001")
 _WIDTH = 100
+NO_BREAK = "\u00a0"
 
 
 @click.command("declare")
@@ -84,6 +89,9 @@ def command(
     sold_on = on or dt.date.today()
     with tell_mistakes_together():
         read = read_recipe(recipe)
+        maker = _find_maker(recipe)
+        shelf = read_shelf(path_of_shelf(maker)) if maker is not None else None
+    read = stock_recipe(read, shelf)
     chosen, said_by = _choose_regions(regions, recipe)
     policy = make_policy(chosen, sold_on)
     policy = policy.made(Style(style) if style else None, Basis(basis) if basis else None)
@@ -109,12 +117,18 @@ def _choose_regions(given: tuple[str, ...], recipe: Path) -> tuple[tuple[str, ..
     """The regions a list is made for, and who said so."""
     if given:
         return check_regions(given), NOTHING
-    maker = recipe.with_name("maker.toml")
-    if maker.is_file():
+    maker = _find_maker(recipe)
+    if maker is not None:
         _, regions = read_country_and_regions(maker)
         if regions:
             return regions, Said(", as maker.toml says,")
     return ("CA",), Said(", no region being given,")
+
+
+def _find_maker(recipe: Path) -> Path | None:
+    """The workshop's file, beside the recipe or in the folder above."""
+    places = (recipe.with_name("maker.toml"), recipe.parent / ".." / "maker.toml")
+    return next((path for path in places if path.is_file()), None)
 
 
 def _has_failing_doubt(made: Declaration) -> bool:
@@ -382,9 +396,9 @@ def _describe_batch(recipe: Recipe, batch: Batch, made: Declaration) -> Iterator
     if made.unfit:
         yield speak(Said("DO NOT POUR."))
     else:
-        yield from (speak(_describe_lye(recipe, lye)) for lye in batch.lyes)
-        mass = round_to_scale(batch.water_g, recipe.scale_g, ROUND_HALF_UP)
-        water = Said("{n} g", n=_round_figure(mass))
+        for spec, lye in zip(recipe.lyes, batch.lyes, strict=True):
+            yield speak(_describe_lye(recipe, spec, lye))
+        water = _describe_on_scale(recipe, batch.water_g)
     yield speak(
         Said(
             "Water: {water} (lye concentration {concentration} %, water to lye {ratio}, {share} %"
@@ -444,8 +458,8 @@ def _describe_weighing_check(found: WeighingCheck, unfit: bool) -> Iterator[str]
     yield ""
 
 
-def _describe_lye(recipe: Recipe, lye: LyeWeighed) -> Said:
-    """What to weigh, in figures of the maker's scale; grams that were given stay as they are."""
+def _describe_lye(recipe: Recipe, spec: Lye, lye: LyeWeighed) -> Said:
+    """What to weigh, in figures of the maker's scale; what was given stays as it is."""
     pure = Number(lye.pure_g, 1)
     of_it = Said("{pure} g pure", pure=pure)
     if lye.water_g:
@@ -453,21 +467,39 @@ def _describe_lye(recipe: Recipe, lye: LyeWeighed) -> Said:
             "{pure} g pure, {water} g of it water", pure=pure, water=Number(lye.water_g, 1)
         )
     if recipe.superfat is None:
+        given: Fact = Said("{n} g", n=_round_figure(lye.weighed_g))
         return Said(
-            "{alkali}: {mass} g as given ({of_it})",
+            "{alkali}: {mass} as given ({of_it})",
             alkali=lye.alkali,
-            mass=_round_figure(lye.weighed_g),
+            mass=Fact(spec.typed) if is_avoirdupois(spec.typed) else given,
             of_it=of_it,
         )
     return Said(
-        "{alkali}: {mass} g to weigh, rounded down to the scale's {division} g ({counted} g"
+        "{alkali}: {mass} to weigh, rounded down to the scale's {division} ({counted} g"
         " counted, {of_it})",
         alkali=lye.alkali,
-        mass=_round_figure(lye_to_weigh_g(recipe, lye)),
-        division=_round_figure(recipe.scale_g),
+        mass=_describe_on_scale(recipe, lye_to_weigh_g(recipe, lye), ROUND_FLOOR),
+        division=_describe_mass(recipe.scale_g, recipe.scale),
         counted=Number(lye.weighed_g, 2),
         of_it=of_it,
     )
+
+
+def _describe_on_scale(recipe: Recipe, mass_g: Decimal, rounding: str = ROUND_HALF_UP) -> Fact:
+    """A mass as the maker's scale shows it, and in grams where that shows ounces."""
+    scale = recipe.scale
+    shown = _describe_mass(mass_g, scale, rounding)
+    if not scale.is_avoirdupois:
+        return shown
+    grams = find_other_scale(scale, ScaleUnit.GRAMS)
+    return Said("{shown} ({grams})", shown=shown, grams=_describe_mass(mass_g, grams, rounding))
+
+
+def _describe_mass(mass_g: Decimal, scale: Scale, rounding: str = ROUND_HALF_UP) -> Fact:
+    from labelkit.report.phrasebook import choose_locale
+
+    shown = format_on_scale(mass_g, scale, choose_locale(get_language()), rounding)
+    return Fact(shown.replace(NO_BREAK, " "))
 
 
 def _round_figure(value: Decimal) -> Number:

@@ -9,7 +9,7 @@ import click
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.voice import say
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import Said, Verbatim
+from labelkit.common.messages import Said
 
 OWN = """# My own design: what differs from {title}; all else stays as it is there.
 # In label.toml: layout = "{file}"
@@ -152,7 +152,7 @@ def new(file: Path, base: str) -> None:
     make_folder(target.parent)
     write_files({target: text.encode("utf-8")})
     click.echo(target)
-    say(Said('Next: say layout = "{name}" in the label.toml beside it', name=Verbatim(target.name)))
+    say(Said('Next: say layout = "{name}" in the label.toml beside it', name=target.name))
 
 
 def _as_asked(data: bytes, target: Path) -> bytes:

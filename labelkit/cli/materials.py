@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from labelkit.cli.voice import speak
-from labelkit.common.messages import Said, Verbatim
+from labelkit.common.messages import Fact, FactList, Number, Said, Term, Verbatim
 
 if TYPE_CHECKING:
     from labelkit.formula.materials import Material
 
+_MOST_NOTED = 8
 _HEADINGS = {
     "triglyceride": Said("Fats and oils"),
     "free acid": Said("Fatty acids and rosin"),
@@ -98,9 +99,35 @@ def _format_text(rows: Sequence[Material]) -> Iterator[str]:
                 columns = (text.ljust(w) for text, w in zip(padded, widths, strict=True))
                 yield "  ".join(["", *columns, names])
             yield ""
+    for row in rows if len(rows) <= _MOST_NOTED else ():
+        notes = (Said("{id}: {note}", id=row.id, note=note) for note in _list_notes(row))
+        yield from map(speak, notes)
     yield speak(Said("id, published saponification value (mg KOH per g), INCI name, names in use"))
     if any(row.inci_doubtful for row in rows):
         yield speak(Said("{mark} compare the INCI name with the supplier's data sheet", mark="(?)"))
+
+
+def _list_notes(row: Material) -> Iterator[Fact]:
+    """What is said of a material besides, and what to ask of its supplier."""
+    if row.note:
+        yield Fact(row.note)
+    if row.water.high or row.fat.high:
+        yield Said(
+            "{low}-{high} % water, {least}-{most} % fat ({fat}); {source}"
+            if row.fat.high
+            else "{low}-{high} % water; {source}",
+            low=Number(row.water.low),
+            high=Number(row.water.high),
+            least=Number(row.fat.low),
+            most=Number(row.fat.high),
+            fat=Term("material", row.fat_material),
+            source=row.source or Said("from memory"),
+        )
+    if row.usual_allergens:
+        yield Said(
+            "ask the supplier for its allergen statement, and in it for the share of {names}",
+            names=FactList(row.usual_allergens),
+        )
 
 
 def _format_inci(row: Material) -> str:

@@ -30,10 +30,11 @@ MAKER = "maker.toml"
     help="Your workshop's maker.toml, where it is not in the folder above.",
 )  # fmt: skip
 def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
-    """Start a folder for an event: label.toml, recipe.toml and maker.toml, with comments.
+    """Start a folder for an event: label.toml and recipe.toml, with comments; and maker.toml once.
 
-    A maker.toml in the folder above, or the one of --maker, is your workshop's: label.toml then
-    names it and no second one is made, so that a recall finds every event in one record.
+    The workshop's maker.toml stands in the folder above, where all events find it: the first event
+    makes it, and label.toml names it (or the one of --maker). So a recall finds every event in one
+    record.
 
     Put your own in place of every text that begins with <<<: until then every command refuses the
     files and names what is left. Filled in, the label passes its preflight; where it is for several
@@ -41,15 +42,20 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
     there are never touched.
     """
     from labelkit.common.journal import Work, find_workshop, write_outputs
-    from labelkit.job.new_order import NAMES, make_starter_files
+    from labelkit.job.new_order import NAMES, make_starter_files, name_maker_above
 
     for name in NAMES:
         if (folder / name).exists():
             taken = format_path(folder / name)
             raise InputError(taken, "", None, Said("is already there; choose a new folder"))
     used = maker or _find_maker_above(folder)
+    beside = None if used else _find_maker_beside(folder)
     made = make_starter_files(regions, _read_workshop(used, folder) if used else None)
-    contents = {folder / name: text.encode("utf-8") for name, text in made.items()}
+    places = {name: folder / name for name in made}
+    if MAKER in made:
+        places[MAKER] = Path(os.path.normpath(folder / ".." / MAKER))
+        made = name_maker_above(made)
+    contents = {places[name]: text.encode("utf-8") for name, text in made.items()}
     write_outputs(contents, Work("new", used.parent if used else find_workshop(folder)))
     for path in contents:
         click.echo(path)
@@ -60,8 +66,8 @@ def command(folder: Path, regions: tuple[str, ...], maker: Path | None) -> int:
                 used=used,
             )
         )
-    elif other := _find_maker_beside(folder):
-        say(_describe_other_maker(other, folder))
+    elif beside is not None:
+        say(_describe_other_maker(beside, folder, places[MAKER]))
     say(
         Said(
             "Next: open them in a text editor and put your own in place of every text that "
@@ -82,8 +88,7 @@ def _find_maker_above(folder: Path) -> Path | None:
 def _find_maker_beside(folder: Path) -> Path | None:
     """The maker's file of another event in the folder above."""
     above = Path(os.path.normpath(folder / ".."))
-    others = (path for path in sorted(above.glob(f"*/{MAKER}")) if path.parent != folder)
-    return next((path for path in others if not path.samefile(folder / MAKER)), None)
+    return next((path for path in sorted(above.glob(f"*/{MAKER}"))), None)
 
 
 def _read_workshop(path: Path, folder: Path) -> Workshop:
@@ -99,12 +104,12 @@ def _path_from_folder(folder: Path, path: Path) -> str:
     return Path(os.path.relpath(os.path.realpath(path), os.path.realpath(folder))).as_posix()
 
 
-def _describe_other_maker(other: Path, folder: Path) -> Said:
+def _describe_other_maker(other: Path, folder: Path, made: Path) -> Said:
     return Said(
         "{other} is there already. If it is your own, a recall has one record only if both events"
         ' name one file: write maker = "{named}" in {label} and remove {maker}',
         other=other,
         named=_path_from_folder(folder, other),
         label=folder / "label.toml",
-        maker=folder / MAKER,
+        maker=made,
     )

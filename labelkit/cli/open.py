@@ -8,7 +8,7 @@ import click
 
 from labelkit.cli.voice import say
 from labelkit.common.errors import ExitCode, format_path
-from labelkit.common.messages import Said, Verbatim
+from labelkit.common.messages import Said
 
 
 @click.command("open", epilog="Example: labelkit open samples/lighthouse-supper")
@@ -44,11 +44,7 @@ def command(folder: Path, shortcut: bool, no_browser: bool, port: int, stay: boo
         return ExitCode.OK
 
     def tell(address: str) -> None:
-        say(
-            Said(
-                "The desk is at {address} (closing its last tab ends it)", address=Verbatim(address)
-            )
-        )
+        say(Said("The desk is at {address} (closing its last tab ends it)", address=address))
         if not no_browser:
             click.launch(address)
 

@@ -12,7 +12,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
 from labelkit.cli.voice import say, say_all
-from labelkit.common.errors import ExitCode, InputError
+from labelkit.common.errors import ExitCode, InputError, format_path
 from labelkit.common.messages import Said
 
 if TYPE_CHECKING:
@@ -32,7 +32,9 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     COMMAND,
     epilog="Example: labelkit plan samples/lighthouse-supper/label.toml --format pdf --out p.pdf",
 )
-@click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
+@click.argument(
+    "labels", type=click.Path(path_type=Path), metavar="LABEL.toml...", nargs=-1, required=True
+)
 @click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
 @click.option(
     "--format", "form", type=click.Choice(list(_ENDINGS)),
@@ -74,7 +76,7 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     help="The day it was really poured; until it is said, a record calls the day planned.",
 )  # fmt: skip
 def command(
-    label: Path,
+    labels: tuple[Path, ...],
     regions: tuple[str, ...],
     form: str | None,
     target: Path | None,
@@ -94,6 +96,9 @@ def command(
     you name (plan.price). What is not said in [plan] of label.toml or maker.toml is
     assumed, and the plan says so.
 
+    Several LABEL.toml, or a folder of events, are laid in one calendar: where they want one mould,
+    rack or pair of hands at a time, and what of one recipe can be poured together.
+
     Exit code 1: the plan cannot be kept as it is (too late, a weight that will not hold, a recipe
     that may leave lye over); the reasons are printed. Of a recipe that must not be poured no mass
     is given. Not legal or tax advice.
@@ -102,6 +107,12 @@ def command(
     from labelkit.order.weights import read_weights
     from labelkit.plan.order_plan import make_plan
 
+    if len(labels) > 1 or labels[0].is_dir():
+        if form in ("html", "pdf") or target or pages or weights or ics or record or poured:
+            told = Said("several orders are laid in one calendar as text or json alone")
+            raise click.UsageError(told)
+        return _print_shared_calendar(labels, regions, form, language, on or dt.date.today())
+    (label,) = labels
     form = _choose_format(form, target)
     if form == "pdf" and target is None:
         raise click.UsageError(Said("--format pdf needs --out FILE.pdf"))
@@ -144,6 +155,36 @@ def _record_plan(
     for line in describe_outcome(outcome):
         say(Said("{file}: {line}", file=file, line=line), err=True)
     _show_plan(kept, made, target, language)
+
+
+def _print_shared_calendar(
+    labels: tuple[Path, ...],
+    regions: tuple[str, ...],
+    form: str | None,
+    language: str | None,
+    on: dt.date,
+) -> int:
+    from labelkit.job.prepare import prepare_job
+    from labelkit.plan.order_plan import make_plan
+    from labelkit.plan.shared_calendar import lay_together
+    from labelkit.report.shared_calendar import format_calendar_json, format_calendar_text
+
+    files = tuple(dict.fromkeys(file for label in labels for file in _list_labels(label)))
+    made = lay_together([make_plan(prepare_job(file, regions), on) for file in files], on)
+    written = format_calendar_json(made) if form == "json" else format_calendar_text(made, language)
+    click.echo(written, nl=False)
+    return ExitCode.OK if made.can_be_kept else ExitCode.FINDINGS
+
+
+def _list_labels(path: Path) -> tuple[Path, ...]:
+    """A label's file itself, or those of a folder's events; InputError where it has none."""
+    if not path.is_dir():
+        return (path,)
+    found = tuple(sorted((*path.glob("label.toml"), *path.glob("*/label.toml"))))
+    if not found:
+        told = Said("has no label.toml, nor a folder with one; expected a folder of events")
+        raise InputError(format_path(path), "", None, told)
+    return found
 
 
 def _choose_format(asked: str | None, target: Path | None) -> str:

@@ -15,6 +15,7 @@ from labelkit.cli.voice import get_language, say
 from labelkit.common.errors import ExitCode, InputError
 from labelkit.common.messages import FactList, Said
 from labelkit.common.regions import list_region_titles
+from labelkit.report.advice import explain_advice, list_advice_ids
 from labelkit.report.findings import FindingWords, load_finding_words
 from labelkit.report.phrasebook import bind_words
 from labelkit.report.reader import describe_partly_english
@@ -133,6 +134,10 @@ def show(rule_id: str, language: str | None) -> None:
                 _format_conflict_page(conflict, load_finding_words((), language or get_language()))
             )
             return
+    if wanted in list_advice_ids():
+        words = load_finding_words((), language or get_language())
+        click.echo(_format_advice_page(wanted, words))
+        return
     raise InputError(
         "rules", "", rule_id, Said("unknown rule; {hint}", hint=_suggest_rule_ids(wanted))
     )
@@ -219,9 +224,9 @@ def _print_untranslated(words: FindingWords, rules: Iterable[Rule], parts: Seque
 def _suggest_rule_ids(wanted: str) -> Said:
     from difflib import get_close_matches
 
-    ids = [rule.id for rule in load_rules(tuple(list_region_titles()))] + [
-        c.id for c in load_conflicts()
-    ]
+    rules = load_rules(tuple(list_region_titles()))
+    ids = [rule.id for rule in rules] + [conflict.id for conflict in load_conflicts()]
+    ids += list_advice_ids()
     near = get_close_matches(wanted, ids, _NEAR, 0.5)
     if near:
         return Said("did you mean {near}?", near=FactList(near, "or"))
@@ -314,6 +319,13 @@ def _format_conflict_page(conflict: Conflict, words: FindingWords) -> str:
         "shown_by": ", ".join(conflict.rules),
     }
     return _format_paragraphs(conflict.id, parts, words)
+
+
+def _format_advice_page(rule_id: str, words: FindingWords) -> str:
+    """A finding of labelkit's own: advice, and no law."""
+    asks, why = explain_advice(rule_id, words.speech.language)
+    own = words.say(f"rule.{Provenance.ADVICE}")
+    return _format_paragraphs(rule_id, {"asks": asks, "why": why, "citation": own}, words)
 
 
 def _format_paragraphs(title: str, parts: dict[str, str], words: FindingWords) -> str:

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
-from labelkit.cli.voice import say
+from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
-from labelkit.common.messages import NOTHING, Day, FactList, Number, Said, count_things
+from labelkit.common.messages import NOTHING, Day, FactList, Said, count_things
+from labelkit.common.quantity import round_grams
 
 if TYPE_CHECKING:
     from labelkit.plan.lotcode import LotMatch
@@ -44,12 +45,17 @@ if TYPE_CHECKING:
     help="With --withdraw: the day; today unless given.",
 )
 @click.option(
+    "--letters", type=click.Path(path_type=Path), metavar="FOLDER",
+    help="Write a recall letter for each event that used LOT, and a list of whom to call, into a"
+    " folder that only you can read.",
+)  # fmt: skip
+@click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
     help="How to print what was found.",
 )  # fmt: skip
 def command(
     lot: str | None, maker: Path, everything: bool, withdraw: bool, event: str, reason: str,
-    on: dt.date | None, form: str,
+    on: dt.date | None, letters: Path | None, form: str,
 ) -> int:  # fmt: skip
     """Find every event that used a supplier's lot, or a batch by its own lot code.
 
@@ -87,6 +93,8 @@ def command(
         return ExitCode.OK
     if lot is not None and not lot.strip():
         raise click.UsageError(Said("expected a LOT, or --list for everything"))
+    if letters is not None and (withdraw or not lot):
+        raise click.UsageError(Said("--letters needs the recalled LOT"))
     done = recall_lot(path, lot or "")
     if form == "json":
         click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
@@ -95,7 +103,59 @@ def command(
             say(line)
     for line in _describe_search(path, done):
         say(line, err=True)
+    if letters is not None and lot:
+        _write_letters(letters, done, lot)
     return ExitCode.OK if done.complete else ExitCode.FINDINGS
+
+
+def _write_letters(folder: Path, done: Recall, lot: str) -> None:
+    """A letter for each order that used exactly this lot, and the list of customers; they are
+    private, and where they lie and how they go is told."""
+    from labelkit.common.errors import InputError, format_path
+    from labelkit.common.journal import Work, find_workshop, write_outputs
+    from labelkit.order.label import read_label
+    from labelkit.plan.lotcode import LotMatch
+    from labelkit.plan.trace import match_lot_in_record
+    from labelkit.report.recall_letter import draw_recall_letter, list_customers, make_recall_letter
+
+    if folder.exists():
+        told = Said("is already there; choose a new folder")
+        raise InputError(format_path(folder), "", None, told)
+    made, missing = [], []
+    for path, states in done.found.items():
+        for state in states:
+            if not state.stands or match_lot_in_record(state.record, lot) is not LotMatch.EXACT:
+                continue
+            label = state.record.label
+            try:
+                spec = read_label(path.parent / label)
+            except InputError as error:
+                missing.append(
+                    Said("no letter for {label}: {reason}", label=label, reason=error.expected)
+                )
+                continue
+            made.append(make_recall_letter(spec, state.record))
+    folder.mkdir(mode=0o700, parents=True)
+    folder.chmod(0o700)
+    files = {
+        folder / f"recall-{number:03}.pdf": draw_recall_letter(letter)
+        for number, letter in enumerate(made, start=1)
+    }
+    heading = "date\tevent\tpieces\tcustomer\ttelephone"
+    files[folder / "customers.tsv"] = "\n".join([heading, *list_customers(made), ""]).encode()
+    told_all = write_outputs(files, Work("trace", find_workshop(folder)))
+    for file in files:
+        file.chmod(0o600)
+        click.echo(file)
+    say_all([*told_all, *missing], err=True)
+    say(
+        Said(
+            "{folder} holds names and telephone numbers, and only you can read it: remove the"
+            " folder once everyone is told",
+            folder=format_path(folder),
+        ),
+        err=True,
+    )
 
 
 def _list_batches(done: Recall, path: Path) -> Iterator[Said]:
@@ -274,7 +334,9 @@ def _list_batch_facts(entry: BatchRecord) -> dict[str, object]:
 
     labels: Said = count_things(entry.labels, "{n} label", "{n} labels")
     if entry.net_weight_g is not None:
-        labels = Said("{labels} of {mass} g net", labels=labels, mass=Number(entry.net_weight_g))
+        labels = Said(
+            "{labels} of {mass} g net", labels=labels, mass=round_grams(entry.net_weight_g)
+        )
     return {
         "date": entry.date,
         "lot": entry.lot,
@@ -308,7 +370,7 @@ def _describe_batch(state: RecordedState, lot: str) -> Iterator[Said]:
         if _has_lot(material.lots, lot) or (_has_lot((entry.lot,), lot) and material.lots):
             yield Said(
                 "    {mass} g of {name}, lot {lots}",
-                mass=material.mass_g,
+                mass=round_grams(material.mass_g),
                 name=material.name,
                 lots=FactList(material.lots),
             )

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from labelkit.common.errors import UnreadableTextError
-from labelkit.common.messages import Said, Verbatim
+from labelkit.common.messages import Number, Said, Verbatim
 
 GRAMS_PER_OUNCE = Decimal("28.349523125")
 """International avoirdupois ounce, exact (NIST Handbook 44, Appendix C)."""
@@ -49,6 +49,23 @@ _LENGTH_UNITS = {
     "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch",
 }  # fmt: skip
 
+_FRACTION_SIGNS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
+_FRACTION = re.compile(
+    r"(?:(?<![\d.,/⁄])(\d+)\s+)?(?<![\d.,/⁄])(\d+)\s*[/⁄]\s*(\d+)"
+    r"(?=\s*(?:oz|ounces?|onces?|lbs?|pounds?|in|inch(?:es)?|\"|″)(?!\w))",
+    re.IGNORECASE,
+)
+"""A whole number and a fraction of a unit that is divided so; grams and millimetres are not."""
+_PARTS = (2, 4, 8, 16, 32, 64)
+
 _USUAL_UNITS = {
     "gram": ("g", Said("grams")),
     "millimeter": ("mm", Said("millimetres")),
@@ -82,15 +99,17 @@ def parse_mass_g(text: str) -> Decimal:
 
 def is_avoirdupois(text: str) -> bool:
     """Whether a mass is written in ounces or pounds."""
-    return bool(_list_units(text) & {"ounce", "pound"})
+    return bool(list_mass_units(text) & {"ounce", "pound"})
 
 
 def is_in_ounces(text: str) -> bool:
     """Whether a mass is written in ounces alone."""
-    return _list_units(text) == {"ounce"}
+    return list_mass_units(text) == {"ounce"}
 
 
-def _list_units(text: str) -> set[str]:
+def list_mass_units(text: str) -> set[str]:
+    """The units a mass is written in, by their names in the singular."""
+    text = _write_fractions_as_decimals(text)
     written = (part.group(2) for part in _PART.finditer(text))
     return {_MASS_UNITS.get(unit.lower().rstrip("."), "") for unit in written}
 
@@ -159,6 +178,7 @@ def suggest_share(text: str, otherwise: Said = Said('a share such as "5 %"')) ->
 
 
 def _sum_parts(text: str, units: dict[str, str], base: str, expected: Said) -> Decimal:
+    text = _write_fractions_as_decimals(text)
     position, total, found = 0, Decimal(0), False
     while match := _PART.match(text, position):
         number, unit = match.group(1), match.group(2)
@@ -184,6 +204,23 @@ def _sum_parts(text: str, units: dict[str, str], base: str, expected: Said) -> D
     if not found or position != len(text):
         raise QuantityError(Said("expected {expected}", expected=expected))
     return total
+
+
+def _write_fractions_as_decimals(text: str) -> str:
+    """``"3 1/2 oz"`` as ``"3.5 oz"``: halves down to sixty-fourths of ounces, pounds and inches.
+
+    Any other fraction is left as it stands, and is no quantity.
+    """
+    for sign, fraction in _FRACTION_SIGNS.items():
+        text = text.replace(sign, f" {fraction}")
+    return _FRACTION.sub(_write_fraction, text)
+
+
+def _write_fraction(match: re.Match[str]) -> str:
+    whole, over, parts = int(match[1] or 0), int(match[2]), int(match[3])
+    if parts not in _PARTS or not 0 < over < parts:
+        return match[0]
+    return f" {whole + Decimal(over) / parts} "
 
 
 def _explain_missing_unit(number: str, base: str) -> Said:
@@ -263,6 +300,11 @@ def format_report_number(value: Decimal, locale: str) -> str:
     if whole is None:
         return text
     return re.sub(r"(?<=\d)(?=(?:\d{3})+$)", "\u202f", whole[0]) + text[whole.end() :]
+
+
+def round_grams(mass_g: Decimal) -> Number:
+    """36.854: to the milligram at most, as an ounce is no round number of grams."""
+    return Number(mass_g.quantize(Decimal("0.001")))
 
 
 def format_grams(mass_g: Decimal, locale: str) -> str:

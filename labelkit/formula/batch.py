@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
-from math import sqrt
 
 from labelkit.common.messages import Number, Said
+from labelkit.formula.drying import DryingFit, fit_drying, to_percent
 from labelkit.formula.expand import Expanded, Substance, expand_recipe
 from labelkit.formula.materials import ValueRange, merge_own_materials
 from labelkit.formula.purity import strength_range
@@ -60,6 +60,8 @@ class CureLoss:
     spread_percent: Decimal
     source: str
     """"bars", "expected" or "default"."""
+    fit: DryingFit | None = None
+    """What the marker bars tell, where there are any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,24 +320,18 @@ def _compute_water_g(recipe: Recipe, lyes: tuple[LyeWeighed, ...], oils_g: Decim
 
 
 def _estimate_loss(cure: Cure, scale_g: Decimal) -> CureLoss:
-    if cure.bars:
-        return _loss_from_weighings(cure, scale_g)
+    fit = fit_drying(cure) if cure.bars else None
+    if fit is not None:
+        return _loss_from_weighings(cure, fit, scale_g)
     if cure.loss_percent is not None:
         spread = GUESSED_SPREAD_PERCENT if cure.spread_percent is None else cure.spread_percent
         return CureLoss(cure.loss_percent, spread, "expected")
     return CureLoss(DEFAULT_LOSS_PERCENT, DEFAULT_SPREAD_PERCENT, "default")
 
 
-def _loss_from_weighings(cure: Cure, scale_g: Decimal) -> CureLoss:
-    """The bars' common loss; its range is twice the error of their mean and the scale's own."""
-    poured = sum((bar.poured_g for bar in cure.bars), Decimal(0))
-    cured = sum((bar.cured_g for bar in cure.bars), Decimal(0))
-    count = len(cure.bars)
-    scale = 100 * scale_g / 2 / (poured / count) / Decimal(count).sqrt()
-    if count == 1:
-        return CureLoss(100 - 100 * cured / poured, scale + GUESSED_SPREAD_PERCENT, "bars")
-    losses = [float(100 - 100 * bar.cured_g / bar.poured_g) for bar in cure.bars]
-    mean = sum(losses) / count
-    deviation = sqrt(sum((loss - mean) ** 2 for loss in losses) / (count - 1))
-    error = Decimal(repr(round(2 * deviation / sqrt(count), 6)))
-    return CureLoss(100 - 100 * cured / poured, scale + error, "bars")
+def _loss_from_weighings(cure: Cure, fit: DryingFit, scale_g: Decimal) -> CureLoss:
+    """The loss that the bars tell; its range is theirs and the scale's own."""
+    poured = sum((bar.poured_g for bar in cure.bars), Decimal(0)) / len(cure.bars)
+    scale = 100 * scale_g / 2 / poured / Decimal(fit.bars).sqrt()
+    half = GUESSED_SPREAD_PERCENT if fit.bars == 1 else to_percent(fit.half_percent)
+    return CureLoss(to_percent(fit.percent), scale + half, "bars", fit)

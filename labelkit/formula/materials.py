@@ -15,6 +15,7 @@ from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
 from labelkit.common.text_match import fold_as_read
 from labelkit.formula.close_names import find_alike_names, split_into_words
 from labelkit.formula.plausible import explain_implausible_value
+from labelkit.formula.refusals import explain_refusal
 from labelkit.order.recipe import MaterialKind, OwnMaterial, OwnPart, Recipe, Share
 
 OWN_SPREAD = Decimal("0.005")
@@ -182,9 +183,11 @@ class Materials:
         )
 
     def near(self, name: str, kind: MaterialKind | None = None) -> Said:
-        """A hint for a name that is not known."""
+        """A hint for a name that is not known, or why labelkit does not count with it."""
         if split_into_words(name) & _LYE_WORDS:
             return Said("is lye; give NaOH and KOH under [[lye]], with alkali and purity")
+        if refusal := explain_refusal(name):
+            return refusal
         found = [_describe_offer(row) for row in self.alike(name, kind)[:MOST_OFFERED]]
         own = Said(
             "labelkit materials lists what is known; describe another in a [[material]] with id,"
@@ -305,6 +308,7 @@ def merge_own_materials(recipe: Recipe) -> Materials:
         return table
     rows = {row.id: row for row in table}
     for own in recipe.own_materials:
+        _check_fat_is_known(recipe, own, table)
         known = table.find(own.id)
         row = _override_material(known, own) if known else _make_new_material(recipe, own, table)
         rows[row.id] = row
@@ -343,6 +347,11 @@ def _override_material(row: Material, own: OwnMaterial) -> Material:
         changes["source"] = own.source or Said("the recipe")
     if own.acid_value is not None:
         changes["acid"] = ValueRange.about(own.acid_value, Decimal(0))
+    if own.water_share is not None:
+        changes["water"] = ValueRange.between(own.water_share.low, own.water_share.high)
+    if own.fat_share is not None:
+        changes["fat"] = ValueRange.between(own.fat_share.low, own.fat_share.high)
+        changes["fat_material"] = own.fat
     if own.parts:
         changes["parts"] = tuple(_make_own_part(part) for part in own.parts)
     return replace(row, names={**row.names, **own.names}, **changes)
@@ -357,6 +366,19 @@ def make_own_value(value: Decimal, half: Decimal | None, published: ValueRange) 
 
 def _make_own_part(part: OwnPart) -> CompoundPart:
     return CompoundPart(part.material, part.inci, part.share)
+
+
+def _check_fat_is_known(recipe: Recipe, own: OwnMaterial, table: Materials) -> None:
+    """The fat in a liquid is one of the table's, with a saponification value."""
+    if not own.fat:
+        return
+    fat = table.find(own.fat)
+    if fat is None:
+        recipe.wrong(f"{own.key}.fat", own.fat, table.near(own.fat))
+    if fat.kind not in _TITRATED:
+        recipe.wrong(
+            f"{own.key}.fat", own.fat, Said('is no fat; expected one such as "butter-fat"')
+        )
 
 
 _TITRATED = (MaterialKind.TRIGLYCERIDE, MaterialKind.FREE_ACID, MaterialKind.WAX)

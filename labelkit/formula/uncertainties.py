@@ -12,6 +12,7 @@ from labelkit.formula.allergens import list_similar_allergens
 from labelkit.formula.composition import WATER_INCI, find_soap_name
 from labelkit.formula.dangers import find_danger_uncertainties, find_unlimited_oils
 from labelkit.formula.declaration import Basis, DeclaredLine, Role, Style, Uncertainty
+from labelkit.formula.drying import fit_drying, to_percent
 from labelkit.formula.expand import RecipeLine, Substance
 from labelkit.formula.list_order import ONE_PERCENT, is_ordered_by_weight
 from labelkit.formula.lye_checks import find_lye_uncertainties
@@ -401,7 +402,42 @@ def _find_unsettled_soaps(work: WorkedRecipe) -> Iterator[Uncertainty]:
 # -- defaults and conflicts ------------------------------------------------------------------------
 
 
+def _find_odd_bars(work: WorkedRecipe) -> Iterator[Uncertainty]:
+    """Marker bars that are left out: mistyped, or weighed twice on one day."""
+    fit = fit_drying(work.recipe.cure) if work.recipe.cure.bars else None
+    for odd in fit.odd if fit is not None else ():
+        masses = {
+            "bar": odd.bar.key,
+            "poured": Number(odd.bar.poured_g),
+            "cured": Number(odd.bar.cured_g),
+        }
+        if odd.usual_percent is None:
+            yield Uncertainty(
+                "default",
+                "warn",
+                Said(
+                    "the marker bar {bar} was weighed twice on one day and is left out",
+                    bar=odd.bar.key,
+                ),
+                Said("say after how many days it was weighed again"),
+            )
+            continue
+        yield Uncertainty(
+            "default",
+            "warn",
+            Said(
+                "the marker bar {bar} ({poured} g, then {cured} g) lost {loss} %, where the bars"
+                " lose about {usual} %: it is left out",
+                **masses,
+                loss=Number(to_percent(odd.loss_percent), 1),
+                usual=Number(to_percent(odd.usual_percent), 1),
+            ),
+            Said("compare both weights with what was written down"),
+        )
+
+
 def _find_default_uncertainties(work: WorkedRecipe) -> Iterator[Uncertainty]:
+    yield from _find_odd_bars(work)
     loss = work.batch.loss
     if loss.source == "default" and work.policy.basis is Basis.CURED:
         yield Uncertainty(

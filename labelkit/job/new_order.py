@@ -63,6 +63,11 @@ def make_starter_files(
     return {name: add_further_keys(name, text) for name, text in made.items()}
 
 
+def name_maker_above(made: Mapping[str, str]) -> dict[str, str]:
+    """The same files for a maker's file that stands in the folder above the label's."""
+    return {**made, "label.toml": _set_key(made["label.toml"], "maker", '"../maker.toml"')}
+
+
 def _adapt_label_to_workshop(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
     """The label's text for a workshop that has its file already."""
     regions = asked or workshop.regions or HOME

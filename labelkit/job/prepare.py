@@ -26,6 +26,7 @@ from labelkit.common.messages import FactList
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.formula.declaration import Declaration
+from labelkit.formula.stocking import stock_recipe
 from labelkit.impose import count_labels_per_sheet
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
@@ -61,6 +62,7 @@ def prepare_job(
 def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | None = None) -> Job:
     """The job of an order, for the day of sale or another. Raises LabelkitError for a recipe that
     nothing can be declared of."""
+    order = replace(order, recipe=stock_recipe(order.recipe, order.shelf))
     spec = order.spec
     day = on or spec.product.sold_on
     policy = make_policy(spec.regions, day, spec.product.first_sold_on)

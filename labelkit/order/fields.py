@@ -29,13 +29,14 @@ _PLAN = {
     name: name
     for name in (
         "plan", "plan.mould", "plan.labels", "plan.wrap", "plan.ribbon", "plan.box", "plan.extra",
-        "plan.quote", "plan.tax", "plan.sent", "plan.minutes",
+        "plan.quote", "plan.tax", "plan.sent", "plan.customer", "plan.minutes",
     )
 }  # fmt: skip
 LABEL, MAKER, RECIPE, PRICES = "label.toml", "maker.toml", "recipe.toml", "prices.toml"
 STOCK = "a stock file"
 LAYOUT = "a layout file"
 PRINTERS, PART_USED = "printers.toml", "part-used.toml"
+SHELF = "shelf.toml"
 _RECIPE = (
     "recipe", "oil", "lye", "water", "superfat", "scent", "additive", "colour", "cure", "cure.bar",
     "material", "material.part",
@@ -56,6 +57,7 @@ FILES: Mapping[str, Mapping[str, str]] = {
     MAKER: {**{name: name for name in ("maker", "defaults", "evidence")}, **_PLAN},
     RECIPE: {name: name for name in _RECIPE},
     PRICES: {"price": "price"},
+    SHELF: {name: name for name in ("ages", "shelf", "shelf.lot")},
     STOCK: {"": "stock file"},
     LAYOUT: {
         "": "layout file",
@@ -72,7 +74,7 @@ FILES: Mapping[str, Mapping[str, str]] = {
 """The tables of each file, in the order in which a maker meets them, each with its heading in
 fields.toml; "" is the top of the file, and "*" any name."""
 ANY_NAME = "*"
-_WRITTEN_BY_HER = (LABEL, MAKER, RECIPE, PRICES, STOCK)
+_WRITTEN_BY_HER = (LABEL, MAKER, RECIPE, PRICES, SHELF, STOCK)
 """The files in which a key that is nowhere known may belong."""
 
 

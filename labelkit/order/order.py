@@ -19,6 +19,7 @@ from labelkit.order.mistakes import collect_mistakes, collecting_mistakes, tell_
 from labelkit.order.prices import PriceLine, read_prices
 from labelkit.order.printer import PrinterProfile, path_of_printers, read_printers
 from labelkit.order.recipe import Recipe, read_recipe
+from labelkit.order.shelf import Shelf, path_of_shelf, read_shelf
 from labelkit.order.stock import Stock, find_stock
 
 
@@ -38,6 +39,8 @@ class Order:
     prices: tuple[PriceLine, ...] = ()
     no_prices: InputError | None = None
     """Why there are none, where the plan names a list that is not there: labels do without it."""
+    shelf: Shelf | None = None
+    """What the workshop keeps; None: it has no such file."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
     inputs: tuple[FileRead, ...] = field(default=(), compare=False)
@@ -65,6 +68,7 @@ def read_order(
             logo=_read_spec_logo(spec),
             prices=_read_spec_prices(spec),
             no_prices=collect_mistakes(_find_price_list_error, spec),
+            shelf=collect_mistakes(lambda: read_shelf(path_of_shelf(spec.maker.path))),
             printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
             inputs=tuple(FileRead(file, sha256) for file, sha256 in digests.items()),
         )

@@ -21,6 +21,7 @@ from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Day, Said
+from labelkit.common.scales import Scale
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
@@ -61,6 +62,8 @@ class Mould:
     cavities: int = 0
     divider: bool = False
     """The last loaf may be filled in part, up to a board set across it."""
+    owned: int | None = None
+    """How many there are; None: as many as an order needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,16 +78,21 @@ class Making:
     offcuts_percent: Decimal
     density_g_ml: Decimal
     mould: Mould | None
-    scale_g: Decimal | None
-    """One division of the scale; None: the recipe's own."""
-    fine_scale_g: Decimal | None
-    """One division of a second scale for small masses."""
+    scale: Scale | None
+    """None: the recipe's own."""
+    fine_scale: Scale | None
+    """A second one for small masses."""
     piece_poured_g: Decimal | None
     """What one piece weighs as cut, where that is fixed; None: the plan works it out."""
     spread_percent: Decimal
     """Standard deviation of one piece's mass."""
     further_loss_percent: Decimal
     """Of the cured mass, between wrapping and the day of sale."""
+    shelf_loss_percent: Decimal | None = None
+    """Of its mass, what a piece loses in every further month in its wrap; None: nobody said."""
+    shelf_months: int = 6
+    rack: int | None = None
+    """Pieces that can lie and cure at a time; None: nobody said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +131,8 @@ class LabelSheets:
     """Front and back of a piece on the two sides of one sheet."""
     other_price: Decimal | None = None
     """Of a sheet for a tag or card that has a stock of its own."""
+    prices: Mapping[str, Decimal] = field(default_factory=dict)
+    """Of a sheet, or of a label of a roll, by the name of its stock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +180,16 @@ class SentPieces:
     to: str
     """Who has them, and where."""
     on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """Who ordered: for letters alone; no label, proof or record carries it."""
+
+    name: str
+    address: tuple[str, ...] = ()
+    telephone: str = ""
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +246,8 @@ class Money:
     valid_days: int
     terms: Words
     lead_time: Words
+    fee_percent: Decimal = Decimal(0)
+    """Of the price: what a platform or a card keeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +268,7 @@ class PlanSpec:
     """How many of the event's spares are pieces; the other spares are labels alone."""
     defaults: tuple[UsedDefault, ...] = field(default=())
     sent: tuple[SentPieces, ...] = ()
+    customer: Customer | None = None
 
     def has_own(self, name: str) -> bool:
         """Whether one of the two files says a key of [plan] itself."""
@@ -285,6 +308,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
         ribbon=_read_ribbon(layers.inner("ribbon")),
         box=_read_box(layers.inner("box")),
         extras=layers.rows("extra", _read_extra),
+        customer=_read_customer(layers.own),
         sent=_read_sent(layers.own, event, spare_pieces),
         money=_read_money(layers, event.home),
         language=layers.where("language").text(
@@ -387,6 +411,10 @@ class _Layers:
         value: Decimal | None = self.where(key).mass_g(key, None)
         return value
 
+    def scale(self, key: str) -> Scale | None:
+        value: Scale | None = self.where(key).scale(key, None)
+        return value
+
     def size_mm(self, key: str) -> tuple[Decimal, Decimal]:
         size: tuple[Decimal, Decimal] = self.where(key).size_mm(key)
         return size
@@ -433,11 +461,14 @@ def _read_making(layers: _Layers) -> Making:
         offcuts_percent=offcuts,
         density_g_ml=layers.number("density"),
         mould=mould,
-        scale_g=layers.mass_g("scale"),
-        fine_scale_g=layers.mass_g("fine_scale"),
+        scale=layers.scale("scale"),
+        fine_scale=layers.scale("fine_scale"),
         piece_poured_g=layers.mass_g("piece_poured"),
         spread_percent=layers.percent("weight_spread"),
         further_loss_percent=layers.percent("further_loss"),
+        shelf_loss_percent=layers.percent("shelf_loss") if layers.given("shelf_loss") else None,
+        shelf_months=layers.integer("shelf_months") if layers.given("shelf_months") else 6,
+        rack=layers.integer("rack") if layers.given("rack") else None,
     )
 
 
@@ -456,12 +487,14 @@ def _read_mould(layers: _Layers) -> Mould | None:
         for key in ("fill", "ends", "divider"):
             if layers.given(key):
                 layers.where(key).wrong(key, None, Said("is for a loaf measured by inside"))
+    owned = layers.integer("owned") if layers.given("owned") else None
     if kinds[0] == "volume_ml":
-        return Mould(MouldKind.VOLUME, volume_ml=layers.number("volume_ml"))
+        volume = layers.number("volume_ml")
+        return Mould(MouldKind.VOLUME, volume_ml=volume, owned=owned)
     if kinds[0] == "cavities":
         count = layers.integer("cavities")
         volume = layers.number("cavity_ml")
-        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count)
+        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count, owned=owned)
     length, width = layers.size_mm("inside")
     fill = layers.length_mm("fill")
     ends = layers.length_mm("ends") if layers.given("ends") else Decimal(0)
@@ -471,7 +504,7 @@ def _read_mould(layers: _Layers) -> Mould | None:
         )
     divider: bool = layers.where("divider").flag("divider", False)
     volume = length * width * fill / 1000
-    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider)
+    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider, owned=owned)
 
 
 # -- timing ----------------------------------------------------------------------------------------
@@ -599,7 +632,9 @@ def _read_label_sheets(layers: _Layers) -> LabelSheets:
             expected = Said("is for sheets printed on one side; with two_sided = true write start")
             layers.where(key).wrong(key, layers.integer(key), expected)
     price, other_price = layers.price(), layers.price("other_price")
-    return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price)
+    named = layers.where("prices").table("prices", None)
+    prices = {name: named.number(name) for name in named.names()}
+    return LabelSheets(of("front_start"), of("back_start"), price, two_sided, other_price, prices)
 
 
 def _read_in_hand(layers: _Layers) -> int:
@@ -610,12 +645,51 @@ def _read_in_hand(layers: _Layers) -> int:
 def _read_wrap(layers: _Layers) -> Wrap | None:
     if not layers.present:
         return None
-    size, sheet = layers.size_mm("size"), layers.size_mm("sheet")
+    size, sheet = _read_wrap_size(layers), layers.size_mm("sheet")
     if not any(w <= sheet[0] and h <= sheet[1] for w, h in (size, size[::-1])):
         layers.where("size").wrong(
             "size", f"{size[0]} x {size[1]} mm", Said("is larger than the sheet")
         )
     return Wrap(size, sheet, _read_in_hand(layers), layers.price())
+
+
+_OVERLAP_MM, _SEAM_MM = Decimal(20), Decimal(15)
+"""Of paper and of a film's or sleeve's seam: common practice, no source."""
+
+
+@collecting_mistakes
+def _read_wrap_size(layers: _Layers) -> tuple[Decimal, Decimal]:
+    """What one piece takes: as it is given, or as its kind needs round a piece."""
+    if not layers.given("piece"):
+        if layers.given("kind") or layers.given("thick"):
+            told = Said('missing; expected its face, such as "60 x 45 mm"')
+            layers.own.wrong("piece", None, told)
+        return layers.size_mm("size")
+    if layers.given("size"):
+        told = Said("follows from the piece; give one of them")
+        layers.where("size").wrong("size", None, told)
+    kind = "paper"
+    if layers.given("kind"):
+        kind = layers.where("kind").choice("kind")
+    width, height = layers.size_mm("piece")
+    return measure_wrap_mm(kind, width, height, layers.length_mm("thick"))
+
+
+def measure_wrap_mm(
+    kind: str, width: Decimal, height: Decimal, thick: Decimal
+) -> tuple[Decimal, Decimal]:
+    """What a wrap of a kind takes round a piece, in millimetres: round its girth, along its height.
+
+    Paper laps over and is folded in at both ends; film is a sleeve with a seam, longer by the
+    thickness and a seam at either end; a sleeve is as long as the piece, a band half as long.
+    """
+    girth = 2 * (width + thick)
+    return {
+        "paper": (girth + _OVERLAP_MM, height + 2 * thick),
+        "sleeve": (girth + _SEAM_MM, height),
+        "band": (girth + _SEAM_MM, height / 2),
+        "shrink film": (girth + 2 * _SEAM_MM, height + thick + 2 * _SEAM_MM),
+    }[kind]
 
 
 @collecting_mistakes
@@ -675,6 +749,22 @@ def _read_sent(table: Table, event: PlanContext, spare_pieces: int) -> tuple[Sen
     return found
 
 
+@collecting_mistakes
+def _read_customer(own: Table) -> Customer | None:
+    """``[plan.customer]`` of the label's own file: a workshop has many."""
+    if not own.has("customer"):
+        return None
+    table = own.table("customer")
+    customer = Customer(
+        table.text("name"),
+        table.texts("address", (), Said('a list such as ["4 Rope Walk", "Anse-aux-Brumes NB"]')),
+        table.text("telephone", ""),
+        table.text("language", "", Said('a language tag such as "fr"')),
+    )
+    table.done()
+    return customer
+
+
 def _read_sent_row(table: Table) -> SentPieces:
     sent = SentPieces(
         table.integer("pieces"),
@@ -707,7 +797,20 @@ def _read_money(layers: _Layers, home: str) -> Money:
         valid_days=quote.integer("valid_days"),
         terms=quote.words("terms"),
         lead_time=quote.words("lead_time"),
+        fee_percent=_read_fee(layers),
     )
+
+
+@collecting_mistakes
+def _read_fee(layers: _Layers) -> Decimal:
+    """What is kept of the price; with the margin it must leave something of it."""
+    if not layers.given("fee"):
+        return Decimal(0)
+    fee = layers.percent("fee")
+    if fee + layers.percent("margin") >= 100:
+        told = Said("and the margin leave nothing of the price")
+        layers.where("fee").wrong("fee", f"{fee} %", told)
+    return fee
 
 
 @collecting_mistakes

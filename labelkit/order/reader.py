@@ -20,6 +20,7 @@ from labelkit.common import quantity
 from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
+from labelkit.common.scales import DIVISION, read_scale
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
     FILES,
@@ -166,6 +167,7 @@ WHAT_FILES_ARE = {
     "maker.toml": Said("a maker file (maker.toml)"),
     "recipe.toml": Said("a recipe (recipe.toml)"),
     "prices.toml": Said("a price list (prices.toml)"),
+    "shelf.toml": Said("a shelf (shelf.toml)"),
     "printers.toml": Said("a file of printers (printers.toml)"),
     "part-used.toml": Said("a file of part-used sheets (part-used.toml)"),
     "a stock file": Said("a stock file"),
@@ -388,8 +390,11 @@ class Table:
     # -- fields ----------------------------------------------------------------------------------
 
     def field(self, name: str) -> Field | None:
-        """What the table of fields says of a key; None of a name of the maker's own."""
-        return find_field(self.file, self.prefix, name)
+        """What the table of fields says of a key; of a name of the maker's own what it says of
+        the key under which her names stand, and None where it knows neither."""
+        outer, _, own = self.prefix.rpartition(".")
+        found = find_field(self.file, self.prefix, name)
+        return found or find_field(self.file, outer, own)
 
     def limits(self, name: str) -> Range:
         """Least and most of a number, in the field's own unit."""
@@ -634,6 +639,14 @@ class Table:
         value = self._parsed(name, quantity.parse_mass_g, default, Said('a mass such as "480 g"'))
         if name in self._data:
             self.check_limits(name, value)
+        return value
+
+    @collecting_mistakes
+    def scale(self, name: str, default: Any = REQUIRED) -> Any:
+        """A Scale, by one of its divisions."""
+        value = self._parsed(name, read_scale, default, DIVISION)
+        if name in self._data and value.division_g not in self.limits(name):
+            self.outside(name, DIVISION)
         return value
 
     @collecting_mistakes

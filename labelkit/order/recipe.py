@@ -18,13 +18,14 @@ from typing import Any, NoReturn
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
+from labelkit.common.scales import Scale
 from labelkit.order.fields import RECIPE, load_range
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, read_toml
 
 MOST_LINES = 200
 """Of all lists together: far beyond any soap, and near enough to compute with."""
-DEFAULT_SCALE_G = Decimal(1)
+DEFAULT_SCALE = Scale(Decimal(1))
 """A kitchen scale's division: common practice, no source."""
 
 MOST_LYE_PERCENT = load_range(RECIPE, "lye", "solution").most
@@ -188,6 +189,12 @@ class MarkerBar:
 
     poured_g: Decimal
     cured_g: Decimal
+    days: int | None = None
+    """From cutting to the second weighing; None: the recipe's cure."""
+    batch: str = ""
+    """The lot it was of; those that name none are of one."""
+    key: str = ""
+    """Where it stands in the file: "cure.bar[2]"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +238,12 @@ class OwnMaterial:
     plant: bool | None = None
     parts: tuple[OwnPart, ...] = ()
     source: str = ""
+    water_share: Share | None = None
+    """Percent that dries out of it during cure."""
+    fat_share: Share | None = None
+    """Percent of a fat in it, that takes lye."""
+    fat: str = ""
+    """Which: a known material."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +252,8 @@ class Recipe:
 
     path: Path
     name: str
-    scale_g: Decimal
-    """One division of the scale; every weighing is known to half of it."""
+    scale: Scale
+    """Every weighing is known to half of its division."""
     oils: tuple[WeighedLine, ...]
     lyes: tuple[Lye, ...]
     water: Water
@@ -252,6 +265,11 @@ class Recipe:
     cure: Cure = Cure()
     own_materials: tuple[OwnMaterial, ...] = ()
 
+    @property
+    def scale_g(self) -> Decimal:
+        """One division of the scale."""
+        return self.scale.division_g
+
     def wrong(self, key: str, value: object, expected: Said) -> NoReturn:
         """Raises the InputError for a value of this file."""
         raise InputError(format_path(self.path), key, value, expected)
@@ -262,7 +280,7 @@ def read_recipe(path: Path) -> Recipe:
     top = read_toml(path, RECIPE)
     about = top.table("recipe")
     name: str = about.text("name")
-    scale: Decimal = about.mass_g("scale", DEFAULT_SCALE_G)
+    scale: Scale = about.scale("scale", DEFAULT_SCALE)
     about.done()
     oils = top.rows("oil", partial(_read_weighed_line, group=LineGroup.OIL))
     collect_mistakes(_check_oils, top, oils)
@@ -271,7 +289,7 @@ def read_recipe(path: Path) -> Recipe:
     recipe = Recipe(
         path=path,
         name=name,
-        scale_g=scale,
+        scale=scale,
         oils=oils,
         lyes=lyes,
         water=_read_water(top.table("water")),
@@ -322,7 +340,7 @@ def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
         saponification_spread=_read_spread(table) if oil else None,
         acid_value=table.number("acid_value", None) if oil else None,
         infused_with=table.text("infused_with", "", Said("an INCI name")) if oil else "",
-        allergens=_read_allergens(table),
+        allergens=read_allergens(table),
         lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
         typed=str(table.raw("mass", "")),
@@ -357,7 +375,7 @@ def _read_scent(table: Table) -> Scent:
         mass_g=table.mass_g("mass"),
         essential_oil=essential,
         named=collect_mistakes(lambda: shown == "name"),
-        allergens=_read_allergens(table) if table.has("allergens") else None,
+        allergens=read_allergens(table) if table.has("allergens") else None,
         limit_percent=table.percent("limit", None),
         certificate=table.text("certificate", ""),
         label_scent=table.words("label_scent", {}),
@@ -387,7 +405,8 @@ def _read_lots(table: Table) -> tuple[str, ...]:
 
 
 @collecting_mistakes
-def _read_allergens(table: Table) -> dict[str, Share]:
+def read_allergens(table: Table) -> dict[str, Share]:
+    """The allergens of a line, each with its share of it."""
     inner = table.table("allergens", None)
     return {name: _read_share(inner, name) for name in inner.names()}
 
@@ -531,7 +550,13 @@ def _read_cure(table: Table) -> Cure:
 
 
 def _read_bar(table: Table) -> MarkerBar:
-    bar = MarkerBar(table.mass_g("poured"), table.mass_g("cured"))
+    bar = MarkerBar(
+        table.mass_g("poured"),
+        table.mass_g("cured"),
+        table.integer("days", None),
+        table.text("batch", "", Said('the lot of its batch, such as "LS-2704"')),
+        table.prefix,
+    )
     if not 0 < bar.cured_g <= bar.poured_g:
         table.wrong(
             "cured", table.raw("cured"), Said("expected more than 0 g and at most as poured")
@@ -573,8 +598,12 @@ def _read_own_material(table: Table) -> OwnMaterial:
         plant=table.flag("plant", None),
         parts=parts,
         source=table.text("source", ""),
+        water_share=_read_share(table, "water_share") if table.has("water_share") else None,
+        fat_share=_read_share(table, "fat_share") if table.has("fat_share") else None,
+        fat=table.text("fat", "", Said('a known fat such as "butter-fat"')),
     )
     collect_mistakes(_check_parts, table, own)
+    collect_mistakes(_check_water_and_fat, table, own)
     table.done()
     return own
 
@@ -588,6 +617,22 @@ def _check_parts(table: Table, own: OwnMaterial) -> None:
         table.wrong("part", None, Said("the shares make more than 100 % ({low} %)", low=low))
     if own.parts and len(shares) == len(own.parts) and high < Decimal("99.5"):
         table.wrong("part", None, Said("the shares make only {high} %; expected 100 %", high=high))
+
+
+_DRIES = (MaterialKind.INERT, MaterialKind.BOTANICAL)
+
+
+def _check_water_and_fat(table: Table, own: OwnMaterial) -> None:
+    """Shares of water and fat are of what is neither a fat nor a compound, and leave the rest."""
+    given = [key for key in ("water_share", "fat_share", "fat") if table.has(key)]
+    if given and own.kind not in (None, *_DRIES):
+        table.wrong(given[0], table.raw(given[0]), Said('needs kind = "inert" or "botanical"'))
+    if bool(own.fat) != (own.fat_share is not None):
+        key, other = ("fat_share", "fat") if own.fat else ("fat", "fat_share")
+        table.wrong(key, None, Said("missing beside {other}", other=other))
+    high = sum(share.low for share in (own.water_share, own.fat_share) if share)
+    if high > 100:
+        table.wrong(given[0], table.raw(given[0]), Said("water and fat together are over 100 %"))
 
 
 def _read_part(table: Table) -> OwnPart:

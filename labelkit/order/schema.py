@@ -68,6 +68,9 @@ KINDS = {
         "a list of whole numbers", {"type": "array", "items": {"type": "integer"}}
     ),
     "numbers": ValueKind("a list of numbers", {"type": "array", "items": {"type": "number"}}),
+    "named-numbers": ValueKind(
+        "numbers by name", {"type": "object", "additionalProperties": {"type": "number"}}
+    ),
     "lengths": ValueKind("two lengths with their unit", _MEASURES),
     "sizes": ValueKind(
         "sizes of type by name, each in two lengths",

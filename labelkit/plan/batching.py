@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
-from labelkit.common.quantity import GRAMS_PER_OUNCE
+from labelkit.common.scales import Scale, ScaleUnit, find_other_scale
 from labelkit.formula import Batch, compute_batch
 from labelkit.formula.batch import MOLAR_MASS
 from labelkit.formula.materials import Materials, merge_own_materials
 from labelkit.order.plan import Making
 from labelkit.order.recipe import (
+    DEFAULT_SCALE,
     Lye,
     Recipe,
     Scent,
@@ -30,7 +31,6 @@ from labelkit.order.recipe import (
 
 FEW_DIVISIONS = 20
 """Below so many divisions a scale is too coarse: half a division is over 2.5 % of the mass."""
-OUNCE_PLACES = Decimal("0.01")
 
 
 class WeighingRole(StrEnum):
@@ -62,12 +62,19 @@ class Weighing:
     essential_oil: str = ""
     """The id of the essential oil that a scent is said to be."""
 
+    scale: Scale = DEFAULT_SCALE
+    """What it is weighed on."""
+
+    @property
+    def rounding(self) -> str:
+        """How its mass is rounded for a scale: of lye and fragrance down."""
+        down = self.role in (WeighingRole.LYE, WeighingRole.SCENT)
+        return ROUND_FLOOR if down else ROUND_HALF_UP
+
     @property
     def ounces(self) -> Decimal:
-        """The same in avoirdupois ounces; lye and fragrance are rounded down."""
-        down = self.role in (WeighingRole.LYE, WeighingRole.SCENT)
-        rounding = ROUND_FLOOR if down else ROUND_HALF_UP
-        return (self.mass_g / GRAMS_PER_OUNCE).quantize(OUNCE_PLACES, rounding)
+        """The same in avoirdupois ounces, as an ounce scale as fine as its own shows it."""
+        return find_other_scale(self.scale, ScaleUnit.OUNCES).show(self.mass_g, self.rounding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,31 +96,34 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True)
 class Scales:
-    """The divisions of the scales at hand, in grams."""
+    """The scales at hand."""
 
-    main_g: Decimal
-    fine_g: Decimal | None = None
+    main: Scale
+    fine: Scale | None = None
+
+    def choose(self, mass_g: Decimal) -> Scale:
+        """The one a mass is weighed on: the fine one where the main is too coarse."""
+        if self.fine is not None and mass_g < FEW_DIVISIONS * self.main.division_g:
+            return min(self.main, self.fine, key=lambda scale: scale.division_g)
+        return self.main
 
     def division_g(self, mass_g: Decimal) -> Decimal:
-        """The division a mass is weighed to: that of the fine scale where the main is too coarse.
+        """The division a mass is weighed to.
 
         A mass under one division is given in tenths of it (or hundredths ...), never as nothing.
         """
-        step = self.main_g
-        if self.fine_g is not None and mass_g < FEW_DIVISIONS * self.main_g:
-            step = min(step, self.fine_g)
+        step = self.choose(mass_g).division_g
         while 0 < mass_g < step:
             step /= 10
         return step
 
     def too_coarse(self, mass_g: Decimal) -> bool:
-        finest = self.main_g if self.fine_g is None else min(self.main_g, self.fine_g)
-        return 0 < mass_g < FEW_DIVISIONS * finest
+        return 0 < mass_g < FEW_DIVISIONS * self.choose(mass_g).division_g
 
 
 def scales_at_hand(recipe: Recipe, making: Making) -> Scales:
     """The scales an order is made with: those of its plan, else that of its recipe."""
-    return Scales(making.scale_g or recipe.scale_g, making.fine_scale_g)
+    return Scales(making.scale or recipe.scale, making.fine_scale)
 
 
 def plan_batch(recipe: Recipe, target_g: Decimal, scales: Scales) -> BatchPlan:
@@ -125,7 +135,7 @@ def plan_batch(recipe: Recipe, target_g: Decimal, scales: Scales) -> BatchPlan:
         if made.poured_g >= target_g:
             return made
         # Rounding down lye and fragrance may leave the batch a few grams short.
-        missing = max(target_g - made.poured_g, scales.main_g)
+        missing = max(target_g - made.poured_g, scales.main.division_g)
         factor += missing / original.poured_g
 
 
@@ -211,7 +221,10 @@ def _list_weighings(
     water = weighed.water.value
     if water:
         coarse = scales.too_coarse(water)
-        yield Weighing(WeighingRole.WATER, "water", water, counted.water_g, (), None, coarse)
+        yield Weighing(
+            WeighingRole.WATER, "water", water, counted.water_g, (), None, coarse,
+            scale=scales.choose(water),
+        )  # fmt: skip
     for line, source in zip(weighed.additives, recipe.additives, strict=True):
         yield _make_weighing(
             WeighingRole.ADDITIVE,
@@ -236,8 +249,9 @@ def _make_weighing(
     mass = line.mass_g
     assert mass is not None, "the scaled batch is weighed throughout"
     return Weighing(
-        role, name, mass, exact_g, line.lots, line.price_per_kg, scales.too_coarse(exact_g)
-    )
+        role, name, mass, exact_g, line.lots, line.price_per_kg, scales.too_coarse(exact_g),
+        scale=scales.choose(mass),
+    )  # fmt: skip
 
 
 def _material_id(materials: Materials, line: WeighedLine) -> str:

@@ -113,6 +113,12 @@ class Pricing:
     cost_total: Decimal
     taxes: tuple[TaxLine, ...]
     deposit: Decimal
+    fee_percent: Decimal = Decimal(0)
+
+    @property
+    def fee(self) -> Decimal:
+        """What a platform or a card keeps of the price."""
+        return round_to_coin(self.subtotal * self.fee_percent / 100, self.currency)
 
     @property
     def subtotal(self) -> Decimal:
@@ -128,8 +134,8 @@ class Pricing:
 
     @property
     def result(self) -> Decimal:
-        """What the order leaves after its true cost; negative when it is given below cost."""
-        return self.subtotal - self.cost_total
+        """What the order leaves after fees and its true cost; negative when given below cost."""
+        return self.subtotal - self.fee - self.cost_total
 
     @property
     def result_percent(self) -> Decimal | None:
@@ -174,7 +180,8 @@ def compute_pricing(made: Cost, money: Money) -> Pricing:
     """The prices that follow from a cost, and the customer's sums at the price asked."""
     currency = made.currency
     each = made.total / made.pieces
-    margin_price = round_up_amount(each * 100 / (100 - money.margin_percent), money.price_step)
+    kept = 100 - money.margin_percent - money.fee_percent
+    margin_price = round_up_amount(each * 100 / kept, money.price_step)
     asked = money.price if money.price is not None else margin_price
     subtotal = round_to_coin(asked * made.pieces, currency)
     taxes = tuple(
@@ -184,7 +191,7 @@ def compute_pricing(made: Cost, money: Money) -> Pricing:
     return Pricing(
         currency=currency,
         pieces=made.pieces,
-        floor=round_up_amount(each, find_coin(currency)),
+        floor=round_up_amount(each * 100 / (100 - money.fee_percent), find_coin(currency)),
         at_margin=margin_price,
         margin_percent=money.margin_percent,
         asked=asked,
@@ -192,6 +199,7 @@ def compute_pricing(made: Cost, money: Money) -> Pricing:
         cost_total=made.total,
         taxes=taxes,
         deposit=round_to_coin(total * money.deposit_percent / 100, currency),
+        fee_percent=money.fee_percent,
     )
 
 

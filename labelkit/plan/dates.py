@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
+from itertools import chain
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Day, Said
@@ -18,6 +19,9 @@ from labelkit.order.plan import Timing
 
 LEAST_CURE_WEEKS = 4
 """Common practice for cold-process soap, no source."""
+MOST_DAYS_LONGER_IN_MOULD = 5
+"""Beyond the days to unmould: after about a week a loaf is hard to cut (labelkit's own
+judgement)."""
 DAYS_BEFORE_EVENT = 1
 MOST_WRAP_DAYS = 366
 EARLIEST_YEAR, LATEST_YEAR = 1900, 9000
@@ -100,6 +104,11 @@ class Schedule:
     def cure_days(self) -> int:
         """How long the pieces really lie: from cutting to the first day of wrapping."""
         return (self.day(PlanStep.WRAP) - self.day(PlanStep.CUT)).days
+
+    @property
+    def mould_days(self) -> int:
+        """How long the batch lies in its mould: from the pour to the cut."""
+        return (self.day(PlanStep.CUT) - self.day(PlanStep.POUR)).days
 
     @property
     def short_cure(self) -> bool:
@@ -262,8 +271,33 @@ def _find_cut_and_pour_days(
         # Poured on a day closed for delivery, it may be delivered, on paper, before it was poured.
         cut = min(calendar.at_or_after(pour + timing.unmould_days * _DAY), deliver)
         return max(cut, pour), pour
-    cut = calendar.at_or_before(wrap - timing.cure_weeks * 7 * _DAY)
-    return cut, calendar.at_or_before(cut - timing.unmould_days * _DAY)
+    last = calendar.at_or_before(wrap - timing.cure_weeks * 7 * _DAY)
+
+    def pair(cut: dt.date) -> tuple[dt.date, dt.date]:
+        return cut, calendar.at_or_before(cut - timing.unmould_days * _DAY)
+
+    earlier = (last - n * _DAY for n in range(1, _LONGEST_CLOSURE))
+    cuts = chain([last], filter(calendar.is_open, earlier))
+    return next((both for both in map(pair, cuts) if _can_lie(timing, *both)), pair(last))
+
+
+def _can_lie(timing: Timing, cut: dt.date, pour: dt.date) -> bool:
+    """Whether a loaf may wait in its mould from one day to the other."""
+    return (cut - pour).days <= timing.unmould_days + MOST_DAYS_LONGER_IN_MOULD
+
+
+def _find_first_pour(timing: Timing, day: dt.date, calendar: Calendar) -> dt.date:
+    """The first open day from one on whose loaf is not left in its mould over a closure."""
+    first = calendar.at_or_after(day)
+    days = (d for n in range(_LONGEST_CLOSURE) if calendar.is_open(d := first + n * _DAY))
+    return next(
+        (
+            pour
+            for pour in days
+            if _can_lie(timing, calendar.at_or_after(pour + timing.unmould_days * _DAY), pour)
+        ),
+        first,
+    )
 
 
 # -- too late --------------------------------------------------------------------------------------
@@ -316,7 +350,7 @@ def find_earliest_delivery(
         here = on
         if not timing.supplies_in_hand:
             here = make_order_calendar(timing).at_or_after(on) + timing.supply_days * _DAY
-        pour = calendar.at_or_after(here)
+        pour = _find_first_pour(timing, here, calendar)
     cut = calendar.at_or_after(pour + timing.unmould_days * _DAY)
     wrap = calendar.at_or_after(max(cut + weeks * 7 * _DAY, on))
     return calendar.at_or_after(calendar.on(wrap, span - 1) + _DAY)

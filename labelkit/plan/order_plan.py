@@ -12,6 +12,7 @@ from functools import cached_property
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Day, Said
+from labelkit.common.scales import Scale
 from labelkit.compose.fingerprint import collect_content, make_job_code
 from labelkit.compose.job import Job
 from labelkit.formula import compute_batch
@@ -21,11 +22,21 @@ from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_neede
 from labelkit.order.maker import name_label_for_maker
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
+from labelkit.order.recipe import Recipe
+from labelkit.plan import trace
 from labelkit.plan.approval import compare_contents, read_approval
-from labelkit.plan.batching import BatchPlan, Weighing, WeighingRole, plan_batch, scales_at_hand
+from labelkit.plan.batching import (
+    BatchPlan,
+    Scales,
+    Weighing,
+    WeighingRole,
+    plan_batch,
+    scales_at_hand,
+)
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
-from labelkit.plan.dates import Calendar, DatedStep, PlanStep, Schedule
+from labelkit.plan.dates import MOST_DAYS_LONGER_IN_MOULD, Calendar, DatedStep, PlanStep, Schedule
+from labelkit.plan.density import TRUE_TO, compute_density
 from labelkit.plan.moulding import (
     MassBalance,
     Moulding,
@@ -52,8 +63,16 @@ from labelkit.plan.price_list import (
     list_unused_prices,
     make_density_lookup,
 )
-from labelkit.plan.supplies import BOTH_SIDES, PanelSheets, SupplyNeed, count_supplies
+from labelkit.plan.shelf_draw import ShelfDraw, draw_from_shelf
+from labelkit.plan.supplies import (
+    BOTH_SIDES,
+    PanelSheets,
+    SupplyNeed,
+    count_supplies,
+    find_needless_spares,
+)
 from labelkit.plan.trace import BatchRecord, RecordedMaterial
+from labelkit.plan.tried import Tried, count_pours
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
 
@@ -84,6 +103,8 @@ class Worry(StrEnum):
     """They hold by a scheme that is known from memory only."""
     WEIGHED_FEW = "weighed-few"
     """Fewer pieces were weighed than a region's scheme weighs."""
+    LONG_MOULD = "long-mould"
+    """A closure keeps the batch in its mould until it is hard to cut."""
     SHORT_CURE = "short-cure"
     CLOSED_DELIVERY = "closed-delivery"
     COARSE_SCALE = "coarse-scale"
@@ -99,6 +120,12 @@ class Worry(StrEnum):
     OTHER_LOTS = "other-lots"
     """The recipe names other lots of a material than were recorded with the pour."""
     NO_PRICES = "no-prices"
+    UNTRIED = "untried"
+    """Neither this recipe nor this pair of recipe and scent is recorded as poured before."""
+    SHELF_SHORT = "shelf-short"
+    """The shelf has too little of something."""
+    SHELF_OLD = "shelf-old"
+    """A supplier's paper is older than is stated for it, or a lot is past its day."""
     ODD_PRICE = "odd-price"
     """A kilogram of an oil costs what none does."""
     BELOW_COST = "below-cost"
@@ -135,6 +162,10 @@ class Plan:
     other_poured: tuple[BatchRecord, ...] = ()
     """Batches of other lots that are recorded as poured for this label, where its own is not."""
     weighed: WeighedPieces | None = None
+    tried: Tried | None = None
+    """How often its recipe was poured; None: nothing is recorded, or it is poured."""
+    shelf: ShelfDraw | None = None
+    """What the batch takes from the workshop's shelf; None: there is none, or it is poured."""
     unused_prices: tuple[UnusedPrice, ...] = ()
     """Lines of the price list that may be misspelt; looked for where something has no price."""
 
@@ -224,6 +255,26 @@ class Plan:
         return check_weighing(self.batch.recipe, superfat)
 
     @property
+    def needless_spares(self) -> tuple[int, int]:
+        """How many spares fewer save how many sheets of labels."""
+        return find_needless_spares(self.sheets, self.job.spec.event.spares)
+
+    @property
+    def scales(self) -> Scales:
+        """The scales of the workshop, or the recipe's own."""
+        return scales_at_hand(self.job.recipe, self.spec.making)
+
+    @property
+    def piece_scale(self) -> Scale:
+        """What single pieces are weighed on."""
+        return self.scales.choose(self.weight.declared_g)
+
+    @property
+    def coarse_pieces(self) -> bool:
+        """Whether the scale is too coarse to weigh single pieces on."""
+        return self.scales.too_coarse(self.weight.declared_g)
+
+    @property
     def other_duties(self) -> tuple[DutyAtOtherTime, ...]:
         """Duties that are not in force on the day of sale, but were before or will be."""
         return list_duties_at_other_times(self.job.facts, self.job.regions, self.job.on)
@@ -303,6 +354,7 @@ def make_plan(
     found = pick_batch_of_lot(recorded, product.lot)
     if found is not None:
         spec = spec_from_record(spec, found.record, on)
+    spec = _set_density(spec, job.recipe)
     making = _set_cavity_mass(spec.making)
     scales = scales_at_hand(job.recipe, making)
     counts = count_pieces(event.guests, spec.spare_pieces, making)
@@ -314,7 +366,7 @@ def make_plan(
         job.regions,
         compute_batch(job.recipe).loss,
         making,
-        scales.main_g,
+        scales.choose(product.net_weight_g).division_g,
     )
     moulding = plan_moulding(counts, weight.cut_g, making, source)
     if found is None:
@@ -325,6 +377,14 @@ def make_plan(
         poured = judge_poured_batch(
             found.record, job.spec, spec, counts, job.recipe, scales, weight.cut_g, on
         )
+    dated = schedule_order(job.spec, spec, counts, on)
+    shelf = None
+    if found is None and job.order.shelf is not None:
+        shelf = _draw_from_shelf(job, batch, dated.day(PlanStep.POUR))
+        batch = replace(batch, weighings=shelf.weighings)
+    if spec.labels.price is None and job.spec.stock in spec.labels.prices:
+        price = spec.labels.prices[job.spec.stock]
+        spec = replace(spec, labels=replace(spec.labels, price=price))
     sheets = tuple(_count_sheets(job, spec))
     needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = merge_own_materials(job.recipe), spec.money
@@ -335,7 +395,6 @@ def make_plan(
         density_of = make_density_lookup(materials)
         prices = tuple(line.of_mass(density_of) for line in job.order.prices)
     made = compute_cost(batch.weighings, materials, prices, needs, counts, money)
-    dated = schedule_order(job.spec, spec, counts, on)
     weighed = None
     if weights_g:
         weighed = judge_weights(
@@ -364,6 +423,8 @@ def make_plan(
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
+        tried=_count_pours(job, dated.day(PlanStep.POUR), on) if found is None else None,
+        shelf=shelf,
         unused_prices=list_unused_prices(prices, made.materials, materials),
     )
 
@@ -377,6 +438,38 @@ def plan_from_record(plan: Plan, entry: BatchRecord) -> Plan:
     return replace(
         plan, counts=counts, poured=judge_poured_batch(entry, job.spec, spec, counts, *args)
     )
+
+
+def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
+    """The lots of a batch, after what every other recorded batch took."""
+    shelf, maker = job.order.shelf, job.spec.maker.path
+    assert shelf is not None, "asked only where there is one"
+    own = name_label_for_maker(job.spec.path, maker)
+    states = trace.list_standing_states(trace.trace_path_of(maker))
+    others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
+    materials = merge_own_materials(job.recipe)
+    return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
+
+
+def _count_pours(job: Job, pour: dt.date, on: dt.date) -> Tried | None:
+    """How often the recipe of an order was poured before."""
+    states = trace.list_standing_states(trace.trace_path_of(job.spec.maker.path))
+    return count_pours(job.recipe, (state.record for state in states), pour, on)
+
+
+def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
+    """With the batch's own density where nobody gave one and it is none of oils and lye alone."""
+    if spec.has_own("density"):
+        return spec
+    common = spec.making.density_g_ml
+    density = compute_density(recipe, compute_batch(recipe))
+    if abs(density - common) <= common * TRUE_TO:
+        return spec
+    used = tuple(
+        replace(one, value=str(density)) if one.key == "plan.density" else one
+        for one in spec.defaults
+    )
+    return replace(spec, making=replace(spec.making, density_g_ml=density), defaults=used)
 
 
 def _set_pouring_day(spec: PlanSpec, poured: dt.date, on: dt.date, event: dt.date) -> PlanSpec:
@@ -446,12 +539,15 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.POURED_SHORT
     if plan.weighed is not None:
         yield from _find_weight_worries(plan.weighed, plan.weight)
+    longest = spec.timing.unmould_days + MOST_DAYS_LONGER_IN_MOULD
+    if dated.mould_days > longest and dated.day(PlanStep.CUT) >= plan.on:
+        yield Worry.LONG_MOULD
     if dated.short_cure:
         yield Worry.SHORT_CURE
     calendar = Calendar(spec.timing.closed, spec.timing.holidays)
     if not calendar.is_open(dated.day(PlanStep.DELIVER)):
         yield Worry.CLOSED_DELIVERY
-    if any(line.coarse for line in plan.batch.weighings):
+    if plan.coarse_pieces or any(line.coarse for line in plan.batch.weighings):
         yield Worry.COARSE_SCALE
     if plan.poured is None and is_odd_slice(plan.moulding.slice_mm):
         yield Worry.ODD_SLICE
@@ -467,6 +563,12 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
+    if plan.tried is not None and plan.tried.times == 0:
+        yield Worry.UNTRIED
+    if plan.shelf is not None and plan.shelf.to_order:
+        yield Worry.SHELF_SHORT
+    if plan.shelf is not None and plan.shelf.old:
+        yield Worry.SHELF_OLD
     if plan.odd_prices:
         yield Worry.ODD_PRICE
     if plan.pricing.result < 0:

@@ -177,7 +177,7 @@ def find_other_amount(
     other = [
         (abs(line.mass_g - own.mass_g), line, own.mass_g)
         for line, own in lines
-        if abs(line.mass_g - own.mass_g) > max(own.mass_g * ROUNDED, 2 * scales.main_g)
+        if abs(line.mass_g - own.mass_g) > max(own.mass_g * ROUNDED, 2 * scales.main.division_g)
     ]
     if not other:
         return None

@@ -10,6 +10,9 @@ from labelkit.order.plan import ExtraItem, PlanSpec, Ribbon, Wrap
 from labelkit.order.reader import Words
 
 BOTH_SIDES = "both-sides"
+FEW_SPARES = 3
+"""So many labels that begin a sheet of their own are worth leaving out (labelkit's own
+judgement)."""
 
 
 class Supply(StrEnum):
@@ -86,6 +89,21 @@ def count_supplies(
         box = plan.box
         needs.append(_count_packs(Supply.BOX, {}, labelled, box.holds, box.in_hand, box.price))
     return (*needs, *(_count_extra(extra, labelled) for extra in plan.extras))
+
+
+def find_needless_spares(sheets: tuple[PanelSheets, ...], spares: int) -> tuple[int, int]:
+    """How many spares fewer save how many sheets; 0 and 0 where none do, or too few are left."""
+    over = {_count_on_last(one) for one in sheets if one.sheets > 1}
+    few = sorted(n for n in over if 0 < n <= min(FEW_SPARES, spares))
+    if not few:
+        return 0, 0
+    fewer = few[0]
+    return fewer, sum(one.sheets > 1 and _count_on_last(one) <= fewer for one in sheets)
+
+
+def _count_on_last(one: PanelSheets) -> int:
+    """Labels on the last sheet: beside what is free on it, or after full ones."""
+    return one.per_sheet - one.left if one.left else (one.labels - 1) % one.per_sheet + 1
 
 
 _PANELS = {

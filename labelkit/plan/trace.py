@@ -21,7 +21,8 @@ from pathlib import Path
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.journal import FileRead, Journal, Work, lock_journal, note_work
 from labelkit.common.locks import hold_off_signals
-from labelkit.common.messages import Day, FactList, Number, Said, count_things
+from labelkit.common.messages import Day, FactList, Said, count_things
+from labelkit.common.quantity import round_grams
 from labelkit.common.text_match import fold_as_read
 from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
@@ -489,7 +490,7 @@ def _find_differences(old: BatchRecord, new: BatchRecord) -> Iterator[Said]:
 
 
 def _format_grams(mass_g: Decimal | None) -> Said:
-    return _NONE if mass_g is None else Said("{n} g", n=Number(mass_g))
+    return _NONE if mass_g is None else Said("{n} g", n=round_grams(mass_g))
 
 
 def _find_material_differences(
@@ -497,7 +498,12 @@ def _find_material_differences(
 ) -> Iterator[Said]:
     before, now = index_materials(old), index_materials(new)
     amounts = [
-        Said("{name} {now} g (was {before} g)", name=key[0], now=mass_g, before=before[key].mass_g)
+        Said(
+            "{name} {now} g (was {before} g)",
+            name=key[0],
+            now=round_grams(mass_g),
+            before=round_grams(before[key].mass_g),
+        )
         for key, mass_g in ((key, material.mass_g) for key, material in now.items())
         if key in before and before[key].mass_g != mass_g
     ]
@@ -585,11 +591,13 @@ def list_all_states(path: Path) -> tuple[RecordedState, ...]:
         return tuple(_read_all_states(database))
 
 
-def list_standing_states(path: Path, label: str) -> tuple[RecordedState, ...]:
-    """What stands recorded for a label's file, as ``name_label_for_maker`` names it."""
+def list_standing_states(path: Path, label: str = "") -> tuple[RecordedState, ...]:
+    """What stands recorded for a label's file, as ``name_label_for_maker`` names it, or for all."""
     if not has_record(path):
         return ()
     with _open_for_reading(path) as database:
+        if not label:
+            return tuple(_read_states(database, "ended = ''"))
         return tuple(_read_states(database, "ended = '' AND label = ?", label))
 
 

@@ -8,13 +8,14 @@ with little left to luck.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import lru_cache
 from math import comb
 from statistics import NormalDist
 
 from labelkit.formula.batch import CureLoss
+from labelkit.formula.drying import to_percent
 from labelkit.order.plan import Making
 from labelkit.plan.lots import (
     LotVerdict,
@@ -25,6 +26,12 @@ from labelkit.plan.lots import (
     judge_lot,
 )
 
+_SURE = 0.95
+ENOUGH_BARS = 5
+"""After which more marker bars tell little: Student's t falls from 12.7 for two to 2.8 for five."""
+_WORTH_TELLING_G = Decimal("0.25")
+_HAIR_G = Decimal("1E-9")
+"""What a quotient of decimals may lose."""
 RISK = 0.025
 """The chance, for each condition of a scheme, that a good lot fails by the luck of the sample
 alone: labelkit's own choice."""
@@ -66,7 +73,8 @@ class WeightPlan:
 
     @property
     def holds_declared(self) -> bool:
-        return self.declarable_g >= self.declared_g
+        """Whether pieces cut so pass every region's scheme with the declared weight."""
+        return max(hold.aim_g for hold in self.holds) <= self.sale_g(-1) + _HAIR_G
 
     @property
     def sample(self) -> int:
@@ -78,6 +86,29 @@ class WeightPlan:
         ``sign`` moves the cure loss to the end of its range.
         """
         return self.cut_g * compute_kept_share(self.loss, self.further_percent, sign)
+
+    def lightest_g(self, pieces: int, more_percent: Decimal = Decimal(0)) -> Decimal:
+        """What the lightest of so many pieces weighs at least on the day of sale, in 95 of 100
+        lots and the driest cure; ``more_percent`` of it leaves besides, in the wrap."""
+        times = Decimal(repr(round(_QUANTILE(_SURE ** (1 / pieces)), 4)))
+        rest = (100 - times * self.spread_percent) / 100 * (100 - more_percent) / 100
+        return self.sale_g(-1) * max(rest, Decimal(0))
+
+    def saved_by_more_bars(self) -> tuple[int, Decimal] | None:
+        """How many more marker bars of the same batch, weighed alike, and how many grams a piece
+        could then be cut lighter; None where they would save next to nothing."""
+        fit = self.loss.fit
+        if fit is None or fit.batches > 1 or fit.bars < 2 or self.fixed:
+            return None
+        more = max(ENOUGH_BARS - fit.bars, 2)
+        less = to_percent(fit.half_percent - fit.half_with_more(more))
+        sharper = replace(self.loss, spread_percent=self.loss.spread_percent - less)
+        aim = max(hold.aim_g for hold in self.holds)
+        now, then = (
+            aim / compute_kept_share(loss, self.further_percent, -1)
+            for loss in (self.loss, sharper)
+        )
+        return (more, now - then) if now - then >= _WORTH_TELLING_G else None
 
     @property
     def cured_g(self) -> Decimal:

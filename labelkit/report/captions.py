@@ -209,7 +209,7 @@ _FR = Captions(
     verdict={"pass": "conforme", "fail": "non conforme"},
     style={Style.FORMED: "substances formées", Style.ADDED: "substances ajoutées"},
     basis={
-        Basis.CURED: "en poids du savon affiné",
+        Basis.CURED: "en poids du savon après cure",
         Basis.POURED: "en poids de la pâte coulée",
     },
     panels={

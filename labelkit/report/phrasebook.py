@@ -15,6 +15,13 @@ from typing import Any
 from labelkit.common.errors import LabelkitError
 from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.quantity import format_long_date, format_report_number
+from labelkit.common.scales import (
+    Scale,
+    ScaleUnit,
+    find_other_scale,
+    format_figure,
+    format_on_scale,
+)
 from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.french import set_french_spacing
 
@@ -82,6 +89,22 @@ class Phrases:
         value = mass_g if places is not None else strip_zeros(mass_g)
         return f"{self.number(value, places)}\u00a0{self('unit.grams')}"
 
+    def weighed(self, mass_g: Decimal, scale: Scale, rounding: str = ROUND_HALF_UP) -> str:
+        """A mass as a scale shows it; grams follow where the scale shows ounces."""
+        shown = format_on_scale(mass_g, scale, self.locale, rounding)
+        if not scale.is_avoirdupois:
+            return shown
+        grams = find_other_scale(scale, ScaleUnit.GRAMS)
+        return f"{shown} ({format_on_scale(mass_g, grams, self.locale, rounding)})"
+
+    def average(self, mass_g: Decimal, scale: Scale) -> str:
+        """What many weighings on a scale come to: a place finer than one of them."""
+        return self.weighed(mass_g, scale.average)
+
+    def average_figure(self, mass_g: Decimal, scale: Scale) -> str:
+        """The same without its unit."""
+        return format_figure(mass_g, scale.average, self.locale)
+
     def date(self, day: dt.date, style: str = "long") -> str:
         return format_long_date(day, self.locale, style)
 
@@ -118,12 +141,19 @@ def list_languages(book: str) -> tuple[str, ...]:
 def load_phrases(book: str, language: str, *regions: str) -> Phrases:
     """The words of a book in a language, written as ``choose_locale`` says for some regions.
 
+    A file such as plan-CA.fr.toml holds the words that are others in one country.
+
     Raises LanguageError when the book has no such language.
     """
     known = list_languages(book)
     if language not in known:
         raise LanguageError(language, known)
-    return Phrases(language, choose_locale(language, *regions), _load_words(book, language))
+    locale = choose_locale(language, *regions)
+    own = f"{book}-{locale.partition('_')[2]}"
+    words = _load_words(book, language)
+    if language in list_languages(own):
+        words = {**words, **_load_words(own, language)}
+    return Phrases(language, locale, words)
 
 
 def choose_locale(language: str, *regions: str) -> str:

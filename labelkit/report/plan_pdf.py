@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from labelkit.common.quantity import PT_PER_MM
+from labelkit.common.scales import format_on_scale
 from labelkit.compose.fingerprint import format_pdf_keyword
 from labelkit.pdf.write.draw import DocumentInfo
 from labelkit.pdf.write.page import (
@@ -26,6 +27,7 @@ from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.dates import DatedStep, PlanStep
 from labelkit.plan.order_plan import Plan
 from labelkit.report.phrasebook import strip_zeros
+from labelkit.report.plan_masses import MassColumns
 from labelkit.report.plan_parts import (
     ChecklistItem,
     PlanRow,
@@ -43,6 +45,7 @@ from labelkit.report.plan_view import WordedPlan, check_quote, word_plan
 from labelkit.report.plan_work import (
     describe_bars,
     describe_batch,
+    describe_cut,
     describe_harmless_mistakes,
     describe_poured_batch,
     describe_scale_check,
@@ -172,8 +175,8 @@ class _PlanPages(PageWriter):
         figures = [
             (say.number(counts.needed), say.form("count.needed", counts.needed)),
             (say.number(counts.bars), describe_bars(plan, say)),
-            (say.grams(plan.weight.cut_g, None if not plan.weight.fixed else 1), say("figure.cut")),
-            (say.grams(plan.batch.poured_g, 0), say(poured)),
+            (describe_cut(plan, say), say("figure.cut")),
+            (format_on_scale(plan.batch.poured_g, plan.scales.main, say.locale), say(poured)),
         ]
         kept = plan.poured is None or plan.poured.record.pieces > 0
         if plan.poured is not None:
@@ -347,16 +350,17 @@ class _PlanPages(PageWriter):
 
     def _weighings(self) -> None:
         say, fit = self.say, not self.plan.withholds_masses
-        column, grams = self.right - 52, self.right - 82
-        name, ounces = MARGIN_MM + 7, self.right - 58
+        column, lead = self.right - 52, self.right - 82
+        name, beside = MARGIN_MM + 7, self.right - 58
+        columns = MassColumns(self.plan.batch, self.plan.scales, say)
         heads = (
-            ("material", name, "left"),
-            ("grams", grams, "right"),
-            ("ounces", ounces, "right"),
-            ("lot", column, "left"),
+            (say("batch.material"), name, "left"),
+            (columns.heading[0], lead, "right"),
+            (columns.heading[1], beside, "right"),
+            (say("batch.lot"), column, "left"),
         )
-        for key, x, align in heads:
-            self.text(say(f"batch.{key}"), x, self.y, self.plain, 8, QUIET, align)
+        for text, x, align in heads:
+            self.text(text, x, self.y, self.plain, 8, QUIET, align)
         self.down(7)
         for line in self.plan.batch.weighings:
             self.room(9 + 4 * len(line.lots))
@@ -364,12 +368,12 @@ class _PlanPages(PageWriter):
             if fit:
                 if not self.plan.is_poured:  # nothing is left to weigh and tick off
                     self.box(MARGIN_MM, self.y - 0.4, 3.2, 3.2, stroke=INK, weight_pt=0.5)
-                mass = say.number(strip_zeros(line.mass_g))
-                self.text(mass, grams, self.y, self.bold, 12, INK, "right")
-                self.text(say.number(line.ounces), ounces, self.y, self.plain, 9.5, QUIET, "right")
+                mass, other = columns.cells(line)
+                self.text(mass, lead, self.y, self.bold, 12, INK, "right")
+                self.text(other, beside, self.y, self.plain, 9.5, QUIET, "right")
             else:
-                self._struck(grams)
-                self._struck(ounces)
+                self._struck(lead)
+                self._struck(beside)
             if line.lots:
                 used = self.paragraph(join_lots(line), column, self.y, 10, INK, self.right - column)
                 self.y -= used - self.leading(10)
@@ -379,11 +383,10 @@ class _PlanPages(PageWriter):
             self.line(MARGIN_MM, self.y, self.right, self.y, FAINT, 0.2)
             self.down(4.8)
         self.text(say("batch.total"), name, self.y, self.bold, 11, INK)
-        total = say.number(self.plan.batch.poured_g, 0)
         if fit:
-            self.text(total, grams, self.y, self.bold, 12, INK, "right")
+            self.text(columns.total[0], lead, self.y, self.bold, 12, INK, "right")
         else:
-            self._struck(grams)
+            self._struck(lead)
         self.down(7.5)
 
     def _struck(self, right: float) -> None:
@@ -454,6 +457,10 @@ class _PlanPages(PageWriter):
             y = self.y - 8 + 4.5 * (len(made.marks) - 1 - index)
             self.text(mark, self.right, y, self.plain, 10, INK, "right")
         self.y -= 17
+        for line in made.customer:
+            self.text(set_apostrophes(line), MARGIN_MM, self.y, self.plain, 10.5, INK)
+            self.down(4.8)
+        self.down(3 if made.customer else 0)
         self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
         for line in made.lines:
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)

@@ -50,7 +50,7 @@ def _make_raw_table(plan: Plan, say: Phrases) -> PlanTable:
         PlanRow(
             (
                 translate_material(plan, say, line),
-                strike_if_unfit(plan, say.grams(line.mass_g)),
+                strike_if_unfit(plan, say.weighed(line.mass_g, line.scale, line.rounding)),
                 join_lots(line) or "–",
             )
         )
@@ -112,6 +112,10 @@ def _describe_part_used(plan: Plan, say: Phrases) -> Iterator[str]:
     used = [_translate_panel(say, sheets.panel) for sheets in plan.sheets if sheets.part_used]
     if used:
         yield say("supply.part_used", panels=", ".join(used))
+    fewer, saved = plan.needless_spares
+    if saved:
+        spares, sheets = say.many("spares", fewer), say.many("sheets", saved)
+        yield say("supply.fewer", spares=spares, sheets=sheets)
     left = [
         say(
             "supply.next_start",
@@ -138,8 +142,20 @@ def make_costs_section(plan: Plan, say: Phrases) -> PlanSection:
         PlanTable(tuple(_make_price_rows(plan, say)), "lr"),
     )
     no_quote = () if plan.can_be_quoted else (say("cost.no_quote"),)
-    lines = (say("cost.before_tax"), *no_quote)
+    lines = (*_describe_needed_price(plan, say), say("cost.before_tax"), *no_quote)
     return PlanSection("cost", say("cost.title"), tables, lines=lines)
+
+
+def _describe_needed_price(plan: Plan, say: Phrases) -> Iterator[str]:
+    """Where the price asked leaves less than the margin wanted: what would have been needed."""
+    prices = plan.pricing
+    if prices.settled and plan.cost.complete and prices.asked < prices.at_margin:
+        yield say(
+            "cost.needed",
+            price=say.money(prices.at_margin, prices.currency),
+            percent=say.number(strip_zeros(prices.margin_percent)),
+            short=say.money(prices.at_margin - prices.asked, prices.currency),
+        )
 
 
 def _make_material_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
@@ -154,7 +170,9 @@ def _make_material_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
         True,
     )
     for line in made.materials:
-        mass = strike_if_unfit(plan, say.grams(line.weighing.mass_g))
+        weighed = line.weighing
+        mass = say.weighed(weighed.mass_g, weighed.scale, weighed.rounding)
+        mass = strike_if_unfit(plan, mass)
         yield PlanRow((translate_material(plan, say, line.weighing), mass, money(line.amount)))
     known = all(supply.amount is not None for supply in made.supplies)
     yield PlanRow(
@@ -203,6 +221,9 @@ def _make_price_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     if not plan.can_be_quoted:
         return
     yield PlanRow((say("cost.asked"), say.money(prices.asked, made.currency)), True)
+    if prices.fee:
+        percent = say.number(strip_zeros(prices.fee_percent))
+        yield PlanRow((say("cost.fee", percent=percent), say.money(prices.fee, made.currency)))
     result = say.money(prices.result, made.currency)
     if not made.complete:
         result = say("cost.at_most", amount=result)
@@ -285,6 +306,8 @@ class Quote:
     dates: tuple[str, ...]
     words: tuple[tuple[str, str], ...]
     """Heading and text of the maker's own terms."""
+    customer: tuple[str, ...]
+    """Name and address, where the label's file says them."""
     sign: tuple[str, ...]
     not_advice: str
 
@@ -294,6 +317,7 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
     say = choose_phrases(plan, language)
     spec, money = plan.job.spec, plan.spec.money
     name = say.of(spec.event.names)
+    customer = plan.spec.customer
     own = (("lead_time", money.lead_time), ("terms", money.terms))
     return Quote(
         phrases=say,
@@ -309,6 +333,7 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
         table=PlanTable(tuple(_make_quote_rows(plan, say)), "lrrr", _describe_quote_heading(say)),
         dates=tuple(_describe_quote_dates(plan, say)),
         words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
+        customer=() if customer is None else (customer.name, *customer.address),
         sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
         not_advice=say("quote.not_advice"),
     )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList, Said
@@ -150,6 +150,15 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say("worry.weighed-memory", regions=regions)
     if worry is Worry.WEIGHED_FEW:
         return _describe_weighed_few(plan, say)
+    if worry is Worry.LONG_MOULD:
+        dated = plan.schedule
+        return say(
+            "worry.long-mould",
+            days=say.many("days", dated.mould_days),
+            pour=say.date(dated.day(PlanStep.POUR)),
+            cut=say.date(dated.day(PlanStep.CUT)),
+            asked=say.many("days", plan.spec.timing.unmould_days),
+        )
     if worry is Worry.SHORT_CURE:
         weeks = say.many("weeks", plan.schedule.cure_weeks)
         return say("worry.short-cure", weeks=weeks, least=say.many("weeks", LEAST_CURE_WEEKS))
@@ -158,9 +167,9 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             "worry.closed-delivery", date=say.date(plan.schedule.day(PlanStep.DELIVER), "full")
         )
     if worry is Worry.COARSE_SCALE:
-        return say(
-            "worry.coarse-scale", names=_join_material_names(plan, say, lambda line: line.coarse)
-        )
+        names = [_join_material_names(plan, say, lambda line: line.coarse)]
+        names += [say("weight.pieces")] if plan.coarse_pieces else []
+        return say("worry.coarse-scale", names=", ".join(name for name in names if name))
     if worry is Worry.OTHER_POURED:
         batches = [
             say("worry.other-poured_batch", lot=one.lot, date=say.date(one.poured))
@@ -188,8 +197,8 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         return say(
             "worry.other-recipe",
             name=translate_material(plan, say, line),
-            poured=say.grams(line.mass_g, 0),
-            recipe=say.grams(own_g, 0),
+            poured=say.weighed(line.mass_g, line.scale),
+            recipe=say.weighed(own_g, line.scale),
         )
     if worry is Worry.OTHER_LOTS:
         changed = [
@@ -202,6 +211,20 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             for line, lots in plan.lots_changed
         ]
         return say("worry.other-lots", changed=make_speech(say)(FactList(changed, ";")))
+    if worry is Worry.UNTRIED:
+        tried, scents = plan.tried, [scent.name for scent in plan.job.recipe.scents]
+        assert tried is not None, "asked only where there is a record"
+        late = tried.trial_by < plan.on
+        return say(
+            "worry.untried_late" if late else "worry.untried",
+            recipe=" + ".join([plan.job.recipe.name, *scents]),
+            times=say.number(tried.recipe_times),
+            day=say.date(tried.trial_by, "full"),
+        )
+    if worry is Worry.SHELF_SHORT:
+        return _describe_short_shelf(plan, say)
+    if worry is Worry.SHELF_OLD:
+        return _describe_old_shelf(plan, say)
     if worry is Worry.ODD_PRICE:
         odd = [
             say(
@@ -218,6 +241,33 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")
+
+
+def _describe_short_shelf(plan: Plan, say: Phrases) -> str:
+    """What to order, of whom, and by when."""
+    assert plan.shelf is not None, "asked only where there is one"
+    missing = [
+        say(
+            "worry.shelf-short_from" if one.supplier else "worry.shelf-short_item",
+            mass=say.weighed(one.missing_g, one.weighing.scale, ROUND_CEILING),
+            name=translate_material(plan, say, one.weighing),
+            supplier=one.supplier,
+        )
+        for one in plan.shelf.to_order
+    ]
+    steps = {dated.step for dated in plan.schedule.steps}
+    by = PlanStep.ORDER if PlanStep.ORDER in steps else PlanStep.POUR
+    day = say.date(plan.schedule.day(by), "full")
+    return say("worry.shelf-short", missing=make_speech(say)(FactList(missing, ";")), day=day)
+
+
+def _describe_old_shelf(plan: Plan, say: Phrases) -> str:
+    assert plan.shelf is not None, "asked only where there is one"
+    old = [
+        say(f"worry.shelf-old_{one.what}", item=one.item, day=say.date(one.day), lot=one.lot)
+        for one in plan.shelf.old
+    ]
+    return say("worry.shelf-old", papers=make_speech(say)(FactList(old, ";")))
 
 
 def _describe_poured_short(

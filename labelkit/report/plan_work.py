@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from labelkit.common.messages import FactList
+from labelkit.common.scales import format_on_scale
 from labelkit.formula import LYE_CAUTIONS
 from labelkit.order.plan import MouldKind
 from labelkit.plan.batching import Weighing, WeighingRole
@@ -15,6 +16,7 @@ from labelkit.plan.order_plan import Plan
 from labelkit.plan.poured import PouredBatch, SecondBatch
 from labelkit.plan.weight import RegionDemand, WeighedPieces
 from labelkit.report.phrasebook import Phrases, strip_zeros
+from labelkit.report.plan_masses import MassColumns
 from labelkit.report.plan_parts import (
     PlanRow,
     PlanSection,
@@ -125,7 +127,7 @@ def _make_pouring_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     if not mould.moulds:
         yield PlanRow((f"{say.number(mould.volume_ml, 0)}\u00a0mL", say("count.volume")))
     if mould.ends_g:
-        yield PlanRow((say.grams(mould.ends_g, 0), say("count.ends")))
+        yield PlanRow((say.weighed(mould.ends_g, plan.scales.main), say("count.ends")))
 
 
 def _make_poured_rows(plan: Plan, poured: PouredBatch, say: Phrases) -> Iterator[PlanRow]:
@@ -192,22 +194,67 @@ def _make_weight_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     def row(key: str, grams: str, strong: bool = False) -> PlanRow:
         return PlanRow((grams, say(f"weight.{key}")), strong)
 
-    yield row("declared", say.grams(weight.declared_g))
-    cut = say.grams(weight.cut_g) if not weight.fixed else say.grams(weight.cut_g, 1)
+    scale, scales = plan.piece_scale, plan.scales
+    yield row("declared", _describe_declared(plan, say))
+    cut = say.average(weight.cut_g, scale) if weight.fixed else say.weighed(weight.cut_g, scale)
     recorded = plan.poured is not None and plan.poured.record.piece_g is not None
     fixed = "cut_poured" if recorded else "cut_fixed"
     yield row(fixed if weight.fixed else "cut", cut, True)
-    yield row("bar", say.grams(plan.moulding.bar_g, 0))
-    yield row("set_aside", say.grams(weight.set_aside_g), True)
+    bar_g = plan.moulding.bar_g
+    yield row("bar", say.weighed(bar_g, scales.choose(bar_g)))
+    yield row("set_aside", say.weighed(weight.set_aside_g, scale), True)
     loss = weight.loss
     shown = {"loss": say.number(loss.percent, 1), "spread": say.number(loss.spread_percent, 1)}
     yield row("loss", say("weight.loss_range", **shown))
-    yield row("cured", say.grams(weight.cured_g, 1))
-    low, high = say.number(weight.sale_g(-1), 1), say.number(weight.sale_g(1), 1)
-    yield PlanRow((say.grams(weight.sale_g(), 1), say("weight.sale_range", low=low, high=high)))
+    yield row("cured", say.average(weight.cured_g, scale))
+    low, high = (say.average_figure(weight.sale_g(sign), scale) for sign in (-1, 1))
+    sale = say.average(weight.sale_g(), scale)
+    yield PlanRow((sale, say("weight.sale_range", low=low, high=high)))
+    yield from _make_lightest_rows(plan, say)
     if weight.fixed:
         yield row("declarable", say.grams(weight.declarable_g))
     yield row("sample", say.number(weight.sample), True)
+
+
+def _make_lightest_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
+    """The lightest piece to reckon with: on the day of sale and, where asked, in its wrap."""
+    weight, making, pieces = plan.weight, plan.spec.making, plan.counts.labelled
+    scale, n = plan.piece_scale, say.number(pieces)
+    yield PlanRow((say.average(weight.lightest_g(pieces), scale), say("weight.lightest", n=n)))
+    if making.shelf_loss_percent is not None:
+        lost = 100 - 100 * (1 - making.shelf_loss_percent / 100) ** making.shelf_months
+        shown = say.average(weight.lightest_g(pieces, lost), scale)
+        months = say.many("months", making.shelf_months)
+        yield PlanRow((shown, say("weight.lightest_later", n=n, months=months)))
+
+
+def describe_cut(plan: Plan, say: Phrases) -> str:
+    """What to cut each piece to, in the scale's own unit."""
+    scale, cut_g = plan.piece_scale, plan.weight.cut_g
+    return format_on_scale(cut_g, scale.average if plan.weight.fixed else scale, say.locale)
+
+
+def _describe_bars(plan: Plan, say: Phrases) -> Iterator[str]:
+    """What the marker bars cannot tell, and what more of them would save."""
+    fit = plan.weight.loss.fit
+    if fit is None or plan.is_poured:
+        return
+    if fit.batches == 1:
+        yield say("weight.one_batch", bars=say.many("bars", fit.bars))
+    if (saved := plan.weight.saved_by_more_bars()) is not None:
+        more, grams = saved
+        yield say("weight.more_bars", more=say.many("bars", more), grams=say.grams(grams, 1))
+
+
+_HUNDREDTH = Decimal("0.01")
+
+
+def _describe_declared(plan: Plan, say: Phrases) -> str:
+    """The declared weight: in ounces too where the label gives it so."""
+    grams, ounces = say.grams(plan.weight.declared_g), plan.job.spec.product.net_ounces
+    if ounces is None or not plan.piece_scale.is_avoirdupois:
+        return grams
+    return f"{say.number(strip_zeros(ounces))}\u00a0{say('unit.ounces')} ({grams})"
 
 
 def _describe_weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
@@ -215,13 +262,22 @@ def _describe_weight_rules(plan: Plan, say: Phrases) -> Iterator[str]:
         rule = say(
             "weight.rule",
             region=hold.region,
-            declared=say.grams(plan.weight.declared_g),
-            lightest=say.grams(hold.lightest_g),
-            tolerance=say.grams(hold.tolerance.grams),
+            declared=_describe_declared(plan, say),
+            lightest=_describe_least(plan, say, hold.lightest_g),
+            tolerance=say.grams(hold.tolerance.grams.quantize(_HUNDREDTH, ROUND_FLOOR)),
             n=describe_sample_size(hold, say),
             lot=say.number(plan.counts.labelled),
         )
         yield f"{rule} {describe_source(say, hold.scheme.citation, hold.tolerance.provenance)}"
+
+
+def _describe_least(plan: Plan, say: Phrases, mass_g: Decimal) -> str:
+    """A weight that none may be under; before the law's grams what an ounce scale then shows."""
+    grams = say.grams(mass_g.quantize(_HUNDREDTH, ROUND_CEILING))
+    scale = plan.piece_scale
+    if not scale.is_avoirdupois:
+        return grams
+    return f"{format_on_scale(mass_g, scale, say.locale, ROUND_CEILING)} ({grams})"
 
 
 def describe_sample_size(hold: RegionDemand, say: Phrases) -> str:
@@ -236,18 +292,17 @@ def describe_sample_size(hold: RegionDemand, say: Phrases) -> str:
 
 def make_batch_section(plan: Plan, say: Phrases) -> PlanSection:
     """What is weighed, with the caution that belongs to it."""
-    heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces", "lot"))
-    rows = tuple(_make_weighing_row(plan, say, line) for line in plan.batch.weighings)
-    made = plan.batch
-    poured, ounces = say.number(made.poured_g, 0), _describe_ounces(plan, say)
-    cells = (say("batch.total"), strike_if_unfit(plan, poured), strike_if_unfit(plan, ounces), "")
-    table = PlanTable((*rows, PlanRow(cells, True)), "lrrl", heading)
+    made, columns = plan.batch, MassColumns(plan.batch, plan.scales, say)
+    heading = (say("batch.material"), *columns.heading, say("batch.lot"))
+    rows = tuple(_make_weighing_row(plan, say, line, columns) for line in made.weighings)
+    sums = (strike_if_unfit(plan, total) for total in columns.total)
+    table = PlanTable((*rows, PlanRow((say("batch.total"), *sums, ""), True)), "lrrl", heading)
     if plan.is_poured:
         kept = (describe_poured_batch(plan, say), *describe_batch(plan, say))
         return PlanSection("batch", say("batch.title_poured"), (table,), lines=kept)
     lines = [*describe_scale_check(plan, say), *describe_mistakes(plan, say)]
     if not plan.unfit:
-        lines += describe_batch(plan, say)
+        lines += [*describe_batch(plan, say), *_describe_bars(plan, say)]
     lines += list_cautions(say)
     stop = "\u2002".join(describe_stop(plan, say))
     return PlanSection("batch", say("batch.title"), (table,), lines=tuple(lines), stop=stop)
@@ -288,12 +343,13 @@ def make_second_section(plan: Plan, made: SecondBatch, say: Phrases) -> PlanSect
     """What would make up for the pieces that are missing, with the caution that belongs to it."""
     if plan.unfit:
         return PlanSection("second", say("second.title"), lines=(say("second.unfit"),))
-    heading = tuple(say(f"batch.{key}") for key in ("material", "grams", "ounces"))
+    columns = MassColumns(made.batch, plan.scales, say)
+    heading = (say("batch.material"), *columns.heading)
     rows = tuple(
-        PlanRow(_make_weighing_row(plan, say, line).cells[:3]) for line in made.batch.weighings
+        PlanRow(_make_weighing_row(plan, say, line, columns).cells[:3])
+        for line in made.batch.weighings
     )
-    ounces = say.number(sum((line.ounces for line in made.batch.weighings), Decimal(0)))
-    total = PlanRow((say("figure.poured"), say.number(made.batch.poured_g, 0), ounces), True)
+    total = PlanRow((say("figure.poured"), *columns.total), True)
     table = PlanTable((*rows, total), "lrr", heading)
     lines = (describe_second_batch(plan, made, say), say("second.lot", lot=plan.another_lot))
     return PlanSection("second", say("second.title"), (table,), lines=(*lines, *list_cautions(say)))
@@ -319,23 +375,19 @@ def describe_poured_batch(plan: Plan, say: Phrases) -> str:
     return say("batch.unrecorded" if plan.poured is None else "batch.recorded", poured=day)
 
 
-def _make_weighing_row(plan: Plan, say: Phrases, line: Weighing) -> PlanRow:
+def _make_weighing_row(plan: Plan, say: Phrases, line: Weighing, columns: MassColumns) -> PlanRow:
     name = translate_material(plan, say, line)
     if line.role is WeighingRole.LATE_OIL:
         name = f"{name}, {say('batch.late_oil')}"
-    grams, ounces = say.number(strip_zeros(line.mass_g)), say.number(line.ounces)
-    return PlanRow(
-        (name, strike_if_unfit(plan, grams), strike_if_unfit(plan, ounces), join_lots(line) or "–")
-    )
-
-
-def _describe_ounces(plan: Plan, say: Phrases) -> str:
-    return say.number(sum((line.ounces for line in plan.batch.weighings), Decimal(0)))
+    masses = (strike_if_unfit(plan, mass) for mass in columns.cells(line))
+    return PlanRow((name, *masses, join_lots(line) or "–"))
 
 
 def describe_batch(plan: Plan, say: Phrases) -> Iterator[str]:
     """The batch's own figures."""
     made = plan.batch
+    if (tried := plan.tried) is not None and tried.last is not None:
+        yield say("batch.tried", times=say.number(tried.times), day=say.date(tried.last))
     yield say("batch.factor", factor=say.number(made.factor, 3))
     wanted, reached = made.wanted_superfat_percent, made.batch.superfat_percent
     yield say("batch.superfat", superfat=say.number(reached, 2), wanted=say.number(wanted, 2))
@@ -350,14 +402,14 @@ def describe_batch(plan: Plan, say: Phrases) -> Iterator[str]:
 
 def describe_balance(plan: Plan, say: Phrases) -> str:
     """Where the poured mass goes."""
-    parts = plan.balance
+    parts, scale = plan.balance, plan.scales.main
     return say(
         "batch.balance",
-        poured=say.grams(parts.poured_g, 0),
-        pieces=say.grams(parts.pieces_g, 0),
-        over=say.grams(parts.over_g, 0),
-        ends=say.grams(parts.ends_g, 0),
-        pot=say.grams(parts.pot_g, 0),
+        poured=say.weighed(parts.poured_g, scale),
+        pieces=say.weighed(parts.pieces_g, scale),
+        over=say.weighed(parts.over_g, scale),
+        ends=say.weighed(parts.ends_g, scale),
+        pot=say.weighed(parts.pot_g, scale),
     )
 
 

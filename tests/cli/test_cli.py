@@ -215,7 +215,8 @@ def test_new_starts_a_folder_that_passes_once_filled_in(
     unfilled = labelkit("preflight", folder / "label.toml")
     assert unfilled.returncode == 2
     assert "is still to be filled in" in unfilled.stderr
-    for path in folder.glob("*.toml"):
+    assert sorted(p.name for p in folder.iterdir()) == ["label.toml", "recipe.toml"]
+    for path in (*folder.glob("*.toml"), tmp_path / "maker.toml"):
         path.write_text(fill_in(path.read_text(encoding="utf-8")), encoding="utf-8")
     done = labelkit("preflight", folder / "label.toml")
     assert done.returncode == 0, done.stdout + done.stderr
@@ -223,10 +224,15 @@ def test_new_starts_a_folder_that_passes_once_filled_in(
 
 
 def test_a_second_event_names_the_workshops_file(tmp_path: Path) -> None:
+    """It is made once, above the first event; one that stands in an older event's own folder is
+    told."""
     assert labelkit("new", tmp_path / "first", "--region", "US").returncode == 0
+    (tmp_path / "maker.toml").rename(tmp_path / "first" / "maker.toml")
     alone = labelkit("new", tmp_path / "second").stdout
     assert f"{tmp_path / 'first' / 'maker.toml'} is there already" in alone
     assert 'write maker = "../first/maker.toml"' in alone
+    assert f"remove {tmp_path / 'maker.toml'}" in alone
+    (tmp_path / "maker.toml").unlink()
     named = labelkit("new", tmp_path / "third", "--maker", tmp_path / "first" / "maker.toml")
     assert f"label.toml names {tmp_path / 'first' / 'maker.toml'}" in named.stdout
     (tmp_path / "first" / "maker.toml").rename(tmp_path / "maker.toml")
@@ -244,6 +250,26 @@ def test_a_second_event_names_the_workshops_file(tmp_path: Path) -> None:
     assert missing.returncode == 2
     assert "none.toml: no such file" in missing.stderr
     assert not (tmp_path / "fifth").exists()
+
+
+def test_two_events_share_the_file_that_the_first_one_makes(tmp_path: Path) -> None:
+    for name in ("first", "second"):
+        assert labelkit("new", tmp_path / name, "--region", "CA-QC").returncode == 0
+    assert [p.parent for p in sorted(tmp_path.rglob("maker.toml"))] == [tmp_path]
+    for name in ("first", "second"):
+        label = tomllib.loads((tmp_path / name / "label.toml").read_text(encoding="utf-8"))
+        assert label["product"]["maker"] == "../maker.toml"
+        # Québec's Charter of the French language (CQLR c. C-11, s. 51): French, others beside it.
+        assert label["label"]["languages"] == ["fr", "en"]
+        assert list(label["product"]["identity"]) == ["fr", "en"]
+
+
+@pytest.mark.parametrize("rule", ["CRAFT-SHAPE", "recipe-alkali", "LABELKIT-FIT"])
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_findings_of_labelkits_own_explain_themselves(rule: str, language: str) -> None:
+    told = labelkit("rules", "show", rule, "--language", language).stdout
+    assert told.startswith(rule.upper())
+    assert ("Why:" if language == "en" else "Pourquoi") in told
 
 
 def test_a_new_folder_that_is_a_link_to_itself_is_refused(sample: Path, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from examples import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from labelkit.common.scales import Scale
 from labelkit.formula import compute_batch, declare_ingredients
 from labelkit.formula.batch import compute_expanded_batch
 from labelkit.formula.composition import compute_composition
@@ -69,7 +70,7 @@ def recipes(draw: st.DrawFn, most_superfat: int = 30) -> Recipe:
     return Recipe(
         path=Path("recipe.toml"),
         name="random",
-        scale_g=Decimal("0.1"),
+        scale=Scale(Decimal("0.1")),
         oils=tuple(
             WeighedLine(f"oil[{i}]", LineGroup.OIL, name, mass, after_trace=late)
             for i, (name, mass, late) in enumerate(oils, start=1)

@@ -124,12 +124,13 @@ def test_certificate_overrides_the_table(make) -> None:  # type: ignore[no-untyp
 
 
 def test_weighed_bars_give_the_loss_and_its_range(make) -> None:  # type: ignore[no-untyped-def]
-    """Bars of 100 g that lost 10, 12 and 14 g: 12 %, standard error 2/sqrt(3) = 1.1547 %, twice
-    that and half a 0.1 g division over 100 g and sqrt(3)."""
+    """Bars of 100 g that lost 10, 12 and 14 g: 12 %, standard error 2/sqrt(3) = 1.1547 %, Student's
+    t(2) = 4.3027 times that (table in test_formula_drying.py), and half a 0.1 g division over 100 g
+    and sqrt(3)."""
     bars = ", ".join(f'{{ poured = "100 g", cured = "{100 - x} g" }}' for x in (10, 12, 14))
     batch = compute_batch(make(OLIVE, NAOH + WATER + DISCOUNT + f"cure = {{ bar = [{bars}] }}"))
     assert batch.loss.percent == 12
-    assert float(batch.loss.spread_percent) == pytest.approx(2.3094 + 0.0289, abs=0.001)
+    assert float(batch.loss.spread_percent) == pytest.approx(4.9683 + 0.0289, abs=0.001)
     assert batch.cured_g == batch.poured_g * Decimal("0.88")
 
 
@@ -138,3 +139,13 @@ def test_no_fat_no_lye(make) -> None:  # type: ignore[no-untyped-def]
         compute_batch(
             make('oil = [{ material = "squalane", mass = "10 g" }]\n', NAOH + WATER + DISCOUNT)
         )
+
+
+def test_one_oil_in_two_rows_counts_as_its_sum(make) -> None:  # type: ignore[no-untyped-def]
+    """A rest of one drum and some of the next are a row each; the lye is that of the whole."""
+    two = "".join(
+        f'[[oil]]\nmaterial = "olive oil"\nmass = "{mass} g"\nlot = "{lot}"\n'
+        for mass, lot in ((300, "OL-1"), (700, "OL-2"))
+    )
+    one = '[[oil]]\nmaterial = "olive oil"\nmass = "1000 g"\n'
+    assert compute_batch(make(two)).lye_g == compute_batch(make(one)).lye_g

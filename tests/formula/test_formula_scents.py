@@ -48,7 +48,7 @@ def test_the_question_names_key_and_likely_value(make, name: str, key: str, alle
 
 
 def test_an_oil_that_is_not_known_is_asked_about_all_the_same(make) -> None:  # type: ignore[no-untyped-def]
-    (doubt,) = asked(make(scent("Palmarosa EO")))
+    (doubt,) = asked(make(scent("Helichrysum EO")))
     assert "ask the supplier" in doubt.remedy
 
 
@@ -81,7 +81,7 @@ def test_only_regions_that_list_oils_ask(make) -> None:  # type: ignore[no-untyp
     recipe = make(scent("lavender oil"))
     assert asked(recipe, "CA")
     assert asked(recipe, "US") == []
-    assert asked(make(scent("Palmarosa EO")), "GB") == []  # the original 24 name no such oil
+    assert asked(make(scent("Helichrysum EO")), "GB") == []  # the original 24 name no such oil
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.common.quantity import GRAMS_PER_OUNCE
+from labelkit.common.scales import Scale
 from labelkit.order.recipe import (
     Alkali,
     LineGroup,
@@ -25,7 +26,7 @@ from labelkit.order.recipe import (
 )
 from labelkit.plan.batching import Scales, WeighingRole, plan_batch
 
-GRAM = Scales(Decimal(1))
+GRAM = Scales(Scale(Decimal(1)))
 
 
 def recipe(**changes: object) -> Recipe:
@@ -33,7 +34,7 @@ def recipe(**changes: object) -> Recipe:
     values: dict[str, object] = {
         "path": Path("recipe.toml"),
         "name": "Olive",
-        "scale_g": Decimal(1),
+        "scale": Scale(Decimal(1)),
         "oils": (oil("olive oil", "1000", "190"),),
         "lyes": (Lye("lye[1]", Alkali.NAOH, Decimal(98), True),),
         "water": Water(WaterForm.WATER_TO_LYE, Decimal(2)),
@@ -93,7 +94,7 @@ def test_a_small_mass_goes_to_the_fine_scale() -> None:
     # 0.4 g of a colour is no gram and not nothing: a fine scale weighs it to a tenth.
     colour = WeighedLine("colour[1]", LineGroup.COLOUR, "titanium dioxide", Decimal("0.4"))
     with_fine = plan_batch(
-        recipe(colours=(colour,)), Decimal(1394), Scales(Decimal(1), Decimal("0.1"))
+        recipe(colours=(colour,)), Decimal(1394), Scales(Scale(Decimal(1)), Scale(Decimal("0.1")))
     )
     line = next(w for w in with_fine.weighings if w.role is WeighingRole.COLOUR)
     assert line.mass_g == Decimal("0.4")
@@ -132,7 +133,7 @@ def test_lye_never_up_and_superfat_never_down(
             scents=(Scent("scent[1]", "Meadow", scent),),
         ),
         target,
-        Scales(Decimal(scale)),
+        Scales(Scale(Decimal(scale))),
     )
     by_name = {w.name: w for w in made.weighings}
     oils = by_name["olive-oil"].mass_g * 190 + by_name["coconut-oil"].mass_g * Decimal("256.5")

@@ -19,13 +19,21 @@ from labelkit.order.plan import (
     Ribbon,
     Tax,
     Wrap,
+    measure_wrap_mm,
 )
 from labelkit.order.prices import Price
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.cost import Cost, compute_cost, compute_pricing
 from labelkit.plan.count import Counts
 from labelkit.plan.money import find_coin, round_to_coin, round_up_amount
-from labelkit.plan.supplies import Supply, SupplyNeed, count_most_on_sheet, count_supplies
+from labelkit.plan.supplies import (
+    PanelSheets,
+    Supply,
+    SupplyNeed,
+    count_most_on_sheet,
+    count_supplies,
+    find_needless_spares,
+)
 
 ZERO = Decimal(0)
 COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)
@@ -205,3 +213,46 @@ def test_supplies_by_the_pack() -> None:
     assert (box.packs, box.left, box.to_buy) == (3, 6, 0)
     # Two sprigs a piece are 132: 3 packs of 50, 18 over.
     assert (sprig.pieces, sprig.packs, sprig.left) == (132, 3, 18)
+
+
+def test_a_fee_is_kept_of_the_price() -> None:
+    # A cost of each at a fee of 6.5 % and a margin of 30 %: each / 0.635, up to 5 cents; the floor
+    # each / 0.935, up to a cent. Of what is asked 6.5 % goes before the cost.
+    plain, how = order(), money(fee_percent=Decimal("6.5"), price=Decimal(10))
+    prices, each = compute_pricing(plain, how), plain.total / plain.pieces
+    assert prices.at_margin == round_up_amount(each / Decimal("0.635"), Decimal("0.05"))
+    assert prices.floor == round_up_amount(each / Decimal("0.935"), Decimal("0.01"))
+    # 24 pieces at 10.00: 240.00, of which 15.60 is kept.
+    assert prices.fee == Decimal("15.60")
+    assert prices.result == Decimal("224.40") - plain.total
+
+
+@pytest.mark.parametrize(
+    ("kind", "size"),
+    [
+        # Round a piece of 60 x 45 x 25 mm the girth is 2 x (60 + 25) = 170 mm (laps and seams:
+        # common practice, no source): paper 190 x 95, a sleeve 185 x 45, a band 185 x 22.5, film
+        # 200 x (45 + 25 + 30).
+        ("paper", (190, 95)),
+        ("sleeve", (185, 45)),
+        ("band", (185, Decimal("22.5"))),
+        ("shrink film", (200, 100)),
+    ],
+)
+def test_what_a_wrap_takes_round_a_piece(kind: str, size: tuple[Decimal, Decimal]) -> None:
+    assert measure_wrap_mm(kind, Decimal(60), Decimal(45), Decimal(25)) == size
+
+
+def sheets_of(labels: int, per_sheet: int) -> PanelSheets:
+    count = -(-labels // per_sheet)
+    left = count * per_sheet - labels
+    return PanelSheets("front", labels, count, per_sheet, left, None, False, "Clear")
+
+
+def test_one_spare_fewer_saves_a_sheet_of_either_side() -> None:
+    # 66 + 1 labels on sheets of 33: the 67th begins a third sheet of fronts and a third of backs.
+    both = (sheets_of(67, 33), sheets_of(67, 33))
+    assert find_needless_spares(both, 7) == (1, 2)
+    assert find_needless_spares((sheets_of(66, 33),), 7) == (0, 0)
+    assert find_needless_spares((sheets_of(67, 33),), 0) == (0, 0)
+    assert find_needless_spares((sheets_of(20, 33),), 7) == (0, 0)

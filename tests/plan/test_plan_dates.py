@@ -299,3 +299,36 @@ def test_no_day_is_after_the_event_and_steps_keep_their_order(
     if made.late is not None:
         assert made.late.days > 0
         assert made.late.by_least_cure <= made.late.by_full_cure
+
+
+# A shutdown from Thursday 24 December 2026 to Sunday 10 January 2027.
+SHUT = tuple(dt.date(2026, 12, 24) + n * DAY for n in range(18))
+
+
+def test_no_batch_is_left_in_its_mould_over_a_closure() -> None:
+    # The event is on Thursday 25 February 2027: delivered on the 24th, wrapped on the 23rd. 42 days
+    # before is Tuesday 12 January; two days before that, the 10th, is closed, and the last open
+    # day before is 23 December: 20 days in the mould. So it is cut before the closure: on Wednesday
+    # 23 December, and poured two days before, on the 21st.
+    found = days(plan(dt.date(2027, 2, 25), holidays={"Shutdown": SHUT}))
+    assert (found[PlanStep.CUT], found[PlanStep.POUR]) == ("2026-12-23", "2026-12-21")
+    # One day later it is cut on the 13th, and poured on Monday the 11th, after the closure.
+    found = days(plan(dt.date(2027, 2, 26), holidays={"Shutdown": SHUT}))
+    assert (found[PlanStep.CUT], found[PlanStep.POUR]) == ("2027-01-13", "2027-01-11")
+
+
+def test_nor_where_work_starts_now() -> None:
+    # Today is 22 December: a pour could not be cut before the 11th of January. With everything at
+    # hand it is poured on the 11th, cut on the 13th, cured on 24 February, delivered on the 25th.
+    made = plan(
+        dt.date(2027, 2, 20), on=dt.date(2026, 12, 22), supplies_in_hand=True,
+        holidays={"Shutdown": SHUT},
+    )  # fmt: skip
+    assert made.late is not None
+    assert made.late.by_full_cure == dt.date(2027, 2, 25)
+
+
+def test_a_batch_that_was_poured_before_a_closure_says_how_long_it_lies() -> None:
+    # Poured on 23 December, cut on the first open day from the 25th on: 11 January, 19 days.
+    made = plan(dt.date(2027, 3, 20), poured_on=dt.date(2026, 12, 23), holidays={"Shutdown": SHUT})
+    assert made.mould_days == 19

@@ -54,7 +54,7 @@ def test_a_spare_label_needs_no_soap(planned: Planned) -> None:
     assert "66  labels to print of each side (60 for pieces, 6 spare)\n" in told
     dit = format_plan_text(some, "fr")
     assert "62  savonnettes étiquetées (60 invités + 2 savonnettes en réserve)\n" in dit
-    assert "66  étiquettes à imprimer de chaque côté (62 pour les savonnettes, 4 en rés" in dit
+    assert "66  étiquettes à imprimer pour chaque face (62 pour les savonnettes, 4 en rés" in dit
 
 
 def test_a_piece_lost_in_wrapping_gets_no_label(planned: Planned) -> None:
@@ -251,7 +251,7 @@ def test_a_few_weighed_pieces_show_nothing_of_the_rest(planned: Planned) -> None
         ),
         (
             "fr",
-            ("à en juger par 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
+            ("d’après 3 savonnettes sur 66", "le reste (63 savonnettes)", "peser : CA 17"),
         ),
     ):
         told = " ".join(format_plan_text(few, language).replace("\u202f", " ").split())

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from plan_making import making
 
 from labelkit.formula.batch import CureLoss
+from labelkit.formula.drying import fit_drying
+from labelkit.order.recipe import Cure, MarkerBar
 from labelkit.plan.lots import judge_lot
 from labelkit.plan.weight import (
     RISK,
@@ -127,3 +129,29 @@ def test_weighed_pieces_are_judged_now_and_on_the_day_of_sale() -> None:
     assert found.now[0].holds
     assert found.at_sale[0].mean_g == Decimal("39.592")
     assert not found.holds
+
+
+def test_the_lightest_of_a_lot() -> None:
+    # In the driest case a piece cut to 48 g weighs 40.92 g on the day of sale (above). That none of
+    # 66 is lighter in 95 of 100 lots, each may be with a chance of 1 - 0.95^(1/66) = 0.0777 %:
+    # 3.165 standard deviations of 3 % (normal law), 9.49 %: 37.04 g. After 6 months at 0.5 % it is
+    # 2.96 % less.
+    how = making(further_loss_percent=Decimal(2), piece_poured_g=Decimal(48))
+    plan = plan_weight(Decimal(40), 66, ["CA"], BARS, how, GRAM)
+    assert plan.lightest_g(66) == pytest.approx(Decimal("37.04"), abs=Decimal("0.01"))
+    lost = 100 - 100 * Decimal("0.995") ** 6
+    assert plan.lightest_g(66, lost) == pytest.approx(Decimal("35.94"), abs=Decimal("0.01"))
+
+
+def test_what_more_marker_bars_would_save() -> None:
+    # Three bars of 0.5 %: 12 +- 1.242 %; five of them 12 +- t(4) 0.5 / sqrt(5) = 0.621 % (table in
+    # test_formula_drying.py). An average of 40.57 g on the day of sale (40 + 1.96 x 1.2 / sqrt(17))
+    # is 40.57 / 0.86758 = 46.76 g as cut, and 40.57 / 0.87379 = 46.43 g: 0.33 g less.
+    bars = tuple(MarkerBar(Decimal(200), Decimal(cured)) for cured in (176, 175, 177))
+    fit = fit_drying(Cure(bars=bars))
+    assert fit is not None
+    loss = CureLoss(Decimal(12), Decimal("1.242"), "bars", fit)
+    saved = plan_weight(Decimal(40), 66, ["CA"], loss, making(), GRAM).saved_by_more_bars()
+    assert saved is not None
+    assert saved[0] == 2
+    assert saved[1] == pytest.approx(Decimal("0.33"), abs=Decimal("0.01"))

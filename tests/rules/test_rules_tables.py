@@ -114,7 +114,7 @@ def test_an_unknown_region_is_told() -> None:
     ("region", "languages"),
     [
         ("CA", (("en", "fr"),)),
-        ("CA-QC", (("en", "fr"),)),
+        ("CA-QC", (("fr", "en"),)),
         ("BE", (("nl", "fr"),)),
         ("FI", (("fi", "sv"),)),
         ("LU", (("fr",), ("de",), ("lb",))),

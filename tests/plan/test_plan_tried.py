@@ -1,0 +1,71 @@
+"""A recipe with a deadline is one that the record knows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+from command import labelkit
+
+from labelkit.job.prepare import prepare_job
+from labelkit.plan.order_plan import Plan, Worry, make_plan
+
+Event = Callable[..., Path]
+ON = dt.date(2027, 5, 10)
+
+
+def second_order(label: Path, scent: str = "Hay & honey") -> Plan:
+    """Another event in September, of the same recipe with a scent of its own."""
+    folder = label.parent
+    recipe = folder.joinpath("recipe.toml").read_text(encoding="utf-8")
+    folder.joinpath("second-recipe.toml").write_text(
+        recipe.replace('name = "Hay & honey"', f'name = "{scent}"'), encoding="utf-8"
+    )
+    text = label.read_text(encoding="utf-8")
+    for old, new in (
+        ("2027-06-19", "2027-09-18"),
+        ("2027-06-11", "2027-09-10"),
+        ("LS-2704", "LS-2707"),
+        ("The Lighthouse Supper", "The Tea"),
+        ('recipe = "recipe.toml"', 'recipe = "second-recipe.toml"'),
+    ):
+        text = text.replace(old, new)
+    second = folder / "second.toml"
+    second.write_text(text, encoding="utf-8")
+    return make_plan(prepare_job(second), ON)
+
+
+def record(label: Path) -> None:
+    done = labelkit("plan", label, "--on", "2027-04-27", "--record", "--poured", "2027-04-27")
+    assert done.returncode == 0, done.stderr
+
+
+def test_nothing_is_said_where_nothing_is_recorded(event: Event) -> None:
+    assert second_order(event()).tried is None
+
+
+def test_a_recipe_that_was_poured_is_known(event: Event) -> None:
+    label = event()
+    record(label)
+    plan = second_order(label)
+    assert plan.tried is not None
+    assert (plan.tried.times, plan.tried.last) == (1, dt.date(2027, 4, 27))
+    assert Worry.UNTRIED not in plan.worries
+
+
+def test_a_new_scent_warns_with_the_last_day_for_a_trial(event: Event) -> None:
+    # Delivered on Friday 10 September 2027, wrapped on the 9th, cut 42 days before on Thursday 29
+    # July, poured on Tuesday the 27th; four weeks before that is Tuesday 29 June.
+    label = event()
+    record(label)
+    plan = second_order(label, "Meadow rain")
+    assert Worry.UNTRIED in plan.worries
+    assert plan.tried is not None
+    assert (plan.tried.times, plan.tried.recipe_times) == (0, 1)
+    assert plan.tried.trial_by == dt.date(2027, 6, 29)
+    second = label.parent / "second.toml"
+    told = " ".join(labelkit("plan", second, "--on", "2027-05-10").stdout.split())
+    assert "pour a trial batch by Tuesday, June 29, 2027" in told
+    late = labelkit("plan", second, "--on", "2027-07-01").stdout
+    assert "it is too late" in " ".join(late.split())
