@@ -157,7 +157,7 @@ def change_pdf(rng: Rng) -> tuple[bytes, str]:
         elif act == "drop" and isinstance(holder, DictionaryObject):
             del holder[key]  # type: ignore[arg-type]
         elif act == "twice" and isinstance(holder, ArrayObject):
-            holder.extend(list(holder) * rng.choice((1, 20)))
+            holder.extend((list(holder) * rng.choice((1, 20)))[:2_000])
         else:
             holder[key] = invent_value(rng, writer)  # type: ignore[index]
     try:
