@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cached_property, lru_cache
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -117,14 +118,39 @@ def _compare_labels(
             continue
         printer = corrections[index]
         found = run_confined(pdf.name, render_page_ink, pdf.data, index)
-        for name in dict.fromkeys(place.panel.name for place in places):
-            alike = [place for place in places if place.panel.name == name]
+        for alike in _separate_labels(places):
             drawn = order.draw_page(alike, found, printer)
             expected = run_confined(pdf.name, render_page_ink, drawn, 0)
             for place in alike:
                 odd = _compare_label(order, place, expected, found, printer)
                 if odd is not None:
                     yield place, odd
+
+
+def _separate_labels(places: Iterable[PlacedPanel]) -> list[list[PlacedPanel]]:
+    """Labels of one panel that leave each other alone, as few lots as there can be.
+
+    Labels that lie on each other were printed over each other: neither is as it should be, and
+    neither may be expected under the other.
+    """
+    lots: list[list[PlacedPanel]] = []
+    for place in places:
+        for lot in lots:
+            if lot[0].panel.name == place.panel.name and not any(
+                _is_overlapping(place, other) for other in lot
+            ):
+                lot.append(place)
+                break
+        else:
+            lots.append([place])
+    return lots
+
+
+def _is_overlapping(one: PlacedPanel, other: PlacedPanel) -> bool:
+    a, b = (_make_place(place.panel, place, 0).box for place in (one, other))
+    across = min(a.x1_mm, b.x1_mm) - max(a.x0_mm, b.x0_mm)
+    up = min(a.y1_mm, b.y1_mm) - max(a.y0_mm, b.y0_mm)
+    return min(across, up) > EDGE_MM
 
 
 @dataclass(frozen=True)
@@ -249,15 +275,16 @@ def _attribute_ink(
         )
         left, top = find_dot(near.x0_mm, near.y1_mm, dots.size, panel.trim)
         right, low = find_dot(near.x1_mm, near.y0_mm, dots.size, panel.trim)
-        corners = tuple(round(max(0.0, value)) for value in (left, top, right, low))
+        x0, y0, x1, y1 = (round(max(0.0, value)) for value in (left, top, right, low))
+        corners = (x0, y0, x1, y1)
         if dots.crop(corners).getbbox() is not None:
             yield run.element, run.ink
             dots.paste(0, corners)
     rest = dots.getbbox()
     if rest is not None:
         per_dot = panel.width_mm / dots.size[0]
-        x0, y0, x1, y1 = (value * per_dot for value in rest)
-        yield "", Box(x0, panel.height_mm - y1, x1, panel.height_mm - y0)
+        left, top, right, low = (value * per_dot for value in rest)
+        yield "", Box(left, panel.height_mm - low, right, panel.height_mm - top)
 
 
 def _make_finding(key: tuple[str, str, str], odd: _OddInk) -> Finding:
@@ -283,8 +310,8 @@ def _make_finding(key: tuple[str, str, str], odd: _OddInk) -> Finding:
         )
         message = Said(
             template,
-            x=Number(round(odd.box.x0_mm, 1)),
-            y=Number(round(odd.box.y0_mm, 1)),
+            x=Number(Decimal(odd.box.x0_mm), 1),
+            y=Number(Decimal(odd.box.y0_mm), 1),
             **_describe_place("", odd),
         )
     return Finding(
