@@ -29,7 +29,7 @@ MM = 72 / 25.4
 TARGETS = (
     ("lighthouse-supper", "front", "net-quantity"),
     ("lighthouse-supper", "back", "ingredients"),
-    ("mill-kermis", "front", "net-quantity"),
+    ("mill-kermis", "front", "names"),
     ("orchard-wedding", "back", "dealer"),
 )
 """A sample, one of its panels, and the element that is altered."""
