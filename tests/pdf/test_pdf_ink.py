@@ -15,7 +15,6 @@ from pathlib import Path
 import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name, Stream
-from sample_copies import copy_sample
 
 from labelkit.compose.job import Job
 from labelkit.job.ink import FinishedPdf, InkVerdict, judge_ink
@@ -51,10 +50,9 @@ class Target:
 def sheets(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], tuple[Job, Path]]:
     @cache
     def make(sample: str) -> tuple[Job, Path]:
-        folder = tmp_path_factory.mktemp("ink") / sample
-        copy_sample(SAMPLES / sample, folder)
-        make_sheets_of_file(folder / "label.toml", folder / "out")
-        return prepare_job(folder / "label.toml"), folder / "out"
+        label, folder = SAMPLES / sample / "label.toml", tmp_path_factory.mktemp(sample)
+        make_sheets_of_file(label, folder)
+        return prepare_job(label), folder
 
     return make
 
