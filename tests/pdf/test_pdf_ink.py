@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pytest
@@ -75,7 +76,7 @@ def target(request: pytest.FixtureRequest, sheets: Callable[[str], tuple[Job, Pa
     return Target(job, data, element, points, matrix)
 
 
-def save(pdf: pikepdf.Pdf, **how: object) -> bytes:
+def save(pdf: pikepdf.Pdf, **how: Any) -> bytes:
     stream = io.BytesIO()
     pdf.save(stream, **how)
     return stream.getvalue()
