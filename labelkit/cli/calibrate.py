@@ -8,9 +8,9 @@ from typing import Any
 
 import click
 
-from labelkit.cli.lengths import ask_length, parse_length_option
+from labelkit.cli.lengths import ask_value, parse_length_option
 from labelkit.cli.targets import find_maker_folder, make_file_type
-from labelkit.cli.voice import say, say_all, speak
+from labelkit.cli.voice import say, say_all
 from labelkit.common.messages import Said, make_number
 
 COMMAND = "calibrate"
@@ -118,7 +118,7 @@ def _record_printer(page: str, printer: str, maker: Path, given: dict[str, Decim
     values: dict[str, float] = {}
     for key, question in asked.items():
         value = given[key]
-        answer = value if value is not None else ask_length(speak(question), key)
+        answer = value if value is not None else ask_value(question, key, parse_length_option)
         values[f"{key}_mm"] = float(answer)
     profile = make_profile(printer, page, CalibrationMeasures(**values))
     make_folder(path.parent)

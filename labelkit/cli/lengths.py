@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from typing import Any
 
 import click
 
+from labelkit.cli.voice import speak
 from labelkit.common.messages import Said, Verbatim
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
@@ -22,17 +24,17 @@ def parse_length_option(text: str) -> Decimal:
         ) from error
 
 
-def ask_length(question: str, option: str) -> Decimal:
-    """The answer to a question; click.UsageError where there is nobody to answer it."""
+def ask_value(question: Said, option: str, kind: Any, default: Any = None) -> Any:
+    """The answer to a question, as ``kind`` reads it; click.UsageError where nobody answers."""
     try:
-        answer: Decimal = click.prompt(question, value_proc=parse_length_option)
+        return click.prompt(speak(question), type=kind, default=default)
     except click.Abort as error:
         if not isinstance(error.__context__, EOFError):
             raise
+        click.echo()  # the question has not ended its line
         raise click.UsageError(
             Said("--{option}: missing, and there is nobody to answer; give it here", option=option)
         ) from error
-    return answer
 
 
 def parse_size_option(text: str) -> tuple[Decimal, Decimal]:

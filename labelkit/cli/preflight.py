@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
-from labelkit.cli.voice import say
+from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import Said
+
+if TYPE_CHECKING:
+    from labelkit.job.examine import Examination
 
 
 @click.command(
@@ -35,6 +39,10 @@ from labelkit.common.messages import Said
     help="Check the labels in a finished PDF, read back as it prints; may be given again.",
 )  # fmt: skip
 @click.option(
+    "--pictures", type=click.Path(path_type=Path), metavar="FOLDER",
+    help="With --pdf: write pictures of labels whose ink is not as composed into this folder.",
+)  # fmt: skip
+@click.option(
     "--language", metavar="CODE",
     help="Language of the findings (en, fr) instead of the maker's: plan.language, or the label's"
     " first.",
@@ -47,6 +55,7 @@ def command(
     on: dt.date | None,
     form: str,
     pdfs: tuple[Path, ...],
+    pictures: Path | None,
     language: str | None,
     strict: bool,
     timeline: bool,
@@ -62,6 +71,8 @@ def command(
 
     if timeline and form == "html":
         raise click.UsageError(Said("--timeline is for text and json"))
+    if pictures is not None and not pdfs:
+        raise click.UsageError(Said("--pictures goes with --pdf"))
     seen = examine_label(label, regions, on, pdfs, strict, dt.date.today())
     spoken = report.choose_language(seen.job.spec, language)
     if timeline:
@@ -81,4 +92,20 @@ def command(
             click.echo(report.format_findings_text(seen.report, language=spoken), nl=False)
     for line in report.describe_finding_fallback(seen.job.spec, told, language):
         say(line, err=True)
+    if pictures is not None:
+        _write_pictures(seen, pictures)
     return ExitCode.OK if timeline or seen.report.verdict == "pass" else ExitCode.FINDINGS
+
+
+def _write_pictures(seen: Examination, folder: Path) -> None:
+    """Where ink is not as composed: a label as expected, as found, and where the two differ."""
+    from labelkit.common.journal import write_outputs
+    from labelkit.job.work import describe_work
+
+    if not seen.pictures:
+        say(Said("no pictures: the ink is as composed"), err=True)
+        return
+    files = {folder / name: data for name, data in seen.pictures.items()}
+    say_all(write_outputs(files, describe_work("preflight", seen.job.order)), err=True)
+    for path in files:
+        click.echo(path, err=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from labelkit.cli.lengths import parse_length_option, parse_size_option
+from labelkit.cli.lengths import ask_value, parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.voice import say, say_all, speak
 from labelkit.common.messages import Said, Term, make_number
@@ -225,12 +225,10 @@ def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
     """The measures, those that are missing asked one by one."""
 
     def ask(key: str, question: Said, kind: Any, default: Any = None) -> Any:
-        value = given[key]
-        return (
-            value
-            if value is not None
-            else click.prompt(speak(question), type=kind, default=default)
-        )
+        if (value := given[key]) is not None:
+            return value
+        option = "label" if key == "die" else key.replace("_", "-")
+        return ask_value(question, option, kind, default)
 
     page = ask(
         "page", Said('Sheet, width x height ("8.5 x 11 in" or "210 x 297")'), parse_size_option

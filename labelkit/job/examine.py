@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,9 +18,11 @@ from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job
 from labelkit.job.prepare import list_panels_to_judge, preflight_job, prepare_job
 from labelkit.model.runs import Panel, Run, list_element_texts
+from labelkit.order.reader import read_bytes
 from labelkit.rules.findings import Finding, Level, Report
 
 if TYPE_CHECKING:
+    from labelkit.job.ink import FinishedPdf, InkVerdict
     from labelkit.pdf.read import PlacedPanel
 
 UNCOMPARED = frozenset({"guest", "separator", "draft-mark"})
@@ -34,6 +36,8 @@ class Examination:
     job: Job
     report: Report
     panels: tuple[Panel, ...]
+    pictures: dict[str, bytes] = field(default_factory=dict, repr=False)
+    """PNG files by name that show where the ink of a finished PDF is not as composed."""
 
     @property
     def title(self) -> str:
@@ -60,7 +64,8 @@ def examine_label(
     """
     asked = tuple(regions)
     job = prepare_job(label, asked, on, today)
-    found = [place for pdf in pdfs for place in _read_labels(pdf)]
+    finished = [_read_labels(pdf) for pdf in pdfs]
+    found = [place for pdf in finished for place in pdf.panels]
     # For other regions than its own a label says other words than were approved.
     approval = () if asked else (check_approval(job),)
     if not found:
@@ -71,8 +76,10 @@ def examine_label(
     read, extra = _pick_right_panels(found, made)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight_job(job, [*read, *composed], strict)
+    ink = _judge_ink(job, finished)
     own = (
         *extra,
+        *ink.findings,
         *_compare_with_spec(read, made),
         *(finding for panel in (*read, *composed) for finding in check_contrast(panel, job.facts)),
         *check_printed_words(read, job.spec.languages),
@@ -81,7 +88,13 @@ def examine_label(
         *approval,
     )
     report = report.with_findings(own)
-    return Examination(job, report, (*read, *composed))
+    return Examination(job, report, (*read, *composed), ink.pictures)
+
+
+def _judge_ink(job: Job, finished: Iterable[FinishedPdf]) -> InkVerdict:
+    from labelkit.job.ink import judge_ink  # only a finished file asks for a renderer
+
+    return judge_ink(job, finished)
 
 
 def _compare_with_spec(read: list[Panel], made: tuple[Panel, ...]) -> Iterator[Finding]:
@@ -141,18 +154,17 @@ def _make_own_finding(rule: str, panel: Panel, element: str, message: str) -> Fi
     )
 
 
-def _read_labels(pdf: Path) -> tuple[PlacedPanel, ...]:
-    from labelkit.pdf.read import read_panels  # only a finished file asks for a reader of PDFs
+def _read_labels(pdf: Path) -> FinishedPdf:
+    from labelkit.job.ink import FinishedPdf
+    from labelkit.pdf.read import MAX_PDF_BYTES, read_confined
 
-    placed = read_panels(pdf).panels
+    data, name = read_bytes(pdf, Said("a PDF"), MAX_PDF_BYTES), format_path(pdf)
+    placed = read_confined(data, name).panels
     if not placed:
         raise InputError(
-            format_path(pdf),
-            "",
-            None,
-            Said("holds no labels; expected a PDF made by labelkit sheet"),
+            name, "", None, Said("holds no labels; expected a PDF made by labelkit sheet")
         )
-    return placed
+    return FinishedPdf(name, data, placed)
 
 
 def _pick_right_panels(

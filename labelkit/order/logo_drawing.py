@@ -20,6 +20,8 @@ MAX_SHAPES = 2_000
 MAX_DEPTH = 40
 MAX_NUMBERS = 150_000
 """In all paths, some 25,000 curves: many times what a finely drawn emblem has."""
+STROKED_SIZE = 4_000
+"""Units of a shape's longer side while its stroke is outlined."""
 MAX_TRANSFORM = 1_000
 """Characters of one ``transform``."""
 
@@ -54,9 +56,11 @@ _INHERITED = {
     "fill": "black", "fill-rule": "nonzero", "fill-opacity": "1", "color": "black",
     "stroke": "none", "stroke-width": "1", "stroke-opacity": "1", "visibility": "visible",
     "stroke-linecap": "butt", "stroke-linejoin": "miter", "stroke-miterlimit": "4",
-    "stroke-dasharray": "none",
+    "stroke-dasharray": "none", "paint-order": "normal", "vector-effect": "none",
 }  # fmt: skip
-"""Properties that a group hands on, and what they begin with (SVG 1.1, appendix N)."""
+"""Properties that a group hands on, and what they begin with (SVG 1.1, appendix N; the last two
+SVG 2)."""
+_CAPS, _JOINS = ("butt", "round", "square"), ("miter", "round", "bevel")
 _OWN = {"display": "inline", "opacity": "1"}
 _EFFECTS = frozenset({
     "clip-path", "clip", "mask", "filter", "marker", "marker-start", "marker-mid", "marker-end",
@@ -67,7 +71,7 @@ _NO_EFFECT = frozenset({"none", "normal", "auto", "inherit", "initial", "unset",
 _HARMLESS = re.compile(
     r"(font|text|stroke|stop|flood|lighting|line|letter|word|writing|baseline|dominant|alignment"
     r"|solid|shape|color|image|glyph|-inkscape)(-.*)?"
-    r"|paint-order|vector-effect|isolation|enable-background|overflow|clip-rule|direction|kerning"
+    r"|isolation|enable-background|overflow|clip-rule|direction|kerning"
     r"|unicode-bidi|white-space|pointer-events|cursor|inline-size"
 )
 """Properties that change nothing about a filled shape without a stroke."""
@@ -171,6 +175,35 @@ def _cut_out_white(shapes: Sequence[Drawing]) -> Iterator[Drawing]:
     return reversed(kept)
 
 
+def _stroke_path(line: Any, values: Mapping[str, str]) -> tuple[Any, float]:
+    """The area of a stroke, and how many times too large it is. ValueError where it has no end.
+
+    Skia rounds ends and corners to about a quarter of a unit, which is much in a small drawing: a
+    stroke is outlined as large as Skia can well count.
+    """
+    import pathops
+
+    width = _read_length(values["stroke-width"])
+    left, top, right, bottom = line.bounds
+    scale = STROKED_SIZE / max(right - left, bottom - top, width)
+    if not scale > 0:
+        raise ValueError("stroke without end")
+    area = line.transform(scale, 0, 0, scale)
+    cap, join = values["stroke-linecap"].upper(), values["stroke-linejoin"].upper()
+    try:
+        area.stroke(
+            width * scale,
+            pathops.LineCap[f"{cap}_CAP"],
+            pathops.LineJoin[f"{join}_JOIN"],
+            float(values["stroke-miterlimit"]),
+        )
+        area.convertConicsToQuads()
+        area.simplify(fix_winding=True)
+    except pathops.PathOpsError as error:
+        raise ValueError("stroke") from error
+    return area, scale
+
+
 def _do_boxes_meet(one: Sequence[float], other: Sequence[float]) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
@@ -242,6 +275,22 @@ class _Paint:
         if self.values["stroke"] in ("none", "transparent"):
             return False
         return self._read("stroke-opacity") > 0 and _read_length(self.values["stroke-width"], 1) > 0
+
+    @property
+    def has_plain_stroke(self) -> bool:
+        """Whether its stroke is an unbroken line, as wide as the drawing says, with known ends."""
+        values = self.values
+        return (
+            values["stroke-dasharray"] in _NO_EFFECT
+            and values["vector-effect"] in _NO_EFFECT
+            and values["stroke-linecap"] in _CAPS
+            and values["stroke-linejoin"] in _JOINS
+        )
+
+    @property
+    def stroke_first(self) -> bool:
+        """Whether the stroke lies under the fill (SVG 2, 13.8)."""
+        return self.values["paint-order"].replace("markers", "").strip().startswith("stroke")
 
     @property
     def stroke_opacity(self) -> float:
@@ -433,39 +482,33 @@ class _ShapeReader:
     def _make_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
     ) -> Iterator[Drawing]:
+        painters = []
         if paint.filled:
-            yield from self._fill_shape(element, tag, move, paint)
+            painters.append(self._fill_shape)
         if paint.stroked:
-            yield from self._outline_stroke(element, tag, move, paint)
+            painters.insert(0 if paint.stroke_first else 1, self._outline_stroke)
+        for painter in painters:
+            yield from painter(element, tag, move, paint)
 
     def _outline_stroke(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
     ) -> Iterator[Drawing]:
         """The stroke of a shape as the area it covers."""
         import pathops
-        from fontTools.misc.transform import Identity
         from fontTools.pens.svgPathPen import SVGPathPen
         from fontTools.pens.transformPen import TransformPen
 
+        if paint.opacity * paint.stroke_opacity < 0.999:
+            self._refuse_see_through(tag)
         values = paint.values
         colour = _parse_colour(values["stroke"], values["color"])
-        plain = values["stroke-dasharray"] in _NO_EFFECT
-        if colour is None or not plain or paint.opacity * paint.stroke_opacity < 0.999:
+        if colour is None or not paint.has_plain_stroke:
             _refuse(self._name, Said("has a <{tag}> with a stroke; {cure}", tag=tag, cure=_STROKES))
-        data = self._transform_path(element, tag, Identity)
-        if not data:
-            return
-        area = _make_skia_path(Drawing(data))
-        area.stroke(
-            _read_length(values["stroke-width"]),
-            pathops.LineCap[f"{values['stroke-linecap'].upper()}_CAP"],
-            pathops.LineJoin[f"{values['stroke-linejoin'].upper()}_JOIN"],
-            float(values["stroke-miterlimit"]),
-        )
-        area.convertConicsToQuads()
-        area.simplify(fix_winding=True)
+        line = pathops.Path()
+        self._draw_path(element, tag, line.getPen(allow_open_paths=True))
+        area, scale = _stroke_path(line, values)
         pen = SVGPathPen(None, ntos=_format_number)
-        area.draw(TransformPen(pen, move))
+        area.draw(TransformPen(pen, move.scale(1 / scale)))
         if commands := str(pen.getCommands()):
             yield Drawing(commands, False, colour)
 
@@ -473,10 +516,7 @@ class _ShapeReader:
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
     ) -> Iterator[Drawing]:
         if paint.see_through:
-            _refuse(
-                self._name,
-                Said("has a <{tag}> that is partly see-through; {cure}", tag=tag, cure=_ONE_COLOUR),
-            )
+            self._refuse_see_through(tag)
         colour = _parse_colour(paint.values["fill"], paint.values["color"])
         if colour is None:
             fill = paint.values["fill"][:30]
@@ -492,9 +532,21 @@ class _ShapeReader:
         if path := self._transform_path(element, tag, move):
             yield Drawing(path, paint.values["fill-rule"] == "evenodd", colour)
 
+    def _refuse_see_through(self, tag: str) -> NoReturn:
+        _refuse(
+            self._name,
+            Said("has a <{tag}> that is partly see-through; {cure}", tag=tag, cure=_ONE_COLOUR),
+        )
+
     def _transform_path(self, element: ElementTree.Element, tag: str, move: Any) -> str:
         from fontTools.pens.svgPathPen import SVGPathPen
         from fontTools.pens.transformPen import TransformPen
+
+        pen = SVGPathPen(None, ntos=_format_number)
+        self._draw_path(element, tag, TransformPen(pen, move))
+        return str(pen.getCommands())
+
+    def _draw_path(self, element: ElementTree.Element, tag: str, pen: Any) -> None:
         from fontTools.svgLib.path import parse_path
         from fontTools.svgLib.path.shapes import PathBuilder
 
@@ -513,10 +565,8 @@ class _ShapeReader:
             )
         builder = PathBuilder()
         builder.add_path_from_element(ElementTree.Element(tag, attributes))
-        pen = SVGPathPen(None, ntos=_format_number)
         for part in builder.paths:
-            parse_path(part, TransformPen(pen, move))
-        return str(pen.getCommands())
+            parse_path(part, pen)
 
     def _resolve_lengths(self, attributes: Mapping[str, str]) -> dict[str, str]:
         """Attributes with every length in user units."""

@@ -138,6 +138,28 @@ def test_an_option_that_is_no_length(run: Run, tmp_path: Path) -> None:
     assert "unknown unit 'apples'" in done.err
 
 
+@pytest.mark.parametrize(
+    ("answers", "option"),
+    [
+        ("", "page"),
+        ("8.5 x 11 in\n", "across"),
+        ("8.5 x 11 in\n2\n5\n", "label"),
+        ("8.5 x 11 in\n2\n5\n4 x 2 in\n", "shape"),
+        ("8.5 x 11 in\n2\n5\n4 x 2 in\nround\n4\n12.7\n", "span-across"),
+    ],
+)
+def test_a_measure_that_nobody_gives_is_named(
+    run: Run, tmp_path: Path, answers: str, option: str
+) -> None:
+    done = run("stock", "measure", "--out", tmp_path / "mine.toml", answers=answers)
+    assert done.code == 2
+    assert done.out.endswith("\n")  # the complaint has a line of its own in a terminal
+    assert done.err == (
+        f"labelkit: --{option}: missing, and there is nobody to answer; give it here\n"
+    )
+    assert not (tmp_path / "mine.toml").exists()
+
+
 # -- calibrate and print ---------------------------------------------------------------------------
 
 
@@ -183,6 +205,22 @@ def test_answers_stand_for_options(run: Run, tmp_path: Path) -> None:
     )  # fmt: skip
     assert done.code == 0, done.err
     assert find_printer("p", tmp_path / "printers.toml").true
+
+
+@pytest.mark.parametrize(
+    ("answers", "option"), [("", "across"), ("170\n", "up"), ("170\n230\n20\n20\n", "edge")]
+)
+def test_a_distance_that_nobody_gives_is_named(
+    run: Run, tmp_path: Path, answers: str, option: str
+) -> None:
+    to = ("--printer", "p", "--maker", tmp_path)
+    done = run("calibrate", "--page", "letter", *to, answers=answers)
+    assert done.code == 2
+    assert done.out.endswith("\n")
+    assert done.err == (
+        f"labelkit: --{option}: missing, and there is nobody to answer; give it here\n"
+    )
+    assert not (tmp_path / "printers.toml").exists()
 
 
 def test_a_page_that_was_fitted_is_noticed(run: Run, tmp_path: Path) -> None:

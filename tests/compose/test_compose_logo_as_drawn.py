@@ -108,6 +108,22 @@ DRAWINGS = {
     "a stroke about an area": '<circle cx="50" cy="50" r="30" stroke="black" stroke-width="6"/>',
     "a stroke that is stretched": '<g transform="scale(1 .5)"><path fill="none" stroke="#000"'
     ' stroke-width="9" d="M10 20C40 20 60 160 90 160"/></g>',
+    "a stroke of a small drawing": '<g transform="scale(100)"><circle cx=".5" cy=".5" r=".3"'
+    ' fill="none" stroke="black" stroke-width=".1"/></g>',
+    "a stroke that is one point": '<path fill="none" stroke="black" stroke-width="20"'
+    ' stroke-linecap="round" d="M50 50h0M10 10H20"/>',
+    "a stroke with blunt corners": '<path fill="none" stroke="black" stroke-width="10"'
+    ' stroke-miterlimit="1" d="M20 20H80L20 40"/>',
+    "a stroke with cut corners": '<path fill="none" stroke="black" stroke-width="20"'
+    ' stroke-linejoin="bevel" stroke-linecap="square" d="M20 20H80L50 80"/>',
+    "a stroke under its area": '<circle cx="50" cy="50" r="30" fill="white" stroke="black"'
+    ' stroke-width="16" style="paint-order:markers stroke fill"/>',
+    "a stroke that crosses itself": '<path fill="none" stroke="black" stroke-width="8"'
+    ' d="M10 10L90 90M90 10L10 90M10 50C90 0 0 90 90 50"/>',
+    "a white stroke": SQUARE
+    + '<path fill="none" stroke="#fff" stroke-width="8" d="M20 20H80V80"/>',
+    "a stroke of another colour": '<circle cx="50" cy="50" r="30" fill="#a02040" stroke="#204060"'
+    ' stroke-width="8"/>',
     "stroke of no width": '<path stroke="red" stroke-width="0" d="M10 10H90V90Z"/>',
     "important": '<path style="fill: #000 !important; /* a */ stroke: none" d="M10 10H90V40H10Z"/>',
     "current colour": '<g color="#204060"><path fill="currentColor" d="M1 1H9V30Z"/></g>',

@@ -157,7 +157,7 @@ def change_pdf(rng: Rng) -> tuple[bytes, str]:
         elif act == "drop" and isinstance(holder, DictionaryObject):
             del holder[key]  # type: ignore[arg-type]
         elif act == "twice" and isinstance(holder, ArrayObject):
-            holder.extend(list(holder) * rng.choice((1, 20)))
+            holder.extend((list(holder) * rng.choice((1, 20)))[:2_000])
         else:
             holder[key] = invent_value(rng, writer)  # type: ignore[index]
     try:
@@ -179,7 +179,8 @@ def change_content(rng: Rng, data: bytes) -> bytes:
         elif act == "number":
             parts[one] = rng.choice((b"0", b"-1", b"1e9", b"99999999999", b"nan", b"/X", b"("))
         else:
-            parts[one] = (parts[one] + b" ") * rng.choice((2, 100, 5_000))
+            many = (parts[one][:2_000] + b" ") * rng.choice((2, 100, 5_000))
+            parts[one] = many[:200_000]  # it may be copied, and multiplied again
     return b"".join(parts)[:2_000_000]
 
 

@@ -1,7 +1,7 @@
 """Runs thousands of changed foreign files through labelkit and prints the table of what came of it.
 
-    python tests/hard/run_foreign.py [--count 5000] [--jobs 2] [--seed 0] [--seconds S]
-        [--only NUMBER]
+    python tests/hard/run_foreign.py [--first 0] [--count 5000] [--jobs 2] [--seed 0]
+        [--seconds S] [--only NUMBER]
 
 Every case must end in success or a clear line for each mistake, within 10 s of computing and
 500 MiB, without a class name of a program, a process or a part of a file left behind.
@@ -57,7 +57,7 @@ def run_mutant(mutant: Mutant) -> End:
 
 
 def run_share(
-    first: int, count: int, step: int, seed: int, seconds: float
+    first: int, end: int, step: int, seed: int, seconds: float
 ) -> list[tuple[str, int, bool, float, float]]:
     """Kind, exit code, failure, seconds and MiB of every case of a share."""
     os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="foreign-cache-")
@@ -65,14 +65,14 @@ def run_share(
         make_good_sheets()
     found = []
     until = time.monotonic() + seconds
-    for number in range(first, count, step):
+    for number in range(first, end, step):
         if time.monotonic() > until:
             break
         mutant = make_mutant(seed, number)
-        end = run_mutant(mutant)
-        found.append((mutant.kind, end.code, bool(end.complaints), end.cpu_s, end.memory_mib))
-        if end.complaints:
-            told = "; ".join(end.complaints)[:1500]
+        ran = run_mutant(mutant)
+        found.append((mutant.kind, ran.code, bool(ran.complaints), ran.cpu_s, ran.memory_mib))
+        if ran.complaints:
+            told = "; ".join(ran.complaints)[:1500]
             print(f"case {number}: {mutant.kind}: {mutant.what[:80]}: {told}", flush=True)
     shutil.rmtree(os.environ["XDG_CACHE_HOME"], ignore_errors=True)
     return found
@@ -94,6 +94,7 @@ def format_table(found: Sequence[tuple[str, int, bool, float, float]]) -> str:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description="Runs changed foreign files; prints the counts.")
+    parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--count", type=int, default=5_000)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--seed", type=int, default=0)
@@ -105,7 +106,8 @@ def main() -> int:
         print(end)
         return bool(end.complaints)
     shares = [
-        (job, given.count, given.jobs, given.seed, given.seconds) for job in range(given.jobs)
+        (given.first + job, given.first + given.count, given.jobs, given.seed, given.seconds)
+        for job in range(given.jobs)
     ]
     with multiprocessing.get_context("spawn").Pool(given.jobs) as pool:
         found = [row for share in pool.starmap(run_share, shares) for row in share]

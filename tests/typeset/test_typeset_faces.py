@@ -11,6 +11,7 @@ import pypdfium2
 import pytest
 import uharfbuzz as hb
 from fontTools.pens.areaPen import AreaPen
+from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
 from reportlab.pdfbase import pdfmetrics
@@ -353,6 +354,37 @@ def test_a_letter_that_is_seldom_needed_may_be_blank_and_then_counts_as_missing(
     face = load_face_file(blanked(marcellus, "\u00e9&", tmp_path / "trial.ttf"))
     assert face.missing("Caf\u00e9 & th\u00e8, 40\u00a0g\u202f!") == "\u00e9&"
     assert face.blank("Caf\u00e9 & th\u00e8") == "\u00e9&"
+
+
+def put_together(data: bytes, letter: str, parts: str, target: Path) -> Path:
+    """The font with a letter put together of others (OpenType specification, glyf table)."""
+    font = TTFont(io.BytesIO(data))
+    letters, pen = font.getBestCmap(), TTGlyphPen(font.getGlyphSet())
+    for part in parts:
+        pen.addComponent(letters[ord(part)], (1, 0, 0, 1, 0, 0))
+    font["glyf"][letters[ord(letter)]] = pen.glyph()
+    font.save(target)
+    return target
+
+
+def test_a_letter_of_which_a_part_is_blank_counts_as_missing(
+    tmp_path: Path, marcellus: bytes
+) -> None:
+    """The e of an é is there and its accent is not: "Cafe" must not pass for "Café"."""
+    whole = put_together(marcellus, "é", "e´", tmp_path / "whole.ttf")
+    assert load_face_file(whole).blank("Café") == ""
+    lacking = blanked(whole.read_bytes(), "´", tmp_path / "lacking.ttf")
+    face = load_face_file(lacking)
+    assert face.blank("Café") == "é"
+    assert face.missing("Café") == "é"
+
+
+def test_an_everyday_letter_of_which_a_part_is_blank_is_refused(
+    tmp_path: Path, marcellus: bytes
+) -> None:
+    made = put_together(marcellus, "i", "l´", tmp_path / "whole.ttf").read_bytes()
+    with pytest.raises(FaceError, match=r"trial\.ttf: prints nothing for 'i'"):
+        load_face_file(blanked(made, "´", tmp_path / "trial.ttf"))
 
 
 @pytest.mark.parametrize("family", fontfiles.list_installed_families())

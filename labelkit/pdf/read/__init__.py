@@ -53,6 +53,7 @@ logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 __all__ = [
     "GUIDE_TAG",
+    "MAX_PDF_BYTES",
     "PANEL_TAG",
     "PLACE_TAG",
     "PRINTER_TAG",
@@ -63,6 +64,7 @@ __all__ = [
     "PlacedPanel",
     "Readback",
     "guard_pdf_reading",
+    "read_confined",
     "read_corrections",
     "read_pages",
     "read_panel_bytes",
@@ -104,7 +106,11 @@ def read_panels(path: Path) -> Readback:
     labelkit's marks has no panels: the caller decides what that means.
     """
     name = format_path(path)
-    data = read_bytes(path, Said("a PDF"), MAX_PDF_BYTES)
+    return read_confined(read_bytes(path, Said("a PDF"), MAX_PDF_BYTES), name)
+
+
+def read_confined(data: bytes, name: str) -> Readback:
+    """The same of a stranger's PDF that was read from its file."""
     return run_confined(name, read_panel_bytes, data, name)
 
 
