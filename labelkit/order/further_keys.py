@@ -14,6 +14,8 @@ from labelkit.order.fields import LABEL, MAKER, FieldTable, load_file_tables
 _HEADER = re.compile(r"^(?:# )?\[\[?(?P<table>[a-z_.]+)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^(?:# )?(?:\"[^\"]+\"|[a-z_]+) = ")
 _WIDTH = 100
+_OF_ONE_ORDER = ("plan.sent", "plan.customer")
+"""Tables of the plan that no habit of the workshop can say."""
 
 
 def add_further_keys(file: str, text: str) -> str:
@@ -68,8 +70,8 @@ def _stands_elsewhere(file: str, name: str, text: str) -> bool:
     """Whether a table is written in a line of another, or belongs into the other file."""
     outer, _, inner = name.rpartition(".")
     if file == LABEL and outer == "plan":
-        return name != "plan.sent"  # all others are habits as well
-    return (file == MAKER and name == "plan.sent") or (bool(outer) and f"{inner} = [" in text)
+        return name not in _OF_ONE_ORDER  # all others are habits as well
+    return (file == MAKER and name in _OF_ONE_ORDER) or (bool(outer) and f"{inner} = [" in text)
 
 
 def _has_word(text: str, word: str) -> bool:

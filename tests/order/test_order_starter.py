@@ -39,7 +39,7 @@ TABLES = {
 FillIn = Callable[[str], str]
 Filled = Callable[..., Path]
 FILES = ("label.toml", "recipe.toml", "maker.toml")
-MOST_LINES = 260
+MOST_LINES = 265
 """Of all three files together: they are to be read, not searched."""
 
 ALTERNATIVES = {
@@ -85,7 +85,11 @@ def test_every_key_is_shown_or_named(name: str) -> None:
         own = [s for s in sections if re.match(rf"(?:# )?\[\[?{re.escape(table)}\]", s)]
         if not own:
             inner = table.rpartition(".")[2]
-            assert f"[{table}]" in closing or f"{inner} = [" in text or table == "plan.sent"
+            assert (
+                f"[{table}]" in closing
+                or f"{inner} = [" in text
+                or table in ("plan.sent", "plan.customer")
+            )
             continue
         shown = {word for section in own for word in re.findall(r"\w+", section)}
         dated = {key for key, field in one.fields.items() if field.kind == "date"}

@@ -34,7 +34,14 @@ from labelkit.rules.label import name_element
 from labelkit.rules.policies import make_policy
 
 FRENCH = Speech("fr", "fr_CA")
-ADDRESSES = {"label.toml", "maker.toml", "recipe.toml", "printers.toml", "maker.example"}
+ADDRESSES = {
+    "label.toml",
+    "maker.toml",
+    "recipe.toml",
+    "printers.toml",
+    "shelf.toml",
+    "maker.example",
+}
 """What looks like a dotted key and is a file or a host."""
 WHOLE = ("CA", "CA-QC", "EU", "BE")
 """Regions whose every row has French."""
