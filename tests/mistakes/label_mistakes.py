@@ -179,7 +179,7 @@ LABEL_MISTAKES = (
         "The Lighthouse Supper",
         "The Lighthouse Supper, the Dance in the "
         "Boathouse and the Long Breakfast Afterwards with Everybody",
-        "names at 0.82 mm: legal, hard to read without a glass",
+        "The thinnest strokes of names may break at 300 dpi",
         0,
     ),
     # -- sizes and weight

@@ -223,20 +223,21 @@ def is_told(event: Event, file: str, table: str, key: str, value: str) -> bool:
         read_order(spec, {path: text})
     except InputError as error:
         keys = [re.sub(r"\[\d+\]", "", one.key) for one in (error, *error.others)]
-        return f"{table}.{key}" in keys
+        return any(told == f"{table}.{key}" or told.startswith(f"{table}.{key}.") for told in keys)
     return False
 
 
 MEASURES = {
     "mass": '"{} g"', "length": '"{} mm"', "size": '"{0} x {0} mm"', "share": '"{} %"',
     "share-or-late": '"{} %"', "amount": '"{} g"', "integer": "{}", "number": "{}",
-    "count-or-share": "{}",
+    "count-or-share": "{}", "named-numbers": "{{ letter-plain = {} }}",
 }  # fmt: skip
 """How a value is written of each kind that has a range."""
 RANGED = [
     case for case in EVERY
     if case.values[0] in ("label.toml", "recipe.toml", "prices.toml")
     and case.values[1] not in ("", *SURFACES, "cure.bar")  # the sample writes its bars in a line
+    and case.values[2] not in ("piece", "thick")  # the sample's wrap says its size instead
     and case.values[3].range
 ]  # fmt: skip
 """Fields of whose ends a reader can be asked."""
