@@ -801,13 +801,16 @@ def _read_money(layers: _Layers, home: str) -> Money:
     )
 
 
+_WHOLE_PERCENT = 100
+
+
 @collecting_mistakes
 def _read_fee(layers: _Layers) -> Decimal:
     """What is kept of the price; with the margin it must leave something of it."""
     if not layers.given("fee"):
         return Decimal(0)
     fee = layers.percent("fee")
-    if fee + layers.percent("margin") >= 100:
+    if fee + layers.percent("margin") >= _WHOLE_PERCENT:
         told = Said("and the margin leave nothing of the price")
         layers.where("fee").wrong("fee", f"{fee} %", told)
     return fee

@@ -179,7 +179,7 @@ LABEL_MISTAKES = (
         "The Lighthouse Supper",
         "The Lighthouse Supper, the Dance in the "
         "Boathouse and the Long Breakfast Afterwards with Everybody",
-        "names at 0.82 mm: legal, hard to read without a glass",
+        "letters of 0.91 mm, which most people still read",
         0,
     ),
     # -- sizes and weight

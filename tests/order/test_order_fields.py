@@ -223,14 +223,14 @@ def is_told(event: Event, file: str, table: str, key: str, value: str) -> bool:
         read_order(spec, {path: text})
     except InputError as error:
         keys = [re.sub(r"\[\d+\]", "", one.key) for one in (error, *error.others)]
-        return f"{table}.{key}" in keys
+        return any(f"{one}.".startswith(f"{table}.{key}.") for one in keys)
     return False
 
 
 MEASURES = {
     "mass": '"{} g"', "length": '"{} mm"', "size": '"{0} x {0} mm"', "share": '"{} %"',
     "share-or-late": '"{} %"', "amount": '"{} g"', "integer": "{}", "number": "{}",
-    "count-or-share": "{}",
+    "count-or-share": "{}", "named-numbers": "{{ letter-plain = {} }}",
 }  # fmt: skip
 """How a value is written of each kind that has a range."""
 RANGED = [
@@ -238,6 +238,7 @@ RANGED = [
     if case.values[0] in ("label.toml", "recipe.toml", "prices.toml")
     and case.values[1] not in ("", *SURFACES, "cure.bar")  # the sample writes its bars in a line
     and case.values[3].range
+    and case.values[1:3] not in (("plan.wrap", "piece"), ("plan.wrap", "thick"))  # see below
 ]  # fmt: skip
 """Fields of whose ends a reader can be asked."""
 
@@ -258,6 +259,26 @@ AROUND = "".join(
     'ornament = "waves"\n'
     for side in ("front", "back")
 )
+
+
+@pytest.mark.parametrize(
+    ("piece", "thick", "told"),
+    [
+        ("0.9 x 60 mm", "25 mm", "plan.wrap.piece"),
+        ("10001 x 60 mm", "25 mm", "plan.wrap.piece"),
+        ("45 x 60 mm", "0.9 mm", "plan.wrap.thick"),
+        ("45 x 60 mm", "501 mm", "plan.wrap.thick"),
+    ],
+)
+def test_a_wrap_round_a_piece_has_its_ranges_too(
+    event: Event, piece: str, thick: str, told: str
+) -> None:
+    round_it = f'piece = "{piece}"\nthick = "{thick}"'
+    spec = event(('size = "95 x 150 mm"', round_it), file="maker.toml")
+    with pytest.raises(InputError, match=re.escape(f"{told}: ")):
+        read_order(spec)
+
+
 WRITTEN = {
     LAYOUT: ((find_layouts_folder() / "lantern.toml").read_text("utf-8") + AROUND, read_layout),
     STOCK: (next(path for path in STOCKS if "die" in path.read_text("utf-8")), stock.read_stock),
