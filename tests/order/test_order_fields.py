@@ -239,6 +239,7 @@ RANGED = [
     and case.values[1] not in ("", *SURFACES, "cure.bar")  # the sample writes its bars in a line
     and case.values[2] not in ("piece", "thick")  # the sample's wrap says its size instead
     and case.values[3].range
+    and case.values[1:3] not in (("plan.wrap", "piece"), ("plan.wrap", "thick"))  # see below
 ]  # fmt: skip
 """Fields of whose ends a reader can be asked."""
 
@@ -259,6 +260,26 @@ AROUND = "".join(
     'ornament = "waves"\n'
     for side in ("front", "back")
 )
+
+
+@pytest.mark.parametrize(
+    ("piece", "thick", "told"),
+    [
+        ("0.9 x 60 mm", "25 mm", "plan.wrap.piece"),
+        ("10001 x 60 mm", "25 mm", "plan.wrap.piece"),
+        ("45 x 60 mm", "0.9 mm", "plan.wrap.thick"),
+        ("45 x 60 mm", "501 mm", "plan.wrap.thick"),
+    ],
+)
+def test_a_wrap_round_a_piece_has_its_ranges_too(
+    event: Event, piece: str, thick: str, told: str
+) -> None:
+    round_it = f'piece = "{piece}"\nthick = "{thick}"'
+    spec = event(('size = "95 x 150 mm"', round_it), file="maker.toml")
+    with pytest.raises(InputError, match=re.escape(f"{told}: ")):
+        read_order(spec)
+
+
 WRITTEN = {
     LAYOUT: ((find_layouts_folder() / "lantern.toml").read_text("utf-8") + AROUND, read_layout),
     STOCK: (next(path for path in STOCKS if "die" in path.read_text("utf-8")), stock.read_stock),
