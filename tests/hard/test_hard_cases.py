@@ -86,7 +86,7 @@ def test_a_face_that_leaves_letters_blank_prints_nothing() -> None:
 @pytest.mark.parametrize(
     ("name", "data", "says"),
     [
-        ("l.png", binary.png(30_000, 30_000, b"\0"), "pixels"),
+        ("l.png", binary.png(30_000, 30_000, b"\0"), "cannot be read as a picture"),
         ("l.png", binary.png_text_bomb(), ""),
         ("l.svg", binary.svg("<desc>&d;</desc>", binary.LAUGHS), "entities"),
         ("l.svg", binary.svg("<g>" * 100_000 + "</g>" * 100_000), "deeply"),
