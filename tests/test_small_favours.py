@@ -142,7 +142,7 @@ def test_rows_that_crowd_are_set_a_little_smaller_with_more_space(event: Event) 
 @pytest.mark.parametrize(
     ("steps", "words"),
     [
-        ('[[steps]]\nletters = "0.1 mm"\nleading = 1.1\nmargin = "2 mm"', "expected 0.3 mm to"),
+        ('[[steps]]\nletters = "0.1 mm"\nleading = 1.1\nmargin = "2 mm"', "expected from 0.3 to"),
         (
             '[[steps]]\nletters = "0.8 mm"\nleading = 1.1\nmargin = "2 mm"\n'
             '[[steps]]\nletters = "0.9 mm"\nleading = 1.1\nmargin = "2 mm"',
@@ -188,9 +188,18 @@ def test_names_take_a_third_line_where_two_do_not_hold_them(event: Event) -> Non
     lines = ["Wilhelmina Oosterbeek", "& Bartholomew", "Featherstone"]
     for path in LAYOUTS:
         laid = job.with_order(layout=read_layout(path))
-        wide, narrow = (laid.panel_on("front", Trim(width, 50.0)) for width in (56.0, 26.0))
+        plan = laid.layout.panel("front")
+        beside_mm = plan.keep_clear_mm[1] + plan.keep_clear_mm[3]  # a stem, a column
+        wide, narrow = (
+            laid.panel_on("front", Trim(width + beside_mm, 50.0)) for width in (56.0, 26.0)
+        )
         for front, wanted in ((wide, {1, 2}), (narrow, {2, 3})):
             names = [run.text.strip() for run in front.panel.runs if run.element == "names"]
+            if "names" in front.lettered:  # drawn as outlines, which are in no run
+                continue
+            if any(block.part for block in plan.blocks):  # each of the two on a line of its own
+                assert len(names) >= 3
+                continue
             assert len(names) in wanted
             assert len(names) < 3 or (names == lines and front.fit.step > 0)
 

@@ -151,6 +151,7 @@ def test_a_polite_end_cleans_up_as_ctrl_c_does(
         [*COMMAND, "sheet", str(label), "--out", str(out), "--unapproved"],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
+        preexec_fn=lambda: signal.signal(ending, signal.SIG_DFL),  # a shell may ignore it
     )
     limit = time.monotonic() + 60
     while not (out.is_dir() and any(out.iterdir())):  # until it has begun to write

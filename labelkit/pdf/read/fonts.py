@@ -107,16 +107,23 @@ class EmbeddedFont:
         return self._cmap.get(code) or self._cmap.get(0xF000 + code)
 
     def _bounds_of_glyph(self, name: str | None) -> tuple[float, float, float, float] | None:
-        if name is None or "glyf" not in self._program:
+        """The box of the ink itself: that in a glyph's own header may be of its control points."""
+        from fontTools.pens.boundsPen import BoundsPen
+
+        if name is None or self._outlines is None:
             return None
-        glyf = self._program["glyf"]
-        glyph = glyf[name]
-        if glyph.numberOfContours == 0:
+        pen = BoundsPen(self._outlines)
+        self._outlines[name].draw(pen)
+        if pen.bounds is None:
             return None
-        if not hasattr(glyph, "xMin"):
-            glyph.recalcBounds(glyf)
         em = self._program["head"].unitsPerEm
-        return glyph.xMin / em, glyph.yMin / em, glyph.xMax / em, glyph.yMax / em
+        x0, y0, x1, y1 = pen.bounds
+        return x0 / em, y0 / em, x1 / em, y1 / em
+
+    @cached_property
+    def _outlines(self) -> Any:
+        program = self._program
+        return program.getGlyphSet() if program is not None and "glyf" in program else None
 
     @cached_property
     def _to_unicode(self) -> dict[int, str]:
