@@ -111,10 +111,11 @@ class Arrangements:
         return tuple(w for w in made if w.text)
 
     def settings(self, block: Block) -> tuple[str, ...]:
-        """The settings of a block: of people's names only those that leave them their letters."""
+        """The settings of a block: of people's names only those that leave them their letters, all
+        alike where each stands in a block of its own."""
         if block.element != "names":
             return block.settings
-        names = [wording.text for wording in self.texts(block)]
+        names = [wording.text for wording in self.words.get("names", ())]
         if self.capitals and not any(map(is_harmed_by_capitals, names)):
             return block.settings
         return ("as-written",)
