@@ -96,10 +96,6 @@ class JournalEntry:
     takes_back: int = 0
     """The number of an entry whose files are as they were before it again; 0: of none."""
 
-    @property
-    def changes_files(self) -> bool:
-        return any(file.sha256 != file.was for file in self.files)
-
 
 class Journal:
     """The journal of one workshop."""
@@ -138,6 +134,9 @@ class Journal:
             return Path(os.path.relpath(real, os.path.realpath(self.workshop))).as_posix()
         except ValueError:  # on another drive
             return Path(real).as_posix()
+
+    def locate(self, file: FileWritten) -> Path:
+        return Path(os.path.normpath(self.workshop / file.path))
 
     def append(self, entry: JournalEntry) -> None:
         """Adds a line, numbered and dated here, that is on the disk when this is done."""
@@ -492,10 +491,18 @@ def find_last_writing(journal: Journal) -> JournalEntry:
                 at=entry.at,
             )
             raise InputError(format_path(journal.path), "", None, expected)
-        if entry.changes_files:
+        if _has_changed_files(journal, entry):
             return entry
     nothing = Said("tells of no file that was replaced")
     raise InputError(format_path(journal.path), "", None, nothing)
+
+
+def _has_changed_files(journal: Journal, entry: JournalEntry) -> bool:
+    """Whether a command changed a file; one that was killed right after its line changed none."""
+    return any(
+        file.sha256 != file.was and _compute_digest_if_there(journal.locate(file)) != file.was
+        for file in entry.files
+    )
 
 
 def _stage_former_files(
@@ -505,7 +512,7 @@ def _stage_former_files(
     removed: list[Path] = []
     mistakes: list[InputError] = []
     for file in entry.files:
-        path = Path(os.path.normpath(journal.workshop / file.path))
+        path = journal.locate(file)
         now = _compute_digest_if_there(path)
         if now == file.was:  # of a run that was stopped before it came so far
             continue

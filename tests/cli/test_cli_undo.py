@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from command import labelkit
 
-from labelkit.common.journal import Journal
+from labelkit.common.journal import FileWritten, Journal, JournalEntry
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.job.prepare import prepare_job
 
@@ -131,6 +131,25 @@ def test_undo_of_the_first_command_removes_what_it_made(event: Event, tmp_path: 
     done = labelkit("undo", "--maker", label.with_name("maker.toml"))
     assert done.stdout.splitlines()[1] == f"{plan}: removed; it was not there before"
     assert not plan.exists()
+
+
+def test_undo_after_one_that_was_killed_takes_back_what_that_one_was_to(
+    guests: Path, tmp_path: Path
+) -> None:
+    """Killed between its line in the journal and the first file: nothing was changed by it."""
+    plan, folder = tmp_path / "plan.txt", guests.parent
+    assert labelkit("plan", guests, *ON, "--out", plan).returncode == 0
+    first = plan.read_bytes()
+    text = guests.read_text(encoding="utf-8")
+    guests.write_text(text.replace("Lighthouse Supper", "Second Supper"), encoding="utf-8")
+    assert labelkit("plan", guests, *ON, "--out", plan).returncode == 0
+    journal = Journal(folder)
+    made = journal.read_entries()[-1].files[0]
+    journal.append(
+        JournalEntry(0, "", "undo", files=(FileWritten(made.path, made.was, made.sha256),))
+    )
+    assert labelkit("undo", "--maker", folder / "maker.toml").returncode == 0
+    assert plan.read_bytes() == first
 
 
 def test_undo_leaves_what_was_changed_since(event: Event, tmp_path: Path) -> None:
