@@ -123,13 +123,13 @@ class Desk:
         }
         if reading.order is None:
             if reading.trouble is not None:
-                answer["mistakes"].append({"file": "", "keys": [], "message": str(reading.trouble)})
+                answer["mistakes"].append(self._word_trouble(reading.trouble))
             return answer
         try:
             today = dt.date.today()
             checked = labelkit.check(reading.order, today=today, with_ways_out=False)
         except LabelkitError as error:
-            answer["mistakes"].append({"file": "", "keys": [], "message": str(error)})
+            answer["mistakes"].append(self._word_trouble(error))
             return answer
         answer.update(self._describe_checked(checked, reading))
         return answer
@@ -182,6 +182,11 @@ class Desk:
         if panel.problem is not None:
             made["problem"] = _finish(words.speech.sentence(panel.problem.reason))
         return made
+
+    def _word_trouble(self, error: LabelkitError) -> Answer:
+        """What is no matter of one value."""
+        message = _finish(self._speech().sentence(error.told))
+        return {"file": "", "keys": [], "message": message, "blank": False, "where": ""}
 
     def _word_mistake(self, mistake: Mistake) -> Answer:
         if mistake.blank:
@@ -383,4 +388,4 @@ def describe_error(error: LabelkitError, speech: Speech) -> Answer:
         }
     if isinstance(error, FitError):
         return {"error": _finish(speech.sentence(error.reason))}
-    return {"error": str(error)}
+    return {"error": _finish(speech.sentence(error.told))}
