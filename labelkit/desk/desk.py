@@ -17,6 +17,7 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
+from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
@@ -142,7 +143,9 @@ class Desk:
         panels = [_place_missing(checked, one, lacking[one.name], words) for one in checked.panels]
         return {
             "title": next(iter(spec.event.names.values()), ""),
-            "weekday": words.say.date(spec.event.date, "full"),
+            "weekday": ""
+            if ("label", ("event", "date")) in reading.ghosts
+            else words.say.date(spec.event.date, "full"),
             "languages": list(spec.languages),
             "soapColour": spec.product.soap_colour or "",
             "stockColour": checked.job.stock.colour or "",
@@ -309,7 +312,7 @@ def _describe_finding(
         "elementName": _name_element(finding.element, words) if finding.element else "",
         "message": told.message,
         "measured": told.measured,
-        "remedy": words.speech.sentence(finding.remedy),
+        "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
         "source": told.source,
         "field": _locate_field(finding, spec),
         "runs": runs,

@@ -167,7 +167,7 @@ function findings(box) {
   section(t("Look at this"), by("warn").map((one) => makeFinding(one, where)), t("Nothing that deserves a look."));
   section(t("To do"), duties.map((one) => makeFinding(one)));
   section(t("Good to know"), notes.map((one) => makeFinding(one)));
-  box.append(make("p", { className: "soft" }, state.summary || "", " ", t("labelkit helps you check; it is no legal advice. The text of the law and your authority decide.")));
+  box.append(make("p", { className: "soft" }, state.summary ? make("span", {}, cap(state.summary), ".", make("br")) : "", t("labelkit helps you check; it is no legal advice. The text of the law and your authority decide.")));
 }
 
 function nameOf(mistake) {
