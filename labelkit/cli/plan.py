@@ -144,10 +144,11 @@ def _record_plan(
 ) -> None:
     """Keeps the batch and writes the plan of what was kept, both or neither; then says so."""
     from labelkit.cli.trace import describe_outcome
+    from labelkit.order.maker import trace_path_of
     from labelkit.plan import trace
     from labelkit.plan.order_plan import plan_from_record
 
-    file = trace.trace_path_of(plan.job.spec.maker.path)
+    file = trace_path_of(plan.job.spec.maker.path)
     inputs = plan.job.order.inputs
     with trace.stage_record(file, plan.record(), plan.on, inputs) as outcome:
         kept = plan_from_record(plan, outcome.entry)

@@ -11,7 +11,6 @@ from pathlib import Path
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
 from labelkit.checks.order import check_order
-from labelkit.checks.poured import check_poured
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
@@ -30,6 +29,7 @@ from labelkit.formula.stocking import stock_recipe
 from labelkit.impose import count_labels_per_sheet
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
+from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order, read_order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
@@ -89,10 +89,10 @@ def preflight_job(
     """
     if panels is not None:
         report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
-        return report.with_findings(check_poured(job))
+        return report.with_findings(_check_poured(job))
     stocks = [job.print_run(panel).stock for panel in job.panel_names]
     own = (
-        *check_poured(job),
+        *_check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
     )
@@ -102,6 +102,16 @@ def preflight_job(
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
     return words.with_findings((*check_craft(craft), *own), first=map(_make_unfit_finding, errors))
+
+
+def _check_poured(job: Job) -> Iterable[Finding]:
+    """Whether the list is that of the batch which was poured, where there is a record of any: what
+    reads it is all that plans an order, which most commands can do without."""
+    if not trace_path_of(job.spec.maker.path).exists():
+        return ()
+    from labelkit.checks.poured import check_poured
+
+    return check_poured(job)
 
 
 def _add_tried_ways(job: Job, error: FitError) -> FitError:
