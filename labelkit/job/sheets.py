@@ -55,6 +55,7 @@ from labelkit.order.printer import PrinterProfile, choose_printer, path_of_print
 from labelkit.pdf.compare import compare_pages
 from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
+from labelkit.pdf.write.inks import LIGHT, Inks
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
@@ -548,7 +549,7 @@ def _make_panel_document(
     return Document(
         name,
         _make_document_info(job, f"{name} labels", positions),
-        (_make_side(job, composed),),
+        (_make_side(job, composed, printer),),
         range(job.print_run(name).count),
         lambda: (Page(0, sheet) for sheet in _impose_panel(job, name, positions)),
         printer,
@@ -572,7 +573,7 @@ def _make_two_sided_document(
     return Document(
         BOTH_SIDES,
         _make_document_info(job, "labels printed on both sides", positions),
-        tuple(_make_side(job, one) for one in composed),
+        tuple(_make_side(job, one, printer) for one in composed),
         range(job.spec.event.labels),
         pages,
         printer,
@@ -606,11 +607,15 @@ def _make_document_info(job: Job, what: str, positions: StartPositions) -> Docum
     return DocumentInfo(title, job.spec.languages[0], keywords=format_pdf_keyword(positions.code))
 
 
-def _make_side(job: Job, composed: ComposedPanel) -> SheetSide:
+def _make_side(
+    job: Job, composed: ComposedPanel, printer: PrinterProfile | None = None
+) -> SheetSide:
+    inks = Inks(printer.ink) if printer else LIGHT
+
     def own_runs(label: int) -> tuple[Run, ...]:
         return job.own_runs(composed, label)
 
-    return SheetSide(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
+    return SheetSide(composed.panel, composed.faces, own_runs, job.spec.bleed_mm, inks)
 
 
 def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
