@@ -43,6 +43,17 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         config.stash[FONTS].cleanup()
 
 
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Every quick run says what it left out."""
+    if config.option.markexpr == "not long and not browser":
+        terminalreporter.write_line(
+            "left out: what takes minutes (-m long), and the desk in a browser (-m browser; it"
+            " takes chromium and pip install '.[browser]')"
+        )
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """The long run tries every property again, on more examples, and all of each matrix."""
