@@ -197,7 +197,7 @@ def read_label(path: Path) -> LabelSpec:
         maker=maker,
         regions=regions,
         languages=languages,
-        trim=_read_trim(label),
+        trim=read_trim(label),
         stock=_read_label_stock(label, maker),
         layout=_read_layout_name(label),
         bleed_mm=_read_bleed_mm(label),
@@ -510,7 +510,7 @@ def _check_languages(
 
 
 @collecting_mistakes
-def _read_trim(table: Table) -> Trim:
+def read_trim(table: Table) -> Trim:
     shape = table.choice("shape", "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if shape in EQUAL_SIDES and width != height:
@@ -541,7 +541,7 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
         return None
     own = table.table(place)
     copies = own.integer("copies", None)
-    surface = Surface(_read_trim(own), _read_own_stock(own), copies)
+    surface = Surface(read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
 
