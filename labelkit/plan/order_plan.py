@@ -506,7 +506,7 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     panels = {"front": starts.front_start, "back": starts.back_start}
     if starts.two_sided:
         panels = {BOTH_SIDES: starts.front_start}
-    panels |= dict.fromkeys(job.panel_names[2:], 1)
+    panels |= dict.fromkeys(job.printed_names[2:], 1)
     for panel, start in panels.items():
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
