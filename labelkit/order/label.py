@@ -197,7 +197,7 @@ def read_label(path: Path) -> LabelSpec:
     for side, said_in in ((front, front_table), (back, back_table)):
         _check_languages(said_in, side, languages)
     regions = _read_label_regions(label, maker)
-    trim = _read_trim(label)
+    trim = read_trim(label)
     plan = _read_label_plan(table, maker, event, languages, regions)
     spec = LabelSpec(
         path=path,
