@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import say
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
@@ -52,7 +53,9 @@ title = "{own}"
 """
 
 
-@click.group("layouts", invoke_without_command=True, epilog="Example: labelkit layouts")
+@click.group(
+    "layouts", cls=CommandGroup, invoke_without_command=True, epilog="Example: labelkit layouts"
+)
 @click.pass_context
 def command(context: click.Context) -> None:
     """List the designs: name, and what it looks like and is for.

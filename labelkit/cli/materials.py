@@ -31,7 +31,10 @@ _HEADINGS = {
 
 @click.command("materials", epilog="Example: labelkit materials clay")
 @click.argument("word", required=False, default="")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text",
+    help="How to print the list.",
+)  # fmt: skip
 def command(word: str, form: str) -> None:
     """List the materials a recipe may name; with WORD, those it may stand for or that have it in a
     name.
