@@ -12,7 +12,7 @@ from labelkit.cli.lengths import ask_value, parse_length_option, parse_size_opti
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import say, say_all, speak
-from labelkit.common.messages import Said, Term, make_number
+from labelkit.common.messages import FactList, Said, Term, make_number
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
@@ -134,10 +134,11 @@ def _list_measures(stock: Stock) -> list[str]:
             (Said("gap"), Said("{mm} mm along the roll", mm=make_number(stock.feed_gap_mm)))
         )
     edge = make_number(stock.unprintable_mm)
+    colours = [stock.colour] if stock.colour else []
     facts += [
         (Said("white edge"), Said("{mm} mm that printers do not reach", mm=edge)),
-        (Said("material"), stock.material + (f", {stock.colour}" if stock.colour else "")),
-        (Said("note"), stock.note),
+        (Said("material"), FactList([Term("stock material", stock.material), *colours])),
+        (Said("note"), Term("stock note", stock.note)),
     ]
     listed = [f"{f'{speak(key)}:':<13}{speak(text)}" for key, text in facts if text]
     return [speak(Term("stock", stock.title)), *listed]
