@@ -53,6 +53,7 @@ FILES: Mapping[str, Mapping[str, str]] = {
     LABEL: {
         **{name: name for name in ("event", "product", "label")},
         **_SIDES,
+        "piece": "piece",
         "evidence": "evidence",
         **_PLAN,
     },
