@@ -2,10 +2,10 @@
 
 The code is made of what she can see: the words of every panel by element and language, the guests'
 names and how many guests there are, the design (a layout's values and a logo's bytes), trim and
-shape, ink, the colour behind clear stock, and a second surface. What she cannot see leaves it as it
-is: comments and names of files, the recipe's lots and masses, the plan and its prices, the stock,
-spares, bleed, and the order of the guests' names. The label's own lot code stands on the label, and
-so belongs to it.
+shape, ink, the colour behind clear stock, a second surface, and the pieces that go with it. What
+she cannot see leaves it as it is: comments and names of files, the recipe's lots and masses, the
+plan and its prices, the stock, spares, bleed, and the order of the guests' names. The label's own
+lot code stands on the label, and so belongs to it.
 
 No font and no page goes into it, and no float: it is the same on every machine.
 """
@@ -27,6 +27,7 @@ from labelkit.common.messages import Said
 from labelkit.compose.element_words import Wordings
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, PanelLayout
+from labelkit.order.pieces import Piece
 from labelkit.typeset.apostrophes import set_apostrophes
 
 if TYPE_CHECKING:
@@ -157,6 +158,22 @@ def _list_parts(job: Job) -> Iterator[tuple[Part, str]]:
             if element != "guest":
                 for wording in words[element]:
                     yield (name, element, wording.language), _normalise_text(wording.text)
+    for piece in job.spec.pieces:
+        yield from _list_piece_parts(job, piece)
+
+
+def _list_piece_parts(job: Job, piece: Piece) -> Iterator[tuple[Part, str]]:
+    """What of a piece is its own: its size and make, and what it says of itself."""
+    name = piece.kind
+    make = [_format_trim(job.print_run(name).trim)]
+    make += [f"fold at {_format_mm(fold.at_mm)} mm" for fold in piece.folds]
+    make += ["over the label"] if piece.hides_label else []
+    yield (name, "trim", ""), ", ".join(make)
+    words = job.words_on_piece(piece)
+    said = {element for strip in piece.strips for element in strip.says} & words.keys()
+    for element in sorted(said - {"guest"}):
+        for wording in words[element]:
+            yield (name, element, wording.language), _normalise_text(wording.text)
 
 
 def _keep_design_of_trim(plan: PanelLayout, trim: Trim) -> PanelLayout:
