@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from contextlib import suppress
 from functools import lru_cache
 
@@ -17,34 +18,34 @@ FONTS = {
     "strong.woff": FaceRequest("source-sans-3", weight=600),
     "title.woff": FaceRequest("spectral", weight=500),
 }
-_LETTERS = [
-    *range(0x20, 0x7F),
-    *range(0xA0, 0x180),
-    *map(ord, "\u2010\u2011–—‘’“”…\u202f‹›€→−✓✕○"),
-]
+_SIGNS = "\u2010\u2011–—‘’“”…\u202f‹›€→−✓✕○Œœ"
+_LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), *map(ord, _SIGNS)]
+_FEW_LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x100), *map(ord, _SIGNS)]
+"""For titles, which are the page's own words."""
 
 
 @lru_cache(maxsize=8)
 def make_page_font(name: str) -> bytes:
     """One of the fonts as WOFF; made once, and kept with the others of the user's cache."""
-    kept = find_cache_folder() / f"page-{labelkit.__version__}-{name}"
+    letters = _FEW_LETTERS if name == "title.woff" else _LETTERS
+    kept = find_cache_folder() / f"page-{labelkit.__version__}-{len(letters)}-{name}"
     with suppress(OSError):
         return kept.read_bytes()
-    data = _subset_font(name)
+    data = _subset_font(FONTS[name], letters)
     with suppress(InputError):
         write_files({kept: data})
     return data
 
 
-def _subset_font(name: str) -> bytes:
+def _subset_font(face: FaceRequest, letters: Sequence[int]) -> bytes:
     from fontTools.subset import Options, Subsetter, load_font, save_font
 
     options = Options(
         flavor="woff", hinting=False, layout_features=["kern", "liga"], notdef_outline=True
     )
-    font = load_font(str(load_face(FONTS[name]).path), options)
+    font = load_font(str(load_face(face).path), options)
     subsetter = Subsetter(options)
-    subsetter.populate(unicodes=_LETTERS)
+    subsetter.populate(unicodes=letters)
     subsetter.subset(font)
     stream = io.BytesIO()
     save_font(font, stream, options)

@@ -11,12 +11,15 @@ import subprocess
 import sys
 import time
 import urllib.request
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.desk.page_fonts import FONTS, make_page_font
 from labelkit.desk.presence import Presence
+from labelkit.desk.server import PAGES
 from labelkit.desk.shortcut import make_shortcut, write_shortcut
 from labelkit.desk.workplace import Workplace, make_folder_name
 
@@ -90,6 +93,13 @@ def test_a_tab_that_is_silent_for_long_is_gone(monkeypatch: pytest.MonkeyPatch) 
     assert not presence.is_over()
     now[0] = 200.0
     assert presence.is_over()
+
+
+def test_the_page_itself_weighs_little() -> None:
+    """Its parts and typefaces together, before any order."""
+    parts = files("labelkit.desk").joinpath("page")
+    texts = sum(len(parts.joinpath(name).read_bytes()) for name, _ in PAGES.values())
+    assert texts + sum(len(make_page_font(name)) for name in FONTS) < 150_000
 
 
 # -- the folder ------------------------------------------------------------------------------------

@@ -23,14 +23,28 @@ export function showLabel(state) {
   bench.style.setProperty("--stock", state.stockColour || "#fffefc");
   const front = state.panels[0];
   if (front && state.panels.every((panel) => !panel.problem)) good = `${front.width} x ${front.height} mm`;
-  if (state.panels.length) bench.replaceChildren(...state.panels.map((panel) => makeSide(panel, state)));
+  if (state.panels.length) showSides(bench, state);
   else if (!bench.children.length) bench.append(make("p", { className: "problem" }, t("There is no label to show yet.")));
   showState(aside, state);
   const foot = aside.querySelector(".foot");
   if (!foot.children.length || foot.dataset.language !== desk.language) { foot.dataset.language = desk.language; foot.replaceChildren(...makeFoot()); }
 }
 
-function makeSide(panel, state) {
+// A side that is as it was stays as it is: most keys change one of them.
+const drawn = new Map();
+function showSides(bench, state) {
+  const sides = state.panels.map((panel) => {
+    const lacking = listLacking(panel, state), as = JSON.stringify([panel, lacking, trueSize && pixelsPerMm(), desk.language, desk.event, valueAt("label", ["label", "trim"])]);
+    if (drawn.get(panel.name)?.as !== as) drawn.set(panel.name, { as, side: makeSide(panel, lacking) });
+    return drawn.get(panel.name).side;
+  });
+  if (sides.length !== bench.children.length) bench.replaceChildren(...sides);
+  else sides.forEach((side, n) => { if (bench.children[n] !== side) bench.children[n].replaceWith(side); });
+}
+// What is lacking and found no place on the label.
+const listLacking = (panel, state) => state.findings.filter((one) => one.panel === panel.name && one.element && one.level !== "note" && !one.runs[panel.name]).slice(0, 4).map((one) => [one.elementName, one.message]);
+
+function makeSide(panel, lackingWords) {
   const label = make("div", { className: "label" });
   if (panel.svg) {
     const lacking = Object.entries(panel.lacking), picture = drawing(panel.svg, [`${panel.title}: ${t("as it will print")}`, ...lacking.map(([, name]) => `${t("missing")}: ${name}`)].join("; "));
@@ -38,16 +52,15 @@ function makeSide(panel, state) {
     label.append(picture);
     if (trueSize) label.style.width = `${panel.width * pixelsPerMm()}px`;
     picture.addEventListener("click", (event) => {
-      const run = event.target.closest("[data-element]"), name = run?.dataset.element, found = name in panel.lacking && state.findings.find((one) => one.element === name && one.field.length);
+      const run = event.target.closest("[data-element]"), name = run?.dataset.element, found = name in panel.lacking && desk.state.findings.find((one) => one.element === name && one.field.length);
       const at = found ? found.field : name && fieldOf(name, panel.name);
       if (at) go(...at);
     });
     if (panel.problem) drawHers(picture, panel);
     if (panel.name === "front" && !panel.problem) label.append(makeGrip(panel, label));
   }
-  const lacking = state.findings.filter((one) => one.panel === panel.name && one.element && one.level !== "note" && !one.runs[panel.name]).slice(0, 4);
   const side = make("figure", { className: "side" }, make("div", { className: "soap" }, label), make("figcaption", {}, `${cap(panel.title)}, ${size(panel)}`));
-  for (const one of lacking) side.append(make("span", { className: "lacking", title: one.message }, `${t("missing")}: ${one.elementName}`));
+  for (const [name, why] of lackingWords) side.append(make("span", { className: "lacking", title: why }, `${t("missing")}: ${name}`));
   if (panel.problem) side.append(make("p", { className: "problem", role: "alert" }, panel.problem, " ", make("a", { href: `#${encodeURIComponent(desk.event)}/ready` }, t("Ways out"))));
   return side;
 }
