@@ -20,6 +20,7 @@ from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
 from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
+from labelkit.order.inks import WHITE
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
@@ -97,6 +98,7 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _check_strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
         found += _check_pictures(panel, craft.facts)
+    found += _check_white_ink(craft)
     found += _check_soap_colour(craft)
     found += _check_logo(craft)
     found += _check_guests(craft)
@@ -473,7 +475,7 @@ def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        seen = _mix_colours(ink, ground) if clear else ink
+        seen = _mix_colours(ink, ground) if clear and ink != WHITE else ink
         ratio = contrast_ratio(seen, ground)
         if ratio < LEAST_CONTRAST:
             yield make_own_finding(
@@ -504,7 +506,7 @@ def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     for ink in dict.fromkeys(one.colour for one in panel.ornaments):
         if ink == panel.background:
             continue  # the ground itself
-        ratio = contrast_ratio(_mix_colours(ink, ground) if clear else ink, ground)
+        ratio = contrast_ratio(_mix_colours(ink, ground) if clear and ink != WHITE else ink, ground)
         if ratio < LEAST_ART_CONTRAST:
             yield make_own_finding(
                 "CRAFT-ACCENT",
@@ -527,6 +529,29 @@ def _mix_colours(ink: str, ground: str) -> str:
     """The colour of a transparent ink on a coloured ground: the light both let through."""
     channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
     return "#" + "".join(f"{round(channel):02x}" for channel in channels)
+
+
+def _check_white_ink(craft: CheckedLabel) -> Iterator[Finding]:
+    """Names and ornament in white, which no printer of a workshop lays."""
+    for composed in craft.composed:
+        panel = composed.panel
+        if has_white_ink(panel, craft.layout):
+            yield make_own_finding(
+                "CRAFT-WHITE",
+                Said("White ink: a printing works lays it from a plate, printers here lay none"),
+                panel=panel.name,
+                remedy=Said(
+                    "Have it printed (labelkit sheet --for-press); the proof shows it as the works"
+                    " will lay it."
+                ),
+            )
+
+
+def has_white_ink(panel: Panel, layout: Layout) -> bool:
+    """Whether a panel is printed in white, and not left bare in a ground that is printed."""
+    if layout.panel(panel.name).background is not None:
+        return False
+    return WHITE in {run.colour for run in panel.runs} | {one.colour for one in panel.ornaments}
 
 
 def _check_soap_colour(craft: CheckedLabel) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from itertools import islice
 
 from labelkit.common.messages import Said
 from labelkit.impose.guide import GuidePage, is_cut_by_outline, make_guide_pages
-from labelkit.impose.layout import PageLayout, TrimSize, lay_out_page
+from labelkit.impose.layout import PageLayout, TrimSize, find_gutter_mm, lay_out_page
 from labelkit.impose.marks import (
     describe_cut_order,
     describe_unmarked_cuts,
@@ -46,6 +46,8 @@ __all__ = [
     "count_labels_per_sheet",
     "count_sheets_needed",
     "describe_ruler_cuts",
+    "fills_die",
+    "find_gutter_mm",
     "find_left_over",
     "generate_sheets",
     "impose_labels",

@@ -9,6 +9,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit import formula, rules
+from labelkit.checks.bleed import check_bleed
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
 from labelkit.checks.order import check_order
 from labelkit.checks.poured import check_poured
@@ -95,6 +96,7 @@ def preflight_job(
         *check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
+        *check_bleed((one.panel for one in job.fitting), job.spec.bleed_mm),
     )
     guest_runs, unset = job.fitted_guests
     unfit = (_add_tried_ways(job, error) if with_ways_out else error for error in job.unfit)

@@ -27,6 +27,7 @@ from labelkit.impose import (
     LeftOver,
     Sheet,
     describe_ruler_cuts,
+    fills_die,
     find_left_over,
     generate_sheets,
     is_cut_by_outline,
@@ -34,9 +35,20 @@ from labelkit.impose import (
     mirror_for_back,
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
+from labelkit.job.cutting import CutFile, describe_cutting, make_cut_files, make_cut_lines
 from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.job.press import (
+    CUT_COLOURS,
+    PressPlan,
+    list_home_refusals,
+    list_press_refusals,
+    make_press_file,
+    make_white_under,
+    plan_press,
+    prepare_panel,
+    prepare_runs,
+)
 from labelkit.job.work import describe_work
-from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.guests import choose_guests
@@ -56,6 +68,7 @@ from labelkit.pdf.compare import compare_pages
 from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
 from labelkit.pdf.write.inks import LIGHT, Inks
+from labelkit.pdf.write.press import DIE_LINE, KISS_LINE, PressFile
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
@@ -74,9 +87,14 @@ from labelkit.rules.findings import Report
 COMMAND = "sheet"
 GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
+GUIDE_COLOURS = {DIE_LINE: "#000000", KISS_LINE: "#0066b3"}
+"""Of cuts through all, and of those that leave the backing whole."""
 _GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{surface}" for surface in SURFACES))
 SHEET_NAMES = ("front", "back", BOTH_SIDES, *SURFACES, *_GUIDE_NAMES)
 """What files with sheets can be called, without ".pdf"."""
+
+PRESS_AROUND_MM = 3.0
+"""What a works gets around the bleed, so that the line to cut along shows whole."""
 
 Progress = Callable[[int, int], None]
 """Told how many labels are done, and of how many; each counts once drawn and once read back."""
@@ -105,11 +123,15 @@ class Wish:
     two_sided: str = ""
     """Front and back on one sheet in register, turned over its "long" or "short" edge."""
     one_per_page: bool = False
-    """For a printing works: every page a single label with its bleed, each of them once."""
+    """Every page a single label with its bleed, each of them once."""
+    for_press: bool = False
+    """For a printing works: the same as PDF/X-4, each ink a plate, with the line to cut along."""
     draft: bool = False
     """Even when the preflight fails, with a mark across every label."""
     guests: tuple[str, ...] = ()
     """Only the labels of these guests, without spares; none: those of all."""
+    for_cutter: bool = False
+    """With the cuts as SVG and DXF for a cutting machine."""
     changed: bool = False
     """Only the labels of guests whose name is otherwise than it was last printed."""
     unapproved: bool = False
@@ -144,6 +166,7 @@ class Document:
     """Numbers of the labels that each side has, in order."""
     pages: Callable[[], Iterator[Page]]
     printer: PrinterProfile | None = None
+    press: PressFile | None = None
 
     @property
     def count(self) -> int:
@@ -182,6 +205,8 @@ def make_order_sheets(
 ) -> MadeSheets:
     """The same of an order that has been read."""
     wish, label = wish or Wish(), whole_order.spec.path
+    if wish.for_press:
+        wish = replace(wish, one_per_page=True)
     whole = _replace_printer(job_from_order(whole_order), wish)
     order = OrderToPrint(collect_content(whole), read_approval(label))
     names = _choose_names(whole, order, wish)
@@ -193,7 +218,7 @@ def make_order_sheets(
     report = preflight_job(job)
     if report.verdict == "fail" and not wish.draft:
         return MadeSheets(report)
-    if held := _list_refusals(job, order, wish):
+    if held := (*_list_refusals(job, order, wish), *_list_press_refusals(job, wish)):
         return MadeSheets(report, refused=held)
     if wish.changed and not names:
         return MadeSheets(report, summary=tuple(_describe_unchanged(order)))
@@ -226,7 +251,7 @@ def _print_labels(
     positions = replace(_choose_positions(job, wish), code=order.code)
     printer = _choose_printer(job, wish)
     documents = tuple(_make_documents(job, wish, positions, printer))
-    guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions))
+    guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions, wish))
     told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
     left = None if wish.one_per_page else _find_left_over(job, positions)
     printed: dict[str, Panel] = {}
@@ -241,11 +266,17 @@ def _print_labels(
         ]
         for guide in guides:
             pages.append(_write_guide(job, guide, folder / f"{guide.name}.pdf", staged))
+        cuts = _make_cut_files(job, guides) if wish.for_cutter else ()
+        for cut in cuts:
+            staged.open(folder / cut.name).write(cut.data)
         again = preflight_job(job, printed.values())
         if again.verdict == "fail" and wanted.report.verdict == "pass":
             return MadeSheets(again)
         named: tuple[Document | CuttingGuide, ...] = (*documents, *guides)
-        files = tuple(folder / f"{made.name}.pdf" for made in named)
+        files = (
+            *(folder / f"{made.name}.pdf" for made in named),
+            *(folder / cut.name for cut in cuts),
+        )
         with lock_journal(staged.journal, COMMAND), lock_folders([folder, label.parent]):
             if wish.remember and left is not None:
                 _remember_rest(job, positions.start, left, staged)
@@ -254,7 +285,7 @@ def _print_labels(
             staged.commit()
     lines = [
         Said("{file}: {made}", file=format_path(path), made=made)
-        for path, made in zip(files, pages, strict=True)
+        for path, made in zip(files, [*pages, *(cut.told for cut in cuts)], strict=True)
     ]
     foot = (
         *wanted.left_out,
@@ -343,6 +374,12 @@ def _list_refusals(job: Job, order: OrderToPrint, wish: Wish) -> tuple[Said, ...
     lines = list_unapproved(order.approval, order.content, job.spec.event.guest_names)
     how = Said("have the new proof approved, or print it all the same with --unapproved")
     return (*lines, how) if lines else ()
+
+
+def _list_press_refusals(job: Job, wish: Wish) -> tuple[Said, ...]:
+    """Why labels cannot go to a printing works, where they are meant to, or cannot be printed in a
+    workshop."""
+    return tuple(list_press_refusals(job) if wish.for_press else list_home_refusals(job))
 
 
 def _describe_unchanged(order: OrderToPrint) -> Iterator[Said]:
@@ -531,6 +568,10 @@ def _make_documents(
     composed = [
         one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
     ]
+    if wish.for_press:
+        plan = plan_press(job)
+        yield from (_make_press_document(job, one, positions, plan) for one in composed)
+        return
     if wish.two_sided:
         yield _make_two_sided_document(job, composed[:2], wish.two_sided, positions, printer)
         composed = composed[2:]
@@ -581,17 +622,18 @@ def _make_two_sided_document(
 
 
 def _make_one_per_page_document(
-    job: Job, composed: ComposedPanel, positions: StartPositions
+    job: Job, composed: ComposedPanel, positions: StartPositions, around_mm: float = 0.0
 ) -> Document:
-    """Every label that is unlike the others once; a page is a label and its bleed."""
-    panel, bleed = composed.panel, job.spec.bleed_mm
+    """Every label that is unlike the others once; a page is a label and its bleed, and as much as
+    is wanted around it."""
+    panel, room = composed.panel, job.spec.bleed_mm + around_mm
     count = job.print_run(panel.name).count
     named = _count_named_labels(job, composed)
     labels = range(named + 1 if count > named else named)
 
     def sheet(label: int) -> Sheet:
-        place = LabelPlace(label, bleed, bleed, panel.width_mm, panel.height_mm)
-        return Sheet(panel.width_mm + 2 * bleed, panel.height_mm + 2 * bleed, (place,))
+        place = LabelPlace(label, room, room, panel.width_mm, panel.height_mm)
+        return Sheet(panel.width_mm + 2 * room, panel.height_mm + 2 * room, (place,))
 
     return Document(
         panel.name,
@@ -600,6 +642,23 @@ def _make_one_per_page_document(
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
     )
+
+
+def _make_press_document(
+    job: Job, composed: ComposedPanel, positions: StartPositions, plan: PressPlan
+) -> Document:
+    """The same for a printing works: in plates, with the line to cut along."""
+    made = prepare_panel(composed, plan)
+    plain = _make_one_per_page_document(job, made, positions, PRESS_AROUND_MM)
+
+    def own_runs(label: int) -> tuple[Run, ...]:
+        return tuple(prepare_runs(job.own_runs(made, label), plan))
+
+    trim = job.print_run(made.panel.name).trim
+    cuts = make_cut_lines(trim, job.spec.bleed_mm, CUT_COLOURS)
+    under = make_white_under(made.panel, job.spec.bleed_mm) if job.spec.white_under else ()
+    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, under=under, cuts=cuts)
+    return replace(plain, sides=(side,), press=make_press_file(job))
 
 
 def _make_document_info(job: Job, what: str, positions: StartPositions) -> DocumentInfo:
@@ -668,7 +727,7 @@ def _write_document(
             yield page
 
     printer = make_printer_matrix(document.printer) if document.printer else None
-    draw_pages(stream, document.sides, drawn(), document.info, printer)
+    draw_pages(stream, document.sides, drawn(), document.info, printer, document.press)
     read = _note_first_panels(read_pages(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
@@ -684,27 +743,42 @@ def _write_document(
 
 
 def _make_guides(
-    job: Job, documents: Sequence[Document], positions: StartPositions
+    job: Job, documents: Sequence[Document], positions: StartPositions, wish: Wish
 ) -> Iterator[CuttingGuide]:
-    """Guides for what no straight cut makes: the labels, and what is printed apart from them."""
+    """Guides for what no straight cut makes: the labels, and what is printed apart from them.
+
+    A cutting machine cuts whatever the stock's own die does not.
+    """
     apart = _list_panels_apart(job)
     for number, document in enumerate(documents):
         run, panel = job.print_run(document.panel), document.panel
-        if (number == 0 or panel in apart) and is_cut_by_outline(run.stock, run.trim):
+        wanted = is_cut_by_outline(run.stock, run.trim) or (
+            wish.for_cutter and not (run.stock.ready_cut and fills_die(run.stock, run.trim))
+        )
+        if (number == 0 or panel in apart) and wanted:
             name = f"{GUIDE_NAME}-{panel}" if panel in apart else GUIDE_NAME
             yield CuttingGuide(
                 name, make_guide_pages(_impose_panel(job, panel, positions)), run.trim, document
             )
 
 
+def _make_cut_files(job: Job, guides: Iterable[CuttingGuide]) -> tuple[CutFile, ...]:
+    bleed = job.spec.bleed_mm
+    return tuple(
+        file
+        for guide in guides
+        for file in make_cut_files(guide.name, guide.pages, guide.trim, bleed)
+    )
+
+
 def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFiles) -> Said:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
     trim, pages, printer = guide.trim, guide.pages, document.printer
-    outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
+    lines = make_cut_lines(trim, job.spec.bleed_mm, GUIDE_COLOURS)
     info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
     matrix = make_printer_matrix(printer) if printer else None
-    draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
+    draw_guide(staged.open(path), [page.sheet for page in pages], lines, info, matrix)
     if len(pages) == 1:
         return Said("the outlines to cut along, one page for every sheet")
     which = [_describe_guide_page(n, page) for n, page in enumerate(pages, start=1)]
@@ -726,6 +800,7 @@ def _remove_stale_files(folder: Path, made: Sequence[Path], staged: JournalledFi
     not as labelkit made it is nobody's business here.
     """
     old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
+    old += [path for end in ("svg", "dxf") for path in sorted(folder.glob(f"{GUIDE_NAME}*.{end}"))]
     stale = [path for path in old if path not in made and staged.remove_own(path)]
     return [
         Said("{file}: removed; it was of an earlier run", file=format_path(path)) for path in stale
@@ -852,6 +927,14 @@ def _describe_printing(
             yield from (_say_of_panel(panel, line) for line in cuts)
     for guide in guides:
         yield from _describe_guide(f"{guide.name}.pdf", wish, printer)
+        if wish.for_cutter:
+            yield from describe_cutting(guide.trim, job.spec.bleed_mm)
+    if wish.for_cutter and not guides:
+        yield Said("The stock cuts these labels itself: there is nothing for a cutting machine.")
+    if wish.for_press:
+        yield from plan_press(job).told
+    elif job.spec.white_under:
+        yield Said("No white is laid under these labels: only a printing works does (--for-press).")
     if wish.draft:
         yield Said("DRAFT: every label is marked and not fit for use.")
     if not wish.one_per_page:

@@ -110,6 +110,10 @@ class Trim:
     height_mm: float
     shape: str = "rectangle"
     corner_mm: float = 0.0
+    gutter_mm: float | None = None
+    """Between two labels of a sheet that is cut up; None: as much as its shape asks for."""
+    cut: str = "through"
+    """How deep: "through" the backing, "kiss" the label alone, or "both", the backing wider."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +167,10 @@ class LabelSpec:
     """Whether a layout may set the names of people in capitals."""
     accent: str | None = None
     """Ink of names, ornament and frame; None: the layout's."""
+    inks: tuple[str, ...] = ()
+    """Further inks, which a logo may have at a printing works."""
+    white_under: bool = False
+    """Whether a printing works lays white under the whole label."""
     seed: int | None = None
     """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
@@ -203,6 +211,8 @@ def read_label(path: Path) -> LabelSpec:
         bleed_mm=_read_bleed_mm(label),
         colour=label.colour("colour"),
         accent=_read_accent(label),
+        inks=_read_inks(label),
+        white_under=label.flag("white_under", False),
         seed=label.integer("seed", None),
         front=front,
         back=back,
@@ -522,7 +532,15 @@ def _read_trim(table: Table) -> Trim:
     corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
     if corner * 2 > min(width, height):
         table.wrong("corner", table.raw("corner"), Said("expected at most half the shorter side"))
-    return Trim(float(width), float(height), shape, float(corner))
+    gutter = table.length_mm("gutter", None)
+    return Trim(
+        float(width),
+        float(height),
+        shape,
+        float(corner),
+        None if gutter is None else float(gutter),
+        table.choice("cut", "through"),
+    )
 
 
 @collecting_mistakes
@@ -552,6 +570,19 @@ def _read_accent(table: Table) -> str | None:
     value: str | None = table.ink("accent")
     inks = load_inks()
     return inks[value].value if value is not None and value in inks else value
+
+
+@collecting_mistakes
+def _read_inks(table: Table) -> tuple[str, ...]:
+    """Inks by their names, or colours."""
+    named: tuple[str, ...] = table.texts("inks", ())
+    known = load_inks()
+    for ink in named:
+        if ink not in known and not re.fullmatch("#[0-9a-fA-F]{6}", ink):
+            listed = Said('a colour such as "#3a2f25", or one of {listed}', listed=FactList(known))
+            expected = Said("expected {expected}", expected=listed)
+            table.wrong("inks", ink, expected)
+    return tuple(known[ink].value if ink in known else ink.lower() for ink in named)
 
 
 @collecting_mistakes

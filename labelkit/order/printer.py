@@ -40,7 +40,7 @@ class PrinterProfile:
     page: str = ""
     """The paper it was measured on, "letter" or "a4"; empty: not known."""
     ink: str = USUAL_INK
-    """How it wants the colours that are not black: as light ("rgb"), or as process inks ("cmyk")."""
+    """How it wants colours that are not black: as light ("rgb"), or as process inks ("cmyk")."""
 
     def measured_elsewhere(self, width_mm: float, height_mm: float) -> bool:
         """Whether it was measured on another paper than a page of this size."""

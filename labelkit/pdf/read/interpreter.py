@@ -11,6 +11,7 @@ from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.marks import PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Panel, Run
 from labelkit.pdf.read.areas import EVERYWHERE, Area, Path, enclose_points
+from labelkit.pdf.read.colour_spaces import read_colour
 from labelkit.pdf.read.fonts import EmbeddedFont
 from labelkit.pdf.read.geometry import Matrix, see_from_place
 from labelkit.pdf.read.layers import OptionalContent
@@ -176,6 +177,7 @@ class Interpreter:
         self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
         self._ctm = Matrix()
         self._state = GraphicsState(page)
+        self._space: Any = "/DeviceGray"
         self._path, self._clips = Path(), False
         self._grounds: list[Area] = []
         self._matrices: list[Matrix] = []
@@ -210,6 +212,8 @@ class Interpreter:
                 self._state.size = operands[1]
             elif name == "Do":
                 self._draw(operands[0], resources, depth)
+            elif name == "cs":
+                self._space = self._named(resources, "/ColorSpace", operands[0])[1] or operands[0]
             elif name == "gs":
                 self._state.set_parameters(
                     self._named(resources, "/ExtGState", operands[0])[1] or {}
@@ -325,6 +329,13 @@ class Interpreter:
     def _cmyk(self, operands: list[Any]) -> None:
         c, m, y, k = operands
         self._state.colour = format_hex_colour([(1 - v) * (1 - k) for v in (c, m, y)])
+
+    def _own_colour(self, operands: list[Any]) -> None:
+        """A colour in the space that was chosen (ISO 32000-1, 8.6.8); of a pattern, black."""
+        numbers = [v for v in operands if isinstance(v, int | float)]
+        self._state.colour = format_hex_colour(
+            read_colour(self._space, numbers) if len(numbers) == len(operands) else [0.0] * 3
+        )
 
     def _begin_text(self, _: list[Any]) -> None:
         self._tm = self._line = Matrix()
@@ -626,6 +637,8 @@ _OPERATORS: dict[str, Any] = {
     "g": Interpreter._grey,
     "rg": Interpreter._rgb,
     "k": Interpreter._cmyk,
+    "sc": Interpreter._own_colour,
+    "scn": Interpreter._own_colour,
     "BT": Interpreter._begin_text,
     "Td": Interpreter._move,
     "TD": Interpreter._move_leading,
