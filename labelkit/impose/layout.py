@@ -18,6 +18,7 @@ from labelkit.common.messages import Number, Said, Term
 from labelkit.impose.region import FIT_TOLERANCE_MM, ConvexRegion
 from labelkit.impose.sheet import MarkStyle
 from labelkit.model.runs import Box
+from labelkit.order.pieces import Fold
 from labelkit.order.stock import Stock
 
 
@@ -32,6 +33,8 @@ class TrimSize(Protocol):
     def shape(self) -> str: ...
     @property
     def corner_mm(self) -> float: ...
+    @property
+    def folds(self) -> tuple[Fold, ...]: ...
     @property
     def gutter_mm(self) -> float | None: ...
     @property
@@ -219,6 +222,7 @@ class _SmallerTrim:
     height_mm: float
     shape: str
     corner_mm: float
+    folds: tuple[Fold, ...]
     gutter_mm: float | None
     cut: str
 
@@ -232,7 +236,9 @@ def _suggest_smaller_trim(stock: Stock, die: ConvexRegion, trim: TrimSize) -> Sa
             across = up = min(across, up)
         if turns:
             across, up = up, across
-        less = _SmallerTrim(across, up, trim.shape, trim.corner_mm, trim.gutter_mm, trim.cut)
+        less = _SmallerTrim(
+            across, up, trim.shape, trim.corner_mm, trim.folds, trim.gutter_mm, trim.cut
+        )
         if 2 * less.corner_mm <= min(across, up) and _fits_without_bleed(stock, die, less):
             found.append(less)
     if not found:

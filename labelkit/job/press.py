@@ -18,6 +18,7 @@ from labelkit.order.inks import WHITE, Ink, load_inks
 from labelkit.pdf.write.inks import Inks, Plate, convert_to_lab
 from labelkit.pdf.write.press import (
     DIE_LINE,
+    FOLD_LINE,
     KISS_LINE,
     Layer,
     OutputIntent,
@@ -39,13 +40,14 @@ DARK_ENOUGH = 60.0
 CUT_PLATES = {
     DIE_LINE: Plate(DIE_LINE.name, (60.32, 98.24, -60.84)),
     KISS_LINE: Plate(KISS_LINE.name, (90.67, -50.67, -14.96)),
+    FOLD_LINE: Plate(FOLD_LINE.name, (87.82, -79.29, 80.99)),
 }
-"""They look like no ink of a label: the magenta and the cyan of screens, #ff00ff and #00ffff."""
+"""They look like no ink of a label: the magenta, cyan and green of screens."""
 WHITE_PLATE = Plate("White", (97.0, 0.0, 0.0))
 """White ink is a little darker than the white of a screen, so that it can be told from nothing."""
 UNDER = "white under all"
 """By what the plate of white beneath the whole label is known among colours."""
-CUT_COLOURS = {DIE_LINE: "cut through", KISS_LINE: "cut to the backing"}
+CUT_COLOURS = {DIE_LINE: "cut through", KISS_LINE: "cut to the backing", FOLD_LINE: "folded"}
 """By what those plates are known among colours."""
 
 
@@ -68,7 +70,7 @@ def plan_press(job: Job) -> PressPlan:
     """The plates of an order, and what the maker is told of its colours."""
     text, accent = job.inks
     own = {colour for colour in _list_colours(job) if not _is_grey(colour)}
-    if any(has_white_ink(one.panel, job.layout) for one in job.composed):
+    if any(has_white_ink(one.panel, job.layout) for one in job.fitting_sheets):
         own.add(WHITE)
     drawn = {one.colour for one in job.logo.drawings} if job.logo else set[str | None]()
     of_logo = {colour for colour in own & drawn if colour not in (text, accent)}
@@ -106,7 +108,7 @@ def make_press_file(job: Job) -> PressFile:
 def list_press_refusals(job: Job) -> Iterator[Said]:
     """Why an order cannot go to a printing works as it stands."""
     bleed = job.spec.bleed_mm
-    bare = [one.panel.name for one in job.fitting if meets_trim(one.panel)]
+    bare = [one.panel.name for one in job.fitting_sheets if meets_trim(one.panel)]
     if bare and bleed < PRESS_BLEED_MM:
         yield Said(
             "{panels}: art meets the cut, and a printing works wants it {least} mm or more over it;"
@@ -125,7 +127,7 @@ def list_press_refusals(job: Job) -> Iterator[Said]:
 
 def list_home_refusals(job: Job) -> Iterator[Said]:
     """Why an order cannot be printed in a workshop."""
-    white = [one.panel.name for one in job.fitting if has_white_ink(one.panel, job.layout)]
+    white = [one.panel.name for one in job.fitting_sheets if has_white_ink(one.panel, job.layout)]
     if white:
         yield Said(
             "{panels}: white ink is laid by a printing works alone (--for-press); choose another"
@@ -183,12 +185,11 @@ def _flatten_picture(picture: Picture) -> Picture:
 
 
 def _list_cut_layers(job: Job) -> Iterator[Layer]:
-    trims = [job.print_run(name).trim for name in job.panel_names]
-    yield from dict.fromkeys(layer for trim in trims for layer in list_cuts(trim, 0.0))
+    yield from dict.fromkeys(layer for name in job.printed_names for layer in list_cuts(job, name))
 
 
 def _list_colours(job: Job) -> Iterator[str]:
-    for composed in job.composed:
+    for composed in job.fitting_sheets:
         panel = composed.panel
         yield from (one.colour for one in panel.ornaments)
         yield from (run.colour for run in panel.runs)

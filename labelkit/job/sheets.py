@@ -17,10 +17,20 @@ from labelkit.common.journal import (
     lock_journal,
 )
 from labelkit.common.locks import lock_folders
-from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things, shorten_list
+from labelkit.common.messages import (
+    NOTHING,
+    Day,
+    FactList,
+    Number,
+    Said,
+    Term,
+    count_things,
+    shorten_list,
+)
 from labelkit.compose import ComposedPanel
 from labelkit.compose.fingerprint import ApprovedContent, collect_content, format_pdf_keyword
 from labelkit.compose.job import MOST_NAMED, Job, PrintRun
+from labelkit.compose.suite import ComposedPiece
 from labelkit.impose import (
     GuidePage,
     LabelPlace,
@@ -63,12 +73,13 @@ from labelkit.order.part_used import (
     read_part_used,
     replace_part_used,
 )
+from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.printer import PrinterProfile, choose_printer, path_of_printers
 from labelkit.pdf.compare import compare_pages
 from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
 from labelkit.pdf.write.inks import LIGHT, Inks
-from labelkit.pdf.write.press import DIE_LINE, KISS_LINE, PressFile
+from labelkit.pdf.write.press import DIE_LINE, FOLD_LINE, KISS_LINE, PressFile
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
@@ -87,10 +98,11 @@ from labelkit.rules.findings import Report
 COMMAND = "sheet"
 GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
-GUIDE_COLOURS = {DIE_LINE: "#000000", KISS_LINE: "#0066b3"}
-"""Of cuts through all, and of those that leave the backing whole."""
-_GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{surface}" for surface in SURFACES))
-SHEET_NAMES = ("front", "back", BOTH_SIDES, *SURFACES, *_GUIDE_NAMES)
+GUIDE_COLOURS = {DIE_LINE: "#000000", KISS_LINE: "#0066b3", FOLD_LINE: "#7f7f7f"}
+"""Of cuts through all, of those that leave the backing whole, and of folds."""
+_APART = (*SURFACES, *list_piece_kinds())
+_GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{name}" for name in _APART))
+SHEET_NAMES = ("front", "back", BOTH_SIDES, *_APART, *_GUIDE_NAMES)
 """What files with sheets can be called, without ".pdf"."""
 
 PRESS_AROUND_MM = 3.0
@@ -191,8 +203,8 @@ class CuttingGuide:
 def make_sheets_of_file(
     label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
 ) -> MadeSheets:
-    """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``, and
-    ``cut-guide.pdf`` for what is cut to a curve.
+    """Writes ``front.pdf`` and ``back.pdf`` (and those of a second surface and of every piece that
+    goes with the label) into ``folder``, and ``cut-guide.pdf`` for what is cut to a curve.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
@@ -565,9 +577,8 @@ def _choose_printer(job: Job, wish: Wish) -> PrinterProfile | None:
 def _make_documents(
     job: Job, wish: Wish, positions: StartPositions, printer: PrinterProfile | None
 ) -> Iterator[Document]:
-    composed = [
-        one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
-    ]
+    every = (*job.composed, *(one.whole for one in _choose_pieces(job, wish)))
+    composed = [one.with_draft_mark(job.spec.languages) if wish.draft else one for one in every]
     if wish.for_press:
         plan = plan_press(job)
         yield from (_make_press_document(job, one, positions, plan) for one in composed)
@@ -580,6 +591,18 @@ def _make_documents(
             yield _make_one_per_page_document(job, one, positions)
         else:
             yield _make_panel_document(job, one, positions, printer)
+
+
+def _choose_pieces(job: Job, wish: Wish) -> tuple[ComposedPiece, ...]:
+    """The pieces that are printed with the labels: for some guests alone those with their names.
+
+    FitError where one has no room for its words.
+    """
+    for one in job.suite.values():
+        if isinstance(one, FitError) and not wish.draft:
+            raise one
+    some = bool(wish.guests or wish.changed)
+    return tuple(one for one in job.fitting_pieces if one.whole.guest is not None or not some)
 
 
 def _make_panel_document(
@@ -654,8 +677,7 @@ def _make_press_document(
     def own_runs(label: int) -> tuple[Run, ...]:
         return tuple(prepare_runs(job.own_runs(made, label), plan))
 
-    trim = job.print_run(made.panel.name).trim
-    cuts = make_cut_lines(trim, job.spec.bleed_mm, CUT_COLOURS)
+    cuts = make_cut_lines(job, made.panel.name, CUT_COLOURS)
     under = make_white_under(made.panel, job.spec.bleed_mm) if job.spec.white_under else ()
     side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, under=under, cuts=cuts)
     return replace(plain, sides=(side,), press=make_press_file(job))
@@ -688,7 +710,7 @@ def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[S
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
     """Panels that are not printed as the front is, with how they are."""
-    runs = {panel: job.print_run(panel) for panel in job.panel_names}
+    runs = {panel: job.print_run(panel) for panel in job.printed_names}
     return {panel: run for panel, run in runs.items() if run != runs["front"]}
 
 
@@ -763,19 +785,18 @@ def _make_guides(
 
 
 def _make_cut_files(job: Job, guides: Iterable[CuttingGuide]) -> tuple[CutFile, ...]:
-    bleed = job.spec.bleed_mm
     return tuple(
         file
         for guide in guides
-        for file in make_cut_files(guide.name, guide.pages, guide.trim, bleed)
+        for file in make_cut_files(job, guide.document.panel, guide.name, guide.pages)
     )
 
 
 def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFiles) -> Said:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
-    trim, pages, printer = guide.trim, guide.pages, document.printer
-    lines = make_cut_lines(trim, job.spec.bleed_mm, GUIDE_COLOURS)
+    pages, printer = guide.pages, document.printer
+    lines = make_cut_lines(job, document.panel, GUIDE_COLOURS)
     info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
     matrix = make_printer_matrix(printer) if printer else None
     draw_guide(staged.open(path), [page.sheet for page in pages], lines, info, matrix)
@@ -882,6 +903,8 @@ def _describe_document(job: Job, document: Document, pages: int) -> Said:
     labels = job.print_run(document.panel).count
     panels = FactList((Term("panel", side.panel.name) for side in document.sides), "and")
     several = count_things(labels, "{n} {panels} label", "{n} {panels} labels", panels=panels)
+    if document.panel in job.suite:
+        several = Said("{panels}: {n}", panels=panels, n=Number(labels))
     if not next(document.pages()).press_ready:
         on = count_things(pages, "{n} page", "{n} pages")
         return Said("{labels} on {pages}", labels=several, pages=on)
@@ -927,8 +950,10 @@ def _describe_printing(
             yield from (_say_of_panel(panel, line) for line in cuts)
     for guide in guides:
         yield from _describe_guide(f"{guide.name}.pdf", wish, printer)
-        if wish.for_cutter:
-            yield from describe_cutting(guide.trim, job.spec.bleed_mm)
+    if wish.for_cutter:
+        bleed_mm = job.spec.bleed_mm
+        told = (line for guide in guides for line in describe_cutting(guide.trim, bleed_mm))
+        yield from {str(line): line for line in told}.values()
     if wish.for_cutter and not guides:
         yield Said("The stock cuts these labels itself: there is nothing for a cutting machine.")
     if wish.for_press:

@@ -275,6 +275,28 @@ def test_sheets_whose_labels_lie_otherwise_have_files_of_their_own(
             assert len(read(tmp_path / "out" / name)["DIE_LINE"]) == count
 
 
+def test_a_folded_tag_is_cut_with_its_holes_and_creased(event: Event, tmp_path: Path) -> None:
+    """Both leaves have a hole; the fold stands in the middle of the flat piece."""
+    label = event(("[plan.quote]", '[[piece]]\nkind = "hang-tag"\nfolded = true\n[plan.quote]'))
+    made = make_sheets_of_file(label, tmp_path / "out", CUTTER)
+    assert made.report.verdict == "pass"
+    job = prepare_job(label)
+    (piece,) = job.spec.pieces
+    assert piece.hole_mm and len(piece.holes) == 2
+    for end, read in READERS.items():
+        found = read(tmp_path / "out" / f"cut-guide-hang-tag.{end}")
+        first = found["FOLD_LINE"][0]
+        assert max(extent(first)[2] - extent(first)[0], extent(first)[3] - extent(first)[1]) == (
+            pytest.approx(piece.height_mm if piece.folds[0].upright else piece.width_mm)
+        )
+        rings = [
+            extent(line) for line in found["DIE_LINE"]
+            if extent(line)[2] - extent(line)[0] == pytest.approx(piece.hole_mm, abs=TRUE_MM)
+        ]  # fmt: skip
+        if end == "dxf":  # svgelements gives the contours of a path as one
+            assert len(rings) == 2 * len(found["FOLD_LINE"])
+
+
 def test_an_earlier_run_s_cuts_are_cleared_away(event: Event, tmp_path: Path) -> None:
     label = order(event, "round")
     make(label, tmp_path / "out")

@@ -21,7 +21,12 @@ from labelkit.model.path_segments import Point, trace_contours
 REGISTRATION = "Registration"
 STEPS = 12
 """Chords to 15 degrees of an arc: they leave a circle of 200 mm across by 6 µm."""
-COLOURS = {"Die line": ("#ff00ff", 6), "Kiss cut": ("#00a0e0", 4), REGISTRATION: ("#000000", 7)}
+COLOURS = {
+    "Die line": ("#ff00ff", 6),
+    "Kiss cut": ("#00a0e0", 4),
+    "Fold line": ("#00a000", 3),
+    REGISTRATION: ("#000000", 7),
+}
 """By which a program tells layers apart that knows no names: in SVG, and as DXF numbers colours."""
 
 

@@ -71,6 +71,7 @@ class Layer:
 
 DIE_LINE = Layer("Die line", "Structural", "Cutting")
 KISS_LINE = Layer("Kiss cut", "Structural", "PartialCutting")
+FOLD_LINE = Layer("Fold line", "Structural", "Creasing")
 WHITE_LAYER = Layer("White", "White", "White")
 
 
