@@ -117,7 +117,7 @@ def list_press_refusals(job: Job) -> Iterator[Said]:
             least=make_number(PRESS_BLEED_MM),
         )
     text, _ = job.inks
-    if convert_to_lab(text)[0] > DARK_ENOUGH and (not _is_grey(text) or text == WHITE):
+    if _is_light(text) and (not _is_grey(text) or text == WHITE):
         yield Said(
             "required words are printed in black alone at a printing works, and those of this label"
             " are light ({colour}); choose a dark ink for them, or black (label.colour)",
@@ -158,7 +158,7 @@ def prepare_panel(composed: ComposedPanel, plan: PressPlan) -> ComposedPanel:
 def prepare_runs(runs: Iterable[Run], plan: PressPlan) -> Iterator[Run]:
     """Runs in the inks that the works has: what a law reads in black ink alone."""
     for run in runs:
-        required = run.element in REQUIRED and not _is_grey(run.colour)
+        required = run.element in REQUIRED and not _is_light(run.colour)
         black = required or (run.colour not in plan.inks.plates and not _is_grey(run.colour))
         yield replace(run, colour=BLACK) if black else run
 
@@ -195,6 +195,10 @@ def _list_colours(job: Job) -> Iterator[str]:
         yield from (run.colour for run in panel.runs)
         if composed.guest is not None:
             yield composed.guest.colour
+
+
+def _is_light(colour: str) -> bool:
+    return convert_to_lab(colour)[0] > DARK_ENOUGH
 
 
 def _is_grey(colour: str) -> bool:
@@ -248,7 +252,7 @@ def _describe_lost(job: Job, text: str, accent: str, to_black: frozenset[str]) -
     """Which colours of the order became black."""
     if text != accent and not _is_grey(text):
         yield Said("Words and art in {colour} become black.", colour=Quoted(text))
-    elif not _is_grey(text):
+    elif text != BLACK and not _is_light(text):
         yield Said("Words that the law asks for become black.")
     if to_black:
         yield Said(

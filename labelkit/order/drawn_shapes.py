@@ -6,11 +6,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from labelkit.order.logo import Drawing
 
-MOST_SEE_THROUGH = 200
+MOST_SEE_THROUGH = 100
 """Shapes that are laid over others one by one; each is held against all that lie beneath it."""
 OPAQUE = 0.999
 """Nobody sees through what is as opaque as this."""
@@ -160,13 +161,19 @@ def unite_drawings(drawings: Sequence[Drawing]) -> str:
 
 
 def make_skia_path(shape: Drawing) -> Any:
+    """The shape as Skia has it; nobody may change it."""
+    return _make_skia_path(shape.path, shape.even_odd)
+
+
+@lru_cache(maxsize=4096)
+def _make_skia_path(path: str, even_odd: bool) -> Any:
     import pathops
     from fontTools.svgLib.path import parse_path
 
-    kind = pathops.FillType.EVEN_ODD if shape.even_odd else pathops.FillType.WINDING
-    path = pathops.Path(fillType=kind)
-    parse_path(shape.path, path.getPen(allow_open_paths=True))
-    return path
+    kind = pathops.FillType.EVEN_ODD if even_odd else pathops.FillType.WINDING
+    made = pathops.Path(fillType=kind)
+    parse_path(path, made.getPen(allow_open_paths=True))
+    return made
 
 
 def format_number(value: float) -> str:

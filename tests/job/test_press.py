@@ -321,6 +321,14 @@ def test_foil_is_a_plate_for_a_finisher(event: Event, tmp_path: Path) -> None:
     assert "Foil is laid by a finisher" in say(made)
 
 
+def test_what_the_law_reads_is_no_tint_of_black(event: Event, tmp_path: Path) -> None:
+    """A tint is made of dots, in which small letters go ragged."""
+    made = make(dressed(event, 'colour = "#404040"'), tmp_path)
+    assert "Words that the law asks for become black." in say(made)
+    (place,) = read_panels(made.files[1]).panels
+    assert {run.colour for run in place.panel.runs if run.element == "ingredients"} == {"#000000"}
+
+
 def test_what_the_law_reads_is_black_whatever_the_ink_of_the_text(
     event: Event, tmp_path: Path
 ) -> None:
