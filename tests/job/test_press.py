@@ -452,7 +452,6 @@ def test_white_under_all_is_left_whole_by_what_is_printed_over_it(
     """As Ghostscript separates it: white everywhere, the words on black as without it."""
     keys = 'accent = "moss"\nstock = "letter-plain-clear"\nwhite_under = true\nbleed = "1 mm"'
     label = dressed(event, keys)
-    event(("net_weight", 'soap_colour = "#e6dcc0"\nnet_weight'))
     home = make_sheets_of_file(label, tmp_path / "home")
     assert "No white is laid under these labels" in say(home)
     path = make(label, tmp_path / "works").files[0]
