@@ -95,6 +95,7 @@ _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBERS_OF_PATH = re.compile(r"\d+\.?\d*|\.\d+")
 _LENGTH = re.compile(rf"({_NUMBER})\s*(px|pt|pc|in|mm|cm|%|)")
 _FUNCTION = re.compile(r"\s*,?\s*([A-Za-z]{1,20})\s{0,20}\(([^()]*)\)")
+_SEE_THROUGH = re.compile(rf"rgba\(([^()]*),\s*({_NUMBER}%?)\s*\)")
 _LENGTHS_ACROSS = ("x", "width", "cx", "rx")
 _LENGTHS_DOWN = ("y", "height", "cy", "ry")
 
@@ -496,8 +497,8 @@ class _ShapeReader:
         pen = SVGPathPen(None, ntos=format_number)
         area.draw(TransformPen(pen, move.scale(1 / scale)))
         if commands := str(pen.getCommands()):
-            opacity = self._count_see_through(paint.stroke_opacity)
-            yield Layer(Drawing(commands, False, colour), opacity)
+            opacity = self._count_see_through(paint.stroke_opacity * colour[1])
+            yield Layer(Drawing(commands, False, colour[0]), opacity)
 
     def _fill_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
@@ -515,8 +516,9 @@ class _ShapeReader:
                 ),
             )
         if path := self._transform_path(element, tag, move):
-            opacity = self._count_see_through(paint.fill_opacity)
-            yield Layer(Drawing(path, paint.values["fill-rule"] == "evenodd", colour), opacity)
+            opacity = self._count_see_through(paint.fill_opacity * colour[1])
+            even_odd = paint.values["fill-rule"] == "evenodd"
+            yield Layer(Drawing(path, even_odd, colour[0]), opacity)
 
     def _transform_path(self, element: ElementTree.Element, tag: str, move: Any) -> str:
         from fontTools.pens.svgPathPen import SVGPathPen
@@ -600,20 +602,23 @@ def _read_share(text: str) -> float:
     return min(max(float(found[1]) / (100 if found[2] else 1), 0.0), 1.0)
 
 
-def _parse_colour(fill: str, current: str) -> str | None:
-    """A plain colour as #rrggbb; None for what is none (CSS Color 3, 4.2 to 4.3)."""
+def _parse_colour(fill: str, current: str) -> tuple[str, float] | None:
+    """A colour as #rrggbb, and how opaque it is; None for what is none (CSS Color 3, 4.2)."""
     from PIL import ImageColor
 
     text = current if fill == "currentcolor" else fill
+    found = _SEE_THROUGH.fullmatch(text)
+    share = _read_share(found[2]) if found else 1.0
+    if found:
+        text = f"rgb({found[1]})"
     if text.startswith(("rgba", "hsla", "hsv")):
         return None
     try:
         red, green, blue, *opacity = ImageColor.getrgb(text)
     except ValueError:
         return None
-    if opacity and opacity[0] < 255:
-        return None
-    return "#" + "".join(f"{min(tone, 255):02x}" for tone in (red, green, blue))
+    colour = "#" + "".join(f"{min(tone, 255):02x}" for tone in (red, green, blue))
+    return colour, share * (opacity[0] / 255 if opacity else 1.0)
 
 
 def _parse_transform(text: str) -> Any:

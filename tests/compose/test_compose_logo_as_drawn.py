@@ -180,6 +180,8 @@ SEE_THROUGH = {
     "white over a colour": f'{RED}/><path fill="#fff" opacity=".5" d="M20 20H90V40H20Z"/>',
     "even-odd": f'{RED}/><path fill="#1030a0" fill-rule="evenodd" fill-opacity=".5"'
     ' d="M0 0H90V90H0ZM30 30H60V60H30Z"/>',
+    "a colour that is": f'{RED}/><path fill="rgba(16, 48, 160, .4)" d="M30 30H90V90H30Z"/>'
+    '<path fill="#1030a080" d="M5 60H95V80H5Z"/>',
     "under what is opaque": f'{RED} opacity=".3"/>{BLUE}/>',
 }
 
@@ -253,7 +255,7 @@ def test_what_of_a_drawing_is_on_its_page(tmp_path: Path, root: str, same: bool)
         ('<svg x="50" y="50"><path d="M0 0H9V9Z"/></svg>', "holds a drawing within the drawing"),
         ('<svg viewBox="0 0 9 9"><path d="M0 0H9V9Z"/></svg>', "a drawing within the drawing"),
         ('<path opacity="0.5" d="M0 0H9V9Z"/>' * 101, "has over 100 see-through shapes"),
-        ('<path fill="rgba(0,0,0,.5)" d="M0 0H9V9Z"/>', "filled with 'rgba(0,0,0,.5)'"),
+        ('<path fill="hsla(9,9%,9%,.5)" d="M0 0H9V9Z"/>', "filled with 'hsla(9,9%,9%,.5)'"),
         ('<path fill="banana" d="M0 0H9V9Z"/>', "filled with 'banana'; give the shape one plain"),
         ('<path systemLanguage="fr" d="M0 0H9V9Z"/>', "shown on a condition"),
         ("<style>path { fill: red }</style>", "holds <style>; save as plain SVG, with each"),
