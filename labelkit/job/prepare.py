@@ -74,6 +74,14 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     return Job(order, declaration, facts, day, today)
 
 
+def set_on_stock(panel: Panel, made: Iterable[Panel]) -> Panel:
+    """A panel read from a file on the stock, and on the tint, of the order's own."""
+    for own in made:
+        if own.name == panel.name:
+            return replace(panel, background=own.background, stock_colour=own.stock_colour)
+    return panel
+
+
 def preflight_job(
     job: Job,
     panels: Iterable[Panel] | None = None,

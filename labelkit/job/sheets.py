@@ -34,7 +34,9 @@ from labelkit.impose import (
     mirror_for_back,
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
-from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
+from labelkit.job.ink import FormsWritten, find_ink_fault
+from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
 from labelkit.job.work import describe_work
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -227,7 +229,7 @@ def _print_labels(
     documents = tuple(_make_documents(job, wish, positions, printer))
     guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions))
     told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
-    left = None if wish.one_per_page else _find_left_over(job, positions)
+    left = None if wish.one_per_page else _find_rest(job, positions)
     printed: dict[str, Panel] = {}
     work = describe_work(
         COMMAND, job.order, order.code, **_describe_positions(job, wish, positions, left)
@@ -240,7 +242,7 @@ def _print_labels(
         ]
         for guide in guides:
             pages.append(_write_guide(job, guide, folder / f"{guide.name}.pdf", staged))
-        again = preflight_job(job, printed.values())
+        again = preflight_job(job, [set_on_stock(panel, job.panels) for panel in printed.values()])
         if again.verdict == "fail" and wanted.report.verdict == "pass":
             return MadeSheets(again)
         named: tuple[Document | CuttingGuide, ...] = (*documents, *guides)
@@ -269,15 +271,25 @@ def _print_labels(
 
 
 def _describe_positions(
-    job: Job, wish: Wish, positions: StartPositions, left: LeftOver | None
+    job: Job, wish: Wish, positions: StartPositions, left: StockRest | None
 ) -> dict[str, object]:
     """For the journal: how many labels, and which positions of the stock they take."""
     about: dict[str, object] = {"labels": job.spec.event.labels, "stock": job.spec.stock}
     if wish.guests or wish.changed:
         about["guests"] = len(job.spec.event.guest_names)
     if job.stock.ready_cut and left is not None:
-        about |= {"start": positions.start, "skip": list(positions.skip), "next": left.start or 1}
+        about |= {"start": positions.start, "skip": list(positions.skip), "next": left.start}
     return about
+
+
+@dataclass(frozen=True, slots=True)
+class StockRest:
+    """Where the next job on this stock begins, and what the maker is told of it."""
+
+    start: int
+    skip: tuple[int, ...] = ()
+    sheet: LeftOver | None = None
+    roll: RollUse | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -447,8 +459,11 @@ def _choose_positions(job: Job, wish: Wish) -> StartPositions:
     given = {"--start": wish.start, "--skip": wish.skip, "--remember": wish.remember}
     for option in (option for option, value in given.items() if value):
         if not job.stock.ready_cut:
-            expected = Said("is cut up once printed; only sheets of ready-cut labels are part-used")
+            expected = Said("is cut up once printed; only ready-cut labels are part-used")
             raise InputError(option, "", job.spec.stock, expected)
+    if wish.skip and job.stock.is_counted_roll:
+        expected = Said("is for sheets; feed the roll past damaged labels and count them: --start")
+        raise InputError("--skip", "", wish.skip[0], expected)
     rest = _find_job_rest(job) if wish.remember else None
     kept = rest if wish.start is None else None
     start = wish.start or (kept.start if kept else 1)
@@ -616,7 +631,7 @@ def _make_side(job: Job, composed: ComposedPanel) -> SheetSide:
 def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
     """The sheets of a panel; what is not printed as the labels are begins on a new one."""
     run, bleed, slug = job.print_run(panel), job.spec.bleed_mm, f"Order {positions.code}"
-    if run == job.print_run("front"):
+    if run == job.print_run("front") and not run.stock.is_counted_roll:
         start, skip = positions.start, positions.skip
         return generate_sheets(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
     return generate_sheets(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
@@ -648,17 +663,19 @@ def _write_document(
     printed: dict[str, Panel],
     told: _ProgressCounter,
 ) -> Said:
-    """Draws a document, reads it back and compares; says in a few words what it is.
+    """Draws a document, reads it back, renders it and compares; says in a few words what it is.
 
     The first label of each panel as read goes into ``printed``. PressError where the file is not
     as composed. Neither pass keeps a page, so that any number of labels needs the same memory.
     """
     stream = staged.open(path)
     pages = 0
+    forms = FormsWritten()
 
     def drawn() -> Iterator[Page]:
         nonlocal pages
         for page in told.counted(document.pages()):
+            forms.note(pages, page, document.sides[page.side])
             pages += 1
             yield page
 
@@ -667,6 +684,7 @@ def _write_document(
     read = _note_first_panels(read_pages(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
+    wrong = wrong or find_ink_fault(stream, forms.labels, printer)
     if wrong:
         raise PressError(
             Said(
@@ -820,12 +838,12 @@ def _describe_document(job: Job, document: Document, pages: int) -> Said:
 def _describe_printing(
     job: Job,
     wish: Wish,
-    left: LeftOver | None,
+    left: StockRest | None,
     guides: Sequence[CuttingGuide],
     printer: PrinterProfile | None,
 ) -> Iterator[Said]:
     if left is not None:
-        yield from _describe_left_over(job, wish, left)
+        yield from _describe_rest(job, wish, left)
     if printer:
         yield Said(
             "Corrected for the printer {name}{whose}; it must not correct the pages once more, and"
@@ -873,42 +891,83 @@ def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> It
         )
 
 
-def _find_left_over(job: Job, positions: StartPositions) -> LeftOver:
+def _find_rest(job: Job, positions: StartPositions) -> StockRest:
     run, bleed = job.print_run("front"), job.spec.bleed_mm
-    return find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    if run.stock.is_counted_roll:
+        apart = _list_panels_apart(job)
+        wanted = {
+            panel: (job.print_run(panel).trim, job.print_run(panel).count)
+            for panel in job.panel_names
+            if panel not in apart
+        }
+        roll = count_roll(run.stock, wanted, positions.start, bleed)
+        return StockRest(roll.next_start, roll=roll)
+    left = find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    return StockRest(left.start or 1, left.skip, left)
 
 
-def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[Said]:
-    """What remains of the last sheet, and how the next job takes it up."""
+def _describe_rest(job: Job, wish: Wish, rest: StockRest) -> Iterator[Said]:
+    """What remains of the last sheet or roll, and how the next job takes it up."""
     if not job.stock.ready_cut:
         return
-    has = Said(
-        "The last sheet has {free} of {positions} positions left"
-        if wish.two_sided
-        else "The last sheet of each has {free} of {positions} positions left",
-        free=len(left.free),
-        positions=left.positions,
-    )
+    if rest.roll is not None:
+        yield from _describe_roll(rest.roll)
+        has = _describe_roll_left(rest.roll)
+    elif rest.sheet is not None:
+        has = Said(
+            "The last sheet has {free} of {positions} positions left"
+            if wish.two_sided
+            else "The last sheet of each has {free} of {positions} positions left",
+            free=len(rest.sheet.free),
+            positions=rest.sheet.positions,
+        )
     if wish.remember:
         file = format_path(path_of_part_used(job.spec.maker.path))
         yield Said(
             "{has}; {file} says start = {start}, where the next --remember begins.",
             has=has,
             file=file,
-            start=left.start or 1,
+            start=rest.start,
         )
-    elif left.free:
-        skip = "".join(f" --skip {position}" for position in left.skip)
-        yield Said("{has}: --start {start}{skip}", has=has, start=left.start, skip=skip)
+    elif rest.roll is not None or (rest.sheet is not None and rest.sheet.free):
+        skip = "".join(f" --skip {position}" for position in rest.skip)
+        yield Said("{has}: --start {start}{skip}", has=has, start=rest.start, skip=skip)
 
 
-def _remember_rest(job: Job, began: int, left: LeftOver, staged: JournalledFiles) -> None:
-    """Notes what is left of the sheet, and whose labels were printed on it."""
+def _describe_roll(roll: RollUse) -> Iterator[Said]:
+    for span in roll.spans:
+        yield Said(
+            "{panel}: labels {first} to {last} of the roll",
+            panel=Term("panel", span.name),
+            first=span.first,
+            last=span.last,
+        )
+    for span, done in list_changes_of_roll(roll):
+        yield Said(
+            "The roll ends after {done} of the {panel} labels: put in a new one there."
+            if done
+            else "The roll ends before the {panel} labels: put in a new one there.",
+            done=done,
+            panel=Term("panel", span.name),
+        )
+
+
+def _describe_roll_left(roll: RollUse) -> Said:
+    if not roll.labels:
+        return Said("How many are left is not known (labels, in the roll's file, says how many a"
+                    " full one has)")  # fmt: skip
+    if not roll.left:
+        return Said("The roll is used up")
+    return Said("The roll has {left} of {labels} labels left", left=roll.left, labels=roll.labels)
+
+
+def _remember_rest(job: Job, began: int, rest: StockRest, staged: JournalledFiles) -> None:
+    """Notes what is left of the sheet or roll, and whose labels were printed on it."""
     path = path_of_part_used(job.spec.maker.path)
-    start = left.start or 1
-    rest = PartUsedSheet(job.spec.stock, start, left.skip, *_identify_job(job), began, start)
+    start, skip = rest.start, rest.skip
+    noted = PartUsedSheet(job.spec.stock, start, skip, *_identify_job(job), began, start)
     staged.update(path).write(
-        format_part_used(replace_part_used(read_part_used(path), rest)).encode("utf-8")
+        format_part_used(replace_part_used(read_part_used(path), noted)).encode("utf-8")
     )
 
 

@@ -514,7 +514,9 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
                 "start is for ready-cut labels; {stock} is cut up once printed", stock=label.stock
             )
             raise InputError(format_path(label.path), "plan.labels", start, expected)
-        args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
+        # A row of a roll is a page; where on the roll a job begins is counted by sheet.
+        first = 1 if run.stock.is_counted_roll else start
+        args = (run.stock, run.trim, run.count, first, (), label.bleed_mm)
         left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
         yield PanelSheets(
             panel=panel,
