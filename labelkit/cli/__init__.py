@@ -28,6 +28,7 @@ from labelkit.common.written import watch_writing
 COMMANDS: dict[str, tuple[str, str]] = {
     "open": ("labelkit.cli.open", "Open an order in a window: write, see, check, print."),
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
+    "offer": ("labelkit.cli.offer", "Make the page of what you offer, and check its prices."),
     "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
     "proof": (

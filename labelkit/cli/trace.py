@@ -69,10 +69,11 @@ def command(
     Exit code 1: the search is not complete; a record or a folder could not be read, or a batch is
     missing that the journal says was recorded. More events may have used the lot.
     """
+    from labelkit.order.maker import trace_path_of
     from labelkit.plan import trace
     from labelkit.plan.recall import recall_lot
 
-    path = trace.trace_path_of(maker)
+    path = trace_path_of(maker)
     if everything == bool(lot):
         raise click.UsageError(Said("expected a LOT, or --list for everything"))
     if not withdraw and (event or reason or on):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.recall import recall_lot
@@ -51,7 +52,7 @@ def _describe_section(section: PlanSection) -> dict[str, Any]:
 
 def describe_recording(plan: Plan) -> dict[str, Any]:
     """Records a batch; what was kept, and what is to be known of it."""
-    path = trace.trace_path_of(plan.job.spec.maker.path)
+    path = trace_path_of(plan.job.spec.maker.path)
     with trace.stage_record(path, plan.record(), plan.on) as outcome:
         entry = outcome.entry
         return {
@@ -65,7 +66,7 @@ def describe_recording(plan: Plan) -> dict[str, Any]:
 
 def describe_recall(maker: Path, lot: str) -> dict[str, Any]:
     """Every batch that used a lot, or every batch; InputError where there is no record."""
-    done = recall_lot(trace.trace_path_of(maker), lot)
+    done = recall_lot(trace_path_of(maker), lot)
     return {
         "found": [
             {

@@ -77,7 +77,7 @@ def examine_label(
         report = preflight_job(job, strict=strict)
         report = report.with_findings(approval)
         return Examination(job, report, list_panels_to_judge(job))
-    made = tuple(composed.panel for composed in job.fitting)
+    made = tuple(composed.panel for composed in job.fitting_sheets)
     ink = _judge_ink(job, finished)
     read, extra = _pick_right_panels(ink.seen, made)
     read = [set_on_stock(panel, made) for panel in read]

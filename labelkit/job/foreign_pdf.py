@@ -30,7 +30,14 @@ from labelkit.formula.declaration import Basis, Declaration, Style
 from labelkit.model.runs import ELEMENTS, NEUTRAL, Box, LetterHeights, Panel, Run
 from labelkit.order.reader import read_bytes, suggest_nearest
 from labelkit.pdf.read import MAX_PDF_BYTES, read_page_settings
-from labelkit.pdf.shown_text import FIGURE_SIZE, ShownFigure, ShownPage, ShownText, read_shown_pages
+from labelkit.pdf.shown_text import (
+    FIGURE_SIZE,
+    INKED,
+    ShownFigure,
+    ShownPage,
+    ShownText,
+    read_shown_pages,
+)
 from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.kinds.setting import contrast_ratio
@@ -234,7 +241,7 @@ def _load_figure_shapes() -> dict[str, list[bytes]]:
             image = Image.new("L", (200, 200), 0)
             ImageDraw.Draw(image).text((40, 20), figure, font=font, fill=255)
             cut = image.crop(image.getbbox()).resize(FIGURE_SIZE)
-            shapes.setdefault(figure, []).append(bytes(int(v >= 128) for v in cut.getdata()))
+            shapes.setdefault(figure, []).append(cut.point(INKED).tobytes())
     return shapes
 
 

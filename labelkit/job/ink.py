@@ -36,6 +36,7 @@ from labelkit.pdf.ink import (
 from labelkit.pdf.read import PlacedPanel, read_page_settings
 from labelkit.pdf.read.geometry import Matrix
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
+from labelkit.pdf.write.inks import LIGHT, Inks
 from labelkit.rules.findings import Finding, Level
 
 if TYPE_CHECKING:
@@ -134,14 +135,33 @@ def _look_at_labels(order: _OrderDrawing, pdf: FinishedPdf) -> Iterator[_LookedA
         found = run_confined(pdf.name, render_page_ink, pdf.data, index, settings[index].unit)
         odd: dict[int, _OddLabel] = {}
         for alike in _separate_labels(p for p in places if p.panel.name in order.composed):
-            drawn, shown = order.draw_page(alike, found, printer)
-            expected = run_confined(pdf.name, render_page_ink, drawn, 0)
-            for place in alike:
-                compared = _compare_label(order, place, (expected, shown), found, printer)
-                if compared is not None:
-                    odd[id(place)] = compared
+            unlike = _compare_alike(order, pdf.name, alike, found, printer, LIGHT)
+            if unlike and order.has_colours(alike[0].panel.name):
+                # Made for a printer that takes process inks, whose colours look otherwise.
+                places_left = [place for place in alike if id(place) in unlike]
+                inks = Inks("cmyk")
+                unlike = _compare_alike(order, pdf.name, places_left, found, printer, inks)
+            odd |= unlike
         for place in places:
             yield _LookedAt(drop_unseen_runs(place, found, printer), odd.get(id(place)))
+
+
+def _compare_alike(
+    order: _OrderDrawing,
+    name: str,
+    places: Sequence[PlacedPanel],
+    found: PageInk,
+    printer: Matrix | None,
+    inks: Inks,
+) -> dict[int, _OddLabel]:
+    """Labels of one panel that are not as they should be, by the identity of their place."""
+    drawn, shown = order.draw_page(places, found, printer, inks)
+    expected = run_confined(name, render_page_ink, drawn, 0)
+    compared = (
+        (id(place), _compare_label(order, place, (expected, shown), found, printer))
+        for place in places
+    )
+    return {key: odd for key, odd in compared if odd is not None}
 
 
 def drop_unseen_runs(
@@ -259,7 +279,7 @@ class _OrderDrawing:
 
     @cached_property
     def composed(self) -> dict[str, ComposedPanel]:
-        return {one.panel.name: one for one in self.job.fitting}
+        return {one.panel.name: one for one in self.job.fitting_sheets}
 
     @cached_property
     def _guests(self) -> dict[str, dict[str, tuple[Run, ...]]]:
@@ -274,8 +294,18 @@ class _OrderDrawing:
         """The runs of the guest whose name a label reads; none where nobody listed has it."""
         return self._guests.get(place.panel.name, {}).get(_read_guest(place.panel.runs), ())
 
+    def has_colours(self, panel: str) -> bool:
+        """Whether anything on a panel is neither black nor grey."""
+        made = self.composed[panel].panel
+        colours = {one.colour for one in (*made.runs, *made.ornaments)}
+        return any(len({value[1:3], value[3:5], value[5:7]}) > 1 for value in colours)
+
     def draw_page(
-        self, places: Sequence[PlacedPanel], found: PageInk, printer: Matrix | None
+        self,
+        places: Sequence[PlacedPanel],
+        found: PageInk,
+        printer: Matrix | None,
+        inks: Inks = LIGHT,
     ) -> tuple[bytes, Box]:
         """A PDF of one page with labels in the places of a found one, and what of that it shows.
 
@@ -293,7 +323,8 @@ class _OrderDrawing:
             return self.find_own_runs(places[number])
 
         sheet = Sheet(shown.width_mm, shown.height_mm, on_sheet)
-        side = SheetSide(composed.panel, composed.faces, own_runs, self.job.spec.bleed_mm)
+        bleed_mm = self.job.spec.bleed_mm
+        side = SheetSide(composed.panel, composed.faces, own_runs, bleed_mm, inks)
         stream = io.BytesIO()
         draw_pages(stream, (side,), (Page(0, sheet),), DocumentInfo("", "en"), printer)
         return stream.getvalue(), shown

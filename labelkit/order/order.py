@@ -8,6 +8,7 @@ from pathlib import Path
 
 from labelkit.common.errors import AsTyped, InputError, format_path
 from labelkit.common.journal import FileRead
+from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import check_regions
 from labelkit.common.resources import find_layouts_folder
 from labelkit.order.inputs import watch_reading
@@ -35,6 +36,8 @@ class Order:
     """What the labels are printed on."""
     second_stock: Stock | None = None
     """Of a second surface with one of its own."""
+    piece_stocks: Mapping[str, Stock] = field(default_factory=dict)
+    """What each piece that goes with the label is printed on, by kind."""
     logo: Logo | None = None
     prices: tuple[PriceLine, ...] = ()
     no_prices: InputError | None = None
@@ -65,6 +68,7 @@ def read_order(
             layout=_read_spec_layout(spec),
             stock=_find_spec_stock(spec),
             second_stock=_find_second_stock(spec),
+            piece_stocks=_find_piece_stocks(spec),
             logo=_read_spec_logo(spec),
             prices=_read_spec_prices(spec),
             no_prices=collect_mistakes(_find_price_list_error, spec),
@@ -88,6 +92,18 @@ def _find_spec_stock(spec: LabelSpec) -> Stock:
 def _find_second_stock(spec: LabelSpec) -> Stock | None:
     own = spec.second.stock if spec.second else ""
     return find_stock(own, spec.path.parent) if own else None
+
+
+@collecting_mistakes
+def _find_piece_stocks(spec: LabelSpec) -> Mapping[str, Stock]:
+    """Each piece's own; unasked the labels', where that is plain paper, else a plain sheet."""
+    if not spec.pieces:
+        return {}
+    folder = spec.path.parent
+    usual = find_stock(spec.stock, folder)
+    if usual.ready_cut or usual.material == "clear":
+        usual = find_stock(f"{find_usual_paper(spec.regions[0])}-plain", folder)
+    return {one.kind: find_stock(one.stock, folder) if one.stock else usual for one in spec.pieces}
 
 
 @collecting_mistakes

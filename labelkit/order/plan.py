@@ -659,17 +659,27 @@ _OVERLAP_MM, _SEAM_MM = Decimal(20), Decimal(15)
 
 @collecting_mistakes
 def _read_wrap_size(layers: _Layers) -> tuple[Decimal, Decimal]:
-    """What one piece takes: as it is given, or as its kind needs round a piece."""
-    if not layers.given("piece"):
-        if layers.given("kind") or layers.given("thick"):
+    """What one piece takes: as it is given, or as its kind needs round a piece.
+
+    What the order's own file says of the one stands instead of what the workshop's says of the
+    other.
+    """
+    given = {
+        key: (layers.own.has(key), layers.workshop.has(key))
+        for key in ("size", "piece", "kind", "thick")
+    }
+    own = any(given[key][0] for key in ("size", "piece"))
+    table, place = (layers.own, 0) if own else (layers.workshop, 1)
+    if not given["piece"][place]:
+        if not own and (any(given["kind"]) or any(given["thick"])):
             told = Said('missing; expected its face, such as "60 x 45 mm"')
             layers.own.wrong("piece", None, told)
         return layers.size_mm("size")
-    if layers.given("size"):
+    if given["size"][place]:
         told = Said("follows from the piece; give one of them")
-        layers.where("size").wrong("size", None, told)
+        table.wrong("size", None, told)
     kind = "paper"
-    if layers.given("kind"):
+    if any(given["kind"]):
         kind = layers.where("kind").choice("kind")
     width, height = layers.size_mm("piece")
     return measure_wrap_mm(kind, width, height, layers.length_mm("thick"))

@@ -37,7 +37,7 @@ FIGURE_SIZE = (16, 24)
 """Dots across and down to which figures are brought to tell them apart by shape."""
 
 
-_INKED = [int(level >= 128) for level in range(256)]
+INKED = [int(level >= 128) for level in range(256)]
 _Colour = tuple[int, int, int]
 
 
@@ -206,9 +206,7 @@ class _Look:
             _format_colour(colour),
             _format_colour(ground),
             tuple(
-                ShownFigure(
-                    letter, bytes(mask.crop(box).resize(FIGURE_SIZE).point(_INKED).getdata())
-                )
+                ShownFigure(letter, mask.crop(box).resize(FIGURE_SIZE).point(INKED).tobytes())
                 for letter, box in found
                 if letter in "0123456789"
             ),

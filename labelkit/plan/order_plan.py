@@ -19,7 +19,7 @@ from labelkit.formula import compute_batch
 from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
 from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_needed, find_left_over
-from labelkit.order.maker import name_label_for_maker
+from labelkit.order.maker import name_label_for_maker, trace_path_of
 from labelkit.order.plan import Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
 from labelkit.order.recipe import Recipe
@@ -445,7 +445,7 @@ def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
     shelf, maker = job.order.shelf, job.spec.maker.path
     assert shelf is not None, "asked only where there is one"
     own = name_label_for_maker(job.spec.path, maker)
-    states = trace.list_standing_states(trace.trace_path_of(maker))
+    states = trace.list_standing_states(trace_path_of(maker))
     others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
     materials = merge_own_materials(job.recipe)
     return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
@@ -453,7 +453,7 @@ def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
 
 def _count_pours(job: Job, pour: dt.date, on: dt.date) -> Tried | None:
     """How often the recipe of an order was poured before."""
-    states = trace.list_standing_states(trace.trace_path_of(job.spec.maker.path))
+    states = trace.list_standing_states(trace_path_of(job.spec.maker.path))
     return count_pours(job.recipe, (state.record for state in states), pour, on)
 
 
@@ -506,7 +506,7 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     panels = {"front": starts.front_start, "back": starts.back_start}
     if starts.two_sided:
         panels = {BOTH_SIDES: starts.front_start}
-    panels |= dict.fromkeys(job.panel_names[2:], 1)
+    panels |= dict.fromkeys(job.printed_names[2:], 1)
     for panel, start in panels.items():
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:

@@ -28,7 +28,6 @@ from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
 
-FILE_NAME = "trace.sqlite"
 RECORDING, WITHDRAWING = "plan --record", "trace --withdraw"
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
@@ -205,11 +204,6 @@ class RecordingOutcome:
     """The plan had another day of pouring than the one confirmed before, which stays."""
     beside: tuple[BatchRecord, ...] = ()
     """What else stands for the same label's file, under other lots or for other events."""
-
-
-def trace_path_of(maker: Path) -> Path:
-    """The record's place, beside the maker's file."""
-    return maker.parent / FILE_NAME
 
 
 # -- writing ---------------------------------------------------------------------------------------

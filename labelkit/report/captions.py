@@ -124,6 +124,11 @@ _EN = Captions(
         "card": "Card",
         "leaflet": "Leaflet",
         "notice": "Notice",
+        "band": "Band",
+        "hang-tag": "Hang tag",
+        "thank-you-card": "Card",
+        "place-card": "Place card",
+        "box-lid": "Box lid",
     },
     elements={
         "identity": "what it is",
@@ -219,6 +224,11 @@ _FR = Captions(
         "card": "Carte",
         "leaflet": "Dépliant",
         "notice": "Affichette",
+        "band": "Bande",
+        "hang-tag": "Étiquette à suspendre",
+        "thank-you-card": "Carte",
+        "place-card": "Marque-place",
+        "box-lid": "Couvercle de boîte",
     },
     elements={
         "identity": "nature du produit",

@@ -72,6 +72,7 @@ _PACK_WORDS = {
     Supply.FRONT_SHEETS: "sheets",
     Supply.BACK_SHEETS: "sheets",
     Supply.OTHER_SHEETS: "sheets",
+    Supply.PIECE_SHEETS: "sheets",
     Supply.WRAP: "sheets",
     Supply.RIBBON: "rolls",
     Supply.BOX: "boxes",

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         find_floors,
         judge_over_time,
         judge_panels,
+        judge_words,
         list_too_small_rules,
     )
     from labelkit.rules.phrases import Phrase, list_phrase_forms, list_set_phrases
@@ -52,6 +53,7 @@ __all__ = [
     "judge_over_time",
     "judge_panels",
     "judge_shown_panels",
+    "judge_words",
     "list_duties",
     "list_phrase_forms",
     "list_region_titles",
@@ -94,6 +96,7 @@ _HOMES = {
         "find_floors",
         "judge_over_time",
         "judge_panels",
+        "judge_words",
         "list_too_small_rules",
     ),
     "labelkit.rules.phrases": (

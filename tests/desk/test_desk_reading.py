@@ -18,7 +18,11 @@ def new_event(folder: Path, region: str) -> Path:
     return folder / "label.toml"
 
 
-@pytest.mark.parametrize("region", ["CA", "CA-QC", "US", "BE", "FI", "GB", "NZ"])
+FEW = ("CA", "CA-QC", "BE")
+MORE = ("US", "FI", "GB", "NZ")
+
+
+@pytest.mark.parametrize("region", [*FEW, *(pytest.param(r, marks=pytest.mark.long) for r in MORE)])
 def test_a_new_order_shows_both_sides_in_ghost_words(tmp_path: Path, region: str) -> None:
     answer = Desk(new_event(tmp_path, region)).show()
     assert answer["blanks"] > 20

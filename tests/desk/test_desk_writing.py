@@ -162,10 +162,11 @@ for number in range(100_000):
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="a system without SIGKILL")
-def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path) -> None:
+@pytest.mark.parametrize("times", [2, pytest.param(12, marks=pytest.mark.long)])
+def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path, times: int) -> None:
     label = event / "label.toml"
     before = label.read_text("utf-8")
-    for number in range(6):
+    for number in range(times):
         command = [sys.executable, "-c", WRITER, str(label)]
         with subprocess.Popen(command, stdout=subprocess.PIPE) as process:
             assert process.stdout is not None
