@@ -235,7 +235,7 @@ def _describe_fault(label: WrittenLabel, difference: InkDifference) -> Said:
     runs = (*panel.runs, *label.side.own_runs(number))
     where = PlacedPanel(label.page, number, panel, 0.0, 0.0, 0)
     told = (
-        _make_finding((panel.name, element, kind), _OddInk(where, box, 1)).message
+        _tell_odd_ink(element, kind, _OddInk(where, box, 1))
         for kind, dots in (("extra", difference.extra), ("missing", difference.missing))
         for element, box in _attribute_ink(dots.copy(), panel, runs)
     )
@@ -297,7 +297,7 @@ class _OrderDrawing:
     def has_colours(self, panel: str) -> bool:
         """Whether anything on a panel is neither black nor grey."""
         made = self.composed[panel].panel
-        colours = {one.colour for one in (*made.runs, *made.ornaments)}
+        colours = {run.colour for run in made.runs} | {one.colour for one in made.ornaments}
         return any(len({value[1:3], value[3:5], value[5:7]}) > 1 for value in colours)
 
     def draw_page(
@@ -444,42 +444,39 @@ def _attribute_ink(
 
 def _make_finding(key: tuple[str, str, str], odd: _OddInk) -> Finding:
     panel, element, kind = key
-    if element and kind == "extra":
-        message = Said(
-            "{part} has ink over or beside it that should not be there ({labels}, first label"
-            " {label} on page {page})",
-            **_describe_place(element, odd),
-        )
-    elif element:
-        message = Said(
-            "{part} lacks ink that should be there ({labels}, first label {label} on page {page})",
-            **_describe_place(element, odd),
-        )
-    else:
-        template = (
-            "there is ink that should not be there, {x} mm from the left edge and {y} mm from the"
-            " lower one ({labels}, first label {label} on page {page})"
-            if kind == "extra"
-            else "ink is missing {x} mm from the left edge and {y} mm from the lower one ({labels},"
-            " first label {label} on page {page})"
-        )
-        message = Said(
-            template,
-            x=Number(Decimal(odd.box.x0_mm), 1),
-            y=Number(Decimal(odd.box.y0_mm), 1),
-            **_describe_place("", odd),
-        )
     return Finding(
         rule="LABELKIT-INK",
         region="",
         panel=panel,
         element=element,
         level=Level.FAIL,
-        message=message,
+        message=_tell_odd_ink(element, kind, odd),
         provenance=OWN_CHECK,
         remedy=Said(
             "make the sheets again with labelkit sheet; preflight --pictures FOLDER shows where"
         ),
+    )
+
+
+def _tell_odd_ink(element: str, kind: str, odd: _OddInk) -> Said:
+    if element:
+        return Said(
+            "{part} has ink over or beside it that should not be there ({labels}, first label"
+            " {label} on page {page})"
+            if kind == "extra"
+            else "{part} lacks ink that should be there ({labels}, first label {label} on page"
+            " {page})",
+            **_describe_place(element, odd),
+        )
+    return Said(
+        "there is ink that should not be there, {x} mm from the left edge and {y} mm from the"
+        " lower one ({labels}, first label {label} on page {page})"
+        if kind == "extra"
+        else "ink is missing {x} mm from the left edge and {y} mm from the lower one ({labels},"
+        " first label {label} on page {page})",
+        x=Number(Decimal(odd.box.x0_mm), 1),
+        y=Number(Decimal(odd.box.y0_mm), 1),
+        **_describe_place("", odd),
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
+from labelkit.checks.cutting import check_cutting
 from labelkit.checks.order import check_order
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
@@ -120,7 +121,7 @@ def preflight_job(
     )
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    on_label = (*check_craft(craft), *own)
+    on_label = (*check_craft(craft), *check_cutting(job), *own)
     beside = check_suite(job, (*words.findings, *on_label), strict=strict)
     return words.with_findings((*on_label, *beside), first=map(_make_unfit_finding, errors))
 

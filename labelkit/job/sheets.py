@@ -36,6 +36,7 @@ from labelkit.impose import (
     LabelPlace,
     LeftOver,
     Sheet,
+    count_sheets_needed,
     describe_ruler_cuts,
     find_left_over,
     generate_sheets,
@@ -47,6 +48,7 @@ from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
 from labelkit.job.ink import FormsWritten, find_ink_fault
 from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
+from labelkit.job.slugs import make_slugs, shorten_slug
 from labelkit.job.work import describe_work
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -659,11 +661,12 @@ def _make_side(
 
 def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
     """The sheets of a panel; what is not printed as the labels are begins on a new one."""
-    run, bleed, slug = job.print_run(panel), job.spec.bleed_mm, f"Order {positions.code}"
-    if run == job.print_run("front") and not run.stock.is_counted_roll:
-        start, skip = positions.start, positions.skip
-        return generate_sheets(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
-    return generate_sheets(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
+    run = job.print_run(panel)
+    goes_on = run == job.print_run("front") and not run.stock.is_counted_roll
+    start, skip = (positions.start, positions.skip) if goes_on else (1, ())
+    asked = (run.stock, run.trim, run.count, start, skip, job.spec.bleed_mm)
+    slugs = make_slugs(job, panel, positions.code, count_sheets_needed(*asked))
+    return generate_sheets(*asked, slugs=slugs)
 
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
@@ -746,11 +749,18 @@ def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFi
     outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
     info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
     matrix = make_printer_matrix(printer) if printer else None
-    draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
+    sheets = [_leave_number_out(page.sheet) for page in pages]
+    draw_guide(staged.open(path), sheets, outline, info, matrix)
     if len(pages) == 1:
         return Said("the outlines to cut along, one page for every sheet")
     which = [_describe_guide_page(n, page) for n, page in enumerate(pages, start=1)]
     return Said("the outlines to cut along, {pages}", pages=FactList(which))
+
+
+def _leave_number_out(sheet: Sheet) -> Sheet:
+    """The same of a page that holds for several sheets."""
+    slug = sheet.slug
+    return replace(sheet, slug=slug and replace(slug, text=shorten_slug(slug.text)))
 
 
 def _describe_guide_page(number: int, page: GuidePage) -> Said:
@@ -890,6 +900,7 @@ def _describe_printing(
             else "Print on both sides, turned over the short edge."
         )
     if not wish.one_per_page:
+        yield from _describe_grain(job)
         yield from describe_ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
         for panel, run in _list_panels_apart(job).items():
             cuts = describe_ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
@@ -900,6 +911,23 @@ def _describe_printing(
         yield Said("DRAFT: every label is marked and not fit for use.")
     if not wish.one_per_page:
         yield Said("Print at 100 % (actual size), never fit to page.")
+
+
+def _describe_grain(job: Job) -> Iterator[Said]:
+    """How the paper's fibres run on a label, which bends more easily along them."""
+    run, bleed = job.print_run("front"), job.spec.bleed_mm
+    if not run.stock.grain:
+        return
+    sheet = next(generate_sheets(run.stock, run.trim, 1, bleed_mm=bleed))
+    upright = (run.stock.grain == "long") == (sheet.page_height_mm >= sheet.page_width_mm)
+    turned = sheet.places[0].turns % 2 == 1
+    yield Said(
+        "The paper's grain runs up and down each label."
+        if upright != turned
+        else "The paper's grain runs from side to side of each label."
+    )
+    if turned:
+        yield Said("The labels lie turned on the sheet, and so does their grain.")
 
 
 def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[Said]:

@@ -62,6 +62,9 @@ class Stock:
     pitch_y_mm: float = 0.0
     feed_gap_mm: float = 0.0
     """Rolls only: between one page and the next along the roll."""
+    grain: str = ""
+    """The side of the sheet along which the paper's fibres run: "long" or "short"; "" where its
+    file does not say."""
     roll_labels: int = 0
     """Ready-cut labels on a full roll; 0 where its file does not say."""
     unprintable_mm: float = 0.0
@@ -174,6 +177,7 @@ def read_stock(path: Path) -> Stock:
         says_material=table.has("material"),
         colour=table.colour("colour") or _UNBLEACHED.get(table.raw("material", "")),
         note=table.text("note", ""),
+        grain=table.choice("grain", "") if table.has("grain") else "",
     )
     read = {"die": _read_die_sheet, "plain": _read_plain_sheet, "roll": _read_roll}[kind]
     stock = read(table, stock)

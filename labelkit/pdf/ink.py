@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box, Panel, Run
@@ -189,9 +189,14 @@ def _is_seen(label: Sequence[Image.Image], run: Run, panel: Panel) -> bool:
         )
         if x0 < x1 and y0 < y1:
             looked_at += 1
-            levels = [band.crop((x0, y0, x1, y1)).getextrema() for band in label]
-            hidden += all(most - least < SEEN for least, most in levels)
+            hidden += all(_measure_range(band.crop((x0, y0, x1, y1))) < SEEN for band in label)
     return bool(looked_at) and hidden <= looked_at * COVERED
+
+
+def _measure_range(grey: Image.Image) -> int:
+    """From the darkest dot to the lightest."""
+    least, most = cast("tuple[int, int]", grey.getextrema())
+    return most - least
 
 
 @dataclass(frozen=True)

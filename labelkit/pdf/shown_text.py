@@ -8,7 +8,7 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
@@ -281,7 +281,8 @@ class _Look:
 
 def _find_colours(image: Image.Image) -> tuple[_Colour | None, _Colour]:
     """The colours of a text, None where it cannot be told from its ground, and of that."""
-    counted = image.getcolors(image.size[0] * image.size[1]) or [(1, (255, 255, 255))]
+    found = image.getcolors(image.size[0] * image.size[1])
+    counted = cast("list[tuple[int, _Colour]]", found or [(1, (255, 255, 255))])
     _, ground = max(counted)
     enough = max(2, image.size[0] * image.size[1] // 1000)
     plain = [colour for count, colour in counted if count >= enough] or [ground]
