@@ -24,6 +24,7 @@ NOT_RECORDED = Said(
     " it was poured already, say when with --poured"
 )
 PAGES = ("workshop", "batch", "cost", "quote")
+PRIVATE = 0o600
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
 """How the file of each format may end."""
 
@@ -35,7 +36,10 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
 @click.argument(
     "labels", type=click.Path(path_type=Path), metavar="LABEL.toml...", nargs=-1, required=True
 )
-@click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
+@click.option(
+    "--region", "regions", multiple=True, metavar="CODE",
+    help="For this region instead of the label's own (CA, US, BE ...); may be given again.",
+)  # fmt: skip
 @click.option(
     "--format", "form", type=click.Choice(list(_ENDINGS)),
     help="How to print the plan; unless given, as the name after --out ends, else as text.",
@@ -161,6 +165,15 @@ def _record_plan(plan: Plan, wanted: WantedPlan) -> None:
         made = _write_files(kept, wanted)
     for line in describe_outcome(outcome):
         say(Said("{file}: {line}", file=file, line=line), err=True)
+    if outcome.new and plan.spec.customer is not None:
+        say(
+            Said(
+                "your customer's name, address and telephone stand in {label} alone, for a recall's"
+                " letters: to remove them take [plan.customer] out of it",
+                label=format_path(plan.job.spec.path),
+            ),
+            err=True,
+        )
     _show_plan(kept, made, wanted)
 
 
@@ -235,7 +248,21 @@ def _write_files(plan: Plan, wanted: WantedPlan) -> WrittenPlan:
         files[ics] = format_plan_ics(plan, wanted.language).encode()
     work = describe_work(COMMAND, plan.job.order, plan.order_code)
     told = write_outputs(files, work) if files else ()
+    if wanted.target is not None and wanted.form == "pdf" and _names_customer(plan, wanted.pages):
+        told = (*told, _keep_private(wanted.target))
     return WrittenPlan(made, tuple(files), told)
+
+
+def _names_customer(plan: Plan, pages: tuple[str, ...]) -> bool:
+    """Whether a plan on paper names who ordered: its quote alone does."""
+    quoted = "quote" in pages or (not pages and plan.can_be_quoted)
+    return quoted and plan.spec.customer is not None
+
+
+def _keep_private(path: Path) -> Said:
+    """Only its owner may read a file; says what it holds."""
+    path.chmod(PRIVATE)
+    return Said("{path} names your customer, and only you can read it", path=format_path(path))
 
 
 def _show_plan(plan: Plan, made: WrittenPlan, wanted: WantedPlan) -> None:

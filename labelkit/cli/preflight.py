@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     " any PDF.",
 )  # fmt: skip
 @click.option(
-    "--is", "named", multiple=True, metavar="TEXT=ELEMENT",
+    "--is", "named", multiple=True, metavar="TEXT=NAME",
     help='Without LABEL.toml: what a text is, such as "40 g=net-quantity" or "SAVON=identity:fr";'
     " may be given again.",
 )  # fmt: skip

@@ -37,6 +37,7 @@ STOCK = "a stock file"
 LAYOUT = "a layout file"
 PRINTERS, PART_USED = "printers.toml", "part-used.toml"
 SHELF = "shelf.toml"
+POURS = "pours.toml"
 OFFER = "offer.toml"
 _RECIPE = (
     "recipe", "oil", "lye", "water", "superfat", "scent", "additive", "colour", "cure", "cure.bar",
@@ -60,6 +61,7 @@ FILES: Mapping[str, Mapping[str, str]] = {
     RECIPE: {name: name for name in _RECIPE},
     PRICES: {"price": "price"},
     SHELF: {name: name for name in ("ages", "shelf", "shelf.lot")},
+    POURS: {"pour": "pour"},
     OFFER: {
         "offer": "offer",
         **{f"offer.{row}": f"offer.{row}" for row in ("soap", "size", "price", "wrap", "extra")},
