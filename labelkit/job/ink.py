@@ -26,6 +26,7 @@ from labelkit.pdf.ink import (
     PageInk,
     compare_ink,
     encode_png,
+    fills_with_toner,
     find_dot,
     list_seen_runs,
     make_difference_picture,
@@ -48,6 +49,8 @@ NEAR_MM = 0.2
 """Ink so close to an element's own is told as that element's."""
 MOST_PICTURES = 20
 DRAFT = "draft-mark"
+UNREAD = frozenset({"separator", DRAFT})
+"""What nobody has to read."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +159,7 @@ def _compare_alike(
 ) -> dict[int, _OddLabel]:
     """Labels of one panel that are not as they should be, by the identity of their place."""
     drawn, shown = order.draw_page(places, found, printer, inks)
-    expected = run_confined(name, render_page_ink, drawn, 0)
+    expected = order.render(name, drawn)
     compared = (
         (id(place), _compare_label(order, place, (expected, shown), found, printer))
         for place in places
@@ -211,10 +214,21 @@ class FormsWritten:
                 self.labels.append(WrittenLabel(number, page.sheet, side, place))
 
 
-def find_ink_fault(
+@dataclass(frozen=True)
+class InkLook:
+    """What the ink of a file that was just written is found to be."""
+
+    fault: Said | None = None
+    """What a label shows otherwise than a fresh drawing of it; None where none does."""
+    filling: tuple[str, ...] = ()
+    """Elements whose counters and gaps may fill with toner."""
+
+
+def look_at_ink(
     stream: IO[bytes], labels: Iterable[WrittenLabel], printer: Matrix | None
-) -> Said | None:
-    """What one of the labels shows otherwise than a fresh drawing of it; None where none does."""
+) -> InkLook:
+    """One of each form of label as it prints, against a fresh drawing of it."""
+    filling: dict[str, None] = {}
     for label in labels:
         place, panel = label.place, label.side.panel
         box = _find_page_box(place.box, printer)
@@ -226,8 +240,11 @@ def find_ink_fault(
         wanted, there = (page.cut_out(box, place.turns) for page in (expected, found))
         difference = compare_ink(wanted, there, _make_panel_mask(panel, wanted[0].size))
         if difference is not None:
-            return _describe_fault(label, difference)
-    return None
+            return InkLook(_describe_fault(label, difference))
+        for run in (*panel.runs, *label.side.own_runs(place.index)):
+            if run.element not in UNREAD and fills_with_toner(wanted[0], run, panel):
+                filling[run.element] = None
+    return InkLook(None, tuple(filling))
 
 
 def _describe_fault(label: WrittenLabel, difference: InkDifference) -> Said:
@@ -276,6 +293,15 @@ class _OrderDrawing:
     """The labels that an order makes, to be drawn where a PDF has them."""
 
     job: Job
+    _last: dict[bytes, PageInk] = field(default_factory=dict, repr=False)
+    """The page that was rendered last: most pages of labels without names are alike."""
+
+    def render(self, name: str, drawn: bytes) -> PageInk:
+        """A page that ``draw_page`` made, as it prints."""
+        if drawn not in self._last:
+            self._last.clear()
+            self._last[drawn] = run_confined(name, render_page_ink, drawn, 0)
+        return self._last[drawn]
 
     @cached_property
     def composed(self) -> dict[str, ComposedPanel]:

@@ -46,7 +46,7 @@ from labelkit.impose import (
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
-from labelkit.job.ink import FormsWritten, find_ink_fault
+from labelkit.job.ink import FormsWritten, look_at_ink
 from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
 from labelkit.job.slugs import make_slugs, shorten_slug
 from labelkit.job.work import describe_work
@@ -246,13 +246,16 @@ def _print_labels(
     told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
     left = None if wish.one_per_page else _find_rest(job, positions)
     printed: dict[str, Panel] = {}
+    warned: list[Said] = []
     work = describe_work(
         COMMAND, job.order, order.code, **_describe_positions(job, wish, positions, left)
     )
     with journal_files(work) as staged:
         staged.folder(folder)
         pages = [
-            _write_document(job, document, folder / f"{document.name}.pdf", staged, printed, told)
+            _write_document(
+                job, document, folder / f"{document.name}.pdf", staged, printed, told, warned
+            )
             for document in documents
         ]
         for guide in guides:
@@ -283,7 +286,8 @@ def _print_labels(
     gone = _describe_unwanted(order) if wish.changed else ()
     noted = (*describe_writing(staged), note) if note else describe_writing(staged)
     summary = (*_describe_job(job), *lines, *removed, state, *gone, *noted, *foot)
-    return MadeSheets(wanted.report, files, summary, _list_warnings(job, wish, documents))
+    warned += _list_warnings(job, wish, documents)
+    return MadeSheets(wanted.report, files, summary, tuple(warned))
 
 
 def _describe_positions(
@@ -694,6 +698,7 @@ def _write_document(
     staged: JournalledFiles,
     printed: dict[str, Panel],
     told: _ProgressCounter,
+    warned: list[Said],
 ) -> Said:
     """Draws a document, reads it back, renders it and compares; says in a few words what it is.
 
@@ -716,13 +721,23 @@ def _write_document(
     read = _note_first_panels(read_pages(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
-    wrong = wrong or find_ink_fault(stream, forms.labels, printer)
+    look = look_at_ink(stream, forms.labels, printer)
+    wrong = wrong or look.fault
     if wrong:
         raise PressError(
             Said(
                 "{name}: the finished PDF is not as composed: {wrong}",
                 name=document.name,
                 wrong=wrong,
+            )
+        )
+    if look.filling:
+        warned.append(
+            Said(
+                "{panel}: toner may close the gaps inside {names}: try one sheet, or set them"
+                " larger",
+                panel=Term("panel", document.panel),
+                names=FactList(Term("part", name) for name in look.filling),
             )
         )
     return _describe_document(job, document, pages)

@@ -18,8 +18,8 @@ from bench_sheets import event, machine, run
 
 WITHOUT = """
 import sys
-from labelkit.job import sheets
-sheets.find_ink_fault = lambda *_: None
+from labelkit.job import ink, sheets
+sheets.look_at_ink = lambda *_: ink.InkLook()
 from labelkit.cli import main
 main(sys.argv[1:])
 """

@@ -12,12 +12,14 @@ import pytest
 from sample_copies import copy_sample
 from sheet_events import GUESTS, SAMPLE
 
+from labelkit.compose import make_run
 from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.job import sheets
-from labelkit.job.ink import FormsWritten
+from labelkit.job.ink import FormsWritten, look_at_ink
 from labelkit.job.sheets import PressError, make_sheets_of_file
 from labelkit.model.runs import Panel
-from labelkit.pdf.write.draw import Page, SheetSide, draw_pages
+from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
+from labelkit.typeset.faces import FaceRequest, load_face
 
 
 def draw_and_add(operators: bytes) -> Callable[..., None]:
@@ -65,13 +67,13 @@ def test_of_many_labels_each_form_is_rendered_once(
     name and one without, on the back one for all."""
     names = (*GUESTS, *(f"Guest {chr(65 + n)}" for n in range(20 - len(GUESTS))))
     rendered: list[int] = []
-    whole = sheets.find_ink_fault
+    whole = sheets.look_at_ink
 
     def count(stream: IO[bytes], labels: Any, printer: Any) -> Any:
         rendered.append(len(labels))
         return whole(stream, labels, printer)
 
-    monkeypatch.setattr(sheets, "find_ink_fault", count)
+    monkeypatch.setattr(sheets, "look_at_ink", count)
     make_sheets_of_file(personal("forms", names, "2"), tmp_path)
     assert rendered == [2, 1]
 
@@ -83,3 +85,22 @@ def test_a_form_is_known_by_its_panel_and_how_it_lies() -> None:
     forms.note(0, Page(0, sheet), side)
     forms.note(1, Page(0, sheet), side)
     assert [label.place for label in forms.labels] == [upright, turned]
+
+
+def test_letters_that_toner_closes_are_told() -> None:
+    """Heavy letters of 2.5 pt, whose gaps a dot of 400 dpi on every side closes; not those of 6."""
+    face = load_face(FaceRequest("fira-sans", 700))
+
+    def look(size_pt: float) -> tuple[str, ...]:
+        run = make_run("Sodium Olivate 89", "ingredients", "zxx", face, size_pt, 5.0, 10.0)
+        side = SheetSide(Panel("back", 60, 20, runs=(run,)), {face.name: face}, lambda _: ())
+        sheet, stream = Sheet(80, 40, (LabelPlace(0, 5, 5, 60, 20),)), io.BytesIO()
+        draw_pages(stream, (side,), (Page(0, sheet),), DocumentInfo("", "en"))
+        forms = FormsWritten()
+        forms.note(0, Page(0, sheet), side)
+        found = look_at_ink(stream, forms.labels, None)
+        assert found.fault is None
+        return found.filling
+
+    assert look(2.5) == ("ingredients",)
+    assert look(6) == ()
