@@ -37,6 +37,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "declare": ("labelkit.cli.declare", "Print the ingredient list and the table behind it."),
     "materials": ("labelkit.cli.materials", "List the materials a recipe may name."),
     "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),
+    "offer": ("labelkit.cli.offer", "Make the page of what you offer, and check its prices."),
     "fit": ("labelkit.cli.fit", "Find the smallest legal label of a layout."),
     "layouts": ("labelkit.cli.layouts", "List the designs, or set your words in every one."),
     "rules": ("labelkit.cli.rules", "List the rules, or explain one."),

@@ -35,6 +35,7 @@ _ARGUMENTS: ContextVar[tuple[str, ...]] = ContextVar("arguments", default=())
 def set_arguments(arguments: Sequence[str]) -> None:
     """Keeps the command line whose maker is spoken to from now on."""
     _ARGUMENTS.set(tuple(arguments))
+    find_language.cache_clear()  # the same files may say something else by now
 
 
 def say(told: Said, *, err: bool = False) -> None:

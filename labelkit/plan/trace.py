@@ -29,6 +29,8 @@ from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
 
 RECORDING, WITHDRAWING = "plan --record", "trace --withdraw"
+PRIVATE = 0o600
+"""A new record is readable by its owner alone: it names whose event every batch went to."""
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
 VERSION = 3
@@ -742,6 +744,8 @@ def _open_database(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
 def _prepare_tables(path: Path, database: sqlite3.Connection) -> None:
     """Makes the tables of a new record, and brings up those of an older one."""
     if _is_new_record(database):
+        with suppress(OSError):
+            path.chmod(PRIVATE)
         for statement in _SCHEMA:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")

@@ -141,7 +141,7 @@ def _draw_trial(
     trim = trial.job.spec.trim
     left = x
     for composed in trial.job.fitting[:2]:
-        _draw_label(writer, f"trial{number}{composed.panel.name}", composed, left, y)
+        draw_label(writer, f"trial{number}{composed.panel.name}", composed, left, y)
         left += trim.width_mm + GAP_MM
     writer.text(name, x, y - 4.6, writer.serif, TITLE_PT, INK)
     end = x + 2 * trim.width_mm + GAP_MM
@@ -150,7 +150,7 @@ def _draw_trial(
     writer.text(say(trial.verdict), x, y - 8.2, writer.plain, NOTE_PT, colour)
 
 
-def _draw_label(writer: PageWriter, name: str, composed: ComposedPanel, x: float, y: float) -> None:
+def draw_label(writer: PageWriter, name: str, composed: ComposedPanel, x: float, y: float) -> None:
     """A label on its own paper, as it will be cut."""
     panel, code = composed.panel, writer.canvas._code
     define_panel(writer.canvas, name, panel, writer.fonts, 0.0)

@@ -140,10 +140,11 @@ def list_languages(book: str) -> tuple[str, ...]:
     return tuple(sorted({n.split(".")[1] for n in names if n.startswith(f"{book}.")}))
 
 
-def load_phrases(book: str, language: str, *regions: str) -> Phrases:
+def load_phrases(book: str, language: str, *regions: str, occasion: str = "") -> Phrases:
     """The words of a book in a language, written as ``choose_locale`` says for some regions.
 
-    A file such as plan-CA.fr.toml holds the words that are others in one country.
+    A file such as plan-CA.fr.toml holds the words that are others in one country, one such as
+    plan-memorial.fr.toml those that are others on an occasion.
 
     Raises LanguageError when the book has no such language.
     """
@@ -151,10 +152,10 @@ def load_phrases(book: str, language: str, *regions: str) -> Phrases:
     if language not in known:
         raise LanguageError(language, known)
     locale = choose_locale(language, *regions)
-    own = f"{book}-{locale.partition('_')[2]}"
     words = _load_words(book, language)
-    if language in list_languages(own):
-        words = {**words, **_load_words(own, language)}
+    for own in (f"{book}-{locale.partition('_')[2]}", f"{book}-{occasion}"):
+        if language in list_languages(own):
+            words = {**words, **_load_words(own, language)}
     return Phrases(language, locale, words)
 
 

@@ -23,7 +23,8 @@ from labelkit.common.resources import find_stock_folder
 from labelkit.compose.fitting import FitWords
 from labelkit.formula import declare_ingredients
 from labelkit.model.runs import ELEMENTS
-from labelkit.order.fields import LAYOUT, STOCK, find_named_fields, load_file_tables
+from labelkit.order.fields import LAYOUT, STOCK, SURFACES, find_named_fields, load_file_tables
+from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import read_stock
 from labelkit.report.captions import LANGUAGES
@@ -93,7 +94,7 @@ def test_every_name_has_french_and_its_forms() -> None:
         ("part", [*ELEMENTS, *load_file_tables()[LAYOUT]["front.blocks"].fields["picture"].one_of]),
         ("where", _WHERE.values()),
         ("where", [f"on the {name}" for name in ("tag", "card", "leaflet", "notice")]),
-        ("panel", ["front", "back", "label", "tag", "card", "leaflet", "notice", "website"]),
+        ("panel", ["front", "back", "label", "website", *SURFACES, *list_piece_kinds()]),
         ("shape", load_file_tables()[STOCK][""].fields["shape"].one_of),
         ("basis", ["formed", "added", "cured", "poured"]),
         ("letters", ["capitals", "figures", "small letters (the “o”)", "figures of the fraction"]),
@@ -111,7 +112,7 @@ def test_every_stock_has_a_french_title() -> None:
 def test_a_proof_has_a_caption_for_everything_in_every_language() -> None:
     for captions in LANGUAGES.values():
         assert [e for e in ELEMENTS if e not in captions.elements] == []
-        panels = {"front", "back", "tag", "card", "leaflet", "notice"}
+        panels = {"front", "back", "tag", "card", "leaflet", "notice", *list_piece_kinds()}
         assert panels - captions.panels.keys() == set()
     assert LANGUAGES["fr"].fit != FitWords()
 

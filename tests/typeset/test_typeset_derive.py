@@ -122,7 +122,7 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
     ("family", "axes"),
     [
         ("josefin-sans", {"wght": 600.0}),
-        ("eb-garamond", {"wght": 500.0}),
+        pytest.param("eb-garamond", {"wght": 500.0}, marks=pytest.mark.long),
         pytest.param(
             "fraunces",
             {"wght": 650.0, "opsz": 9.0, "SOFT": 0.0, "WONK": 0.0},
