@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
+from labelkit.common.errors import ExitCode, InputError, LabelkitError, format_path
 from labelkit.common.journal import (
     Journal,
     JournalledFiles,
@@ -35,6 +35,7 @@ from labelkit.impose import (
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -187,7 +188,8 @@ def make_order_sheets(
     job = _keep_guests(whole, names)
     left_out: tuple[Said, ...] = ()
     if wish.leave_out_unwritten:
-        job, left_out = _drop_unwritten_names(job)
+        dropped = drop_unwritten_names(job)
+        job, left_out = dropped.job, dropped.told
         names = job.spec.event.guest_names if left_out else names
     report = preflight_job(job)
     if report.verdict == "fail" and not wish.draft:
@@ -396,32 +398,6 @@ def _replace_printer(job: Job, wish: Wish) -> Job:
     maker = job.spec.maker
     name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
     return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
-
-
-def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[Said, ...]]:
-    """The same job with a label without a name for each guest whose name cannot be set.
-
-    And what the maker is told of them, with their lines of the guest list.
-    """
-    try:
-        _ = job.guest_runs
-    except FitError as error:
-        if not error.guests:
-            return job, ()
-        event = job.spec.event
-        kept = tuple(name for name in event.guest_names if name not in error.guests)
-        count = len(event.guest_names) - len(kept)
-        event = replace(
-            event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
-        )
-        told = count_things(
-            count,
-            "{n} label without a name, for who could not be set: {reason}",
-            "{n} labels without a name, for who could not be set: {reason}",
-            reason=error.reason,
-        )
-        return job.with_order(spec=replace(job.spec, event=event)), (told,)
-    return job, ()
 
 
 # -- what is to be made ----------------------------------------------------------------------------
