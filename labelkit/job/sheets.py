@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from labelkit.common.errors import ExitCode, InputError, LabelkitError, format_path
+from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
 from labelkit.common.journal import (
     Journal,
     JournalledFiles,
