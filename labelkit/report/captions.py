@@ -40,6 +40,7 @@ class Captions:
     fit: FitWords
     ingredient_order: str
     guest_names: str
+    unwritten_names: str
     shown_guests: str
     same_guest: str
     """Instead, where the first guest's name is the one that is fitted hardest."""
@@ -114,6 +115,7 @@ _EN = Captions(
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
+    unwritten_names="Labels left without a name, to be written by hand",
     shown_guests=(
         "Actual size shows the first name, {first}; enlarged, the tightest of {count} names,"
         " {tightest}."
@@ -214,6 +216,7 @@ _FR = Captions(
     ),
     ingredient_order="Ordre des ingrédients",
     guest_names="Noms à vérifier",
+    unwritten_names="Étiquettes sans nom, à écrire à la main",
     shown_guests=(
         "Grandeur réelle\u202f: le premier nom, {first}\u202f; agrandi\u202f: le plus serré des"
         " {count} noms, {tightest}."

@@ -36,8 +36,17 @@ NAME_PT = 9.5
 class CustomerProof(ProofSheet):
     """The pages that the customer keeps and signs."""
 
-    def __init__(self, stream: io.BytesIO, job: Job, words: Captions) -> None:
-        super().__init__(stream, job, words, words.proof, job.composed)
+    def __init__(
+        self,
+        stream: io.BytesIO,
+        job: Job,
+        words: Captions,
+        code: str,
+        unwritten: Sequence[str] = (),
+    ) -> None:
+        """``code`` is the order's; ``unwritten`` are guests whose labels have no name."""
+        super().__init__(stream, job, words, words.proof, job.composed, code)
+        self.unwritten = unwritten
 
     @property
     def low(self) -> float:
@@ -157,6 +166,10 @@ class CustomerProof(ProofSheet):
     def _guests(self) -> None:
         """Every guest's name as it will be printed, in the order of the labels."""
         names = self.job.spec.event.guest_names
+        if self.unwritten:
+            self._title(f"{self.words.unwritten_names} ({len(self.unwritten)})")
+            self._prose(" · ".join(map(set_apostrophes, self.unwritten)), INK)
+            self.down(6)
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")
