@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 MAKER = "maker.toml"
 
 
-CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests")
+CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests", "display")
 """Options that say what was chosen of an offer."""
 
 
@@ -57,6 +57,9 @@ CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests"
 )  # fmt: skip
 @click.option("--date", type=parse_day_option, metavar=AS_WRITTEN, help="The day of the event.")
 @click.option("--guests", type=click.IntRange(1, 100_000), metavar="N", help="How many pieces.")
+@click.option("--display", is_flag=True,
+    help="Pieces to show on your table and in photographs, for no customer.",
+)  # fmt: skip
 @click.option("--on", type=parse_day_option, metavar=AS_WRITTEN,
     help="As of this day; today unless given.",
 )  # fmt: skip
@@ -174,6 +177,7 @@ def _read_choice(offer: Offer, chosen: Mapping[str, Any]) -> Choice:
         pieces=chosen["guests"],
         date=chosen["date"],
         names=parse_names(chosen["names"], "--names"),
+        display=chosen["display"],
     )
 
 
