@@ -91,6 +91,12 @@ def sample() -> Path:
 
 
 @pytest.fixture
+def no_ways_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tries none of the ways out of what does not fit, which takes seconds."""
+    monkeypatch.setattr("labelkit.job.prepare.try_ways_out", lambda *_: ())
+
+
+@pytest.fixture
 def event(tmp_path: Path) -> Callable[..., Path]:
     """Copies the sample event; each (old, new) pair is replaced in one of its files first."""
 

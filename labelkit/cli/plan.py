@@ -36,7 +36,10 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
 @click.argument(
     "labels", type=click.Path(path_type=Path), metavar="LABEL.toml...", nargs=-1, required=True
 )
-@click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
+@click.option(
+    "--region", "regions", multiple=True, metavar="CODE",
+    help="For this region instead of the label's own (CA, US, BE ...); may be given again.",
+)  # fmt: skip
 @click.option(
     "--format", "form", type=click.Choice(list(_ENDINGS)),
     help="How to print the plan; unless given, as the name after --out ends, else as text.",

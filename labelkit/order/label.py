@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import FactList, Language, Said, Term
+from labelkit.common.messages import FactList, Language, Said, Term, make_number
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
@@ -117,6 +117,12 @@ class Trim:
     corner_mm: float = 0.0
     folds: tuple[Fold, ...] = ()
     """Where it is folded after cutting."""
+
+
+def describe_trim(trim: Trim) -> Said:
+    """Its width and height, to a tenth of a millimetre."""
+    width, height = (make_number(round(side, 1)) for side in (trim.width_mm, trim.height_mm))
+    return Said("{width} x {height} mm", width=width, height=height)
 
 
 @dataclass(frozen=True, slots=True)

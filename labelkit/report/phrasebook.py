@@ -26,7 +26,9 @@ from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.french import set_french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
-_FIELD = re.compile(r"\{[^{}]*\}")
+_FIELD = re.compile(r"`[^`]*`|\{[^{}]*\}")
+"""What is left as it is while a text is spaced: fields to be filled, and what is typed as it stands
+between backticks."""
 _AT_HOME = {"en": "en_GB"}
 """Languages whose plain locale is one country's: Unicode CLDR's "en" has the days of the United
 States, where nearly all other English has the day first, as its "en_001" (the world)."""
@@ -194,7 +196,7 @@ def bind_words(text: str, language: str) -> str:
     """Binds to its neighbour what must not be parted from it at the end of a line.
 
     Units to their numbers; in French also high punctuation and guillemets, by the narrow no-break
-    space. Braces to be filled are left as they are.
+    space. Braces to be filled and what stands between backticks are left as they are.
     """
     text = _BEFORE_UNIT.sub("\u00a0", text)
     if language != "fr":

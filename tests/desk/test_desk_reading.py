@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -126,3 +127,22 @@ def test_nothing_that_was_made_up_is_ever_printed(tmp_path: Path) -> None:
     assert read_half_typed(texts.paths(), texts.read(), {}).order is not None
     with pytest.raises(labelkit.InputError):
         Desk(label).read_order()
+
+
+def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
+    """Under the words above it and inside the trim, named, and marked by its finding."""
+    label = desk.label
+    text = label.read_text("utf-8")
+    label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+    answer = desk.show()
+    front = answer["panels"][0]
+    assert not answer["fit"] and front["lacking"] == {"net-quantity": "net quantity"}
+    found = next(one for one in answer["findings"] if one["element"] == "net-quantity")
+    assert found["level"] == "fail"
+    assert found["field"] == ["label", ["front", "leave_out"]]  # the weight itself is there
+    (run,) = found["runs"]["front"]
+    place = re.search(rf'data-run="{run}" data-element="net-quantity"[^>]*', front["svg"])
+    assert place is not None
+    label.write_text(text, "utf-8")
+    whole = desk.show()
+    assert whole["fit"] and not any(panel["lacking"] for panel in whole["panels"])

@@ -14,8 +14,10 @@ from typing import Any
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.journal import Journal, take_back
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, convert_typed, find_key
+from labelkit.desk.workplace import HERE, Workplace
 
 NAMES: tuple[str | int, ...] = ("event", "names", "en")
 OLD, NEW = "The Lighthouse Supper", "The Harbour Supper"
@@ -93,6 +95,27 @@ def test_undo_leaves_alone_what_another_program_wrote_since(desk: Desk) -> None:
     with pytest.raises(InputError):
         desk.undo()
     assert desk.label.read_bytes().endswith(b"# mine\n")
+
+
+def test_undo_in_the_terminal_takes_back_all_that_was_done_at_the_desk(event: Path) -> None:
+    place = Workplace.at(event)
+    files = [event / name for name in ("label.toml", "maker.toml", "recipe.toml")]
+    before = [path.read_bytes() for path in files]
+    texts = place.desk(HERE).texts
+    texts.save(texts.lay_over([Edit("label", NAMES, NEW, OLD)]).texts)
+    texts.save(texts.lay_over([Edit("maker", ("maker", "brand"), "Estran", None)]).texts)
+    texts.save_files({event / "guests.csv": b"Ada\n"})
+    place.close()
+    after = [path.read_bytes() for path in files]
+    assert after != before
+    done = take_back(event)
+    assert done.entry.command == "open"
+    assert [path.read_bytes() for path in files] == before
+    assert not (event / "guests.csv").exists()
+    take_back(event)
+    assert [path.read_bytes() for path in files] == after
+    place.close()  # nothing was done since: no line
+    assert len(Journal(event).read_entries()) == 3
 
 
 def test_another_programs_key_is_kept(desk: Desk) -> None:

@@ -311,6 +311,7 @@ def test_every_page_says_which_order_it_is_of(event: Event) -> None:
     assert "Names to check (2)" in second
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_of_a_label_that_cannot_be_set_the_maker_learns_why(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
     proof = draw_proof(prepare_job(label), "en")
