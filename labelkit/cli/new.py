@@ -30,8 +30,7 @@ CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests"
 
 @click.command(
     "new",
-    epilog="Example: labelkit new autumn-wedding --region CA --region US; or labelkit new"
-    ' spring-tea --from offer.toml --soap oat --guests 60 --date 2027-06-19 --names "Ada & Bo"',
+    epilog="Example: labelkit new autumn-wedding --region CA --region US",
 )
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
 @click.option(
