@@ -253,7 +253,7 @@ _FR = Captions(
         "box-lid": "Couvercle de boîte",
     },
     elements={
-        "identity": "nature du produit",
+        "identity": "dénomination",
         "net-quantity": "quantité nette",
         "ingredients": "ingrédients",
         "ingredients-heading": "titre de la liste",

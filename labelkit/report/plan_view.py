@@ -22,8 +22,9 @@ from labelkit.plan.order_plan import (
     list_piece_sides_mm,
 )
 from labelkit.plan.poured import PouredBatch
-from labelkit.report.phrasebook import Phrases, strip_zeros
+from labelkit.report.phrasebook import Phrases, list_languages, strip_zeros
 from labelkit.report.plan_parts import (
+    BOOK,
     PlanSection,
     choose_phrases,
     join_lots,
@@ -365,7 +366,13 @@ def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def check_quote(plan: Plan, language: str | None = None) -> None:
-    """InputError naming the prices without which a quote would ask too little."""
+    """InputError naming the prices without which a quote would ask too little, or a language that
+    quotes are not written in."""
+    known = list_languages(BOOK)
+    for tag in plan.spec.money.quote_languages:
+        if tag not in known:
+            told = Said("expected one of {listed}", listed=FactList(known))
+            raise InputError(format_path(plan.job.spec.path), "plan.quote.languages", tag, told)
     if plan.is_for_display:
         told = Said("display pieces are for no customer; expected no quote of them")
         raise InputError(format_path(plan.job.spec.path), "event.kind", None, told)
