@@ -10,8 +10,9 @@ import click
 
 from labelkit.cli.lengths import ask_value, parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
+from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import say, say_all, speak
-from labelkit.common.messages import Said, Term, make_number
+from labelkit.common.messages import FactList, Said, Term, make_number
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 @click.group(
     "stock",
+    cls=CommandGroup,
     invoke_without_command=True,
     epilog="Example: labelkit stock",
 )
@@ -60,7 +62,7 @@ def _build_row(stock: Stock) -> tuple[str, str, str, str, str]:
     "show",
     epilog="Example: labelkit stock show letter-3x10-66x25 --out stock.pdf",
 )
-@click.argument("name", metavar="NAME or FILE.toml")
+@click.argument("name", metavar="NAME|FILE.toml")
 @click.option(
     "--out", "target", type=make_file_type(".pdf"), metavar="FILE.pdf",
     help="Also draw it at its true size: print that on plain paper, lay it on a sheet of the"
@@ -132,10 +134,11 @@ def _list_measures(stock: Stock) -> list[str]:
             (Said("gap"), Said("{mm} mm along the roll", mm=make_number(stock.feed_gap_mm)))
         )
     edge = make_number(stock.unprintable_mm)
+    colours = [stock.colour] if stock.colour else []
     facts += [
         (Said("white edge"), Said("{mm} mm that printers do not reach", mm=edge)),
-        (Said("material"), stock.material + (f", {stock.colour}" if stock.colour else "")),
-        (Said("note"), stock.note),
+        (Said("material"), FactList([Term("stock material", stock.material), *colours])),
+        (Said("note"), Term("stock note", stock.note)),
     ]
     listed = [f"{f'{speak(key)}:':<13}{speak(text)}" for key, text in facts if text]
     return [speak(Term("stock", stock.title)), *listed]
@@ -164,30 +167,51 @@ def _describe_die(stock: Stock) -> Said:
     help="The stock file to write, to be named in label.toml as stock = \"FILE.toml\".",
 )  # fmt: skip
 @click.option(
-    "--page", type=parse_size_option, help='Width and height of the sheet, such as "8.5 x 11 in".'
+    "--page",
+    type=parse_size_option,
+    metavar="SIZE",
+    help='Width and height of the sheet, such as "8.5 x 11 in".',
 )
-@click.option("--across", type=click.IntRange(1, 200), help="Labels in a row.")
-@click.option("--down", type=click.IntRange(1, 200), help="Labels in a column.")
+@click.option("--across", type=click.IntRange(1, 200), metavar="N", help="Labels in a row.")
+@click.option("--down", type=click.IntRange(1, 200), metavar="N", help="Labels in a column.")
 @click.option(
-    "--label", "die", type=parse_size_option, help='Size of one label, such as "44 x 28 mm".'
+    "--label",
+    "die",
+    type=parse_size_option,
+    metavar="SIZE",
+    help='Size of one label, such as "44 x 28 mm".',
 )
-@click.option("--left", type=parse_length_option, help="Left edge of the sheet to the first label.")
-@click.option("--top", type=parse_length_option, help="Upper edge of the sheet to the first label.")
+@click.option(
+    "--left",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help="Left edge of the sheet to the first label.",
+)
+@click.option(
+    "--top",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help="Upper edge of the sheet to the first label.",
+)
 @click.option(
     "--span-across",
     type=parse_length_option,
+    metavar="LENGTH",
     help="Left edge of the first label to that of the last in its row.",
 )
 @click.option(
     "--span-down",
     type=parse_length_option,
+    metavar="LENGTH",
     help="Top of the first label to that of the last in its column.",
 )
 @click.option(
     "--shape", type=click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
     help="Shape of a label.",
 )  # fmt: skip
-@click.option("--corner", type=parse_length_option, help="Corner radius of a rounded label.")
+@click.option(
+    "--corner", type=parse_length_option, metavar="LENGTH", help="Corner radius of a rounded label."
+)
 @click.option("--force", is_flag=True, help="Write over a file that it wrote before.")
 def measure(target: Path, force: bool, **given: Any) -> None:
     """Write a stock file from the few distances a ruler can take off a sheet.

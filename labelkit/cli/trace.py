@@ -69,10 +69,11 @@ def command(
     Exit code 1: the search is not complete; a record or a folder could not be read, or a batch is
     missing that the journal says was recorded. More events may have used the lot.
     """
+    from labelkit.order.maker import trace_path_of
     from labelkit.plan import trace
     from labelkit.plan.recall import recall_lot
 
-    path = trace.trace_path_of(maker)
+    path = trace_path_of(maker)
     if everything == bool(lot):
         raise click.UsageError(Said("expected a LOT, or --list for everything"))
     if not withdraw and (event or reason or on):
@@ -99,6 +100,8 @@ def command(
     if form == "json":
         click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
     else:
+        if lot:
+            say_all(_describe_supplier(lot, maker))
         for line in _describe_lot(lot, done, path) if lot else _list_batches(done, path):
             say(line)
     for line in _describe_search(path, done):
@@ -195,6 +198,26 @@ def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[Said]:
             lot=lot.strip(),
         )
         yield from near
+
+
+def _describe_supplier(lot: str, maker: Path) -> Iterator[Said]:
+    """Who sent a lot, as the shelf beside the maker's file knows it."""
+    from labelkit.order.shelf import path_of_shelf, read_shelf
+    from labelkit.plan.lotcode import LotMatch, match_lots
+
+    shelf = read_shelf(path_of_shelf(maker))
+    for item in shelf.items if shelf else ():
+        for one in item.lots:
+            if match_lots(one.lot, lot) is LotMatch.EXACT and item.supplier:
+                yield Said(
+                    "Lot {lot} is {item} of {supplier}, received {day}."
+                    if one.received
+                    else "Lot {lot} is {item} of {supplier}.",
+                    lot=one.lot,
+                    item=item.item,
+                    supplier=item.supplier,
+                    day=Day(one.received) if one.received else "",
+                )
 
 
 def _describe_matches(lot: str, done: Recall, path: Path, match: LotMatch) -> Iterator[Said]:

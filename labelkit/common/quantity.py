@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import UnreadableTextError
@@ -291,8 +292,15 @@ def format_report_number(value: Decimal, locale: str) -> str:
     Brochure, 9th ed., 5.4.4 (from memory): groups of three are parted by a narrow space, neither
     by points nor by commas, and four figures need none.
     """
+    return _format_report_figures(str(value), locale)
+
+
+@lru_cache(maxsize=4096)
+def _format_report_figures(figures: str, locale: str) -> str:
+    """The same of a number as it is written: 1.0 and 1.00 are equal, and read otherwise."""
     from babel.numbers import format_decimal
 
+    value = Decimal(figures)
     places = max(0, -int(value.as_tuple().exponent))
     pattern = "0" + ("." + "0" * places if places else "")
     text = str(format_decimal(value, format=pattern, locale=locale))

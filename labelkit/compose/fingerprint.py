@@ -2,10 +2,10 @@
 
 The code is made of what she can see: the words of every panel by element and language, the guests'
 names and how many guests there are, the design (a layout's values and a logo's bytes), trim and
-shape, ink, the colour behind clear stock, and a second surface. What she cannot see leaves it as it
-is: comments and names of files, the recipe's lots and masses, the plan and its prices, the stock,
-spares, bleed, and the order of the guests' names. The label's own lot code stands on the label, and
-so belongs to it.
+shape, ink, the colour behind clear stock, a second surface, and the pieces that go with it. What
+she cannot see leaves it as it is: comments and names of files, the recipe's lots and masses, the
+plan and its prices, the stock, spares, bleed, and the order of the guests' names. The label's own
+lot code stands on the label, and so belongs to it.
 
 No font and no page goes into it, and no float: it is the same on every machine.
 """
@@ -27,6 +27,7 @@ from labelkit.common.messages import Said
 from labelkit.compose.element_words import Wordings
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, PanelLayout
+from labelkit.order.pieces import Piece
 from labelkit.typeset.apostrophes import set_apostrophes
 
 if TYPE_CHECKING:
@@ -157,6 +158,22 @@ def _list_parts(job: Job) -> Iterator[tuple[Part, str]]:
             if element != "guest":
                 for wording in words[element]:
                     yield (name, element, wording.language), _normalise_text(wording.text)
+    for piece in job.spec.pieces:
+        yield from _list_piece_parts(job, piece)
+
+
+def _list_piece_parts(job: Job, piece: Piece) -> Iterator[tuple[Part, str]]:
+    """What of a piece is its own: its size and make, and what it says of itself."""
+    name = piece.kind
+    make = [_format_trim(job.print_run(name).trim)]
+    make += [f"fold at {_format_mm(fold.at_mm)} mm" for fold in piece.folds]
+    make += ["over the label"] if piece.hides_label else []
+    yield (name, "trim", ""), ", ".join(make)
+    words = job.words_on_piece(piece)
+    said = {element for strip in piece.strips for element in strip.says} & words.keys()
+    for element in sorted(said - {"guest"}):
+        for wording in words[element]:
+            yield (name, element, wording.language), _normalise_text(wording.text)
 
 
 def _keep_design_of_trim(plan: PanelLayout, trim: Trim) -> PanelLayout:
@@ -175,14 +192,19 @@ def _keep_design_of_trim(plan: PanelLayout, trim: Trim) -> PanelLayout:
 def _list_placed_elements(plan: PanelLayout, words: Wordings, layout: Layout) -> list[str]:
     """The elements that have words and a place: a block of their own, another's text, or a
     drawing."""
+    drawn = {layout.ornaments[name].lettering for name in list_drawings(plan)}
+    named = list_named_elements(plan) | {one.element for one in drawn if one}
+    return sorted(named & words.keys())
+
+
+def list_named_elements(plan: PanelLayout) -> set[str]:
+    """The elements of a panel's blocks: their own, and those that another's text names."""
     texts = [name for block in plan.blocks for name in re.findall(r"[a-z_]+", block.text)]
-    named = {name.replace("_", "-") for name in texts}
     own = {name for block in plan.blocks for name in (block.element, block.run_in)}
-    drawn = {layout.ornaments[name].lettering for name in _list_drawings(plan)}
-    return sorted((named | own | {one.element for one in drawn if one}) & words.keys())
+    return own | {name.replace("_", "-") for name in texts}
 
 
-def _list_drawings(plan: PanelLayout) -> set[str]:
+def list_drawings(plan: PanelLayout) -> set[str]:
     """The names of the ornaments that a panel's design uses."""
     found = {block.ornament for block in plan.blocks} | {art.ornament for art in plan.art}
     found |= {block.beside for block in plan.blocks} | {one.letters for one in plan.surrounds}
@@ -193,7 +215,7 @@ def _digest_design(layout: Layout, plan: PanelLayout, seed: int | None) -> str:
     """A digest of a panel's design, with the faces and drawings it uses."""
     blocks = plan.blocks
     faces = {name for block in blocks for name in (block.face, block.run_in_face)}
-    drawings = _list_drawings(plan)
+    drawings = list_drawings(plan)
     lettered = (layout.ornaments[name].lettering for name in drawings)
     faces |= {one.face for one in lettered if one}
     sizes = {block.size for block in blocks}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
@@ -18,6 +19,15 @@ from labelkit.compose import ComposedPanel, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.compose.panel import resolve_inks
 from labelkit.compose.remembered import compose_panel_once
+from labelkit.compose.suite import (
+    ComposedPiece,
+    Settings,
+    add_piece_words,
+    compose_piece,
+    is_memorial,
+    keep_settings,
+    list_shared_settings,
+)
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.order.fields import SURFACES
@@ -25,9 +35,10 @@ from labelkit.order.label import Event, LabelSpec, Trim
 from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, complete_panel_layout
 from labelkit.order.logo import Logo
 from labelkit.order.order import Order
+from labelkit.order.pieces import Piece
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
-from labelkit.rules.facts import Facts
+from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.label import measure_letters_mm
 from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.faces import Face
@@ -118,19 +129,128 @@ class Job:
         on = self.spec.ingredients_on
         return ("front", "back", on) if on in SURFACES else ("front", "back")
 
+    @property
+    def printed_names(self) -> tuple[str, ...]:
+        """All that sheets are made of: the label's panels, then the pieces that go with it."""
+        return (*self.panel_names, *(piece.kind for piece in self.spec.pieces))
+
     def print_run(self, panel: str) -> PrintRun:
-        """How a panel is printed: a second surface by what the spec says of it, if anything."""
+        """How a panel is printed: a second surface or a piece by what the spec says of it."""
         second, labels = self.spec.second, self.spec.event.labels
+        piece = next((one for one in self.spec.pieces if one.kind == panel), None)
+        if piece is not None:
+            stock = self.order.piece_stocks.get(panel, self.stock)
+            trim = Trim(piece.width_mm, piece.height_mm, folds=piece.folds)
+            return PrintRun(stock, trim, piece.copies or labels)
         if second is None or panel not in SURFACES:
             return PrintRun(self.stock, self.spec.trim, labels)
         return PrintRun(self.order.second_stock or self.stock, second.trim, second.copies or labels)
 
     @cached_property
+    def suite(self) -> Mapping[str, ComposedPiece | FitError]:
+        """The pieces that go with the label, each by itself: composed, or why one has no room."""
+        return self._compose_suite(self.settings)
+
+    @property
+    def fitting_pieces(self) -> tuple[ComposedPiece, ...]:
+        """Those of the pieces that can be composed."""
+        return tuple(one for one in self.suite.values() if isinstance(one, ComposedPiece))
+
+    @property
+    def fitting_sheets(self) -> tuple[ComposedPanel, ...]:
+        """All that sheets are made of and that can be composed: label and pieces."""
+        return (*self.fitting, *(one.whole for one in self.fitting_pieces))
+
+    @cached_property
+    def settings(self) -> Settings:
+        """How words are cased that stand on both sides of the label, or on all pieces with it,
+        solved together: as the front likes it where everything has room for that, else all alike
+        in what takes least."""
+        shared = self._find_shared_elements()
+        if not (self.spec.pieces or shared):
+            return {}
+        sides: list[ComposedPanel] = []
+        for name in ("front", "back"):
+            with suppress(FitError):
+                sides.append(self._panel_in({}, name, self.spec.trim))
+        every = list(list_shared_settings(self.layout, sides))
+        if not self.spec.pieces:
+            every = [{e: one[e] for e in shared if e in one} for one in every]
+        return next((one for one in every if self._has_room_for(one)), every[0])
+
+    def _find_shared_elements(self) -> frozenset[str]:
+        """The elements that stand on both sides of the label."""
+        front, back = (
+            {block.element for block in plan.blocks} & set(words)
+            for plan, words in map(self._design_side, ("front", "back"))
+        )
+        return frozenset(front & back)
+
+    def _has_room_for(self, settings: Settings) -> bool:
+        """Whether label and pieces can all be cased so."""
+        try:
+            for name in ("front", "back"):
+                self._panel_in(settings, name, self.spec.trim)
+        except FitError:
+            return False
+        made = self._compose_suite(settings).values()
+        return not any(isinstance(one, FitError) for one in made)
+
+    def _compose_suite(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
+        found: dict[str, ComposedPiece | FitError] = {}
+        for piece in self.spec.pieces:
+            try:
+                found[piece.kind] = self._compose_piece(piece, settings)
+            except FitError as error:
+                found[piece.kind] = error
+        return found
+
+    def _compose_piece(self, piece: Piece, settings: Settings) -> ComposedPiece:
+        stock, floors = self.print_run(piece.kind).stock, self._find_floors(self.facts_on(piece))
+        sides = {side: self._design_side(side) for side in ("front", "back")}
+        sides["front"] = sides["front"][0], self.words_on_piece(piece)
+
+        def compose(
+            side: str, plan: PanelLayout, words: Wordings, trim: Trim, bound: bool
+        ) -> ComposedPanel:
+            held = floors if bound else rules.Floors()
+            clear = stock.material == "clear"
+            return self._set_panel(side, plan, words, held, trim, stock, clear)
+
+        return compose_piece(piece, self.layout, sides, settings, compose)
+
+    def words_on_piece(self, piece: Piece) -> Wordings:
+        """Everything that the face of a piece may say."""
+        words = self.words_on("front")
+        if piece.hides_label:
+            return words
+        memorial = is_memorial(self.spec.event.occasion, self.layout)
+        return add_piece_words(words, piece, self.spec.languages, memorial)
+
+    def _design_side(self, side: str) -> tuple[PanelLayout, Wordings]:
+        words = self.words_on(side)
+        return self.design_of(side, words), words
+
+    @cached_property
     def floors(self) -> rules.Floors:
         """What binds the composer before anything is laid out."""
+        return self._find_floors(self.facts)
+
+    def facts_on(self, piece: Piece) -> Facts:
+        """The facts as they are on a piece over the label: it may be on paper where the label is
+        clear, and its own face counts where that is the larger one to be seen."""
+        facts = replace(self.facts, clear_stock=self.facts.clear_on(piece.kind))
+        front = piece.find_strip("front")
+        if front is None:
+            return facts
+        sides = (Decimal(str(round(side, 2))) for side in (front.box.width_mm, front.box.height_mm))
+        face = PackageFace(*sides)
+        return replace(facts, face=max(facts.face, face, key=lambda one: one.area_cm2))
+
+    def _find_floors(self, facts: Facts) -> rules.Floors:
         shown = frozenset(make_panel_wordings(self.spec, self.declaration, "front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
-        return rules.find_floors(self.facts, self.regions, self.on, on_front)
+        return rules.find_floors(facts, self.regions, self.on, on_front)
 
     def words_on(self, name: str) -> Wordings:
         """Everything a panel may say; "Guest" stands for the guest's own name."""
@@ -142,7 +262,9 @@ class Job:
     def design_of(self, name: str, words: Wordings) -> PanelLayout:
         """The layout's design of a panel, with a place for all the words asked for."""
         side = self.spec.front if name == "front" else self.spec.back
-        return complete_panel_layout(self.layout.panel(name), (e for e in side.words if e in words))
+        other = self.layout.panel("back" if name == "front" else "front")
+        asked = (e for e in side.words if e in words)
+        return complete_panel_layout(self.layout.panel(name), asked, other)
 
     @property
     def inks(self) -> tuple[str, str]:
@@ -159,17 +281,35 @@ class Job:
 
     def panel_on(self, name: str, trim: Trim) -> ComposedPanel:
         """One panel composed on a trim; FitError if nothing legal fits it."""
-        words = self.words_on(name)
-        plan = self.design_of(name, words)
+        return self._panel_in(self.settings, name, trim)
+
+    def _panel_in(self, settings: Settings, name: str, trim: Trim) -> ComposedPanel:
+        plan, words = self._design_side(name)
+        clear, stock = self.facts.clear_on(name), self.print_run(name).stock
+        return self._set_panel(
+            name, keep_settings(plan, settings), words, self.floors, trim, stock, clear
+        )
+
+    def _set_panel(
+        self,
+        name: str,
+        plan: PanelLayout,
+        words: Wordings,
+        floors: rules.Floors,
+        trim: Trim,
+        stock: Stock,
+        clear: bool,
+    ) -> ComposedPanel:
+        """A panel by a design of its own; FitError if nothing legal fits it."""
         try:
             return compose_panel_once(
                 name,
                 replace(self.layout, panels={**self.layout.panels, name: plan}),
                 words,
-                self.floors,
+                floors,
                 trim,
                 colour=self.spec.colour,
-                background=self.spec.product.soap_colour if self.facts.clear_on(name) else None,
+                background=self.spec.product.soap_colour if clear else None,
                 logo=self.logo,
                 bleed_mm=self.spec.bleed_mm,
                 guests=tuple(map(set_apostrophes, self.spec.event.guest_names)),
@@ -177,7 +317,7 @@ class Job:
                 capitals=self.spec.capitals,
                 accent=self.spec.accent,
                 seed=self.seed,
-                paper=None if self.facts.clear_on(name) else self.print_run(name).stock.colour,
+                paper=None if clear else stock.colour,
             )
         except FaceError as error:  # a layout names its faces; say which one did
             raise FaceError(
@@ -243,7 +383,7 @@ class Job:
         the others."""
         names, errors = self.spec.event.guest_names, []
         runs: dict[str, Mapping[str, tuple[Run, ...]]] = {}
-        for composed in self.fitting:
+        for composed in self.fitting_sheets:
             if composed.guest is not None:
                 runs[composed.panel.name], error = fit_guests(composed.guest, names)
                 errors += [error] if error else []

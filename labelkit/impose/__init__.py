@@ -7,6 +7,7 @@ from functools import lru_cache
 from itertools import islice
 
 from labelkit.common.messages import Said
+from labelkit.impose.folds import describe_folding, make_fold_marks
 from labelkit.impose.guide import GuidePage, is_cut_by_outline, make_guide_pages
 from labelkit.impose.layout import PageLayout, TrimSize, lay_out_page
 from labelkit.impose.marks import (
@@ -29,6 +30,7 @@ from labelkit.impose.sheet import (
 )
 from labelkit.impose.twosided import FLIPS, mirror_for_back
 from labelkit.impose.warn import list_sheet_warnings
+from labelkit.order.pieces import Fold
 from labelkit.order.stock import Stock
 
 __all__ = [
@@ -95,7 +97,7 @@ def generate_sheets(
         places = _place_labels(page, free, first, labels)
         key = (*free, -labels)
         if key not in drawn:  # every full sheet has the same marks
-            drawn[key] = _make_sheet(page, places, trim.shape, style, slug)
+            drawn[key] = _make_sheet(page, places, trim.shape, trim.folds, style, slug)
         like = drawn[key]
         yield Sheet(
             like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
@@ -161,13 +163,19 @@ def _place_labels(
 
 @lru_cache(maxsize=16)  # drawing, reading back and counting ask for the same sheets
 def _make_sheet(
-    page: PageLayout, places: tuple[LabelPlace, ...], shape: str, style: MarkStyle, slug: str
+    page: PageLayout,
+    places: tuple[LabelPlace, ...],
+    shape: str,
+    folds: tuple[Fold, ...],
+    style: MarkStyle,
+    slug: str,
 ) -> Sheet:
     """A sheet with all that is printed beside its labels."""
     used = _find_used_cells(page, places)
     marks = make_crop_marks(page, used, style)
     numbers = make_cut_numbers(page, used, style)
-    order = describe_cut_order(page, used, shape)
+    order = (*describe_folding(folds), *describe_cut_order(page, used, shape))
+    marks += make_fold_marks(page, places, folds, style)
     beside = fill_margin(page, marks, numbers, order, slug)
     return Sheet(
         page_width_mm=page.width_mm,

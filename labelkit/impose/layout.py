@@ -18,6 +18,7 @@ from labelkit.common.messages import Number, Said, Term
 from labelkit.impose.region import FIT_TOLERANCE_MM, ConvexRegion
 from labelkit.impose.sheet import MarkStyle
 from labelkit.model.runs import Box
+from labelkit.order.pieces import Fold
 from labelkit.order.stock import Stock
 
 
@@ -32,6 +33,8 @@ class TrimSize(Protocol):
     def shape(self) -> str: ...
     @property
     def corner_mm(self) -> float: ...
+    @property
+    def folds(self) -> tuple[Fold, ...]: ...
 
 
 @dataclass(frozen=True)

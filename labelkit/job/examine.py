@@ -72,7 +72,7 @@ def examine_label(
         report = preflight_job(job, strict=strict)
         report = report.with_findings(approval)
         return Examination(job, report, list_panels_to_judge(job))
-    made = tuple(composed.panel for composed in job.fitting)
+    made = tuple(composed.panel for composed in job.fitting_sheets)
     read, extra = _pick_right_panels(found, made)
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight_job(job, [*read, *composed], strict)

@@ -161,7 +161,7 @@ class _OrderDrawing:
 
     @cached_property
     def composed(self) -> dict[str, ComposedPanel]:
-        return {one.panel.name: one for one in self.job.fitting}
+        return {one.panel.name: one for one in self.job.fitting_sheets}
 
     @cached_property
     def _guests(self) -> dict[str, dict[str, tuple[Run, ...]]]:

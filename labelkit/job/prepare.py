@@ -11,7 +11,6 @@ from pathlib import Path
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
 from labelkit.checks.order import check_order
-from labelkit.checks.poured import check_poured
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
@@ -28,8 +27,10 @@ from labelkit.compose.job import Job
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.stocking import stock_recipe
 from labelkit.impose import count_labels_per_sheet
+from labelkit.job.suite_checks import check_suite, list_unfit_pieces, split_printed
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
+from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order, read_order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
@@ -69,8 +70,11 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     _check_fonts(spec)
     declaration = formula.declare_ingredients(order.recipe, policy)
     facts = _make_facts(spec, order.recipe, declaration, order.stock)
-    if order.second_stock and order.second_stock.material != "clear":
-        facts = replace(facts, opaque=(spec.ingredients_on,))
+    apart = dict(order.piece_stocks)
+    if order.second_stock:
+        apart[spec.ingredients_on] = order.second_stock
+    opaque = tuple(panel for panel, stock in apart.items() if stock.material != "clear")
+    facts = replace(facts, opaque=opaque)
     return Job(order, declaration, facts, day, today)
 
 
@@ -88,20 +92,39 @@ def preflight_job(
     panels' own are enough.
     """
     if panels is not None:
-        report = rules.judge_panels(tuple(panels), job.known, job.regions, job.on, strict)
-        return report.with_findings(check_poured(job))
-    stocks = [job.print_run(panel).stock for panel in job.panel_names]
+        label, pieces = split_printed(panels, job.suite)
+        report = rules.judge_panels(label, job.known, job.regions, job.on, strict)
+        beside = check_suite(job, report.findings, pieces, strict)
+        return report.with_findings((*beside, *_check_poured(job)))
+    stocks = [job.print_run(panel).stock for panel in job.printed_names]
     own = (
-        *check_poured(job),
+        *_check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
     )
     guest_runs, unset = job.fitted_guests
     unfit = (_add_tried_ways(job, error) if with_ways_out else error for error in job.unfit)
-    errors = (*_find_oversize_labels(job), *unfit, *([unset] if unset else []))
+    errors = (
+        *_find_oversize_labels(job),
+        *unfit,
+        *list_unfit_pieces(job),
+        *([unset] if unset else []),
+    )
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    return words.with_findings((*check_craft(craft), *own), first=map(_make_unfit_finding, errors))
+    on_label = (*check_craft(craft), *own)
+    beside = check_suite(job, (*words.findings, *on_label), strict=strict)
+    return words.with_findings((*on_label, *beside), first=map(_make_unfit_finding, errors))
+
+
+def _check_poured(job: Job) -> Iterable[Finding]:
+    """Whether the list is that of the batch which was poured, where there is a record of any: what
+    reads it is all that plans an order, which most commands can do without."""
+    if not trace_path_of(job.spec.maker.path).exists():
+        return ()
+    from labelkit.checks.poured import check_poured
+
+    return check_poured(job)
 
 
 def _add_tried_ways(job: Job, error: FitError) -> FitError:
@@ -114,7 +137,7 @@ def _add_tried_ways(job: Job, error: FitError) -> FitError:
 def _find_oversize_labels(job: Job) -> Iterator[FitError]:
     """Labels too large for what they are printed on, each such sheet once."""
     told: set[str] = set()
-    for run in map(job.print_run, job.panel_names):
+    for run in map(job.print_run, job.printed_names):
         try:
             count_labels_per_sheet(run.stock, run.trim, job.spec.bleed_mm)
         except FitError as error:

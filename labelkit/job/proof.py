@@ -83,7 +83,8 @@ def choose_captions(job: Job, language: str | None) -> Captions:
     used = _make_reader(job, language).language(LANGUAGES)
     if used not in LANGUAGES:
         raise LanguageError(used, LANGUAGES)
-    return replace(LANGUAGES[used], locale=choose_locale(used, *job.regions))
+    captions = replace(LANGUAGES[used], locale=choose_locale(used, *job.regions))
+    return captions.suit(job.spec.event.kind)
 
 
 def _make_reader(job: Job, language: str | None) -> Reader:

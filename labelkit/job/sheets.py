@@ -17,10 +17,20 @@ from labelkit.common.journal import (
     lock_journal,
 )
 from labelkit.common.locks import lock_folders
-from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things, shorten_list
+from labelkit.common.messages import (
+    NOTHING,
+    Day,
+    FactList,
+    Number,
+    Said,
+    Term,
+    count_things,
+    shorten_list,
+)
 from labelkit.compose import ComposedPanel
 from labelkit.compose.fingerprint import ApprovedContent, collect_content, format_pdf_keyword
 from labelkit.compose.job import MOST_NAMED, Job, PrintRun
+from labelkit.compose.suite import ComposedPiece
 from labelkit.impose import (
     GuidePage,
     LabelPlace,
@@ -51,10 +61,12 @@ from labelkit.order.part_used import (
     read_part_used,
     replace_part_used,
 )
+from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.printer import PrinterProfile, choose_printer, path_of_printers
 from labelkit.pdf.compare import compare_pages
 from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
+from labelkit.pdf.write.inks import LIGHT, Inks
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
@@ -73,8 +85,9 @@ from labelkit.rules.findings import Report
 COMMAND = "sheet"
 GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
-_GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{surface}" for surface in SURFACES))
-SHEET_NAMES = ("front", "back", BOTH_SIDES, *SURFACES, *_GUIDE_NAMES)
+_APART = (*SURFACES, *list_piece_kinds())
+_GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{name}" for name in _APART))
+SHEET_NAMES = ("front", "back", BOTH_SIDES, *_APART, *_GUIDE_NAMES)
 """What files with sheets can be called, without ".pdf"."""
 
 Progress = Callable[[int, int], None]
@@ -167,8 +180,8 @@ class CuttingGuide:
 def make_sheets_of_file(
     label: Path, folder: Path, wish: Wish | None = None, progress: Progress | None = None
 ) -> MadeSheets:
-    """Writes ``front.pdf`` and ``back.pdf`` (and a second surface's) into ``folder``, and
-    ``cut-guide.pdf`` for what is cut to a curve.
+    """Writes ``front.pdf`` and ``back.pdf`` (and those of a second surface and of every piece that
+    goes with the label) into ``folder``, and ``cut-guide.pdf`` for what is cut to a curve.
 
     All or nothing: files are renamed into place only when every one of them is finished and its
     read-back passes the same rules as the composition. Raises LabelkitError for unusable input.
@@ -527,9 +540,8 @@ def _choose_printer(job: Job, wish: Wish) -> PrinterProfile | None:
 def _make_documents(
     job: Job, wish: Wish, positions: StartPositions, printer: PrinterProfile | None
 ) -> Iterator[Document]:
-    composed = [
-        one.with_draft_mark(job.spec.languages) if wish.draft else one for one in job.composed
-    ]
+    every = (*job.composed, *(one.whole for one in _choose_pieces(job, wish)))
+    composed = [one.with_draft_mark(job.spec.languages) if wish.draft else one for one in every]
     if wish.two_sided:
         yield _make_two_sided_document(job, composed[:2], wish.two_sided, positions, printer)
         composed = composed[2:]
@@ -540,6 +552,18 @@ def _make_documents(
             yield _make_panel_document(job, one, positions, printer)
 
 
+def _choose_pieces(job: Job, wish: Wish) -> tuple[ComposedPiece, ...]:
+    """The pieces that are printed with the labels: for some guests alone those with their names.
+
+    FitError where one has no room for its words.
+    """
+    for one in job.suite.values():
+        if isinstance(one, FitError) and not wish.draft:
+            raise one
+    some = bool(wish.guests or wish.changed)
+    return tuple(one for one in job.fitting_pieces if one.whole.guest is not None or not some)
+
+
 def _make_panel_document(
     job: Job, composed: ComposedPanel, positions: StartPositions, printer: PrinterProfile | None
 ) -> Document:
@@ -548,7 +572,7 @@ def _make_panel_document(
     return Document(
         name,
         _make_document_info(job, f"{name} labels", positions),
-        (_make_side(job, composed),),
+        (_make_side(job, composed, printer),),
         range(job.print_run(name).count),
         lambda: (Page(0, sheet) for sheet in _impose_panel(job, name, positions)),
         printer,
@@ -572,7 +596,7 @@ def _make_two_sided_document(
     return Document(
         BOTH_SIDES,
         _make_document_info(job, "labels printed on both sides", positions),
-        tuple(_make_side(job, one) for one in composed),
+        tuple(_make_side(job, one, printer) for one in composed),
         range(job.spec.event.labels),
         pages,
         printer,
@@ -606,11 +630,15 @@ def _make_document_info(job: Job, what: str, positions: StartPositions) -> Docum
     return DocumentInfo(title, job.spec.languages[0], keywords=format_pdf_keyword(positions.code))
 
 
-def _make_side(job: Job, composed: ComposedPanel) -> SheetSide:
+def _make_side(
+    job: Job, composed: ComposedPanel, printer: PrinterProfile | None = None
+) -> SheetSide:
+    inks = Inks(printer.ink) if printer else LIGHT
+
     def own_runs(label: int) -> tuple[Run, ...]:
         return job.own_runs(composed, label)
 
-    return SheetSide(composed.panel, composed.faces, own_runs, job.spec.bleed_mm)
+    return SheetSide(composed.panel, composed.faces, own_runs, job.spec.bleed_mm, inks)
 
 
 def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
@@ -624,7 +652,7 @@ def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[S
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
     """Panels that are not printed as the front is, with how they are."""
-    runs = {panel: job.print_run(panel) for panel in job.panel_names}
+    runs = {panel: job.print_run(panel) for panel in job.printed_names}
     return {panel: run for panel, run in runs.items() if run != runs["front"]}
 
 
@@ -802,6 +830,8 @@ def _describe_document(job: Job, document: Document, pages: int) -> Said:
     labels = job.print_run(document.panel).count
     panels = FactList((Term("panel", side.panel.name) for side in document.sides), "and")
     several = count_things(labels, "{n} {panels} label", "{n} {panels} labels", panels=panels)
+    if document.panel in job.suite:
+        several = Said("{panels}: {n}", panels=panels, n=Number(labels))
     if not next(document.pages()).press_ready:
         on = count_things(pages, "{n} page", "{n} pages")
         return Said("{labels} on {pages}", labels=several, pages=on)

@@ -27,6 +27,7 @@ from labelkit.order.guest_names import (
     strip_hidden_letters,
     strip_list_marks,
 )
+from labelkit.order.remembered import remember_reading
 
 WHOLE_COLUMNS = frozenset(
     {
@@ -101,6 +102,7 @@ class GuestList(NamedTuple):
         return {name: tuple(lines) for name, lines in found.items()}
 
 
+@remember_reading
 def read_guests(path: Path) -> GuestList:
     """The guests' names in file order.
 

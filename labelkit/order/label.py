@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import FactList, Language, Said, Term
+from labelkit.common.messages import FactList, Language, Said, Term, make_number
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
@@ -26,7 +26,8 @@ from labelkit.order.laid_over import is_file_there
 from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
-from labelkit.order.plan import PlanContext, PlanSpec, read_plan
+from labelkit.order.pieces import Fold, Piece, Soap, is_named, measure_thickness_mm, read_piece
+from labelkit.order.plan import Making, MouldKind, PlanContext, PlanSpec, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
@@ -45,6 +46,7 @@ _SPOKEN_HERE = (
     "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
 )  # fmt: skip
 """Languages that are known by their own names as well: those of the regions that have rules."""
+CELEBRATION, MEMORIAL, DISPLAY = "celebration", "memorial", "display"
 MIN_TRIM_MM, MAX_TRIM_MM = map(float, astuple(load_range(LABEL, "label", "trim")))
 MAX_LABELS = int(load_range(LABEL, "event", "spares").most)
 """Of one event, spares and all; more is a slip of the finger."""
@@ -68,9 +70,12 @@ class Event:
     """The whole list as it was read; of some guests alone the names are fewer."""
     guest_list: Path | None = None
     """The file the names come from."""
+    occasion: str | None = None
+    """"celebration" or "memorial"; None: what the layout is made for."""
     ordered_by: str = ""
     """Who ordered it, and how to reach them: notes of the maker's, on no label."""
     telephone: str = ""
+    kind: str = CELEBRATION
 
     @property
     def labels(self) -> int:
@@ -110,6 +115,14 @@ class Trim:
     height_mm: float
     shape: str = "rectangle"
     corner_mm: float = 0.0
+    folds: tuple[Fold, ...] = ()
+    """Where it is folded after cutting."""
+
+
+def describe_trim(trim: Trim) -> Said:
+    """Its width and height, to a tenth of a millimetre."""
+    width, height = (make_number(round(side, 1)) for side in (trim.width_mm, trim.height_mm))
+    return Said("{width} x {height} mm", width=width, height=height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +180,8 @@ class LabelSpec:
     """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
+    pieces: tuple[Piece, ...] = ()
+    """What goes with the label in the same design."""
 
 
 def read_label(path: Path) -> LabelSpec:
@@ -190,6 +205,8 @@ def read_label(path: Path) -> LabelSpec:
     for side, said_in in ((front, front_table), (back, back_table)):
         _check_languages(said_in, side, languages)
     regions = _read_label_regions(label, maker)
+    trim = read_trim(label)
+    plan = _read_label_plan(table, maker, event, languages, regions)
     spec = LabelSpec(
         path=path,
         event=event,
@@ -197,7 +214,7 @@ def read_label(path: Path) -> LabelSpec:
         maker=maker,
         regions=regions,
         languages=languages,
-        trim=_read_trim(label),
+        trim=trim,
         stock=_read_label_stock(label, maker),
         layout=_read_layout_name(label),
         bleed_mm=_read_bleed_mm(label),
@@ -209,16 +226,30 @@ def read_label(path: Path) -> LabelSpec:
         ingredients_on=list_place,
         ingredients_url=_read_list_url(back_table, list_place),
         logo=_read_logo_path(label, maker),
-        plan=_read_label_plan(table, maker, event, languages, regions),
+        plan=plan,
         clear=label.flag("clear", None),
         evidence=(*read_evidence(table), *maker.evidence),
         fonts=_read_font_paths(label, maker),
         capitals=label.flag("capitals", True),
         second=_read_second_surface(table, list_place),
+        pieces=_read_pieces(table, event, product, trim, plan, languages),
     )
+    collect_mistakes(_check_display, event_table, spec)
     for read in (event_table, product_table, label, front_table, back_table, table):
         collect_mistakes(_refuse_unknown_keys, read)
     return spec
+
+
+def _check_display(table: Table, spec: LabelSpec) -> None:
+    """Display pieces are an order of their own, never mixed with a customer's."""
+    if spec.event is None or spec.event.kind != DISPLAY:
+        return
+    for key in ("ordered_by", "telephone", "guest_list"):
+        if table.has(key):
+            table.wrong(key, None, Said("display pieces are for no customer"))
+    if spec.plan is not None and spec.plan.customer is not None:
+        told = Said("display pieces are for no customer; expected no [plan.customer]")
+        table.wrong("kind", DISPLAY, told)
 
 
 def _refuse_unknown_keys(table: Table) -> None:
@@ -254,8 +285,10 @@ def _read_event(table: Table) -> Event:
         guest_names=collect_mistakes(attrgetter("names"), listed),
         listed=listed,
         guest_list=list_path,
+        occasion=table.choice("occasion", None),
         ordered_by=table.text("ordered_by", ""),
         telephone=table.text("telephone", ""),
+        kind=table.choice("kind", CELEBRATION),
     )
 
 
@@ -510,7 +543,7 @@ def _check_languages(
 
 
 @collecting_mistakes
-def _read_trim(table: Table) -> Trim:
+def read_trim(table: Table) -> Trim:
     shape = table.choice("shape", "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if shape in EQUAL_SIDES and width != height:
@@ -541,9 +574,51 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
         return None
     own = table.table(place)
     copies = own.integer("copies", None)
-    surface = Surface(_read_trim(own), _read_own_stock(own), copies)
+    surface = Surface(read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
+
+
+@collecting_mistakes
+def _read_pieces(
+    table: Table,
+    event: Event,
+    product: Product,
+    trim: Trim,
+    plan: PlanSpec,
+    languages: tuple[str, ...],
+) -> tuple[Piece, ...]:
+    """The pieces that go with the label, each kind once."""
+    if not table.has("piece"):
+        return ()
+    soap = _measure_soap(product, trim, plan.making)
+
+    def read(own: Table) -> Piece:
+        piece = read_piece(own, soap, _read_own_stock(own))
+        if is_named(piece) and not event.guest_names:
+            told = Said("carries the guests' names; give their list as guest_list under [event]")
+            own.wrong("kind", piece.kind, told)
+        if piece.text:
+            _check_languages(own, SideSpec({"text": piece.text}), languages)
+        return piece
+
+    pieces = table.rows("piece", read)
+    kinds = [piece.kind for piece in pieces]
+    for kind in dict.fromkeys(kinds):
+        if kinds.count(kind) > 1:
+            table.wrong("piece", kind, Said("stands twice; expected one [[piece]] of each kind"))
+    return pieces
+
+
+def _measure_soap(product: Product, trim: Trim, making: Making) -> Soap:
+    """The soap that pieces are measured by. Of a loaf the cut says how large its face is: a slice
+    is as wide as the mould and as high as it is filled, and is cut into the pieces of a bar."""
+    width, height = product.face_width_mm, product.face_height_mm
+    cut, mould = width * height, making.mould
+    if mould is not None and mould.kind is MouldKind.LOAF:
+        cut = mould.width_mm * mould.fill_mm / making.pieces_per_bar
+    thick = measure_thickness_mm(product.net_weight_g, making.density_g_ml, cut)
+    return Soap(float(width), float(height), thick, min(trim.height_mm, float(height)))
 
 
 @collecting_mistakes

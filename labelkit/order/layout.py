@@ -34,6 +34,7 @@ from labelkit.order.reader import (
     is_below_folder,
     suggest_nearest,
 )
+from labelkit.order.remembered import remember_reading
 
 T = TypeVar("T")
 
@@ -248,10 +249,13 @@ class Layout:
         return self.panels.get(name) or self.panels["back"]
 
 
-def complete_panel_layout(plan: PanelLayout, elements: Iterable[str]) -> PanelLayout:
+def complete_panel_layout(
+    plan: PanelLayout, elements: Iterable[str], other: PanelLayout | None = None
+) -> PanelLayout:
     """The panel with a block for each element it has none for, so that no asked words are lost.
 
-    The new blocks are set like the panel's smallest text and stand before its last row.
+    The new blocks are set like the panel's smallest text and stand before its last row; what the
+    ``other`` side shows too is in the same face and casing as there.
     """
     placed = {name for block in plan.blocks for name in (block.element, block.run_in)}
     absent = [element for element in elements if element not in placed]
@@ -259,10 +263,12 @@ def complete_panel_layout(plan: PanelLayout, elements: Iterable[str]) -> PanelLa
         return plan
     texts = [block for block in plan.blocks if block.element]
     model = min(texts, key=lambda block: plan.sizes[block.size].most_pt)
+    shown = {block.element: block for block in (other.blocks if other else ())}
     added = tuple(
         replace(
             model, element=e, zone=plan.blocks[-1].zone, row="", text="", run_in="", above=1.0,
-            settings=("as-written",), lines=6,
+            face=shown[e].face if e in shown else model.face,
+            settings=shown[e].settings if e in shown else ("as-written",), lines=6,
         )
         for e in absent
     )  # fmt: skip
@@ -309,6 +315,7 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
     )
 
 
+@remember_reading
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""
     table = read_layout_table(path)

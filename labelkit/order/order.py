@@ -8,6 +8,7 @@ from pathlib import Path
 
 from labelkit.common.errors import AsTyped, InputError, format_path
 from labelkit.common.journal import FileRead
+from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import check_regions
 from labelkit.common.resources import find_layouts_folder
 from labelkit.order.inputs import watch_reading
@@ -16,6 +17,7 @@ from labelkit.order.laid_over import lay_texts_over
 from labelkit.order.layout import Layout, find_layout, read_layout
 from labelkit.order.logo import Logo, read_logo
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes, tell_mistakes_together
+from labelkit.order.pours import PourNotes, path_of_pours, read_pours
 from labelkit.order.prices import PriceLine, read_prices
 from labelkit.order.printer import PrinterProfile, path_of_printers, read_printers
 from labelkit.order.recipe import Recipe, read_recipe
@@ -35,12 +37,16 @@ class Order:
     """What the labels are printed on."""
     second_stock: Stock | None = None
     """Of a second surface with one of its own."""
+    piece_stocks: Mapping[str, Stock] = field(default_factory=dict)
+    """What each piece that goes with the label is printed on, by kind."""
     logo: Logo | None = None
     prices: tuple[PriceLine, ...] = ()
     no_prices: InputError | None = None
     """Why there are none, where the plan names a list that is not there: labels do without it."""
     shelf: Shelf | None = None
     """What the workshop keeps; None: it has no such file."""
+    pours: tuple[PourNotes, ...] = ()
+    """What is remembered of batches that were poured in this workshop."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
     inputs: tuple[FileRead, ...] = field(default=(), compare=False)
@@ -65,10 +71,12 @@ def read_order(
             layout=_read_spec_layout(spec),
             stock=_find_spec_stock(spec),
             second_stock=_find_second_stock(spec),
+            piece_stocks=_find_piece_stocks(spec),
             logo=_read_spec_logo(spec),
             prices=_read_spec_prices(spec),
             no_prices=collect_mistakes(_find_price_list_error, spec),
             shelf=collect_mistakes(lambda: read_shelf(path_of_shelf(spec.maker.path))),
+            pours=collect_mistakes(lambda: read_pours(path_of_pours(spec.maker.path))),
             printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
             inputs=tuple(FileRead(file, sha256) for file, sha256 in digests.items()),
         )
@@ -88,6 +96,18 @@ def _find_spec_stock(spec: LabelSpec) -> Stock:
 def _find_second_stock(spec: LabelSpec) -> Stock | None:
     own = spec.second.stock if spec.second else ""
     return find_stock(own, spec.path.parent) if own else None
+
+
+@collecting_mistakes
+def _find_piece_stocks(spec: LabelSpec) -> Mapping[str, Stock]:
+    """Each piece's own; unasked the labels', where that is plain paper, else a plain sheet."""
+    if not spec.pieces:
+        return {}
+    folder = spec.path.parent
+    usual = find_stock(spec.stock, folder)
+    if usual.ready_cut or usual.material == "clear":
+        usual = find_stock(f"{find_usual_paper(spec.regions[0])}-plain", folder)
+    return {one.kind: find_stock(one.stock, folder) if one.stock else usual for one in spec.pieces}
 
 
 @collecting_mistakes

@@ -17,6 +17,7 @@ from labelkit.model.runs import Box
 from labelkit.order.fields import STOCK
 from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, is_below_folder, read_toml, suggest_nearest
+from labelkit.order.remembered import remember_reading
 
 KINDS = {
     "die": Said("ready-cut labels on sheets"),
@@ -146,6 +147,7 @@ def list_stock_names() -> list[str]:
 # -- reading ---------------------------------------------------------------------------------------
 
 
+@remember_reading
 def read_stock(path: Path) -> Stock:
     """A stock file, or InputError naming the key that is wrong."""
     table = read_toml(path, STOCK)

@@ -27,13 +27,15 @@ from labelkit.compose.fingerprint import (
 from labelkit.model.runs import ELEMENTS, NEUTRAL
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_LABELS
+from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.reader import Table, read_toml
 
 MAX_BYTES = 40_000_000
 """A hundred thousand names, twice."""
 _ORDER = "order"
 """How the file calls the panel of what belongs to none."""
-_PANELS = {_ORDER: WHOLE_ORDER, "front": "front", "back": "back", **{s: s for s in SURFACES}}
+_APART = (*SURFACES, *list_piece_kinds())
+_PANELS = {_ORDER: WHOLE_ORDER, "front": "front", "back": "back", **{s: s for s in _APART}}
 _ALIKE = 0.6
 """A new name so much like one that is gone is its correction (labelkit's own judgement)."""
 MOST_TOLD, MOST_COMPARED = 12, 10_000

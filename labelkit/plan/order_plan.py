@@ -19,8 +19,9 @@ from labelkit.formula import compute_batch
 from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
 from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_needed, find_left_over
-from labelkit.order.maker import name_label_for_maker
-from labelkit.order.plan import Making, MouldKind, PlanSpec
+from labelkit.order.label import DISPLAY, LabelSpec
+from labelkit.order.maker import name_label_for_maker, trace_path_of
+from labelkit.order.plan import LabelSheets, Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
 from labelkit.order.recipe import Recipe
 from labelkit.plan import trace
@@ -122,6 +123,8 @@ class Worry(StrEnum):
     NO_PRICES = "no-prices"
     UNTRIED = "untried"
     """Neither this recipe nor this pair of recipe and scent is recorded as poured before."""
+    MISBEHAVED = "misbehaved"
+    """A batch of this pair is noted to have misbehaved."""
     SHELF_SHORT = "shelf-short"
     """The shelf has too little of something."""
     SHELF_OLD = "shelf-old"
@@ -235,7 +238,12 @@ class Plan:
 
         A price worked out of a cost that lacks prices would be too low.
         """
-        return self.cost.complete or self.pricing.settled
+        return not self.is_for_display and (self.cost.complete or self.pricing.settled)
+
+    @property
+    def is_for_display(self) -> bool:
+        """Its pieces are for the market table and for photographs: nobody is asked a price."""
+        return self.job.spec.event.kind == DISPLAY
 
     @property
     def unfit(self) -> tuple[str, ...]:
@@ -382,9 +390,7 @@ def make_plan(
     if found is None and job.order.shelf is not None:
         shelf = _draw_from_shelf(job, batch, dated.day(PlanStep.POUR))
         batch = replace(batch, weighings=shelf.weighings)
-    if spec.labels.price is None and job.spec.stock in spec.labels.prices:
-        price = spec.labels.prices[job.spec.stock]
-        spec = replace(spec, labels=replace(spec.labels, price=price))
+    spec = replace(spec, labels=_price_stocks(job.spec, spec.labels))
     sheets = tuple(_count_sheets(job, spec))
     needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = merge_own_materials(job.recipe), spec.money
@@ -423,7 +429,7 @@ def make_plan(
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
-        tried=_count_pours(job, dated.day(PlanStep.POUR), on) if found is None else None,
+        tried=_count_pours(job, spec, dated.day(PlanStep.POUR), on) if found is None else None,
         shelf=shelf,
         unused_prices=list_unused_prices(prices, made.materials, materials),
     )
@@ -445,16 +451,29 @@ def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
     shelf, maker = job.order.shelf, job.spec.maker.path
     assert shelf is not None, "asked only where there is one"
     own = name_label_for_maker(job.spec.path, maker)
-    states = trace.list_standing_states(trace.trace_path_of(maker))
+    states = trace.list_standing_states(trace_path_of(maker))
     others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
     materials = merge_own_materials(job.recipe)
     return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
 
 
-def _count_pours(job: Job, pour: dt.date, on: dt.date) -> Tried | None:
-    """How often the recipe of an order was poured before."""
-    states = trace.list_standing_states(trace.trace_path_of(job.spec.maker.path))
-    return count_pours(job.recipe, (state.record for state in states), pour, on)
+def _count_pours(job: Job, spec: PlanSpec, pour: dt.date, on: dt.date) -> Tried | None:
+    """How often the recipe of an order was poured before, and how it went."""
+    states = trace.list_standing_states(trace_path_of(job.spec.maker.path))
+    mould = spec.making.mould.name if spec.making.mould else ""
+    records = (state.record for state in states)
+    return count_pours(job.recipe, records, pour, on, job.order.pours, mould)
+
+
+def _price_stocks(label: LabelSpec, labels: LabelSheets) -> LabelSheets:
+    """The sheets with the prices of their stocks by name, where none is given for them alone."""
+    second = label.second.stock if label.second and label.second.stock else label.stock
+    own, other = labels.prices.get(label.stock), labels.prices.get(second)
+    return replace(
+        labels,
+        price=own if labels.price is None else labels.price,
+        other_price=other if labels.other_price is None else labels.other_price,
+    )
 
 
 def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
@@ -506,7 +525,7 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
     panels = {"front": starts.front_start, "back": starts.back_start}
     if starts.two_sided:
         panels = {BOTH_SIDES: starts.front_start}
-    panels |= dict.fromkeys(job.panel_names[2:], 1)
+    panels |= dict.fromkeys(job.printed_names[2:], 1)
     for panel, start in panels.items():
         run = job.print_run(panel)
         if start > 1 and not job.stock.ready_cut:
@@ -563,8 +582,10 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
-    if plan.tried is not None and plan.tried.times == 0:
+    if plan.tried is not None and plan.tried.times == 0 and not plan.is_for_display:
         yield Worry.UNTRIED
+    if plan.tried is not None and plan.tried.misbehaved:
+        yield Worry.MISBEHAVED
     if plan.shelf is not None and plan.shelf.to_order:
         yield Worry.SHELF_SHORT
     if plan.shelf is not None and plan.shelf.old:

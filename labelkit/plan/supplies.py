@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 
+from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.plan import ExtraItem, PlanSpec, Ribbon, Wrap
 from labelkit.order.reader import Words
 
@@ -20,6 +21,7 @@ class Supply(StrEnum):
     FRONT_SHEETS = "front-sheets"
     BACK_SHEETS = "back-sheets"
     OTHER_SHEETS = "other-sheets"
+    PIECE_SHEETS = "piece-sheets"
     WRAP = "wrap"
     RIBBON = "ribbon"
     BOX = "box"
@@ -110,6 +112,7 @@ _PANELS = {
     BOTH_SIDES: Supply.BOTH_SHEETS,
     "front": Supply.FRONT_SHEETS,
     "back": Supply.BACK_SHEETS,
+    **dict.fromkeys(list_piece_kinds(), Supply.PIECE_SHEETS),
 }
 
 

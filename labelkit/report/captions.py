@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labelkit.compose import FitWords
 from labelkit.formula.declaration import Basis, Style
@@ -60,11 +60,30 @@ class Captions:
         one, several = self.counted[what]
         return f"{number} {one if number in self.singular else several}"
 
+    def suit(self, occasion: str) -> Captions:
+        """The same where who is counted are no guests."""
+        people = _OTHER_PEOPLE[self.language].get(occasion)
+        if people is None:
+            return self
+        return replace(self, counted={**self.counted, "guests": people})
+
     def panel(self, name: str) -> str:
         return self.panels.get(name, name)
 
     def element(self, name: str) -> str:
         return self.elements.get(name, ELEMENTS.get(name, name))
+
+
+_OTHER_PEOPLE: Mapping[str, Mapping[str, tuple[str, str]]] = {
+    "en": {
+        "memorial": ("person", "people"),
+        "display": ("piece to show", "pieces to show"),
+    },
+    "fr": {
+        "memorial": ("personne", "personnes"),
+        "display": ("savonnette à exposer", "savonnettes à exposer"),
+    },
+}
 
 
 _EN = Captions(
@@ -96,10 +115,10 @@ _EN = Captions(
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
     shown_guests=(
-        "Actual size shows the first guest, {first}; enlarged, the tightest of {count} names,"
+        "Actual size shows the first name, {first}; enlarged, the tightest of {count} names,"
         " {tightest}."
     ),
-    same_guest="Shown is the first guest, {first}, the tightest of {count} names.",
+    same_guest="Shown is the first name, {first}, the tightest of {count} names.",
     counted={
         "labels": ("label", "labels"),
         "guests": ("guest", "guests"),
@@ -124,6 +143,11 @@ _EN = Captions(
         "card": "Card",
         "leaflet": "Leaflet",
         "notice": "Notice",
+        "band": "Band",
+        "hang-tag": "Hang tag",
+        "thank-you-card": "Card",
+        "place-card": "Place card",
+        "box-lid": "Box lid",
     },
     elements={
         "identity": "what it is",
@@ -219,6 +243,11 @@ _FR = Captions(
         "card": "Carte",
         "leaflet": "Dépliant",
         "notice": "Affichette",
+        "band": "Bande",
+        "hang-tag": "Étiquette à suspendre",
+        "thank-you-card": "Carte",
+        "place-card": "Marque-place",
+        "box-lid": "Couvercle de boîte",
     },
     elements={
         "identity": "nature du produit",

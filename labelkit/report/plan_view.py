@@ -24,6 +24,7 @@ from labelkit.report.plan_parts import (
     make_speech,
     translate_material,
 )
+from labelkit.report.plan_pours import describe_noted_pour
 from labelkit.report.plan_trade import (
     describe_supply,
     make_costs_section,
@@ -221,6 +222,10 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             times=say.number(tried.recipe_times),
             day=say.date(tried.trial_by, "full"),
         )
+    if worry is Worry.MISBEHAVED:
+        assert plan.tried is not None, "asked only where there is a record"
+        noted = [describe_noted_pour(one, say) for one in plan.tried.misbehaved]
+        return say("worry.misbehaved", batches=make_speech(say)(FactList(noted, ";")))
     if worry is Worry.SHELF_SHORT:
         return _describe_short_shelf(plan, say)
     if worry is Worry.SHELF_OLD:
@@ -236,7 +241,8 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         ]
         return say("worry.odd-price", oils=make_speech(say)(FactList(odd, ";")))
     if worry is Worry.NO_PRICES:
-        key = "worry.no-prices" if plan.can_be_quoted else "worry.no-quote"
+        asks = plan.can_be_quoted or plan.is_for_display
+        key = "worry.no-prices" if asks else "worry.no-quote"
         return say(key, names=make_speech(say)(FactList(list_unpriced(plan, say), ";")))
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
@@ -342,6 +348,9 @@ def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
 
 def check_quote(plan: Plan, language: str | None = None) -> None:
     """InputError naming the prices without which a quote would ask too little."""
+    if plan.is_for_display:
+        told = Said("display pieces are for no customer; expected no quote of them")
+        raise InputError(format_path(plan.job.spec.path), "event.kind", None, told)
     if not plan.can_be_quoted:
         say = choose_phrases(plan, language)
         names = FactList(list_unpriced(plan, say), ";")

@@ -52,9 +52,9 @@ def choose_letter_language(spec: LabelSpec) -> str:
 
 def make_recall_letter(spec: LabelSpec, record: BatchRecord) -> RecallLetter:
     """The letter of an order whose batch is recalled."""
-    return RecallLetter(
-        spec, record, load_phrases("plan", choose_letter_language(spec), *spec.regions)
-    )
+    language, occasion = choose_letter_language(spec), spec.event.kind
+    say = load_phrases("plan", language, *spec.regions, occasion=occasion)
+    return RecallLetter(spec, record, say)
 
 
 def draw_recall_letter(letter: RecallLetter) -> bytes:

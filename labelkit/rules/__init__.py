@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         find_floors,
         judge_over_time,
         judge_panels,
+        judge_words,
         list_too_small_rules,
     )
     from labelkit.rules.phrases import Phrase, list_phrase_forms, list_set_phrases
@@ -50,6 +51,7 @@ __all__ = [
     "find_floors",
     "judge_over_time",
     "judge_panels",
+    "judge_words",
     "list_duties",
     "list_phrase_forms",
     "list_region_titles",
@@ -91,6 +93,7 @@ _HOMES = {
         "find_floors",
         "judge_over_time",
         "judge_panels",
+        "judge_words",
         "list_too_small_rules",
     ),
     "labelkit.rules.phrases": (

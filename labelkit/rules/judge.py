@@ -17,9 +17,13 @@ from labelkit.rules.conflicts import check_conflicts
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
+from labelkit.rules.kinds.base import CheckKind
+from labelkit.rules.kinds.claims import ForbiddenClaims
+from labelkit.rules.kinds.french import OwnWords
 from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.ingredients import ListRoom
 from labelkit.rules.kinds.notes import DutyBesideLabel
+from labelkit.rules.kinds.setting import Prominence
 from labelkit.rules.label import Label
 from labelkit.rules.rule import Problem, Provenance, Rule
 from labelkit.rules.tables import (
@@ -32,6 +36,8 @@ from labelkit.rules.tables import (
 
 EVERYWHERE = "all"
 """Region of a finding that no single region asks for: labelkit's advice, the recipe's doubts."""
+OF_ALL_WORDS = (ForbiddenClaims, OwnWords, Prominence)
+"""Checks of whatever is said about a product or comes with it, not of its label alone."""
 
 
 class RuleTurn(StrEnum):
@@ -91,6 +97,21 @@ def judge_panels(
     remembered = sum(rule.provenance is Provenance.MEMORY for rule in laws.values())
     findings = tuple(_sort_findings(_merge_findings(found), asked))
     return Report(day, asked, findings, len(laws), 0 if strict else remembered)
+
+
+def judge_words(
+    panels: Sequence[Panel],
+    facts: Facts,
+    regions: Sequence[str],
+    on: dt.date | None = None,
+    strict: bool = False,
+) -> tuple[Finding, ...]:
+    """What the regions find on the words of panels that are no label: cards and tags that go with
+    the product claim nothing it may not, and speak the languages that all on it must."""
+    day = on or facts.sold_on
+    asked = check_regions(regions)
+    found = _check_panels(panels, facts, asked, day, strict, OF_ALL_WORDS)
+    return tuple(_sort_findings(_merge_findings(found), asked))
 
 
 def find_floors(
@@ -218,11 +239,17 @@ def adapt_facts(region: str, facts: Facts) -> Facts:
 
 
 def _check_panels(
-    panels: Sequence[Panel], facts: Facts, asked: Sequence[str], on: dt.date, strict: bool
+    panels: Sequence[Panel],
+    facts: Facts,
+    asked: Sequence[str],
+    on: dt.date,
+    strict: bool,
+    kinds: tuple[type[CheckKind], ...] = (CheckKind,),
 ) -> Iterator[Finding]:
     label = Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
     for region, rule in _list_rules_in_force(asked, facts, on):
-        yield from _check_rule(rule, region, label, strict)
+        if isinstance(rule.check, kinds):
+            yield from _check_rule(rule, region, label, strict)
 
 
 def _check_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:

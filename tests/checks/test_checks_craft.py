@@ -234,6 +234,7 @@ APOSTROPHES = [
 @pytest.mark.parametrize(
     "path", sorted(resources.find_layouts_folder().glob("*.toml")), ids=lambda p: p.stem
 )
+@pytest.mark.quick(6)
 def test_no_layout_parts_a_name_at_an_apostrophe_or_a_capital(path: Path) -> None:
     """Measured on the picture: every blank strip inside a word is narrower than between words."""
     layout = read_layout(path)
@@ -340,6 +341,7 @@ def test_guests_whose_names_print_too_small_are_named(event: Event) -> None:
 
 @pytest.mark.parametrize("ground", ["white", "kraft", "clear over pale soap"])
 @pytest.mark.parametrize("ink", list(load_inks()))
+@pytest.mark.quick(12)
 def test_every_accent_passes_on_its_ground_or_is_told(event: Event, ink: str, ground: str) -> None:
     """WCAG 2.2: 4.5 : 1 for text (1.4.3), 3 : 1 for what is none (1.4.11; from memory)."""
     stocks = {"white": "letter-plain", "kraft": "letter-plain-kraft"}

@@ -68,6 +68,7 @@ def check_gain(way: str, lacking: float, left: float, changed: Job) -> None:
 
 
 @pytest.mark.parametrize("trim", TRIMS, ids=lambda t: f"{t.shape} {t.width_mm:g}x{t.height_mm:g}")
+@pytest.mark.quick(1)
 def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
     label = event()
     before = label.read_text(encoding="utf-8")
@@ -113,6 +114,7 @@ def test_what_does_not_help_is_not_told(event: Event) -> None:
 
 
 @pytest.mark.parametrize("percent", ["3", "4", "5"])
+@pytest.mark.quick(1)
 def test_a_smaller_superfat_is_no_way_out(event: Event, percent: str) -> None:
     """Every oil of the pot leaves some of itself unsaponified (the lye meets them all alike), so
     that no name falls out of the list: it is not offered."""
@@ -211,6 +213,7 @@ def test_a_larger_trim_than_the_face_of_the_piece_is_no_way_out(event: Event) ->
     assert not any("a larger trim" in way for way in ways)
 
 
+@pytest.mark.long
 def test_fit_tells_the_same_of_a_stock(event: Event) -> None:
     label = event()
     (label.parent / "own.toml").write_text(

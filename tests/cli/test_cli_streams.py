@@ -127,6 +127,7 @@ def test_a_pipe_that_closes_early_keeps_the_record_and_says_so(event: Event, clo
 @pytest.mark.parametrize(
     ("changes", "code"), [((), 0), ((('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"'),), 1)]
 )
+@pytest.mark.quick(1)
 def test_a_closed_pipe_does_not_change_how_a_command_ends(
     event: Event, closed: int, changes: tuple[tuple[str, str], ...], code: int
 ) -> None:
@@ -140,6 +141,7 @@ def test_a_closed_pipe_does_not_change_how_a_command_ends(
 
 @pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
 @pytest.mark.parametrize("ending", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+@pytest.mark.quick(1)
 def test_a_polite_end_cleans_up_as_ctrl_c_does(
     ending: signal.Signals, event: Event, tmp_path: Path
 ) -> None:

@@ -6,6 +6,7 @@ import json
 import shutil
 import threading
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.client import HTTPConnection
 from pathlib import Path
@@ -83,9 +84,9 @@ class Served:
 Serve = Callable[[Path], Served]
 
 
-@pytest.fixture
-def serve() -> Iterator[Serve]:
-    """Serves a folder with the server that ``labelkit open`` uses, until the test ends."""
+@contextmanager
+def serving() -> Iterator[Serve]:
+    """Serves folders with the server that ``labelkit open`` uses, until the block ends."""
     servers = []
 
     def start(folder: Path) -> Served:
@@ -98,3 +99,9 @@ def serve() -> Iterator[Serve]:
     yield start
     for server in servers:
         stop_server(server)
+
+
+@pytest.fixture
+def serve() -> Iterator[Serve]:
+    with serving() as start:
+        yield start

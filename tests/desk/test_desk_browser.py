@@ -1,7 +1,8 @@
 """The desk in a real browser: Debian's chromium, driven by Playwright (the extra "browser").
 
-Without either these tests are skipped, and say so. True size: a millimetre on the screen is as many
-device pixels as the bank card showed (ISO/IEC 7810 ID-1: 85.60 x 53.98 mm).
+They run with ``pytest -m browser``; without either they are skipped, and say so. True size: a
+millimetre on the screen is as many device pixels as the bank card showed (ISO/IEC 7810 ID-1: 85.60
+x 53.98 mm).
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ import os
 import re
 import shutil
 import tomllib
-import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -24,9 +24,10 @@ try:
     from playwright import sync_api as playwright
 except ImportError:
     playwright = None
-if playwright is None or not Path(CHROMIUM).exists():
-    warnings.warn(LEFT_OUT, stacklevel=1)  # so that every run tells it
-    pytest.skip(LEFT_OUT, allow_module_level=True)
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(playwright is None or not Path(CHROMIUM).exists(), reason=LEFT_OUT),
+]
 
 AXE = os.environ.get("LABELKIT_AXE", "")
 """axe-core's axe.min.js, which .ci/run installs with npm."""

@@ -14,8 +14,10 @@ from typing import Any
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.journal import Journal, take_back
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, convert_typed, find_key
+from labelkit.desk.workplace import HERE, Workplace
 
 NAMES: tuple[str | int, ...] = ("event", "names", "en")
 OLD, NEW = "The Lighthouse Supper", "The Harbour Supper"
@@ -95,6 +97,27 @@ def test_undo_leaves_alone_what_another_program_wrote_since(desk: Desk) -> None:
     assert desk.label.read_bytes().endswith(b"# mine\n")
 
 
+def test_undo_in_the_terminal_takes_back_all_that_was_done_at_the_desk(event: Path) -> None:
+    place = Workplace.at(event)
+    files = [event / name for name in ("label.toml", "maker.toml", "recipe.toml")]
+    before = [path.read_bytes() for path in files]
+    texts = place.desk(HERE).texts
+    texts.save(texts.lay_over([Edit("label", NAMES, NEW, OLD)]).texts)
+    texts.save(texts.lay_over([Edit("maker", ("maker", "brand"), "Estran", None)]).texts)
+    texts.save_files({event / "guests.csv": b"Ada\n"})
+    place.close()
+    after = [path.read_bytes() for path in files]
+    assert after != before
+    done = take_back(event)
+    assert done.entry.command == "open"
+    assert [path.read_bytes() for path in files] == before
+    assert not (event / "guests.csv").exists()
+    take_back(event)
+    assert [path.read_bytes() for path in files] == after
+    place.close()  # nothing was done since: no line
+    assert len(Journal(event).read_entries()) == 3
+
+
 def test_another_programs_key_is_kept(desk: Desk) -> None:
     """What the page last knew is older than the file: only the same key is a matter of dispute."""
     text = desk.label.read_text("utf-8")
@@ -162,10 +185,11 @@ for number in range(100_000):
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="a system without SIGKILL")
-def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path) -> None:
+@pytest.mark.parametrize("times", [2, pytest.param(12, marks=pytest.mark.long)])
+def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path, times: int) -> None:
     label = event / "label.toml"
     before = label.read_text("utf-8")
-    for number in range(6):
+    for number in range(times):
         command = [sys.executable, "-c", WRITER, str(label)]
         with subprocess.Popen(command, stdout=subprocess.PIPE) as process:
             assert process.stdout is not None

@@ -97,6 +97,21 @@ def test_whom_to_call_is_listed_and_private(workshop: Path, tmp_path: Path) -> N
     assert "is already there" in again.stderr
 
 
+def test_the_supplier_is_named(workshop: Path) -> None:
+    shelf = """labelkit = 1
+[[shelf]]
+item = "olive oil"
+supplier = "Moulin des Dunes"
+lot = [{ lot = "OL-0311", amount = "25 kg", received = 2027-02-04 }]
+"""
+    (workshop / "shelf.toml").write_text(shelf, encoding="utf-8")
+    done = labelkit("trace", "OL-0311", "--maker", workshop / "maker.toml")
+    told = "Lot OL-0311 is olive oil of Moulin des Dunes, received 2027-02-04."
+    assert done.stdout.splitlines()[0] == told
+    other = labelkit("trace", "OL-0312", "--maker", workshop / "maker.toml")
+    assert "Moulin" not in other.stdout
+
+
 def test_a_quote_is_addressed_to_the_customer(workshop: Path, tmp_path: Path) -> None:
     quote = tmp_path / "quote.pdf"
     label = workshop / "Birch" / "label.toml"

@@ -29,7 +29,7 @@ from labelkit.rules.surfaces import (
 from labelkit.rules.tables import load_measuring_tolerance_mm
 
 MARKETS = ("CA", "CA-QC", "US", "EU", "GB", "AU", "NZ")
-SURFACES = ("shelf-card", "gift-box")
+SURFACES = ("shelf-card", "gift-box", "over-label")
 
 
 def elements(surface: str, region: str, pieces: int | None = None) -> set[str]:

@@ -1,0 +1,243 @@
+"""The pieces that go with a label: each face composed by the label's own design, then laid flat.
+
+A face that carries a side of the label is that side, on another trim. Any other is the front's
+design with the blocks of what it says. What the label chose of casing and width of its names binds
+every piece; where one of them has no room so, all take the next setting together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from labelkit.common.errors import FitError
+from labelkit.compose.art import move_path
+from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
+from labelkit.compose.panel import ComposedPanel
+from labelkit.compose.runs import shift_run
+from labelkit.model.outline import Outline
+from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
+from labelkit.order.label import Trim
+from labelkit.order.layout import Layout, PanelLayout, complete_panel_layout
+from labelkit.order.pieces import Piece, Strip, find_usual_text
+from labelkit.typeset.apostrophes import set_apostrophes
+
+HOLE_INK, HOLE_STROKE_MM = "#8c8c8c", 0.2
+HOLE_WITHIN_MM = 0.6
+"""How much smaller than the hole its ring is, so that the punch takes it away."""
+HOLE_AIR_MM = 1.5
+"""Between a hole and what is written below it."""
+MEMORIAL = "memorial"
+
+Settings = Mapping[str, str]
+"""How elements are cased, by element: one of the settings of their blocks."""
+ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
+"""Composes a face: the side whose design it has, the design, the words, the trim, and whether the
+law binds it."""
+
+
+@dataclass(frozen=True)
+class ComposedPiece:
+    """A piece as it is printed, and its faces by themselves."""
+
+    piece: Piece
+    whole: ComposedPanel
+    """All of it flat, the panel that sheets carry."""
+    faces: Mapping[Strip, ComposedPanel]
+    """Each face that has anything on it."""
+
+    def cut_out_label(self, whole: Panel | None = None) -> tuple[Panel, ...]:
+        """The sides of the label that it carries, as they stand on the piece or on ``whole``, read
+        from a finished PDF; none of one that lets the label be seen."""
+        return tuple(
+            _cut_out_face(whole or self.whole.panel, strip, face.panel)
+            for strip, face in self.faces.items()
+            if strip.label
+        )
+
+
+def is_memorial(occasion: str | None, layout: Layout) -> bool:
+    """Whether an order is in memory of somebody: as it says, or as its layout is made for."""
+    return occasion == MEMORIAL if occasion else MEMORIAL in layout.occasions
+
+
+def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
+    """A design whose elements are cased as given."""
+    if not settings:
+        return plan
+    blocks = tuple(
+        replace(block, settings=(settings[block.element],))
+        if settings.get(block.element) in (*block.settings, "as-written", "capitals")
+        else block
+        for block in plan.blocks
+    )
+    return replace(plan, blocks=blocks)
+
+
+def list_shared_settings(layout: Layout, sides: Sequence[ComposedPanel]) -> Iterator[Settings]:
+    """How the elements of a label may be cased on all pieces alike: as its front likes it, else its
+    back, then as takes least room."""
+    fits = [fit for side in reversed(sides) for fit in side.fit.elements]
+    yield {fit.element: fit.setting for fit in fits}
+    blocks = [block for side in ("back", "front") for block in layout.panel(side).blocks]
+    yield {block.element: block.settings[-1] for block in blocks if block.element}
+
+
+def compose_piece(
+    piece: Piece,
+    layout: Layout,
+    sides: Mapping[str, tuple[PanelLayout, Wordings]],
+    settings: Settings,
+    compose: ComposeFace,
+) -> ComposedPiece:
+    """A piece with each of its faces; FitError, which names the piece, where one has no room.
+
+    ``sides`` are the designs and words of the label's front and back; of the front with those that
+    the piece says beside.
+    """
+    faces: dict[Strip, ComposedPanel] = {}
+    try:
+        for strip in piece.strips:
+            side = strip.label or "front"
+            plan, words = sides[side]
+            if not strip.label:
+                plan = design_face(plan, layout, strip, piece)
+            if strip.plain or not (strip.label or _shows_anything(plan)):
+                continue
+            trim = Trim(strip.box.width_mm, strip.box.height_mm)
+            plan = keep_settings(plan, settings)
+            faces[strip] = compose(side, plan, words, trim, bool(strip.label))
+    except FitError as error:
+        raise replace(error, panel=piece.kind) from error
+    return ComposedPiece(piece, lay_flat(piece, faces), faces)
+
+
+def add_piece_words(
+    words: Wordings, piece: Piece, languages: Iterable[str], memorial: bool
+) -> Wordings:
+    """The words of a label's front with those a piece says beside; of the usual ones those of the
+    label's languages that there are."""
+    codes = tuple(languages)
+    text = piece.text or find_usual_text(piece.kind, memorial)
+    said = make_spoken_wordings(text, codes) if text else ()
+    kept = {element: found for element, found in words.items() if element != "thanks"}
+    if not said:
+        return kept
+    return {**kept, "thanks": tuple(Wording(w.language, set_apostrophes(w.text)) for w in said)}
+
+
+def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -> PanelLayout:
+    """The front's design with what a face says alone, its ornament, and room for a hole.
+
+    A guest's name that stands for itself is set as the names of the label are.
+    """
+    plan = complete_panel_layout(plan, strip.says)
+    names = next((block for block in plan.blocks if block.element == "names"), None)
+    blocks = tuple(
+        replace(block, size=names.size, face=names.face, zone="middle", row="", above=1.0)
+        if block.element == "guest" and names is not None
+        else block
+        for block in plan.blocks
+        if (
+            block.element in strip.says
+            if block.element
+            else _is_said(block.ornament, layout, strip)
+        )
+    )
+    head, right, foot, left = plan.keep_clear_mm
+    if piece.holes:
+        _, lowest = min(piece.holes, key=lambda hole: hole[1])
+        hole_foot = piece.height_mm - lowest + piece.hole_mm / 2 + HOLE_AIR_MM
+        head = max(head, hole_foot - plan.margin_mm)
+    bare = {} if strip.says else {"art": (), "borders": (), "surrounds": ()}
+    if not strip.says:  # an ornament by itself stands in the middle, whatever it is elsewhere
+        blocks = tuple(
+            replace(block, zone="middle", optional=False, above=0.0, picture="")
+            for block in blocks
+            if block.ornament
+        )[:1]
+    art = tuple(art for art in plan.art if _is_said(art.ornament, layout, strip))
+    surrounds = tuple(one for one in plan.surrounds if _is_said(one.letters, layout, strip))
+    design = replace(
+        plan, blocks=blocks, art=art, surrounds=surrounds, keep_clear_mm=(head, right, foot, left)
+    )
+    return replace(design, **bare) if bare else design
+
+
+def _is_said(ornament: str, layout: Layout, strip: Strip) -> bool:
+    """Whether a drawing is of no words, or of words that stand on the face, or of a sign for the
+    event."""
+    lettering = layout.ornaments[ornament].lettering if ornament else None
+    return lettering is None or lettering.element in {*strip.says, "initials", "numerals"}
+
+
+def _shows_anything(plan: PanelLayout) -> bool:
+    return bool(plan.blocks or plan.patterns or plan.background)
+
+
+# -- laid flat -------------------------------------------------------------------------------------
+
+
+def lay_flat(piece: Piece, faces: Mapping[Strip, ComposedPanel]) -> ComposedPanel:
+    """The faces of a piece as one panel, where each lies on the flat sheet, and its holes."""
+    runs: list[Run] = []
+    art: list[Ornament] = []
+    pictures: list[Picture] = []
+    guest = None
+    for strip, face in faces.items():
+        dx, dy = strip.box.x0_mm, strip.box.y0_mm
+        runs += [shift_run(run, dx, dy) for run in face.panel.runs]
+        art += [shift_ornament(one, dx, dy) for one in face.panel.ornaments]
+        pictures += [replace(one, box=one.box.shifted(dx, dy)) for one in face.panel.pictures]
+        if face.guest is not None:
+            guest = replace(
+                face.guest,
+                baseline_mm=face.guest.baseline_mm + dy,
+                left_mm=face.guest.left_mm + dx,
+                right_mm=face.guest.right_mm + dx,
+            )
+    art += [_make_hole(x, y, piece.hole_mm - HOLE_WITHIN_MM) for x, y in piece.holes]
+    panel = Panel(
+        name=piece.kind,
+        width_mm=piece.width_mm,
+        height_mm=piece.height_mm,
+        runs=tuple(runs),
+        ornaments=tuple(art),
+        pictures=tuple(pictures),
+        safe_mm=min((face.panel.safe_mm for face in faces.values()), default=0.0),
+        background=next((face.panel.background for face in faces.values()), None),
+    )
+    used = {name: one for face in faces.values() for name, one in face.faces.items()}
+    return ComposedPanel(panel, used, guest)
+
+
+def shift_ornament(ornament: Ornament, dx_mm: float, dy_mm: float) -> Ornament:
+    """The same drawing moved on its panel."""
+    if not (dx_mm or dy_mm):
+        return ornament
+    path = move_path(ornament.path, (1, 0, 0, 1, dx_mm, dy_mm))
+    return replace(ornament, path=path, box=ornament.box.shifted(dx_mm, dy_mm))
+
+
+def _make_hole(x_mm: float, y_mm: float, width_mm: float) -> Ornament:
+    """The ring of a hole, which the punch takes away."""
+    low, left = y_mm - width_mm / 2, x_mm - width_mm / 2
+    ring = move_path(Outline("round", width_mm, width_mm).path(), (1, 0, 0, 1, left, low))
+    box = Box(left, low, left + width_mm, low + width_mm)
+    return Ornament(ring, box, HOLE_INK, HOLE_STROKE_MM)
+
+
+def _cut_out_face(whole: Panel, strip: Strip, face: Panel) -> Panel:
+    """A face as it stands on a whole piece: the runs whose ink has its middle there."""
+    box = strip.box
+    runs = tuple(
+        shift_run(run, -box.x0_mm, -box.y0_mm)
+        for run in whole.runs
+        if box.covers(_find_middle(run.ink))
+    )
+    return replace(face, runs=runs)
+
+
+def _find_middle(box: Box) -> Box:
+    x, y = (box.x0_mm + box.x1_mm) / 2, (box.y0_mm + box.y1_mm) / 2
+    return Box(x, y, x, y)
