@@ -14,9 +14,9 @@ from labelkit.report.proof_sheet import (
     MOST_ENLARGED,
     NAMES_PT,
     Numbered,
-    ProofSheet,
     format_mm,
 )
+from labelkit.report.proof_suite import SuitePages
 from labelkit.typeset.apostrophes import set_apostrophes
 
 GAP_MM = 16.0
@@ -33,7 +33,7 @@ GUEST_GAP_MM = 4.0
 NAME_PT = 9.5
 
 
-class CustomerProof(ProofSheet):
+class CustomerProof(SuitePages):
     """The pages that the customer keeps and signs."""
 
     def __init__(
@@ -45,7 +45,11 @@ class CustomerProof(ProofSheet):
         unwritten: Sequence[str] = (),
     ) -> None:
         """``code`` is the order's; ``unwritten`` are guests whose labels have no name."""
-        super().__init__(stream, job, words, words.proof, job.composed, code)
+        label, pieces = job.composed, job.fitting_pieces
+        every = (*label, *(one.whole for one in pieces))
+        super().__init__(stream, job, words, words.proof, every, code)
+        self.panels = self.panels[: len(label)]
+        self.pieces = tuple(enumerate(pieces, start=len(label)))
         self.unwritten = unwritten
 
     @property
@@ -56,11 +60,13 @@ class CustomerProof(ProofSheet):
         """All pages, and the end of the file."""
         self._heading(self.words.proof, NAMES_PT)
         self._signature()
+        self.draw_looks(self.low)
         self._actual_size()
         self._shown_guests()
         self._enlarged()
         if self.page == 1:
             self.new_page()
+        self.draw_pieces(self.pieces)
         self._guests()
         if self.y < self.top:
             self.new_page()
