@@ -454,7 +454,7 @@ def draw_pages(
             canvas._code += cut_operators(canvas, line, sheet, side.inks)
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -484,7 +484,7 @@ def draw_guide(
         canvas._code.append("EMC")
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -577,6 +577,12 @@ class _Margins:
             canvas.endForm()
             self._forms[key] = name
         return self._forms[key]
+
+    def draw_slug(self, sheet: Sheet) -> list[str]:
+        """The operators for what each sheet has of its own."""
+        if sheet.slug is None:
+            return []
+        return ["/Artifact BMC", *note_operators(sheet.slug, self._face, self._fonts), "EMC"]
 
 
 def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:
