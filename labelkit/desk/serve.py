@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
 import os
@@ -68,11 +69,12 @@ def warm_up(place: Workplace) -> None:
     """Does what takes longest the first time, while the browser is still starting."""
     from labelkit.desk.page_fonts import FONTS, make_page_font
 
-    events = place.list_events()
-    if len(events) == 1:
-        place.desk(events[0]["id"]).show()
+    for event in place.list_events()[:1]:
+        place.desk(event["id"]).show()
     for name in FONTS:
         make_page_font(name)
+    gc.collect()
+    gc.freeze()  # tables and typefaces stay: looking through them takes a key now and then too long
 
 
 def make_server(

@@ -1,6 +1,6 @@
 """How soon the desk shows what is typed: from the key to the paint, in Chromium.
 
-Run ``python tests/bench/bench_desk.py`` (needs the extra "browser" and chromium). Every key is
+Run ``python tests/bench/bench_desk.py [SAMPLE ...]`` (needs the extra "browser"). Every key is
 pressed after the picture of the one before; the time is from the input event to the second frame
 after the label was put in its place. Besides: the ten layouts of the Look room, the time from the
 start of the command to the first label, and the bytes of the page itself. On a machine that others
@@ -85,7 +85,7 @@ def main() -> None:
         browser = started.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox"]
         )
-        for sample in SAMPLES:
+        for sample in sys.argv[1:] or SAMPLES:
             every = Path(tempfile.mkdtemp()) / "samples"
             shutil.copytree(ROOT / "samples", every)  # some use the recipe of another
             folder = every / sample
