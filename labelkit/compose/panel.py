@@ -68,6 +68,7 @@ from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, Tight
 from labelkit.order.logo import Logo
 from labelkit.order.ornament import ROLES
 from labelkit.rules.floors import Floors
+from labelkit.rules.kinds.setting import mix_colours
 from labelkit.typeset.faces import Face
 
 FOOT_EXTRA_MM = 0.3
@@ -152,8 +153,10 @@ def compose_panel(
         inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
         drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
         made = drawer.drawn(fitted, step)
-        seen = background or plan.background or paper
-        return replace(made, panel=replace(made.panel, background=seen))
+        bare = background or paper
+        tint = plan.background
+        seen = mix_colours(tint, bare) if tint and bare else tint or bare
+        return replace(made, panel=replace(made.panel, background=seen, stock_colour=bare))
 
     ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
