@@ -13,7 +13,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
-from labelkit.common.messages import NOTHING, Day, FactList, Said, count_things
+from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things
 from labelkit.common.quantity import round_grams
 
 if TYPE_CHECKING:
@@ -394,7 +394,7 @@ def _describe_batch(state: RecordedState, lot: str) -> Iterator[Said]:
             yield Said(
                 "    {mass} g of {name}, lot {lots}",
                 mass=round_grams(material.mass_g),
-                name=material.name,
+                name=Term("material", material.name),
                 lots=FactList(material.lots),
             )
     for sent in entry.sent:

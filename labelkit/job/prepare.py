@@ -10,6 +10,7 @@ from pathlib import Path
 
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
+from labelkit.checks.cutting import check_cutting
 from labelkit.checks.order import check_order
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
@@ -78,6 +79,14 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     return Job(order, declaration, facts, day, today)
 
 
+def set_on_stock(panel: Panel, made: Iterable[Panel]) -> Panel:
+    """A panel read from a file on the stock, and on the tint, of the order's own."""
+    for own in made:
+        if own.name == panel.name:
+            return replace(panel, background=own.background, stock_colour=own.stock_colour)
+    return panel
+
+
 def preflight_job(
     job: Job,
     panels: Iterable[Panel] | None = None,
@@ -112,7 +121,7 @@ def preflight_job(
     )
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    on_label = (*check_craft(craft), *own)
+    on_label = (*check_craft(craft), *check_cutting(job), *own)
     beside = check_suite(job, (*words.findings, *on_label), strict=strict)
     return words.with_findings((*on_label, *beside), first=map(_make_unfit_finding, errors))
 

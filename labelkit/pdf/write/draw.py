@@ -417,7 +417,7 @@ def draw_pages(
         _place_labels(canvas, f"label{page.side}", side, sheet, fonts)
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -447,7 +447,7 @@ def draw_guide(
         canvas._code.append("Q EMC")
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -521,6 +521,12 @@ class _Margins:
             canvas.endForm()
             self._forms[key] = name
         return self._forms[key]
+
+    def draw_slug(self, sheet: Sheet) -> list[str]:
+        """The operators for what each sheet has of its own."""
+        if sheet.slug is None:
+            return []
+        return ["/Artifact BMC", *note_operators(sheet.slug, self._face, self._fonts), "EMC"]
 
 
 def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:
