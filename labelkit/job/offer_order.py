@@ -32,6 +32,9 @@ from labelkit.rules import list_set_phrases
 
 TRIAL_NAME = "trial-of-offer.label.toml"
 """Beside the offer, where no file of that name is ever written."""
+TRIAL_LOT = "LOT-0000"
+"""As long as a lot code usually is: the label has to have room for one."""
+NO_LOT = "# The plan makes the lot code by lot_pattern."
 _DAYS_A_WEEK = 7
 _PLAN_PART = re.compile(
     r"^# For `labelkit plan`: .*?(?=^# `labelkit schema --reference`|\Z)", re.M | re.S
@@ -95,9 +98,7 @@ def write_order_text(offer: Offer, choice: Choice, maker: str, recipe: str) -> s
     if choice.display:
         text = text.replace("\nspares = 0", f'\nkind = "{DISPLAY}"\nspares = 0', 1)
     text = set_key(text, "recipe", quote_text(recipe))
-    text = re.sub(
-        r'^lot = "<<<.*\n', "# The plan makes the lot code by lot_pattern.\n", text, flags=re.M
-    )
+    text = _LOT_LINE.sub(f"{NO_LOT}\n", text)
     customer = "" if choice.display else CUSTOMER
     plan = "\n".join(_list_plan_lines(offer, choice)) + "\n" + customer + "\n"
     return _PLAN_PART.sub(lambda _: plan, text)
@@ -200,9 +201,20 @@ def prepare_choice(offer: Offer, choice: Choice, on: dt.date) -> Job:
     path = offer.path.parent / TRIAL_NAME
     maker = _name_from(offer.maker, path.parent)
     recipe = _name_from(choice.soap.recipe, path.parent)
-    text = write_order_text(offer, complete_choice(offer, choice, on), maker, recipe)
-    filled = "".join(line for line in text.splitlines(keepends=True) if BLANK not in line)
-    return job_from_order(read_order(path, {path: filled}))
+    whole = complete_choice(offer, choice, on)
+    assert whole.date is not None, "completed"
+    text = _fill_in(write_order_text(offer, whole, maker, recipe), whole.date)
+    return job_from_order(read_order(path, {path: text}))
+
+
+def _fill_in(text: str, date: dt.date) -> str:
+    """An order's text with what only the order itself will know, so that its labels can be judged:
+    a lot, and a date of durability where one is asked for; other blanks are left out."""
+    text = text.replace(NO_LOT, f'lot = "{TRIAL_LOT}"', 1)
+    text = re.sub(r"(?m)^durability_months = .*", "durability_months = 24", text)
+    kept = f'durability = "{date.month:02}/{date.year + 1}"'  # well within them
+    text = re.sub(r'(?m)^durability = ".*', kept, text)
+    return "".join(line for line in text.splitlines(keepends=True) if BLANK not in line)
 
 
 def plan_choice(offer: Offer, choice: Choice, on: dt.date) -> Plan:

@@ -176,6 +176,24 @@ def test_a_design_that_is_not_legal_on_a_size_is_not_offered(event: Event, tmp_p
     assert "on large" not in done.stderr
 
 
+def test_what_only_an_order_knows_is_not_held_against_an_offer(
+    event: Event, tmp_path: Path
+) -> None:
+    """In Europe a label needs a lot and a date of durability, which no offer has yet."""
+    path = offer(event, ('languages = ["en", "fr"]', 'languages = ["nl", "fr"]'))
+    address = '["Rue du Lac 3", "5000 Namur, Belgique"]'
+    maker = path.parent / "maker.toml"
+    text = re.sub(r"(?m)^address = .*", f"address = {address}", maker.read_text("utf-8"))
+    text = text.replace('["CA"]', '["BE"]').replace('country = "CA"', 'country = "BE"')
+    maker.write_text(text, "utf-8")
+    page = tmp_path / "offer.pdf"
+    done = labelkit("offer", path, "--out", page, "--on", ON)
+    assert done.returncode == 0, done.stderr
+    (only,) = read_pages(page)  # pages are written in French, and not in Dutch
+    assert "LOT-0000" not in only
+    assert "€" in only
+
+
 def test_a_soap_that_the_record_does_not_know_is_told(event: Event) -> None:
     path = offer(event)
     assert "not recorded" not in labelkit("offer", path, "--on", ON).stderr  # nothing is recorded
