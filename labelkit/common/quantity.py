@@ -144,7 +144,12 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
     if all(_NUMBER.fullmatch(side) and not side.startswith("-") for side in sides):
         for side in sides:
             _parse_decimal(side, "mm", expected)
-        raise QuantityError(_explain_missing_unit(text.strip(), "millimeter"))
+        raise QuantityError(
+            Said(
+                'has no unit; for millimetres write "{size} mm", for inches "{size} in"',
+                size=text.strip(),
+            )
+        )
     try:
         return parse_length_mm(sides[0]), parse_length_mm(sides[1])
     except NumberError:

@@ -22,6 +22,7 @@ from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
 from labelkit.order.label import LabelSpec
+from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
 from labelkit.order.write_back import WriteBackError, read_values
 from labelkit.report.findings import (
@@ -50,6 +51,9 @@ class Desk:
         self.texts = OrderTexts(self.label)
         self._good: dict[str, bytes] = {}
         """The texts of the last time that nothing real was wrong with them."""
+        self._described: tuple[tuple[Any, ...], Answer] | None = None
+        """What was last told of an order, by the files it was read from: what is saved at a pause
+        was shown a moment before."""
 
     @property
     def say(self) -> Words:
@@ -126,14 +130,17 @@ class Desk:
             if reading.trouble is not None:
                 answer["mistakes"].append(self._word_trouble(reading.trouble))
             return answer
-        try:
-            today = dt.date.today()
-            checked = labelkit.check(reading.order, today=today, with_ways_out=False)
-        except LabelkitError as error:
-            answer["mistakes"].append(self._word_trouble(error))
-            return answer
-        answer.update(self._describe_checked(checked, reading))
-        return answer
+        today = dt.date.today()
+        marks = (reading.order.inputs, reading.ghosts, reading.whole, self.language, today,
+                 _find_mark(trace_path_of(reading.order.spec.maker.path)))  # fmt: skip
+        if self._described is None or self._described[0] != marks:
+            try:
+                checked = labelkit.check(reading.order, today=today, with_ways_out=False)
+            except LabelkitError as error:
+                answer["mistakes"].append(self._word_trouble(error))
+                return answer
+            self._described = (marks, self._describe_checked(checked, reading))
+        return {**answer, **self._described[1]}
 
     def _describe_checked(self, checked: Checked, reading: Reading) -> Answer:
         spec = checked.job.spec
@@ -233,6 +240,15 @@ class Desk:
             else:
                 self.texts.undo()
             return self.show()
+
+
+def _find_mark(path: Path) -> tuple[int, int]:
+    """Changes whenever a file is written; of one that is not there (0, 0)."""
+    try:
+        state = path.stat()
+    except OSError:
+        return 0, 0
+    return state.st_mtime_ns, state.st_size
 
 
 def _is_held(edit: Edit, reading: Reading, conflicts: Iterable[Any]) -> bool:

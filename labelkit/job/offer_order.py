@@ -22,6 +22,7 @@ from labelkit.job.new_order import (
 )
 from labelkit.job.prepare import job_from_order
 from labelkit.order.blanks import BLANK
+from labelkit.order.label import DISPLAY
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.offer import Offer, Offered, OfferedExtra, OfferedSize, OfferedSoap, OfferedWrap
 from labelkit.order.order import read_order
@@ -59,6 +60,8 @@ class Choice:
     date: dt.date | None = None
     names: Words | None = None
     place: Words | None = None
+    display: bool = False
+    """Pieces to show, for no customer: with the offer's invented names."""
 
     def compute_price(self, offer: Offer) -> Decimal:
         """Of one piece, with what the choices add."""
@@ -89,11 +92,14 @@ def write_order_text(offer: Offer, choice: Choice, maker: str, recipe: str) -> s
         text = uncomment_key(text, "package_face_shape", shape)
     if choice.size.stock:
         text = uncomment_key(text, "stock", f"stock = {quote_text(choice.size.stock)}")
+    if choice.display:
+        text = text.replace("\nspares = 0", f'\nkind = "{DISPLAY}"\nspares = 0', 1)
     text = set_key(text, "recipe", quote_text(recipe))
     text = re.sub(
         r'^lot = "<<<.*\n', "# The plan makes the lot code by lot_pattern.\n", text, flags=re.M
     )
-    plan = "\n".join(_list_plan_lines(offer, choice)) + "\n" + CUSTOMER + "\n"
+    customer = "" if choice.display else CUSTOMER
+    plan = "\n".join(_list_plan_lines(offer, choice)) + "\n" + customer + "\n"
     return _PLAN_PART.sub(lambda _: plan, text)
 
 
@@ -109,7 +115,8 @@ def _list_values(offer: Offer, choice: Choice) -> Iterator[tuple[str, str]]:
         ),
     )
     blank = dict.fromkeys(languages, f"{BLANK} The names")
-    yield "names", _format_words(choice.names or blank, languages)
+    invented = offer.names if choice.display else blank
+    yield "names", _format_words(choice.names or invented, languages)
     if choice.date is not None:
         yield "date", choice.date.isoformat()
     if choice.pieces is not None:
@@ -152,6 +159,8 @@ def _list_plan_lines(offer: Offer, choice: Choice) -> Iterator[str]:
         yield f"per_piece = {extra.per_piece}"
         yield f"pack = {extra.pack}"
         yield from _list_bought_lines(extra)
+    if choice.display:
+        return
     yield "\n[plan.quote]"
     yield f"price = {choice.compute_price(offer)} # for a piece, as offered"
     if offer.deposit_percent is not None:

@@ -49,6 +49,7 @@ from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
 from labelkit.job.ink import FormsWritten, look_at_ink
 from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
 from labelkit.job.slugs import make_slugs, shorten_slug
+from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -204,7 +205,8 @@ def make_order_sheets(
     job = _keep_guests(whole, names)
     left_out: tuple[Said, ...] = ()
     if wish.leave_out_unwritten:
-        job, left_out = _drop_unwritten_names(job)
+        dropped = drop_unwritten_names(job)
+        job, left_out = dropped.job, dropped.told
         names = job.spec.event.guest_names if left_out else names
     report = preflight_job(job)
     if report.verdict == "fail" and not wish.draft:
@@ -428,32 +430,6 @@ def _replace_printer(job: Job, wish: Wish) -> Job:
     maker = job.spec.maker
     name = "" if wish.one_per_page else maker.printer if wish.printer is None else wish.printer
     return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
-
-
-def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[Said, ...]]:
-    """The same job with a label without a name for each guest whose name cannot be set.
-
-    And what the maker is told of them, with their lines of the guest list.
-    """
-    try:
-        _ = job.guest_runs
-    except FitError as error:
-        if not error.guests:
-            return job, ()
-        event = job.spec.event
-        kept = tuple(name for name in event.guest_names if name not in error.guests)
-        count = len(event.guest_names) - len(kept)
-        event = replace(
-            event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
-        )
-        told = count_things(
-            count,
-            "{n} label without a name, for who could not be set: {reason}",
-            "{n} labels without a name, for who could not be set: {reason}",
-            reason=error.reason,
-        )
-        return job.with_order(spec=replace(job.spec, event=event)), (told,)
-    return job, ()
 
 
 # -- what is to be made ----------------------------------------------------------------------------

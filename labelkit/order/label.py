@@ -27,7 +27,7 @@ from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.pieces import Fold, Piece, Soap, is_named, measure_thickness_mm, read_piece
-from labelkit.order.plan import Making, MouldKind, PlanContext, PlanSpec, read_plan
+from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
@@ -180,6 +180,8 @@ class LabelSpec:
     """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
+    soap: Soap | None = None
+    """What pieces and pictures are measured by, its thickness from weight and cut."""
     pieces: tuple[Piece, ...] = ()
     """What goes with the label in the same design."""
 
@@ -207,6 +209,7 @@ def read_label(path: Path) -> LabelSpec:
     regions = _read_label_regions(label, maker)
     trim = read_trim(label)
     plan = _read_label_plan(table, maker, event, languages, regions)
+    soap = collect_mistakes(_measure_soap, product, trim, plan)
     spec = LabelSpec(
         path=path,
         event=event,
@@ -232,7 +235,8 @@ def read_label(path: Path) -> LabelSpec:
         fonts=_read_font_paths(label, maker),
         capitals=label.flag("capitals", True),
         second=_read_second_surface(table, list_place),
-        pieces=_read_pieces(table, event, product, trim, plan, languages),
+        soap=soap,
+        pieces=_read_pieces(table, event, soap, languages),
     )
     collect_mistakes(_check_display, event_table, spec)
     for read in (event_table, product_table, label, front_table, back_table, table):
@@ -581,17 +585,11 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
 
 @collecting_mistakes
 def _read_pieces(
-    table: Table,
-    event: Event,
-    product: Product,
-    trim: Trim,
-    plan: PlanSpec,
-    languages: tuple[str, ...],
+    table: Table, event: Event, soap: Soap, languages: tuple[str, ...]
 ) -> tuple[Piece, ...]:
     """The pieces that go with the label, each kind once."""
     if not table.has("piece"):
         return ()
-    soap = _measure_soap(product, trim, plan.making)
 
     def read(own: Table) -> Piece:
         piece = read_piece(own, soap, _read_own_stock(own))
@@ -610,14 +608,18 @@ def _read_pieces(
     return pieces
 
 
-def _measure_soap(product: Product, trim: Trim, making: Making) -> Soap:
-    """The soap that pieces are measured by. Of a loaf the cut says how large its face is: a slice
-    is as wide as the mould and as high as it is filled, and is cut into the pieces of a bar."""
+def _measure_soap(product: Product, trim: Trim, plan: PlanSpec) -> Soap:
+    """The soap that pieces are measured by, as thick as its wrap says. Else of a loaf the cut says
+    how large its face is: a slice is as wide as the mould and as high as it is filled, and is cut
+    into the pieces of a bar."""
     width, height = product.face_width_mm, product.face_height_mm
+    making = plan.making
     cut, mould = width * height, making.mould
     if mould is not None and mould.kind is MouldKind.LOAF:
         cut = mould.width_mm * mould.fill_mm / making.pieces_per_bar
     thick = measure_thickness_mm(product.net_weight_g, making.density_g_ml, cut)
+    if plan.wrap is not None and plan.wrap.thick_mm is not None:
+        thick = float(plan.wrap.thick_mm)
     return Soap(float(width), float(height), thick, min(trim.height_mm, float(height)))
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sample_copies import copy_sample
 
 from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
@@ -37,7 +37,7 @@ def own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 def event(tmp_path: Path) -> Path:
     """The folder of the main sample, to be changed."""
     folder = tmp_path / "lighthouse-supper"
-    shutil.copytree(ROOT / "samples" / "lighthouse-supper", folder)
+    copy_sample(ROOT / "samples" / "lighthouse-supper", folder)
     return folder
 
 

@@ -8,7 +8,6 @@ that is made to resolve to 127.0.0.1, so that the browser sends the stranger's H
 from __future__ import annotations
 
 import json
-import shutil
 import socket
 import time
 from collections.abc import Iterator
@@ -17,6 +16,7 @@ from typing import Any
 
 import pytest
 from conftest import ROOT, SLOW_S, TOKEN, Serve, Served, serving
+from sample_copies import copy_sample
 
 from labelkit.desk.server import HOST, MAX_BYTES
 
@@ -38,7 +38,7 @@ def served(serve: Serve, event: Path) -> Served:
 def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """One server for all who are to get nothing from it and write nothing."""
     folder = tmp_path_factory.mktemp("standing") / "lighthouse-supper"
-    shutil.copytree(ROOT / "samples" / "lighthouse-supper", folder)
+    copy_sample(ROOT / "samples" / "lighthouse-supper", folder)
     with serving() as serve:
         yield serve(folder)
 

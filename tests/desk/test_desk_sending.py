@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import shutil
 import time
 from html.parser import HTMLParser
 from itertools import islice
@@ -14,6 +13,7 @@ from typing import Any
 import pytest
 from conftest import ROOT, Serve
 from pypdf import PdfReader
+from sample_copies import copy_sample
 
 import labelkit
 from labelkit.common.errors import InputError
@@ -133,7 +133,7 @@ def test_an_answer_without_a_code_is_refused(actions: Actions) -> None:
 
 def test_sheets_begin_where_she_tapped(tmp_path: Path) -> None:
     folder = tmp_path / "millpond-wedding"
-    shutil.copytree(ROOT / "samples" / "millpond-wedding", folder)
+    copy_sample(ROOT / "samples" / "millpond-wedding", folder)
     (folder / "part-used.toml").unlink()
     actions = Actions(Workplace.at(folder))
     sheet = do(actions, "sheet")

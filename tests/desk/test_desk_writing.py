@@ -13,11 +13,13 @@ from typing import Any
 
 import pytest
 
+import labelkit.job.api
 from labelkit.common.errors import InputError
 from labelkit.common.journal import Journal, take_back
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, convert_typed, find_key
 from labelkit.desk.workplace import HERE, Workplace
+from labelkit.order.order import Order
 
 NAMES: tuple[str | int, ...] = ("event", "names", "en")
 OLD, NEW = "The Lighthouse Supper", "The Harbour Supper"
@@ -34,6 +36,25 @@ def test_an_edit_is_shown_and_not_written_until_it_is_saved(desk: Desk) -> None:
     assert desk.label.read_bytes() == before
     desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
     assert desk.label.read_bytes() == before.replace(OLD.encode(), NEW.encode())
+
+
+def test_what_was_shown_is_not_judged_again_when_it_is_saved(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged: list[str] = []
+
+    def check(order: Order, **asked: Any) -> Any:
+        judged.append(order.spec.event.names["en"])
+        return labelkit.job.api.check(order, **asked)
+
+    monkeypatch.setattr("labelkit.desk.desk.labelkit.check", check)
+    typed = [Edit("label", NAMES, NEW, OLD)]
+    shown, saved = desk.show(typed), desk.show(typed, save=True)
+    assert judged == [NEW] and saved["panels"] == shown["panels"]
+    assert (shown["undo"], saved["undo"]) == (0, 1)
+    recipe = desk.label.parent / "recipe.toml"
+    recipe.write_bytes(recipe.read_bytes().replace(b"1450 g", b"1460 g"))
+    assert desk.show()["list"] != saved["list"] and judged == [NEW, NEW]
 
 
 def test_several_edits_of_several_files_are_one_step(desk: Desk) -> None:

@@ -38,7 +38,8 @@ function makeSide(panel, state) {
     label.append(picture);
     if (trueSize) label.style.width = `${panel.width * pixelsPerMm()}px`;
     picture.addEventListener("click", (event) => {
-      const run = event.target.closest("[data-element]"), at = run && fieldOf(run.dataset.element, panel.name);
+      const run = event.target.closest("[data-element]"), name = run?.dataset.element, found = name in panel.lacking && state.findings.find((one) => one.element === name && one.field.length);
+      const at = found ? found.field : name && fieldOf(name, panel.name);
       if (at) go(...at);
     });
     if (panel.problem) drawHers(picture, panel);
