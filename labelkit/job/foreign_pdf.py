@@ -36,7 +36,7 @@ from labelkit.pdf.shown_text import (
     ShownFigure,
     ShownPage,
     ShownText,
-    read_shown_pages,
+    read_shown_page,
 )
 from labelkit.rules.facts import Facts, PackageFace
 from labelkit.rules.findings import Finding, Level, Report
@@ -44,6 +44,7 @@ from labelkit.rules.kinds.setting import contrast_ratio
 from labelkit.typeset.faces import FaceRequest, load_face
 
 MOST_LISTED = 12
+MOST_PAGES = 20
 OTHER_INK = 0.02
 """A larger share of the ink beside all text is told: it may be letters that are not read here."""
 UNLIKE = 0.2
@@ -108,8 +109,10 @@ def examine_foreign_pdfs(
 
 def _read_pages(pdf: Path) -> tuple[ShownPage, ...]:
     data, name = read_bytes(pdf, Said("a PDF"), MAX_PDF_BYTES), format_path(pdf)
-    units = tuple(setting.unit for setting in read_page_settings(data, name))
-    return run_confined(name, read_shown_pages, data, units)
+    return tuple(
+        run_confined(name, read_shown_page, data, index, setting.unit)
+        for index, setting in enumerate(read_page_settings(data, name)[:MOST_PAGES])
+    )
 
 
 def _find_text(name: NamedText, texts: Sequence[ShownText]) -> ShownText:

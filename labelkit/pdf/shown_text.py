@@ -6,6 +6,7 @@ PDFium tells the characters and about where they stand; what is measured is the 
 from __future__ import annotations
 
 import ctypes
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 FINE_DPI = 1200
 """A dot is 0.02 mm: letters are measured to less than laws tell apart."""
 MOST_DOTS = 24_000_000
-MOST_PAGES = 20
 MOST_CHARACTERS = 20_000
 _PT_PER_INCH = 72
 _SAME_LINE = 0.3
@@ -86,19 +86,16 @@ class _Letter(NamedTuple):
     size: float
 
 
-def read_shown_pages(data: bytes, units: tuple[float, ...]) -> tuple[ShownPage, ...]:
-    """What shows on each page of a PDF. To be run in the confined child.
+def read_shown_page(data: bytes, index: int, unit: float = 1.0) -> ShownPage:
+    """What shows on a page of a PDF (0-based). To be run in the confined child.
 
-    ``units`` are how many points one of each page is.
+    ``unit`` is how many points one of the page is.
     """
     import pypdfium2
 
     document = pypdfium2.PdfDocument(data)
     document.init_forms()
-    return tuple(_read_page(document[index], unit) for index, unit in enumerate(units[:MOST_PAGES]))
-
-
-def _read_page(page: Any, unit: float) -> ShownPage:
+    page = document[index]
     page.set_rotation(0)
     left, low, right, top = find_shown_box(page)
     page.set_cropbox(left, low, right, top)
@@ -145,11 +142,11 @@ def _list_letters(page: Any) -> Iterator[_Letter]:
         x, y = ctypes.c_double(), ctypes.c_double()
         pdfium.FPDFText_GetCharOrigin(text, index, x, y)
         edges = text.get_charbox(index)
-        size = abs(pdfium.FPDFText_GetFontSize(text, index))
+        matrix = pdfium.FS_MATRIX()
+        pdfium.FPDFText_GetMatrix(text, index, matrix)
+        size = abs(pdfium.FPDFText_GetFontSize(text, index)) * math.hypot(matrix.c, matrix.d)
         if character not in "\r\n\0":
-            # A scaled text's size is not what it prints at: its own box is.
-            high = edges[3] - edges[1]
-            yield _Letter(character, edges, y.value, max(size and min(size, 3 * high), high))
+            yield _Letter(character, edges, y.value, size or edges[3] - edges[1])
 
 
 @dataclass(frozen=True)
@@ -174,8 +171,8 @@ class _Look:
         colour, ground = _find_colours(self.image.crop(around))
         if colour is None:
             return None
-        mask = self._mask_around(around, ground, colour)
-        boxes = {id(one): self._find_ink(mask, one) for one in seen}
+        mask = _make_mask(self.image.crop(around), ground, colour)
+        boxes = {id(one): self._find_ink(mask, around, one) for one in seen}
         text = "".join(one.character for one in line if boxes.get(id(one), True) is not None)
         found = [(one.character, box) for one in seen if (box := boxes[id(one)]) is not None]
         if not found:
@@ -206,21 +203,11 @@ class _Look:
             _format_colour(colour),
             _format_colour(ground),
             tuple(
-                ShownFigure(letter, mask.crop(box).resize(FIGURE_SIZE).point(INKED).tobytes())
+                ShownFigure(letter, _take_shape(mask, around, box))
                 for letter, box in found
                 if letter in "0123456789"
             ),
         )
-
-    def _mask_around(
-        self, around: tuple[int, int, int, int], ground: _Colour, colour: _Colour
-    ) -> Image.Image:
-        """An image of the page that is empty but for the ink of one line."""
-        from PIL import Image
-
-        mask = Image.new("L", self.image.size, 0)
-        mask.paste(_make_mask(self.image.crop(around), ground, colour), around[:2])
-        return mask
 
     def _enclose(
         self, boxes: list[tuple[float, float, float, float]], grow: float
@@ -241,16 +228,18 @@ class _Look:
         """How many dots under the page's upper edge a height of the page (points) is."""
         return self.image.size[1] - (y - self.low) * self.scale
 
-    def _find_ink(self, mask: Image.Image, letter: _Letter) -> tuple[int, int, int, int] | None:
-        around = self._enclose([letter.box], 0.0)
-        if around[0] >= around[2] or around[1] >= around[3]:
+    def _find_ink(
+        self, mask: Image.Image, line: tuple[int, int, int, int], letter: _Letter
+    ) -> tuple[int, int, int, int] | None:
+        """The dots of the page that a letter inks, given the mask of what is around its line."""
+        edges = self._enclose([letter.box], 0.0)
+        x0, y0 = max(edges[0], line[0]), max(edges[1], line[1])
+        x1, y1 = min(edges[2], line[2]), min(edges[3], line[3])
+        if x0 >= x1 or y0 >= y1:
             return None
-        found = mask.crop(around).getbbox()
-        if found is None:
-            return None
-        return (
-            around[0] + found[0], around[1] + found[1], around[0] + found[2], around[1] + found[3]
-        )  # fmt: skip
+        left, top = line[:2]
+        found = mask.crop((x0 - left, y0 - top, x1 - left, y1 - top)).getbbox()
+        return found and (x0 + found[0], y0 + found[1], x0 + found[2], y0 + found[3])
 
     def _to_mm(self, left: float, top: float, right: float, low: float) -> Box:
         height = self.image.size[1]
@@ -277,6 +266,14 @@ class _Look:
             )
             inked.paste(0, edges)
         return inked.histogram()[255] / whole if whole else 0.0
+
+
+def _take_shape(
+    mask: Image.Image, line: tuple[int, int, int, int], box: tuple[int, int, int, int]
+) -> bytes:
+    left, top = line[:2]
+    cut = mask.crop((box[0] - left, box[1] - top, box[2] - left, box[3] - top))
+    return cut.resize(FIGURE_SIZE).point(INKED).tobytes()
 
 
 def _find_colours(image: Image.Image) -> tuple[_Colour | None, _Colour]:

@@ -17,7 +17,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.common.errors import InputError
 from labelkit.job.foreign_pdf import examine_foreign_pdfs, parse_named_text
-from labelkit.pdf.shown_text import ShownText, read_shown_pages
+from labelkit.pdf.shown_text import ShownText, read_shown_page
 from labelkit.rules.findings import Finding, Report
 
 MM = 72 / 25.4
@@ -44,7 +44,7 @@ def judge(path: Path, *named: str, region: str = "CA") -> Report:
 
 
 def texts_of(data: bytes, unit: float = 1.0) -> list[ShownText]:
-    return [text for page in read_shown_pages(data, (unit,)) for text in page.texts]
+    return list(read_shown_page(data, 0, unit).texts)
 
 
 def rules_of(report: Report) -> dict[str, Finding]:
@@ -181,6 +181,6 @@ def test_a_page_of_pictures_alone_has_no_text() -> None:
         pdf.pages[0].Resources = Dictionary(ProcSet=Name.PDF)
         stream = io.BytesIO()
         pdf.save(stream)
-    (page,) = read_shown_pages(stream.getvalue(), (1.0,))
+    page = read_shown_page(stream.getvalue(), 0)
     assert page.texts == ()
     assert page.other_ink == 1
