@@ -43,12 +43,33 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         config.stash[FONTS].cleanup()
 
 
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Every quick run says what it left out."""
+    if config.option.markexpr == "not long and not browser":
+        terminalreporter.write_line(
+            "left out: what takes minutes (-m long), and the desk in a browser (-m browser; it"
+            " takes chromium and pip install '.[browser]')"
+        )
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """The long run tries every property again, on more examples."""
-    if is_long(config):
-        for item in items:
-            if is_hypothesis_test(getattr(item, "obj", None)):
+    """The long run tries every property again, on more examples, and all of each matrix."""
+    for item in items:
+        if is_long(config) and is_hypothesis_test(getattr(item, "obj", None)):
+            item.add_marker("long")
+    matrices: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        if item.get_closest_marker("quick"):
+            matrices.setdefault(item.nodeid.partition("[")[0], []).append(item)
+    for matrix in matrices.values():
+        marker = matrix[0].get_closest_marker("quick")
+        assert marker is not None
+        kept = {number * len(matrix) // marker.args[0] for number in range(marker.args[0])}
+        for number, item in enumerate(matrix):
+            if number not in kept:
                 item.add_marker("long")
 
 
@@ -67,6 +88,12 @@ def fill_in() -> Callable[[str], str]:
 def sample() -> Path:
     """The label spec of the sample event, in place."""
     return SAMPLE / "label.toml"
+
+
+@pytest.fixture
+def no_ways_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tries none of the ways out of what does not fit, which takes seconds."""
+    monkeypatch.setattr("labelkit.job.prepare.try_ways_out", lambda *_: ())
 
 
 @pytest.fixture

@@ -23,7 +23,7 @@ from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import contrast_ratio, find_ground_colour
+from labelkit.rules.kinds.setting import measure_contrast, mix_colours
 from labelkit.rules.label import has_letter, is_all_capitals, measure_letters_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
@@ -466,15 +466,14 @@ def _list_letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 
 
 def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
-    """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
-    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
+    """Text hard to tell from its ground."""
+    clear = facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}
     for run in panel.runs:
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        seen = _mix_colours(ink, ground) if clear else ink
-        ratio = contrast_ratio(seen, ground)
+        ratio, ground = measure_contrast(ink, panel, facts)
         if ratio < LEAST_CONTRAST:
             yield make_own_finding(
                 "CRAFT-CONTRAST",
@@ -500,11 +499,10 @@ def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
 
 def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Ornament, frame, and letters that are drawn, hard to tell from their ground."""
-    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
     for ink in dict.fromkeys(one.colour for one in panel.ornaments):
-        if ink == panel.background:
+        ratio, ground = measure_contrast(ink, panel, facts)
+        if mix_colours(ink, panel.stock_colour or "#ffffff") == panel.background:
             continue  # the ground itself
-        ratio = contrast_ratio(_mix_colours(ink, ground) if clear else ink, ground)
         if ratio < LEAST_ART_CONTRAST:
             yield make_own_finding(
                 "CRAFT-ACCENT",
@@ -521,12 +519,6 @@ def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 citation=ART_CONTRAST_SOURCE,
                 remedy=Said("Use a darker ink for names and ornament (label.accent)."),
             )
-
-
-def _mix_colours(ink: str, ground: str) -> str:
-    """The colour of a transparent ink on a coloured ground: the light both let through."""
-    channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    return "#" + "".join(f"{round(channel):02x}" for channel in channels)
 
 
 def _check_soap_colour(craft: CheckedLabel) -> Iterator[Finding]:

@@ -140,8 +140,10 @@ def _list_declared_scents(recipe: Recipe, code: str) -> Iterator[str]:
 
 def _has_undeclared_oil(oil: Material, text: str, held: frozenset[str]) -> bool:
     """Whether a text names an essential oil of which the recipe says nothing."""
+    if oil.kind is not MaterialKind.ESSENTIAL_OIL:
+        return False
     names = [_pick_telling_words(name) for name in _list_names(oil)]
-    if oil.kind is not MaterialKind.ESSENTIAL_OIL or any(name <= held for name in names):
+    if any(name <= held for name in names):
         return False
     return any(name and name <= _pick_telling_words(text) for name in names)
 
@@ -168,17 +170,14 @@ def _list_material_names(recipe: Recipe) -> Iterator[str]:
 
 def _add_translations(said: Iterable[frozenset[str]]) -> frozenset[str]:
     """Words, and the same things in every language of the materials table."""
-    found = frozenset[str]().union(*said)
-    same = (
-        _pick_telling_words(name)
-        for row in load_materials()
-        if any(
-            _pick_telling_words(name) and _pick_telling_words(name) <= found
-            for name in _list_names(row)
-        )
-        for name in _list_names(row)
-    )
-    return found.union(*same)
+    return _find_translations(frozenset[str]().union(*said))
+
+
+@lru_cache(maxsize=64)
+def _find_translations(found: frozenset[str]) -> frozenset[str]:
+    names = [[_pick_telling_words(name) for name in _list_names(row)] for row in load_materials()]
+    same = (row for row in names if any(name and name <= found for name in row))
+    return found.union(*(name for row in same for name in row))
 
 
 def _list_names(material: Material) -> tuple[str, ...]:

@@ -11,23 +11,24 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from difflib import get_close_matches
 from pathlib import Path
 from types import FrameType
 
 import click
 
 from labelkit import __version__
+from labelkit.cli.help_page import HelpContext, set_help_page
 from labelkit.cli.streams import use_harmless_streams
-from labelkit.cli.usage import describe_usage_error
+from labelkit.cli.usage import CommandGroup, describe_usage_error
 from labelkit.cli.voice import complain, set_arguments
 from labelkit.common.errors import ExitCode, LabelkitError, describe_os_error
-from labelkit.common.messages import FactList, Said, Verbatim
+from labelkit.common.messages import FactList, Said
 from labelkit.common.written import watch_writing
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "open": ("labelkit.cli.open", "Open an order in a window: write, see, check, print."),
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
+    "offer": ("labelkit.cli.offer", "Make the page of what you offer, and check its prices."),
     "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
     "proof": (
@@ -58,8 +59,10 @@ SELDOM = 200_000
 all of which stay, and looking through them took a tenth of the time."""
 
 
-class LazyGroup(click.Group):
+class LazyGroup(CommandGroup):
     """A group that imports a command only to run it or to print its own help."""
+
+    context_class = HelpContext
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
@@ -68,25 +71,7 @@ class LazyGroup(click.Group):
         if cmd_name not in COMMANDS:
             return None
         command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
-        return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        try:
-            return super().resolve_command(ctx, args)
-        except click.UsageError as error:
-            names = self.list_commands(ctx)
-            near = get_close_matches(args[0].casefold(), names, n=1)
-            told = Said(
-                "no such command {typed}; did you mean {near}?"
-                if near
-                else "no such command {typed}; there are {names}",
-                typed=Verbatim(args[0]),
-                near="".join(near),
-                names=FactList(names),
-            )
-            raise click.UsageError(told, ctx) from error
+        return set_help_page(command)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

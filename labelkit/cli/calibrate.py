@@ -40,21 +40,34 @@ COMMAND = "calibrate"
     metavar="FILE", help="The maker's file; printers.toml is kept beside it.",
 )  # fmt: skip
 @click.option(
-    "--across", type=parse_length_option, help="Measured from cross to cross along the foot."
+    "--across",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help="Measured from cross to cross along the foot.",
 )
-@click.option("--up", type=parse_length_option, help="Measured from cross to cross along the left.")
+@click.option(
+    "--up",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help="Measured from cross to cross along the left.",
+)
 @click.option(
     "--left",
     type=parse_length_option,
+    metavar="LENGTH",
     help="Measured from the left edge of the paper to the cross.",
 )
 @click.option(
     "--foot",
     type=parse_length_option,
+    metavar="LENGTH",
     help="Measured from the lower edge of the paper to the cross.",
 )
 @click.option(
-    "--edge", type=parse_length_option, help="Smallest step that printed on all four edges."
+    "--edge",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help="Smallest step that printed on all four edges.",
 )
 def command(page: str, target: Path | None, printer: str | None, maker: Path, **given: Any) -> None:
     """Measure a printer's offset and scale once, and print true ever after.

@@ -55,7 +55,7 @@ NO_BREAK = "\u00a0"
 @click.command("declare")
 @click.argument("recipe", type=click.Path(path_type=Path), metavar="RECIPE.toml")
 @click.option(
-    "--region", "regions", multiple=True,
+    "--region", "regions", multiple=True, metavar="CODE",
     help="Region code; those of maker.toml beside the recipe, or CA, unless given. Repeat it.",
 )  # fmt: skip
 @click.option("--style", type=click.Choice(["formed", "added"]), help="Which substances are named.")
@@ -63,7 +63,10 @@ NO_BREAK = "\u00a0"
 @click.option(
     "--on", type=parse_day_option, metavar=AS_WRITTEN, help="Day of sale; today unless given."
 )
-@click.option("--format", "form", type=click.Choice(["text", "json", "csv"]), default="text")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "csv"]), default="text",
+    help="How to print the list.",
+)  # fmt: skip
 @click.pass_context
 def command(
     context: click.Context,

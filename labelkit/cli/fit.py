@@ -15,7 +15,6 @@ from labelkit.common.messages import FactList, Said, Term, make_number
 if TYPE_CHECKING:
     from labelkit.checks.smallest_trim import SmallestTrims
     from labelkit.compose.job import Job
-    from labelkit.order.label import Trim
     from labelkit.order.stock import Stock
     from labelkit.rules.findings import Finding
 
@@ -71,6 +70,8 @@ def _describe_stock(
     job: Job, stock: Stock, problem: FitError | tuple[Finding, ...] | None
 ) -> Iterator[Said]:
     """Whether the label can be legal on a stock, and what stands against it."""
+    from labelkit.order.label import describe_trim
+
     # What does not fit may be held up by the layout alone: the law is then not to be blamed.
     verdict = Said("can be legal") if problem is None else Said("cannot be legal")
     if isinstance(problem, FitError):
@@ -79,7 +80,7 @@ def _describe_stock(
         "The label {verdict} on this stock: {stock}"
         if stock.ready_cut
         else "The label, cut to {trim}, {verdict} on this stock: {stock}",
-        trim=_format_trim_size(job.spec.trim),
+        trim=describe_trim(job.spec.trim),
         verdict=verdict,
         stock=Term("stock", stock.title),
     )
@@ -97,6 +98,7 @@ def _describe_finding(finding: Finding) -> Said:
 
 
 def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
+    from labelkit.order.label import describe_trim
     from labelkit.order.layout import READABLE_MM
     from labelkit.rules.label import name_element
 
@@ -112,8 +114,8 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
     else:
         yield Said(
             "Smallest trim in these proportions: {trim} (now {own})",
-            trim=_format_trim_size(result.trim),
-            own=_format_trim_size(own),
+            trim=describe_trim(result.trim),
+            own=describe_trim(own),
         )
         if result.readable == result.trim:
             yield Said(
@@ -125,7 +127,7 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
                 "Smallest trim on which every letter is {least} mm tall or more, which most people"
                 " read: {trim}",
                 least=make_number(READABLE_MM),
-                trim=_format_trim_size(result.readable),
+                trim=describe_trim(result.readable),
             )
     if result.lowest is not None:
         yield Said(
@@ -142,7 +144,7 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
             guest=result.guest,
             element=name_element(result.element),
             panel=panel,
-            trim=_format_trim_size(result.without),
+            trim=describe_trim(result.without),
         )
     elif result.panel:
         yield Said(
@@ -158,17 +160,13 @@ def _describe_smallest(job: Job, result: SmallestTrims) -> Iterator[Said]:
             yield Said(
                 "The {panel} keeps the trim of its own: {trim}.",
                 panel=other,
-                trim=_format_trim_size(job.spec.second.trim),
+                trim=describe_trim(job.spec.second.trim),
             )
     if result.ways:
         yield Said("What would make it smaller:")
         for way in result.ways:
-            yield Said("  {trim}  {what}", trim=_format_trim_size(way.trim), what=way.what)
+            yield Said("  {trim}  {what}", trim=describe_trim(way.trim), what=way.what)
     if result.always:
         yield Said("Whatever the size, this fails:")
         for finding in result.always:
             yield Said("  {rule}: {message}", rule=finding.rule, message=finding.message)
-
-
-def _format_trim_size(trim: Trim) -> str:
-    return f"{round(trim.width_mm, 1):g} x {round(trim.height_mm, 1):g} mm"

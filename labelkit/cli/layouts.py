@@ -7,9 +7,10 @@ from pathlib import Path
 import click
 
 from labelkit.cli.targets import make_file_type
-from labelkit.cli.voice import say
+from labelkit.cli.usage import CommandGroup
+from labelkit.cli.voice import say, speak
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import Said
+from labelkit.common.messages import Said, Term
 
 OWN = """# My own design: what differs from {title}; all else stays as it is there.
 # In label.toml: layout = "{file}"
@@ -52,7 +53,9 @@ title = "{own}"
 """
 
 
-@click.group("layouts", invoke_without_command=True, epilog="Example: labelkit layouts")
+@click.group(
+    "layouts", cls=CommandGroup, invoke_without_command=True, epilog="Example: labelkit layouts"
+)
 @click.pass_context
 def command(context: click.Context) -> None:
     """List the designs: name, and what it looks like and is for.
@@ -65,7 +68,7 @@ def command(context: click.Context) -> None:
         layouts = list_layouts()
         width = max(len(layout.name) for layout in layouts)
         for layout in layouts:
-            click.echo(f"{layout.name.ljust(width)}  {layout.about}")
+            click.echo(f"{layout.name.ljust(width)}  {speak(Term('', layout.about))}")
 
 
 @command.command(
@@ -91,11 +94,11 @@ def show(label: Path, target: Path, quick: bool) -> None:
     trials = []
     for trial in try_layouts(job, layouts, smallest=not quick):
         trials.append(trial)
-        said = "; ".join(filter(None, (trial.verdict, trial.smallest_text)))
+        said = "; ".join(map(speak, filter(None, (trial.verdict, trial.smallest_text))))
         click.echo(f"{trial.job.layout.name.ljust(width)}  {said}")
     title = job.spec.event.names.get("") or next(iter(job.spec.event.names.values()))
     make_folder(target.parent)
-    write_files({target: _as_asked(draw_layout_sheet(trials, title), target)})
+    write_files({target: _as_asked(draw_layout_sheet(trials, title, speak), target)})
     click.echo(str(target))
 
 
@@ -117,9 +120,9 @@ def specimen(label: Path, target: Path) -> None:
     job = prepare_job(label)
     trials = list(try_specimen(job))
     for trial in trials:
-        click.echo(f"{trial.trim_text}: {trial.verdict}")
+        say(Said("{trim}: {verdict}", trim=trial.trim_text, verdict=trial.verdict))
     make_folder(target.parent)
-    write_files({target: _as_asked(draw_specimen(trials, job.layout.title), target)})
+    write_files({target: _as_asked(draw_specimen(trials, job.layout.title, speak), target)})
     click.echo(str(target))
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import click
 
-from labelkit.cli.voice import speak
+from labelkit.cli.usage import describe_usage_error
+from labelkit.cli.voice import complain, speak
 from labelkit.common.messages import Said, Verbatim
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
@@ -25,9 +26,16 @@ def parse_length_option(text: str) -> Decimal:
 
 
 def ask_value(question: Said, option: str, kind: Any, default: Any = None) -> Any:
-    """The answer to a question, as ``kind`` reads it; click.UsageError where nobody answers."""
+    """The answer to a question, as ``kind`` reads it, asked again until it can be read;
+    click.UsageError where nobody answers."""
+    read = click.types.convert_type(kind)
     try:
-        return click.prompt(speak(question), type=kind, default=default)
+        while True:
+            answer = click.prompt(speak(question), default, type=kind, value_proc=str)
+            try:
+                return read.convert(answer, None, None)
+            except click.UsageError as error:
+                complain(describe_usage_error(error))
     except click.Abort as error:
         if not isinstance(error.__context__, EOFError):
             raise

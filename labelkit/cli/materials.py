@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from labelkit.formula.materials import Material
 
 _MOST_NOTED = 8
+_SOURCE = "material source"
+"""The kind of name that catalogues know the sources of materials' figures as."""
 _HEADINGS = {
     "triglyceride": Said("Fats and oils"),
     "free acid": Said("Fatty acids and rosin"),
@@ -31,7 +33,10 @@ _HEADINGS = {
 
 @click.command("materials", epilog="Example: labelkit materials clay")
 @click.argument("word", required=False, default="")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text",
+    help="How to print the list.",
+)  # fmt: skip
 def command(word: str, form: str) -> None:
     """List the materials a recipe may name; with WORD, those it may stand for or that have it in a
     name.
@@ -110,7 +115,7 @@ def _format_text(rows: Sequence[Material]) -> Iterator[str]:
 def _list_notes(row: Material) -> Iterator[Fact]:
     """What is said of a material besides, and what to ask of its supplier."""
     if row.note:
-        yield Fact(row.note)
+        yield Term("material note", row.note)
     if row.water.high or row.fat.high:
         yield Said(
             "{low}-{high} % water, {least}-{most} % fat ({fat}); {source}"
@@ -121,7 +126,7 @@ def _list_notes(row: Material) -> Iterator[Fact]:
             least=Number(row.fat.low),
             most=Number(row.fat.high),
             fat=Term("material", row.fat_material),
-            source=row.source or Said("from memory"),
+            source=Term(_SOURCE, row.source) if row.source else Said("from memory"),
         )
     if row.usual_allergens:
         yield Said(

@@ -24,6 +24,7 @@ NOT_RECORDED = Said(
     " it was poured already, say when with --poured"
 )
 PAGES = ("workshop", "batch", "cost", "quote")
+PRIVATE = 0o600
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
 """How the file of each format may end."""
 
@@ -35,7 +36,10 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
 @click.argument(
     "labels", type=click.Path(path_type=Path), metavar="LABEL.toml...", nargs=-1, required=True
 )
-@click.option("--region", "regions", multiple=True, help="Region code instead of the label's own.")
+@click.option(
+    "--region", "regions", multiple=True, metavar="CODE",
+    help="For this region instead of the label's own (CA, US, BE ...); may be given again.",
+)  # fmt: skip
 @click.option(
     "--format", "form", type=click.Choice(list(_ENDINGS)),
     help="How to print the plan; unless given, as the name after --out ends, else as text.",
@@ -124,37 +128,53 @@ def command(
         read_weights(weights) if weights else (),
         poured,
     )
-    if not record:
-        _write_plan(plan, form, target, pages, language, ics)
-    elif plan.withholds_masses:
-        _write_plan(plan, form, target, pages, language, ics)
-        say(Said("{label}: {told}", label=label, told=NOT_RECORDED), err=True)
+    wanted = WantedPlan(form, target, pages, language, ics)
+    if record and not plan.withholds_masses:
+        _record_plan(plan, wanted)
     else:
-        _record_plan(plan, form, target, pages, language, ics)
+        _show_plan(plan, _write_files(plan, wanted), wanted)
+        if record:
+            say(Said("{label}: {told}", label=label, told=NOT_RECORDED), err=True)
     return ExitCode.OK if plan.can_be_kept else ExitCode.FINDINGS
 
 
-def _record_plan(
-    plan: Plan,
-    form: str,
-    target: Path | None,
-    pages: tuple[str, ...],
-    language: str | None,
-    ics: Path | None,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class WantedPlan:
+    """How a plan is to be given."""
+
+    form: str
+    target: Path | None
+    """None: it is shown."""
+    pages: tuple[str, ...]
+    """Of a PDF; all where empty."""
+    language: str | None
+    ics: Path | None
+
+
+def _record_plan(plan: Plan, wanted: WantedPlan) -> None:
     """Keeps the batch and writes the plan of what was kept, both or neither; then says so."""
     from labelkit.cli.trace import describe_outcome
+    from labelkit.order.maker import trace_path_of
     from labelkit.plan import trace
     from labelkit.plan.order_plan import plan_from_record
 
-    file = trace.trace_path_of(plan.job.spec.maker.path)
+    file = trace_path_of(plan.job.spec.maker.path)
     inputs = plan.job.order.inputs
     with trace.stage_record(file, plan.record(), plan.on, inputs) as outcome:
         kept = plan_from_record(plan, outcome.entry)
-        made = _write_files(kept, form, target, pages, language, ics)
+        made = _write_files(kept, wanted)
     for line in describe_outcome(outcome):
         say(Said("{file}: {line}", file=file, line=line), err=True)
-    _show_plan(kept, made, target, language)
+    if outcome.new and plan.spec.customer is not None:
+        say(
+            Said(
+                "your customer's name, address and telephone stand in {label} alone, for a recall's"
+                " letters: to remove them take [plan.customer] out of it",
+                label=format_path(plan.job.spec.path),
+            ),
+            err=True,
+        )
+    _show_plan(kept, made, wanted)
 
 
 def _print_shared_calendar(
@@ -211,45 +231,42 @@ class WrittenPlan:
     told: tuple[Said, ...]
 
 
-def _write_plan(
-    plan: Plan,
-    form: str,
-    target: Path | None,
-    pages: tuple[str, ...],
-    language: str | None,
-    ics: Path | None,
-) -> None:
-    _show_plan(plan, _write_files(plan, form, target, pages, language, ics), target, language)
-
-
-def _write_files(
-    plan: Plan,
-    form: str,
-    target: Path | None,
-    pages: tuple[str, ...],
-    language: str | None,
-    ics: Path | None,
-) -> WrittenPlan:
+def _write_files(plan: Plan, wanted: WantedPlan) -> WrittenPlan:
     """Everything is made before anything is written."""
     from labelkit.common.journal import write_outputs
     from labelkit.job.work import describe_work
 
-    made = _render_plan(plan, form, pages, language)
-    files: dict[Path, bytes] = {} if target is None else {target: made}
-    if ics is not None:
+    made = _render_plan(plan, wanted)
+    files: dict[Path, bytes] = {} if wanted.target is None else {wanted.target: made}
+    if (ics := wanted.ics) is not None:
         from labelkit.report.plan_calendar import format_plan_ics
 
         if ics in files:
             raise InputError(
                 "--ics", "", str(ics), Said("is the file of --out; give it another name")
             )
-        files[ics] = format_plan_ics(plan, language).encode()
+        files[ics] = format_plan_ics(plan, wanted.language).encode()
     work = describe_work(COMMAND, plan.job.order, plan.order_code)
     told = write_outputs(files, work) if files else ()
+    if wanted.target is not None and wanted.form == "pdf" and _names_customer(plan, wanted.pages):
+        told = (*told, _keep_private(wanted.target))
     return WrittenPlan(made, tuple(files), told)
 
 
-def _show_plan(plan: Plan, made: WrittenPlan, target: Path | None, language: str | None) -> None:
+def _names_customer(plan: Plan, pages: tuple[str, ...]) -> bool:
+    """Whether a plan on paper names who ordered: its quote alone does."""
+    quoted = "quote" in pages or (not pages and plan.can_be_quoted)
+    return quoted and plan.spec.customer is not None
+
+
+def _keep_private(path: Path) -> Said:
+    """Only its owner may read a file; says what it holds."""
+    path.chmod(PRIVATE)
+    return Said("{path} names your customer, and only you can read it", path=format_path(path))
+
+
+def _show_plan(plan: Plan, made: WrittenPlan, wanted: WantedPlan) -> None:
+    target, language = wanted.target, wanted.language
     if target is None:
         click.echo(made.text.decode(), nl=False)
     for path in made.files:
@@ -263,12 +280,13 @@ def _show_plan(plan: Plan, made: WrittenPlan, target: Path | None, language: str
         say(line, err=True)
 
 
-def _render_plan(plan: Plan, form: str, pages: tuple[str, ...], language: str | None) -> bytes:
+def _render_plan(plan: Plan, wanted: WantedPlan) -> bytes:
+    form, language = wanted.form, wanted.language
     if form == "pdf":
         from labelkit.report.plan_pdf import draw_plan_pdf
 
         made = [page for page in PAGES if page != "quote" or plan.can_be_quoted]
-        return draw_plan_pdf(plan, language, pages or made)
+        return draw_plan_pdf(plan, language, wanted.pages or made)
     if form == "json":
         from labelkit.report.plan_json import format_plan_json
 

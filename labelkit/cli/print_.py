@@ -25,7 +25,10 @@ from labelkit.common.messages import Said
     metavar="FILE", help="The maker's file; printers.toml is kept beside it.",
 )  # fmt: skip
 @click.option("--queue", default="", metavar="NAME", help="Print queue, if not the default one.")
-@click.option("--copies", type=click.IntRange(1, 999), default=1, show_default=True)
+@click.option(
+    "--copies", type=click.IntRange(1, 999), default=1, show_default=True, metavar="N",
+    help="How often each page is printed.",
+)  # fmt: skip
 @click.option(
     "--two-sided", type=click.Choice(["long", "short"]), default=None,
     help="Print on both sides, turned on this edge of the page.",

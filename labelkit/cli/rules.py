@@ -11,6 +11,7 @@ from textwrap import fill, shorten
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
+from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import get_language, say
 from labelkit.common.errors import ExitCode, InputError
 from labelkit.common.messages import FactList, Said
@@ -37,6 +38,7 @@ def _parse_day_or_today(text: str) -> dt.date:
 
 @click.group(
     "rules",
+    cls=CommandGroup,
     invoke_without_command=True,
     epilog="Examples: labelkit rules --region BE --element ingredients;"
     " labelkit rules show CA-QUANTITY-FIGURE-HEIGHT",

@@ -33,9 +33,10 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
     help="Only the labels of guests whose name was corrected or added since the last sheets.",
 )  # fmt: skip
 @click.option(
-    "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
+    "--start", type=click.IntRange(1, 100_000), default=None, metavar="N",
     help="First free position on a part-used sheet of ready-cut labels, counted in rows from the"
-    " top left. Front and back each begin on such a sheet.",
+    " top left. Front and back each begin on such a sheet. Of a roll: the first label that is left,"
+    " counted from its beginning; the back's follow the front's.",
 )  # fmt: skip
 @click.option(
     "--skip", type=click.IntRange(1, 10_000), multiple=True, metavar="N",

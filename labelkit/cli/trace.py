@@ -13,7 +13,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
-from labelkit.common.messages import NOTHING, Day, FactList, Said, count_things
+from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things
 from labelkit.common.quantity import round_grams
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     "--on",
     type=parse_day_option,
     metavar=AS_WRITTEN,
-    help="With --withdraw: the day; today unless given.",
+    help="With --withdraw or --letters: the day; today unless given.",
 )
 @click.option(
     "--letters", type=click.Path(path_type=Path), metavar="FOLDER",
@@ -69,13 +69,14 @@ def command(
     Exit code 1: the search is not complete; a record or a folder could not be read, or a batch is
     missing that the journal says was recorded. More events may have used the lot.
     """
+    from labelkit.order.maker import trace_path_of
     from labelkit.plan import trace
     from labelkit.plan.recall import recall_lot
 
-    path = trace.trace_path_of(maker)
+    path = trace_path_of(maker)
     if everything == bool(lot):
         raise click.UsageError(Said("expected a LOT, or --list for everything"))
-    if not withdraw and (event or reason or on):
+    if not withdraw and (event or reason or (on and letters is None)):
         raise click.UsageError(Said("--event, --reason and --on are for --withdraw"))
     if withdraw:
         if not lot:
@@ -99,16 +100,18 @@ def command(
     if form == "json":
         click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
     else:
+        if lot:
+            say_all(_describe_supplier(lot, maker))
         for line in _describe_lot(lot, done, path) if lot else _list_batches(done, path):
             say(line)
     for line in _describe_search(path, done):
         say(line, err=True)
     if letters is not None and lot:
-        _write_letters(letters, done, lot)
+        _write_letters(letters, done, lot, on or dt.date.today())
     return ExitCode.OK if done.complete else ExitCode.FINDINGS
 
 
-def _write_letters(folder: Path, done: Recall, lot: str) -> None:
+def _write_letters(folder: Path, done: Recall, lot: str, on: dt.date) -> None:
     """A letter for each order that used exactly this lot, and the list of customers; they are
     private, and where they lie and how they go is told."""
     from labelkit.common.errors import InputError, format_path
@@ -134,7 +137,7 @@ def _write_letters(folder: Path, done: Recall, lot: str) -> None:
                     Said("no letter for {label}: {reason}", label=label, reason=error.expected)
                 )
                 continue
-            made.append(make_recall_letter(spec, state.record))
+            made.append(make_recall_letter(spec, state.record, on))
     folder.mkdir(mode=0o700, parents=True)
     folder.chmod(0o700)
     files = {
@@ -195,6 +198,26 @@ def _describe_lot(lot: str, done: Recall, path: Path) -> Iterator[Said]:
             lot=lot.strip(),
         )
         yield from near
+
+
+def _describe_supplier(lot: str, maker: Path) -> Iterator[Said]:
+    """Who sent a lot, as the shelf beside the maker's file knows it."""
+    from labelkit.order.shelf import path_of_shelf, read_shelf
+    from labelkit.plan.lotcode import LotMatch, match_lots
+
+    shelf = read_shelf(path_of_shelf(maker))
+    for item in shelf.items if shelf else ():
+        for one in item.lots:
+            if match_lots(one.lot, lot) is LotMatch.EXACT and item.supplier:
+                yield Said(
+                    "Lot {lot} is {item} of {supplier}, received {day}."
+                    if one.received
+                    else "Lot {lot} is {item} of {supplier}.",
+                    lot=one.lot,
+                    item=item.item,
+                    supplier=item.supplier,
+                    day=Day(one.received) if one.received else "",
+                )
 
 
 def _describe_matches(lot: str, done: Recall, path: Path, match: LotMatch) -> Iterator[Said]:
@@ -371,7 +394,7 @@ def _describe_batch(state: RecordedState, lot: str) -> Iterator[Said]:
             yield Said(
                 "    {mass} g of {name}, lot {lots}",
                 mass=round_grams(material.mass_g),
-                name=material.name,
+                name=Term("material", material.name),
                 lots=FactList(material.lots),
             )
     for sent in entry.sent:

@@ -7,10 +7,12 @@ in the maker's language like any other; one that is worded otherwise stays as it
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 
 import click
 
-from labelkit.common.messages import FactList, Said
+from labelkit.cli.help_page import say_placeholders
+from labelkit.common.messages import FactList, Said, Verbatim
 
 TEMPLATES = (
     "Missing argument {name}.",
@@ -28,6 +30,28 @@ TEMPLATES = (
     "Got unexpected extra arguments ({value})",
 )
 """Its wording, the more particular first."""
+
+
+class CommandGroup(click.Group):
+    """A group that says which commands there are where it has none of a name."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            names = self.list_commands(ctx)
+            near = get_close_matches(args[0].casefold(), names, n=1)
+            told = Said(
+                "no such command {typed}; did you mean {near}?"
+                if near
+                else "no such command {typed}; there are {names}",
+                typed=Verbatim(args[0]),
+                near="".join(near),
+                names=FactList(names),
+            )
+            raise click.UsageError(told, ctx) from error
 
 
 def describe_usage_error(error: click.ClickException) -> Said:
@@ -53,5 +77,8 @@ def _read(message: str, end: str = "") -> Said:
     for template in TEMPLATES:
         pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>.+)", re.escape(template))
         if found := re.fullmatch(pattern, message):
-            return Said(template.removesuffix(end), **found.groupdict())
+            facts = found.groupdict()
+            if "name" in facts:
+                facts["name"] = say_placeholders(facts["name"])
+            return Said(template.removesuffix(end), **facts)
     return Said(message.removesuffix(end))

@@ -35,6 +35,7 @@ _ARGUMENTS: ContextVar[tuple[str, ...]] = ContextVar("arguments", default=())
 def set_arguments(arguments: Sequence[str]) -> None:
     """Keeps the command line whose maker is spoken to from now on."""
     _ARGUMENTS.set(tuple(arguments))
+    find_language.cache_clear()  # the same files may say something else by now
 
 
 def say(told: Said, *, err: bool = False) -> None:
@@ -72,9 +73,8 @@ def speak(told: str) -> str:
 @lru_cache(maxsize=1)
 def find_language(arguments: tuple[str, ...]) -> str:
     """The language of who typed a command line: one that labelkit has words in."""
-    known = _list_known_languages()
     wanted = [*_list_asked(arguments), *_list_stated(arguments), _find_system_language()]
-    return next((code for code in wanted if code in known), SOURCE)
+    return next((c for c in wanted if c and (c == SOURCE or c in _list_known_languages())), SOURCE)
 
 
 def _list_known_languages() -> tuple[str, ...]:
@@ -113,4 +113,5 @@ def _read_text(path: Path) -> str:
 
 def _find_system_language() -> str:
     stated = next((value for name in _SYSTEM if (value := os.environ.get(name))), "")
-    return (stated or locale.getlocale()[0] or "")[:2].lower()
+    code = (stated or locale.getlocale()[0] or "")[:2].lower()
+    return code if code.isalpha() else ""  # "C.UTF-8" names no language

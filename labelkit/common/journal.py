@@ -440,6 +440,36 @@ def note_work(work: Work) -> None:
             raise make_write_error(journal.path, error) from error
 
 
+def note_changes(work: Work, before: Mapping[Path, bytes | None]) -> None:
+    """Adds a line about files that were changed step by step, so that all of it can be taken back:
+    ``before`` is what stood in each at the beginning (None: it was not there)."""
+    if work.workshop is None:
+        return
+    journal = Journal(work.workshop)
+    with lock_journal(journal, work.command) as reason, hold_off_signals():
+        former = {hashlib.sha256(data).hexdigest(): data for data in before.values() if data}
+        was = {path: hashlib.sha256(data).hexdigest() if data else ""
+               for path, data in before.items()}  # fmt: skip
+        now = {path: _compute_digest_if_there(path) for path in before}
+        name = journal.name_file
+        files = tuple(
+            FileWritten(name(path), now[path], was[path])
+            for path in before
+            if now[path] != was[path]
+        )
+        if reason or not files:
+            return
+        try:
+            journal.replaced.mkdir(exist_ok=True)
+            for digest, data in former.items():
+                (journal.replaced / digest).write_bytes(data)
+            sync_folder(journal.replaced)
+            journal.append(JournalEntry(0, "", work.command, files=files))
+        except OSError as error:
+            raise make_write_error(journal.path, error) from error
+        journal.drop_replaced(former)
+
+
 # -- taking back -----------------------------------------------------------------------------------
 
 

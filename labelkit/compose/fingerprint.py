@@ -192,14 +192,19 @@ def _keep_design_of_trim(plan: PanelLayout, trim: Trim) -> PanelLayout:
 def _list_placed_elements(plan: PanelLayout, words: Wordings, layout: Layout) -> list[str]:
     """The elements that have words and a place: a block of their own, another's text, or a
     drawing."""
+    drawn = {layout.ornaments[name].lettering for name in list_drawings(plan)}
+    named = list_named_elements(plan) | {one.element for one in drawn if one}
+    return sorted(named & words.keys())
+
+
+def list_named_elements(plan: PanelLayout) -> set[str]:
+    """The elements of a panel's blocks: their own, and those that another's text names."""
     texts = [name for block in plan.blocks for name in re.findall(r"[a-z_]+", block.text)]
-    named = {name.replace("_", "-") for name in texts}
     own = {name for block in plan.blocks for name in (block.element, block.run_in)}
-    drawn = {layout.ornaments[name].lettering for name in _list_drawings(plan)}
-    return sorted((named | own | {one.element for one in drawn if one}) & words.keys())
+    return own | {name.replace("_", "-") for name in texts}
 
 
-def _list_drawings(plan: PanelLayout) -> set[str]:
+def list_drawings(plan: PanelLayout) -> set[str]:
     """The names of the ornaments that a panel's design uses."""
     found = {block.ornament for block in plan.blocks} | {art.ornament for art in plan.art}
     found |= {block.beside for block in plan.blocks} | {one.letters for one in plan.surrounds}
@@ -210,7 +215,7 @@ def _digest_design(layout: Layout, plan: PanelLayout, seed: int | None) -> str:
     """A digest of a panel's design, with the faces and drawings it uses."""
     blocks = plan.blocks
     faces = {name for block in blocks for name in (block.face, block.run_in_face)}
-    drawings = _list_drawings(plan)
+    drawings = list_drawings(plan)
     lettered = (layout.ornaments[name].lettering for name in drawings)
     faces |= {one.face for one in lettered if one}
     sizes = {block.size for block in blocks}

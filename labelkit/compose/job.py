@@ -247,8 +247,10 @@ class Job:
         front = piece.find_strip("front")
         if front is None:
             return facts
-        sides = (Decimal(str(round(side, 2))) for side in (front.box.width_mm, front.box.height_mm))
-        face = PackageFace(*sides)
+        width, height = (
+            Decimal(str(round(side, 2))) for side in (front.box.width_mm, front.box.height_mm)
+        )
+        face = PackageFace(width, height)
         return replace(facts, face=max(facts.face, face, key=lambda one: one.area_cm2))
 
     def _find_floors(self, facts: Facts) -> rules.Floors:

@@ -1,7 +1,7 @@
 """Panels that were composed a moment ago: an edit of the front leaves the back as it is.
 
-A panel depends on its layout, trim and floors, on the words of its own blocks, and on which others
-there are; while all of that is equal it need not be set again.
+A panel depends on its own design and the ornaments in it, on trim and floors, on the words of its
+own blocks, and on which others there are; while all of that is equal it need not be set again.
 """
 
 from __future__ import annotations
@@ -13,12 +13,15 @@ from typing import Any
 
 from labelkit.common.errors import FitError
 from labelkit.compose.element_words import Wordings
+from labelkit.compose.fingerprint import list_drawings, list_named_elements
+from labelkit.compose.ornament.figures import FIGURES
 from labelkit.compose.panel import ComposedPanel, compose_panel
 from labelkit.order.label import Trim
-from labelkit.order.layout import Layout, PanelLayout
+from labelkit.order.layout import Layout, OrnamentSpec, PanelLayout
 from labelkit.rules import Floors
 
-MOST_KEPT = 24
+MOST_KEPT = 96
+"""A label's sides in each of the designs, and a few more."""
 _KEPT: deque[tuple[tuple[Any, ...], ComposedPanel | FitError]] = deque(maxlen=MOST_KEPT)
 _LOCK = Lock()
 
@@ -27,14 +30,20 @@ def compose_panel_once(
     name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim, **more: Any
 ) -> ComposedPanel:
     """``compose_panel``, remembered by equal inputs; FitError likewise."""
-    used = _pick_used_words(layout.panel(name), words)
+    plan = layout.panel(name)
+    names = list_drawings(plan) | {block.instead_of for block in plan.blocks}
+    shown = {name: drawn for name, drawn in layout.ornaments.items() if name in names}
+    design = replace(layout, panels={name: plan}, ornaments=shown)
+    if not _is_grown(plan, shown):
+        more["seed"] = 0
     # The quick ones first: most of what is kept differs in them.
-    inputs = (name, trim, used, frozenset(words), more, floors, layout)
+    inputs = (name, trim, _pick_used_words(plan, shown, words), frozenset(words), more, floors,
+              design)  # fmt: skip
     with _LOCK:
         found = next((made for kept, made in _KEPT if kept == inputs), None)
     if found is None:
         try:
-            found = compose_panel(name, layout, words, floors, trim, **more)
+            found = compose_panel(name, design, words, floors, trim, **more)
         except FitError as error:
             found = error
         with _LOCK:
@@ -44,9 +53,18 @@ def compose_panel_once(
     return found
 
 
-def _pick_used_words(plan: PanelLayout, words: Wordings) -> dict[str, Any]:
-    """The words of a plan's blocks; all where a block is made of several."""
-    if any(block.text for block in plan.blocks):
-        return dict(words)
-    elements = {name for block in plan.blocks for name in (block.element, block.run_in)}
+def _is_grown(plan: PanelLayout, ornaments: dict[str, OrnamentSpec]) -> bool:
+    """Whether an order's seed makes a difference to a panel."""
+    plants = (spec.growth for spec in ornaments.values())
+    return any(plant is not None and plant.kind not in FIGURES for plant in plants) or any(
+        not surround.letters for surround in plan.surrounds
+    )
+
+
+def _pick_used_words(
+    plan: PanelLayout, ornaments: dict[str, OrnamentSpec], words: Wordings
+) -> dict[str, Any]:
+    """The words of a plan's blocks and letterings."""
+    elements = list_named_elements(plan)
+    elements |= {one.lettering.element for one in ornaments.values() if one.lettering is not None}
     return {element: said for element, said in words.items() if element in elements}

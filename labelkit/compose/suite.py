@@ -186,7 +186,6 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
         _, lowest = min(piece.holes, key=lambda hole: hole[1])
         hole_foot = piece.height_mm - lowest + piece.hole_mm / 2 + HOLE_AIR_MM
         head = max(head, hole_foot - plan.margin_mm)
-    bare = {} if strip.says else {"art": (), "borders": (), "surrounds": ()}
     if not strip.says:  # an ornament by itself stands in the middle, whatever it is elsewhere
         blocks = tuple(
             replace(block, zone="middle", optional=False, above=0.0, picture="")
@@ -198,7 +197,7 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
     design = replace(
         plan, blocks=blocks, art=art, surrounds=surrounds, keep_clear_mm=(head, right, foot, left)
     )
-    return replace(design, **bare) if bare else design
+    return design if strip.says else replace(design, art=(), borders=(), surrounds=())
 
 
 def _is_said(ornament: str, layout: Layout, strip: Strip) -> bool:

@@ -19,8 +19,6 @@ from labelkit.desk.answers import find_code
 from labelkit.desk.asked import read_edits, read_upload
 from labelkit.desk.desk import Answer, describe_error
 from labelkit.desk.order_texts import Edit
-from labelkit.desk.plan_view import describe_plan, describe_recall, describe_recording
-from labelkit.desk.proof_page import make_proof_page
 from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
 from labelkit.formula.materials import load_materials
@@ -194,6 +192,8 @@ class Actions:
     # -- proof and approval
 
     def _make_proof(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        from labelkit.desk.proof_page import make_proof_page
+
         desk = self._place.desk(event)
         language = str(asked.get("language") or self._place.language)
 
@@ -323,6 +323,8 @@ class Actions:
     # -- plan and afterwards
 
     def _make_plan(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        from labelkit.desk.plan_view import describe_plan
+
         desk = self._place.desk(event)
         weights = [Decimal(str(one)) for one in asked.get("weights", ())]
         with desk.lock:
@@ -338,6 +340,8 @@ class Actions:
 
     def _record(self, event: str, asked: Mapping[str, Any]) -> Answer:
         """Keeps the batch with its lots; with a day, that it was poured then."""
+        from labelkit.desk.plan_view import describe_recording
+
         desk = self._place.desk(event)
         poured = dt.date.fromisoformat(asked["poured"]) if asked.get("poured") else None
         with desk.lock:
@@ -345,6 +349,8 @@ class Actions:
             return describe_recording(plan)
 
     def _recall(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        from labelkit.desk.plan_view import describe_recall
+
         desk = self._place.desk(event)
         return describe_recall(desk.texts.paths()["maker"], str(asked.get("lot", "")).strip())
 

@@ -17,8 +17,12 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
+from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
+from labelkit.job.missing import list_missing_elements, place_missing_words
+from labelkit.order.label import LabelSpec
+from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
 from labelkit.order.write_back import WriteBackError, read_values
 from labelkit.report.findings import (
@@ -47,6 +51,9 @@ class Desk:
         self.texts = OrderTexts(self.label)
         self._good: dict[str, bytes] = {}
         """The texts of the last time that nothing real was wrong with them."""
+        self._described: tuple[tuple[Any, ...], Answer] | None = None
+        """What was last told of an order, by the files it was read from: what is saved at a pause
+        was shown a moment before."""
 
     @property
     def say(self) -> Words:
@@ -121,24 +128,31 @@ class Desk:
         }
         if reading.order is None:
             if reading.trouble is not None:
-                answer["mistakes"].append({"file": "", "keys": [], "message": str(reading.trouble)})
+                answer["mistakes"].append(self._word_trouble(reading.trouble))
             return answer
-        try:
-            today = dt.date.today()
-            checked = labelkit.check(reading.order, today=today, with_ways_out=False)
-        except LabelkitError as error:
-            answer["mistakes"].append({"file": "", "keys": [], "message": str(error)})
-            return answer
-        answer.update(self._describe_checked(checked, reading))
-        return answer
+        today = dt.date.today()
+        marks = (reading.order.inputs, reading.ghosts, reading.whole, self.language, today,
+                 _find_mark(trace_path_of(reading.order.spec.maker.path)))  # fmt: skip
+        if self._described is None or self._described[0] != marks:
+            try:
+                checked = labelkit.check(reading.order, today=today, with_ways_out=False)
+            except LabelkitError as error:
+                answer["mistakes"].append(self._word_trouble(error))
+                return answer
+            self._described = (marks, self._describe_checked(checked, reading))
+        return {**answer, **self._described[1]}
 
     def _describe_checked(self, checked: Checked, reading: Reading) -> Answer:
         spec = checked.job.spec
         words = load_finding_words(spec.regions, self.language)
         ghosts = frozenset(_list_ghost_elements(reading))
+        lacking = {one.name: list_missing_elements(checked, one) for one in checked.panels}
+        panels = [_place_missing(checked, one, lacking[one.name], words) for one in checked.panels]
         return {
             "title": next(iter(spec.event.names.values()), ""),
-            "weekday": words.say.date(spec.event.date, "full"),
+            "weekday": ""
+            if ("label", ("event", "date")) in reading.ghosts
+            else words.say.date(spec.event.date, "full"),
             "languages": list(spec.languages),
             "soapColour": spec.product.soap_colour or "",
             "stockColour": checked.job.stock.colour or "",
@@ -146,9 +160,15 @@ class Desk:
             "layout": spec.layout,
             "labels": spec.event.labels,
             "guestNames": list(spec.event.guest_names[:1000]),
-            "panels": [self._describe_panel(panel, words, ghosts) for panel in checked.panels],
+            "panels": [
+                {
+                    **self._describe_panel(panel, words, ghosts),
+                    "lacking": {e: _name_element(e, words) for e in lacking[panel.name]},
+                }
+                for panel in panels
+            ],
             "findings": [
-                _describe_finding(finding, words, checked.panels)
+                _describe_finding(finding, words, panels, spec)
                 for finding in checked.report.findings
                 if finding.element not in ghosts  # of words that are not hers yet
             ],
@@ -172,6 +192,11 @@ class Desk:
         if panel.problem is not None:
             made["problem"] = _finish(words.speech.sentence(panel.problem.reason))
         return made
+
+    def _word_trouble(self, error: LabelkitError) -> Answer:
+        """What is no matter of one value."""
+        message = _finish(self._speech().sentence(error.told))
+        return {"file": "", "keys": [], "message": message, "blank": False, "where": ""}
 
     def _word_mistake(self, mistake: Mistake) -> Answer:
         if mistake.blank:
@@ -217,6 +242,15 @@ class Desk:
             return self.show()
 
 
+def _find_mark(path: Path) -> tuple[int, int]:
+    """Changes whenever a file is written; of one that is not there (0, 0)."""
+    try:
+        state = path.stat()
+    except OSError:
+        return 0, 0
+    return state.st_mtime_ns, state.st_size
+
+
 def _is_held(edit: Edit, reading: Reading, conflicts: Iterable[Any]) -> bool:
     """Whether an edit stays with the page: it cannot be read, or somebody else was there first."""
     if any(conflict.edit is edit for conflict in conflicts):
@@ -259,8 +293,23 @@ def _finish(sentence: str) -> str:
     return text if text.endswith((".", "!", "?", "…")) else f"{text}."
 
 
+def _place_missing(
+    checked: Checked, panel: CheckedPanel, lacking: Sequence[str], words: FindingWords
+) -> CheckedPanel:
+    """A panel with the names of what it lacks where the words would stand."""
+    if not lacking:
+        return panel
+    named = {element: _name_element(element, words) for element in lacking}
+    return place_missing_words(checked, panel, named)
+
+
+def _name_element(element: str, words: FindingWords) -> str:
+    named = words.speech.term("part", element)
+    return element.replace("-", " ") if named == element else named
+
+
 def _describe_finding(
-    finding: Finding, words: FindingWords, panels: Iterable[CheckedPanel]
+    finding: Finding, words: FindingWords, panels: Iterable[CheckedPanel], spec: LabelSpec
 ) -> Answer:
     told = words.of(finding)
     runs = {}
@@ -276,18 +325,21 @@ def _describe_finding(
         "panel": finding.panel,
         "panelName": told.panel,
         "element": finding.element,
-        "elementName": told.element,
+        "elementName": _name_element(finding.element, words) if finding.element else "",
         "message": told.message,
         "measured": told.measured,
-        "remedy": words.speech.sentence(finding.remedy),
+        "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
         "source": told.source,
-        "field": _locate_field(finding),
+        "field": _locate_field(finding, spec),
         "runs": runs,
     }
 
 
-def _locate_field(finding: Finding) -> list[Any]:
+def _locate_field(finding: Finding, spec: LabelSpec) -> list[Any]:
     """File and keys of the field that mends a finding; empty where it is no matter of one."""
+    side = spec.front if finding.panel == "front" else spec.back
+    if finding.element in side.leave_out:
+        return ["label", ["front" if side is spec.front else "back", "leave_out"]]
     key = find_field(finding).split(", ")[0] or _guess_field(finding)
     if not key:
         return []
@@ -355,4 +407,4 @@ def describe_error(error: LabelkitError, speech: Speech) -> Answer:
         }
     if isinstance(error, FitError):
         return {"error": _finish(speech.sentence(error.reason))}
-    return {"error": str(error)}
+    return {"error": _finish(speech.sentence(error.told))}

@@ -14,6 +14,7 @@ from typing import Any
 
 from labelkit.common.errors import InputError
 from labelkit.common.files import write_files
+from labelkit.common.journal import Work, find_workshop, note_changes
 from labelkit.common.locks import lock_folders
 from labelkit.common.messages import Said
 from labelkit.order.fields import Field, load_file_tables
@@ -201,6 +202,15 @@ class OrderTexts:
         self._put_back(self._opened, last)
         self._steps.clear()
         self._opened.clear()
+
+    def note_in_journal(self) -> None:
+        """Tells the workshop's journal what was changed since the opening, as one command's work:
+        ``labelkit undo`` takes it back as a whole. While the page is open its own steps do, as a
+        line for each pause in typing would bury what other commands made."""
+        with self.lock:
+            note_changes(Work("open", find_workshop(self.label.parent)), self._opened)
+            self._steps.clear()
+            self._opened.clear()
 
     def _put_back(
         self, old: Mapping[Path, bytes | None], known: Mapping[Path, bytes | None]

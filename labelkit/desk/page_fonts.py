@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import io
+from contextlib import suppress
 from functools import lru_cache
 
+import labelkit
+from labelkit.common.errors import InputError
+from labelkit.common.files import write_files
+from labelkit.typeset.derive import find_cache_folder
 from labelkit.typeset.faces import FaceRequest, load_face
 
 FONTS = {
@@ -21,7 +26,17 @@ _LETTERS = [
 
 @lru_cache(maxsize=8)
 def make_page_font(name: str) -> bytes:
-    """One of the fonts as WOFF."""
+    """One of the fonts as WOFF; made once, and kept with the others of the user's cache."""
+    kept = find_cache_folder() / f"page-{labelkit.__version__}-{name}"
+    with suppress(OSError):
+        return kept.read_bytes()
+    data = _subset_font(name)
+    with suppress(InputError):
+        write_files({kept: data})
+    return data
+
+
+def _subset_font(name: str) -> bytes:
     from fontTools.subset import Options, Subsetter, load_font, save_font
 
     options = Options(

@@ -5,6 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from labelkit.desk.rooms import name_fields
+from labelkit.desk.words import Words
+from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.recall import recall_lot
@@ -14,7 +17,7 @@ from labelkit.report.plan_view import word_plan
 
 def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
     """A plan's warnings and sections, worded."""
-    worded = word_plan(plan, language)
+    worded, say = word_plan(plan, language), Words(language)
     return {
         "title": worded.title,
         "asOf": worded.as_of,
@@ -22,7 +25,12 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
         "poured": plan.poured is not None,
         "kept": plan.can_be_kept,
         "warned": [
-            {"fails": one.fails, "text": one.text, "ways": list(one.ways)} for one in worded.warned
+            {
+                "fails": one.fails,
+                "text": name_fields(one.text, say),
+                "ways": [name_fields(way, say) for way in one.ways],
+            }
+            for one in worded.warned
         ],
         "sections": [_describe_section(section) for section in worded.sections],
     }
@@ -51,7 +59,7 @@ def _describe_section(section: PlanSection) -> dict[str, Any]:
 
 def describe_recording(plan: Plan) -> dict[str, Any]:
     """Records a batch; what was kept, and what is to be known of it."""
-    path = trace.trace_path_of(plan.job.spec.maker.path)
+    path = trace_path_of(plan.job.spec.maker.path)
     with trace.stage_record(path, plan.record(), plan.on) as outcome:
         entry = outcome.entry
         return {
@@ -65,7 +73,7 @@ def describe_recording(plan: Plan) -> dict[str, Any]:
 
 def describe_recall(maker: Path, lot: str) -> dict[str, Any]:
     """Every batch that used a lot, or every batch; InputError where there is no record."""
-    done = recall_lot(trace.trace_path_of(maker), lot)
+    done = recall_lot(trace_path_of(maker), lot)
     return {
         "found": [
             {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import astuple
@@ -11,7 +12,7 @@ from typing import Any
 
 from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.desk.words import Words
-from labelkit.order.fields import Field, FieldTable, load_file_tables
+from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
 
 
 @cache
@@ -119,3 +120,34 @@ def name_field(key: str, say: Words) -> str:
         last = key.rsplit(".", 1)[-1].replace("_", " ")
         named = last[:1].upper() + last[1:]
     return say(named)
+
+
+_IN_FILE = r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml)?"
+_LIST = re.compile(r"\[\[([\w.]+)\]\]" + _IN_FILE)
+
+
+def name_fields(sentence: str, say: Words) -> str:
+    """A sentence that names fields by their keys, as the files have them, with the names that they
+    have on the page."""
+    titles = {
+        group["list"].split(":")[1]: group["title"]
+        for room in load_rooms()["room"]
+        for group in room["group"]
+        if "list" in group
+    }
+
+    def name_list(found: re.Match[str]) -> str:
+        return _quote(say(titles[found[1]]), say) if found[1] in titles else found[0]
+
+    made = _LIST.sub(name_list, sentence)
+    for place in find_named_fields(made):
+        key = rf"(?<![\w.]){re.escape(place.key)}(?![\w.]*\w){_IN_FILE}"
+        made = re.sub(key, _quote(name_field(place.key, say), say), made)
+    if made == sentence:
+        return made
+    made = re.sub(r"(?<!\w)true(?!\w)", say("yes"), made)
+    return re.sub(r"(?<!\w)false(?!\w)", say("no"), made)
+
+
+def _quote(name: str, say: Words) -> str:
+    return f"«\u202f{name}\u202f»" if say.language == "fr" else f"“{name}”"

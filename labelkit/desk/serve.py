@@ -59,6 +59,7 @@ def serve_desk(
     try:
         server.run()
     finally:
+        place.close()
         with suppress(OSError):
             note.unlink()
 

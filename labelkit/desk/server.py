@@ -9,12 +9,14 @@ is refused by Origin and Sec-Fetch-Site, and only JSON is taken.
 from __future__ import annotations
 
 import hmac
+from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
 
 from flask import Flask, Response, abort, jsonify, request
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.messages import Said
 from labelkit.desk.actions import Actions
 from labelkit.desk.desk import describe_error
 from labelkit.desk.presence import Presence
@@ -144,16 +146,28 @@ def make_app(place: Workplace, token: str, port: int, presence: Presence) -> Fla
         found = actions.find(action)
         if found is None:
             abort(404)
+        speech = Speech(place.language, place.language)
         try:
-            return jsonify(found(event, asked))
+            return jsonify(speak_all(found(event, asked), speech))
         except LabelkitError as error:
-            return jsonify(describe_error(error, Speech(place.language, place.language))), 422
+            return jsonify(describe_error(error, speech)), 422
         except KeyError:
             abort(404)
         except (TypeError, ValueError):
             abort(400)
 
     return app
+
+
+def speak_all(answer: Any, speech: Speech) -> Any:
+    """An answer with every sentence of other rooms said in the language of the page."""
+    if isinstance(answer, Said):
+        return speech(answer)
+    if isinstance(answer, Mapping):
+        return {key: speak_all(one, speech) for key, one in answer.items()}
+    if isinstance(answer, list | tuple):
+        return [speak_all(one, speech) for one in answer]
+    return answer
 
 
 def _read_json() -> dict[str, Any]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from labelkit.common.errors import InputError
+from labelkit.common.errors import InputError, LabelkitError
 from labelkit.common.files import make_folder, write_files
 from labelkit.common.messages import Said
 from labelkit.desk.desk import Desk
@@ -114,6 +114,12 @@ class Workplace:
         make_folder(folder)
         write_files({folder / file: text.encode("utf-8") for file, text in made.items()})
         return name
+
+    def close(self) -> None:
+        """Tells the journal what was changed at every desk; what it cannot be told is let go."""
+        for desk in self._desks.values():
+            with suppress(LabelkitError):
+                desk.texts.note_in_journal()
 
     # -- what the page keeps
 

@@ -204,6 +204,7 @@ class _SmallerTrim:
     height_mm: float
     shape: str
     corner_mm: float
+    folds: tuple[Fold, ...] = ()
 
 
 def _suggest_smaller_trim(stock: Stock, die: ConvexRegion, trim: TrimSize) -> Said:

@@ -65,7 +65,7 @@ def make_starter_files(
 
 def name_maker_above(made: Mapping[str, str]) -> dict[str, str]:
     """The same files for a maker's file that stands in the folder above the label's."""
-    return {**made, "label.toml": _set_key(made["label.toml"], "maker", '"../maker.toml"')}
+    return {**made, "label.toml": set_key(made["label.toml"], "maker", '"../maker.toml"')}
 
 
 def _adapt_label_to_workshop(workshop: Workshop, text: str, asked: tuple[str, ...]) -> str:
@@ -73,9 +73,9 @@ def _adapt_label_to_workshop(workshop: Workshop, text: str, asked: tuple[str, ..
     regions = asked or workshop.regions or HOME
     text = _adapt_label(text, regions, workshop.country or _country_of_region(regions[0]))
     if asked and asked != workshop.regions:
-        instead = f"regions = {_format_array(regions)}  # instead of those of maker.toml"
-        text = _uncomment_key(text, "regions", instead)
-    return _set_key(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
+        instead = f"regions = {format_array(regions)}  # instead of those of maker.toml"
+        text = uncomment_key(text, "regions", instead)
+    return set_key(text, "maker", json.dumps(workshop.name, ensure_ascii=False))
 
 
 def _list_languages(asked: Sequence[str]) -> tuple[str, ...]:
@@ -101,33 +101,33 @@ def _adapt_maker(text: str, asked: Sequence[str]) -> str:
     country = _country_of_region(first)
     town = TOWNS.get(first, f"0000 Town, {find_country_name(country)}")
     stock = f"{find_usual_paper(first)}-plain"
-    text = _set_key(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
+    text = set_key(text, "address", f'["{BLANK} 1 Street", "{BLANK} {town}"]')
     made_in = f"{BLANK} where the soap is made, an ISO 3166 code such as {country}"
-    text = _set_key(text, "country", f'"{made_in}"')
-    text = _set_key(text, "stock", f'"{stock}"')
-    return _set_key(text, "regions", _format_array(asked))
+    text = set_key(text, "country", f'"{made_in}"')
+    text = set_key(text, "stock", f'"{stock}"')
+    return set_key(text, "regions", format_array(asked))
 
 
 def _adapt_label(text: str, asked: Sequence[str], country: str) -> str:
     languages = _list_languages(asked)
     soap = {tag: phrase.text for tag in languages if (phrase := list_set_phrases(tag).get("soap"))}
-    text = _set_key(text, "languages", _format_array(languages))
-    text = _set_key(text, "identity", _format_inline_table(soap))
+    text = set_key(text, "languages", format_array(languages))
+    text = set_key(text, "identity", format_inline_table(soap))
     for key, what in (("names", "The names"), ("scent", "Scent")):
-        text = _set_key(text, key, _format_inline_table(_make_blanks(what, languages)))
+        text = set_key(text, key, format_inline_table(_make_blanks(what, languages)))
     if len(asked) > 1:
-        text = _set_key(_set_key(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
+        text = set_key(set_key(text, "trim", ROOMY_TRIM), "package_face", ROOMY_FACE)
     back = []
     checks = [rule.check for rule in load_rules(asked)]
     if dated := [check.date_upto_months for check in checks if isinstance(check, Durability)]:
-        text = _uncomment_key(text, "durability_months", f"durability_months = {KEEPS}")
+        text = uncomment_key(text, "durability_months", f"durability_months = {KEEPS}")
         past = f'# Only where it keeps over {max(dated)} months: a period after opening, "12M".'
         back += [f"durability = {_format_durability_date(languages)}", past]
-        text = _uncomment_key(text, "durability", "")
+        text = uncomment_key(text, "durability", "")
     if any(is_abroad(country, code) for code in asked):
         made = _make_blanks(f"Made in {country_with_article(country)}", languages)
-        back.append(f"origin = {_format_inline_table(made)}")
-        text = _uncomment_key(text, "origin", "")
+        back.append(f"origin = {format_inline_table(made)}")
+        text = uncomment_key(text, "origin", "")
     if back:
         text = text.replace("# [back]\n", "\n".join(["[back]", *back, ""]), 1)
     return text
@@ -142,7 +142,7 @@ def _format_durability_date(languages: Sequence[str]) -> str:
     words = {
         tag: f"{BLANK} {p.text[:1].upper()}{p.text[1:]} {KEPT_TO}" for tag, p in known.items() if p
     }
-    return _format_inline_table(asked | words)
+    return format_inline_table(asked | words)
 
 
 def _make_blanks(what: str, languages: Sequence[str]) -> dict[str, str]:
@@ -156,22 +156,27 @@ def _make_blanks(what: str, languages: Sequence[str]) -> dict[str, str]:
     }
 
 
-def _format_inline_table(words: Mapping[str, str]) -> str:
+def format_inline_table(words: Mapping[str, str]) -> str:
     """Words by language, as an inline table of TOML."""
-    return "{ " + ", ".join(f'{tag} = "{text}"' for tag, text in words.items()) + " }"
+    return "{ " + ", ".join(f"{tag} = {quote_text(text)}" for tag, text in words.items()) + " }"
 
 
-def _format_array(items: Iterable[str]) -> str:
+def quote_text(text: str) -> str:
+    """A text as TOML writes it, in quotes."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
+
+
+def format_array(items: Iterable[str]) -> str:
     return "[" + ", ".join(f'"{item}"' for item in items) + "]"
 
 
-def _uncomment_key(text: str, key: str, line: str) -> str:
+def uncomment_key(text: str, key: str, line: str) -> str:
     """The text with a line in place of the one that shows a key as a comment; none for an empty."""
     before, after = re.split(rf"^# {key} = .*\n", text, maxsplit=1, flags=re.MULTILINE)
     return f"{before}{line}\n{after}" if line else before + after
 
 
-def _set_key(text: str, key: str, value: str) -> str:
+def set_key(text: str, key: str, value: str) -> str:
     """The text with another value for the first line that sets a key; its comment stays."""
     found = re.search(rf"^{key} = [^#\n]*?(?P<comment>\s+#.*)?$", text, re.MULTILINE)
     if found is None:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from labelkit import formula, rules
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
+from labelkit.checks.cutting import check_cutting
 from labelkit.checks.order import check_order
-from labelkit.checks.poured import check_poured
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
 from labelkit.common.errors import (
@@ -31,6 +31,7 @@ from labelkit.impose import count_labels_per_sheet
 from labelkit.job.suite_checks import check_suite, list_unfit_pieces, split_printed
 from labelkit.model.runs import Panel
 from labelkit.order.label import LabelSpec, Trim
+from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order, read_order
 from labelkit.order.recipe import Recipe
 from labelkit.order.stock import Stock
@@ -78,6 +79,14 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     return Job(order, declaration, facts, day, today)
 
 
+def set_on_stock(panel: Panel, made: Iterable[Panel]) -> Panel:
+    """A panel read from a file on the stock, and on the tint, of the order's own."""
+    for own in made:
+        if own.name == panel.name:
+            return replace(panel, background=own.background, stock_colour=own.stock_colour)
+    return panel
+
+
 def preflight_job(
     job: Job,
     panels: Iterable[Panel] | None = None,
@@ -95,10 +104,10 @@ def preflight_job(
         label, pieces = split_printed(panels, job.suite)
         report = rules.judge_panels(label, job.known, job.regions, job.on, strict)
         beside = check_suite(job, report.findings, pieces, strict)
-        return report.with_findings((*beside, *check_poured(job)))
+        return report.with_findings((*beside, *_check_poured(job)))
     stocks = [job.print_run(panel).stock for panel in job.printed_names]
     own = (
-        *check_poured(job),
+        *_check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
     )
@@ -112,9 +121,19 @@ def preflight_job(
     )
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    on_label = (*check_craft(craft), *own)
+    on_label = (*check_craft(craft), *check_cutting(job), *own)
     beside = check_suite(job, (*words.findings, *on_label), strict=strict)
     return words.with_findings((*on_label, *beside), first=map(_make_unfit_finding, errors))
+
+
+def _check_poured(job: Job) -> Iterable[Finding]:
+    """Whether the list is that of the batch which was poured, where there is a record of any: what
+    reads it is all that plans an order, which most commands can do without."""
+    if not trace_path_of(job.spec.maker.path).exists():
+        return ()
+    from labelkit.checks.poured import check_poured
+
+    return check_poured(job)
 
 
 def _add_tried_ways(job: Job, error: FitError) -> FitError:

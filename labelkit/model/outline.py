@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 from itertools import pairwise
 
 from labelkit.model.runs import Box
@@ -165,8 +165,11 @@ class Outline:
         centre_x, centre_y = x_mm + inward_x * radius, y_mm + inward_y * radius
         return _Arc(centre_x, centre_y, radius, radius, start, start + math.pi / 2)
 
-    @cached_property
+    @property
     def _edges(self) -> list[tuple[float, float, float]]:
+        return _list_edges(self)
+
+    def _find_edges(self) -> list[tuple[float, float, float]]:
         """Every edge as its outward unit normal and its distance from the origin along that."""
         pieces = self._outline(0.0)
         edges: list[tuple[float, float, float]] = []
@@ -206,3 +209,9 @@ def _arc_to_curves(arc: _Arc, grow_mm: float) -> list[str]:
 def _format_point(point: tuple[float, float]) -> str:
     # Adding zero turns "-0" into "0".
     return " ".join(f"{round(v, 4) + 0.0:g}" for v in point)
+
+
+@lru_cache(maxsize=64)
+def _list_edges(outline: Outline) -> list[tuple[float, float, float]]:
+    """A label's trim is asked about again by every check and every other way to set it."""
+    return outline._find_edges()

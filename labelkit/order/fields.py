@@ -37,6 +37,8 @@ STOCK = "a stock file"
 LAYOUT = "a layout file"
 PRINTERS, PART_USED = "printers.toml", "part-used.toml"
 SHELF = "shelf.toml"
+POURS = "pours.toml"
+OFFER = "offer.toml"
 _RECIPE = (
     "recipe", "oil", "lye", "water", "superfat", "scent", "additive", "colour", "cure", "cure.bar",
     "material", "material.part",
@@ -59,6 +61,11 @@ FILES: Mapping[str, Mapping[str, str]] = {
     RECIPE: {name: name for name in _RECIPE},
     PRICES: {"price": "price"},
     SHELF: {name: name for name in ("ages", "shelf", "shelf.lot")},
+    POURS: {"pour": "pour"},
+    OFFER: {
+        "offer": "offer",
+        **{f"offer.{row}": f"offer.{row}" for row in ("soap", "size", "price", "wrap", "extra")},
+    },
     STOCK: {"": "stock file"},
     LAYOUT: {
         "": "layout file",

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, format_path
-from labelkit.common.messages import FactList, Language, Said, Term
+from labelkit.common.messages import FactList, Language, Said, Term, make_number
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import find_layouts_folder
 from labelkit.model.runs import ELEMENTS
@@ -46,6 +46,7 @@ _SPOKEN_HERE = (
     "bg", "el", "et", "lv", "lt", "mt", "ga", "mi", "cy",
 )  # fmt: skip
 """Languages that are known by their own names as well: those of the regions that have rules."""
+CELEBRATION, MEMORIAL, DISPLAY = "celebration", "memorial", "display"
 MIN_TRIM_MM, MAX_TRIM_MM = map(float, astuple(load_range(LABEL, "label", "trim")))
 MAX_LABELS = int(load_range(LABEL, "event", "spares").most)
 """Of one event, spares and all; more is a slip of the finger."""
@@ -74,6 +75,7 @@ class Event:
     ordered_by: str = ""
     """Who ordered it, and how to reach them: notes of the maker's, on no label."""
     telephone: str = ""
+    kind: str = CELEBRATION
 
     @property
     def labels(self) -> int:
@@ -115,6 +117,12 @@ class Trim:
     corner_mm: float = 0.0
     folds: tuple[Fold, ...] = ()
     """Where it is folded after cutting."""
+
+
+def describe_trim(trim: Trim) -> Said:
+    """Its width and height, to a tenth of a millimetre."""
+    width, height = (make_number(round(side, 1)) for side in (trim.width_mm, trim.height_mm))
+    return Said("{width} x {height} mm", width=width, height=height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +207,7 @@ def read_label(path: Path) -> LabelSpec:
     for side, said_in in ((front, front_table), (back, back_table)):
         _check_languages(said_in, side, languages)
     regions = _read_label_regions(label, maker)
-    trim = _read_trim(label)
+    trim = read_trim(label)
     plan = _read_label_plan(table, maker, event, languages, regions)
     soap = collect_mistakes(_measure_soap, product, trim, plan)
     spec = LabelSpec(
@@ -230,9 +238,22 @@ def read_label(path: Path) -> LabelSpec:
         soap=soap,
         pieces=_read_pieces(table, event, soap, languages),
     )
+    collect_mistakes(_check_display, event_table, spec)
     for read in (event_table, product_table, label, front_table, back_table, table):
         collect_mistakes(_refuse_unknown_keys, read)
     return spec
+
+
+def _check_display(table: Table, spec: LabelSpec) -> None:
+    """Display pieces are an order of their own, never mixed with a customer's."""
+    if spec.event is None or spec.event.kind != DISPLAY:
+        return
+    for key in ("ordered_by", "telephone", "guest_list"):
+        if table.has(key):
+            table.wrong(key, None, Said("display pieces are for no customer"))
+    if spec.plan is not None and spec.plan.customer is not None:
+        told = Said("display pieces are for no customer; expected no [plan.customer]")
+        table.wrong("kind", DISPLAY, told)
 
 
 def _refuse_unknown_keys(table: Table) -> None:
@@ -271,6 +292,7 @@ def _read_event(table: Table) -> Event:
         occasion=table.choice("occasion", None),
         ordered_by=table.text("ordered_by", ""),
         telephone=table.text("telephone", ""),
+        kind=table.choice("kind", CELEBRATION),
     )
 
 
@@ -525,7 +547,7 @@ def _check_languages(
 
 
 @collecting_mistakes
-def _read_trim(table: Table) -> Trim:
+def read_trim(table: Table) -> Trim:
     shape = table.choice("shape", "rectangle")
     width, height = table.size_mm("trim", equal_sides=shape in EQUAL_SIDES)
     if shape in EQUAL_SIDES and width != height:
@@ -556,7 +578,7 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
         return None
     own = table.table(place)
     copies = own.integer("copies", None)
-    surface = Surface(_read_trim(own), _read_own_stock(own), copies)
+    surface = Surface(read_trim(own), _read_own_stock(own), copies)
     own.done()
     return surface
 

@@ -34,6 +34,7 @@ from labelkit.order.reader import (
     is_below_folder,
     suggest_nearest,
 )
+from labelkit.order.remembered import remember_reading
 
 T = TypeVar("T")
 
@@ -314,6 +315,7 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
     )
 
 
+@remember_reading
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""
     table = read_layout_table(path)

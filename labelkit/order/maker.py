@@ -16,6 +16,8 @@ from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, read_toml, read_unfilled_toml
 from labelkit.order.stock import read_stock_name
 
+TRACE_NAME = "trace.sqlite"
+
 
 @dataclass(frozen=True, slots=True)
 class Maker:
@@ -123,6 +125,11 @@ def read_country_and_regions(path: Path) -> tuple[str, tuple[str, ...]]:
     """
     table = read_unfilled_toml(path, MAKER)
     return _read_country(table.table("maker")), read_regions(table.table("defaults", None))
+
+
+def trace_path_of(maker: Path) -> Path:
+    """Where what was poured is recorded, beside the maker's file."""
+    return maker.parent / TRACE_NAME
 
 
 def name_label_for_maker(label: Path, maker: Path) -> str:

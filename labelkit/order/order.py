@@ -17,6 +17,7 @@ from labelkit.order.laid_over import lay_texts_over
 from labelkit.order.layout import Layout, find_layout, read_layout
 from labelkit.order.logo import Logo, read_logo
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes, tell_mistakes_together
+from labelkit.order.pours import PourNotes, path_of_pours, read_pours
 from labelkit.order.prices import PriceLine, read_prices
 from labelkit.order.printer import PrinterProfile, path_of_printers, read_printers
 from labelkit.order.recipe import Recipe, read_recipe
@@ -44,6 +45,8 @@ class Order:
     """Why there are none, where the plan names a list that is not there: labels do without it."""
     shelf: Shelf | None = None
     """What the workshop keeps; None: it has no such file."""
+    pours: tuple[PourNotes, ...] = ()
+    """What is remembered of batches that were poured in this workshop."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
     inputs: tuple[FileRead, ...] = field(default=(), compare=False)
@@ -73,6 +76,7 @@ def read_order(
             prices=_read_spec_prices(spec),
             no_prices=collect_mistakes(_find_price_list_error, spec),
             shelf=collect_mistakes(lambda: read_shelf(path_of_shelf(spec.maker.path))),
+            pours=collect_mistakes(lambda: read_pours(path_of_pours(spec.maker.path))),
             printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
             inputs=tuple(FileRead(file, sha256) for file, sha256 in digests.items()),
         )

@@ -64,6 +64,8 @@ class Mould:
     """The last loaf may be filled in part, up to a board set across it."""
     owned: int | None = None
     """How many there are; None: as many as an order needs."""
+    name: str = ""
+    """By which pours.toml knows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +202,8 @@ class Customer:
 class Tax:
     name: Words
     percent: Decimal
+    number: str = ""
+    """Under which the maker is registered for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +256,8 @@ class Money:
     lead_time: Words
     fee_percent: Decimal = Decimal(0)
     """Of the price: what a platform or a card keeps."""
+    quote_languages: tuple[str, ...] = ()
+    """A page of the quote for each; none: the plan's own alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -492,13 +498,14 @@ def _read_mould(layers: _Layers) -> Mould | None:
             if layers.given(key):
                 layers.where(key).wrong(key, None, Said("is for a loaf measured by inside"))
     owned = layers.integer("owned") if layers.given("owned") else None
+    name: str = layers.where("name").text("name", "")
     if kinds[0] == "volume_ml":
         volume = layers.number("volume_ml")
-        return Mould(MouldKind.VOLUME, volume_ml=volume, owned=owned)
+        return Mould(MouldKind.VOLUME, volume_ml=volume, owned=owned, name=name)
     if kinds[0] == "cavities":
         count = layers.integer("cavities")
         volume = layers.number("cavity_ml")
-        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count, owned=owned)
+        return Mould(MouldKind.CAVITIES, volume_ml=volume, cavities=count, owned=owned, name=name)
     length, width = layers.size_mm("inside")
     fill = layers.length_mm("fill")
     ends = layers.length_mm("ends") if layers.given("ends") else Decimal(0)
@@ -508,7 +515,8 @@ def _read_mould(layers: _Layers) -> Mould | None:
         )
     divider: bool = layers.where("divider").flag("divider", False)
     volume = length * width * fill / 1000
-    return Mould(MouldKind.LOAF, length, width, fill, ends, volume, divider=divider, owned=owned)
+    sizes = (length, width, fill, ends, volume)
+    return Mould(MouldKind.LOAF, *sizes, divider=divider, owned=owned, name=name)
 
 
 # -- timing ----------------------------------------------------------------------------------------
@@ -665,17 +673,27 @@ _OVERLAP_MM, _SEAM_MM = Decimal(20), Decimal(15)
 
 @collecting_mistakes
 def _read_wrap_size(layers: _Layers) -> tuple[Decimal, Decimal]:
-    """What one piece takes: as it is given, or as its kind needs round a piece."""
-    if not layers.given("piece"):
-        if layers.given("kind") or layers.given("thick"):
+    """What one piece takes: as it is given, or as its kind needs round a piece.
+
+    What the order's own file says of the one stands instead of what the workshop's says of the
+    other.
+    """
+    given = {
+        key: (layers.own.has(key), layers.workshop.has(key))
+        for key in ("size", "piece", "kind", "thick")
+    }
+    own = any(given[key][0] for key in ("size", "piece"))
+    table, place = (layers.own, 0) if own else (layers.workshop, 1)
+    if not given["piece"][place]:
+        if not own and (any(given["kind"]) or any(given["thick"])):
             told = Said('missing; expected its face, such as "60 x 45 mm"')
             layers.own.wrong("piece", None, told)
         return layers.size_mm("size")
-    if layers.given("size"):
+    if given["size"][place]:
         told = Said("follows from the piece; give one of them")
-        layers.where("size").wrong("size", None, told)
+        table.wrong("size", None, told)
     kind = "paper"
-    if layers.given("kind"):
+    if any(given["kind"]):
         kind = layers.where("kind").choice("kind")
     width, height = layers.size_mm("piece")
     return measure_wrap_mm(kind, width, height, layers.length_mm("thick"))
@@ -687,25 +705,57 @@ def measure_wrap_mm(
     """What a wrap of a kind takes round a piece, in millimetres: round its girth, along its height.
 
     Paper laps over and is folded in at both ends; film is a sleeve with a seam, longer by the
-    thickness and a seam at either end; a sleeve is as long as the piece, a band half as long.
+    thickness and a seam at either end; a sleeve is as long as the piece, a band half as long; a
+    folded box has a seam, and flaps as deep as the piece is thick at both ends.
     """
     girth = 2 * (width + thick)
     return {
         "paper": (girth + _OVERLAP_MM, height + 2 * thick),
         "sleeve": (girth + _SEAM_MM, height),
         "band": (girth + _SEAM_MM, height / 2),
+        "box": (girth + _SEAM_MM, height + 2 * thick),
         "shrink film": (girth + 2 * _SEAM_MM, height + thick + 2 * _SEAM_MM),
     }[kind]
+
+
+def measure_ribbon_mm(
+    kind: str, width: Decimal, height: Decimal, thick: Decimal, ends: Decimal
+) -> Decimal:
+    """What a ribbon or twine takes round a piece, in millimetres: once round its girth, or crossed
+    like a parcel's, with its ends to tie."""
+    girth = 2 * (width + thick)
+    crossing = 2 * (height + thick) if kind == "crossed" else Decimal(0)
+    return girth + crossing + ends
 
 
 @collecting_mistakes
 def _read_ribbon(layers: _Layers) -> Ribbon | None:
     if not layers.present:
         return None
-    length, roll = layers.length_mm("length"), layers.length_mm("roll")
+    length, roll = _read_ribbon_length(layers), layers.length_mm("roll")
     if roll < length:
         layers.where("length").wrong("length", f"{length} mm", Said("is longer than the roll"))
     return Ribbon(length, roll, _read_in_hand(layers), layers.price())
+
+
+_ENDS_MM = Decimal(200)
+"""To tie a knot and a small bow: common practice, no source."""
+
+
+def _read_ribbon_length(layers: _Layers) -> Decimal:
+    """As it is given, or as it goes round a piece; the order's own file before the workshop's."""
+    given = {key: (layers.own.has(key), layers.workshop.has(key)) for key in ("length", "piece")}
+    kind = layers.where("kind").choice("kind", "round")
+    ends = layers.where("ends").length_mm("ends", _ENDS_MM)
+    layers.given("thick")
+    own = any(has for has, _ in given.values())
+    table, place = (layers.own, 0) if own else (layers.workshop, 1)
+    if not given["piece"][place]:
+        return layers.length_mm("length")
+    if given["length"][place]:
+        told = Said("follows from the piece; give one of them")
+        table.wrong("length", None, told)
+    return measure_ribbon_mm(kind, *layers.size_mm("piece"), layers.length_mm("thick"), ends)
 
 
 @collecting_mistakes
@@ -804,6 +854,9 @@ def _read_money(layers: _Layers, home: str) -> Money:
         terms=quote.words("terms"),
         lead_time=quote.words("lead_time"),
         fee_percent=_read_fee(layers),
+        quote_languages=quote.where("languages").texts(
+            "languages", (), Said('a list such as ["en", "fr"]')
+        ),
     )
 
 
@@ -833,7 +886,7 @@ def _read_minutes(layers: _Layers) -> Minutes:
 
 
 def _read_tax(table: Table) -> Tax:
-    tax = Tax(table.words("name"), table.percent("rate"))
+    tax = Tax(table.words("name"), table.percent("rate"), table.text("number", ""))
     table.done()
     return tax
 

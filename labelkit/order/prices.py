@@ -13,6 +13,7 @@ from labelkit.common.quantity import QuantityError, parse_volume_ml
 from labelkit.order.fields import PRICES
 from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
+from labelkit.order.remembered import remember_reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,7 @@ class PriceLine:
         return Price(self.item, self.price, mass)
 
 
+@remember_reading
 def read_prices(path: Path) -> tuple[PriceLine, ...]:
     """The lines of a list of ``[[price]]`` tables; InputError for what is wrong.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from labelkit.order.laid_over import is_file_there, lay_texts_over
 from labelkit.order.reader import Table, read_text, read_toml
 
 FILE_NAME = PRINTERS
+USUAL_INK = "rgb"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,8 @@ class PrinterProfile:
     """The edge on which it puts no ink; None where it was not measured."""
     page: str = ""
     """The paper it was measured on, "letter" or "a4"; empty: not known."""
+    ink: str = USUAL_INK
+    """How it wants colours that are not black: as light ("rgb"), or as process inks ("cmyk")."""
 
     def measured_elsewhere(self, width_mm: float, height_mm: float) -> bool:
         """Whether it was measured on another paper than a page of this size."""
@@ -91,8 +94,14 @@ def choose_printer(name: str, printers: Sequence[PrinterProfile], path: Path) ->
 def replace_printer(
     printers: Iterable[PrinterProfile], measured: PrinterProfile
 ) -> tuple[PrinterProfile, ...]:
-    """The printers with one added, or measured anew, sorted by name."""
-    others = [printer for printer in printers if printer.name != measured.name]
+    """The printers with one added, or measured anew, sorted by name.
+
+    What no ruler measures stays as its maker wrote it.
+    """
+    before = tuple(printers)
+    others = [printer for printer in before if printer.name != measured.name]
+    same = next((printer for printer in before if printer.name == measured.name), measured)
+    measured = replace(measured, ink=same.ink)
     return tuple(sorted([*others, measured], key=lambda printer: printer.name))
 
 
@@ -138,6 +147,8 @@ def _list_values(printer: PrinterProfile) -> dict[str, str]:
         values["unprintable_mm"] = _format_number(printer.unprintable_mm)
     if printer.page:
         values["page"] = f'"{printer.page}"'
+    if printer.ink != USUAL_INK:
+        values["ink"] = f'"{printer.ink}"'
     return values
 
 
@@ -205,6 +216,7 @@ def _read_printer(table: Table) -> PrinterProfile:
         scale_y=float(table.number("scale_y", 1)),
         unprintable_mm=None if edge is None else float(edge),
         page=table.choice("page", ""),
+        ink=table.choice("ink", USUAL_INK),
     )
     table.done()
     return printer

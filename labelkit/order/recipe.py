@@ -22,6 +22,7 @@ from labelkit.common.scales import Scale
 from labelkit.order.fields import RECIPE, load_range
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, read_toml
+from labelkit.order.remembered import remember_reading
 
 MOST_LINES = 200
 """Of all lists together: far beyond any soap, and near enough to compute with."""
@@ -275,6 +276,7 @@ class Recipe:
         raise InputError(format_path(self.path), key, value, expected)
 
 
+@remember_reading
 def read_recipe(path: Path) -> Recipe:
     """The recipe of a file; InputError for the first thing that is wrong."""
     top = read_toml(path, RECIPE)

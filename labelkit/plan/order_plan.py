@@ -19,8 +19,9 @@ from labelkit.formula import compute_batch
 from labelkit.formula.materials import merge_own_materials
 from labelkit.formula.weighing_mistakes import WeighingCheck, check_weighing
 from labelkit.impose import LeftOver, count_labels_per_sheet, count_sheets_needed, find_left_over
-from labelkit.order.maker import name_label_for_maker
-from labelkit.order.plan import Making, MouldKind, PlanSpec
+from labelkit.order.label import DISPLAY, LabelSpec
+from labelkit.order.maker import name_label_for_maker, trace_path_of
+from labelkit.order.plan import LabelSheets, Making, MouldKind, PlanSpec
 from labelkit.order.prices import Price
 from labelkit.order.recipe import Recipe
 from labelkit.plan import trace
@@ -41,6 +42,7 @@ from labelkit.plan.moulding import (
     MassBalance,
     Moulding,
     balance_masses,
+    goes_into_bar,
     is_odd_slice,
     plan_moulding,
 )
@@ -75,6 +77,7 @@ from labelkit.plan.trace import BatchRecord, RecordedMaterial
 from labelkit.plan.tried import Tried, count_pours
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
+from labelkit.rules.facts import PackageFace
 
 OLDEST_POUR_DAYS = 366
 """A pour so long before its event is likelier a slip in the year (labelkit's own judgement)."""
@@ -110,6 +113,8 @@ class Worry(StrEnum):
     COARSE_SCALE = "coarse-scale"
     ODD_SLICE = "odd-slice"
     """A loaf would be sliced thinner or thicker than a bar of soap is."""
+    ODD_FACE = "odd-face"
+    """No piece of the declared face and weight can be cut of such a bar."""
     OTHER_POURED = "other-poured"
     """A batch is recorded as poured for this label and event, under another lot than its own."""
     OTHER_LOT = "other-lot"
@@ -122,6 +127,8 @@ class Worry(StrEnum):
     NO_PRICES = "no-prices"
     UNTRIED = "untried"
     """Neither this recipe nor this pair of recipe and scent is recorded as poured before."""
+    MISBEHAVED = "misbehaved"
+    """A batch of this pair is noted to have misbehaved."""
     SHELF_SHORT = "shelf-short"
     """The shelf has too little of something."""
     SHELF_OLD = "shelf-old"
@@ -235,7 +242,12 @@ class Plan:
 
         A price worked out of a cost that lacks prices would be too low.
         """
-        return self.cost.complete or self.pricing.settled
+        return not self.is_for_display and (self.cost.complete or self.pricing.settled)
+
+    @property
+    def is_for_display(self) -> bool:
+        """Its pieces are for the market table and for photographs: nobody is asked a price."""
+        return self.job.spec.event.kind == DISPLAY
 
     @property
     def unfit(self) -> tuple[str, ...]:
@@ -382,9 +394,7 @@ def make_plan(
     if found is None and job.order.shelf is not None:
         shelf = _draw_from_shelf(job, batch, dated.day(PlanStep.POUR))
         batch = replace(batch, weighings=shelf.weighings)
-    if spec.labels.price is None and job.spec.stock in spec.labels.prices:
-        price = spec.labels.prices[job.spec.stock]
-        spec = replace(spec, labels=replace(spec.labels, price=price))
+    spec = replace(spec, labels=_price_stocks(job.spec, spec.labels))
     sheets = tuple(_count_sheets(job, spec))
     needs = count_supplies(spec, counts.labelled, counts.to_wrap, sheets)
     materials, money = merge_own_materials(job.recipe), spec.money
@@ -423,7 +433,7 @@ def make_plan(
         poured=poured,
         other_poured=() if found else tuple(state.record for state in recorded),
         weighed=weighed,
-        tried=_count_pours(job, dated.day(PlanStep.POUR), on) if found is None else None,
+        tried=_count_pours(job, spec, dated.day(PlanStep.POUR), on) if found is None else None,
         shelf=shelf,
         unused_prices=list_unused_prices(prices, made.materials, materials),
     )
@@ -445,16 +455,29 @@ def _draw_from_shelf(job: Job, batch: BatchPlan, pour: dt.date) -> ShelfDraw:
     shelf, maker = job.order.shelf, job.spec.maker.path
     assert shelf is not None, "asked only where there is one"
     own = name_label_for_maker(job.spec.path, maker)
-    states = trace.list_standing_states(trace.trace_path_of(maker))
+    states = trace.list_standing_states(trace_path_of(maker))
     others = {s.record.lot.casefold(): s.record for s in states if s.record.label != own}
     materials = merge_own_materials(job.recipe)
     return draw_from_shelf(batch.weighings, shelf, materials, others.values(), pour)
 
 
-def _count_pours(job: Job, pour: dt.date, on: dt.date) -> Tried | None:
-    """How often the recipe of an order was poured before."""
-    states = trace.list_standing_states(trace.trace_path_of(job.spec.maker.path))
-    return count_pours(job.recipe, (state.record for state in states), pour, on)
+def _count_pours(job: Job, spec: PlanSpec, pour: dt.date, on: dt.date) -> Tried | None:
+    """How often the recipe of an order was poured before, and how it went."""
+    states = trace.list_standing_states(trace_path_of(job.spec.maker.path))
+    mould = spec.making.mould.name if spec.making.mould else ""
+    records = (state.record for state in states)
+    return count_pours(job.recipe, records, pour, on, job.order.pours, mould)
+
+
+def _price_stocks(label: LabelSpec, labels: LabelSheets) -> LabelSheets:
+    """The sheets with the prices of their stocks by name, where none is given for them alone."""
+    second = label.second.stock if label.second and label.second.stock else label.stock
+    own, other = labels.prices.get(label.stock), labels.prices.get(second)
+    return replace(
+        labels,
+        price=own if labels.price is None else labels.price,
+        other_price=other if labels.other_price is None else labels.other_price,
+    )
 
 
 def _set_density(spec: PlanSpec, recipe: Recipe) -> PlanSpec:
@@ -514,7 +537,9 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
                 "start is for ready-cut labels; {stock} is cut up once printed", stock=label.stock
             )
             raise InputError(format_path(label.path), "plan.labels", start, expected)
-        args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
+        # A row of a roll is a page; where on the roll a job begins is counted by sheet.
+        first = 1 if run.stock.is_counted_roll else start
+        args = (run.stock, run.trim, run.count, first, (), label.bleed_mm)
         left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
         yield PanelSheets(
             panel=panel,
@@ -551,6 +576,8 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.COARSE_SCALE
     if plan.poured is None and is_odd_slice(plan.moulding.slice_mm):
         yield Worry.ODD_SLICE
+    elif plan.poured is None and not has_possible_face(plan):
+        yield Worry.ODD_FACE
     if plan.other_poured:
         yield Worry.OTHER_POURED
     if not plan.planned_lot.allows(plan.lot):
@@ -563,8 +590,10 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
-    if plan.tried is not None and plan.tried.times == 0:
+    if plan.tried is not None and plan.tried.times == 0 and not plan.is_for_display:
         yield Worry.UNTRIED
+    if plan.tried is not None and plan.tried.misbehaved:
+        yield Worry.MISBEHAVED
     if plan.shelf is not None and plan.shelf.to_order:
         yield Worry.SHELF_SHORT
     if plan.shelf is not None and plan.shelf.old:
@@ -575,6 +604,30 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.BELOW_COST
     if plan.weight.loss.source == "default":
         yield Worry.LOSS_ASSUMED
+
+
+def has_possible_face(plan: Plan) -> bool:
+    """Whether a piece with the declared face can be cut; True where no loaf is measured."""
+    bar = list_bar_sides_mm(plan)
+    if not bar or plan.job.spec.product.label_is_tag:  # a tag's face says nothing of the piece
+        return True
+    return goes_into_bar(list_piece_sides_mm(plan), bar)
+
+
+def list_bar_sides_mm(plan: Plan) -> tuple[Decimal, ...]:
+    """Width, height and thickness of a bar as it is sliced; empty where no loaf is measured."""
+    mould, slice_mm = plan.spec.making.mould, plan.moulding.slice_mm
+    if mould is None or slice_mm is None:
+        return ()
+    return mould.width_mm, mould.fill_mm, slice_mm
+
+
+def list_piece_sides_mm(plan: Plan) -> tuple[Decimal, Decimal, Decimal]:
+    """Width and height of the face that a piece is to have, and how deep its mass makes it."""
+    product = plan.job.spec.product
+    face = PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape)
+    depth_cm = plan.weight.cut_g / plan.moulding.density_g_ml / face.area_cm2
+    return face.width_mm, face.height_mm, depth_cm * 10
 
 
 def _find_day_worries(plan: Plan) -> Iterator[Worry]:

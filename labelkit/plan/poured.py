@@ -16,7 +16,7 @@ from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Day, FactList, Said
 from labelkit.formula import compute_batch
 from labelkit.order.label import LabelSpec
-from labelkit.order.maker import name_label_for_maker
+from labelkit.order.maker import name_label_for_maker, trace_path_of
 from labelkit.order.plan import Making, PlanSpec
 from labelkit.order.recipe import Recipe, Water, WaterForm
 from labelkit.plan import trace
@@ -77,7 +77,7 @@ def find_poured_batches(label: LabelSpec, on: dt.date) -> tuple[RecordedState, .
     InputError where there is a record that cannot be read.
     """
     event = label.event
-    path = trace.trace_path_of(label.maker.path)
+    path = trace_path_of(label.maker.path)
     states = trace.list_standing_states(path, name_label_for_maker(label.path, label.maker.path))
     found = [
         state

@@ -10,9 +10,10 @@ from pathlib import Path
 from labelkit.common.errors import InputError, describe_os_error
 from labelkit.common.journal import Journal
 from labelkit.common.messages import Said
+from labelkit.order.maker import TRACE_NAME
 from labelkit.plan import trace
 from labelkit.plan.lotcode import LotMatch, match_lots
-from labelkit.plan.trace import FILE_NAME, RecordedState
+from labelkit.plan.trace import RecordedState
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def _list_other_records(path: Path, unread: dict[Path, Said]) -> Iterator[Path]:
     above = Path(os.path.normpath(here / ".."))
     places = [above, *_list_folders(above, unread), *_list_folders(here, unread)]
     seen = {os.path.realpath(path)}
-    for other in (folder / FILE_NAME for folder in places):
+    for other in (folder / TRACE_NAME for folder in places):
         real = os.path.realpath(other)
         if real in seen:
             continue

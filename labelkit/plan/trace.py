@@ -28,8 +28,9 @@ from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
 
-FILE_NAME = "trace.sqlite"
 RECORDING, WITHDRAWING = "plan --record", "trace --withdraw"
+PRIVATE = 0o600
+"""A new record is readable by its owner alone: it names whose event every batch went to."""
 APPLICATION_ID = 0x6C6B7472
 """Marks the file as labelkit's own ("lktr"), in SQLite's header."""
 VERSION = 3
@@ -205,11 +206,6 @@ class RecordingOutcome:
     """The plan had another day of pouring than the one confirmed before, which stays."""
     beside: tuple[BatchRecord, ...] = ()
     """What else stands for the same label's file, under other lots or for other events."""
-
-
-def trace_path_of(maker: Path) -> Path:
-    """The record's place, beside the maker's file."""
-    return maker.parent / FILE_NAME
 
 
 # -- writing ---------------------------------------------------------------------------------------
@@ -748,6 +744,8 @@ def _open_database(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
 def _prepare_tables(path: Path, database: sqlite3.Connection) -> None:
     """Makes the tables of a new record, and brings up those of an older one."""
     if _is_new_record(database):
+        with suppress(OSError):
+            path.chmod(PRIVATE)
         for statement in _SCHEMA:
             database.execute(statement)
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")

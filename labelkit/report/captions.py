@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labelkit.compose import FitWords
 from labelkit.formula.declaration import Basis, Style
@@ -54,6 +54,7 @@ class Captions:
     fit: FitWords
     ingredient_order: str
     guest_names: str
+    unwritten_names: str
     shown_guests: str
     same_guest: str
     """Instead, where the first guest's name is the one that is fitted hardest."""
@@ -74,11 +75,30 @@ class Captions:
         one, several = self.counted[what]
         return f"{number} {one if number in self.singular else several}"
 
+    def suit(self, occasion: str) -> Captions:
+        """The same where who is counted are no guests."""
+        people = _OTHER_PEOPLE[self.language].get(occasion)
+        if people is None:
+            return self
+        return replace(self, counted={**self.counted, "guests": people})
+
     def panel(self, name: str) -> str:
         return self.panels.get(name, name)
 
     def element(self, name: str) -> str:
         return self.elements.get(name, ELEMENTS.get(name, name))
+
+
+_OTHER_PEOPLE: Mapping[str, Mapping[str, tuple[str, str]]] = {
+    "en": {
+        "memorial": ("person", "people"),
+        "display": ("piece to show", "pieces to show"),
+    },
+    "fr": {
+        "memorial": ("personne", "personnes"),
+        "display": ("savonnette à exposer", "savonnettes à exposer"),
+    },
+}
 
 
 _EN = Captions(
@@ -121,11 +141,12 @@ _EN = Captions(
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
+    unwritten_names="Labels left without a name, to be written by hand",
     shown_guests=(
-        "Actual size shows the first guest, {first}; enlarged, the tightest of {count} names,"
+        "Actual size shows the first name, {first}; enlarged, the tightest of {count} names,"
         " {tightest}."
     ),
-    same_guest="Shown is the first guest, {first}, the tightest of {count} names.",
+    same_guest="Shown is the first name, {first}, the tightest of {count} names.",
     counted={
         "labels": ("label", "labels"),
         "guests": ("guest", "guests"),
@@ -232,6 +253,7 @@ _FR = Captions(
     ),
     ingredient_order="Ordre des ingrédients",
     guest_names="Noms à vérifier",
+    unwritten_names="Étiquettes sans nom, à écrire à la main",
     shown_guests=(
         "Grandeur réelle\u202f: le premier nom, {first}\u202f; agrandi\u202f: le plus serré des"
         " {count} noms, {tightest}."
@@ -268,7 +290,7 @@ _FR = Captions(
         "box-lid": "Couvercle de boîte",
     },
     elements={
-        "identity": "nature du produit",
+        "identity": "dénomination",
         "net-quantity": "quantité nette",
         "ingredients": "ingrédients",
         "ingredients-heading": "titre de la liste",

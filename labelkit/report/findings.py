@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from labelkit.common.messages import Said, format_fact_text
+from labelkit.order.fields import find_named_fields
 from labelkit.order.label import LabelSpec
 from labelkit.report.phrasebook import Phrases, list_languages, load_phrases
 from labelkit.report.reader import Reader, describe_partly_english
@@ -82,7 +83,7 @@ class FindingWords:
         if finding.remedy:
             told = speech.sentence(finding.remedy)
             field = find_field(finding)
-            named = not field or ".toml" in told
+            named = not field or bool(find_named_fields(told))
             key = "finding.remedy" if named else "finding.remedy_in"
             remedy = say(key, remedy=told, **({} if named else {"field": field}))
         if finding.citation:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from labelkit.common.errors import FitError
+from labelkit.common.messages import NOTHING, FactList, Said, Term
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
-from labelkit.order.label import Trim
+from labelkit.order.label import Trim, describe_trim
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     define_panel,
@@ -29,6 +30,9 @@ BETWEEN_MM = 8.0
 TITLE_PT, NOTE_PT = 10.0, 7.5
 GROUND = "#f1ece4"
 MOST_REASONS = 2
+
+Say = Callable[[Said], str]
+"""Words a sentence in somebody's language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,33 +54,33 @@ class LayoutTrial:
         return not self.failing and not self.unfit
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Said:
         """Whether it is legal on the order's own trim, and if not why, in a line."""
         if self.unfit:
-            return f"does not fit this trim: {self.unfit[0].panel}"
+            panel = Term("panel", self.unfit[0].panel)
+            return Said("does not fit this trim: {panel}", panel=panel)
         if self.failing:
             rules = list(dict.fromkeys(finding.rule for finding in self.failing))
-            return "not legal here: " + ", ".join(rules[:MOST_REASONS])
-        return "legal on this trim"
+            return Said("not legal here: {rules}", rules=FactList(rules[:MOST_REASONS]))
+        return Said("legal on this trim")
 
     @property
-    def trim_text(self) -> str:
+    def trim_text(self) -> Said:
         trim = self.job.spec.trim
-        return f"{_format_trim(trim)}, {trim.shape}"
+        return Said("{trim}, {shape}", trim=describe_trim(trim), shape=Term("shape", trim.shape))
 
     @property
-    def smallest_text(self) -> str:
-        return f"smallest {_format_trim(self.smallest)}" if self.smallest else ""
+    def smallest_text(self) -> Said:
+        """What the smallest trim is; "" where it is not known."""
+        if self.smallest is None:
+            return NOTHING
+        return Said("smallest {trim}", trim=describe_trim(self.smallest))
 
 
-def _format_trim(trim: Trim) -> str:
-    return f"{round(trim.width_mm, 1):g} x {round(trim.height_mm, 1):g} mm"
-
-
-def draw_layout_sheet(trials: Sequence[LayoutTrial], title: str) -> bytes:
+def draw_layout_sheet(trials: Sequence[LayoutTrial], title: str, say: Say = str) -> bytes:
     """One page as large as it takes: a cell for each layout, as many in a row as make it squarish.
 
-    The labels are at their true size.
+    The labels are at their true size; ``say`` words what is told of them.
     """
     trim = trials[0].job.spec.trim
     cell_w = 2 * trim.width_mm + GAP_MM + BETWEEN_MM
@@ -95,13 +99,13 @@ def draw_layout_sheet(trials: Sequence[LayoutTrial], title: str) -> bytes:
     for number, trial in enumerate(trials):
         x = EDGE_MM + number % columns * cell_w
         y = page[1] - EDGE_MM - 10 - (number // columns + 1) * cell_h + CAPTION_MM
-        _draw_trial(writer, number, trial, x, y)
+        _draw_trial(writer, number, trial, x, y, trial.job.layout.title, say)
     writer.canvas.showPage()
     writer.save()
     return stream.getvalue()
 
 
-def draw_specimen(trials: Sequence[LayoutTrial], title: str) -> bytes:
+def draw_specimen(trials: Sequence[LayoutTrial], title: str, say: Say = str) -> bytes:
     """One design at several trims, one under the other, each with its verdict."""
     tallest = [trial.job.spec.trim.height_mm + CAPTION_MM for trial in trials]
     widest = max(trial.job.spec.trim.width_mm for trial in trials)
@@ -114,7 +118,7 @@ def draw_specimen(trials: Sequence[LayoutTrial], title: str) -> bytes:
     y = page[1] - EDGE_MM - 10
     for number, (trial, height) in enumerate(zip(trials, tallest, strict=True)):
         y -= height
-        _draw_trial(writer, number, trial, EDGE_MM, y + CAPTION_MM, trial.trim_text)
+        _draw_trial(writer, number, trial, EDGE_MM, y + CAPTION_MM, say(trial.trim_text), say)
     writer.canvas.showPage()
     writer.save()
     return stream.getvalue()
@@ -132,21 +136,21 @@ def _begin_page(
 
 
 def _draw_trial(
-    writer: PageWriter, number: int, trial: LayoutTrial, x: float, y: float, name: str = ""
+    writer: PageWriter, number: int, trial: LayoutTrial, x: float, y: float, name: str, say: Say
 ) -> None:
     trim = trial.job.spec.trim
     left = x
     for composed in trial.job.fitting[:2]:
-        _draw_label(writer, f"trial{number}{composed.panel.name}", composed, left, y)
+        draw_label(writer, f"trial{number}{composed.panel.name}", composed, left, y)
         left += trim.width_mm + GAP_MM
-    writer.text(name or trial.job.layout.title, x, y - 4.6, writer.serif, TITLE_PT, INK)
+    writer.text(name, x, y - 4.6, writer.serif, TITLE_PT, INK)
     end = x + 2 * trim.width_mm + GAP_MM
     colour = QUIET if trial.legal else RED
-    writer.text(trial.smallest_text, end, y - 4.6, writer.plain, NOTE_PT, QUIET, "right")
-    writer.text(trial.verdict, x, y - 8.2, writer.plain, NOTE_PT, colour)
+    writer.text(say(trial.smallest_text), end, y - 4.6, writer.plain, NOTE_PT, QUIET, "right")
+    writer.text(say(trial.verdict), x, y - 8.2, writer.plain, NOTE_PT, colour)
 
 
-def _draw_label(writer: PageWriter, name: str, composed: ComposedPanel, x: float, y: float) -> None:
+def draw_label(writer: PageWriter, name: str, composed: ComposedPanel, x: float, y: float) -> None:
     """A label on its own paper, as it will be cut."""
     panel, code = composed.panel, writer.canvas._code
     define_panel(writer.canvas, name, panel, writer.fonts, 0.0)

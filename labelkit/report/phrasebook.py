@@ -26,7 +26,9 @@ from labelkit.typeset.apostrophes import set_apostrophes
 from labelkit.typeset.french import set_french_spacing
 
 _BEFORE_UNIT = re.compile(r"(?<=[\d}]) (?=(?:%|(?:mm|cm|g|kg|mL|em|pt|ppp|dpi|cm²|po²)(?!\w)))")
-_FIELD = re.compile(r"\{[^{}]*\}")
+_FIELD = re.compile(r"`[^`]*`|\{[^{}]*\}")
+"""What is left as it is while a text is spaced: fields to be filled, and what is typed as it stands
+between backticks."""
 _AT_HOME = {"en": "en_GB"}
 """Languages whose plain locale is one country's: Unicode CLDR's "en" has the days of the United
 States, where nearly all other English has the day first, as its "en_001" (the world)."""
@@ -138,10 +140,11 @@ def list_languages(book: str) -> tuple[str, ...]:
     return tuple(sorted({n.split(".")[1] for n in names if n.startswith(f"{book}.")}))
 
 
-def load_phrases(book: str, language: str, *regions: str) -> Phrases:
+def load_phrases(book: str, language: str, *regions: str, occasion: str = "") -> Phrases:
     """The words of a book in a language, written as ``choose_locale`` says for some regions.
 
-    A file such as plan-CA.fr.toml holds the words that are others in one country.
+    A file such as plan-CA.fr.toml holds the words that are others in one country, one such as
+    plan-memorial.fr.toml those that are others on an occasion.
 
     Raises LanguageError when the book has no such language.
     """
@@ -149,10 +152,10 @@ def load_phrases(book: str, language: str, *regions: str) -> Phrases:
     if language not in known:
         raise LanguageError(language, known)
     locale = choose_locale(language, *regions)
-    own = f"{book}-{locale.partition('_')[2]}"
     words = _load_words(book, language)
-    if language in list_languages(own):
-        words = {**words, **_load_words(own, language)}
+    for own in (f"{book}-{locale.partition('_')[2]}", f"{book}-{occasion}"):
+        if language in list_languages(own):
+            words = {**words, **_load_words(own, language)}
     return Phrases(language, locale, words)
 
 
@@ -193,7 +196,7 @@ def bind_words(text: str, language: str) -> str:
     """Binds to its neighbour what must not be parted from it at the end of a line.
 
     Units to their numbers; in French also high punctuation and guillemets, by the narrow no-break
-    space. Braces to be filled are left as they are.
+    space. Braces to be filled and what stands between backticks are left as they are.
     """
     text = _BEFORE_UNIT.sub("\u00a0", text)
     if language != "fr":

@@ -62,7 +62,8 @@ class PlanSection:
 def choose_phrases(plan: Plan, language: str | None = None) -> Phrases:
     """The words asked for, or those of the maker's language, or English."""
     used = _make_reader(plan, language).language(list_languages(BOOK))
-    return load_phrases(BOOK, used, *plan.job.regions)
+    occasion = plan.job.spec.event.kind
+    return load_phrases(BOOK, used, *plan.job.regions, occasion=occasion)
 
 
 def describe_plan_fallback(plan: Plan, language: str | None = None) -> Iterator[Said]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.common.scales import format_on_scale
@@ -26,6 +27,7 @@ from labelkit.pdf.write.page import (
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.dates import DatedStep, PlanStep
 from labelkit.plan.order_plan import Plan
+from labelkit.report.layout_sheet import draw_label
 from labelkit.report.phrasebook import strip_zeros
 from labelkit.report.plan_masses import MassColumns
 from labelkit.report.plan_parts import (
@@ -74,6 +76,8 @@ STAMP = "#f3dcd9"
 """A red so pale that what is printed over it can be read."""
 TOP_MM = 15.0
 LOW_MM = 12.0
+MOST_LABEL_MM = 60.0
+"""The highest label that a quote shows."""
 SIGNED_MM = 26.0
 """What the lines to sign a quote take above the lowest."""
 
@@ -88,12 +92,13 @@ def draw_plan_pdf(plan: Plan, language: str | None, pages: Sequence[str]) -> byt
     stream = io.BytesIO()
     worded = word_plan(plan, language)
     sheet = _PlanPages(stream, plan, worded)
-    for name in ("workshop", "batch", "cost", "quote"):
+    for name in ("workshop", "batch", "cost"):
         if name in pages:
-            draw = getattr(sheet, name)
-            sheet.set_snug(draw, sheet.low + (SIGNED_MM if name == "quote" else 0.0))
-            draw()
-            sheet.new_page()
+            sheet.put(getattr(sheet, name), sheet.low)
+    if "quote" in pages:
+        asked = (language,) if language else plan.spec.money.quote_languages
+        for tag in asked or (worded.phrases.language,):
+            sheet.put(partial(sheet.quote, tag), sheet.low + SIGNED_MM)
     sheet.save()
     return stream.getvalue()
 
@@ -104,6 +109,7 @@ class _PlanPages(PageWriter):
     def __init__(self, stream: io.BytesIO, plan: Plan, worded: WordedPlan) -> None:
         self.plan, self.view, self.say = plan, worded, worded.phrases
         self._stamped = False
+        self._quoted = 0
         title = f"{self.say('head.plan')}: {worded.title}"
         info = DocumentInfo(title, self.say.language, keywords=format_pdf_keyword(plan.order_code))
         super().__init__(stream, choose_page_size(plan.job.regions), info)
@@ -442,15 +448,23 @@ class _PlanPages(PageWriter):
             self._table(table, 9.5, COST_MM)
             self.down(4)
         self._lines(self.view.section("cost").lines, 8.5)
+        if self.view.section("cost").caution:
+            self._lines((self.view.section("cost").caution,), 8)
         if self.view.has("assumed"):
             self.down(4)
             self._section(self.view.section("assumed"))
 
+    def put(self, draw: Callable[[], None], low: float) -> None:
+        """Something on pages of its own, set as snug as it takes to end above ``low`` on one."""
+        self.set_snug(draw, low)
+        draw()
+        self.new_page()
+
     # -- the customer's quote
 
-    def quote(self) -> None:
+    def quote(self, language: str) -> None:
         """What the customer signs; it shows the price and never the cost."""
-        made = make_quote(self.plan, self.say.language)
+        made = make_quote(self.plan, language)
         self._letterhead(made)
         self.text(made.phrases("head.quote"), MARGIN_MM, self.y - 8, self.serif, 28, INK)
         for index, mark in enumerate(made.marks):
@@ -464,6 +478,7 @@ class _PlanPages(PageWriter):
         self.y -= self.paragraph(made.heading, MARGIN_MM, self.y, 12, INK, None, self.bold) + 1
         for line in made.lines:
             self.y -= self.paragraph(line, MARGIN_MM, self.y, 10.5, INK)
+        self._labels()
         self.down(8)
         self._table(made.table, 10.5, self.width, ruled=True)
         self.down(6)
@@ -488,6 +503,23 @@ class _PlanPages(PageWriter):
         self.line(MARGIN_MM, self.y, self.right, self.y, INK, 0.6)
         self.y -= 12
 
+    def _labels(self) -> None:
+        """The labels that are included, at their true size where the page has room for them."""
+        shown = [one for one in self.plan.job.fitting[:2] if one.panel.height_mm <= MOST_LABEL_MM]
+        if sum(one.panel.width_mm + GUTTER_MM for one in shown) > self.width + GUTTER_MM:
+            shown = shown[:1]
+        if not shown or shown[0].panel.width_mm > self.width:
+            return
+        self.y -= 2 + max(one.panel.height_mm for one in shown)
+        x = MARGIN_MM
+        for number, one in enumerate(shown):
+            self._faces.update(one.faces)
+            if not self.is_measuring:
+                draw_label(self, f"quoted{self._quoted}-{number}", one, x, self.y)
+            x += one.panel.width_mm + GUTTER_MM
+        self._quoted += 0 if self.is_measuring else 1
+        self.y -= 4
+
     def _signature(self, made: Quote) -> None:
         y = LOW_MM + 18
         third = (self.width - 2 * GUTTER_MM) / 3
@@ -495,7 +527,6 @@ class _PlanPages(PageWriter):
             x = MARGIN_MM + index * (third + GUTTER_MM)
             self.line(x, y, x + third, y)
             self.text(label, x, y - 4, self.plain, 8, QUIET)
-        self.paragraph(made.not_advice, MARGIN_MM, LOW_MM + 3, 8, QUIET)
 
     # -- parts of every page
 

@@ -143,8 +143,11 @@ def make_costs_section(plan: Plan, say: Phrases) -> PlanSection:
         PlanTable(tuple(_make_price_rows(plan, say)), "lr"),
     )
     no_quote = () if plan.can_be_quoted else (say("cost.no_quote"),)
+    if plan.is_for_display:
+        no_quote = (say("cost.display"),)
     lines = (*_describe_needed_price(plan, say), say("cost.before_tax"), *no_quote)
-    return PlanSection("cost", say("cost.title"), tables, lines=lines)
+    caution = say("cost.whether_taxed") if plan.spec.money.taxes else ""
+    return PlanSection("cost", say("cost.title"), tables, lines=lines, caution=caution)
 
 
 def _describe_needed_price(plan: Plan, say: Phrases) -> Iterator[str]:
@@ -310,7 +313,6 @@ class Quote:
     customer: tuple[str, ...]
     """Name and address, where the label's file says them."""
     sign: tuple[str, ...]
-    not_advice: str
 
 
 def make_quote(plan: Plan, language: str | None = None) -> Quote:
@@ -336,7 +338,6 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
         words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
         customer=() if customer is None else (customer.name, *customer.address),
         sign=tuple(say(f"quote.{key}") for key in ("accepted", "signature", "signed_on")),
-        not_advice=say("quote.not_advice"),
     )
 
 
@@ -355,8 +356,11 @@ def _describe_quote(plan: Plan, say: Phrases) -> Iterator[str]:
     item = say("quote.item")
     yield say("quote.item_scent", item=item, scent=scent) if scent else item
     yield say("quote.labels", weight=say.grams(printed_weight_g(spec.product)))
-    guests, spares = say.many("guests", plan.counts.guests), say.many("spares", plan.counts.spares)
-    yield say("quote.guests_spares", guests=guests, spares=spares)
+    counts = plan.counts
+    guests, spares = say.many("guests", counts.guests), say.many("spares", counts.spares)
+    yield say(
+        "quote.guests_spares" if counts.spares else "quote.guests", guests=guests, spares=spares
+    )
 
 
 def _make_quote_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
@@ -369,7 +373,8 @@ def _make_quote_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     yield PlanRow((say("quote.item"), n, each, money(prices.subtotal)))
     for line in prices.taxes:
         percent = say.number(strip_zeros(line.tax.percent))
-        name = say("quote.tax", name=say.of(line.tax.name), percent=percent)
+        key = "quote.tax_number" if line.tax.number else "quote.tax"
+        name = say(key, name=say.of(line.tax.name), percent=percent, number=line.tax.number)
         yield PlanRow((name, "", "", money(line.amount)))
     yield PlanRow((say("quote.total"), "", "", money(prices.total)), True)
     if prices.deposit:

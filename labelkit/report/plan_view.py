@@ -5,7 +5,7 @@ Figures come from the plan as they are; here they are rounded for the eye and pu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
@@ -14,16 +14,24 @@ from labelkit.common.messages import FactList, Said
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.dates import LEAST_CURE_WEEKS, LateWayOut, PlanStep
 from labelkit.plan.lots import LotVerdict
-from labelkit.plan.order_plan import FAILING, Plan, Worry
+from labelkit.plan.order_plan import (
+    FAILING,
+    Plan,
+    Worry,
+    list_bar_sides_mm,
+    list_piece_sides_mm,
+)
 from labelkit.plan.poured import PouredBatch
-from labelkit.report.phrasebook import Phrases, strip_zeros
+from labelkit.report.phrasebook import Phrases, list_languages, strip_zeros
 from labelkit.report.plan_parts import (
+    BOOK,
     PlanSection,
     choose_phrases,
     join_lots,
     make_speech,
     translate_material,
 )
+from labelkit.report.plan_pours import describe_noted_pour
 from labelkit.report.plan_trade import (
     describe_supply,
     make_costs_section,
@@ -191,6 +199,14 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.ODD_SLICE:
         assert plan.moulding.slice_mm is not None, "asked only where loaves are sliced"
         return say("worry.odd-slice", slice=say.number(strip_zeros(plan.moulding.slice_mm)))
+    if worry is Worry.ODD_FACE:
+        piece, bar = list_piece_sides_mm(plan), list_bar_sides_mm(plan)
+        return say(
+            "worry.odd-face",
+            face=_join_sides(piece[:2], say),
+            depth=say.number(piece[2], 0),
+            bar=_join_sides(bar, say),
+        )
     if worry is Worry.OTHER_RECIPE:
         assert plan.amount_changed is not None, "asked only where there is one"
         line, own_g = plan.amount_changed
@@ -221,6 +237,10 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
             times=say.number(tried.recipe_times),
             day=say.date(tried.trial_by, "full"),
         )
+    if worry is Worry.MISBEHAVED:
+        assert plan.tried is not None, "asked only where there is a record"
+        noted = [describe_noted_pour(one, say) for one in plan.tried.misbehaved]
+        return say("worry.misbehaved", batches=make_speech(say)(FactList(noted, ";")))
     if worry is Worry.SHELF_SHORT:
         return _describe_short_shelf(plan, say)
     if worry is Worry.SHELF_OLD:
@@ -236,7 +256,8 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         ]
         return say("worry.odd-price", oils=make_speech(say)(FactList(odd, ";")))
     if worry is Worry.NO_PRICES:
-        key = "worry.no-prices" if plan.can_be_quoted else "worry.no-quote"
+        asks = plan.can_be_quoted or plan.is_for_display
+        key = "worry.no-prices" if asks else "worry.no-quote"
         return say(key, names=make_speech(say)(FactList(list_unpriced(plan, say), ";")))
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
@@ -290,6 +311,10 @@ def _describe_poured_short(
     return text, tuple(ways)
 
 
+def _join_sides(sides_mm: Iterable[Decimal], say: Phrases) -> str:
+    return "\u00a0x\u00a0".join(say.number(strip_zeros(side)) for side in sides_mm)
+
+
 def _join_judged_regions(plan: Plan, wanted: Callable[[LotVerdict], bool]) -> str:
     """The regions whose verdict on weighed pieces is of a kind."""
     verdicts = plan.weighed.at_sale if plan.weighed is not None else ()
@@ -341,7 +366,16 @@ def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def check_quote(plan: Plan, language: str | None = None) -> None:
-    """InputError naming the prices without which a quote would ask too little."""
+    """InputError naming the prices without which a quote would ask too little, or a language that
+    quotes are not written in."""
+    known = list_languages(BOOK)
+    for tag in plan.spec.money.quote_languages:
+        if tag not in known:
+            told = Said("expected one of {listed}", listed=FactList(known))
+            raise InputError(format_path(plan.job.spec.path), "plan.quote.languages", tag, told)
+    if plan.is_for_display:
+        told = Said("display pieces are for no customer; expected no quote of them")
+        raise InputError(format_path(plan.job.spec.path), "event.kind", None, told)
     if not plan.can_be_quoted:
         say = choose_phrases(plan, language)
         names = FactList(list_unpriced(plan, say), ";")

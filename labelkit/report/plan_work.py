@@ -27,6 +27,7 @@ from labelkit.report.plan_parts import (
     strike_if_unfit,
     translate_material,
 )
+from labelkit.report.plan_pours import describe_pours
 from labelkit.typeset.apostrophes import set_apostrophes
 
 # -- days ------------------------------------------------------------------------------------------
@@ -386,8 +387,7 @@ def _make_weighing_row(plan: Plan, say: Phrases, line: Weighing, columns: MassCo
 def describe_batch(plan: Plan, say: Phrases) -> Iterator[str]:
     """The batch's own figures."""
     made = plan.batch
-    if (tried := plan.tried) is not None and tried.last is not None:
-        yield say("batch.tried", times=say.number(tried.times), day=say.date(tried.last))
+    yield from describe_pours(plan.tried, say)
     yield say("batch.factor", factor=say.number(made.factor, 3))
     wanted, reached = made.wanted_superfat_percent, made.batch.superfat_percent
     yield say("batch.superfat", superfat=say.number(reached, 2), wanted=say.number(wanted, 2))

@@ -36,12 +36,21 @@ NAME_PT = 9.5
 class CustomerProof(SuitePages):
     """The pages that the customer keeps and signs."""
 
-    def __init__(self, stream: io.BytesIO, job: Job, words: Captions) -> None:
+    def __init__(
+        self,
+        stream: io.BytesIO,
+        job: Job,
+        words: Captions,
+        code: str,
+        unwritten: Sequence[str] = (),
+    ) -> None:
+        """``code`` is the order's; ``unwritten`` are guests whose labels have no name."""
         label, pieces = job.composed, job.fitting_pieces
         every = (*label, *(one.whole for one in pieces))
-        super().__init__(stream, job, words, words.proof, every)
+        super().__init__(stream, job, words, words.proof, every, code)
         self.panels = self.panels[: len(label)]
         self.pieces = tuple(enumerate(pieces, start=len(label)))
+        self.unwritten = unwritten
 
     @property
     def low(self) -> float:
@@ -163,6 +172,10 @@ class CustomerProof(SuitePages):
     def _guests(self) -> None:
         """Every guest's name as it will be printed, in the order of the labels."""
         names = self.job.spec.event.guest_names
+        if self.unwritten:
+            self._title(f"{self.words.unwritten_names} ({len(self.unwritten)})")
+            self._prose(" · ".join(map(set_apostrophes, self.unwritten)), INK)
+            self.down(6)
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")

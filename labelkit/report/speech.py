@@ -1,9 +1,6 @@
 """Says in another language what the rooms say in English.
 
-A language's words stand in gettext catalogues, each by its English: in ``words/findings.CODE.po``
-what is said of labels and recipes, and the texts of the rules tables, in ``words/commands.CODE.po``
-what the command line says and what is wrong with a maker's files. What has no words in a language
-is said in English, with a mark that says so.
+What has no words in a language is said in English, with a mark that says so.
 """
 
 from __future__ import annotations
@@ -11,10 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import string
-from collections.abc import Callable, Iterator, Mapping
-from functools import lru_cache
-from importlib.resources import files
-from typing import Any
+from collections.abc import Callable
 
 from labelkit.common.messages import (
     CAPITAL,
@@ -34,6 +28,7 @@ from labelkit.common.messages import (
 )
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.formula.materials import load_materials
+from labelkit.report.catalogues import Catalogue, load_catalogue
 from labelkit.report.phrasebook import bind_words
 from labelkit.typeset.apostrophes import set_apostrophes
 
@@ -43,9 +38,6 @@ IN_ENGLISH = "{text} (in English)"
 """How a report in another language gives what it has no words for."""
 _ISO_DAY = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 """How the tables' English writes days of law."""
-
-Catalogue = Mapping[tuple[str, str], str]
-"""The words by context ("" for sentences, else a kind of name) and English text."""
 
 
 class Speech:
@@ -166,23 +158,3 @@ def _has_words(template: str) -> bool:
     except ValueError:
         parts = [template]
     return any(character.isalpha() for part in parts for character in part)
-
-
-@lru_cache(maxsize=4)
-def load_catalogue(language: str) -> Catalogue:
-    """The words of a language; none where there is no catalogue of it."""
-    return {
-        (str(message.context or ""), str(message.id)): bind_words(str(message.string), language)
-        for message in read_messages(language)
-    }
-
-
-def read_messages(language: str) -> Iterator[Any]:
-    """The messages of a language's catalogues, as Babel reads them."""
-    from babel.messages.pofile import read_po
-
-    words = files("labelkit.report").joinpath("words")
-    named = (path for path in words.iterdir() if path.name.endswith(f".{language}.po"))
-    for path in sorted(named, key=lambda path: path.name):
-        with path.open("rb") as stream:
-            yield from (m for m in read_po(stream, locale=language) if m.id and m.string)

@@ -496,4 +496,6 @@ def _build_token_regex(match: re.Match[str]) -> str:
         return r"\w*"
     if match["blank"]:
         return r"(?:[\s-]+|(?<='))"  # none after an elided letter
-    return "(?:" if match["open"] else match["other"]
+    if match["open"]:
+        return "(?:"
+    return r"\." if match["other"] == "." else match["other"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
@@ -91,6 +92,7 @@ def match_names(names: Iterable[str], lines: tuple[DeclaredLine, ...]) -> tuple[
     return tuple(PrintedName(name, line) for name, line in zip(names, found, strict=True))
 
 
+@lru_cache(maxsize=4096)
 def make_name_key(name: str) -> str:
     """A name for comparing, as readers do."""
     return fold_without_spaces(name)

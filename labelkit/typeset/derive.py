@@ -54,14 +54,6 @@ class FontDerivation:
     """GSUB features whose glyphs take the place of the plain ones: "smcp", "lnum", "onum"."""
 
 
-def derive_font(data: bytes, source: Path, wish: FontDerivation) -> Path:
-    """The path of the static font made from ``data`` as wished, from the cache if it is there."""
-    return keep_font(
-        _make_cache_key(data, wish),
-        lambda: (make_static_font(data, source, wish), has_sound_font_kerning(data, source)),
-    )
-
-
 def keep_font(stem: str, make: Callable[[], tuple[bytes, bool]]) -> Path:
     """The path of the font kept under a name, which is made if it is not there whole.
 
@@ -278,11 +270,6 @@ def find_temporary_folder() -> Path:
 @lru_cache(maxsize=1)
 def _make_temporary_folder() -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix="labelkit-fonts-")
-
-
-def _make_cache_key(data: bytes, wish: FontDerivation) -> str:
-    digest = hashlib.sha256(data).hexdigest()
-    return make_font_stem(wish.name, digest, wish.axes, wish.features)
 
 
 def make_font_stem(name: str, *makings: object) -> str:

@@ -427,17 +427,29 @@ def _format_widths(family: str) -> str:
 
 
 def _make_face(file: FontFile, request: FaceRequest) -> Face:
-    """The face of an installed file."""
+    """The face of an installed file: as it is, or what was made of it, which is kept.
+
+    Nothing of the file is opened here where that is there already.
+    """
     data = fontfiles.read_font(file.path)
+    digest = hashlib.sha256(data).hexdigest()
+    style = (pin_axes(file, request), request.figures, request.small_caps)
+    stem = derive.make_font_stem(file.path.stem, digest, *style)
+    return _open_face(derive.keep_font(stem, lambda: _make_installed_font(data, file, request)))
+
+
+def _make_installed_font(data: bytes, file: FontFile, request: FaceRequest) -> tuple[bytes, bool]:
+    """The static font that serves a request, and whether its kerning is as its maker wrote it."""
     wish, stated = _plan_derivation(data, file, request)
-    path = file.path
-    if wish.axes or wish.features or wish.name != stated:
-        path = derive.derive_font(data, file.path, wish)
-    return _open_face(wish.name, path)
+    derived = wish.axes or wish.features or wish.name != stated
+    made = derive.make_static_font(data, file.path, wish) if derived else data
+    return made, derive.has_sound_font_kerning(data, file.path)
 
 
-def _open_face(name: str, path: Path) -> Face:
+def _open_face(path: Path) -> Face:
     font = fontfiles.open_font(fontfiles.read_font(path), path)
+    with fontfiles.guard_font_reading(path):
+        name = fontfiles.read_stated_name(font, 6)
     return Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
 
 
@@ -476,8 +488,7 @@ def _make_own_face(path: Path, request: FaceRequest) -> Face:
         )
     except InputError as error:
         raise FaceError(error.told) from error
-    name = fontfiles.read_stated_name(fontfiles.open_font(fontfiles.read_font(made), made), 6)
-    face = _open_face(name, made)
+    face = _open_face(made)
     if blank := face.blank(_EVERYDAY):
         raise FaceError(
             Said(

@@ -54,6 +54,7 @@ def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
     assert make_sheets_of_file(label, tmp_path / "less").report.verdict == "fail"
 
 
+@pytest.mark.long
 def test_the_smallest_readable_trim_has_no_letter_under_the_advice(event: Event) -> None:
     """Regulation (EU) No 1169/2011, Art. 13(3): 0.9 mm on small packages; borrowed as advice."""
     job = prepare_job(event())
@@ -74,6 +75,7 @@ def test_the_smallest_readable_trim_has_no_letter_under_the_advice(event: Event)
     assert least_mm(found.trim) < 0.9
 
 
+@pytest.mark.long
 def test_the_lowest_trim_keeps_its_width(event: Event) -> None:
     job = prepare_job(event())
     found = find_smallest_trims(job)
@@ -83,6 +85,7 @@ def test_the_lowest_trim_keeps_its_width(event: Event) -> None:
     assert not is_legal_trim(job, replace(found.lowest, height_mm=found.lowest.height_mm - 0.3))
 
 
+@pytest.mark.long
 def test_the_address_decides_and_moving_the_list_helps(event: Event) -> None:
     found = find_smallest_trims(prepare_job(event()))
     # CPLR s. 15: the dealer's name and address are 1.6 mm tall; no law says so of the list.
@@ -94,6 +97,7 @@ def test_the_address_decides_and_moving_the_list_helps(event: Event) -> None:
     assert any("ingredients_on" in way.what for way in found.ways)
 
 
+@pytest.mark.long
 def test_what_fails_at_any_size_is_told_apart(event: Event) -> None:
     # CPLR s. 6(2) wants both languages (from memory): no size of label makes up for one.
     label = event(('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }'))
@@ -154,6 +158,7 @@ def test_a_plain_sheet_too_small_for_the_label_is_refused(event: Event) -> None:
     assert "  What would help:\n    a smaller trim\n" in text
 
 
+@pytest.mark.long
 def test_places_for_the_list_that_allow_the_same_trim_are_told_once(sample: Path) -> None:
     ways = [way for way in find_smallest_trims(prepare_job(sample)).ways if way.place]
     assert len({way.trim for way in ways}) == len(ways)
@@ -176,6 +181,7 @@ def at(label: Path, trim: Trim) -> Finding | None:
     return next((f for f in preflight_job(job).findings if f.rule == "LABELKIT-FIT"), None)
 
 
+@pytest.mark.long
 def test_the_smallest_trim_holds_the_longest_guests_name_and_the_tag(event: Event) -> None:
     label = with_guests(event)
     with label.open("a", encoding="utf-8") as stream:
@@ -197,6 +203,7 @@ def test_the_smallest_trim_holds_the_longest_guests_name_and_the_tag(event: Even
     assert "The tag is printed on the same trim, and was tried with it." in text
 
 
+@pytest.mark.long
 def test_a_tag_with_a_trim_of_its_own_keeps_it(event: Event) -> None:
     label = with_guests(event)
     with label.open("a", encoding="utf-8") as stream:

@@ -311,7 +311,7 @@ def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:
     [
         (("shet", "x.toml"), "no such command 'shet'; did you mean sheet?"),
         (("Preflight",), "no such command 'Preflight'; did you mean preflight?"),
-        (("mend",), "no such command 'mend'; there are open, new, sheet, "),
+        (("mend",), "no such command 'mend'; there are open, new, offer, "),
         (("preflight", "x.toml", "--region", "New Zealand"), "'New Zealand': unknown region; did"),
     ],
 )

@@ -20,6 +20,8 @@ from labelkit.cli.streams import HarmlessStream
 
 Event = Callable[..., Path]
 COMMAND = (sys.executable, "-m", "labelkit")
+PATIENCE_S = 600
+"""By the clock, for what comes in a second where nothing else runs."""
 EVIL = "a\x1b]0;x\x07\u202eb\u2066c\x9b31m\u200fd\x85e"
 """Sets a terminal's title, turns text around, and colours it (ECMA-48, and Unicode's UAX 9)."""
 
@@ -127,6 +129,7 @@ def test_a_pipe_that_closes_early_keeps_the_record_and_says_so(event: Event, clo
 @pytest.mark.parametrize(
     ("changes", "code"), [((), 0), ((('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"'),), 1)]
 )
+@pytest.mark.quick(1)
 def test_a_closed_pipe_does_not_change_how_a_command_ends(
     event: Event, closed: int, changes: tuple[tuple[str, str], ...], code: int
 ) -> None:
@@ -140,6 +143,7 @@ def test_a_closed_pipe_does_not_change_how_a_command_ends(
 
 @pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
 @pytest.mark.parametrize("ending", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+@pytest.mark.quick(1)
 def test_a_polite_end_cleans_up_as_ctrl_c_does(
     ending: signal.Signals, event: Event, tmp_path: Path
 ) -> None:
@@ -153,12 +157,12 @@ def test_a_polite_end_cleans_up_as_ctrl_c_does(
         stderr=subprocess.PIPE,
         preexec_fn=lambda: signal.signal(ending, signal.SIG_DFL),  # a shell may ignore it
     )
-    limit = time.monotonic() + 60
+    limit = time.monotonic() + PATIENCE_S
     while not (out.is_dir() and any(out.iterdir())):  # until it has begun to write
         assert time.monotonic() < limit
         time.sleep(0.01)
     child.send_signal(ending)
-    _, said = child.communicate(timeout=60)
+    _, said = child.communicate(timeout=PATIENCE_S)
     assert child.returncode == 128 + ending
     assert said.decode().endswith("labelkit: stopped; nothing was changed\n")
     assert not out.exists()

@@ -113,6 +113,7 @@ def test_whatever_else_happens_is_one_line(what: str, says: str) -> None:
     assert run_confined("b", answer, "data")  # and the next file is read all the same
 
 
+@pytest.mark.long
 def test_a_task_that_never_ends_is_ended() -> None:
     begun = time.process_time()
     with pytest.raises(InputError, match="takes over 5 s to read"):

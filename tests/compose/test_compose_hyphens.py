@@ -63,6 +63,7 @@ def laid_out(job: Job, layout: str) -> Job:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.quick(5)
 def test_display_text_stays_whole_in_every_language_and_shape(
     layout: str, jobs: list[Job], trims: list[Trim]
 ) -> None:
@@ -73,6 +74,7 @@ def test_display_text_stays_whole_in_every_language_and_shape(
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("outline", NARROW_TRIMS)
+@pytest.mark.quick(20)
 def test_display_text_stays_whole_on_narrow_trims(
     layout: str, outline: str, jobs: list[Job]
 ) -> None:

@@ -150,6 +150,7 @@ DRAWINGS = {
 
 
 @pytest.mark.parametrize("inner", DRAWINGS.values(), ids=DRAWINGS)
+@pytest.mark.quick(20)
 def test_a_drawing_prints_as_it_looks(tmp_path: Path, inner: str) -> None:
     text = svg(inner)
     logo = read(tmp_path, text)

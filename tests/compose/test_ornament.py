@@ -124,6 +124,7 @@ def test_a_way_keeps_its_distance_and_begins_at_the_middle_of_the_foot(outline: 
     [*product(OUTLINES, KINDS, ["foot"]), *product(OUTLINES, ["wreath"], ORIGINS)],
     ids=lambda value: getattr(value, "shape", value),
 )
+@pytest.mark.quick(15)
 def test_what_grows_along_the_trim_stays_in_its_strip(
     outline: Outline, kind: str, origin: str
 ) -> None:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import json
-import shutil
 import threading
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sample_copies import copy_sample
 
 from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
@@ -36,7 +37,7 @@ def own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 def event(tmp_path: Path) -> Path:
     """The folder of the main sample, to be changed."""
     folder = tmp_path / "lighthouse-supper"
-    shutil.copytree(ROOT / "samples" / "lighthouse-supper", folder)
+    copy_sample(ROOT / "samples" / "lighthouse-supper", folder)
     return folder
 
 
@@ -83,9 +84,9 @@ class Served:
 Serve = Callable[[Path], Served]
 
 
-@pytest.fixture
-def serve() -> Iterator[Serve]:
-    """Serves a folder with the server that ``labelkit open`` uses, until the test ends."""
+@contextmanager
+def serving() -> Iterator[Serve]:
+    """Serves folders with the server that ``labelkit open`` uses, until the block ends."""
     servers = []
 
     def start(folder: Path) -> Served:
@@ -98,3 +99,9 @@ def serve() -> Iterator[Serve]:
     yield start
     for server in servers:
         stop_server(server)
+
+
+@pytest.fixture
+def serve() -> Iterator[Serve]:
+    with serving() as start:
+        yield start

@@ -10,11 +10,13 @@ from __future__ import annotations
 import json
 import socket
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import SLOW_S, TOKEN, Serve, Served
+from conftest import ROOT, SLOW_S, TOKEN, Serve, Served, serving
+from sample_copies import copy_sample
 
 from labelkit.desk.server import HOST, MAX_BYTES
 
@@ -30,6 +32,15 @@ def page(served: Served) -> dict[str, str]:
 @pytest.fixture
 def served(serve: Serve, event: Path) -> Served:
     return serve(event)
+
+
+@pytest.fixture(scope="module")
+def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One server for all who are to get nothing from it and write nothing."""
+    folder = tmp_path_factory.mktemp("standing") / "lighthouse-supper"
+    copy_sample(ROOT / "samples" / "lighthouse-supper", folder)
+    with serving() as serve:
+        yield serve(folder)
 
 
 def test_the_page_itself_is_answered(served: Served) -> None:
@@ -78,14 +89,14 @@ def test_the_page_itself_is_answered(served: Served) -> None:
     ],
 )  # fmt: skip
 def test_a_stranger_gets_nothing(
-    served: Served, what: str, method: str, path: str, headers: dict[str, Any], status: int
+    standing: Served, what: str, method: str, path: str, headers: dict[str, Any], status: int
 ) -> None:
-    sent: dict[str, str] = page(served) if method != "GET" else {}
+    sent: dict[str, str] = page(standing) if method != "GET" else {}
     for name, value in headers.items():
         sent.pop(name, None)
         if value is not None:
-            sent[name] = value.format(port=served.port)
-    found, said, body = served.ask(method, path, sent, b"{}" if method == "POST" else b"")
+            sent[name] = value.format(port=standing.port)
+    found, said, body = standing.ask(method, path, sent, b"{}" if method == "POST" else b"")
     assert found == status, (what, body)
     assert b"Lighthouse" not in body and b"Estran" not in body
     assert not any(name.startswith("access-control") for name in said)
@@ -102,12 +113,12 @@ def test_a_stranger_gets_nothing(
         b'{"edits": ' + b"[" * 5000 + b"]" * 5000 + b"}",
     ],
 )  # fmt: skip
-def test_a_broken_question_is_one_and_nothing_is_written(served: Served, body: bytes) -> None:
-    before = (served.folder / "label.toml").read_bytes()
-    status, _, told = served.ask("POST", SHOW, page(served), body)
+def test_a_broken_question_is_one_and_nothing_is_written(standing: Served, body: bytes) -> None:
+    before = (standing.folder / "label.toml").read_bytes()
+    status, _, told = standing.ask("POST", SHOW, page(standing), body)
     assert status in (400, 404), told
     assert b"Traceback" not in told
-    assert (served.folder / "label.toml").read_bytes() == before
+    assert (standing.folder / "label.toml").read_bytes() == before
 
 
 def test_a_request_that_is_too_large_is_refused(served: Served) -> None:

@@ -1,7 +1,8 @@
 """The desk in a real browser: Debian's chromium, driven by Playwright (the extra "browser").
 
-Without either these tests are skipped, and say so. True size: a millimetre on the screen is as many
-device pixels as the bank card showed (ISO/IEC 7810 ID-1: 85.60 x 53.98 mm).
+They run with ``pytest -m browser``; without either they are skipped, and say so. True size: a
+millimetre on the screen is as many device pixels as the bank card showed (ISO/IEC 7810 ID-1: 85.60
+x 53.98 mm).
 """
 
 from __future__ import annotations
@@ -10,13 +11,13 @@ import os
 import re
 import shutil
 import tomllib
-import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from conftest import ROOT, Serve, Served
+from sample_copies import copy_sample
 
 LEFT_OUT = "the desk was not tried in a browser: it takes chromium and pip install '.[browser]'"
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
@@ -24,9 +25,10 @@ try:
     from playwright import sync_api as playwright
 except ImportError:
     playwright = None
-if playwright is None or not Path(CHROMIUM).exists():
-    warnings.warn(LEFT_OUT, stacklevel=1)  # so that every run tells it
-    pytest.skip(LEFT_OUT, allow_module_level=True)
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(playwright is None or not Path(CHROMIUM).exists(), reason=LEFT_OUT),
+]
 
 AXE = os.environ.get("LABELKIT_AXE", "")
 """axe-core's axe.min.js, which .ci/run installs with npm."""
@@ -245,7 +247,8 @@ def test_the_page_shows_what_the_pdf_prints(chromium: Any, tmp_path: Path, sampl
 
     import labelkit
 
-    order = labelkit.read_order(ROOT / "samples" / sample / "label.toml")
+    copied = copy_sample(ROOT / "samples", tmp_path / "samples")  # some use another's recipe
+    order = labelkit.read_order(copied / sample / "label.toml")
     checked = labelkit.check(order)
     labelkit.make_sheets(order, tmp_path, labelkit.Wish(one_per_page=True))
     bleed = round(order.spec.bleed_mm * 20)
@@ -423,3 +426,126 @@ def test_the_corner_is_dragged_and_stops_at_what_still_fits(
     wait_for_file(page, event / "label.toml", lambda now: now["label"]["trim"] != "44 x 28 mm")
     width, height = map(float, re.findall(r"[\d.]+", said(event / "label.toml")["label"]["trim"]))
     assert 25 < width < 44 and 15 < height < 28
+
+
+def test_what_is_missing_stands_on_the_label_and_leads_to_what_mends_it(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    label = event / "label.toml"
+    label.write_text(
+        label.read_text("utf-8") + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8"
+    )
+    page = visit(serve(event), "order")
+    run = page.locator("#label svg[data-panel=front] .lacks")
+    assert run.count() == 1 and run.get_attribute("data-element") == "net-quantity"
+    inside = run.evaluate(
+        "one => { const at = one.getBoundingClientRect(), trim = one.closest('svg')"
+        ".getBoundingClientRect(); return at.left > trim.left && at.right < trim.right"
+        " && at.top > trim.top && at.bottom < trim.bottom; }"
+    )
+    assert inside
+    assert page.locator("#label .lacking").count() == 0
+    run.click()
+    page.wait_for_function(
+        "() => document.activeElement?.closest('.field')?.dataset.id === 'label:front.leave_out'"
+    )
+    page.keyboard.press("ControlOrMeta+a")
+    page.keyboard.press("Delete")
+    page.wait_for_function("() => !document.querySelector('#label .lacks')")
+
+
+def test_ways_out_are_labels_and_the_chosen_one_fits(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    label = event / "label.toml"
+    label.write_text(label.read_text("utf-8").replace("44 x 28 mm", "30 x 18 mm"), "utf-8")
+    page = visit(serve(event), "ready")
+    page.get_by_role("button", name="Try ways out").click()
+    page.locator("#room progress").wait_for()
+    cards = page.locator("#room .cards .card")
+    cards.first.wait_for(timeout=120_000)
+    pictures = cards.evaluate_all(
+        "all => all.map((one) => [...one.querySelectorAll('svg')].map((svg) =>"
+        " svg.querySelectorAll('[data-run]').length))"
+    )
+    assert len(pictures) >= 2
+    assert all(len(sides) == 2 and min(sides) > 2 for sides in pictures)
+    chosen = cards.first.inner_text()
+    assert chosen
+    cards.first.click()
+    page.wait_for_function("() => document.querySelectorAll('#label .problem').length === 0")
+    assert page.locator("#label .dot.fail").count() == 0
+
+
+def test_the_first_free_label_is_tapped(serve: Serve, tmp_path: Path, visit: Open) -> None:
+    folder = tmp_path / "millpond-wedding"
+    copy_sample(ROOT / "samples" / "millpond-wedding", folder)
+    (folder / "part-used.toml").unlink()
+    page = visit(serve(folder), "print")
+    spot = page.get_by_role("button", name="place 7", exact=True)
+    spot.click()
+    assert spot.get_attribute("aria-pressed") == "true"
+    assert page.locator(".sheetpic .used").count() == 6
+    page.get_by_role("button", name="place 5", exact=True).focus()
+    page.keyboard.press("Enter")
+    assert page.locator(".sheetpic .used").count() == 4
+    page.get_by_role("button", name="Make the sheets").click()
+    page.get_by_role("link", name="front.pdf").wait_for(timeout=120_000)
+    from pypdf import PdfReader
+
+    # 16 labels on the part-used sheet of 20, then 72 on four more.
+    assert len(PdfReader(folder / "sheets" / "front.pdf").pages) == 5
+
+
+def test_long_work_shows_how_far_it_is_and_stops(serve: Serve, event: Path, visit: Open) -> None:
+    label = event / "label.toml"
+    label.write_text(label.read_text("utf-8").replace("guests = 60", "guests = 20000"), "utf-8")
+    page = visit(serve(event), "print")
+    page.get_by_role("button", name="Make the sheets").click()
+    page.locator("#room progress").wait_for()
+    page.wait_for_function(
+        "() => document.querySelector('#room progress')?.value > 0", timeout=60_000
+    )
+    page.get_by_role("button", name="Stop").click()
+    told = page.locator("#room .stop")
+    told.wait_for(timeout=60_000)
+    assert "Stopped" in told.inner_text()
+    assert not (event / "sheets" / "front.pdf").exists()
+
+
+def test_a_conflict_is_asked_about_with_both_values(serve: Serve, event: Path, visit: Open) -> None:
+    page, label = visit(serve(event)), event / "label.toml"
+    page.route("**/ask/alive/**", lambda route: route.fulfill(json={"version": ""}))
+    field(page, "label:event.names.en").fill("The Harbour Supper")
+    label.write_text(label.read_text("utf-8").replace("Lighthouse", "Pier"), "utf-8")
+    clash = page.locator(".conflict")
+    clash.wait_for(timeout=20_000)
+    assert "The Harbour Supper" in clash.inner_text() and "The Pier Supper" in clash.inner_text()
+    page.get_by_role("button", name="Keep mine").click()
+    wait_for_file(page, label, lambda now: now["event"]["names"]["en"] == "The Harbour Supper")
+
+
+def test_reduced_motion_and_print(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event), "ready", reduced_motion="reduce")
+    moving = (
+        "() => [...document.querySelectorAll('body, body *')].filter((one) => { const style ="
+        " getComputedStyle(one); return [style.transitionDuration, style.animationDuration]"
+        ".some((time) => parseFloat(time) > 0); }).length"
+    )
+    assert page.evaluate(moving) == 0
+    page.emulate_media(media="print")
+    shown = "all => all.filter((one) => one.checkVisibility()).length"
+    assert page.locator("button, #rooms a").evaluate_all(shown) == 0
+    assert page.locator("#label svg[data-panel]").evaluate_all(shown) == 2
+    assert page.locator("#room .find").evaluate_all(shown) > 0
+
+
+def test_it_works_without_colour(serve: Serve, event: Path, visit: Open) -> None:
+    """Each state has a shape or a word of its own: in forced colours, all of them one."""
+    page = visit(serve(event), "size", forced_colors="active")
+    field(page, "label:label.trim").fill("44 mm")
+    told = page.locator('.field[data-id="label:label.trim"] .wrongs')
+    told.wait_for()
+    mark = told.evaluate("one => getComputedStyle(one, '::before').content")
+    assert "✕" in mark
+    assert page.locator("#rooms .count.wrong").first.inner_text().startswith("✕")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -18,7 +19,11 @@ def new_event(folder: Path, region: str) -> Path:
     return folder / "label.toml"
 
 
-@pytest.mark.parametrize("region", ["CA", "CA-QC", "US", "BE", "FI", "GB", "NZ"])
+FEW = ("CA", "CA-QC", "BE")
+MORE = ("US", "FI", "GB", "NZ")
+
+
+@pytest.mark.parametrize("region", [*FEW, *(pytest.param(r, marks=pytest.mark.long) for r in MORE)])
 def test_a_new_order_shows_both_sides_in_ghost_words(tmp_path: Path, region: str) -> None:
     answer = Desk(new_event(tmp_path, region)).show()
     assert answer["blanks"] > 20
@@ -122,3 +127,22 @@ def test_nothing_that_was_made_up_is_ever_printed(tmp_path: Path) -> None:
     assert read_half_typed(texts.paths(), texts.read(), {}).order is not None
     with pytest.raises(labelkit.InputError):
         Desk(label).read_order()
+
+
+def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
+    """Under the words above it and inside the trim, named, and marked by its finding."""
+    label = desk.label
+    text = label.read_text("utf-8")
+    label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+    answer = desk.show()
+    front = answer["panels"][0]
+    assert not answer["fit"] and front["lacking"] == {"net-quantity": "net quantity"}
+    found = next(one for one in answer["findings"] if one["element"] == "net-quantity")
+    assert found["level"] == "fail"
+    assert found["field"] == ["label", ["front", "leave_out"]]  # the weight itself is there
+    (run,) = found["runs"]["front"]
+    place = re.search(rf'data-run="{run}" data-element="net-quantity"[^>]*', front["svg"])
+    assert place is not None
+    label.write_text(text, "utf-8")
+    whole = desk.show()
+    assert whole["fit"] and not any(panel["lacking"] for panel in whole["panels"])

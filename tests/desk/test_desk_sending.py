@@ -4,24 +4,30 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import shutil
 import time
 from html.parser import HTMLParser
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT
+from conftest import ROOT, Serve
 from pypdf import PdfReader
+from sample_copies import copy_sample
 
 import labelkit
 from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.desk.actions import Actions
 from labelkit.desk.answers import find_code
+from labelkit.desk.desk import Desk
 from labelkit.desk.proof_page import make_proof_page
+from labelkit.desk.server import speak_all
 from labelkit.desk.tasks import Task, Tasks, TaskStopped
+from labelkit.desk.ways_out import list_ways_out
 from labelkit.desk.workplace import HERE, Workplace
+from labelkit.report.speech import Speech
 
 
 @pytest.fixture
@@ -127,7 +133,7 @@ def test_an_answer_without_a_code_is_refused(actions: Actions) -> None:
 
 def test_sheets_begin_where_she_tapped(tmp_path: Path) -> None:
     folder = tmp_path / "millpond-wedding"
-    shutil.copytree(ROOT / "samples" / "millpond-wedding", folder)
+    copy_sample(ROOT / "samples" / "millpond-wedding", folder)
     (folder / "part-used.toml").unlink()
     actions = Actions(Workplace.at(folder))
     sheet = do(actions, "sheet")
@@ -206,14 +212,48 @@ def test_guests_are_kept_as_a_list_and_undone_with_it(actions: Actions, event: P
     assert not (event / "guests.csv").exists()
 
 
-def test_a_label_that_does_not_fit_gets_real_ways_out(actions: Actions, event: Path) -> None:
+@pytest.mark.parametrize("count", [1, pytest.param(8, marks=pytest.mark.long)])
+def test_a_label_that_does_not_fit_gets_real_ways_out(
+    actions: Actions, event: Path, count: int
+) -> None:
     label = event / "label.toml"
     label.write_text(label.read_text("utf-8").replace("44 x 28 mm", "30 x 18 mm"), "utf-8")
     desk_answer = do(actions, "show")
     assert any(panel["problem"] for panel in desk_answer["panels"])
     assert all(panel["svg"] for panel in desk_answer["panels"])
-    ways = do(actions, "ways")["ways"]
-    assert ways
-    for way in ways[:2]:
+    told: list[tuple[int, int]] = []
+    ways = list_ways_out(Desk(label), (), lambda done, of: told.append((done, of)))
+    found = list(islice(ways, count))
+    assert len(found) == count or count > 1
+    assert told[0][0] == 1 and told[0][1] > 20
+    for way in found:
         tried = do(actions, "show", edits=way["edits"])
         assert [panel["problem"] for panel in tried["panels"]][:2] == ["", ""], way["words"]
+
+
+def test_what_other_rooms_say_is_said_in_the_language_of_the_page(
+    serve: Serve, event: Path
+) -> None:
+    served, label = serve(event), event / "label.toml"
+    served.post("do/settings", {"language": "fr"})
+    text = label.read_text("utf-8")
+    label.write_text(text.replace('"lantern"', 'lantern"'), "utf-8")
+    _, answer = served.post("do/show/~", {})
+    assert [one["message"] for one in answer["mistakes"]] == [
+        'Il manque le guillemet ouvrant\u202f: "lantern".'
+    ]
+    label.write_text(text, "utf-8")
+    code = served.post("do/approval/~", {})[1]["code"]
+    served.post("do/answer/~", {"text": code})
+    label.write_text(text.replace("Lighthouse", "Lightship"), "utf-8")
+    (change,) = served.post("do/approval/~", {})[1]["changes"]
+    assert change.startswith("devant, noms") and change.endswith("maintenant")
+
+
+def test_every_sentence_in_an_answer_is_spoken_however_deep_it_lies() -> None:
+    known = Said("stopped; nothing was changed")
+    answer = {"refused": (known,), "more": [{"why": known}], "rest": ["as it is"], "files": 2}
+    said = "arrêté\u202f; rien n’a été modifié"
+    assert speak_all(answer, Speech("fr", "fr")) == {
+        "refused": [said], "more": [{"why": said}], "rest": ["as it is"], "files": 2,
+    }  # fmt: skip

@@ -41,6 +41,7 @@ def ask(address: str, path: str, post: bool = False) -> None:
     urllib.request.urlopen(asked, timeout=20).read()
 
 
+@pytest.mark.long  # processes of their own, and the time a tab may take to come back
 def test_a_second_start_finds_the_first_and_the_last_tab_ends_it(
     event: Path, tmp_path: Path
 ) -> None:

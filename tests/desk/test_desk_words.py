@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from importlib.resources import files
 
+import pytest
 from babel.messages.pofile import read_po
 from page_words import list_words
 
+from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words, load_words
 
 
@@ -41,3 +43,19 @@ def test_french_is_spaced_as_it_is_printed() -> None:
     """No high mark after an ordinary blank or none (common practice of French typesetting)."""
     for french in load_words("fr").values():
         assert not re.search(r"[^\s\u202f\u00a0{}\d]([;!?»])|[ ]([;:!?»])", french), french
+
+
+@pytest.mark.parametrize(
+    ("language", "said", "named"),
+    [
+        ("en", "Say product.back_is_bottom in label.toml: false where it hangs free.",
+         "Say “It lies on its back label”: no where it hangs free."),
+        ("en", "Weigh three bars and give them as [[cure.bar]]",
+         "Weigh three bars and give them as “Bars weighed twice”"),
+        ("fr", "Corriger label.trim dans label.toml.",
+         "Corriger «\u202fFormat fini de l’étiquette\u202f»."),
+        ("en", "It is true to size.", "It is true to size."),
+    ],
+)  # fmt: skip
+def test_remedies_name_fields_as_the_page_does(language: str, said: str, named: str) -> None:
+    assert name_fields(said, Words(language)) == named

@@ -13,9 +13,13 @@ from typing import Any
 
 import pytest
 
+import labelkit.job.api
 from labelkit.common.errors import InputError
+from labelkit.common.journal import Journal, take_back
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, convert_typed, find_key
+from labelkit.desk.workplace import HERE, Workplace
+from labelkit.order.order import Order
 
 NAMES: tuple[str | int, ...] = ("event", "names", "en")
 OLD, NEW = "The Lighthouse Supper", "The Harbour Supper"
@@ -32,6 +36,25 @@ def test_an_edit_is_shown_and_not_written_until_it_is_saved(desk: Desk) -> None:
     assert desk.label.read_bytes() == before
     desk.show([Edit("label", NAMES, NEW, OLD)], save=True)
     assert desk.label.read_bytes() == before.replace(OLD.encode(), NEW.encode())
+
+
+def test_what_was_shown_is_not_judged_again_when_it_is_saved(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged: list[str] = []
+
+    def check(order: Order, **asked: Any) -> Any:
+        judged.append(order.spec.event.names["en"])
+        return labelkit.job.api.check(order, **asked)
+
+    monkeypatch.setattr("labelkit.desk.desk.labelkit.check", check)
+    typed = [Edit("label", NAMES, NEW, OLD)]
+    shown, saved = desk.show(typed), desk.show(typed, save=True)
+    assert judged == [NEW] and saved["panels"] == shown["panels"]
+    assert (shown["undo"], saved["undo"]) == (0, 1)
+    recipe = desk.label.parent / "recipe.toml"
+    recipe.write_bytes(recipe.read_bytes().replace(b"1450 g", b"1460 g"))
+    assert desk.show()["list"] != saved["list"] and judged == [NEW, NEW]
 
 
 def test_several_edits_of_several_files_are_one_step(desk: Desk) -> None:
@@ -93,6 +116,27 @@ def test_undo_leaves_alone_what_another_program_wrote_since(desk: Desk) -> None:
     with pytest.raises(InputError):
         desk.undo()
     assert desk.label.read_bytes().endswith(b"# mine\n")
+
+
+def test_undo_in_the_terminal_takes_back_all_that_was_done_at_the_desk(event: Path) -> None:
+    place = Workplace.at(event)
+    files = [event / name for name in ("label.toml", "maker.toml", "recipe.toml")]
+    before = [path.read_bytes() for path in files]
+    texts = place.desk(HERE).texts
+    texts.save(texts.lay_over([Edit("label", NAMES, NEW, OLD)]).texts)
+    texts.save(texts.lay_over([Edit("maker", ("maker", "brand"), "Estran", None)]).texts)
+    texts.save_files({event / "guests.csv": b"Ada\n"})
+    place.close()
+    after = [path.read_bytes() for path in files]
+    assert after != before
+    done = take_back(event)
+    assert done.entry.command == "open"
+    assert [path.read_bytes() for path in files] == before
+    assert not (event / "guests.csv").exists()
+    take_back(event)
+    assert [path.read_bytes() for path in files] == after
+    place.close()  # nothing was done since: no line
+    assert len(Journal(event).read_entries()) == 3
 
 
 def test_another_programs_key_is_kept(desk: Desk) -> None:
@@ -162,10 +206,11 @@ for number in range(100_000):
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="a system without SIGKILL")
-def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path) -> None:
+@pytest.mark.parametrize("times", [2, pytest.param(12, marks=pytest.mark.long)])
+def test_a_kill_at_any_moment_leaves_a_whole_file(event: Path, times: int) -> None:
     label = event / "label.toml"
     before = label.read_text("utf-8")
-    for number in range(6):
+    for number in range(times):
         command = [sys.executable, "-c", WRITER, str(label)]
         with subprocess.Popen(command, stdout=subprocess.PIPE) as process:
             assert process.stdout is not None

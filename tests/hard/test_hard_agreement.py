@@ -132,6 +132,7 @@ def is_near(one: Letter, other: Letter) -> bool:
     return abs(one.x_pt - other.x_pt) < NEAR_PT and abs(one.y_pt - other.y_pt) < NEAR_PT
 
 
+@pytest.mark.quick(2)
 def test_pdfium_and_pdfminer_agree_on_every_letter(made: list[Path]) -> None:
     for path in made:
         with pdfplumber.open(path) as plumbed:
@@ -238,6 +239,7 @@ def pdfium_fonts(path: Path) -> set[str]:
     return names
 
 
+@pytest.mark.quick(2)
 def test_three_readers_name_the_same_fonts(made: list[Path]) -> None:
     for path in made:
         with pdfplumber.open(path) as plumbed:
@@ -286,6 +288,7 @@ def test_poppler_agrees_on_the_page_boxes(made: list[Path]) -> None:
 
 
 @needs_poppler
+@pytest.mark.quick(2)
 def test_pdfium_and_poppler_put_the_ink_in_the_same_places(
     made: list[Path], tmp_path: Path
 ) -> None:

@@ -43,6 +43,7 @@ def test_nothing_is_imported_before_it_is_asked_for() -> None:
     assert run.stdout.strip() == "['labelkit']"
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_a_panel_that_does_not_fit_takes_nothing_from_the_other(event: Event) -> None:
     whole = labelkit.check(labelkit.read_order(event()))
     order = labelkit.read_order(event(('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"')))
@@ -58,6 +59,7 @@ def test_a_panel_that_does_not_fit_takes_nothing_from_the_other(event: Event) ->
     assert "LABELKIT-FIT" in {f.rule for f in back.findings} - {f.rule for f in front.findings}
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_of_two_panels_that_do_not_fit_both_are_told(event: Event) -> None:
     order = labelkit.read_order(event(('trim = "44 x 28 mm"', 'trim = "44 x 10 mm"')))
     checked = labelkit.check(order)

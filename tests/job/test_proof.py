@@ -185,7 +185,7 @@ def test_the_first_guest_stands_on_it(event: Event) -> None:
     (label.parent / "guests.csv").write_text("name\nZoë Thériault\nLuc\n", encoding="utf-8")
     first = pages(customers(prepare_job(label), "en"))[0].extract_text()
     # The longer name of the two stands first; the list of all comes after the page.
-    assert "Shown is the first guest, Zoë Thériault, the tightest of 2 names." in first
+    assert "Shown is the first name, Zoë Thériault, the tightest of 2 names." in first
     assert "Luc" not in first
 
 
@@ -195,7 +195,7 @@ def test_the_name_fitted_hardest_stands_on_the_enlarged_label(event: Event) -> N
     (label.parent / "guests.csv").write_text(f"name\nLuc\n{long}\nMia\n", encoding="utf-8")
     job = prepare_job(label)
     for language, said in (
-        ("en", f"the first guest, Luc; enlarged, the tightest of 3 names, {long}."),
+        ("en", f"the first name, Luc; enlarged, the tightest of 3 names, {long}."),
         ("fr", f"le premier nom, Luc ; agrandi : le plus serré des 3 noms, {long}."),
     ):
         first, second, *_ = (
@@ -319,6 +319,7 @@ def test_every_page_says_which_order_it_is_of(event: Event) -> None:
     assert "Names to check (2)" in second
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_of_a_label_that_cannot_be_set_the_maker_learns_why(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
     proof = draw_proof(prepare_job(label), "en")

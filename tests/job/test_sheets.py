@@ -494,6 +494,7 @@ def test_files_of_others_stay(
     assert before.items() <= {path: path.stat().st_size for path in tmp_path.iterdir()}.items()
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_a_label_that_is_not_fit_to_print_removes_nothing(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:

@@ -305,6 +305,7 @@ def peak_bytes(tmp_path: Path, pages: int) -> int:
             gc.set_threshold(*usual)
 
 
+@pytest.mark.long
 def test_memory_does_not_grow_with_the_labels(tmp_path: Path) -> None:
     """Ten times the pages: only the place of each in the file is kept, some hundred bytes."""
     peak_bytes(tmp_path, 300)  # fills caches that are there once

@@ -119,6 +119,7 @@ def guide_of(made: MadeSheets) -> Path:
 
 
 @pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.quick(1)
 def test_outlines_lie_on_the_labels(shape: str, personal: Event, tmp_path: Path) -> None:
     label = event(personal, shape)
     job = prepare_job(label)

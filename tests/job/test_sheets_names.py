@@ -94,6 +94,7 @@ def test_an_ordinary_wedding_prints(event: Event, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.quick(8)
 def test_a_thousand_pairs_are_as_long_as_measured(event: Event, layout: str) -> None:
     """Set in the layout's own face for names, one under the other, as large as names get."""
     composed = front(laid_out(event, layout), PAIRS[0])
@@ -111,6 +112,7 @@ def test_a_thousand_pairs_are_as_long_as_measured(event: Event, layout: str) -> 
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.quick(8)
 def test_some_pairs_print_as_composed(event: Event, layout: str) -> None:
     assert composed_unlike(laid_out(event, layout), PAIRS[::250]) == []
 

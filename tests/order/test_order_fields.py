@@ -381,7 +381,9 @@ def test_the_command_prints_schemas_and_the_page(tmp_path: Path) -> None:
     run("--out", str(tmp_path / "schemas"))
     names = sorted(path.name for path in (tmp_path / "schemas").iterdir())
     assert names == [
-        "label.schema.json", "layout.schema.json", "maker.schema.json", "part-used.schema.json",
-        "prices.schema.json", "printers.schema.json", "recipe.schema.json", "shelf.schema.json",
+        "label.schema.json", "layout.schema.json", "maker.schema.json", "offer.schema.json",
+        "part-used.schema.json",
+        "pours.schema.json", "prices.schema.json", "printers.schema.json",
+        "recipe.schema.json", "shelf.schema.json",
         "stock.schema.json",
     ]  # fmt: skip

@@ -100,7 +100,7 @@ def test_a_code_of_another_state_is_refused_with_the_current_one(event: Event) -
 
 
 def test_what_is_not_fit_cannot_be_approved(event: Event) -> None:
-    label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
+    label = event(('languages = ["en", "fr"]', 'languages = ["en"]'))
     done = run("proof", label, "--approved", make_job_code(prepare_job(label)))
     assert done.return_value == 1
     assert "not fit" in done.stderr

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
@@ -19,6 +20,7 @@ from labelkit.order.plan import (
     Ribbon,
     Tax,
     Wrap,
+    measure_ribbon_mm,
     measure_wrap_mm,
 )
 from labelkit.order.prices import Price
@@ -26,6 +28,7 @@ from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.cost import Cost, compute_cost, compute_pricing
 from labelkit.plan.count import Counts
 from labelkit.plan.money import find_coin, round_to_coin, round_up_amount
+from labelkit.plan.order_plan import Plan
 from labelkit.plan.supplies import (
     PanelSheets,
     Supply,
@@ -35,6 +38,7 @@ from labelkit.plan.supplies import (
     find_needless_spares,
 )
 
+Planned = Callable[..., Plan]
 ZERO = Decimal(0)
 COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)
 """24 pieces handed over, 25 to wrap, 14 bars."""
@@ -256,3 +260,59 @@ def test_one_spare_fewer_saves_a_sheet_of_either_side() -> None:
     assert find_needless_spares((sheets_of(66, 33),), 7) == (0, 0)
     assert find_needless_spares((sheets_of(67, 33),), 0) == (0, 0)
     assert find_needless_spares((sheets_of(20, 33),), 7) == (0, 0)
+
+
+@pytest.mark.parametrize(("kind", "length"), [("round", 370), ("crossed", 510)])
+def test_a_ribbon_goes_round_the_piece(kind: str, length: int) -> None:
+    # A face of 60 x 45 mm, 25 mm thick: once round it 2 x (60 + 25) = 170, across that
+    # 2 x (45 + 25) = 140; 200 mm to tie a small bow (common practice, no source).
+    sides = (Decimal(60), Decimal(45), Decimal(25))
+    assert measure_ribbon_mm(kind, *sides, Decimal(200)) == length
+
+
+def test_a_folded_box_is_cut_from_its_net() -> None:
+    # Four sides round the piece, 2 x (60 + 25), and a seam of 15; flaps of 25 at either end of 45.
+    assert measure_wrap_mm("box", Decimal(60), Decimal(45), Decimal(25)) == (185, 95)
+
+
+def test_what_the_orders_own_file_says_of_a_wrap_stands(planned: Planned) -> None:
+    wrap = '\n[plan.wrap]\npiece = "60 x 45 mm"\nthick = "25 mm"\n\n[plan.quote]'
+    plan = planned(("\n[plan.quote]", wrap))  # the workshop's gives a size
+    assert plan.spec.wrap is not None
+    assert plan.spec.wrap.size_mm == (190, 95)
+    ribbon = ('length = "28 cm"', 'kind = "crossed"\npiece = "60 x 45 mm"\nthick = "25 mm"')
+    plan = planned(maker=(ribbon,))
+    assert plan.spec.ribbon is not None
+    assert plan.spec.ribbon.length_mm == 510
+
+
+def test_sheets_are_priced_by_their_stock(planned: Planned) -> None:
+    # 66 labels of 44 x 28 mm: whatever a sheet holds, each that is used costs what its stock does.
+    by_name = ("price = 0.14 # a sheet", "prices = { letter-plain = 0.20, a4-plain = 0.50 }")
+    plan = planned(maker=(by_name,))
+    sheets = [need for need in plan.needs if need.supply.value.endswith("-sheets")]
+    assert [need.price for need in sheets] == [Decimal("0.2")] * 2
+    assert [need.cost for need in sheets] == [need.packs * Decimal("0.2") for need in sheets]
+    other = planned(
+        ('corner = "2 mm"', 'corner = "2 mm"\nstock = "a4-plain"'),
+    )
+    assert {n.price for n in other.needs if "-sheets" in n.supply.value} == {Decimal("0.5")}
+
+
+def test_a_tag_of_another_stock_has_that_stocks_price(planned: Planned) -> None:
+    tag = '[tag]\ntrim = "60 x 40 mm"\nstock = "a4-plain"'
+    tag = f'\n[back]\ningredients_on = "tag"\n\n{tag}\n\n[plan]'
+    by_name = ("price = 0.14 # a sheet", "prices = { letter-plain = 0.20, a4-plain = 0.50 }")
+    plan = planned(("\n[plan]", tag), maker=(by_name,))
+    found = {need.supply.value: need.price for need in plan.needs if "-sheets" in need.supply.value}
+    assert found == {
+        "front-sheets": Decimal("0.2"),
+        "back-sheets": Decimal("0.2"),
+        "other-sheets": Decimal("0.5"),
+    }
+
+
+def test_a_price_given_for_the_order_stands_above_the_stocks(planned: Planned) -> None:
+    by_name = ("price = 0.14 # a sheet", "price = 0.14\nprices = { letter-plain = 0.20 }")
+    plan = planned(maker=(by_name,))
+    assert {n.price for n in plan.needs if "-sheets" in n.supply.value} == {Decimal("0.14")}

@@ -23,6 +23,7 @@ from plan_making import making
 from labelkit.cli import main
 from labelkit.common.errors import InputError
 from labelkit.job.prepare import prepare_job
+from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
 from labelkit.plan.batching import WeighingRole
 from labelkit.plan.dates import PlanStep
@@ -46,7 +47,7 @@ def poured(event: Event) -> Callable[..., Plan]:
     def make(*changes: tuple[str, str], on: dt.date = POURED, file: str = "label.toml") -> Plan:
         path = event()
         plan = make_plan(prepare_job(path), POURED, poured_on=POURED)
-        trace.record_batch(trace.trace_path_of(path.with_name("maker.toml")), plan.record(), POURED)
+        trace.record_batch(trace_path_of(path.with_name("maker.toml")), plan.record(), POURED)
         event(*changes, file=file)
         return make_plan(prepare_job(path), on)
 
@@ -187,7 +188,7 @@ def test_recording_again_never_rewrites_what_was_poured(
 def test_the_record_itself_keeps_the_amounts_of_a_pour(event: Event) -> None:
     # Whatever a plan says that was made before the pour was recorded by another run.
     path = event()
-    file = trace.trace_path_of(path.with_name("maker.toml"))
+    file = trace_path_of(path.with_name("maker.toml"))
     late = make_plan(prepare_job(event(RISEN)), POURED).record()
     event(RISEN[::-1])
     first = make_plan(prepare_job(path), POURED, poured_on=POURED).record()
@@ -217,7 +218,7 @@ def test_a_pour_of_other_amounts_than_planned_is_told(
 def test_a_plan_that_was_only_recorded_still_follows_the_guests(event: Event) -> None:
     path = event()
     plan = make_plan(prepare_job(path), dt.date(2027, 4, 20))
-    trace.record_batch(trace.trace_path_of(path.with_name("maker.toml")), plan.record(), plan.on)
+    trace.record_batch(trace_path_of(path.with_name("maker.toml")), plan.record(), plan.on)
     risen = make_plan(prepare_job(event(RISEN)), dt.date(2027, 4, 21))
     # 90 pieces take 30 bars: three loaves of 13.
     assert (risen.poured, risen.moulding.moulds) == (None, 3)
@@ -269,7 +270,7 @@ def test_a_pour_that_is_not_recorded_says_where_its_amounts_come_from(
 def test_a_record_from_before_pieces_were_kept_says_so(event: Event, poured: Event) -> None:
     poured()
     path = event(RISEN)
-    file = trace.trace_path_of(path.with_name("maker.toml"))
+    file = trace_path_of(path.with_name("maker.toml"))
     with closing(sqlite3.connect(file)) as database:
         database.execute("UPDATE state SET bars = 0, pieces = 0, piece_grams = ''")
         database.commit()

@@ -39,7 +39,7 @@ Planned = Callable[..., Plan]
 ALL = ("workshop", "batch", "cost", "quote")
 LYE = {"en": "Lye burns skin and blinds", "fr": "La soude brûle la peau"}
 ADVICE = {"en": "not legal or tax advice", "fr": "non un avis juridique ou fiscal"}
-QUOTE_ADVICE = {"en": "not legal or tax advice", "fr": "ni un avis juridique ni un avis fiscal"}
+TAX_ADVICE = {"en": "this is not tax advice", "fr": "ceci n’est pas un avis fiscal"}
 
 
 def words(language: str) -> dict[str, str]:
@@ -134,7 +134,8 @@ def test_a_plan_for_one_guest(planned: Planned, language: str, wanted: tuple[str
     for told in wanted:
         assert told in said
     (offer,) = pages(draw_plan_pdf(plan, language, ("quote",)))
-    assert ("1 guest and 0 spares" if language == "en" else "1 invité et 0 en réserve") in offer
+    assert ("for 1 guest" if language == "en" else "pour 1 invité") in offer
+    assert ("0 spares" if language == "en" else "0 en réserve") not in offer
 
 
 def test_the_makers_words_have_the_apostrophes_of_the_label(planned: Planned, event) -> None:  # type: ignore[no-untyped-def]
@@ -406,7 +407,10 @@ def test_each_page_carries_its_own_caution(planned: Planned, language: str) -> N
     workshop, batch, cost, offer = pages(draw_plan_pdf(planned(), language, ALL))
     assert ADVICE[language] in workshop
     assert LYE[language] in batch
-    assert QUOTE_ADVICE[language] in offer
+    assert TAX_ADVICE[language] in cost
+    # What the customer gets holds no caution that is the maker's.
+    assert ADVICE[language] not in offer
+    assert TAX_ADVICE[language] not in offer
     assert [LYE[language] in page for page in (workshop, cost, offer)] == [False] * 3
     assert [ADVICE[language] in page for page in (batch, cost)] == [False] * 2
 

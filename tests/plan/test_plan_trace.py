@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
-from labelkit.order.maker import name_label_for_maker
+from labelkit.order.maker import name_label_for_maker, trace_path_of
 from labelkit.order.plan import SentPieces
 from labelkit.plan import trace
 from labelkit.plan.lotcode import LotMatch, is_addition_to, make_lot_code, match_lots
@@ -59,7 +59,7 @@ WEIGHED = replace(SUPPER, net_weight_g=Decimal("40.5"))
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
-    return trace.trace_path_of(tmp_path / "maker.toml")
+    return trace_path_of(tmp_path / "maker.toml")
 
 
 def standing(path: Path, lot: str) -> list[BatchRecord]:
@@ -500,7 +500,7 @@ def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(p
         trace.record_batch(path, half, datetime.date.today())
     """
     done = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=60
+        [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=600
     )
     assert done.returncode == -signal.SIGKILL
     assert standing(path, "LS-2704") == [PLANNED]

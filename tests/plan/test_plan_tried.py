@@ -69,3 +69,55 @@ def test_a_new_scent_warns_with_the_last_day_for_a_trial(event: Event) -> None:
     assert "pour a trial batch by Tuesday, June 29, 2027" in told
     late = labelkit("plan", second, "--on", "2027-07-01").stdout
     assert "it is too late" in " ".join(late.split())
+
+
+def note(label: Path, *lines: str, lot: str = "LS-2704") -> None:
+    text = "\n".join(("labelkit = 1", "[[pour]]", f'lot = "{lot}"', *lines, ""))
+    label.parent.joinpath("pours.toml").write_text(text, encoding="utf-8")
+
+
+def test_how_it_went_is_told_with_what_was_lost_and_noted(event: Event) -> None:
+    label = event()
+    event(
+        ('inside = "330 x 90 mm"', 'inside = "330 x 90 mm"\nname = "long loaf"'), file="maker.toml"
+    )
+    record(label)
+    # Two whole loaves of 13 bars of 3, 78 pieces (worked out in test_plan_poured.py).
+    note(
+        label, 'mould = "Long loaf"', "lost = 6", 'notes = ["seized", "sweated"]', 'text = "38 °C"'
+    )
+    plan = second_order(label)
+    assert plan.tried is not None
+    assert (plan.tried.scent_times, plan.tried.mould_times) == (1, 1)
+    assert plan.tried.lost == (6, 78)
+    assert Worry.MISBEHAVED in plan.worries
+    text = " ".join(
+        labelkit("plan", label.parent / "second.toml", "--on", "2027-05-10").stdout.split()
+    )
+    for told in (
+        "It misbehaved before: seized, sweated, 38 °C (lot LS-2704, April 27, 2027).",
+        "recorded as poured before: 1 times, last on April 27, 2027",
+        "this recipe in the mould long loaf, by your notes: 1 times",
+        "lost of the batches that were counted: 6 of 78 pieces",
+    ):
+        assert told in text, told
+
+
+def test_the_notes_of_another_pair_are_not_this_ones(event: Event) -> None:
+    label = event()
+    record(label)
+    note(label, 'notes = ["faded"]')
+    plan = second_order(label, "Meadow rain")
+    assert plan.tried is not None
+    assert plan.tried.noted == ()
+    assert Worry.MISBEHAVED not in plan.worries
+    note(label, "lost = 2")
+    assert Worry.MISBEHAVED not in second_order(label).worries  # it behaved
+
+
+def test_a_note_in_other_words_is_refused(event: Event) -> None:
+    label = event()
+    note(label, 'notes = ["went wrong"]')
+    done = labelkit("plan", label, "--on", "2027-05-10")
+    assert done.returncode == 2
+    assert "pour[1].notes: 'went wrong': expected some of seized" in done.stderr

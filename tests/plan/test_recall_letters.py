@@ -64,7 +64,8 @@ def read_letters(folder: Path) -> list[str]:
 
 def test_a_letter_for_each_order_that_used_the_lot(workshop: Path, tmp_path: Path) -> None:
     folder = tmp_path / "letters"
-    done = labelkit("trace", "OL-0311", "--maker", workshop / "maker.toml", "--letters", folder)
+    maker = ("--maker", workshop / "maker.toml")
+    done = labelkit("trace", "OL-0311", *maker, "--letters", folder, "--on", "2027-07-02")
     assert done.returncode == 0, done.stderr
     letters = read_letters(folder)
     assert len(letters) == 4
@@ -72,6 +73,8 @@ def test_a_letter_for_each_order_that_used_the_lot(workshop: Path, tmp_path: Pat
     by_name = {name: next(t for t in letters if f"{name} Brun" in t) for name in used}
     # In the customer's language, or the label's first.
     assert "savons du lot L-20" in by_name["Anse"]
+    assert "2 juillet 2027" in by_name["Anse"]
+    assert "July 2, 2027" in by_name["Birch"]
     assert "Veuillez ne pas les utiliser" in by_name["Anse"]
     for name, lot in (("Birch", "L-21"), ("Dune", "L-23"), ("Ebb", "L-24")):
         assert f"Recall: soap of lot {lot}" in by_name[name]
@@ -95,6 +98,21 @@ def test_whom_to_call_is_listed_and_private(workshop: Path, tmp_path: Path) -> N
     again = labelkit("trace", "OL-0311", "--maker", workshop / "maker.toml", "--letters", folder)
     assert again.returncode == 2
     assert "is already there" in again.stderr
+
+
+def test_the_supplier_is_named(workshop: Path) -> None:
+    shelf = """labelkit = 1
+[[shelf]]
+item = "olive oil"
+supplier = "Moulin des Dunes"
+lot = [{ lot = "OL-0311", amount = "25 kg", received = 2027-02-04 }]
+"""
+    (workshop / "shelf.toml").write_text(shelf, encoding="utf-8")
+    done = labelkit("trace", "OL-0311", "--maker", workshop / "maker.toml")
+    told = "Lot OL-0311 is olive oil of Moulin des Dunes, received 2027-02-04."
+    assert done.stdout.splitlines()[0] == told
+    other = labelkit("trace", "OL-0312", "--maker", workshop / "maker.toml")
+    assert "Moulin" not in other.stdout
 
 
 def test_a_quote_is_addressed_to_the_customer(workshop: Path, tmp_path: Path) -> None:

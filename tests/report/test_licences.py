@@ -40,6 +40,7 @@ def release(version: str) -> list[str]:
     return parts
 
 
+@pytest.mark.long
 def test_every_dependency_and_what_it_needs_is_listed() -> None:
     """Against pip's own account of what an installed package requires (``pip show``)."""
     found = {package.name: package for package in list_package_licences()}

@@ -28,8 +28,9 @@ from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import read_stock
 from labelkit.report.captions import LANGUAGES
+from labelkit.report.catalogues import HELP, SENTENCES, load_catalogue, read_messages
 from labelkit.report.phrasebook import bind_words
-from labelkit.report.speech import IN_ENGLISH, Speech, load_catalogue, read_messages
+from labelkit.report.speech import IN_ENGLISH, Speech
 from labelkit.rules.kinds.base import _WHERE
 from labelkit.rules.label import name_element
 from labelkit.rules.policies import make_policy
@@ -159,7 +160,7 @@ def test_a_sentence_tells_which_fields_it_names() -> None:
 def test_every_sentence_stands_once() -> None:
     """GNU gettext refuses a catalogue that defines a message twice."""
     words = files("labelkit.report").joinpath("words")
-    catalogues = [words.joinpath(f"{name}.fr.po") for name in ("commands", "findings")]
+    catalogues = [words.joinpath(f"{name}.fr.po") for name in (*SENTENCES, HELP)]
     text = "".join(path.read_text("utf-8").partition("\n\n")[2] for path in catalogues)
     found = re.findall(r'^(?:msgctxt "(.*)"\n)?msgid ((?:".*"\n)+)', text, re.MULTILINE)
     keys = [(kind, "".join(re.findall(r'"(.*)"', lines))) for kind, lines in found]
@@ -189,8 +190,8 @@ def test_rows_give_the_same_figures_in_french() -> None:
 
 def test_french_is_spaced_as_french() -> None:
     """Imprimerie nationale's practice, from memory: no high mark without its no-break space."""
-    for (_, english), french in load_catalogue("fr").items():
-        bare = re.sub(r"\{[^{}]*\}", "x", french)
+    for (_, english), french in {**load_catalogue("fr"), **load_catalogue("fr", HELP)}.items():
+        bare = re.sub(r"\{[^{}]*\}|`[^`]*`", "x", french)
         assert not re.search(r"[^\s\u202f][;!?»]|[^\s\u202f\d]:(?!//)", bare), english
         assert not re.search(r"« |[ \u00a0][:;!?»]|«(?!\u202f)", bare), english
         assert not re.search(r"\w'\w", bare), f"{english}: a straight apostrophe"
@@ -201,6 +202,7 @@ def test_spacing_leaves_what_is_to_be_filled_alone() -> None:
     assert bind_words("{what:The} : {n} mm", "fr") == "{what:The}\u202f: {n}\u00a0mm"
     assert bind_words("« {x} » ; 5 %", "fr") == "«\u202f{x}\u202f»\u202f; 5\u00a0%"
     assert bind_words("{what:cap}: {n} mm", "en") == "{what:cap}: {n}\u00a0mm"
+    assert bind_words("`#:schema {x}` : ici", "fr") == "`#:schema {x}`\u202f: ici"
 
 
 def test_facts_as_french_writes_them() -> None:

@@ -54,10 +54,10 @@ function makeLine(box, field, keys, value, id) {
 }
 
 function makeDate(box, field, keys, value, id) {
-  const input = make("input", { id, type: "date" });
+  const input = make("input", { id, type: "date", min: "1900-01-01", max: "2999-12-31" });  // a year has four figures
   shown(input, value);
   const day = make("span", { className: "small soft" });
-  const tell = () => { const at = input.value && new Date(`${input.value}T12:00`); day.textContent = at ? at.toLocaleDateString(desk.language, { weekday: "long" }) : ""; };
+  const tell = () => { const at = /^\d{4}-/.test(input.value) && new Date(`${input.value}T12:00`); day.textContent = at ? at.toLocaleDateString(desk.language, { weekday: "long" }) : ""; };
   input.addEventListener("input", tell); tell();
   typed(input, field, keys);
   box.append(make("span", { className: "unit" }, input, day));

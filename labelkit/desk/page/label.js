@@ -33,11 +33,13 @@ export function showLabel(state) {
 function makeSide(panel, state) {
   const label = make("div", { className: "label" });
   if (panel.svg) {
-    const picture = drawing(panel.svg, `${panel.title}: ${t("as it will print")}`);
+    const lacking = Object.entries(panel.lacking), picture = drawing(panel.svg, [`${panel.title}: ${t("as it will print")}`, ...lacking.map(([, name]) => `${t("missing")}: ${name}`)].join("; "));
+    for (const [element] of lacking) for (const run of picture.querySelectorAll(`[data-element="${element}"]`)) run.classList.add("lacks");
     label.append(picture);
     if (trueSize) label.style.width = `${panel.width * pixelsPerMm()}px`;
     picture.addEventListener("click", (event) => {
-      const run = event.target.closest("[data-element]"), at = run && fieldOf(run.dataset.element, panel.name);
+      const run = event.target.closest("[data-element]"), name = run?.dataset.element, found = name in panel.lacking && state.findings.find((one) => one.element === name && one.field.length);
+      const at = found ? found.field : name && fieldOf(name, panel.name);
       if (at) go(...at);
     });
     if (panel.problem) drawHers(picture, panel);
@@ -70,7 +72,7 @@ function drawHers(picture, panel) {
 export function showFindings(state) {
   for (const picture of document.querySelectorAll("#label svg[data-panel]")) {
     for (const old of picture.querySelectorAll(".found")) old.remove();
-    for (const one of state.findings) if (one.level !== "note") for (const run of one.runs[picture.dataset.panel] || []) outline(picture, run, one.level, one.message);
+    for (const one of state.findings) if (one.level !== "note") for (const runs of inRows(one.runs[picture.dataset.panel] || [])) outline(picture, runs, one.level, one.message);
   }
   for (const field of document.querySelectorAll(".field[data-id]")) {
     const [file, ...rest] = field.dataset.id.split(":"), keys = rest.join(":").split(".");
@@ -80,16 +82,25 @@ export function showFindings(state) {
   }
 }
 
-function outline(picture, number, level, message) {
-  const run = picture.querySelector(`[data-run="${number}"]`);
-  if (!run) return;
-  const box = run.getBBox(), place = run.transform.baseVal.consolidate()?.matrix;
-  if (!place) return;
+// Runs that follow one another, such as the lines of a list: one frame goes round them.
+const inRows = (runs) => runs.reduce((rows, run) => { if (run - 1 === rows.at(-1)?.at(-1)) rows.at(-1).push(run); else rows.push([run]); return rows; }, []);
+
+function outline(picture, numbers, level, message) {
+  const boxes = numbers.map((number) => placeOf(picture, number)).filter(Boolean);
+  if (!boxes.length) return;
   const height = Number(picture.dataset.height), rect = document.createElementNS(SVG, "rect");
-  const at = { class: `found ${level}`, x: place.e + box.x - 0.5, y: height - (place.f + box.y + box.height) - 0.5, width: box.width + 1, height: box.height + 1, rx: 0.4 };
+  const [left, low, right, high] = [0, 1, 2, 3].map((n) => Math[n < 2 ? "min" : "max"](...boxes.map((box) => box[n])));
+  const at = { class: `found ${level}`, x: left - 0.5, y: height - high - 0.5, width: right - left + 1, height: high - low + 1, rx: 0.4 };
   for (const [name, value] of Object.entries(at)) rect.setAttribute(name, value);
   if (message) { const title = document.createElementNS(SVG, "title"); title.textContent = message; rect.append(title); rect.setAttribute("pointer-events", "none"); }
   picture.append(rect);
+}
+
+function placeOf(picture, number) {
+  const run = picture.querySelector(`[data-run="${number}"]`), place = run?.transform.baseVal.consolidate()?.matrix;
+  if (!place) return null;
+  const box = run.getBBox();
+  return [place.e + box.x, place.f + box.y, place.e + box.x + box.width, place.f + box.y + box.height];
 }
 
 // The words that a field stands for, while she is in it.
@@ -99,7 +110,7 @@ document.addEventListener("focusin", (event) => {
   if (!field) return;
   for (const picture of document.querySelectorAll("#label svg[data-panel]")) for (const run of picture.querySelectorAll("[data-element]")) {
     const at = fieldOf(run.dataset.element, picture.dataset.panel);
-    if (at && `${at[0]}:${at[1].join(".")}` === field.dataset.id && picture.dataset.panel) outline(picture, run.dataset.run, "here");
+    if (at && `${at[0]}:${at[1].join(".")}` === field.dataset.id && picture.dataset.panel) outline(picture, [run.dataset.run], "here");
   }
 });
 

@@ -9,6 +9,7 @@ const readFile = (file) => new Promise((done, fail) => { const reader = new File
 const base64 = (buffer) => { let text = ""; for (const byte of new Uint8Array(buffer)) text += String.fromCharCode(byte); return btoa(text); };
 const button = (text, act, kind = "") => { const made = make("button", { type: "button", className: kind }, text); made.addEventListener("click", act); return made; };
 async function ask(action, body = {}) { const answer = await post(action, desk.event, body); if (answer.error) tell(answer.error); return answer; }
+const sayDay = (day) => new Date(`${day}T12:00`).toLocaleDateString(desk.language, { dateStyle: "long" });
 const whole = () => !desk.state.mistakes.length;
 
 function incomplete() {
@@ -166,7 +167,7 @@ function findings(box) {
   section(t("Look at this"), by("warn").map((one) => makeFinding(one, where)), t("Nothing that deserves a look."));
   section(t("To do"), duties.map((one) => makeFinding(one)));
   section(t("Good to know"), notes.map((one) => makeFinding(one)));
-  box.append(make("p", { className: "soft" }, state.summary || "", " ", t("labelkit helps you check; it is no legal advice. The text of the law and your authority decide.")));
+  box.append(make("p", { className: "soft" }, state.summary ? make("span", {}, cap(state.summary), ".", make("br")) : "", t("labelkit helps you check; it is no legal advice. The text of the law and your authority decide.")));
 }
 
 function nameOf(mistake) {
@@ -215,7 +216,7 @@ function proof(box) {
 
 function showStanding(box, said) {
   box.replaceChildren(make("p", {}, t("This order's code as it stands"), ": ", make("strong", {}, said.code)));
-  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${t("Approved")}: ${said.approved}, ${said.on}${said.changes.length ? `. ${t("Changed since")}: ${said.changes.join("; ")}` : " ✓"}`));
+  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${t("Approved")}: ${said.approved}, ${sayDay(said.on)}${said.changes.length ? `. ${t("Changed since")}: ${said.changes.join("; ")}` : " ✓"}`));
   else box.append(make("p", { className: "soft" }, t("No approval is recorded yet.")));
 }
 
@@ -250,7 +251,7 @@ function makeSpot(svg, sheet, boxes, at, choose) {
 }
 
 function showSheets(area, done) {
-  if (!done.files.length) { area.append(make("p", { className: "stop" }, done.fit ? t("Nothing was printed.") : t("Nothing was written: the label is not fit to print.")), ...done.refused.map((one) => make("p", {}, one)), ...done.summary.map((one) => make("p", {}, one))); return; }
+  if (!done.files.length) { area.append(make("p", { className: "stop" }, done.fit ? t("Nothing was printed.") : t("Nothing was written: the label is not fit to print.")), ...done.refused.filter((one) => !one.includes("--unapproved")).map((one) => make("p", {}, one)), done.fit && done.refused.length ? make("p", {}, t("Have the new proof approved, or tick “also what was not approved”.")) : "", ...done.summary.map((one) => make("p", {}, one))); return; }
   const rows = done.files.map((file) => make("li", {}, make("a", { href: file.at, target: "_blank", rel: "noopener" }, file.name), " ", button(t("Print at 100 %"), async () => { const said = await ask("send", { name: file.name }); if (said.sent) tell(said.sent); else if (said.how) area.append(make("div", { className: "caution" }, ...said.how.map((one) => make("p", {}, one)))); }, "plain")));
   area.append(make("p", { className: "find good" }, t("Done. The sheets are in {folder}. Print them at 100 %, never fitted to the page.").replace("{folder}", done.folder)), make("ul", {}, ...rows), ...done.warnings.map((one) => make("p", { className: "caution" }, one)), make("details", {}, make("summary", {}, t("What was made")), make("pre", { className: "small" }, done.summary.join("\n"))));
 }
@@ -288,7 +289,7 @@ async function after(box) {
   box.append(make("section", { className: "group" }, make("h2", {}, t("Poured")), make("div", { className: "field" }, make("label", { htmlFor: "poured" }, t("The day it was poured")), day, make("p", { className: "hint" }, t("From then on its amounts stay as they were poured, whatever the recipe says later."))), make("p", {}, button(t("Record the batch"), async () => {
     if (day.value) { edit("label", ["plan", "poured_on"], day.value); await desk.send(true); }
     const said = await ask("record", { poured: day.value });
-    if (!said.error) told.textContent = said.poured ? t("Lot {lot} is recorded as poured on {day}.").replace("{lot}", said.lot).replace("{day}", said.poured) : t("Lot {lot} is recorded as planned.").replace("{lot}", said.lot);
+    if (!said.error) told.textContent = said.poured ? t("Lot {lot} is recorded as poured on {day}.").replace("{lot}", said.lot).replace("{day}", sayDay(said.poured)) : t("Lot {lot} is recorded as planned.").replace("{lot}", said.lot);
   }, "main")), told));
   const weights = make("textarea", { id: "weights", rows: 3, placeholder: "41.2\n40.8\n41.5" }), weighed = make("div");
   box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), async () => { const list = weights.value.split(/\s+/).map((one) => one.replace(",", ".")).filter((one) => /^\d+(\.\d+)?$/.test(one)); const found = await ask("plan", { weights: list }); weighed.replaceChildren(); if (!found.error) { for (const one of found.warned) weighed.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text))); sections(weighed, found, (key) => key === "weighed"); } })), weighed));
@@ -299,8 +300,8 @@ async function after(box) {
     recalled.replaceChildren();
     if (found.error) return;
     if (!found.found.length) recalled.append(make("p", {}, t("No recorded batch used it.")));
-    for (const one of found.found) recalled.append(make("div", { className: "find" }, make("p", {}, make("strong", {}, one.names), ` ${one.date} ${one.place}`), make("p", {}, `${t("Lot")} ${one.lot}${one.poured ? `, ${t("poured on")} ${one.poured}` : ""}; ${one.labels} ${t("labels")}${one.stands ? "" : ` (${t("corrected or withdrawn since")})`}`), make("p", { className: "small soft" }, one.materials.filter((line) => line.lots.length).map((line) => `${line.name}: ${line.lots.join(", ")}`).join(" · ")), ...one.sent.map((line) => make("p", {}, line))));
+    for (const one of found.found) recalled.append(make("div", { className: "find" }, make("p", {}, make("strong", {}, one.names), ` ${sayDay(one.date)}, ${one.place}`), make("p", {}, `${t("Lot")} ${one.lot}${one.poured ? `, ${t("poured on")} ${sayDay(one.poured)}` : ""}; ${one.labels} ${t("labels")}${one.stands ? "" : ` (${t("corrected or withdrawn since")})`}`), make("p", { className: "small soft" }, one.materials.filter((line) => line.lots.length).map((line) => `${line.name}: ${line.lots.join(", ")}`).join(" · ")), ...one.sent.map((line) => make("p", {}, line))));
     const letter = found.found.length ? make("textarea", { rows: 8, readOnly: true }) : null;
-    if (letter) { letter.value = t("Dear customer,\n\none of the materials in the soap of {names} ({date}) is being recalled by its supplier. Please do not use pieces with the lot {lot} and keep them apart; I will be in touch.\n\n{maker}").replace("{names}", found.found[0].names).replace("{date}", found.found[0].date).replace("{lot}", found.found[0].lot).replace("{maker}", valueAt("maker", ["maker", "name"]) || ""); letter.setAttribute("aria-label", t("A letter to begin with")); recalled.append(make("h3", {}, t("A letter to begin with")), letter); }
+    if (letter) { letter.value = t("Dear customer,\n\none of the materials in the soap of {names} ({date}) is being recalled by its supplier. Please do not use pieces with the lot {lot} and keep them apart; I will be in touch.\n\n{maker}").replace("{names}", found.found[0].names).replace("{date}", sayDay(found.found[0].date)).replace("{lot}", found.found[0].lot).replace("{maker}", valueAt("maker", ["maker", "name"]) || ""); letter.setAttribute("aria-label", t("A letter to begin with")); recalled.append(make("h3", {}, t("A letter to begin with")), letter); }
   })), recalled));
 }

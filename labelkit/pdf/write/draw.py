@@ -18,6 +18,8 @@ from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, R
 from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.pdf.read import Matrix
+from labelkit.pdf.write.inks import LIGHT, Inks
+from labelkit.pdf.write.inks import format_pdf_number as format_pdf_number
 from labelkit.typeset.clusters import Cluster, OwnText, Piece
 from labelkit.typeset.companions import Companion, own_face_of
 from labelkit.typeset.faces import Face, FaceRequest, load_face
@@ -113,42 +115,25 @@ def _escape_code(code: int) -> str:
     return {"(": "\\(", ")": "\\)", "\\": "\\\\", "\r": "\\r"}.get(chr(code), chr(code))
 
 
-def format_pdf_number(value: float) -> str:
-    """A number for a content stream: at most five decimals, no trailing zeros, never "-0"."""
-    text = f"{value:.5f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
-
-
-def fill_operator(colour: str) -> str:
+def fill_operator(colour: str, inks: Inks = LIGHT) -> str:
     """The operator that sets a fill colour: black and greys as a single ink, others as RGB."""
-    grey = _find_grey(colour)
-    return f"{_format_channels(colour)} rg" if grey is None else f"{grey} g"
+    return inks.fill(colour)
 
 
-def stroke_operator(colour: str) -> str:
-    grey = _find_grey(colour)
-    return f"{_format_channels(colour)} RG" if grey is None else f"{grey} G"
-
-
-def _find_grey(colour: str) -> str | None:
-    red, green, blue = (colour[i : i + 2] for i in (1, 3, 5))
-    return format_pdf_number(int(red, 16) / 255) if red == green == blue else None
-
-
-def _format_channels(colour: str) -> str:
-    return " ".join(format_pdf_number(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
+def stroke_operator(colour: str, inks: Inks = LIGHT) -> str:
+    return inks.stroke(colour)
 
 
 # -- text ------------------------------------------------------------------------------------------
 
 
-def run_operators(run: Run, fonts: PdfFonts) -> list[str]:
+def run_operators(run: Run, fonts: PdfFonts, inks: Inks = LIGHT) -> list[str]:
     """One run as content stream operators in label space (points from the trim's lower left)."""
     x, y = run.x_mm * PT_PER_MM, run.baseline_mm * PT_PER_MM
     face = fonts.face(run.face)
     return [
         _format_run_mark(run),
-        fill_operator(run.colour),
+        fill_operator(run.colour, inks),
         *text_objects(run.text, face, run.size_pt, (x, y), run.tracking_em, fonts),
         "EMC",
     ]
@@ -314,16 +299,16 @@ def path_operators(path: str) -> list[str]:
     return pen.lines
 
 
-def ornament_operators(ornament: Ornament) -> list[str]:
+def ornament_operators(ornament: Ornament, inks: Inks = LIGHT) -> list[str]:
     """An ornament filled, or stroked with round ends where it has a stroke weight, or both."""
     path = path_operators(ornament.path)
     if ornament.stroke_mm is None:
         paint = "f*" if ornament.even_odd else "f"
-        return ["/LkArt BMC", fill_operator(ornament.colour), *path, paint, "EMC"]
+        return ["/LkArt BMC", fill_operator(ornament.colour, inks), *path, paint, "EMC"]
     weight = format_pdf_number(ornament.stroke_mm * PT_PER_MM)
-    colour = stroke_operator(ornament.colour)
+    colour = stroke_operator(ornament.colour, inks)
     if ornament.filled:
-        colour, paint = f"{colour} {fill_operator(ornament.colour)}", "B"
+        colour, paint = f"{colour} {fill_operator(ornament.colour, inks)}", "B"
     else:
         paint = "S"
     return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, paint, "Q", "EMC"]
@@ -356,7 +341,12 @@ def make_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentI
 
 
 def define_panel(
-    canvas: PdfCanvas, name: str, panel: Panel, fonts: PdfFonts, bleed_mm: float
+    canvas: PdfCanvas,
+    name: str,
+    panel: Panel,
+    fonts: PdfFonts,
+    bleed_mm: float,
+    inks: Inks = LIGHT,
 ) -> None:
     """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed."""
     low = -bleed_mm * PT_PER_MM
@@ -370,9 +360,9 @@ def define_panel(
     for picture in panel.pictures:
         _draw_picture(canvas, picture)
     for ornament in panel.ornaments:
-        canvas._code += ornament_operators(ornament)
+        canvas._code += ornament_operators(ornament, inks)
     for run in panel.runs:
-        canvas._code += run_operators(run, fonts)
+        canvas._code += run_operators(run, fonts, inks)
     canvas.endForm()
 
 
@@ -385,6 +375,7 @@ class SheetSide:
     own_runs: Callable[[int], Iterable[Run]]
     """The runs that only label number n (from 0) has: its guest's name."""
     bleed_mm: float = 0.0
+    inks: Inks = LIGHT
 
 
 @dataclass(frozen=True, slots=True)
@@ -414,7 +405,7 @@ def draw_pages(
     canvas = make_canvas(stream, (1, 1), info)
     fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
     for number_, side in enumerate(sides):
-        define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm)
+        define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm, side.inks)
     margins = _Margins(canvas, margin_face, fonts)
     before, after = ([], []) if printer is None else correction_operators(printer)
     for page in pages:
@@ -426,7 +417,7 @@ def draw_pages(
         _place_labels(canvas, f"label{page.side}", side, sheet, fonts)
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -456,7 +447,7 @@ def draw_guide(
         canvas._code.append("Q EMC")
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -476,7 +467,7 @@ def _place_labels(
         code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
         for run in side.own_runs(place.index):
-            code += run_operators(run, fonts)
+            code += run_operators(run, fonts, side.inks)
         code.append("EMC Q")
     code.append("EMC")
 
@@ -530,6 +521,12 @@ class _Margins:
             canvas.endForm()
             self._forms[key] = name
         return self._forms[key]
+
+    def draw_slug(self, sheet: Sheet) -> list[str]:
+        """The operators for what each sheet has of its own."""
+        if sheet.slug is None:
+            return []
+        return ["/Artifact BMC", *note_operators(sheet.slug, self._face, self._fonts), "EMC"]
 
 
 def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:

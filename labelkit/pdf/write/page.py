@@ -81,6 +81,11 @@ class PageWriter:
     def right(self) -> float:
         return self.page_mm[0] - MARGIN_MM
 
+    @property
+    def is_measuring(self) -> bool:
+        """Nothing is drawn now: only its height is asked for."""
+        return self._measuring
+
     def new_page(self) -> None:
         if not self._measuring:
             self.canvas.showPage()

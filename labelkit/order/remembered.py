@@ -1,0 +1,56 @@
+"""Files that were read a moment ago and have not changed: while one is typed in, the others stand.
+
+What a reader gives depends on the bytes of the files it opens alone; while these are what they were
+it need not read them again. They are opened all the same, and told to whoever watches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TypeVar
+
+from labelkit.common.errors import InputError
+from labelkit.order.inputs import watch_reading
+from labelkit.order.mistakes import has_noted_mistakes, note_file_text
+from labelkit.order.reader import read_bytes
+
+T = TypeVar("T")
+MOST_KEPT = 64
+
+
+def remember_reading(read: Callable[[Path], T]) -> Callable[[Path], T]:
+    """A reader of one file (and of those it names) that remembers what it gave."""
+    kept: dict[Path, tuple[dict[Path, str], T]] = {}
+
+    @wraps(read)
+    def read_once(path: Path) -> T:
+        found = kept.get(path)
+        if found is not None and _read_again(found[0]):
+            return found[1]
+        with watch_reading() as digests:
+            made = read(path)
+        if not has_noted_mistakes():  # or something may have been passed over
+            kept.pop(path, None)
+            kept[path] = (dict(digests), made)
+            while len(kept) > MOST_KEPT:
+                kept.pop(next(iter(kept)), None)
+        return made
+
+    return read_once
+
+
+def _read_again(files: dict[Path, str]) -> bool:
+    """Whether files still hold what they held; each is read, as its reader would."""
+    with watch_reading() as digests:
+        for path, digest in files.items():
+            try:
+                data = read_bytes(path)
+            except InputError:
+                return False
+            if digests[path] != digest:
+                return False
+            if path.suffix == ".toml":
+                note_file_text(path, data.decode("utf-8-sig"))
+    return True

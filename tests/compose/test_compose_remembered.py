@@ -1,0 +1,59 @@
+"""A panel that is remembered is the panel that would be composed anew from the whole layout."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from labelkit.common.resources import find_layouts_folder
+from labelkit.compose import job as job_module
+from labelkit.compose.panel import ComposedPanel, compose_panel
+from labelkit.job.prepare import job_from_order
+from labelkit.order.label import Trim
+from labelkit.order.layout import read_layout
+from labelkit.order.order import Order, read_order
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+LAYOUTS = sorted(path.stem for path in find_layouts_folder().glob("*.toml"))
+FEW = {"hedgerow", "lantern", LAYOUTS[0]}
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=[] if n in FEW else [pytest.mark.long]) for n in LAYOUTS]
+)
+def test_a_remembered_panel_is_the_one_of_the_whole_layout(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = read_order(SAMPLES / "orchard-wedding" / "label.toml")
+    layout = read_layout(find_layouts_folder() / f"{name}.toml")
+    order = replace(order, layout=layout, spec=replace(order.spec, trim=_enlarge(order)))
+    once = job_from_order(order).results
+    monkeypatch.setattr(job_module, "compose_panel_once", compose_panel)
+    anew = job_from_order(order).results
+    for panel, found in anew.items():
+        remembered = once[panel]
+        assert isinstance(found, ComposedPanel) and isinstance(remembered, ComposedPanel)
+        assert remembered.panel == found.panel
+
+
+def _enlarge(order: Order) -> Trim:
+    return replace(order.spec.trim, width_mm=60.0, height_mm=45.0)
+
+
+def test_another_name_leaves_a_back_without_it_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    order = read_order(SAMPLES / "lighthouse-supper" / "label.toml")
+    before = job_from_order(order).results
+    composed: list[str] = []
+
+    def count(name: str, *given: Any, **more: Any) -> ComposedPanel:
+        composed.append(name)
+        return compose_panel(name, *given, **more)
+
+    monkeypatch.setattr("labelkit.compose.remembered.compose_panel", count)
+    event = replace(order.spec.event, names={"en": "The Harbour", "fr": "Le Port"})
+    after = job_from_order(replace(order, spec=replace(order.spec, event=event))).results
+    assert composed == ["front"]
+    assert after["back"] is before["back"]

@@ -1,0 +1,70 @@
+"""Files that have not changed are not read again; any that has is, and so is what it names."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from labelkit.common.errors import InputError
+from labelkit.order.inputs import watch_reading
+from labelkit.order.laid_over import lay_texts_over
+from labelkit.order.layout import read_layout
+from labelkit.order.order import read_order
+from labelkit.order.recipe import read_recipe
+
+SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper"
+
+
+@pytest.fixture
+def event(tmp_path: Path) -> Path:
+    shutil.copytree(SAMPLE, tmp_path / "event")
+    return tmp_path / "event"
+
+
+def test_a_recipe_is_read_once_until_it_changes(event: Path) -> None:
+    path = event / "recipe.toml"
+    first = read_recipe(path)
+    assert read_recipe(path) is first
+    path.write_bytes(path.read_bytes().replace(b"1450 g", b"1451 g"))
+    assert read_recipe(path).oils[0].mass_g == 1451
+    with lay_texts_over({path: path.read_bytes().replace(b"1451 g", b"1452 g")}):
+        assert read_recipe(path).oils[0].mass_g == 1452
+    path.unlink()
+    with pytest.raises(InputError):
+        read_recipe(path)
+
+
+def test_a_layout_is_read_again_when_the_one_it_extends_changes(tmp_path: Path) -> None:
+    layouts = SAMPLE.parents[1] / "layouts"
+    shutil.copy(layouts / "lantern.toml", tmp_path / "one.toml")
+    shutil.copytree(layouts / "backs", tmp_path / "backs")
+    mine = tmp_path / "mine.toml"
+    mine.write_text('labelkit = 1\nextends = "one.toml"\ntitle = "Mine"\n', "utf-8")
+    first = read_layout(mine)
+    assert read_layout(mine) is first
+    one = tmp_path / "one.toml"
+    one.write_bytes(one.read_bytes() + b"# more\n")
+    assert read_layout(mine) is not first
+
+
+def test_what_is_remembered_is_told_to_whoever_watches(event: Path) -> None:
+    before = read_order(event / "label.toml").inputs
+    assert {path.path.name for path in before} >= {"label.toml", "recipe.toml", "lantern.toml"}
+    assert read_order(event / "label.toml").inputs == before
+    with watch_reading() as digests:
+        read_order(event / "label.toml")
+    assert {one.path for one in before} <= set(digests)
+
+
+def test_a_mistake_is_told_each_time_with_its_line(event: Path) -> None:
+    recipe = event / "recipe.toml"
+    read_order(event / "label.toml")
+    recipe.write_bytes(recipe.read_bytes().replace(b'"1450 g"', b'"heavy"'))
+    told = []
+    for _ in range(2):
+        with pytest.raises(InputError) as caught:
+            read_order(event / "label.toml")
+        told.append((caught.value.file, caught.value.key, caught.value.line))
+    assert told[0] == told[1] and told[0][2] > 0
