@@ -7,6 +7,7 @@ from typing import Any
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.outline import Outline
+from labelkit.pdf.write.document import MULTIPLY
 from labelkit.pdf.write.draw import (
     PdfFonts,
     fill_operator,
@@ -58,6 +59,8 @@ def _draw_placed_face(
                *(format_pdf_number(v * PT_PER_MM) for v in (e, f))]  # fmt: skip
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
     canvas._code += [f"q {' '.join(numbers)} cm", *path_operators(outline.path()), "W n"]
+    if panel.background and panel.pictures:  # no printer here has white ink
+        canvas._code.append(MULTIPLY)
     canvas.doForm(forms[id(panel)])
     for run in face.own_runs:
         canvas._code += run_operators(run, fonts)
@@ -104,9 +107,10 @@ def _draw_face(face: PlacedFace, height_mm: float, prefix: str) -> str:
     outline = Outline(panel.shape, wide, high, panel.corner_mm).path()
     size = f'width="{format_svg_number(wide)}" height="{format_svg_number(high)}"'
     drawn = draw_panel_svg(panel, face.composed.faces, prefix, face.own_runs)
+    darkens = ' style="mix-blend-mode:multiply"' if panel.background and panel.pictures else ""
     return (
         f'<clipPath id="{prefix}cut"><path d="{outline}"'
         f' transform="matrix(1 0 0 -1 0 {format_svg_number(high)})"/></clipPath>'
-        f'<g transform="matrix({numbers})"><g clip-path="url(#{prefix}cut)">'
+        f'<g transform="matrix({numbers})"{darkens}><g clip-path="url(#{prefix}cut)">'
         f"{drawn.replace('<svg ', f'<svg {size} ', 1)}</g></g>"
     )
