@@ -1,7 +1,7 @@
 """Draws every layout in several languages and shapes, to be looked at.
 
-Run ``python tests/contact_sheet.py OUT_DIR [LAYOUT ...]`` for one large picture per layout, or
-``python tests/contact_sheet.py --small FILE.png`` for the one kept in samples/.
+Run ``python tests/contact_sheet.py OUT_DIR [LAYOUT ...]`` for one large picture per layout;
+``python tests/contact_sheet.py --kept`` draws those kept in samples/ anew.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from labelkit.compose.job import Job
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.model.outline import Outline
 from labelkit.order.inks import load_inks
+from labelkit.order.layout import read_layout
 from labelkit.pdf.write.draw import (
     DocumentInfo,
     PdfFonts,
@@ -235,9 +236,31 @@ def small_sheet(target: Path) -> None:
     picture(data, target, 96, colours=64)
 
 
+def favour_sheet(target: Path) -> None:
+    """Every layout on the commonest favour label, with the words and a guest of that sample."""
+    order = prepare_job(ROOT / "samples" / "millpond-wedding" / "label.toml")
+    columns, gap = 4, 2.5
+    cell_w, cell_h = 2 * (order.spec.trim.width_mm + gap) + gap, order.spec.trim.height_mm + gap
+    rows = -(-len(LAYOUTS) // columns)
+    cells: list[Cell] = []
+    for number, name in enumerate(LAYOUTS):
+        job = order.with_order(layout=read_layout(ROOT / "layouts" / f"{name}.toml"))
+        ink = load_inks()[job.layout.inks[0]].value
+        job = job.with_order(spec=replace(job.spec, accent=ink))
+        x = number % columns * cell_w + gap
+        y = (rows - 1 - number // columns) * cell_h + gap
+        for composed in job.composed:
+            runs = (*composed.panel.runs, *job.own_runs(composed, number))
+            shown = replace(composed, panel=replace(composed.panel, runs=runs))
+            cells.append((x, y, shown))
+            x += composed.panel.width_mm + gap
+    picture(page_of(cells, (columns * cell_w, rows * cell_h + gap)), target, 120, colours=128)
+
+
 def main(arguments: list[str]) -> None:
-    if arguments and arguments[0] == "--small":
-        small_sheet(Path(arguments[1]))
+    if arguments and arguments[0] == "--kept":
+        small_sheet(ROOT / "samples" / "contact-sheet.png")
+        favour_sheet(ROOT / "samples" / "favour-sheet.png")
         return
     folder = Path(arguments[0])
     folder.mkdir(parents=True, exist_ok=True)

@@ -276,3 +276,21 @@ def test_the_sample_passes_without_a_warning_and_begins_on_its_part_used_sheet(
     assert any("Begun at position 7" in line for line in made.summary)
     # 88 labels from position 7 of sheets of 20: 6 + 88 = 94, so the fifth sheet has 14 used.
     assert "start = 15" in (folder / "part-used.toml").read_text(encoding="utf-8")
+
+
+def test_a_logo_goes_before_any_word_and_is_told(event: Event, tmp_path: Path) -> None:
+    """Its place is the ornament's: what was asked for in words stays on the label."""
+    label = event(
+        ("[label]\n", '[label]\nlogo = "logo.svg"\n'),
+        ('trim = "44 x 28 mm"\nshape = "rounded"\ncorner = "2 mm"', 'trim = "38.1 x 19 mm"'),
+    )
+    drawing = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><path d="M0 0H40V20H0Z"/>'
+    (label.parent / "logo.svg").write_text(f"{drawing}</svg>", encoding="utf-8")
+    job = prepare_job(label)
+    front = job.panel_on("front", job.spec.trim)
+    assert front.fit.left_out == ("logo",)
+    shown = {run.element for run in front.panel.runs if run.text.strip()}
+    assert {"names", "place", "date", "scent", "identity", "net-quantity"} <= shown
+    (found,) = [f for f in told(job, "CRAFT-LEFT-OUT") if f.panel == "front"]
+    assert found.level is Level.WARN
+    assert "logo" in found.message

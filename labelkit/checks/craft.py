@@ -20,10 +20,11 @@ from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
 from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
+from labelkit.order.inks import WHITE
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import contrast_ratio, find_ground_colour
+from labelkit.rules.kinds.setting import contrast_ratio, measure_contrast, mix_colours
 from labelkit.rules.label import has_letter, is_all_capitals, measure_letters_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
@@ -97,6 +98,7 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
         found += _check_strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
         found += _check_pictures(panel, craft.facts)
+    found += _check_white_ink(craft)
     found += _check_soap_colour(craft)
     found += _check_logo(craft)
     found += _check_guests(craft)
@@ -466,15 +468,14 @@ def _list_letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 
 
 def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
-    """Text hard to tell from its ground. There is no white ink: ink only darkens clear stock."""
-    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
+    """Text hard to tell from its ground."""
+    clear = facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}
     for run in panel.runs:
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        seen = _mix_colours(ink, ground) if clear else ink
-        ratio = contrast_ratio(seen, ground)
+        ratio, ground = _measure_ink(ink, panel, facts)
         if ratio < LEAST_CONTRAST:
             yield make_own_finding(
                 "CRAFT-CONTRAST",
@@ -500,11 +501,10 @@ def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
 
 def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Ornament, frame, and letters that are drawn, hard to tell from their ground."""
-    ground, clear = find_ground_colour(panel, facts), facts.clear_on(panel.name)
     for ink in dict.fromkeys(one.colour for one in panel.ornaments):
-        if ink == panel.background:
+        ratio, ground = _measure_ink(ink, panel, facts)
+        if mix_colours(ink, panel.stock_colour or "#ffffff") == panel.background:
             continue  # the ground itself
-        ratio = contrast_ratio(_mix_colours(ink, ground) if clear else ink, ground)
         if ratio < LEAST_ART_CONTRAST:
             yield make_own_finding(
                 "CRAFT-ACCENT",
@@ -523,10 +523,35 @@ def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
             )
 
 
-def _mix_colours(ink: str, ground: str) -> str:
-    """The colour of a transparent ink on a coloured ground: the light both let through."""
-    channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    return "#" + "".join(f"{round(channel):02x}" for channel in channels)
+def _measure_ink(ink: str, panel: Panel, facts: Facts) -> tuple[Decimal, str]:
+    """The contrast of an ink, and its ground. White ink of a printing works covers what it is on;
+    where a ground is printed, white is what is left bare of it."""
+    ratio, ground = measure_contrast(ink, panel, facts)
+    bare = facts.clear_on(panel.name) or panel.background in (None, panel.stock_colour)
+    return contrast_ratio(ink, ground) if ink == WHITE and bare else ratio, ground
+
+
+def _check_white_ink(craft: CheckedLabel) -> Iterator[Finding]:
+    """Names and ornament in white, which no printer of a workshop lays."""
+    for composed in craft.composed:
+        panel = composed.panel
+        if has_white_ink(panel, craft.layout):
+            yield make_own_finding(
+                "CRAFT-WHITE",
+                Said("White ink: a printing works lays it from a plate, printers here lay none"),
+                panel=panel.name,
+                remedy=Said(
+                    "Have it printed (labelkit sheet --for-press); the proof shows it as the works"
+                    " will lay it."
+                ),
+            )
+
+
+def has_white_ink(panel: Panel, layout: Layout) -> bool:
+    """Whether a panel is printed in white, and not left bare in a ground that is printed."""
+    if layout.panel(panel.name).background is not None:
+        return False
+    return WHITE in {run.colour for run in panel.runs} | {one.colour for one in panel.ornaments}
 
 
 def _check_soap_colour(craft: CheckedLabel) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from labelkit import rules
@@ -13,6 +14,7 @@ from labelkit.common import resources
 from labelkit.common.errors import FitError, LabelkitError, NoRoomError
 from labelkit.common.messages import FactList, Number, Said, Term, Verbatim, round_to_tenths
 from labelkit.compose.element_words import make_panel_wordings
+from labelkit.compose.room import STRAIGHT
 from labelkit.impose import count_labels_per_sheet
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import MAX_TRIM_MM, LabelSpec, Surface, Trim
@@ -31,6 +33,8 @@ A7 = Trim(105.0, 74.0)
 """A card or tag that never decides how small the label can be (ISO 216's A7)."""
 WORDS = ("scent", "date", "place", "thanks", "brand", "claim", "lot", "contact")
 """Elements a maker may leave out, where the law does not ask for them."""
+MOST_TOGETHER = 5
+"""Of the words that gain something so many are left out together in every way there is."""
 PLACES = ("tag", "card")
 """Where else the ingredient list may stand, if the region allows it."""
 ROOMY = 4.0
@@ -46,6 +50,8 @@ class LabelChange:
     job: Job
     place: str = ""
     """Where it puts the ingredient list, if that is what it does."""
+    element: str = ""
+    """What it leaves out, if that is what it does."""
 
 
 # -- what could be changed -------------------------------------------------------------------------
@@ -63,7 +69,7 @@ def list_word_changes(job: Job, panel: str) -> Iterator[LabelChange]:
                 panel=panel,
                 key=element,
             )
-            yield LabelChange(what, without_element(job, panel, element))
+            yield LabelChange(what, without_element(job, panel, element), element=element)
 
 
 def list_guest_changes(job: Job) -> Iterator[LabelChange]:
@@ -195,13 +201,70 @@ def _with_trim(job: Job, panel: str, trim: Trim) -> Job:
 
 
 def _try_changes(job: Job, error: NoRoomError, always: frozenset[str]) -> Iterator[Said]:
-    """Words left out, and the list elsewhere, where that helps and breaks no law."""
+    """Words left out, alone or together, straight sides, and the list elsewhere, where that helps
+    and breaks no law."""
+    helping: list[LabelChange] = []
+    for change in _list_word_changes_of(job, error.panel):
+        if told := _try_change(change, error, always):
+            helping.append(change)
+            yield told
+    if not any(_has_panel_room(change.job, error.panel) for change in helping):
+        yield from _try_together(job, error, always, [c.element for c in helping if c.element])
+    for change in (*_list_straight_sides(job, error.panel), *list_ingredient_moves(job)):
+        if told := _try_change(change, error, always):
+            yield told
+
+
+def _list_word_changes_of(job: Job, panel: str) -> Iterator[LabelChange]:
+    if panel in SURFACES:
+        return
+    yield from list_word_changes(job, panel)
+    if panel == "front":
+        yield from list_guest_changes(job)
+
+
+def _try_change(change: LabelChange, error: NoRoomError, always: frozenset[str]) -> Said | None:
+    """A change with what it gains, where it is something and breaks no law."""
+    gain = _describe_gain(change.job, error)
+    if gain and {finding.rule for finding in list_lasting_failures(change.job)} <= always:
+        return Said("{change}: {gain}", change=change.what, gain=gain)
+    return None
+
+
+def _try_together(
+    job: Job, error: NoRoomError, always: frozenset[str], elements: list[str]
+) -> Iterator[Said]:
+    """The fewest of the elements that each gain something, in the order they are told, without
+    which the panel fits."""
     panel = error.panel
-    words = () if panel in SURFACES else tuple(list_word_changes(job, panel))
-    for change in (*words, *list_ingredient_moves(job)):
-        gain = _describe_gain(change.job, error)
-        if gain and {finding.rule for finding in list_lasting_failures(change.job)} <= always:
-            yield Said("{change}: {gain}", change=change.what, gain=gain)
+    few = elements[:MOST_TOGETHER]
+    for count in range(2, len(few) + 1):
+        for together in combinations(few, count):
+            changed = job
+            for element in together:
+                changed = without_element(changed, panel, element)
+            what = Said(
+                "leave out together: {elements} ([{panel}] leave_out = [{keys}])",
+                elements=FactList(name_element(element) for element in together),
+                panel=panel,
+                keys=", ".join(f'"{element}"' for element in together),
+            )
+            change = LabelChange(what, changed)
+            told = _try_change(change, error, always)
+            if told and _has_panel_room(changed, panel):
+                yield told
+                return
+
+
+def _list_straight_sides(job: Job, panel: str) -> Iterator[LabelChange]:
+    """A label cut to size with corners where it has curves: they take a fifth of its face."""
+    trim = job.spec.trim
+    if panel in SURFACES or trim.shape in STRAIGHT or job.print_run(panel).stock.ready_cut:
+        return
+    shape = "square" if trim.shape == "round" else "rectangle"
+    straight = replace(job.spec, trim=replace(trim, shape=shape))
+    what = Said('the same size with straight sides ([label] shape = "{shape}")', shape=shape)
+    yield LabelChange(what, with_spec(job, straight))
 
 
 def _describe_gain(changed: Job, error: NoRoomError) -> Said | None:
@@ -246,6 +309,15 @@ def _has_room(job: Job) -> bool:
         return bool(job.composed) and job.guest_runs is not None
     except LabelkitError:
         return False
+
+
+def _has_panel_room(job: Job, panel: str) -> bool:
+    """Whether one panel fits, whatever the others do."""
+    try:
+        job.panel_on(panel, job.print_run(panel).trim)
+    except LabelkitError:
+        return False
+    return True
 
 
 def _is_legal_label(job: Job, always: frozenset[str]) -> bool:

@@ -28,6 +28,7 @@ from labelkit.common.written import watch_writing
 COMMANDS: dict[str, tuple[str, str]] = {
     "open": ("labelkit.cli.open", "Open an order in a window: write, see, check, print."),
     "new": ("labelkit.cli.new", "Start a folder for an event, with files to fill in."),
+    "offer": ("labelkit.cli.offer", "Make the page of what you offer, and check its prices."),
     "sheet": ("labelkit.cli.sheet", "Make the printable sheets of front and back labels."),
     "preflight": ("labelkit.cli.preflight", "Check a label against the rules of its regions."),
     "proof": (
@@ -37,7 +38,6 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "declare": ("labelkit.cli.declare", "Print the ingredient list and the table behind it."),
     "materials": ("labelkit.cli.materials", "List the materials a recipe may name."),
     "plan": ("labelkit.cli.plan", "Work out pieces, batch, dates, supplies and cost."),
-    "offer": ("labelkit.cli.offer", "Make the page of what you offer, and check its prices."),
     "fit": ("labelkit.cli.fit", "Find the smallest legal label of a layout."),
     "layouts": ("labelkit.cli.layouts", "List the designs, or set your words in every one."),
     "rules": ("labelkit.cli.rules", "List the rules, or explain one."),

@@ -24,14 +24,13 @@ if TYPE_CHECKING:
 MAKER = "maker.toml"
 
 
-CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests")
+CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests", "display")
 """Options that say what was chosen of an offer."""
 
 
 @click.command(
     "new",
-    epilog="Example: labelkit new autumn-wedding --region CA --region US; or labelkit new"
-    ' spring-tea --from offer.toml --soap oat --guests 60 --date 2027-06-19 --names "Ada & Bo"',
+    epilog="Example: labelkit new autumn-wedding --region CA --region US",
 )
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
 @click.option(
@@ -57,6 +56,9 @@ CHOICES = ("soap", "size", "layout", "wrap", "extras", "names", "date", "guests"
 )  # fmt: skip
 @click.option("--date", type=parse_day_option, metavar=AS_WRITTEN, help="The day of the event.")
 @click.option("--guests", type=click.IntRange(1, 100_000), metavar="N", help="How many pieces.")
+@click.option("--display", is_flag=True,
+    help="Pieces to show on your table and in photographs, for no customer.",
+)  # fmt: skip
 @click.option("--on", type=parse_day_option, metavar=AS_WRITTEN,
     help="As of this day; today unless given.",
 )  # fmt: skip
@@ -174,6 +176,7 @@ def _read_choice(offer: Offer, chosen: Mapping[str, Any]) -> Choice:
         pieces=chosen["guests"],
         date=chosen["date"],
         names=parse_names(chosen["names"], "--names"),
+        display=chosen["display"],
     )
 
 

@@ -81,14 +81,15 @@ def command(
     files: dict[Path, bytes] = {}
     if target.suffix.lower() in (".html", ".htm"):
         files[target] = format_offer_html(pages).encode()
-    else:
-        drawn = draw_offer_pdf(pages, trial.first.job.regions)
-        if target.suffix.lower() == ".png":
-            from labelkit.job.proof import render_png_pages
+    elif target.suffix.lower() == ".png":
+        from labelkit.job.proof import render_png_pages
 
-            files |= render_png_pages(drawn, target.parent, target.stem, PNG_DPI)
-        else:
-            files[target] = drawn
+        for page in pages:
+            drawn = draw_offer_pdf([page], trial.first.job.regions)
+            stem = f"{target.stem}-{page.phrases.language}"
+            files |= render_png_pages(drawn, target.parent, stem, PNG_DPI)
+    else:
+        files[target] = draw_offer_pdf(pages, trial.first.job.regions)
     replaced = write_outputs(files, Work(COMMAND, read.maker.parent))
     for path in files:
         click.echo(path)

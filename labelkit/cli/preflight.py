@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
-from labelkit.cli.voice import say, say_all
+from labelkit.cli.lengths import parse_size_option
+from labelkit.cli.voice import get_language, say, say_all
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import Said
 
@@ -21,7 +23,9 @@ if TYPE_CHECKING:
     "preflight",
     epilog="Example: labelkit preflight samples/lighthouse-supper/label.toml --region CA",
 )
-@click.argument("label", type=click.Path(path_type=Path), metavar="LABEL.toml")
+@click.argument(
+    "label", type=click.Path(path_type=Path), metavar="LABEL.toml", required=False, default=None
+)
 @click.option(
     "--region", "regions", multiple=True, metavar="CODE",
     help="Check for this region instead of the label's own (CA, US, BE ...); may be given again.",
@@ -39,6 +43,16 @@ if TYPE_CHECKING:
     help="Check the labels in a finished PDF, read back as it prints; may be given again.",
 )  # fmt: skip
 @click.option(
+    "--face", type=parse_size_option, metavar="SIZE",
+    help='Without LABEL.toml: the face of the package, such as "60 x 45 mm", to judge what shows in'
+    " any PDF.",
+)  # fmt: skip
+@click.option(
+    "--is", "named", multiple=True, metavar="TEXT=NAME",
+    help='Without LABEL.toml: what a text is, such as "40 g=net-quantity" or "SAVON=identity:fr";'
+    " may be given again.",
+)  # fmt: skip
+@click.option(
     "--pictures", type=click.Path(path_type=Path), metavar="FOLDER",
     help="With --pdf: write pictures of labels whose ink is not as composed into this folder.",
 )  # fmt: skip
@@ -50,11 +64,13 @@ if TYPE_CHECKING:
 @click.option("--strict", is_flag=True, help="Let rules known only from memory fail a label too.")
 @click.option("--timeline", is_flag=True, help="Print for every date the law changes what changes.")
 def command(
-    label: Path,
+    label: Path | None,
     regions: tuple[str, ...],
     on: dt.date | None,
     form: str,
     pdfs: tuple[Path, ...],
+    face: tuple[Decimal, Decimal] | None,
+    named: tuple[str, ...],
     pictures: Path | None,
     language: str | None,
     strict: bool,
@@ -65,10 +81,19 @@ def command(
     Every finding names the rule, what was measured against what is required, the law it comes
     from, and how to put it right. Exit code 0: nothing fails; 1: something fails; 2: the input
     cannot be used. This is a help for makers, not legal advice.
+
+    A PDF that was made elsewhere is judged by what shows on it, without LABEL.toml: --pdf FILE
+    --region CODE --face SIZE. It says what it cannot know, and --is tells it which text is what.
     """
     from labelkit.job.examine import examine_label
     from labelkit.report import findings as report
 
+    if label is None:
+        if pictures is not None or timeline:
+            raise click.UsageError(Said("--pictures and --timeline go with LABEL.toml"))
+        return _judge_what_shows(pdfs, regions, face, named, on, form, strict)
+    if face is not None or named:
+        raise click.UsageError(Said("--face and --is are for a PDF without LABEL.toml"))
     if timeline and form == "html":
         raise click.UsageError(Said("--timeline is for text and json"))
     if pictures is not None and not pdfs:
@@ -95,6 +120,35 @@ def command(
     if pictures is not None:
         _write_pictures(seen, pictures)
     return ExitCode.OK if timeline or seen.report.verdict == "pass" else ExitCode.FINDINGS
+
+
+def _judge_what_shows(
+    pdfs: tuple[Path, ...],
+    regions: tuple[str, ...],
+    face: tuple[Decimal, Decimal] | None,
+    named: tuple[str, ...],
+    on: dt.date | None,
+    form: str,
+    strict: bool,
+) -> int:
+    """A PDF of which there is no order."""
+    from labelkit.job.foreign_pdf import examine_foreign_pdfs, parse_named_text
+    from labelkit.report import findings as report
+
+    if not pdfs or not regions or face is None:
+        raise click.UsageError(
+            Said("give LABEL.toml, or a PDF that was made elsewhere: --pdf, --region and --face")
+        )
+    texts = [parse_named_text(one) for one in named]
+    found = examine_foreign_pdfs(pdfs, regions, face, texts, on or dt.date.today(), strict)
+    spoken = get_language()
+    if form == "json":
+        click.echo(report.format_findings_json(found, spoken))
+    elif form == "html":
+        click.echo(report.format_findings_html(found, pdfs[0].name, spoken), nl=False)
+    else:
+        click.echo(report.format_findings_text(found, language=spoken), nl=False)
+    return ExitCode.OK if found.verdict == "pass" else ExitCode.FINDINGS
 
 
 def _write_pictures(seen: Examination, folder: Path) -> None:

@@ -48,12 +48,17 @@ COMMAND = "proof"
     help="Record that the customer approved the proof with this code, beside the label file.",
 )  # fmt: skip
 @click.option(
+    "--leave-out-unwritten", is_flag=True,
+    help="Show the others where a guest's name cannot be set: that label has no name, and both are"
+    " told whose.",
+)  # fmt: skip
+@click.option(
     "--on", type=parse_day_option, metavar=AS_WRITTEN,
     help="With --approved: the day on which she did; today unless given.",
 )  # fmt: skip
 def command(
     label: Path, target: Path | None, reader: str | None, png_folder: Path | None,
-    language: str | None, code: str | None, on: dt.date | None,
+    language: str | None, code: str | None, leave_out_unwritten: bool, on: dt.date | None,
 ) -> int:  # fmt: skip
     """Make the proof of a label, or record that the customer approved it.
 
@@ -75,11 +80,12 @@ def command(
     if on is not None and code is None:
         raise click.UsageError(Said("--on is for --approved"))
     job = prepare_job(label)
-    if code is not None and not _record_approval(job, code, on or dt.date.today()):
+    day = on or dt.date.today()
+    if code is not None and not _record_approval(job, code, day, leave_out_unwritten):
         return ExitCode.FINDINGS
     if target is None:
         return ExitCode.OK
-    proof = draw_proof(job, language)
+    proof = draw_proof(job, language, leave_out_unwritten)
     _write_proof(job, proof, target, reader, png_folder)
     for note in proof.notes:
         click.echo(note, err=True)
@@ -89,7 +95,7 @@ def command(
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS
 
 
-def _record_approval(job: Job, code: str, on: dt.date) -> bool:
+def _record_approval(job: Job, code: str, on: dt.date, leave_out_unwritten: bool) -> bool:
     """Writes the approval of a label that is fit; InputError for a code that is not its order's.
 
     Whether it was written.
@@ -99,7 +105,7 @@ def _record_approval(job: Job, code: str, on: dt.date) -> bool:
     from labelkit.plan.approval import approval_path_of
 
     label = job.spec.path
-    if not record_approval(job.order, code, on):
+    if not record_approval(job.order, code, on, leave_out_unwritten):
         complain(
             Said(
                 "no approval of a label that is not fit: labelkit preflight {label} says why",

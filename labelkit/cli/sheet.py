@@ -11,7 +11,7 @@ from labelkit.cli.voice import complain, get_language, say, speak
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import Said
 
-_SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
+_SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided", "for_cutter")
 """Options that say where on a sheet labels go, and mean nothing where a page is one label."""
 
 
@@ -33,9 +33,10 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
     help="Only the labels of guests whose name was corrected or added since the last sheets.",
 )  # fmt: skip
 @click.option(
-    "--start", type=click.IntRange(1, 10_000), default=None, metavar="N",
+    "--start", type=click.IntRange(1, 100_000), default=None, metavar="N",
     help="First free position on a part-used sheet of ready-cut labels, counted in rows from the"
-    " top left. Front and back each begin on such a sheet.",
+    " top left. Front and back each begin on such a sheet. Of a roll: the first label that is left,"
+    " counted from its beginning; the back's follow the front's.",
 )  # fmt: skip
 @click.option(
     "--skip", type=click.IntRange(1, 10_000), multiple=True, metavar="N",
@@ -59,7 +60,17 @@ _SHEETS_ONLY = ("start", "skip", "remember", "printer", "two_sided")
 @click.option("--no-printer", is_flag=True, help="Correct the pages for no printer.")
 @click.option(
     "--one-per-page", is_flag=True,
-    help="For a printing works: each page one label with its bleed, trim and bleed boxes set.",
+    help="Each page one label with its bleed, trim and bleed boxes set.",
+)  # fmt: skip
+@click.option(
+    "--for-press", is_flag=True,
+    help="For a printing works: each page one label with its bleed, as PDF/X-4, with black, every"
+    " other ink and the line to cut along on plates of their own.",
+)  # fmt: skip
+@click.option(
+    "--for-cutter", is_flag=True,
+    help="The cuts as well, as SVG and DXF for a cutting machine, on the registration marks of the"
+    " sheets.",
 )  # fmt: skip
 @click.option(
     "--leave-out-unwritten", is_flag=True,
@@ -79,7 +90,7 @@ def command(
     context: click.Context, label: Path, folder: Path, guests: tuple[str, ...],
     start: int | None, skip: tuple[int, ...], remember: bool, two_sided: str | None,
     printer: str | None, no_printer: bool, one_per_page: bool, leave_out_unwritten: bool,
-    draft: bool, changed: bool, unapproved: bool,
+    draft: bool, changed: bool, unapproved: bool, for_press: bool, for_cutter: bool,
 ) -> int:  # fmt: skip
     """Make the sheets of front and back labels for an event.
 
@@ -94,9 +105,11 @@ def command(
     from labelkit.job.sheets import Wish, make_sheets_of_file
     from labelkit.report.findings import format_findings_text
 
-    if one_per_page and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
-        name = given[0].replace("_", "-")
-        raise click.UsageError(Said("--{name} is for sheets; --one-per-page makes none", name=name))
+    if (one_per_page or for_press) and (given := [o for o in _SHEETS_ONLY if context.params[o]]):
+        name, option = given[0].replace("_", "-"), "for-press" if for_press else "one-per-page"
+        raise click.UsageError(
+            Said("--{name} is for sheets; --{option} makes none", name=name, option=option)
+        )
     if printer is not None and no_printer:
         raise click.UsageError(Said("--printer and --no-printer are given; choose one"))
     if guests and changed:
@@ -108,8 +121,10 @@ def command(
         "" if no_printer else printer,
         two_sided or "",
         one_per_page,
+        for_press,
         draft,
         guests,
+        for_cutter,
         changed,
         unapproved,
         dt.date.today(),

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from labelkit.cli.lengths import ask_value, parse_length_option, parse_size_option
+from labelkit.cli.lengths import parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import say, say_all, speak
@@ -16,6 +15,9 @@ from labelkit.common.messages import FactList, Said, Term, make_number
 
 if TYPE_CHECKING:
     from labelkit.order.stock import Stock
+
+SHAPES = ("rectangle", "rounded", "square", "round", "oval")
+MATERIALS = ("paper", "film", "clear", "card", "kraft", "fabric")
 
 
 @click.group(
@@ -167,10 +169,20 @@ def _describe_die(stock: Stock) -> Said:
     help="The stock file to write, to be named in label.toml as stock = \"FILE.toml\".",
 )  # fmt: skip
 @click.option(
+    "--kind", type=click.Choice(["sheet", "roll"]),
+    help="What it is; known by --page or --width where one of them is given.",
+)  # fmt: skip
+@click.option(
     "--page",
     type=parse_size_option,
     metavar="SIZE",
     help='Width and height of the sheet, such as "8.5 x 11 in".',
+)
+@click.option(
+    "--width",
+    type=parse_length_option,
+    metavar="LENGTH",
+    help='Width of the roll with its liner, such as "2 3/8 in".',
 )
 @click.option("--across", type=click.IntRange(1, 200), metavar="N", help="Labels in a row.")
 @click.option("--down", type=click.IntRange(1, 200), metavar="N", help="Labels in a column.")
@@ -206,23 +218,35 @@ def _describe_die(stock: Stock) -> Said:
     help="Top of the first label to that of the last in its column.",
 )
 @click.option(
-    "--shape", type=click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
-    help="Shape of a label.",
+    "--gap", type=parse_length_option, metavar="LENGTH", help="Between two labels along the roll."
+)
+@click.option(
+    "--labels", type=click.IntRange(0, 100_000), metavar="N",
+    help="Labels on a full roll, to count what is left of it; 0: not known.",
 )  # fmt: skip
+@click.option("--shape", type=click.Choice(SHAPES), help="Shape of a label.")
 @click.option(
     "--corner", type=parse_length_option, metavar="LENGTH", help="Corner radius of a rounded label."
 )
+@click.option(
+    "--material", type=click.Choice(MATERIALS),
+    help="What it is made of; paper where nothing else is asked either.",
+)  # fmt: skip
+@click.option(
+    "--colour", metavar="CODE", help="Colour of the stock as #rrggbb, where it is not white."
+)
 @click.option("--force", is_flag=True, help="Write over a file that it wrote before.")
 def measure(target: Path, force: bool, **given: Any) -> None:
-    """Write a stock file from the few distances a ruler can take off a sheet.
+    """Write a stock file from the few distances a ruler can take off a sheet or a roll.
 
-    What is not given as an option is asked. Lengths are millimetres unless they say otherwise
-    ("0.5 in"). The long distances from the first to the last label matter most: measure them to a
-    fifth of a millimetre, the step between two labels is worked out from them.
+    What is not given as an option is asked; where an answer cannot be true, only what it may lie
+    with is asked again. Lengths are millimetres unless they say otherwise ("0.5 in", "7/16 in").
+    The long distances from the first to the last label matter most: measure them to a fifth of a
+    millimetre, the step between two labels is worked out from them.
     """
+    from labelkit.cli.stock_questions import ask_stock_measures
     from labelkit.common.errors import InputError, format_path
     from labelkit.common.journal import Work, find_workshop, write_outputs
-    from labelkit.order.measured_stock import StockMeasures
 
     if target.suffix != ".toml":
         raise InputError(format_path(target), "", None, Said("expected a name that ends in .toml"))
@@ -230,11 +254,9 @@ def measure(target: Path, force: bool, **given: Any) -> None:
         raise InputError(
             format_path(target), "", None, Said("is there already; add --force to replace it")
         )
-    measures = StockMeasures(**_ask_measures(given))
-    text = measures.toml()
-    _check_measures(text, target.name)
+    measures = ask_stock_measures(given, target.name)
     work = Work("stock measure", find_workshop(target.parent))
-    told = write_outputs({target: text.encode("utf-8")}, work)
+    told = write_outputs({target: measures.toml().encode("utf-8")}, work)
     say(Said("{target}: {title}", target=target, title=measures.title))
     say_all(told, err=True)
     say(
@@ -243,71 +265,3 @@ def measure(target: Path, force: bool, **given: Any) -> None:
     if measures.label != measures.die:
         say(Said("The labels touch; their size was taken from the step between them."))
     say(Said("See it with: labelkit stock show {target} --out stock.pdf", target=target))
-
-
-def _ask_measures(given: dict[str, Any]) -> dict[str, Any]:
-    """The measures, those that are missing asked one by one."""
-
-    def ask(key: str, question: Said, kind: Any, default: Any = None) -> Any:
-        if (value := given[key]) is not None:
-            return value
-        option = "label" if key == "die" else key.replace("_", "-")
-        return ask_value(question, option, kind, default)
-
-    page = ask(
-        "page", Said('Sheet, width x height ("8.5 x 11 in" or "210 x 297")'), parse_size_option
-    )
-    across = ask("across", Said("Labels in a row"), click.IntRange(1, 200))
-    down = ask("down", Said("Labels in a column"), click.IntRange(1, 200))
-    die = ask("die", Said("One label, width x height"), parse_size_option)
-    shape = ask(
-        "shape", Said("Shape"), click.Choice(["rectangle", "rounded", "square", "round", "oval"]),
-        "rectangle",
-    )  # fmt: skip
-    return {
-        "page": page,
-        "across": across,
-        "down": down,
-        "die": die,
-        "shape": shape,
-        "corner_mm": (
-            ask("corner", Said("Corner radius"), parse_length_option)
-            if shape == "rounded"
-            else Decimal(0)
-        ),
-        "left_mm": ask(
-            "left", Said("Left edge of the sheet to the first label"), parse_length_option
-        ),
-        "top_mm": ask(
-            "top", Said("Upper edge of the sheet to the first label"), parse_length_option
-        ),
-        "span_across_mm": ask(
-            "span_across",
-            Said("Left edge of the first label to that of the last in its row"),
-            parse_length_option,
-        ) if across > 1 else None,
-        "span_down_mm": ask(
-            "span_down",
-            Said("Top of the first label to that of the last in its column"),
-            parse_length_option,
-        ) if down > 1 else None,
-    }  # fmt: skip
-
-
-def _check_measures(text: str, name: str) -> None:
-    """Reads the file before it is written; InputError for measures that cannot be true."""
-    import tempfile
-
-    from labelkit.common.errors import InputError
-    from labelkit.order.stock import read_stock
-
-    with tempfile.TemporaryDirectory() as folder:
-        draft = Path(folder) / name
-        draft.write_text(text, encoding="utf-8")
-        try:
-            read_stock(draft)
-        except InputError as error:
-            expected = Said(
-                "{expected} (lengths without a unit are millimetres)", expected=error.expected
-            )
-            raise InputError("measured", error.key, error.value, expected) from error

@@ -13,7 +13,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
-from labelkit.common.messages import NOTHING, Day, FactList, Said, count_things
+from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things
 from labelkit.common.quantity import round_grams
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     "--on",
     type=parse_day_option,
     metavar=AS_WRITTEN,
-    help="With --withdraw: the day; today unless given.",
+    help="With --withdraw or --letters: the day; today unless given.",
 )
 @click.option(
     "--letters", type=click.Path(path_type=Path), metavar="FOLDER",
@@ -76,7 +76,7 @@ def command(
     path = trace_path_of(maker)
     if everything == bool(lot):
         raise click.UsageError(Said("expected a LOT, or --list for everything"))
-    if not withdraw and (event or reason or on):
+    if not withdraw and (event or reason or (on and letters is None)):
         raise click.UsageError(Said("--event, --reason and --on are for --withdraw"))
     if withdraw:
         if not lot:
@@ -107,11 +107,11 @@ def command(
     for line in _describe_search(path, done):
         say(line, err=True)
     if letters is not None and lot:
-        _write_letters(letters, done, lot)
+        _write_letters(letters, done, lot, on or dt.date.today())
     return ExitCode.OK if done.complete else ExitCode.FINDINGS
 
 
-def _write_letters(folder: Path, done: Recall, lot: str) -> None:
+def _write_letters(folder: Path, done: Recall, lot: str, on: dt.date) -> None:
     """A letter for each order that used exactly this lot, and the list of customers; they are
     private, and where they lie and how they go is told."""
     from labelkit.common.errors import InputError, format_path
@@ -137,7 +137,7 @@ def _write_letters(folder: Path, done: Recall, lot: str) -> None:
                     Said("no letter for {label}: {reason}", label=label, reason=error.expected)
                 )
                 continue
-            made.append(make_recall_letter(spec, state.record))
+            made.append(make_recall_letter(spec, state.record, on))
     folder.mkdir(mode=0o700, parents=True)
     folder.chmod(0o700)
     files = {
@@ -394,7 +394,7 @@ def _describe_batch(state: RecordedState, lot: str) -> Iterator[Said]:
             yield Said(
                 "    {mass} g of {name}, lot {lots}",
                 mass=round_grams(material.mass_g),
-                name=material.name,
+                name=Term("material", material.name),
                 lots=FactList(material.lots),
             )
     for sent in entry.sent:

@@ -60,12 +60,14 @@ _FRACTION_SIGNS = {
     "⅞": "7/8",
 }
 _FRACTION = re.compile(
-    r"(?:(?<![\d.,/⁄])(\d+)\s+)?(?<![\d.,/⁄])(\d+)\s*[/⁄]\s*(\d+)"
+    r"(?:(?<![\d.,/⁄])(\d+)(?:\s+|-))?(?<![\d.,/⁄])(\d+)\s*[/⁄]\s*(\d+)"
     r"(?=\s*(?:oz|ounces?|onces?|lbs?|pounds?|in|inch(?:es)?|\"|″)(?!\w))",
     re.IGNORECASE,
 )
 """A whole number and a fraction of a unit that is divided so; grams and millimetres are not."""
 _PARTS = (2, 4, 8, 16, 32, 64)
+_BARE_FRACTION = re.compile(rf"(?:\d+(?:\s+|-)?)?(?:\d+\s*[/⁄]\s*\d+|[{''.join(_FRACTION_SIGNS)}])")
+_BARE_NUMBER = re.compile(rf"[\d.,]+|{_BARE_FRACTION.pattern}")
 
 _USUAL_UNITS = {
     "gram": ("g", Said("grams")),
@@ -137,12 +139,17 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
     if len(sides) != 2:
         raise QuantityError(expected)
     unit = re.search(r"([^\W\d_]+|″|\")\s*$", sides[1])
-    if unit and re.fullmatch(r"[\d.,]+", sides[0].strip()):
+    if unit and re.fullmatch(_BARE_NUMBER, sides[0].strip()):
         sides[0] = f"{sides[0]} {unit.group(1)}"
     if all(_NUMBER.fullmatch(side) and not side.startswith("-") for side in sides):
         for side in sides:
             _parse_decimal(side, "mm", expected)
-        raise QuantityError(_explain_missing_unit(text.strip(), "millimeter"))
+        raise QuantityError(
+            Said(
+                'has no unit; for millimetres write "{size} mm", for inches "{size} in"',
+                size=text.strip(),
+            )
+        )
     try:
         return parse_length_mm(sides[0]), parse_length_mm(sides[1])
     except NumberError:
@@ -199,6 +206,13 @@ def _sum_parts(text: str, units: dict[str, str], base: str, expected: Said) -> D
         total += _parse_decimal(number.strip(), unit, expected) * _FACTORS[name]
         position, found = match.end(), True
     number = text.strip()
+    if not found and is_bare_fraction(number):
+        unit = "lb" if base == "gram" else "in"
+        raise QuantityError(
+            Said('a fraction needs its unit: "{number} {unit}"', number=number, unit=unit)
+            if base != "milliliter"
+            else Said("expected {expected}", expected=expected)
+        )
     if not found and _NUMBER.fullmatch(number) and not number.startswith("-"):
         _parse_decimal(number, _USUAL_UNITS[base][0], expected)
         raise QuantityError(_explain_missing_unit(number, base))
@@ -208,9 +222,10 @@ def _sum_parts(text: str, units: dict[str, str], base: str, expected: Said) -> D
 
 
 def _write_fractions_as_decimals(text: str) -> str:
-    """``"3 1/2 oz"`` as ``"3.5 oz"``: halves down to sixty-fourths of ounces, pounds and inches.
+    """``"3 1/2 oz"`` and ``"3-1/2 oz"`` as ``"3.5 oz"``.
 
-    Any other fraction is left as it stands, and is no quantity.
+    Halves down to sixty-fourths of ounces, pounds and inches. Any other fraction is left as it
+    stands, and is no quantity.
     """
     for sign, fraction in _FRACTION_SIGNS.items():
         text = text.replace(sign, f" {fraction}")
@@ -222,6 +237,11 @@ def _write_fraction(match: re.Match[str]) -> str:
     if parts not in _PARTS or not 0 < over < parts:
         return match[0]
     return f" {whole + Decimal(over) / parts} "
+
+
+def is_bare_fraction(text: str) -> bool:
+    """Whether a text is a fraction without a unit, such as ``5 7/8``."""
+    return _BARE_FRACTION.fullmatch(text.strip()) is not None
 
 
 def _explain_missing_unit(number: str, base: str) -> Said:

@@ -16,6 +16,9 @@ from labelkit.order.logo import Drawing, Logo
 ART_AIR_MM = 1.6
 """Of art at a side, to head and foot of the trim: a taller drawing is made smaller."""
 
+BAR_MM = 0.5
+"""Rules as heavy as this are bars: one sees how they end."""
+
 View = tuple[float, float, float, float]
 
 
@@ -74,13 +77,18 @@ def find_art_box(
     return Box(x, top - height_mm, x + width_mm, top)
 
 
-def make_rule_line(block: Block, y: float, left: float, right: float, colour: str) -> Ornament:
-    """A line across a share of the inner width."""
+def make_rule_line(block: Block, top: float, left: float, right: float, colour: str) -> Ornament:
+    """A line across a share of the inner width; a heavy one has square ends."""
     width = (right - left) * block.width_share
     start = {"left": left, "right": right - width}.get(block.align, (left + right - width) / 2)
-    path = f"M{start:.4f} {y:.4f}L{start + width:.4f} {y:.4f}"
-    half = block.stroke_mm / 2
-    return Ornament(path, Box(start, y - half, start + width, y + half), colour, block.stroke_mm)
+    end, foot = start + width, top - block.stroke_mm
+    box = Box(start, foot, end, top)
+    if block.stroke_mm >= BAR_MM:
+        corners = ((start, foot), (end, foot), (end, top), (start, top))
+        path = "M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in corners) + "Z"
+        return Ornament(path, box, colour)
+    y = (foot + top) / 2
+    return Ornament(f"M{start:.4f} {y:.4f}L{end:.4f} {y:.4f}", box, colour, block.stroke_mm)
 
 
 def place_fixed_art(
@@ -130,19 +138,19 @@ def make_border(line: Border, outline: Outline, colour: str) -> Ornament:
     return Ornament(outline.path(-line.inset_mm), box, line.colour or colour, line.stroke_mm)
 
 
-def make_band(ornament: Ornament, outline: Outline, bleed_mm: float, to_edge: bool) -> Ornament:
-    """A band of ink from edge to edge, as high as an ornament's box, with the ornament cut out.
+def make_band(letters: Ornament, band: Box, outline: Outline, bleed_mm: float) -> Ornament:
+    """A band of ink from edge to edge, as high as a box, with letters cut out.
 
-    ``to_edge``: it reaches up over the head of the label.
+    One that reaches the head of the trim runs over it.
     """
-    low, high = ornament.box.y0_mm, ornament.box.y1_mm
-    if to_edge:
-        high = outline.height_mm + bleed_mm
+    low, high = band.y0_mm, band.y1_mm
+    if high >= outline.height_mm:
+        high += bleed_mm
     corners = _cut_strip(outline, bleed_mm, low, high)
-    band = "M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in corners) + "Z"
+    ink = "M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in corners) + "Z"
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     box = Box(left, low, right, high)
-    return replace(ornament, path=band + ornament.path, box=box, even_odd=True)
+    return replace(letters, path=ink + letters.path, box=box, even_odd=True)
 
 
 def _cut_strip(

@@ -165,21 +165,31 @@ class Choices:
     def _art(self, row: BlockRow, room: Room) -> list[Choice]:
         block = row.lead
         if block.rule:
-            made: Sets = (SetArt(block, 0.0, 0.0),)
-            return [Choice(0.0, 0.0, _PickedSets(None, row.index, made))]
+            made: Sets = (SetArt(block, block.stroke_mm, 0.0),)
+            return [Choice(block.stroke_mm, 0.0, _PickedSets(None, row.index, made))]
         aspect = self._aspect(block)
         pictured = block.picture and self.logo is not None
         least, most = block.picture_height_mm if pictured else block.height_mm
         steps = [most - (most - least) * i / ART_STEPS for i in range(ART_STEPS + 1)]
+        dislike = costs.ORNAMENT_SMALLER
+        if not pictured and self._draws_names(block):  # the one thing that is to be read first
+            dislike = costs.SMALLER * costs.FOCAL
+            widest = room.widest_mm / aspect
+            steps += [widest] if least < widest < most else []
         return [
             Choice(
                 height,
-                costs.ORNAMENT_SMALLER * (most / height - 1),
+                dislike * (most / height - 1),
                 _PickedSets(None, row.index, (SetArt(block, height, height * aspect),)),
             )
             for height in sorted(set(steps))
             if height * aspect <= room.width(0.0, height) + 1e-6
         ]
+
+    def _draws_names(self, block: Block) -> bool:
+        """Whether a block's ornament is the names of the people, drawn as outlines."""
+        lettering = self.ways.layout.ornaments[block.ornament].lettering
+        return lettering is not None and lettering.element == "names"
 
     def _aspect(self, block: Block) -> float:
         """Width over height of what is drawn in a block."""

@@ -29,9 +29,11 @@ STACKED = 0.5
 """Languages one above the other instead of side by side."""
 RUN_ON = 2.0
 """An address that runs on instead of standing in the lines it was typed in."""
+TORN = 8.0
+"""An address of which a line ends inside a part ("21 Ferry / Road"), set on no tighter step."""
 HEADING_APART = 1.0
 """A heading on a line of its own instead of running into its paragraph."""
-OPENING_CUT = 2.5
+OPENING_CUT = 4.0
 """A heading that runs into its list with room for no more than a part of the first name."""
 SETTING = 1.6
 """Per step down the block's own list of settings."""

@@ -57,6 +57,8 @@ class PanelFit:
     """How many steps tighter than what the layout likes; zero: none."""
     steps: int = 0
     """How many there are."""
+    torn: bool = False
+    """Whether a line of the address ends inside one of its parts."""
 
     @property
     def names_pt(self) -> float:

@@ -23,9 +23,11 @@ from labelkit.compose.suite import (
     ComposedPiece,
     Settings,
     add_piece_words,
+    calm_layout,
     compose_piece,
     is_memorial,
     keep_settings,
+    keep_width,
     list_shared_settings,
 )
 from labelkit.formula.declaration import Declaration
@@ -168,14 +170,14 @@ class Job:
         in what takes least."""
         shared = self._find_shared_elements()
         if not (self.spec.pieces or shared):
-            return {}
+            return Settings()
         sides: list[ComposedPanel] = []
         for name in ("front", "back"):
             with suppress(FitError):
-                sides.append(self._panel_in({}, name, self.spec.trim))
+                sides.append(self._panel_in(Settings(), name, self.spec.trim))
         every = list(list_shared_settings(self.layout, sides))
         if not self.spec.pieces:
-            every = [{e: one[e] for e in shared if e in one} for one in every]
+            every = [Settings({e: one.cases[e] for e in shared if e in one.cases}) for one in every]
         return next((one for one in every if self._has_room_for(one)), every[0])
 
     def _find_shared_elements(self) -> frozenset[str]:
@@ -214,8 +216,10 @@ class Job:
             side: str, plan: PanelLayout, words: Wordings, trim: Trim, bound: bool
         ) -> ComposedPanel:
             held = floors if bound else rules.Floors()
+            layout = keep_width(self.layout, settings)
+            layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
-            return self._set_panel(side, plan, words, held, trim, stock, clear)
+            return self._set_panel(layout, side, plan, words, held, trim, stock, clear)
 
         return compose_piece(piece, self.layout, sides, settings, compose)
 
@@ -243,8 +247,10 @@ class Job:
         front = piece.find_strip("front")
         if front is None:
             return facts
-        sides = (Decimal(str(round(side, 2))) for side in (front.box.width_mm, front.box.height_mm))
-        face = PackageFace(*sides)
+        width, height = (
+            Decimal(str(round(side, 2))) for side in (front.box.width_mm, front.box.height_mm)
+        )
+        face = PackageFace(width, height)
         return replace(facts, face=max(facts.face, face, key=lambda one: one.area_cm2))
 
     def _find_floors(self, facts: Facts) -> rules.Floors:
@@ -286,12 +292,12 @@ class Job:
     def _panel_in(self, settings: Settings, name: str, trim: Trim) -> ComposedPanel:
         plan, words = self._design_side(name)
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
-        return self._set_panel(
-            name, keep_settings(plan, settings), words, self.floors, trim, stock, clear
-        )
+        layout, plan = keep_width(self.layout, settings), keep_settings(plan, settings)
+        return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
 
     def _set_panel(
         self,
+        layout: Layout,
         name: str,
         plan: PanelLayout,
         words: Wordings,
@@ -304,7 +310,7 @@ class Job:
         try:
             return compose_panel_once(
                 name,
-                replace(self.layout, panels={**self.layout.panels, name: plan}),
+                replace(layout, panels={**layout.panels, name: plan}),
                 words,
                 floors,
                 trim,

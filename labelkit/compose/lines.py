@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.parts import Arrangement, SetBlock
@@ -125,3 +125,9 @@ def break_block_paragraph(
         most=made.counts[number],
         language=paragraph.body[0].language if made.hyphenated else "",
     )
+
+
+def tears_address(text: str, ends: Iterable[int]) -> bool:
+    """Whether some line of an address ends neither between two of its parts nor before a postal
+    code, which two spaces part from its place."""
+    return any(not text.startswith((", ", "  "), end) for end in ends)

@@ -30,7 +30,7 @@ from labelkit.compose.choices import Choices
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.fitting import ElementFit, PanelFit, describe_fit
 from labelkit.compose.ladder import tighten_layout
-from labelkit.compose.lines import break_block_paragraph
+from labelkit.compose.lines import break_block_paragraph, tears_address
 from labelkit.compose.openjar import has_jar_room, make_open_jars
 from labelkit.compose.options import (
     Options,
@@ -68,6 +68,7 @@ from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, Tight
 from labelkit.order.logo import Logo
 from labelkit.order.ornament import ROLES
 from labelkit.rules.floors import Floors
+from labelkit.rules.kinds.setting import mix_colours
 from labelkit.typeset.faces import Face
 
 FOOT_EXTRA_MM = 0.3
@@ -152,8 +153,10 @@ def compose_panel(
         inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
         drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
         made = drawer.drawn(fitted, step)
-        seen = background or plan.background or paper
-        return replace(made, panel=replace(made.panel, background=seen))
+        bare = background or paper
+        tint = plan.background
+        seen = mix_colours(tint, bare) if tint and bare else tint or bare
+        return replace(made, panel=replace(made.panel, background=seen, stock_colour=bare))
 
     ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
@@ -221,9 +224,9 @@ class _Ladder:
     def _compose_better(
         self, made: ComposedPanel, composed_on: Callable[[int], ComposedPanel]
     ) -> ComposedPanel:
-        """The panel as it is; where rows crowd, names shrink or something is left out, on a tighter
-        step that mends it and leaves letters readable: a little smaller they look better than lines
-        that all but touch.
+        """The panel as it is; where rows crowd, names shrink, an address is torn or something is
+        left out, on a tighter step that mends it and leaves letters readable: a little smaller they
+        look better than lines that all but touch.
         """
         for step in range(made.fit.step + 1, len(self.steps) + 1):
             readable = self.steps[step - 1].letters_mm >= READABLE_MM
@@ -238,13 +241,16 @@ class _Ladder:
         return made
 
     def _rate_squeeze(self, fit: PanelFit) -> float:
-        """What a reader dislikes about closed gaps, and about names below what the layout likes."""
+        """What a reader dislikes about closed gaps, a torn address, and about names below what the
+        layout likes."""
         small = max(0.0, self.least_names_pt / fit.names_pt - 1)
         closed = max(0.0, 1 - fit.gaps)
-        return costs.TIGHT * closed * closed + costs.SMALLER * costs.FOCAL * small
+        torn = costs.TORN if fit.torn else 0.0
+        return torn + costs.TIGHT * closed * closed + costs.SMALLER * costs.FOCAL * small
 
     def _is_squeezed(self, fit: PanelFit) -> bool:
-        return bool(fit.left_out) or fit.gaps < CROWDED or fit.names_pt < self.least_names_pt
+        small = fit.names_pt < self.least_names_pt
+        return bool(fit.left_out) or fit.torn or fit.gaps < CROWDED or small
 
 
 @dataclass(frozen=True)
@@ -275,7 +281,7 @@ class _Drawer:
         runs: list[Run] = []
         art, pictures = list(self._behind()), list[Picture]()
         guest: GuestPlace | None = None
-        left_out = list(fitted.left_out)
+        left_out, torn = list(fitted.left_out), False
         for row in fitted.rows:
             sets = fitted.picked[row.index]
             top = fitted.tops[row.index] - row.pads_mm(sets)[0]
@@ -296,7 +302,8 @@ class _Drawer:
                 if made.block.element == "guest":
                     guest = self._guest(made, baseline, left, right, runs)
                 else:
-                    lines = self._broken(made, room)
+                    lines, tears = self._broken(made, room)
+                    torn = torn or tears
                     set_runs = list(self._runs(made, lines, baseline, (left, right)))
                     flanking = self._beside(made.block, set_runs)
                     art += flanking
@@ -317,6 +324,7 @@ class _Drawer:
             tuple(ways.replaced.values()),
             step,
             len(self.choices.ways.layout.steps),
+            torn,
         )
         panel = Panel(
             name=self.name,
@@ -391,10 +399,15 @@ class _Drawer:
         if block.picture and self.choices.logo is not None:
             return place_logo(self.choices.logo, box, self.ink_of(block.colour, block.picture))
         spec = self.choices.ways.layout.ornaments[block.ornament]
-        drawn = place_ornament(spec, box, colour)
-        if spec.lettering is not None and spec.lettering.band:
-            drawn = make_band(drawn, self.outline, self.bleed_mm, block.zone == "head")
-        return [drawn], []
+        if spec.lettering is None or not spec.lettering.band:
+            return [place_ornament(spec, box, colour)], []
+        band = box
+        if block.zone == "head":  # it reaches up to the trim; what is cut out stands in its middle
+            band = replace(box, y1_mm=self.outline.height_mm)
+            up = (band.y1_mm - box.y1_mm) / 2
+            box = replace(box, y0_mm=box.y0_mm + up, y1_mm=box.y1_mm + up)
+        letters = place_ornament(spec, box, colour)
+        return [make_band(letters, band, self.outline, self.bleed_mm)], []
 
     def _beside(self, block: Block, runs: Sequence[Run]) -> list[Ornament]:
         """The ornaments at either side of a block, level with the middle of its ink and no taller;
@@ -528,9 +541,11 @@ class _Drawer:
             )
             raise FitError(self.name, reason, WAYS_OUT)
 
-    def _broken(self, made: SetBlock, room: Room) -> tuple[SetLine, ...]:
-        """A block's lines, broken as well as their number allows."""
+    def _broken(self, made: SetBlock, room: Room) -> tuple[tuple[SetLine, ...], bool]:
+        """A block's lines, broken as well as their number allows; and whether one of an address
+        ends inside a part of it."""
         lines: list[SetLine] = []
+        torn = False
         justified = made.block.align == "justified"
         last = len(made.way.paragraphs) - 1
         for number, paragraph in enumerate(made.way.paragraphs):
@@ -539,6 +554,8 @@ class _Drawer:
                 part = Term("part", made.block.element)
                 reason = Said("{part}: its lines do not fit the shape", part=part)
                 raise FitError(self.name, reason, WAYS_OUT)
+            ends = [line.end for line in best.lines[:-1]]
+            torn = torn or (made.way.address and tears_address(paragraph.text, ends))
             for count, line in enumerate(best.lines):
                 segments = cut_segments(paragraph.body, line.start, line.end)
                 tail = line.text[line.end - line.start :]
@@ -548,7 +565,7 @@ class _Drawer:
                 segments = (*others, replace(final, text=final.text + tail))
                 lead = () if count else paragraph.lead
                 lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
-        return tuple(lines)
+        return tuple(lines), torn
 
 
 def _is_justified(made: SetBlock, lines: Sequence[SetLine]) -> bool:

@@ -161,7 +161,9 @@ def _list_ways_out(problems: Mapping[str, Said]) -> tuple[Said, ...]:
             *NO_FONT[:2],
             Said("the name in other letters"),
             Said("a spare label, with the name written by hand"),
-            Said("labelkit sheet --leave-out-unwritten for all the others"),
+            Said(
+                "--leave-out-unwritten with labelkit proof and labelkit sheet, for all the others"
+            ),
         ]
     return tuple(ways)
 

@@ -9,7 +9,7 @@ from labelkit.compose.element_words import Wordings
 from labelkit.compose.room import STRAIGHT
 from labelkit.model.outline import Outline
 from labelkit.order.layout import Art, Block, PanelLayout, SizeSpec
-from labelkit.order.ornament import TEXT_AIR_MM, Surround
+from labelkit.order.ornament import LINE_AIR_MM, TEXT_AIR_MM, Surround
 from labelkit.rules.floors import Floors
 
 MOST_GROWTH = 3.0
@@ -63,6 +63,11 @@ def keep_room_for_art(plan: PanelLayout, outline: Outline) -> PanelLayout:
         one.inset_mm + one.depth_mm + TEXT_AIR_MM
         for one in plan.surrounds
         if one.keeps_clear and shape in one.shapes
+    ]
+    taken += [
+        line.inset_mm + line.stroke_mm / 2 + LINE_AIR_MM
+        for line in plan.borders
+        if shape in line.shapes
     ]
     patterns = [one for one in plan.patterns if shape in one.shapes]
     taken += [one.depth_mm + TEXT_AIR_MM for one in patterns if one.area == "around"]

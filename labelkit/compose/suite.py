@@ -8,7 +8,7 @@ every piece; where one of them has no room so, all take the next setting togethe
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from labelkit.common.errors import FitError
 from labelkit.compose.art import move_path
@@ -25,12 +25,23 @@ from labelkit.typeset.apostrophes import set_apostrophes
 HOLE_INK, HOLE_STROKE_MM = "#8c8c8c", 0.2
 HOLE_WITHIN_MM = 0.6
 """How much smaller than the hole its ring is, so that the punch takes it away."""
+CALM = 1.45
+"""How much larger a card may be than a label before its type grows (labelkit's own judgement)."""
 HOLE_AIR_MM = 1.5
 """Between a hole and what is written below it."""
 MEMORIAL = "memorial"
 
-Settings = Mapping[str, str]
-"""How elements are cased, by element: one of the settings of their blocks."""
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What binds the label and all pieces with it."""
+
+    cases: Mapping[str, str] = field(default_factory=dict)
+    """How elements are cased, by element: one of the settings of their blocks."""
+    names_width: int | None = None
+    """The width of the face of the names, in percent; None: as each piece likes it."""
+
+
 ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
 """Composes a face: the side whose design it has, the design, the words, the trim, and whether the
 law binds it."""
@@ -63,24 +74,50 @@ def is_memorial(occasion: str | None, layout: Layout) -> bool:
 
 def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
     """A design whose elements are cased as given."""
-    if not settings:
+    cases = settings.cases
+    if not cases:
         return plan
     blocks = tuple(
-        replace(block, settings=(settings[block.element],))
-        if settings.get(block.element) in (*block.settings, "as-written", "capitals")
+        replace(block, settings=(cases[block.element],))
+        if cases.get(block.element) in (*block.settings, "as-written", "capitals")
         else block
         for block in plan.blocks
     )
     return replace(plan, blocks=blocks)
 
 
+def keep_width(layout: Layout, settings: Settings) -> Layout:
+    """A layout whose names are in a face of the given width."""
+    if settings.names_width is None:
+        return layout
+    bound = {
+        name: replace(layout.faces[name], widths=(settings.names_width,))
+        for name in _list_names_faces(layout)
+        if settings.names_width in layout.faces[name].widths
+    }
+    return replace(layout, faces={**layout.faces, **bound})
+
+
+def calm_layout(layout: Layout) -> Layout:
+    """A layout as it is for what carries few words: its type grows less with the size."""
+    width, height = layout.drawn_for_mm
+    return replace(layout, drawn_for_mm=(CALM * width, CALM * height))
+
+
 def list_shared_settings(layout: Layout, sides: Sequence[ComposedPanel]) -> Iterator[Settings]:
-    """How the elements of a label may be cased on all pieces alike: as its front likes it, else its
+    """How the elements of a label may be set on all pieces alike: as its front likes it, else its
     back, then as takes least room."""
     fits = [fit for side in reversed(sides) for fit in side.fit.elements]
-    yield {fit.element: fit.setting for fit in fits}
+    widths = [fit.width for fit in fits if fit.element == "names"]
+    yield Settings({fit.element: fit.setting for fit in fits}, widths[-1] if widths else None)
     blocks = [block for side in ("back", "front") for block in layout.panel(side).blocks]
-    yield {block.element: block.settings[-1] for block in blocks if block.element}
+    narrow = [min(layout.faces[name].widths) for name in _list_names_faces(layout)]
+    cases = {block.element: block.settings[-1] for block in blocks if block.element}
+    yield Settings(cases, min(narrow, default=None))
+
+
+def _list_names_faces(layout: Layout) -> set[str]:
+    return {block.face for block in layout.panel("front").blocks if block.element == "names"}
 
 
 def compose_piece(
@@ -149,7 +186,6 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
         _, lowest = min(piece.holes, key=lambda hole: hole[1])
         hole_foot = piece.height_mm - lowest + piece.hole_mm / 2 + HOLE_AIR_MM
         head = max(head, hole_foot - plan.margin_mm)
-    bare = {} if strip.says else {"art": (), "borders": (), "surrounds": ()}
     if not strip.says:  # an ornament by itself stands in the middle, whatever it is elsewhere
         blocks = tuple(
             replace(block, zone="middle", optional=False, above=0.0, picture="")
@@ -161,7 +197,7 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
     design = replace(
         plan, blocks=blocks, art=art, surrounds=surrounds, keep_clear_mm=(head, right, foot, left)
     )
-    return replace(design, **bare) if bare else design
+    return design if strip.says else replace(design, art=(), borders=(), surrounds=())
 
 
 def _is_said(ornament: str, layout: Layout, strip: Strip) -> bool:

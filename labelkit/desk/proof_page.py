@@ -7,12 +7,17 @@ from typing import Any
 from urllib.parse import quote
 
 from labelkit.compose.fingerprint import make_job_code
+from labelkit.compose.job import Job
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked
+from labelkit.job.proof import choose_captions
 from labelkit.model.runs import ELEMENTS, NEUTRAL, list_element_texts
 from labelkit.report.phrasebook import choose_locale, load_phrases
+from labelkit.report.proof_suite import describe_view, describe_views
 from labelkit.report.render import render_template
 from labelkit.report.speech import Speech
+from labelkit.report.wrapped_drawing import draw_view_svg
+from labelkit.report.wrapped_piece import make_views
 
 UNREAD = frozenset({"separator", "draft-mark", "guest"})
 
@@ -53,12 +58,36 @@ def make_proof_page(checked: Checked, language: str) -> ProofPage:
             if panel.panel is not None
         ],
         soap=spec.product.soap_colour if job.facts.clear_stock else None,
+        looks=_draw_looks(job, language),
         guests=list(spec.event.guest_names),
         count=spec.event.guests,
         mail=_make_mail_address(mail, title, code, say) if mail else "",
         address=mail,
     )
     return ProofPage(code, html)
+
+
+def _draw_looks(job: Job, language: str) -> dict[str, Any] | None:
+    """The wrapped piece from its sides, as the PDF proof draws it, with what is said of it; None
+    where it is not drawn."""
+    words = choose_captions(job, language)
+    names = job.spec.event.guest_names
+    views = make_views(job, names[0] if names else "")
+    if not views:
+        return None
+    wrap = "paper" if views[0].in_paper else "film"
+    return {
+        "title": words.looks,
+        "told": describe_views(views, 1.0, words, wrap, words.looks_printed),
+        "views": [
+            {
+                "svg": draw_view_svg(view, f"look{number}-"),
+                "caption": describe_view(view, words),
+                "width": view.width_mm,
+            }
+            for number, view in enumerate(views)
+        ],
+    }
 
 
 def _list_words(panel: Any, speech: Speech) -> Any:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import lru_cache
 from itertools import islice
 
 from labelkit.common.messages import Said
 from labelkit.impose.folds import describe_folding, make_fold_marks
 from labelkit.impose.guide import GuidePage, is_cut_by_outline, make_guide_pages
-from labelkit.impose.layout import PageLayout, TrimSize, lay_out_page
+from labelkit.impose.layout import PageLayout, TrimSize, find_gutter_mm, lay_out_page
 from labelkit.impose.marks import (
+    SHEET_NUMBER,
     describe_cut_order,
     describe_unmarked_cuts,
     fill_margin,
@@ -35,6 +37,7 @@ from labelkit.order.stock import Stock
 
 __all__ = [
     "FLIPS",
+    "SHEET_NUMBER",
     "GuidePage",
     "LabelPlace",
     "LeftOver",
@@ -48,6 +51,8 @@ __all__ = [
     "count_labels_per_sheet",
     "count_sheets_needed",
     "describe_ruler_cuts",
+    "fills_die",
+    "find_gutter_mm",
     "find_left_over",
     "generate_sheets",
     "impose_labels",
@@ -66,16 +71,17 @@ def impose_labels(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
-    slug: str = "",
+    slugs: tuple[str, ...] = (),
 ) -> tuple[Sheet, ...]:
     """The sheets that carry ``count`` labels, each exactly once, in order.
 
     ``start`` is the first free position of a part-used first sheet and ``skip`` its damaged ones;
     positions are counted from 1 in rows from the upper left, and are dies where the stock is
     ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
-    position it does not have. ``slug`` says which order a sheet is of, in its margin.
+    position it does not have. ``slugs`` say in its margin which sheet of which order it is, the
+    first of them for which there is room; SHEET_NUMBER in them stands for the sheet's number.
     """
-    return tuple(generate_sheets(stock, trim, count, start, skip, bleed_mm, marks, slug))
+    return tuple(generate_sheets(stock, trim, count, start, skip, bleed_mm, marks, slugs))
 
 
 def generate_sheets(
@@ -86,24 +92,30 @@ def generate_sheets(
     skip: Iterable[int] = (),
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
-    slug: str = "",
+    slugs: tuple[str, ...] = (),
 ) -> Iterator[Sheet]:
     """The same sheets one by one, for events so large that all of them would fill the memory."""
     style = marks or MarkStyle()
     page = lay_out_page(stock, trim, bleed_mm, style)
     drawn: dict[tuple[int, ...], Sheet] = {}
     first = 0
-    for free, labels in split_into_sheets(page, count, start, skip):
+    for number, (free, labels) in enumerate(split_into_sheets(page, count, start, skip), start=1):
         places = _place_labels(page, free, first, labels)
         key = (*free, -labels)
         if key not in drawn:  # every full sheet has the same marks
-            drawn[key] = _make_sheet(page, places, trim.shape, trim.folds, style, slug)
+            drawn[key] = _make_sheet(page, places, trim.shape, trim.folds, style, slugs)
         like = drawn[key]
         yield Sheet(
             like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
-            like.ruler, like.notes, like.cut_order,
+            like.ruler, like.notes, like.cut_order, _number_slug(like.slug, number),
         )  # fmt: skip
         first += labels
+
+
+def _number_slug(slug: MarginNote | None, number: int) -> MarginNote | None:
+    if slug is None:
+        return None
+    return replace(slug, text=slug.text.replace(SHEET_NUMBER, str(number)))
 
 
 def describe_ruler_cuts(stock: Stock, trim: TrimSize, bleed_mm: float = 0.0) -> tuple[Said, ...]:
@@ -168,7 +180,7 @@ def _make_sheet(
     shape: str,
     folds: tuple[Fold, ...],
     style: MarkStyle,
-    slug: str,
+    slugs: tuple[str, ...],
 ) -> Sheet:
     """A sheet with all that is printed beside its labels."""
     used = _find_used_cells(page, places)
@@ -176,7 +188,7 @@ def _make_sheet(
     numbers = make_cut_numbers(page, used, style)
     order = (*describe_folding(folds), *describe_cut_order(page, used, shape))
     marks += make_fold_marks(page, places, folds, style)
-    beside = fill_margin(page, marks, numbers, order, slug)
+    beside = fill_margin(page, marks, numbers, order, slugs)
     return Sheet(
         page_width_mm=page.width_mm,
         page_height_mm=page.height_mm,
@@ -186,6 +198,7 @@ def _make_sheet(
         ruler=beside.ruler,
         notes=(*numbers, *beside.notes),
         cut_order=order,
+        slug=beside.slug,
     )
 
 

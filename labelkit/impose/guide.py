@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from labelkit.impose.layout import TrimSize
+from labelkit.impose.layout import CURVED, TrimSize
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet
 from labelkit.order.stock import Stock
-
-CURVED = ("round", "oval", "arch")
-"""Shapes no straight cut makes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,24 @@ class TrimSize(Protocol):
     def corner_mm(self) -> float: ...
     @property
     def folds(self) -> tuple[Fold, ...]: ...
+    @property
+    def gutter_mm(self) -> float | None: ...
+    @property
+    def cut(self) -> str: ...
+
+
+CURVED = ("round", "oval", "arch")
+"""Shapes no straight cut makes."""
+BLADE_MM = 2.0
+"""Between two curved cuts, so that a blade can turn and nothing tears (common practice, no source:
+2 to 3 mm)."""
+
+
+def find_gutter_mm(trim: TrimSize, bleed_mm: float) -> float:
+    """How far apart labels stand on a sheet that is cut up; never so near that bleeds meet."""
+    turns = trim.shape in CURVED or trim.cut == "both"
+    wanted = trim.gutter_mm if trim.gutter_mm is not None else BLADE_MM * turns
+    return max(wanted, 2 * bleed_mm)
 
 
 @dataclass(frozen=True)
@@ -204,6 +222,9 @@ class _SmallerTrim:
     height_mm: float
     shape: str
     corner_mm: float
+    folds: tuple[Fold, ...]
+    gutter_mm: float | None
+    cut: str
 
 
 def _suggest_smaller_trim(stock: Stock, die: ConvexRegion, trim: TrimSize) -> Said:
@@ -215,7 +236,9 @@ def _suggest_smaller_trim(stock: Stock, die: ConvexRegion, trim: TrimSize) -> Sa
             across = up = min(across, up)
         if turns:
             across, up = up, across
-        less = _SmallerTrim(across, up, trim.shape, trim.corner_mm)
+        less = _SmallerTrim(
+            across, up, trim.shape, trim.corner_mm, trim.folds, trim.gutter_mm, trim.cut
+        )
         if 2 * less.corner_mm <= min(across, up) and _fits_without_bleed(stock, die, less):
             found.append(less)
     if not found:
@@ -232,7 +255,7 @@ def _round_down_mm(length_mm: float) -> float:
 
 def _list_grids(stock: Stock, die: ConvexRegion, trim: TrimSize, bleed_mm: float) -> Iterator[Grid]:
     """For every number of columns that fits, the grid with the most rows."""
-    gutter = 2 * bleed_mm
+    gutter = find_gutter_mm(trim, bleed_mm)
     for way in _list_orientations(trim):
         _, width, height = way
         rows = _count_in_room(die.box.height_mm, height, gutter)
@@ -313,12 +336,13 @@ def _lay_out_on_page(stock: Stock, trim: TrimSize, bleed_mm: float, marks: MarkS
     page = Box(0.0, 0.0, stock.page_width_mm, stock.page_height_mm)
     printable = page.inset(stock.unprintable_mm)
     mark_room = marks.offset_from(bleed_mm) + marks.length_mm
+    gutter = find_gutter_mm(trim, bleed_mm)
     for area, region in (
         (printable.inset(mark_room), printable),
         (printable.inset(bleed_mm), printable),
         (page, page),
     ):
-        grid = _find_best_grid(area, ConvexRegion(region), trim, 2 * bleed_mm)
+        grid = _find_best_grid(area, ConvexRegion(region), trim, gutter)
         if grid:
             return _lay_out_one_grid(page, grid, bleed_mm, printable, straight_cuts=True)
     raise FitError(
@@ -341,17 +365,18 @@ def _lay_out_on_strip(
     which need their room in the gap.
     """
     edge, width = stock.unprintable_mm, stock.page_width_mm
+    gutter = find_gutter_mm(trim, bleed_mm)
     mark_gap = 2 * (marks.offset_from(bleed_mm) + marks.least_mm)
     rows: list[tuple[float, int, Grid, Box]] = []
     for turns, cell_width, cell_height in _list_orientations(trim):
-        columns = _count_in_room(width - 2 * edge, cell_width, 2 * bleed_mm)
+        columns = _count_in_room(width - 2 * edge, cell_width, gutter)
         if columns:
-            used = columns * cell_width + (columns - 1) * 2 * bleed_mm
+            used = columns * cell_width + (columns - 1) * gutter
             sides_cut = used < width - FIT_TOLERANCE_MM
-            gap = max(stock.feed_gap_mm, mark_gap if sides_cut else 2 * bleed_mm)
+            gap = max(stock.feed_gap_mm, mark_gap if sides_cut else gutter)
             page = Box(0.0, 0.0, width, cell_height + gap)
             grid = Grid(
-                (width - used) / 2, gap / 2, columns, 1, cell_width, cell_height, 2 * bleed_mm,
+                (width - used) / 2, gap / 2, columns, 1, cell_width, cell_height, gutter,
                 turns, ConvexRegion(Box(edge, 0.0, width - edge, page.y1_mm)),
             )  # fmt: skip
             rows.append((page.y1_mm / columns, turns, grid, page))

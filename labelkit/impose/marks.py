@@ -13,6 +13,8 @@ from labelkit.impose.layout import Grid, PageLayout
 from labelkit.impose.sheet import MarginNote, MarkStyle, RegistrationMark, Ruler, StraightLine
 from labelkit.model.runs import Box
 
+SHEET_NUMBER = "\ufffc"
+"""Stands in a slug for the number of its sheet."""
 RULER_MM = 50
 _RULER_DEPTH_MM = 5.0
 _CLEARANCE_MM = 0.5
@@ -169,6 +171,7 @@ class Margin:
     registration: tuple[RegistrationMark, ...]
     ruler: Ruler | None
     notes: tuple[MarginNote, ...]
+    slug: MarginNote | None
 
 
 def fill_margin(
@@ -176,11 +179,11 @@ def fill_margin(
     marks: Iterable[StraightLine],
     numbers: Iterable[MarginNote],
     words: Iterable[str],
-    slug: str = "",
+    slugs: Iterable[str] = (),
 ) -> Margin:
     """Registration marks in the corners, the ruler and the words wherever they have room.
 
-    The slug comes last, so that nothing gives way to it.
+    The slug comes last, so that nothing gives way to it: the first of several that has room.
     """
     core = layout.printable.inset(_MARGIN_DEPTH_MM)
     labels = [box.inset(-layout.bleed_mm) for box in layout.boxes() if not core.covers(box)]
@@ -204,8 +207,8 @@ def fill_margin(
     notes = _place_words(layout, words, taken)
     # Ready-cut labels are kept clean also where they are cut down.
     taken += [*(note.box for note in notes), *layout.dies]
-    beside = _place_words(layout, (slug,) if slug else (), taken)
-    return Margin(targets, ruler, (*notes, *beside))
+    blocks = (_place_words(layout, (slug,), taken) for slug in slugs)
+    return Margin(targets, ruler, notes, next((block[0] for block in blocks if block), None))
 
 
 def _place_words(

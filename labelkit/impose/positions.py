@@ -72,6 +72,11 @@ def split_into_sheets(
         free = everything
 
 
+def count_pages(layout: PageLayout, count: int) -> int:
+    """How many whole pages carry so many labels."""
+    return -(-count // layout.labels_per_page)
+
+
 def find_left_after(layout: PageLayout, free: list[int], labels: int) -> LeftOver:
     """What is left of a sheet with these free positions once it carries so many labels."""
     used = 0

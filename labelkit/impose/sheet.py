@@ -160,6 +160,8 @@ class Sheet:
     """Numbers of the cuts, and words in the margin."""
     cut_order: tuple[str, ...] = ()
     """How to cut the sheet, step by step; empty where nothing is cut straight through."""
+    slug: MarginNote | None = None
+    """What says in the margin which sheet of which order it is: another on every sheet."""
 
     @property
     def page(self) -> Box:

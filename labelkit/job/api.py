@@ -141,22 +141,28 @@ def make_sheets(
     return make_order_sheets(order, folder, wish, progress)
 
 
-def make_proof(order: Order, language: str | None = None) -> Proof:
+def make_proof(
+    order: Order, language: str | None = None, leave_out_unwritten: bool = False
+) -> Proof:
     """The two parts of an order's proof as PDF bytes: the customer's, where it is fit to print, and
-    the maker's. ``language`` is that of the captions ("en", "fr")."""
+    the maker's. ``language`` is that of the captions ("en", "fr"); with ``leave_out_unwritten`` the
+    labels of guests whose names cannot be set are without one."""
     from labelkit.job import proof
 
-    return proof.draw_proof(job_from_order(order), language)
+    return proof.draw_proof(job_from_order(order), language, leave_out_unwritten)
 
 
-def record_approval(order: Order, code: str, on: dt.date) -> bool:
+def record_approval(
+    order: Order, code: str, on: dt.date, leave_out_unwritten: bool = False
+) -> bool:
     """Records beside the label's file that its customer approved the proof with this code.
 
-    Whether it was recorded: what is not fit has no proof that she could have approved. InputError
-    for a code that is not the order's.
+    Whether it was recorded: what is not fit has no proof that she could have approved, unless
+    ``leave_out_unwritten`` made it fit. InputError for a code that is not the order's.
     """
     from labelkit.common.journal import journal_files, lock_journal
     from labelkit.compose.fingerprint import collect_content
+    from labelkit.job.unwritten import drop_unwritten_names
     from labelkit.job.work import describe_work
     from labelkit.plan.approval import (
         approval_path_of,
@@ -170,7 +176,8 @@ def record_approval(order: Order, code: str, on: dt.date) -> bool:
     work = describe_work("proof", order, content.code, approved=content.code)
     with journal_files(work) as staged, lock_journal(staged.journal, "proof"):
         approval = approve_content(read_approval(label), content, code, on)
-        if preflight_job(job).verdict == "fail":
+        shown = drop_unwritten_names(job).job if leave_out_unwritten else job
+        if preflight_job(shown).verdict == "fail":
             return False
         stream = staged.update(approval_path_of(label))
         stream.write(format_approval(approval).encode("utf-8"))

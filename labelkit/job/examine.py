@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +16,12 @@ from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job
-from labelkit.job.prepare import list_panels_to_judge, preflight_job, prepare_job
+from labelkit.job.prepare import (
+    list_panels_to_judge,
+    preflight_job,
+    prepare_job,
+    set_on_stock,
+)
 from labelkit.model.runs import Panel, Run, list_element_texts
 from labelkit.order.reader import read_bytes
 from labelkit.rules.findings import Finding, Level, Report
@@ -73,10 +78,11 @@ def examine_label(
         report = report.with_findings(approval)
         return Examination(job, report, list_panels_to_judge(job))
     made = tuple(composed.panel for composed in job.fitting_sheets)
-    read, extra = _pick_right_panels(found, made)
+    ink = _judge_ink(job, finished)
+    read, extra = _pick_right_panels(ink.seen, made)
+    read = [set_on_stock(panel, made) for panel in read]
     composed = [panel for panel in made if panel.name not in {p.name for p in read}]
     report = preflight_job(job, [*read, *composed], strict)
-    ink = _judge_ink(job, finished)
     own = (
         *extra,
         *ink.findings,
@@ -168,7 +174,7 @@ def _read_labels(pdf: Path) -> FinishedPdf:
 
 
 def _pick_right_panels(
-    found: list[PlacedPanel], made: tuple[Panel, ...]
+    found: Sequence[PlacedPanel], made: tuple[Panel, ...]
 ) -> tuple[list[Panel], list[Finding]]:
     """Each panel as it should be, and a failing finding for every label that differs from it.
 

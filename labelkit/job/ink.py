@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from labelkit.checks.craft import OWN_CHECK
 from labelkit.common.confined import run_confined
 from labelkit.common.messages import Number, Said, Term, count_things
-from labelkit.common.quantity import PT_PER_MM
+from labelkit.common.quantity import MM_PER_INCH, PT_PER_MM
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.impose.sheet import LabelPlace, Sheet
@@ -25,14 +26,18 @@ from labelkit.pdf.ink import (
     PageInk,
     compare_ink,
     encode_png,
+    fills_with_toner,
     find_dot,
+    list_seen_runs,
     make_difference_picture,
     make_mask,
+    render_box_ink,
     render_page_ink,
 )
-from labelkit.pdf.read import PlacedPanel, read_corrections
+from labelkit.pdf.read import PlacedPanel, read_page_settings
 from labelkit.pdf.read.geometry import Matrix
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
+from labelkit.pdf.write.inks import LIGHT, Inks
 from labelkit.rules.findings import Finding, Level
 
 if TYPE_CHECKING:
@@ -44,6 +49,8 @@ NEAR_MM = 0.2
 """Ink so close to an element's own is told as that element's."""
 MOST_PICTURES = 20
 DRAFT = "draft-mark"
+UNREAD = frozenset({"separator", DRAFT})
+"""What nobody has to read."""
 
 
 @dataclass(frozen=True)
@@ -62,6 +69,8 @@ class InkVerdict:
     findings: tuple[Finding, ...]
     pictures: dict[str, bytes] = field(repr=False)
     """PNG files by name: a label as expected, as found, and where the two differ."""
+    seen: tuple[PlacedPanel, ...] = ()
+    """Every label with the text that shows on it, and no other."""
 
 
 def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
@@ -72,14 +81,19 @@ def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
     """
     told: dict[tuple[str, str, str], _OddInk] = {}
     pictures: dict[str, bytes] = {}
+    seen: list[PlacedPanel] = []
     order = _OrderDrawing(job)
     for pdf in pdfs:
-        for place, odd in _compare_labels(order, pdf):
-            for key, box in odd.elements.items():
-                told.setdefault(key, _OddInk(place, box)).labels += 1
+        for looked in _look_at_labels(order, pdf):
+            seen.append(looked.place)
+            if looked.odd is None:
+                continue
+            for key, box in looked.odd.elements.items():
+                told.setdefault(key, _OddInk(looked.place, box)).labels += 1
             if len(pictures) < 3 * MOST_PICTURES:
-                pictures |= odd.make_pictures(place)
-    return InkVerdict(tuple(_make_finding(key, one) for key, one in told.items()), pictures)
+                pictures |= looked.odd.make_pictures(looked.place)
+    findings = tuple(_make_finding(key, one) for key, one in told.items())
+    return InkVerdict(findings, pictures, tuple(seen))
 
 
 @dataclass
@@ -108,23 +122,144 @@ class _OddLabel:
         return {f"{stem}-{what}.png": encode_png(image) for what, image in images.items()}
 
 
-def _compare_labels(
-    order: _OrderDrawing, pdf: FinishedPdf
-) -> Iterator[tuple[PlacedPanel, _OddLabel]]:
-    corrections = read_corrections(pdf.data, pdf.name)
+@dataclass(frozen=True)
+class _LookedAt:
+    """A label as it shows."""
+
+    place: PlacedPanel
+    odd: _OddLabel | None = None
+
+
+def _look_at_labels(order: _OrderDrawing, pdf: FinishedPdf) -> Iterator[_LookedAt]:
+    """The labels of a file in the order in which they stand in it."""
+    settings = read_page_settings(pdf.data, pdf.name)
     for index, on_page in groupby(pdf.panels, lambda place: place.page):
-        places = [place for place in on_page if place.panel.name in order.composed]
-        if not places:
-            continue
-        printer = corrections[index]
-        found = run_confined(pdf.name, render_page_ink, pdf.data, index)
-        for alike in _separate_labels(places):
-            drawn = order.draw_page(alike, found, printer)
-            expected = run_confined(pdf.name, render_page_ink, drawn, 0)
-            for place in alike:
-                odd = _compare_label(order, place, expected, found, printer)
-                if odd is not None:
-                    yield place, odd
+        places, printer = list(on_page), settings[index].printer
+        found = run_confined(pdf.name, render_page_ink, pdf.data, index, settings[index].unit)
+        odd: dict[int, _OddLabel] = {}
+        for alike in _separate_labels(p for p in places if p.panel.name in order.composed):
+            unlike = _compare_alike(order, pdf.name, alike, found, printer, LIGHT)
+            if unlike and order.has_colours(alike[0].panel.name):
+                # Made for a printer that takes process inks, whose colours look otherwise.
+                places_left = [place for place in alike if id(place) in unlike]
+                inks = Inks("cmyk")
+                unlike = _compare_alike(order, pdf.name, places_left, found, printer, inks)
+            odd |= unlike
+        for place in places:
+            yield _LookedAt(drop_unseen_runs(place, found, printer), odd.get(id(place)))
+
+
+def _compare_alike(
+    order: _OrderDrawing,
+    name: str,
+    places: Sequence[PlacedPanel],
+    found: PageInk,
+    printer: Matrix | None,
+    inks: Inks,
+) -> dict[int, _OddLabel]:
+    """Labels of one panel that are not as they should be, by the identity of their place."""
+    drawn, shown = order.draw_page(places, found, printer, inks)
+    expected = order.render(name, drawn)
+    compared = (
+        (id(place), _compare_label(order, place, (expected, shown), found, printer))
+        for place in places
+    )
+    return {key: odd for key, odd in compared if odd is not None}
+
+
+def drop_unseen_runs(
+    place: PlacedPanel, found: PageInk, printer: Matrix | None = None
+) -> PlacedPanel:
+    """A label as it was read without the text that does not show on its page."""
+    box = _find_page_box(_make_place(place.panel, place, 0).box, printer)
+    runs = list_seen_runs(found.cut_out(box, place.turns), place.panel)
+    if len(runs) == len(place.panel.runs):
+        return place
+    return replace(place, panel=replace(place.panel, runs=runs))
+
+
+# -- what was just written ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenLabel:
+    """A label of a file that was just written."""
+
+    page: int
+    """0-based."""
+    sheet: Sheet
+    side: SheetSide
+    place: LabelPlace
+
+
+class FormsWritten:
+    """One label for each distinct form that a file's labels have.
+
+    Labels of a panel are alike but for the guest's own lines, and those are alike but for what they
+    say and where they stand, which is read back of every label: one of each panel and of each set
+    of faces shows how all of them print.
+    """
+
+    def __init__(self) -> None:
+        self.labels: list[WrittenLabel] = []
+        self._seen: set[tuple[int, int, tuple[str, ...]]] = set()
+
+    def note(self, number: int, page: Page, side: SheetSide) -> None:
+        """Looks through a page that is written."""
+        for place in page.sheet.places:
+            faces = tuple(run.face for run in side.own_runs(place.index))
+            form = (id(side), place.turns, faces)
+            if form not in self._seen:
+                self._seen.add(form)
+                self.labels.append(WrittenLabel(number, page.sheet, side, place))
+
+
+@dataclass(frozen=True)
+class InkLook:
+    """What the ink of a file that was just written is found to be."""
+
+    fault: Said | None = None
+    """What a label shows otherwise than a fresh drawing of it; None where none does."""
+    filling: tuple[str, ...] = ()
+    """Elements whose counters and gaps may fill with toner."""
+
+
+def look_at_ink(
+    stream: IO[bytes], labels: Iterable[WrittenLabel], printer: Matrix | None
+) -> InkLook:
+    """One of each form of label as it prints, against a fresh drawing of it."""
+    filling: dict[str, None] = {}
+    for label in labels:
+        place, panel = label.place, label.side.panel
+        box = _find_page_box(place.box, printer)
+        found = render_box_ink(stream, label.page, box)
+        drawn = io.BytesIO()
+        alone = Sheet(label.sheet.page_width_mm, label.sheet.page_height_mm, (place,))
+        draw_pages(drawn, (label.side,), (Page(0, alone),), DocumentInfo("", "en"), printer)
+        expected = render_box_ink(drawn.getvalue(), 0, box)
+        wanted, there = (page.cut_out(box, place.turns) for page in (expected, found))
+        difference = compare_ink(wanted, there, _make_panel_mask(panel, wanted[0].size))
+        if difference is not None:
+            return InkLook(_describe_fault(label, difference))
+        for run in (*panel.runs, *label.side.own_runs(place.index)):
+            if run.element not in UNREAD and fills_with_toner(wanted[0], run, panel):
+                filling[run.element] = None
+    return InkLook(None, tuple(filling))
+
+
+def _describe_fault(label: WrittenLabel, difference: InkDifference) -> Said:
+    panel, number = label.side.panel, label.place.index
+    runs = (*panel.runs, *label.side.own_runs(number))
+    where = PlacedPanel(label.page, number, panel, 0.0, 0.0, 0)
+    told = (
+        _tell_odd_ink(element, kind, _OddInk(where, box, 1))
+        for kind, dots in (("extra", difference.extra), ("missing", difference.missing))
+        for element, box in _attribute_ink(dots.copy(), panel, runs)
+    )
+    return next(told)
+
+
+# -- comparing ------------------------------------------------------------------------------------
 
 
 def _separate_labels(places: Iterable[PlacedPanel]) -> list[list[PlacedPanel]]:
@@ -158,6 +293,15 @@ class _OrderDrawing:
     """The labels that an order makes, to be drawn where a PDF has them."""
 
     job: Job
+    _last: dict[bytes, PageInk] = field(default_factory=dict, repr=False)
+    """The page that was rendered last: most pages of labels without names are alike."""
+
+    def render(self, name: str, drawn: bytes) -> PageInk:
+        """A page that ``draw_page`` made, as it prints."""
+        if drawn not in self._last:
+            self._last.clear()
+            self._last[drawn] = run_confined(name, render_page_ink, drawn, 0)
+        return self._last[drawn]
 
     @cached_property
     def composed(self) -> dict[str, ComposedPanel]:
@@ -176,25 +320,59 @@ class _OrderDrawing:
         """The runs of the guest whose name a label reads; none where nobody listed has it."""
         return self._guests.get(place.panel.name, {}).get(_read_guest(place.panel.runs), ())
 
+    def has_colours(self, panel: str) -> bool:
+        """Whether anything on a panel is neither black nor grey."""
+        made = self.composed[panel].panel
+        colours = {run.colour for run in made.runs} | {one.colour for one in made.ornaments}
+        return any(len({value[1:3], value[3:5], value[5:7]}) > 1 for value in colours)
+
     def draw_page(
-        self, places: Sequence[PlacedPanel], page: PageInk, printer: Matrix | None
-    ) -> bytes:
-        """A PDF of one page as large as what a found page shows, with labels in the same places."""
+        self,
+        places: Sequence[PlacedPanel],
+        found: PageInk,
+        printer: Matrix | None,
+        inks: Inks = LIGHT,
+    ) -> tuple[bytes, Box]:
+        """A PDF of one page with labels in the places of a found one, and what of that it shows.
+
+        It is as large as the found page, and larger where a label is cut off by that.
+        """
         composed = self.composed[places[0].panel.name]
         if any(run.element == DRAFT for place in places for run in place.panel.runs):
             composed = composed.with_draft_mark(self.job.spec.languages)
+        shown = _enclose_labels(composed.panel, places, found, printer)
         on_sheet = tuple(
-            _make_place(composed.panel, place, number, page) for number, place in enumerate(places)
+            _make_place(composed.panel, place, number, shown) for number, place in enumerate(places)
         )
 
         def own_runs(number: int) -> tuple[Run, ...]:
             return self.find_own_runs(places[number])
 
-        sheet = Sheet(page.width_mm, page.height_mm, on_sheet)
-        side = SheetSide(composed.panel, composed.faces, own_runs, self.job.spec.bleed_mm)
+        sheet = Sheet(shown.width_mm, shown.height_mm, on_sheet)
+        bleed_mm = self.job.spec.bleed_mm
+        side = SheetSide(composed.panel, composed.faces, own_runs, bleed_mm, inks)
         stream = io.BytesIO()
         draw_pages(stream, (side,), (Page(0, sheet),), DocumentInfo("", "en"), printer)
-        return stream.getvalue()
+        return stream.getvalue(), shown
+
+
+def _enclose_labels(
+    panel: Panel, places: Sequence[PlacedPanel], found: PageInk, printer: Matrix | None
+) -> Box:
+    """What a found page shows (mm), and by whole dots so much more that every label is in it."""
+    boxes = [_find_page_box(_make_place(panel, place, 0).box, printer) for place in places]
+    dot_mm = float(MM_PER_INCH) / found.dpi
+
+    def reach(beyond_mm: float) -> float:
+        return max(0, math.ceil(beyond_mm / dot_mm)) * dot_mm
+
+    right, top = found.left_mm + found.width_mm, found.low_mm + found.height_mm
+    return Box(
+        found.left_mm - reach(found.left_mm - min(box.x0_mm for box in boxes)),
+        found.low_mm - reach(found.low_mm - min(box.y0_mm for box in boxes)),
+        right + reach(max(box.x1_mm for box in boxes) - right),
+        top + reach(max(box.y1_mm for box in boxes) - top),
+    )
 
 
 def _read_guest(runs: Iterable[Run]) -> str:
@@ -202,34 +380,37 @@ def _read_guest(runs: Iterable[Run]) -> str:
 
 
 def _make_place(
-    panel: Panel, place: PlacedPanel, number: int, page: PageInk | None = None
+    panel: Panel, place: PlacedPanel, number: int, page: Box | None = None
 ) -> LabelPlace:
     """Where a label of the right size stands whose trim begins where the found one does.
 
-    With ``page`` from the lower left corner of what that shows.
+    With ``page`` from the lower left corner of that.
     """
     width, height = panel.width_mm, panel.height_mm
     if place.turned:
         width, height = height, width
-    left, low = (page.left_mm, page.low_mm) if page is not None else (0.0, 0.0)
+    left, low = (page.x0_mm, page.y0_mm) if page is not None else (0.0, 0.0)
     return LabelPlace(number, place.x_mm - left, place.y_mm - low, width, height, place.turns)
 
 
 def _compare_label(
     order: _OrderDrawing,
     place: PlacedPanel,
-    expected: PageInk,
+    drawn: tuple[PageInk, Box],
     found: PageInk,
     printer: Matrix | None,
 ) -> _OddLabel | None:
+    """``drawn`` is the page as expected, and where it lies on the found one."""
+    expected, shown = drawn
     panel = order.composed[place.panel.name].panel
     there = found.cut_out(_find_page_box(_make_place(panel, place, 0).box, printer), place.turns)
     wanted = expected.cut_out(
-        _find_page_box(_make_place(panel, place, 0, found).box, printer), place.turns
+        _find_page_box(_make_place(panel, place, 0, shown).box, printer), place.turns
     )
-    if wanted.size != there.size:  # rounding of the two corners
-        there = there.resize(wanted.size)
-    difference = compare_ink(wanted, there, _make_panel_mask(panel, wanted.size))
+    size = wanted[0].size
+    if size != there[0].size:  # rounding of the two corners
+        there = [image.resize(size) for image in there]
+    difference = compare_ink(wanted, there, _make_panel_mask(panel, size))
     if difference is None:
         return None
     elements: dict[tuple[str, str, str], Box] = {}
@@ -237,7 +418,7 @@ def _compare_label(
     for kind, dots in (("extra", difference.extra), ("missing", difference.missing)):
         for element, box in _attribute_ink(dots.copy(), panel, runs):
             elements.setdefault((panel.name, element, kind), box)
-    return _OddLabel(elements, wanted, there, difference)
+    return _OddLabel(elements, wanted[0], there[0], difference)
 
 
 def _find_page_box(box: Box, printer: Matrix | None) -> Box:
@@ -289,42 +470,39 @@ def _attribute_ink(
 
 def _make_finding(key: tuple[str, str, str], odd: _OddInk) -> Finding:
     panel, element, kind = key
-    if element and kind == "extra":
-        message = Said(
-            "{part} has ink over or beside it that should not be there ({labels}, first label"
-            " {label} on page {page})",
-            **_describe_place(element, odd),
-        )
-    elif element:
-        message = Said(
-            "{part} lacks ink that should be there ({labels}, first label {label} on page {page})",
-            **_describe_place(element, odd),
-        )
-    else:
-        template = (
-            "there is ink that should not be there, {x} mm from the left edge and {y} mm from the"
-            " lower one ({labels}, first label {label} on page {page})"
-            if kind == "extra"
-            else "ink is missing {x} mm from the left edge and {y} mm from the lower one ({labels},"
-            " first label {label} on page {page})"
-        )
-        message = Said(
-            template,
-            x=Number(Decimal(odd.box.x0_mm), 1),
-            y=Number(Decimal(odd.box.y0_mm), 1),
-            **_describe_place("", odd),
-        )
     return Finding(
         rule="LABELKIT-INK",
         region="",
         panel=panel,
         element=element,
         level=Level.FAIL,
-        message=message,
+        message=_tell_odd_ink(element, kind, odd),
         provenance=OWN_CHECK,
         remedy=Said(
             "make the sheets again with labelkit sheet; preflight --pictures FOLDER shows where"
         ),
+    )
+
+
+def _tell_odd_ink(element: str, kind: str, odd: _OddInk) -> Said:
+    if element:
+        return Said(
+            "{part} has ink over or beside it that should not be there ({labels}, first label"
+            " {label} on page {page})"
+            if kind == "extra"
+            else "{part} lacks ink that should be there ({labels}, first label {label} on page"
+            " {page})",
+            **_describe_place(element, odd),
+        )
+    return Said(
+        "there is ink that should not be there, {x} mm from the left edge and {y} mm from the"
+        " lower one ({labels}, first label {label} on page {page})"
+        if kind == "extra"
+        else "ink is missing {x} mm from the left edge and {y} mm from the lower one ({labels},"
+        " first label {label} on page {page})",
+        x=Number(Decimal(odd.box.x0_mm), 1),
+        y=Number(Decimal(odd.box.y0_mm), 1),
+        **_describe_place("", odd),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -34,9 +35,9 @@ def list_layouts(beside: Path | None = None) -> list[Layout]:
 
 
 def _is_layout(path: Path) -> bool:
-    """Whether a file says that it is a design: by its table of a front, or what it extends."""
+    """Whether a file says that it is a design: by the blocks of its front, or what it extends."""
     text = path.read_text(encoding="utf-8", errors="replace")
-    return "[front" in text and ("[[front.blocks]]" in text or "\nextends" in text)
+    return "[[front.blocks]]" in text or re.search(r"^extends\s*=", text, re.MULTILINE) is not None
 
 
 def try_layouts(job: Job, layouts: list[Layout], smallest: bool) -> Iterator[LayoutTrial]:

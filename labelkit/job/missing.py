@@ -39,8 +39,9 @@ def place_missing_words(
     asked = {element: {"": text} for element, text in words.items()}
     kept = tuple(element for element in side.leave_out if element not in asked)
     side = replace(side, words={**side.words, **asked}, leave_out=kept)
+    spec = job.spec
+    spec = replace(spec, front=side) if side_name == "front" else replace(spec, back=side)
     try:
-        spec = replace(job.spec, **{side_name: side})
         composed = job.with_order(spec=spec).panel_on(panel.name, job.print_run(panel.name).trim)
     except FitError:
         return panel

@@ -255,7 +255,8 @@ def describe_order(offer: Offer, choice: Choice, on: dt.date) -> tuple[list[Said
                 weeks=offer.lead_weeks,
             )
         )
-    if choice.pieces is not None and choice.pieces < offer.smallest_order:
+    fewer = choice.pieces is not None and choice.pieces < offer.smallest_order
+    if fewer and not choice.display:
         told.append(
             Said(
                 "an order of {pieces} is smaller than the smallest, {least}",
@@ -263,7 +264,7 @@ def describe_order(offer: Offer, choice: Choice, on: dt.date) -> tuple[list[Said
                 least=offer.smallest_order,
             )
         )
-    if pricing.asked < pricing.floor:
+    if pricing.asked < pricing.floor and not choice.display:
         one = ChoiceCost(whole, plan)
         told.append(
             Said(

@@ -22,6 +22,7 @@ from labelkit.job.new_order import (
 )
 from labelkit.job.prepare import job_from_order
 from labelkit.order.blanks import BLANK
+from labelkit.order.label import DISPLAY
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.offer import Offer, Offered, OfferedExtra, OfferedSize, OfferedSoap, OfferedWrap
 from labelkit.order.order import read_order
@@ -31,6 +32,9 @@ from labelkit.rules import list_set_phrases
 
 TRIAL_NAME = "trial-of-offer.label.toml"
 """Beside the offer, where no file of that name is ever written."""
+TRIAL_LOT = "LOT-0000"
+"""As long as a lot code usually is: the label has to have room for one."""
+NO_LOT = "# The plan makes the lot code by lot_pattern."
 _DAYS_A_WEEK = 7
 _PLAN_PART = re.compile(
     r"^# For `labelkit plan`: .*?(?=^# `labelkit schema --reference`|\Z)", re.M | re.S
@@ -59,6 +63,8 @@ class Choice:
     date: dt.date | None = None
     names: Words | None = None
     place: Words | None = None
+    display: bool = False
+    """Pieces to show, for no customer: with the offer's invented names."""
 
     def compute_price(self, offer: Offer) -> Decimal:
         """Of one piece, with what the choices add."""
@@ -89,11 +95,12 @@ def write_order_text(offer: Offer, choice: Choice, maker: str, recipe: str) -> s
         text = uncomment_key(text, "package_face_shape", shape)
     if choice.size.stock:
         text = uncomment_key(text, "stock", f"stock = {quote_text(choice.size.stock)}")
+    if choice.display:
+        text = text.replace("\nspares = 0", f'\nkind = "{DISPLAY}"\nspares = 0', 1)
     text = set_key(text, "recipe", quote_text(recipe))
-    text = re.sub(
-        r'^lot = "<<<.*\n', "# The plan makes the lot code by lot_pattern.\n", text, flags=re.M
-    )
-    plan = "\n".join(_list_plan_lines(offer, choice)) + "\n" + CUSTOMER + "\n"
+    text = _LOT_LINE.sub(f"{NO_LOT}\n", text)
+    customer = "" if choice.display else CUSTOMER
+    plan = "\n".join(_list_plan_lines(offer, choice)) + "\n" + customer + "\n"
     return _PLAN_PART.sub(lambda _: plan, text)
 
 
@@ -109,7 +116,8 @@ def _list_values(offer: Offer, choice: Choice) -> Iterator[tuple[str, str]]:
         ),
     )
     blank = dict.fromkeys(languages, f"{BLANK} The names")
-    yield "names", _format_words(choice.names or blank, languages)
+    invented = offer.names if choice.display else blank
+    yield "names", _format_words(choice.names or invented, languages)
     if choice.date is not None:
         yield "date", choice.date.isoformat()
     if choice.pieces is not None:
@@ -152,6 +160,8 @@ def _list_plan_lines(offer: Offer, choice: Choice) -> Iterator[str]:
         yield f"per_piece = {extra.per_piece}"
         yield f"pack = {extra.pack}"
         yield from _list_bought_lines(extra)
+    if choice.display:
+        return
     yield "\n[plan.quote]"
     yield f"price = {choice.compute_price(offer)} # for a piece, as offered"
     if offer.deposit_percent is not None:
@@ -191,9 +201,20 @@ def prepare_choice(offer: Offer, choice: Choice, on: dt.date) -> Job:
     path = offer.path.parent / TRIAL_NAME
     maker = _name_from(offer.maker, path.parent)
     recipe = _name_from(choice.soap.recipe, path.parent)
-    text = write_order_text(offer, complete_choice(offer, choice, on), maker, recipe)
-    filled = "".join(line for line in text.splitlines(keepends=True) if BLANK not in line)
-    return job_from_order(read_order(path, {path: filled}))
+    whole = complete_choice(offer, choice, on)
+    assert whole.date is not None, "completed"
+    text = _fill_in(write_order_text(offer, whole, maker, recipe), whole.date)
+    return job_from_order(read_order(path, {path: text}))
+
+
+def _fill_in(text: str, date: dt.date) -> str:
+    """An order's text with what only the order itself will know, so that its labels can be judged:
+    a lot, and a date of durability where one is asked for; other blanks are left out."""
+    text = text.replace(NO_LOT, f'lot = "{TRIAL_LOT}"', 1)
+    text = re.sub(r"(?m)^durability_months = .*", "durability_months = 24", text)
+    kept = f'durability = "{date.month:02}/{date.year + 1}"'  # well within them
+    text = re.sub(r'(?m)^durability = ".*', kept, text)
+    return "".join(line for line in text.splitlines(keepends=True) if BLANK not in line)
 
 
 def plan_choice(offer: Offer, choice: Choice, on: dt.date) -> Plan:

@@ -9,7 +9,9 @@ from decimal import Decimal
 from pathlib import Path
 
 from labelkit import formula, rules
+from labelkit.checks.bleed import check_bleed
 from labelkit.checks.craft import OWN_CHECK, CheckedLabel, check_craft
+from labelkit.checks.cutting import check_cutting
 from labelkit.checks.order import check_order
 from labelkit.checks.remedies import try_ways_out
 from labelkit.checks.stock import check_stock
@@ -78,6 +80,14 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     return Job(order, declaration, facts, day, today)
 
 
+def set_on_stock(panel: Panel, made: Iterable[Panel]) -> Panel:
+    """A panel read from a file on the stock, and on the tint, of the order's own."""
+    for own in made:
+        if own.name == panel.name:
+            return replace(panel, background=own.background, stock_colour=own.stock_colour)
+    return panel
+
+
 def preflight_job(
     job: Job,
     panels: Iterable[Panel] | None = None,
@@ -101,6 +111,7 @@ def preflight_job(
         *_check_poured(job),
         *check_order(job.spec, job.recipe, job.today),
         *check_stock(job.spec, stocks, job.order.printers),
+        *check_bleed((one.panel for one in job.fitting_sheets), job.spec.bleed_mm),
     )
     guest_runs, unset = job.fitted_guests
     unfit = (_add_tried_ways(job, error) if with_ways_out else error for error in job.unfit)
@@ -112,7 +123,7 @@ def preflight_job(
     )
     craft = CheckedLabel(job.fitting, job.layout, job.facts, job.logo is not None, guest_runs)
     words = _judge_panels(job, strict)
-    on_label = (*check_craft(craft), *own)
+    on_label = (*check_craft(craft), *check_cutting(job), *own)
     beside = check_suite(job, (*words.findings, *on_label), strict=strict)
     return words.with_findings((*on_label, *beside), first=map(_make_unfit_finding, errors))
 

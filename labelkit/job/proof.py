@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labelkit.common.messages import Said
+from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
 from labelkit.job.prepare import preflight_job
+from labelkit.job.unwritten import WithoutUnwritten, drop_unwritten_names
 from labelkit.report.captions import LANGUAGES, Captions
 from labelkit.report.findings import load_finding_words
 from labelkit.report.phrasebook import LanguageError, choose_locale
@@ -29,26 +31,32 @@ class Proof:
     parts: dict[str, bytes]
     """By whom they are for; nothing for the customer of a label that is not fit."""
     fallbacks: tuple[Said, ...]
-    """Lines that tell where it is not in the language it was to be in."""
+    """Lines that tell where it is not as it was to be: in another language, without a guest."""
     notes: tuple[str, ...] = ()
     """What there is to know of the guests' names before they are signed for."""
 
 
-def draw_proof(job: Job, language: str | None = None) -> Proof:
+def draw_proof(job: Job, language: str | None = None, leave_out_unwritten: bool = False) -> Proof:
     """Draws both parts of a job's proof in one of its languages.
 
     A label that is not fit, or cannot be set at all, has the maker's part alone, which says why.
+    With ``leave_out_unwritten`` guests whose names cannot be set have labels without a name, and
+    the customer's part says whose; the code is that of the whole order all the same.
     """
+    code, unwritten = make_job_code(job), WithoutUnwritten(job)
+    if leave_out_unwritten:
+        unwritten = drop_unwritten_names(job)
+        job = unwritten.job
     report = preflight_job(job)
     captions = choose_captions(job, language)
     findings = load_finding_words(job.regions, captions.language)
     parts: dict[str, bytes] = {}
     if report.verdict == "pass":
         stream = io.BytesIO()
-        CustomerProof(stream, job, captions).draw()
+        CustomerProof(stream, job, captions, code, unwritten.names).draw()
         parts[CUSTOMER] = stream.getvalue()
     stream = io.BytesIO()
-    MakerProof(stream, job, job.fitting, report, captions, findings).draw()
+    MakerProof(stream, job, job.fitting, report, captions, findings, code).draw()
     parts[MAKER] = stream.getvalue()
     said = ((finding.region, finding.message) for finding in report.findings)
     told = (
@@ -56,7 +64,7 @@ def draw_proof(job: Job, language: str | None = None) -> Proof:
         *describe_partly_english(findings.speech, said),
     )
     notes = (findings.message(f) for f in report.findings if f.element == "guest")
-    return Proof(report, parts, told, tuple(notes))
+    return Proof(report, parts, (*told, *unwritten.told), tuple(notes))
 
 
 def render_png_pages(

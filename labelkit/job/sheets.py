@@ -36,7 +36,9 @@ from labelkit.impose import (
     LabelPlace,
     LeftOver,
     Sheet,
+    count_sheets_needed,
     describe_ruler_cuts,
+    fills_die,
     find_left_over,
     generate_sheets,
     is_cut_by_outline,
@@ -44,9 +46,24 @@ from labelkit.impose import (
     mirror_for_back,
 )
 from labelkit.impose import list_sheet_warnings as warnings_of
-from labelkit.job.prepare import job_from_order, preflight_job
+from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
+from labelkit.job.cutting import CutFile, describe_cutting, make_cut_files, make_cut_lines
+from labelkit.job.ink import FormsWritten, look_at_ink
+from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
+from labelkit.job.press import (
+    CUT_COLOURS,
+    PressPlan,
+    list_home_refusals,
+    list_press_refusals,
+    make_press_file,
+    make_white_under,
+    plan_press,
+    prepare_panel,
+    prepare_runs,
+)
+from labelkit.job.slugs import make_slugs, shorten_slug
+from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
-from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.guests import choose_guests
@@ -67,6 +84,7 @@ from labelkit.pdf.compare import compare_pages
 from labelkit.pdf.read import PageRead, read_pages
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_guide, draw_pages
 from labelkit.pdf.write.inks import LIGHT, Inks
+from labelkit.pdf.write.press import DIE_LINE, FOLD_LINE, KISS_LINE, PressFile
 from labelkit.pdf.write.printing import make_printer_matrix
 from labelkit.plan.approval import (
     Approval,
@@ -85,10 +103,15 @@ from labelkit.rules.findings import Report
 COMMAND = "sheet"
 GUIDE_NAME = "cut-guide"
 BOTH_SIDES = "both-sides"
+GUIDE_COLOURS = {DIE_LINE: "#000000", KISS_LINE: "#0066b3", FOLD_LINE: "#7f7f7f"}
+"""Of cuts through all, of those that leave the backing whole, and of folds."""
 _APART = (*SURFACES, *list_piece_kinds())
 _GUIDE_NAMES = (GUIDE_NAME, *(f"{GUIDE_NAME}-{name}" for name in _APART))
 SHEET_NAMES = ("front", "back", BOTH_SIDES, *_APART, *_GUIDE_NAMES)
 """What files with sheets can be called, without ".pdf"."""
+
+PRESS_AROUND_MM = 3.0
+"""What a works gets around the bleed, so that the line to cut along shows whole."""
 
 Progress = Callable[[int, int], None]
 """Told how many labels are done, and of how many; each counts once drawn and once read back."""
@@ -117,11 +140,15 @@ class Wish:
     two_sided: str = ""
     """Front and back on one sheet in register, turned over its "long" or "short" edge."""
     one_per_page: bool = False
-    """For a printing works: every page a single label with its bleed, each of them once."""
+    """Every page a single label with its bleed, each of them once."""
+    for_press: bool = False
+    """For a printing works: the same as PDF/X-4, each ink a plate, with the line to cut along."""
     draft: bool = False
     """Even when the preflight fails, with a mark across every label."""
     guests: tuple[str, ...] = ()
     """Only the labels of these guests, without spares; none: those of all."""
+    for_cutter: bool = False
+    """With the cuts as SVG and DXF for a cutting machine."""
     changed: bool = False
     """Only the labels of guests whose name is otherwise than it was last printed."""
     unapproved: bool = False
@@ -156,6 +183,7 @@ class Document:
     """Numbers of the labels that each side has, in order."""
     pages: Callable[[], Iterator[Page]]
     printer: PrinterProfile | None = None
+    press: PressFile | None = None
 
     @property
     def count(self) -> int:
@@ -194,18 +222,21 @@ def make_order_sheets(
 ) -> MadeSheets:
     """The same of an order that has been read."""
     wish, label = wish or Wish(), whole_order.spec.path
+    if wish.for_press:
+        wish = replace(wish, one_per_page=True)
     whole = _replace_printer(job_from_order(whole_order), wish)
     order = OrderToPrint(collect_content(whole), read_approval(label))
     names = _choose_names(whole, order, wish)
     job = _keep_guests(whole, names)
     left_out: tuple[Said, ...] = ()
     if wish.leave_out_unwritten:
-        job, left_out = _drop_unwritten_names(job)
+        dropped = drop_unwritten_names(job)
+        job, left_out = dropped.job, dropped.told
         names = job.spec.event.guest_names if left_out else names
     report = preflight_job(job)
     if report.verdict == "fail" and not wish.draft:
         return MadeSheets(report)
-    if held := _list_refusals(job, order, wish):
+    if held := (*_list_refusals(job, order, wish), *_list_press_refusals(job, wish)):
         return MadeSheets(report, refused=held)
     if wish.changed and not names:
         return MadeSheets(report, summary=tuple(_describe_unchanged(order)))
@@ -238,26 +269,36 @@ def _print_labels(
     positions = replace(_choose_positions(job, wish), code=order.code)
     printer = _choose_printer(job, wish)
     documents = tuple(_make_documents(job, wish, positions, printer))
-    guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions))
+    guides = () if wish.one_per_page else tuple(_make_guides(job, documents, positions, wish))
     told = _ProgressCounter(progress, 2 * sum(document.count for document in documents))
-    left = None if wish.one_per_page else _find_left_over(job, positions)
+    left = None if wish.one_per_page else _find_rest(job, positions)
     printed: dict[str, Panel] = {}
+    warned: list[Said] = []
     work = describe_work(
         COMMAND, job.order, order.code, **_describe_positions(job, wish, positions, left)
     )
     with journal_files(work) as staged:
         staged.folder(folder)
         pages = [
-            _write_document(job, document, folder / f"{document.name}.pdf", staged, printed, told)
+            _write_document(
+                job, document, folder / f"{document.name}.pdf", staged, printed, told, warned
+            )
             for document in documents
         ]
         for guide in guides:
             pages.append(_write_guide(job, guide, folder / f"{guide.name}.pdf", staged))
-        again = preflight_job(job, printed.values())
+        cuts = _make_cut_files(job, guides) if wish.for_cutter else ()
+        for cut in cuts:
+            staged.open(folder / cut.name).write(cut.data)
+        composed = [side.panel for document in documents for side in document.sides]
+        again = preflight_job(job, [set_on_stock(panel, composed) for panel in printed.values()])
         if again.verdict == "fail" and wanted.report.verdict == "pass":
             return MadeSheets(again)
         named: tuple[Document | CuttingGuide, ...] = (*documents, *guides)
-        files = tuple(folder / f"{made.name}.pdf" for made in named)
+        files = (
+            *(folder / f"{made.name}.pdf" for made in named),
+            *(folder / cut.name for cut in cuts),
+        )
         with lock_journal(staged.journal, COMMAND), lock_folders([folder, label.parent]):
             if wish.remember and left is not None:
                 _remember_rest(job, positions.start, left, staged)
@@ -266,7 +307,7 @@ def _print_labels(
             staged.commit()
     lines = [
         Said("{file}: {made}", file=format_path(path), made=made)
-        for path, made in zip(files, pages, strict=True)
+        for path, made in zip(files, [*pages, *(cut.told for cut in cuts)], strict=True)
     ]
     foot = (
         *wanted.left_out,
@@ -278,19 +319,30 @@ def _print_labels(
     gone = _describe_unwanted(order) if wish.changed else ()
     noted = (*describe_writing(staged), note) if note else describe_writing(staged)
     summary = (*_describe_job(job), *lines, *removed, state, *gone, *noted, *foot)
-    return MadeSheets(wanted.report, files, summary, _list_warnings(job, wish, documents))
+    warned += _list_warnings(job, wish, documents)
+    return MadeSheets(wanted.report, files, summary, tuple(warned))
 
 
 def _describe_positions(
-    job: Job, wish: Wish, positions: StartPositions, left: LeftOver | None
+    job: Job, wish: Wish, positions: StartPositions, left: StockRest | None
 ) -> dict[str, object]:
     """For the journal: how many labels, and which positions of the stock they take."""
     about: dict[str, object] = {"labels": job.spec.event.labels, "stock": job.spec.stock}
     if wish.guests or wish.changed:
         about["guests"] = len(job.spec.event.guest_names)
     if job.stock.ready_cut and left is not None:
-        about |= {"start": positions.start, "skip": list(positions.skip), "next": left.start or 1}
+        about |= {"start": positions.start, "skip": list(positions.skip), "next": left.start}
     return about
+
+
+@dataclass(frozen=True, slots=True)
+class StockRest:
+    """Where the next job on this stock begins, and what the maker is told of it."""
+
+    start: int
+    skip: tuple[int, ...] = ()
+    sheet: LeftOver | None = None
+    roll: RollUse | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,6 +409,12 @@ def _list_refusals(job: Job, order: OrderToPrint, wish: Wish) -> tuple[Said, ...
     return (*lines, how) if lines else ()
 
 
+def _list_press_refusals(job: Job, wish: Wish) -> tuple[Said, ...]:
+    """Why labels cannot go to a printing works, where they are meant to, or cannot be printed in a
+    workshop."""
+    return tuple(list_press_refusals(job) if wish.for_press else list_home_refusals(job))
+
+
 def _describe_unchanged(order: OrderToPrint) -> Iterator[Said]:
     printed = order.approval.printed
     if printed is not None:
@@ -411,32 +469,6 @@ def _replace_printer(job: Job, wish: Wish) -> Job:
     return job.with_order(spec=replace(job.spec, maker=replace(maker, printer=name)))
 
 
-def _drop_unwritten_names(job: Job) -> tuple[Job, tuple[Said, ...]]:
-    """The same job with a label without a name for each guest whose name cannot be set.
-
-    And what the maker is told of them, with their lines of the guest list.
-    """
-    try:
-        _ = job.guest_runs
-    except FitError as error:
-        if not error.guests:
-            return job, ()
-        event = job.spec.event
-        kept = tuple(name for name in event.guest_names if name not in error.guests)
-        count = len(event.guest_names) - len(kept)
-        event = replace(
-            event, guest_names=kept, guests=event.guests - count, spares=event.spares + count
-        )
-        told = count_things(
-            count,
-            "{n} label without a name, for who could not be set: {reason}",
-            "{n} labels without a name, for who could not be set: {reason}",
-            reason=error.reason,
-        )
-        return job.with_order(spec=replace(job.spec, event=event)), (told,)
-    return job, ()
-
-
 # -- what is to be made ----------------------------------------------------------------------------
 
 
@@ -460,8 +492,11 @@ def _choose_positions(job: Job, wish: Wish) -> StartPositions:
     given = {"--start": wish.start, "--skip": wish.skip, "--remember": wish.remember}
     for option in (option for option, value in given.items() if value):
         if not job.stock.ready_cut:
-            expected = Said("is cut up once printed; only sheets of ready-cut labels are part-used")
+            expected = Said("is cut up once printed; only ready-cut labels are part-used")
             raise InputError(option, "", job.spec.stock, expected)
+    if wish.skip and job.stock.is_counted_roll:
+        expected = Said("is for sheets; feed the roll past damaged labels and count them: --start")
+        raise InputError("--skip", "", wish.skip[0], expected)
     rest = _find_job_rest(job) if wish.remember else None
     kept = rest if wish.start is None else None
     start = wish.start or (kept.start if kept else 1)
@@ -542,6 +577,10 @@ def _make_documents(
 ) -> Iterator[Document]:
     every = (*job.composed, *(one.whole for one in _choose_pieces(job, wish)))
     composed = [one.with_draft_mark(job.spec.languages) if wish.draft else one for one in every]
+    if wish.for_press:
+        plan = plan_press(job)
+        yield from (_make_press_document(job, one, positions, plan) for one in composed)
+        return
     if wish.two_sided:
         yield _make_two_sided_document(job, composed[:2], wish.two_sided, positions, printer)
         composed = composed[2:]
@@ -604,17 +643,18 @@ def _make_two_sided_document(
 
 
 def _make_one_per_page_document(
-    job: Job, composed: ComposedPanel, positions: StartPositions
+    job: Job, composed: ComposedPanel, positions: StartPositions, around_mm: float = 0.0
 ) -> Document:
-    """Every label that is unlike the others once; a page is a label and its bleed."""
-    panel, bleed = composed.panel, job.spec.bleed_mm
+    """Every label that is unlike the others once; a page is a label and its bleed, and as much as
+    is wanted around it."""
+    panel, room = composed.panel, job.spec.bleed_mm + around_mm
     count = job.print_run(panel.name).count
     named = _count_named_labels(job, composed)
     labels = range(named + 1 if count > named else named)
 
     def sheet(label: int) -> Sheet:
-        place = LabelPlace(label, bleed, bleed, panel.width_mm, panel.height_mm)
-        return Sheet(panel.width_mm + 2 * bleed, panel.height_mm + 2 * bleed, (place,))
+        place = LabelPlace(label, room, room, panel.width_mm, panel.height_mm)
+        return Sheet(panel.width_mm + 2 * room, panel.height_mm + 2 * room, (place,))
 
     return Document(
         panel.name,
@@ -623,6 +663,22 @@ def _make_one_per_page_document(
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
     )
+
+
+def _make_press_document(
+    job: Job, composed: ComposedPanel, positions: StartPositions, plan: PressPlan
+) -> Document:
+    """The same for a printing works: in plates, with the line to cut along."""
+    made = prepare_panel(composed, plan)
+    plain = _make_one_per_page_document(job, made, positions, PRESS_AROUND_MM)
+
+    def own_runs(label: int) -> tuple[Run, ...]:
+        return tuple(prepare_runs(job.own_runs(made, label), plan))
+
+    cuts = make_cut_lines(job, made.panel.name, CUT_COLOURS)
+    under = make_white_under(made.panel, job.spec.bleed_mm) if job.spec.white_under else ()
+    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, under=under, cuts=cuts)
+    return replace(plain, sides=(side,), press=make_press_file(job))
 
 
 def _make_document_info(job: Job, what: str, positions: StartPositions) -> DocumentInfo:
@@ -643,11 +699,12 @@ def _make_side(
 
 def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[Sheet]:
     """The sheets of a panel; what is not printed as the labels are begins on a new one."""
-    run, bleed, slug = job.print_run(panel), job.spec.bleed_mm, f"Order {positions.code}"
-    if run == job.print_run("front"):
-        start, skip = positions.start, positions.skip
-        return generate_sheets(run.stock, run.trim, run.count, start, skip, bleed, slug=slug)
-    return generate_sheets(run.stock, run.trim, run.count, bleed_mm=bleed, slug=slug)
+    run = job.print_run(panel)
+    goes_on = run == job.print_run("front") and not run.stock.is_counted_roll
+    start, skip = (positions.start, positions.skip) if goes_on else (1, ())
+    asked = (run.stock, run.trim, run.count, start, skip, job.spec.bleed_mm)
+    slugs = make_slugs(job, panel, positions.code, count_sheets_needed(*asked))
+    return generate_sheets(*asked, slugs=slugs)
 
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
@@ -675,26 +732,31 @@ def _write_document(
     staged: JournalledFiles,
     printed: dict[str, Panel],
     told: _ProgressCounter,
+    warned: list[Said],
 ) -> Said:
-    """Draws a document, reads it back and compares; says in a few words what it is.
+    """Draws a document, reads it back, renders it and compares; says in a few words what it is.
 
     The first label of each panel as read goes into ``printed``. PressError where the file is not
     as composed. Neither pass keeps a page, so that any number of labels needs the same memory.
     """
     stream = staged.open(path)
     pages = 0
+    forms = FormsWritten()
 
     def drawn() -> Iterator[Page]:
         nonlocal pages
         for page in told.counted(document.pages()):
+            forms.note(pages, page, document.sides[page.side])
             pages += 1
             yield page
 
     printer = make_printer_matrix(document.printer) if document.printer else None
-    draw_pages(stream, document.sides, drawn(), document.info, printer)
+    draw_pages(stream, document.sides, drawn(), document.info, printer, document.press)
     read = _note_first_panels(read_pages(stream, path.name), printed)
     expected = told.counted(document.pages())
     wrong = next(compare_pages(document.sides, document.labels, expected, read), None)
+    look = look_at_ink(stream, forms.labels, printer)
+    wrong = wrong or look.fault
     if wrong:
         raise PressError(
             Said(
@@ -703,35 +765,65 @@ def _write_document(
                 wrong=wrong,
             )
         )
+    if look.filling:
+        warned.append(
+            Said(
+                "{panel}: toner may close the gaps inside {names}: try one sheet, or set them"
+                " larger",
+                panel=Term("panel", document.panel),
+                names=FactList(Term("part", name) for name in look.filling),
+            )
+        )
     return _describe_document(job, document, pages)
 
 
 def _make_guides(
-    job: Job, documents: Sequence[Document], positions: StartPositions
+    job: Job, documents: Sequence[Document], positions: StartPositions, wish: Wish
 ) -> Iterator[CuttingGuide]:
-    """Guides for what no straight cut makes: the labels, and what is printed apart from them."""
+    """Guides for what no straight cut makes: the labels, and what is printed apart from them.
+
+    A cutting machine cuts whatever the stock's own die does not.
+    """
     apart = _list_panels_apart(job)
     for number, document in enumerate(documents):
         run, panel = job.print_run(document.panel), document.panel
-        if (number == 0 or panel in apart) and is_cut_by_outline(run.stock, run.trim):
+        wanted = is_cut_by_outline(run.stock, run.trim) or (
+            wish.for_cutter and not (run.stock.ready_cut and fills_die(run.stock, run.trim))
+        )
+        if (number == 0 or panel in apart) and wanted:
             name = f"{GUIDE_NAME}-{panel}" if panel in apart else GUIDE_NAME
             yield CuttingGuide(
                 name, make_guide_pages(_impose_panel(job, panel, positions)), run.trim, document
             )
 
 
+def _make_cut_files(job: Job, guides: Iterable[CuttingGuide]) -> tuple[CutFile, ...]:
+    return tuple(
+        file
+        for guide in guides
+        for file in make_cut_files(job, guide.document.panel, guide.name, guide.pages)
+    )
+
+
 def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFiles) -> Said:
     """Draws a cutting guide; says in a few words what it is."""
     document = guide.document
-    trim, pages, printer = guide.trim, guide.pages, document.printer
-    outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
+    pages, printer = guide.pages, document.printer
+    lines = make_cut_lines(job, document.panel, GUIDE_COLOURS)
     info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
     matrix = make_printer_matrix(printer) if printer else None
-    draw_guide(staged.open(path), [page.sheet for page in pages], outline, info, matrix)
+    sheets = [_leave_number_out(page.sheet) for page in pages]
+    draw_guide(staged.open(path), sheets, lines, info, matrix)
     if len(pages) == 1:
         return Said("the outlines to cut along, one page for every sheet")
     which = [_describe_guide_page(n, page) for n, page in enumerate(pages, start=1)]
     return Said("the outlines to cut along, {pages}", pages=FactList(which))
+
+
+def _leave_number_out(sheet: Sheet) -> Sheet:
+    """The same of a page that holds for several sheets."""
+    slug = sheet.slug
+    return replace(sheet, slug=slug and replace(slug, text=shorten_slug(slug.text)))
 
 
 def _describe_guide_page(number: int, page: GuidePage) -> Said:
@@ -749,6 +841,7 @@ def _remove_stale_files(folder: Path, made: Sequence[Path], staged: JournalledFi
     not as labelkit made it is nobody's business here.
     """
     old = [folder / f"{name}.pdf" for name in SHEET_NAMES]
+    old += [path for end in ("svg", "dxf") for path in sorted(folder.glob(f"{GUIDE_NAME}*.{end}"))]
     stale = [path for path in old if path not in made and staged.remove_own(path)]
     return [
         Said("{file}: removed; it was of an earlier run", file=format_path(path)) for path in stale
@@ -850,12 +943,12 @@ def _describe_document(job: Job, document: Document, pages: int) -> Said:
 def _describe_printing(
     job: Job,
     wish: Wish,
-    left: LeftOver | None,
+    left: StockRest | None,
     guides: Sequence[CuttingGuide],
     printer: PrinterProfile | None,
 ) -> Iterator[Said]:
     if left is not None:
-        yield from _describe_left_over(job, wish, left)
+        yield from _describe_rest(job, wish, left)
     if printer:
         yield Said(
             "Corrected for the printer {name}{whose}; it must not correct the pages once more, and"
@@ -871,16 +964,44 @@ def _describe_printing(
             else "Print on both sides, turned over the short edge."
         )
     if not wish.one_per_page:
+        yield from _describe_grain(job)
         yield from describe_ruler_cuts(job.stock, job.spec.trim, job.spec.bleed_mm)
         for panel, run in _list_panels_apart(job).items():
             cuts = describe_ruler_cuts(run.stock, run.trim, job.spec.bleed_mm)
             yield from (_say_of_panel(panel, line) for line in cuts)
     for guide in guides:
         yield from _describe_guide(f"{guide.name}.pdf", wish, printer)
+    if wish.for_cutter:
+        bleed_mm = job.spec.bleed_mm
+        told = (line for guide in guides for line in describe_cutting(guide.trim, bleed_mm))
+        yield from {str(line): line for line in told}.values()
+    if wish.for_cutter and not guides:
+        yield Said("The stock cuts these labels itself: there is nothing for a cutting machine.")
+    if wish.for_press:
+        yield from plan_press(job).told
+    elif job.spec.white_under:
+        yield Said("No white is laid under these labels: only a printing works does (--for-press).")
     if wish.draft:
         yield Said("DRAFT: every label is marked and not fit for use.")
     if not wish.one_per_page:
         yield Said("Print at 100 % (actual size), never fit to page.")
+
+
+def _describe_grain(job: Job) -> Iterator[Said]:
+    """How the paper's fibres run on a label, which bends more easily along them."""
+    run, bleed = job.print_run("front"), job.spec.bleed_mm
+    if not run.stock.grain:
+        return
+    sheet = next(generate_sheets(run.stock, run.trim, 1, bleed_mm=bleed))
+    upright = (run.stock.grain == "long") == (sheet.page_height_mm >= sheet.page_width_mm)
+    turned = sheet.places[0].turns % 2 == 1
+    yield Said(
+        "The paper's grain runs up and down each label."
+        if upright != turned
+        else "The paper's grain runs from side to side of each label."
+    )
+    if turned:
+        yield Said("The labels lie turned on the sheet, and so does their grain.")
 
 
 def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> Iterator[Said]:
@@ -903,42 +1024,83 @@ def _describe_guide(name: str, wish: Wish, printer: PrinterProfile | None) -> It
         )
 
 
-def _find_left_over(job: Job, positions: StartPositions) -> LeftOver:
+def _find_rest(job: Job, positions: StartPositions) -> StockRest:
     run, bleed = job.print_run("front"), job.spec.bleed_mm
-    return find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    if run.stock.is_counted_roll:
+        apart = _list_panels_apart(job)
+        wanted = {
+            panel: (job.print_run(panel).trim, job.print_run(panel).count)
+            for panel in job.printed_names
+            if panel not in apart
+        }
+        roll = count_roll(run.stock, wanted, positions.start, bleed)
+        return StockRest(roll.next_start, roll=roll)
+    left = find_left_over(run.stock, run.trim, run.count, positions.start, positions.skip, bleed)
+    return StockRest(left.start or 1, left.skip, left)
 
 
-def _describe_left_over(job: Job, wish: Wish, left: LeftOver) -> Iterator[Said]:
-    """What remains of the last sheet, and how the next job takes it up."""
+def _describe_rest(job: Job, wish: Wish, rest: StockRest) -> Iterator[Said]:
+    """What remains of the last sheet or roll, and how the next job takes it up."""
     if not job.stock.ready_cut:
         return
-    has = Said(
-        "The last sheet has {free} of {positions} positions left"
-        if wish.two_sided
-        else "The last sheet of each has {free} of {positions} positions left",
-        free=len(left.free),
-        positions=left.positions,
-    )
+    if rest.roll is not None:
+        yield from _describe_roll(rest.roll)
+        has = _describe_roll_left(rest.roll)
+    elif rest.sheet is not None:
+        has = Said(
+            "The last sheet has {free} of {positions} positions left"
+            if wish.two_sided
+            else "The last sheet of each has {free} of {positions} positions left",
+            free=len(rest.sheet.free),
+            positions=rest.sheet.positions,
+        )
     if wish.remember:
         file = format_path(path_of_part_used(job.spec.maker.path))
         yield Said(
             "{has}; {file} says start = {start}, where the next --remember begins.",
             has=has,
             file=file,
-            start=left.start or 1,
+            start=rest.start,
         )
-    elif left.free:
-        skip = "".join(f" --skip {position}" for position in left.skip)
-        yield Said("{has}: --start {start}{skip}", has=has, start=left.start, skip=skip)
+    elif rest.roll is not None or (rest.sheet is not None and rest.sheet.free):
+        skip = "".join(f" --skip {position}" for position in rest.skip)
+        yield Said("{has}: --start {start}{skip}", has=has, start=rest.start, skip=skip)
 
 
-def _remember_rest(job: Job, began: int, left: LeftOver, staged: JournalledFiles) -> None:
-    """Notes what is left of the sheet, and whose labels were printed on it."""
+def _describe_roll(roll: RollUse) -> Iterator[Said]:
+    for span in roll.spans:
+        yield Said(
+            "{panel}: labels {first} to {last} of the roll",
+            panel=Term("panel", span.name),
+            first=span.first,
+            last=span.last,
+        )
+    for span, done in list_changes_of_roll(roll):
+        yield Said(
+            "The roll ends after {done} of the {panel} labels: put in a new one there."
+            if done
+            else "The roll ends before the {panel} labels: put in a new one there.",
+            done=done,
+            panel=Term("panel", span.name),
+        )
+
+
+def _describe_roll_left(roll: RollUse) -> Said:
+    if not roll.labels:
+        return Said("How many are left is not known (labels, in the roll's file, says how many a"
+                    " full one has)")  # fmt: skip
+    if not roll.left:
+        return Said("The roll is used up")
+    return Said("The roll has {left} of {labels} labels left", left=roll.left, labels=roll.labels)
+
+
+def _remember_rest(job: Job, began: int, rest: StockRest, staged: JournalledFiles) -> None:
+    """Notes what is left of the sheet or roll, and whose labels were printed on it."""
     path = path_of_part_used(job.spec.maker.path)
-    start = left.start or 1
-    rest = PartUsedSheet(job.spec.stock, start, left.skip, *_identify_job(job), began, start)
+    start, skip = rest.start, rest.skip
+    noted = PartUsedSheet(job.spec.stock, start, skip, *_identify_job(job), began, start)
     staged.update(path).write(
-        format_part_used(replace_part_used(read_part_used(path), rest)).encode("utf-8")
+        format_part_used(replace_part_used(read_part_used(path), noted)).encode("utf-8")
     )
 
 

@@ -161,7 +161,10 @@ class Panel:
     safe_mm: float = 0.0
     """How far text keeps from the trim."""
     background: str | None = None
-    """Colour of the stock or of what shows through clear stock, for contrast; None: white."""
+    """What text is read on: the stock, what shows through clear stock, or a tint printed on
+    either; None: white."""
+    stock_colour: str | None = None
+    """The same without any ink, which no printer here can lighten; None: white."""
     note: str = ""
     """One line on how the panel was fitted, for the proof."""
 

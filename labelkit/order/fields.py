@@ -57,7 +57,7 @@ FILES: Mapping[str, Mapping[str, str]] = {
         "evidence": "evidence",
         **_PLAN,
     },
-    MAKER: {**{name: name for name in ("maker", "defaults", "evidence")}, **_PLAN},
+    MAKER: {**{name: name for name in ("maker", "defaults", "evidence", "press")}, **_PLAN},
     RECIPE: {name: name for name in _RECIPE},
     PRICES: {"price": "price"},
     SHELF: {name: name for name in ("ages", "shelf", "shelf.lot")},

@@ -83,6 +83,12 @@ _TAB_AFTER_MARK = re.compile(r"^(\s*(?:\d{1,6}[.)]|[•‣▪●○■□–—*
 """What a word processor puts after the number or bullet of a list's entry."""
 
 
+_WITH_A_TAB = Said(
+    'is a name and more, parted by a tab; write a first line that says what each column is, "name"'
+    ' and, behind a tab, "table" or the like: only the names are printed'
+)
+
+
 class GuestList(NamedTuple):
     names: tuple[str, ...]
     """In file order."""
@@ -135,19 +141,15 @@ def read_guests(path: Path) -> GuestList:
         header, columns = header[:1], (0,)
     else:
         raise _make_heading_error(path, rows)
-    for row in rows:
-        if len(row.cells) > len(header):
-            message = Said(
-                "has {count} fields, the first row {first}; {one_name}",
-                count=len(row.cells),
-                first=len(header),
-                one_name=_suggest_one_name(row),
-            )
-            raise InputError(format_path(path), "", row.text, message, line=row.line)
     tidied = _NameTidier()
-    written = [tidied.name(row, columns, path) for row in rows]
-    names, marks = strip_list_marks(written)
-    _check_names(path, names, rows)
+    found = [_read_name(row, columns, len(header), tidied, path) for row in rows]
+    wrong = [entry for entry in found if isinstance(entry, InputError)]
+    written = [
+        (row, entry) for row, entry in zip(rows, found, strict=True) if isinstance(entry, str)
+    ]
+    names, marks = strip_list_marks([name for _, name in written])
+    named = [(row, name) for (row, _), name in zip(written, names, strict=True)]
+    _tell_wrong_entries([*wrong, *_find_bad_names(path, named, rows[-1])])
     notes += [*tidied.notes(), *marks, *_note_couple(names), *note_odd_names(names)]
     if passed := tuple(filter(_is_no_ruling, _list_empty_lines(text))):
         notes.append(ListNote("passed-over", passed))
@@ -178,6 +180,8 @@ def _split_one_line_list(row: _Row) -> tuple[str, ...]:
 def _make_heading_error(path: Path, rows: Sequence[_Row]) -> InputError:
     """The complaint about lines of several cells under no heading."""
     row = rows[0]
+    if row.delimiter == "\t":
+        return InputError(format_path(path), "", row.text, _WITH_A_TAB, line=row.line)
     expected = Said(
         "expected a column headed {accepted}; where each line is one name, {one_name}",
         accepted=_ACCEPTED,
@@ -356,6 +360,8 @@ class _NameTidier:
             self._found.setdefault("lines", []).append(name)
         if not name:
             raise InputError(format_path(path), "", None, Said("has no name"), line=row.line)
+        if "\t" in text.strip():
+            raise InputError(format_path(path), "", text, _WITH_A_TAB, line=row.line)
         return name
 
     def _cell(self, cell: str, row: _Row, path: Path) -> str:
@@ -381,17 +387,40 @@ class _NameTidier:
             yield ListNote(kind, tuple(names))
 
 
-def _check_names(path: Path, names: Sequence[str], rows: Sequence[_Row]) -> None:
-    """InputError for the entries of a list that are no names or cannot be printed."""
-    in_letters = any(letter.isalpha() for name in names for letter in name)
-    last = len(names) - 1
-    wrong = [
-        InputError(format_path(path), "", name, complaint, line=row.line)
-        for number, (name, row) in enumerate(zip(names, rows, strict=True))
-        if (complaint := _describe_bad_name(name, in_letters, at_end=number == last > 0))
-    ]
+def _read_name(
+    row: _Row, columns: Iterable[int], most_cells: int, tidied: _NameTidier, path: Path
+) -> str | InputError:
+    """The name of a row, or what keeps it from being read."""
+    if len(row.cells) > most_cells:
+        message = Said(
+            "has {count} fields, the first row {first}; {one_name}",
+            count=len(row.cells),
+            first=most_cells,
+            one_name=_suggest_one_name(row),
+        )
+        return InputError(format_path(path), "", row.text, message, line=row.line)
+    try:
+        return tidied.name(row, columns, path)
+    except InputError as error:
+        return error
+
+
+def _find_bad_names(
+    path: Path, named: Sequence[tuple[_Row, str]], last: _Row
+) -> Iterator[InputError]:
+    """What is wrong with the entries of a list that are no names or cannot be printed."""
+    in_letters = any(letter.isalpha() for _, name in named for letter in name)
+    for row, name in named:
+        at_end = row is last and len(named) > 1
+        if complaint := _describe_bad_name(name, in_letters, at_end):
+            yield InputError(format_path(path), "", name, complaint, line=row.line)
+
+
+def _tell_wrong_entries(wrong: Sequence[InputError]) -> None:
+    """Raises what is wrong with the entries of a list, together and in their order."""
     if wrong:
-        raise replace(wrong[0], others=tuple(wrong[1:MOST_TOLD]))
+        first, *others = sorted(wrong, key=lambda error: error.line or 0)
+        raise replace(first, others=tuple(others[: MOST_TOLD - 1]))
 
 
 def _describe_bad_name(name: str, in_letters: bool, at_end: bool) -> Said:

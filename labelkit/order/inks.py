@@ -19,6 +19,12 @@ class Ink:
     about: str
     metal: str = ""
     """What it stands for where a finisher lays foil: "gold", say; empty of an ordinary ink."""
+    plate_only: bool = False
+    """No printer of a workshop has it: a printing works lays it from a plate."""
+
+
+WHITE = "#ffffff"
+"""White ink, which covers: paper shows as paper where nothing is printed."""
 
 
 @cache

@@ -27,7 +27,7 @@ from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.pieces import Fold, Piece, Soap, is_named, measure_thickness_mm, read_piece
-from labelkit.order.plan import Making, MouldKind, PlanContext, PlanSpec, read_plan
+from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
@@ -117,6 +117,10 @@ class Trim:
     corner_mm: float = 0.0
     folds: tuple[Fold, ...] = ()
     """Where it is folded after cutting."""
+    gutter_mm: float | None = None
+    """Between two labels of a sheet that is cut up; None: as much as its shape asks for."""
+    cut: str = "through"
+    """How deep: "through" the backing, "kiss" the label alone, or "both", the backing wider."""
 
 
 def describe_trim(trim: Trim) -> Said:
@@ -176,10 +180,16 @@ class LabelSpec:
     """Whether a layout may set the names of people in capitals."""
     accent: str | None = None
     """Ink of names, ornament and frame; None: the layout's."""
+    inks: tuple[str, ...] = ()
+    """Further inks, which a logo may have at a printing works."""
+    white_under: bool = False
+    """Whether a printing works lays white under the whole label."""
     seed: int | None = None
     """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
     """Where the list is on a second surface; None: that is printed and cut as the labels are."""
+    soap: Soap | None = None
+    """What pieces and pictures are measured by, its thickness from weight and cut."""
     pieces: tuple[Piece, ...] = ()
     """What goes with the label in the same design."""
 
@@ -207,6 +217,7 @@ def read_label(path: Path) -> LabelSpec:
     regions = _read_label_regions(label, maker)
     trim = read_trim(label)
     plan = _read_label_plan(table, maker, event, languages, regions)
+    soap = collect_mistakes(_measure_soap, product, trim, plan)
     spec = LabelSpec(
         path=path,
         event=event,
@@ -220,6 +231,8 @@ def read_label(path: Path) -> LabelSpec:
         bleed_mm=_read_bleed_mm(label),
         colour=label.colour("colour"),
         accent=_read_accent(label),
+        inks=_read_inks(label),
+        white_under=label.flag("white_under", False),
         seed=label.integer("seed", None),
         front=front,
         back=back,
@@ -232,7 +245,8 @@ def read_label(path: Path) -> LabelSpec:
         fonts=_read_font_paths(label, maker),
         capitals=label.flag("capitals", True),
         second=_read_second_surface(table, list_place),
-        pieces=_read_pieces(table, event, product, trim, plan, languages),
+        soap=soap,
+        pieces=_read_pieces(table, event, soap, languages),
     )
     collect_mistakes(_check_display, event_table, spec)
     for read in (event_table, product_table, label, front_table, back_table, table):
@@ -555,7 +569,15 @@ def read_trim(table: Table) -> Trim:
     corner = table.length_mm("corner", Decimal(2) if shape == "rounded" else Decimal(0))
     if corner * 2 > min(width, height):
         table.wrong("corner", table.raw("corner"), Said("expected at most half the shorter side"))
-    return Trim(float(width), float(height), shape, float(corner))
+    gutter = table.length_mm("gutter", None)
+    return Trim(
+        float(width),
+        float(height),
+        shape,
+        float(corner),
+        gutter_mm=None if gutter is None else float(gutter),
+        cut=table.choice("cut", "through"),
+    )
 
 
 @collecting_mistakes
@@ -581,17 +603,11 @@ def _read_second_surface(table: Table, place: str) -> Surface | None:
 
 @collecting_mistakes
 def _read_pieces(
-    table: Table,
-    event: Event,
-    product: Product,
-    trim: Trim,
-    plan: PlanSpec,
-    languages: tuple[str, ...],
+    table: Table, event: Event, soap: Soap, languages: tuple[str, ...]
 ) -> tuple[Piece, ...]:
     """The pieces that go with the label, each kind once."""
     if not table.has("piece"):
         return ()
-    soap = _measure_soap(product, trim, plan.making)
 
     def read(own: Table) -> Piece:
         piece = read_piece(own, soap, _read_own_stock(own))
@@ -610,14 +626,18 @@ def _read_pieces(
     return pieces
 
 
-def _measure_soap(product: Product, trim: Trim, making: Making) -> Soap:
-    """The soap that pieces are measured by. Of a loaf the cut says how large its face is: a slice
-    is as wide as the mould and as high as it is filled, and is cut into the pieces of a bar."""
+def _measure_soap(product: Product, trim: Trim, plan: PlanSpec) -> Soap:
+    """The soap that pieces are measured by, as thick as its wrap says. Else of a loaf the cut says
+    how large its face is: a slice is as wide as the mould and as high as it is filled, and is cut
+    into the pieces of a bar."""
     width, height = product.face_width_mm, product.face_height_mm
+    making = plan.making
     cut, mould = width * height, making.mould
     if mould is not None and mould.kind is MouldKind.LOAF:
         cut = mould.width_mm * mould.fill_mm / making.pieces_per_bar
     thick = measure_thickness_mm(product.net_weight_g, making.density_g_ml, cut)
+    if plan.wrap is not None and plan.wrap.thick_mm is not None:
+        thick = float(plan.wrap.thick_mm)
     return Soap(float(width), float(height), thick, min(trim.height_mm, float(height)))
 
 
@@ -627,6 +647,19 @@ def _read_accent(table: Table) -> str | None:
     value: str | None = table.ink("accent")
     inks = load_inks()
     return inks[value].value if value is not None and value in inks else value
+
+
+@collecting_mistakes
+def _read_inks(table: Table) -> tuple[str, ...]:
+    """Inks by their names, or colours."""
+    named: tuple[str, ...] = table.texts("inks", ())
+    known = load_inks()
+    for ink in named:
+        if ink not in known and not re.fullmatch("#[0-9a-fA-F]{6}", ink):
+            listed = Said('a colour such as "#3a2f25", or one of {listed}', listed=FactList(known))
+            expected = Said("expected {expected}", expected=listed)
+            table.wrong("inks", ink, expected)
+    return tuple(known[ink].value if ink in known else ink.lower() for ink in named)
 
 
 @collecting_mistakes

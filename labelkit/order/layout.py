@@ -12,11 +12,11 @@ from labelkit.common.errors import InputError
 from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES
+from labelkit.order.drawn_shapes import unite_drawings
 from labelkit.order.extends import ChangedBlock, read_layout_table
 from labelkit.order.fields import SURFACES
 from labelkit.order.laid_over import is_file_there
 from labelkit.order.logo import read_logo
-from labelkit.order.logo_drawing import unite_drawings
 from labelkit.order.ornament import (
     Growth,
     Lettering,

@@ -14,6 +14,18 @@ from xml.etree import ElementTree
 
 from labelkit.common.errors import InputError
 from labelkit.common.messages import Number, Said, Verbatim
+from labelkit.order.drawn_shapes import (
+    MOST_SEE_THROUGH,
+    OPAQUE,
+    Layer,
+    combine_shapes,
+    do_boxes_meet,
+    fade,
+    format_number,
+    lay_over,
+    make_skia_path,
+    put_on_paper,
+)
 from labelkit.order.logo import WITH_SHAPES, Drawing
 
 MAX_SHAPES = 2_000
@@ -83,6 +95,7 @@ _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBERS_OF_PATH = re.compile(r"\d+\.?\d*|\.\d+")
 _LENGTH = re.compile(rf"({_NUMBER})\s*(px|pt|pc|in|mm|cm|%|)")
 _FUNCTION = re.compile(r"\s*,?\s*([A-Za-z]{1,20})\s{0,20}\(([^()]*)\)")
+_SEE_THROUGH = re.compile(rf"rgba\(([^()]*),\s*({_NUMBER}%?)\s*\)")
 _LENGTHS_ACROSS = ("x", "width", "cx", "rx")
 _LENGTHS_DOWN = ("y", "height", "cy", "ry")
 
@@ -101,7 +114,8 @@ def parse_drawing(data: bytes, name: str) -> tuple[tuple[Drawing, ...], View]:
     try:
         root = ElementTree.fromstring(data)
         reader = _ShapeReader(name, root)
-        seen = _keep_what_is_seen(list(reader.read_shapes()), reader.page)
+        drawn = list(put_on_paper(lay_over(list(reader.read_shapes()))))
+        seen = _keep_what_is_seen(drawn, reader.page)
         bounds = _measure_bounds(seen)
     except (ElementTree.ParseError, ValueError, IndexError, TypeError, KeyError,
             AssertionError, ZeroDivisionError, OverflowError, RecursionError) as error:  # fmt: skip
@@ -155,7 +169,7 @@ def _cut_to_page(shape: Drawing, page: View | None) -> Drawing | None:
     if min(left - x, top - y) >= -hair and max(right - x - width, bottom - y - height) <= hair:
         return shape
     corners = f"M{x!r} {y!r}H{x + width!r}V{y + height!r}H{x!r}Z"
-    return _combine_shapes(shape, _make_skia_path(Drawing(corners)), "INTERSECTION")
+    return combine_shapes(shape, make_skia_path(Drawing(corners)), "INTERSECTION")
 
 
 def _cut_out_white(shapes: Sequence[Drawing]) -> Iterator[Drawing]:
@@ -166,11 +180,11 @@ def _cut_out_white(shapes: Sequence[Drawing]) -> Iterator[Drawing]:
     white: Any = None
     for shape in reversed(shapes):
         if shape.colour == WHITE:
-            own = _make_skia_path(shape)
+            own = make_skia_path(shape)
             white = pathops.op(white, own, pathops.PathOp.UNION) if white is not None else own
-        elif white is None or not _do_boxes_meet(white.bounds, _make_skia_path(shape).bounds):
+        elif white is None or not do_boxes_meet(white.bounds, make_skia_path(shape).bounds):
             kept.append(shape)
-        elif (cut := _combine_shapes(shape, white, "DIFFERENCE")) is not None:
+        elif (cut := combine_shapes(shape, white, "DIFFERENCE")) is not None:
             kept.append(cut)
     return reversed(kept)
 
@@ -202,53 +216,6 @@ def _stroke_path(line: Any, values: Mapping[str, str]) -> tuple[Any, float]:
     except pathops.PathOpsError as error:
         raise ValueError("stroke") from error
     return area, scale
-
-
-def _do_boxes_meet(one: Sequence[float], other: Sequence[float]) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def _combine_shapes(shape: Drawing, other: Any, how: str) -> Drawing | None:
-    """A shape cut by another; None where nothing of it is left. ValueError where it cannot be."""
-    import pathops
-    from fontTools.pens.svgPathPen import SVGPathPen
-
-    try:
-        made = pathops.op(_make_skia_path(shape), other, pathops.PathOp[how], fix_winding=False)
-    except pathops.PathOpsError as error:
-        raise ValueError("shapes") from error
-    pen = SVGPathPen(None, ntos=_format_number)
-    made.draw(pen)
-    commands = str(pen.getCommands())
-    # What Skia makes are contours that never cross, in no particular direction.
-    return Drawing(commands, True, shape.colour) if commands else None
-
-
-def unite_drawings(drawings: Sequence[Drawing]) -> str:
-    """The path of everything that some drawings cover, to be filled even-odd."""
-    import pathops
-    from fontTools.pens.svgPathPen import SVGPathPen
-
-    whole = pathops.Path()
-    for drawing in drawings:
-        whole = pathops.op(whole, _make_skia_path(drawing), pathops.PathOp.UNION, fix_winding=False)
-    pen = SVGPathPen(None, ntos=_format_number)
-    whole.draw(pen)
-    return str(pen.getCommands())
-
-
-def _make_skia_path(shape: Drawing) -> Any:
-    import pathops
-    from fontTools.svgLib.path import parse_path
-
-    kind = pathops.FillType.EVEN_ODD if shape.even_odd else pathops.FillType.WINDING
-    path = pathops.Path(fillType=kind)
-    parse_path(shape.path, path.getPen(allow_open_paths=True))
-    return path
-
-
-def _format_number(value: float) -> str:
-    return f"{value:.5f}".rstrip("0").rstrip(".")
 
 
 # -- reading ---------------------------------------------------------------------------------------
@@ -297,8 +264,8 @@ class _Paint:
         return self._read("stroke-opacity")
 
     @property
-    def see_through(self) -> bool:
-        return self.opacity * self._read("fill-opacity") < 0.999
+    def fill_opacity(self) -> float:
+        return self._read("fill-opacity")
 
     def _read(self, name: str) -> float:
         return _read_share(self.values[name])
@@ -310,6 +277,7 @@ class _ShapeReader:
     def __init__(self, name: str, root: ElementTree.Element) -> None:
         self._name, self._root = name, root
         self._numbers = 0
+        self._see_through = 0
         self._namespace = root.tag.rpartition("}")[0]
 
     @cached_property
@@ -342,7 +310,7 @@ class _ShapeReader:
         text = self._root.get(side, "100%").strip()
         return 0.0 if text.endswith("%") or text == "auto" else _read_length(text)
 
-    def read_shapes(self) -> Iterator[Drawing]:
+    def read_shapes(self) -> Iterator[Layer]:
         from fontTools.misc.transform import Identity
 
         if _local_name(self._root.tag) != "svg":
@@ -361,7 +329,7 @@ class _ShapeReader:
 
     def _walk(
         self, element: ElementTree.Element, outer: Any, paint: _Paint, depth: int
-    ) -> Iterator[Drawing]:
+    ) -> Iterator[Layer]:
         tag = _local_name(element.tag)
         if tag in _SILENT or element.tag.rpartition("}")[0] != self._namespace:
             self._check_definitions(element, tag)
@@ -371,6 +339,12 @@ class _ShapeReader:
         painted = self._paint(element, tag, paint)
         if not painted.shown or painted.opacity == 0:
             return
+        layers = self._walk_inside(element, tag, own, painted, depth)
+        yield from layers if painted.opacity >= OPAQUE else fade(list(layers), painted.opacity)
+
+    def _walk_inside(
+        self, element: ElementTree.Element, tag: str, own: Any, painted: _Paint, depth: int
+    ) -> Iterator[Layer]:
         if tag in _SHAPES:
             if painted.visible and (painted.filled or painted.stroked):
                 yield from self._make_shape(element, tag, own, painted)
@@ -378,6 +352,20 @@ class _ShapeReader:
         for child in element:
             if isinstance(child.tag, str):
                 yield from self._walk(child, own, painted, depth + 1)
+
+    def _count_see_through(self, opacity: float) -> float:
+        """The opacity of one more shape; InputError for more see-through ones than can be laid."""
+        self._see_through += opacity < OPAQUE
+        if self._see_through > MOST_SEE_THROUGH:
+            _refuse(
+                self._name,
+                Said(
+                    "has over {most} see-through shapes; {cure}",
+                    most=MOST_SEE_THROUGH,
+                    cure=_ONE_COLOUR,
+                ),
+            )
+        return opacity
 
     def _check_definitions(self, element: ElementTree.Element, tag: str) -> None:
         held = next((child.tag for child in element if isinstance(child.tag, str)
@@ -445,7 +433,8 @@ class _ShapeReader:
 
         values = {name: find(name, outer.values[name]) for name in _INHERITED}
         own = {name: find(name, usual) for name, usual in _OWN.items()}
-        return _Paint(values, outer.opacity * _read_share(own["opacity"]), own["display"] != "none")
+        opacity = self._count_see_through(_read_share(own["opacity"]))
+        return _Paint(values, opacity, own["display"] != "none")
 
     def _read_style(self, element: ElementTree.Element, tag: str) -> dict[str, str]:
         """The style's properties; InputError for one that would change what is seen."""
@@ -481,7 +470,7 @@ class _ShapeReader:
 
     def _make_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
-    ) -> Iterator[Drawing]:
+    ) -> Iterator[Layer]:
         painters = []
         if paint.filled:
             painters.append(self._fill_shape)
@@ -492,14 +481,12 @@ class _ShapeReader:
 
     def _outline_stroke(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
-    ) -> Iterator[Drawing]:
+    ) -> Iterator[Layer]:
         """The stroke of a shape as the area it covers."""
         import pathops
         from fontTools.pens.svgPathPen import SVGPathPen
         from fontTools.pens.transformPen import TransformPen
 
-        if paint.opacity * paint.stroke_opacity < 0.999:
-            self._refuse_see_through(tag)
         values = paint.values
         colour = _parse_colour(values["stroke"], values["color"])
         if colour is None or not paint.has_plain_stroke:
@@ -507,16 +494,15 @@ class _ShapeReader:
         line = pathops.Path()
         self._draw_path(element, tag, line.getPen(allow_open_paths=True))
         area, scale = _stroke_path(line, values)
-        pen = SVGPathPen(None, ntos=_format_number)
+        pen = SVGPathPen(None, ntos=format_number)
         area.draw(TransformPen(pen, move.scale(1 / scale)))
         if commands := str(pen.getCommands()):
-            yield Drawing(commands, False, colour)
+            opacity = self._count_see_through(paint.stroke_opacity * colour[1])
+            yield Layer(Drawing(commands, False, colour[0]), opacity)
 
     def _fill_shape(
         self, element: ElementTree.Element, tag: str, move: Any, paint: _Paint
-    ) -> Iterator[Drawing]:
-        if paint.see_through:
-            self._refuse_see_through(tag)
+    ) -> Iterator[Layer]:
         colour = _parse_colour(paint.values["fill"], paint.values["color"])
         if colour is None:
             fill = paint.values["fill"][:30]
@@ -530,19 +516,15 @@ class _ShapeReader:
                 ),
             )
         if path := self._transform_path(element, tag, move):
-            yield Drawing(path, paint.values["fill-rule"] == "evenodd", colour)
-
-    def _refuse_see_through(self, tag: str) -> NoReturn:
-        _refuse(
-            self._name,
-            Said("has a <{tag}> that is partly see-through; {cure}", tag=tag, cure=_ONE_COLOUR),
-        )
+            opacity = self._count_see_through(paint.fill_opacity * colour[1])
+            even_odd = paint.values["fill-rule"] == "evenodd"
+            yield Layer(Drawing(path, even_odd, colour[0]), opacity)
 
     def _transform_path(self, element: ElementTree.Element, tag: str, move: Any) -> str:
         from fontTools.pens.svgPathPen import SVGPathPen
         from fontTools.pens.transformPen import TransformPen
 
-        pen = SVGPathPen(None, ntos=_format_number)
+        pen = SVGPathPen(None, ntos=format_number)
         self._draw_path(element, tag, TransformPen(pen, move))
         return str(pen.getCommands())
 
@@ -620,20 +602,23 @@ def _read_share(text: str) -> float:
     return min(max(float(found[1]) / (100 if found[2] else 1), 0.0), 1.0)
 
 
-def _parse_colour(fill: str, current: str) -> str | None:
-    """A plain colour as #rrggbb; None for what is none (CSS Color 3, 4.2 to 4.3)."""
+def _parse_colour(fill: str, current: str) -> tuple[str, float] | None:
+    """A colour as #rrggbb, and how opaque it is; None for what is none (CSS Color 3, 4.2)."""
     from PIL import ImageColor
 
     text = current if fill == "currentcolor" else fill
+    found = _SEE_THROUGH.fullmatch(text)
+    share = _read_share(found[2]) if found else 1.0
+    if found:
+        text = f"rgb({found[1]})"
     if text.startswith(("rgba", "hsla", "hsv")):
         return None
     try:
         red, green, blue, *opacity = ImageColor.getrgb(text)
     except ValueError:
         return None
-    if opacity and opacity[0] < 255:
-        return None
-    return "#" + "".join(f"{min(tone, 255):02x}" for tone in (red, green, blue))
+    colour = "#" + "".join(f"{min(tone, 255):02x}" for tone in (red, green, blue))
+    return colour, share * (opacity[0] / 255 if opacity else 1.0)
 
 
 def _parse_transform(text: str) -> Any:

@@ -45,6 +45,10 @@ class Maker:
     """The table [plan] as it stands: the label's own is read over it."""
     evidence: tuple[Evidence, ...] = ()
     """What proves claims that several labels make."""
+    works_profile: Path | None = None
+    """The ICC profile of the works that labels are sent to; None: it named none."""
+    works_condition: str = ""
+    """Its printing condition by the name of the registry."""
 
 
 @collecting_mistakes
@@ -88,6 +92,7 @@ def read_maker(path: Path) -> Maker:
     table = read_toml(path, MAKER)
     business = table.table("maker")
     defaults = table.table("defaults", None)
+    press = table.table("press", None)
     maker = Maker(
         path=path,
         name=business.text("name", expected=Said("the business name")),
@@ -101,8 +106,10 @@ def read_maker(path: Path) -> Maker:
         printer=defaults.text("printer", ""),
         plan=_read_plan_table(table),
         evidence=read_evidence(table),
+        works_profile=press.beside("profile", None),
+        works_condition=press.text("condition", ""),
     )
-    for read in (business, defaults, table):
+    for read in (business, defaults, press, table):
         read.done()
     return maker
 

@@ -1,4 +1,4 @@
-"""Stock files written from the few distances that can be taken off a sheet with a ruler."""
+"""Stock files written from the few distances a ruler can take off a sheet or a roll."""
 
 from __future__ import annotations
 
@@ -14,20 +14,32 @@ RULER_ERROR_MM = Decimal("0.5")
 
 @dataclass(frozen=True, slots=True)
 class StockMeasures:
-    """A sheet of ready-cut labels as measured, in millimetres."""
+    """Ready-cut labels on a sheet or a roll as measured, in millimetres."""
 
     page: tuple[Decimal, Decimal]
+    """Of a roll: its width, and the length of one label along it."""
     across: int
     down: int
     die: tuple[Decimal, Decimal]
-    left_mm: Decimal
-    """From the left edge of the page to the first label."""
-    top_mm: Decimal
+    left_mm: Decimal | None
+    """None: the labels stand in the middle. From the left edge of the page to the first label."""
+    top_mm: Decimal | None
     span_across_mm: Decimal | None = None
     """From the left edge of the first label to that of the last in its row."""
     span_down_mm: Decimal | None = None
     shape: str = "rectangle"
     corner_mm: Decimal = Decimal(0)
+    material: str = "paper"
+    colour: str = ""
+    """#rrggbb; "" for white."""
+    feed_gap_mm: Decimal | None = None
+    """Between two labels along a roll; None for a sheet."""
+    roll_labels: int = 0
+    """On a full roll; 0 where it is not known."""
+
+    @property
+    def is_roll(self) -> bool:
+        return self.feed_gap_mm is not None
 
     @property
     def pitch(self) -> tuple[Decimal, Decimal]:
@@ -47,6 +59,11 @@ class StockMeasures:
 
     @property
     def title(self) -> str:
+        if self.is_roll:
+            return (
+                f"Roll {_format_decimal(self.page[0])} mm wide, labels of"
+                f" {_format_size(self.label)}"
+            )
         count = self.across * self.down
         noun = "label" if count == 1 else "labels"
         return (
@@ -58,43 +75,64 @@ class StockMeasures:
     @property
     def as_read(self) -> FactList:
         """Every distance with the unit it was taken in."""
-        across, down, corner = self.span_across_mm, self.span_down_mm, self.corner_mm
-        told = [
-            Said("page {size}", size=_format_size(self.page)),
-            Said("label {size}", size=_format_size(self.die)),
-            Said("left {mm} mm", mm=_format_decimal(self.left_mm)),
-            Said("top {mm} mm", mm=_format_decimal(self.top_mm)),
-        ]
-        if across is not None:
-            told.append(Said("span across {mm} mm", mm=_format_decimal(across)))
-        if down is not None:
-            told.append(Said("span down {mm} mm", mm=_format_decimal(down)))
-        if corner:
-            told.append(Said("corner {mm} mm", mm=_format_decimal(corner)))
+        if self.is_roll:
+            told = [Said("roll {mm} mm wide", mm=_format_decimal(self.page[0]))]
+        else:
+            told = [Said("page {size}", size=_format_size(self.page))]
+        told.append(Said("label {size}", size=_format_size(self.die)))
+        left, top, gap = self.left_mm, self.top_mm, self.feed_gap_mm
+        across, down = self.span_across_mm, self.span_down_mm
+        corner = self.corner_mm or None
+        rest = (
+            (left, Said("left {mm} mm", mm=_format_known(left))),
+            (top, Said("top {mm} mm", mm=_format_known(top))),
+            (across, Said("span across {mm} mm", mm=_format_known(across))),
+            (down, Said("span down {mm} mm", mm=_format_known(down))),
+            (gap, Said("gap {mm} mm", mm=_format_known(gap))),
+            (corner, Said("corner {mm} mm", mm=_format_known(corner))),
+        )
+        told += [said for mm, said in rest if mm is not None]
         return FactList(told)
 
     def toml(self) -> str:
         """The stock file."""
+        known = {
+            "left": self.left_mm,
+            "top": self.top_mm,
+            "corner": self.corner_mm or None,
+            "feed_gap": self.feed_gap_mm,
+        }
+        lengths = {
+            key: f'{key} = "{_format_decimal(mm)} mm"'
+            for key, mm in known.items()
+            if mm is not None
+        }
         lines = [
             "# Measured with a ruler. Print `labelkit stock show` of it on plain paper and hold",
-            "# both sheets against the light before a long run.",
+            "# both against the light before a long run.",
             "labelkit = 1",
             f'title = "{self.title}"',
-            'kind = "die"',
-            f'page = "{_format_size(self.page)}"',
+            'kind = "roll"' if self.is_roll else 'kind = "die"',
+            f'width = "{_format_decimal(self.page[0])} mm"'
+            if self.is_roll
+            else f'page = "{_format_size(self.page)}"',
             f"across = {self.across}",
-            f"down = {self.down}",
-            f'die = "{_format_size(self.label)}"',
-            f'shape = "{self.shape}"',
         ]
-        if self.corner_mm:
-            lines.append(f'corner = "{_format_decimal(self.corner_mm)} mm"')
-        lines += [
-            f'left = "{_format_decimal(self.left_mm)} mm"',
-            f'top = "{_format_decimal(self.top_mm)} mm"',
-            f'pitch = "{_format_size(self.pitch)}"',
-            'unprintable = "4.5 mm" # common practice for laser and inkjet printers, no source',
-        ]
+        if not self.is_roll:
+            lines.append(f"down = {self.down}")
+        if self.roll_labels:
+            lines.append(f"labels = {self.roll_labels}")
+        lines += [f'die = "{_format_size(self.label)}"', f'shape = "{self.shape}"']
+        lines += [lengths[key] for key in ("corner", "left", "top", "feed_gap") if key in lengths]
+        if not self.is_roll or self.across > 1:
+            lines.append(f'pitch = "{_format_size(self.pitch)}"')
+        edge = "1 mm" if self.is_roll else "4.5 mm"
+        printers = "label" if self.is_roll else "laser and inkjet"
+        lines.append(f'unprintable = "{edge}" # common practice for {printers} printers, no source')
+        if self.material != "paper":
+            lines.append(f'material = "{self.material}"')
+        if self.colour:
+            lines.append(f'colour = "{self.colour}"')
         return "\n".join(lines) + "\n"
 
 
@@ -110,6 +148,10 @@ def _clip_die_to_pitch(die_mm: Decimal, pitch_mm: Decimal) -> Decimal:
 
 def _format_size(sides: tuple[Decimal, Decimal]) -> str:
     return f"{_format_decimal(sides[0])} x {_format_decimal(sides[1])} mm"
+
+
+def _format_known(value: Decimal | None) -> str:
+    return "" if value is None else _format_decimal(value)
 
 
 def _format_decimal(value: Decimal) -> str:

@@ -14,8 +14,10 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from labelkit.common.messages import FactList, Said, Verbatim
+from labelkit.common.resources import find_layouts_folder
 from labelkit.order.fields import OFFER
 from labelkit.order.label import Trim, read_trim
+from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.mistakes import collect_mistakes, tell_mistakes_together
 from labelkit.order.plan import measure_wrap_mm
 from labelkit.order.reader import Table, Words, read_toml
@@ -179,6 +181,9 @@ def _check_lists(own: Table, offer: Offer) -> None:
         told = FactList(_list_repeated([row.id.casefold() for row in rows if row is not None]))
         if told:
             own.wrong(f"{name}.id", None, Said("stands twice: {ids}", ids=told))
+    for name in offer.layouts or ():
+        if complaint := describe_unknown_layout(name, offer.path.parent, find_layouts_folder()):
+            own.wrong("layouts", name, complaint)
     for name, among in (("soap", offer.soaps), ("size", offer.sizes), ("price", offer.prices)):
         if not among:
             told_none = Said("missing; expected at least one [[offer.{name}]]", name=name)

@@ -23,6 +23,7 @@ from labelkit.order.printer import PrinterProfile, path_of_printers, read_printe
 from labelkit.order.recipe import Recipe, read_recipe
 from labelkit.order.shelf import Shelf, path_of_shelf, read_shelf
 from labelkit.order.stock import Stock, find_stock
+from labelkit.order.works_profile import WorksProfile, read_works_profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ class Order:
     """What is remembered of batches that were poured in this workshop."""
     printers: tuple[PrinterProfile, ...] = ()
     """Those that were measured in this workshop."""
+    works_profile: WorksProfile | None = None
+    """Of the press of the printing works, where the maker names one."""
     inputs: tuple[FileRead, ...] = field(default=(), compare=False)
     """The files it was read from."""
 
@@ -78,6 +81,7 @@ def read_order(
             shelf=collect_mistakes(lambda: read_shelf(path_of_shelf(spec.maker.path))),
             pours=collect_mistakes(lambda: read_pours(path_of_pours(spec.maker.path))),
             printers=collect_mistakes(lambda: read_printers(path_of_printers(spec.maker.path))),
+            works_profile=_read_spec_profile(spec),
             inputs=tuple(FileRead(file, sha256) for file, sha256 in digests.items()),
         )
 
@@ -120,6 +124,14 @@ def _read_spec_logo(spec: LabelSpec) -> Logo | None:
     except InputError as error:
         named = AsTyped(format_path(spec.logo.name))
         raise InputError(format_path(spec.path), "label.logo", named, error.expected) from error
+
+
+@collecting_mistakes
+def _read_spec_profile(spec: LabelSpec) -> WorksProfile | None:
+    maker = spec.maker
+    if maker.works_profile is None:
+        return None
+    return read_works_profile(maker.works_profile, maker.works_condition)
 
 
 @collecting_mistakes

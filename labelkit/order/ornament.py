@@ -104,8 +104,8 @@ class Pattern:
     shapes: tuple[str, ...] = SHAPES
 
 
-TEXT_AIR_MM = 0.9
-"""Between what grows along the trim and the text inside it."""
+TEXT_AIR_MM, LINE_AIR_MM = 0.9, 0.75
+"""Between what grows along the trim, or a line that follows it, and the text inside."""
 
 
 def read_growth(table: Table) -> Growth:

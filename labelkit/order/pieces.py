@@ -160,7 +160,8 @@ def is_named(piece: Piece) -> bool:
 
 
 def _choose_row(table: Table, kind: str) -> Mapping[str, Any]:
-    rows = [row for row in load_piece_table()["row"] if row["kind"] == kind]
+    every: list[Mapping[str, Any]] = load_piece_table()["row"]
+    rows = [row for row in every if row["kind"] == kind]
     folded = table.flag("folded", rows[0].get("folded", False))
     row = next((row for row in rows if row.get("folded", False) == folded), None)
     if row is None:

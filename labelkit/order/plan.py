@@ -144,6 +144,10 @@ class Wrap:
     in_hand: int
     price: Decimal | None
     """Of a sheet."""
+    kind: str = "paper"
+    """"paper", "sleeve", "band" or "shrink film"."""
+    thick_mm: Decimal | None = None
+    """Of the piece that its size follows from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -658,7 +662,9 @@ def _read_wrap(layers: _Layers) -> Wrap | None:
         layers.where("size").wrong(
             "size", f"{size[0]} x {size[1]} mm", Said("is larger than the sheet")
         )
-    return Wrap(size, sheet, _read_in_hand(layers), layers.price())
+    kind = layers.where("kind").choice("kind") if layers.given("kind") else "paper"
+    thick = layers.length_mm("thick") if layers.given("thick") else None
+    return Wrap(size, sheet, _read_in_hand(layers), layers.price(), kind, thick)
 
 
 _OVERLAP_MM, _SEAM_MM = Decimal(20), Decimal(15)

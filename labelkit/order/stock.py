@@ -24,6 +24,10 @@ KINDS = {
     "plain": Said("plain sheets, cut after printing"),
     "roll": Said("a roll, one row of labels to a page"),
 }
+KRAFT = "#c4a57b"
+"""Brown kraft paper as a scanner sees it; common practice, no source."""
+_UNBLEACHED = {"kraft": KRAFT}
+"""Materials whose own colour is never white, where the file does not say it."""
 MIN_DIE_MM = 5
 """Room that the edges have to leave to print on."""
 
@@ -58,6 +62,11 @@ class Stock:
     pitch_y_mm: float = 0.0
     feed_gap_mm: float = 0.0
     """Rolls only: between one page and the next along the roll."""
+    grain: str = ""
+    """The side of the sheet along which the paper's fibres run: "long" or "short"; "" where its
+    file does not say."""
+    roll_labels: int = 0
+    """Ready-cut labels on a full roll; 0 where its file does not say."""
     unprintable_mm: float = 0.0
     """The edge of the page on which common printers put no ink."""
     material: str = "paper"
@@ -71,6 +80,11 @@ class Stock:
     def ready_cut(self) -> bool:
         """Whether the labels are cut already."""
         return self.die_width_mm > 0
+
+    @property
+    def is_counted_roll(self) -> bool:
+        """Whether it is a roll of ready-cut labels, of which so many are used and so many left."""
+        return self.kind == "roll" and self.ready_cut
 
     @property
     def continuous(self) -> bool:
@@ -161,8 +175,9 @@ def read_stock(path: Path) -> Stock:
         unprintable_mm=float(table.length_mm("unprintable", 0)),
         material=table.choice("material", "paper"),
         says_material=table.has("material"),
-        colour=table.colour("colour"),
+        colour=table.colour("colour") or _UNBLEACHED.get(table.raw("material", "")),
         note=table.text("note", ""),
+        grain=table.choice("grain", "") if table.has("grain") else "",
     )
     read = {"die": _read_die_sheet, "plain": _read_plain_sheet, "roll": _read_roll}[kind]
     stock = read(table, stock)
@@ -193,6 +208,7 @@ def _read_roll(table: Table, stock: Stock) -> Stock:
     if not table.has("die"):
         return stock
     die = _read_die_size(table)
+    stock = replace(stock, roll_labels=table.integer("labels", 0))
     # The printer feeds over the gap by itself: its page is as long as one label.
     return _add_dies(table, replace(stock, page_height_mm=die[1]), die)
 

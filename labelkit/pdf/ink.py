@@ -7,20 +7,23 @@ Whether that ink is the right one is a question about two images, not about what
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.quantity import PT_PER_MM
-from labelkit.model.runs import Box
+from labelkit.model.runs import Box, Panel, Run
 
 if TYPE_CHECKING:
     from PIL import Image
 
 INK_DPI = 400
 """Finer than any office printer shows text; a decimal point of 4 pt is two dots wide."""
-MOST_DOTS = 60_000_000
+MOST_DOTS = 32_000_000
 """Pages larger than A3 are looked at less closely."""
 _PT_PER_INCH = 72
+EDGE_MM = 0.2
+"""Of the ground around a text, to tell it from."""
 
 TONE = 96
 """Levels of grey (of 255) by which a dot may differ from every dot beside it: what is left of the
@@ -30,6 +33,18 @@ ODD_DOTS = 3
 AMOUNT = 80
 """Levels by which the ink of a small neighbourhood may differ: letters that became outlines, bolder
 or narrower within a dot of where they stood have more or less ink."""
+FILLS = 0.15
+"""A text whose ink grows by more than this share of it, all of it in its own gaps, is told: text of
+5 pt grows by a twentieth, heavy letters of 3 pt by a quarter (labelkit's own judgement)."""
+FILLS_LEFT_OUT = 0.45
+"""The same of what is left of letters in a dark ground."""
+SEEN = 40
+"""Levels by which the dots where a text stands must differ for it to be there for a reader: a grey
+of #d7d7d7 on white is not."""
+UNKNOWN_EM = 0.5
+"""How high, and at least how wide, letters are taken to be of which only the size is known."""
+COVERED = 1 / 3
+"""A text of which more than this cannot be seen is not there."""
 NEIGHBOURHOOD = 3
 """How many dots that neighbourhood reaches in each direction."""
 
@@ -44,8 +59,10 @@ class PageInk:
     dpi: float
     width: int
     height: int
-    greys: bytes
-    """Rows from the top, one byte a dot, 255 where there is no ink."""
+    bands: tuple[bytes, ...]
+    """Rows from the top, one byte a dot, 255 where there is no ink: how light the darkest of red,
+    green and blue is there, which yellow has as much of as black; and where a page has colours the
+    lightest of them, which red has none of."""
 
     @property
     def width_mm(self) -> float:
@@ -55,8 +72,10 @@ class PageInk:
     def height_mm(self) -> float:
         return self.height * _PT_PER_INCH / self.dpi / PT_PER_MM
 
-    def cut_out(self, box: Box, turns: int) -> Image.Image:
+    def cut_out(self, box: Box, turns: int) -> list[Image.Image]:
         """What shows in a box of the page (mm), turned upright; no ink where the page ends.
+
+        An image for each band.
 
         ``turns`` are the quarter turns anticlockwise in which the label lies there.
         """
@@ -65,44 +84,146 @@ class PageInk:
         dots = self.dpi / _PT_PER_INCH * PT_PER_MM
         left, right = (round((x - self.left_mm) * dots) for x in (box.x0_mm, box.x1_mm))
         top, low = (self.height - round((y - self.low_mm) * dots) for y in (box.y1_mm, box.y0_mm))
-        page = Image.frombuffer("L", (self.width, self.height), self.greys, "raw", "L", 0, 1)
-        label = Image.new("L", (max(1, right - left), max(1, low - top)), 255)
-        label.paste(page, (-left, -top))
-        return label.rotate(-90 * turns, expand=True) if turns else label
+        images = []
+        for band in self.bands:
+            page = Image.frombuffer("L", (self.width, self.height), band, "raw", "L", 0, 1)
+            label = Image.new("L", (max(1, right - left), max(1, low - top)), 255)
+            label.paste(page, (-left, -top))
+            images.append(label.rotate(-90 * turns, expand=True) if turns else label)
+        return images
 
 
-def render_page_ink(data: bytes, index: int) -> PageInk:
-    """A page of a PDF (0-based) as it prints. To be run in the confined child."""
+def render_page_ink(data: bytes, index: int, unit: float = 1.0) -> PageInk:
+    """A page of a PDF (0-based) as it prints. To be run in the confined child.
+
+    ``unit`` is how many points one of the page is, which PDFium does not ask.
+    """
     import pypdfium2
+
+    return _render_page(pypdfium2.PdfDocument(data), index, unit)
+
+
+def render_box_ink(source: bytes | IO[bytes], index: int, box: Box) -> PageInk:
+    """What shows in a box of a page (mm), with the dots beside it; of labelkit's own files."""
+    import pypdfium2
+
+    return _render_page(pypdfium2.PdfDocument(source), index, 1.0, box)
+
+
+def _render_page(document: Any, index: int, unit: float, box: Box | None = None) -> PageInk:
     import pypdfium2.raw as pdfium
 
-    document = pypdfium2.PdfDocument(data)
     document.init_forms()
     page = document[index]
     page.set_rotation(0)
-    left, low, right, top = _find_shown_box(page)
+    left, low, right, top = find_shown_box(page)
     # PDFium takes a page for what its crop box leaves of it.
     page.set_cropbox(left, low, right, top)
     width, height = pdfium.FPDF_GetPageWidthF(page), pdfium.FPDF_GetPageHeightF(page)
-    scale = min(INK_DPI / _PT_PER_INCH, (MOST_DOTS / (width * height)) ** 0.5)
-    image = page.render(
-        scale=scale, grayscale=True, optimize_mode="print", may_draw_forms=True
-    ).to_pil()
+    scale = min(INK_DPI * unit / _PT_PER_INCH, (MOST_DOTS / (width * height)) ** 0.5)
+    cut = _find_cut(box, (left, low, right, top), scale / unit) if box else (0, 0, 0, 0)
+    # pypdfium2 wants points, and rounds up what they come to in dots.
+    crop = tuple((dots - 0.5) / scale if dots else 0 for dots in cut)
+    image = page.render(scale=scale, crop=crop, optimize_mode="print", may_draw_forms=True).to_pil()
     return PageInk(
-        left / PT_PER_MM,
-        low / PT_PER_MM,
-        scale * _PT_PER_INCH,
+        (left + cut[0] / scale) * unit / PT_PER_MM,
+        (low + cut[1] / scale) * unit / PT_PER_MM,
+        scale * _PT_PER_INCH / unit,
         image.width,
         image.height,
-        image.tobytes(),
+        _find_bands(image),
     )
 
 
-def _find_shown_box(page: Any) -> tuple[float, float, float, float]:
+def _find_cut(
+    box: Box, page: tuple[float, float, float, float], scale: float
+) -> tuple[int, int, int, int]:
+    """How many dots of a page (points) lie left of, under, right of and over a box (mm)."""
+    sides = (
+        box.x0_mm * PT_PER_MM - page[0],
+        box.y0_mm * PT_PER_MM - page[1],
+        page[2] - box.x1_mm * PT_PER_MM,
+        page[3] - box.y1_mm * PT_PER_MM,
+    )
+    left, low, right, top = (max(0, int(side * scale) - 2) for side in sides)
+    return left, low, right, top
+
+
+def _find_bands(image: Image.Image) -> tuple[bytes, ...]:
+    from PIL import ImageChops
+
+    red, green, blue = image.convert("RGB").split()
+    darkest = ImageChops.darker(ImageChops.darker(red, green), blue).tobytes()
+    lightest = ImageChops.lighter(ImageChops.lighter(red, green), blue).tobytes()
+    return (darkest,) if lightest == darkest else (darkest, lightest)
+
+
+def find_shown_box(page: Any) -> tuple[float, float, float, float]:
     """The crop box inside the media box (ISO 32000-1, 14.11.2.1), in points."""
     media, crop = page.get_mediabox(), page.get_cropbox()
     (l0, b0, r0, t0), (l1, b1, r1, t1) = media, crop
     return max(l0, l1), max(b0, b1), min(r0, r1), min(t0, t1)
+
+
+def list_seen_runs(label: Sequence[Image.Image], panel: Panel) -> tuple[Run, ...]:
+    """The runs of a panel that show in the images of a label, one for each band.
+
+    Whatever hides a text (no paint, an opacity, a clip, a layer, a cover, the edge of the page),
+    where it stands there is one colour. What of it stands over the trim is not looked at.
+    """
+    return tuple(run for run in panel.runs if not run.text.strip() or _is_seen(label, run, panel))
+
+
+def _is_seen(label: Sequence[Image.Image], run: Run, panel: Panel) -> bool:
+    """Looks at a text piece by piece, each a letter or two wide."""
+    ink, size = run.ink, label[0].size
+    if not ink.height_mm:  # letters of a font that is not in the file have no outlines to measure
+        letter_mm = UNKNOWN_EM * run.size_pt / PT_PER_MM
+        right = max(ink.x1_mm, ink.x0_mm + letter_mm)
+        ink = replace(ink, x1_mm=right, y1_mm=ink.y0_mm + letter_mm)
+    near = Box(ink.x0_mm - EDGE_MM, ink.y0_mm - EDGE_MM, ink.x1_mm + EDGE_MM, ink.y1_mm + EDGE_MM)
+    left, top = find_dot(near.x0_mm, near.y1_mm, size, panel.trim)
+    right, low = find_dot(near.x1_mm, near.y0_mm, size, panel.trim)
+    count = max(1, round((right - left) / (1.5 * (low - top))))
+    step = (right - left) / count
+    looked_at = hidden = 0
+    for number in range(count):
+        edges = (left + number * step, top, left + (number + 1) * step, low)
+        x0, y0, x1, y1 = (
+            min(max(0, round(edge)), most) for edge, most in zip(edges, size * 2, strict=True)
+        )
+        if x0 < x1 and y0 < y1:
+            looked_at += 1
+            hidden += all(_measure_range(band.crop((x0, y0, x1, y1))) < SEEN for band in label)
+    return bool(looked_at) and hidden <= looked_at * COVERED
+
+
+def _measure_range(grey: Image.Image) -> int:
+    """From the darkest dot to the lightest."""
+    least, most = cast("tuple[int, int]", grey.getextrema())
+    return most - least
+
+
+def fills_with_toner(label: Image.Image, run: Run, panel: Panel) -> bool:
+    """Whether counters and gaps of a text close where its ink spreads by a dot on every side.
+
+    Of letters left out of a dark ground: whether those do.
+    """
+    from PIL import ImageChops
+
+    left, top = find_dot(run.ink.x0_mm, run.ink.y1_mm, label.size, panel.trim)
+    right, low = find_dot(run.ink.x1_mm, run.ink.y0_mm, label.size, panel.trim)
+    letters = label.crop((int(left) - 2, int(top) - 2, int(right) + 3, int(low) + 3))
+    spread = _spread(_spread(letters, ImageChops.darker), ImageChops.lighter)
+    dots = letters.size[0] * letters.size[1]
+    light, kept = _sum_levels(letters), _sum_levels(spread)
+    if light < dots * 255 / 2:
+        return light - kept > FILLS_LEFT_OUT * light
+    return light - kept > FILLS * (dots * 255 - light)
+
+
+def _sum_levels(grey: Image.Image) -> int:
+    return sum(level * count for level, count in enumerate(grey.histogram()))
 
 
 @dataclass(frozen=True)
@@ -116,15 +237,20 @@ class InkDifference:
 
 
 def compare_ink(
-    expected: Image.Image, found: Image.Image, inside: Image.Image
+    expected: Sequence[Image.Image], found: Sequence[Image.Image], inside: Image.Image
 ) -> InkDifference | None:
-    """What differs where ``inside`` is white; None where nothing does that anybody could see."""
-    from PIL import ImageChops
+    """What differs where ``inside`` is white; None where nothing does that anybody could see.
 
-    if ImageChops.difference(expected, found).getbbox() is None:
-        return None
-    extra = _find_darker(found, expected)
-    missing = _find_darker(expected, found)
+    Images for each band; where one of the two has no colours, one serves for both of the other's.
+    """
+    from PIL import Image, ImageChops
+
+    extra = missing = Image.new("L", inside.size, 0)
+    for number in range(max(len(expected), len(found))):
+        wanted, there = (images[min(number, len(images) - 1)] for images in (expected, found))
+        if ImageChops.difference(wanted, there).getbbox() is not None:
+            extra = ImageChops.lighter(extra, _find_darker(there, wanted))
+            missing = ImageChops.lighter(missing, _find_darker(wanted, there))
     difference = InkDifference(
         ImageChops.multiply(extra, inside), ImageChops.multiply(missing, inside)
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
@@ -16,6 +17,16 @@ SLICE_STEP_MM = Decimal("0.5")
 THINNEST_MM, THICKEST_MM = Decimal(8), Decimal(120)
 """A slice of soap that still holds together, and one that a hand still holds (labelkit's own
 judgement)."""
+
+
+LARGER_THAN_CUT = Decimal("1.1")
+"""How much larger a wrapped piece may be a side than it is cut (labelkit's own judgement)."""
+
+
+def goes_into_bar(piece_mm: Iterable[Decimal], bar_mm: Iterable[Decimal]) -> bool:
+    """Whether a piece of these three sides, wrapped, can be cut of a bar of these."""
+    sides = zip(sorted(piece_mm), sorted(bar_mm), strict=True)
+    return all(piece <= bar * LARGER_THAN_CUT for piece, bar in sides)
 
 
 def is_odd_slice(slice_mm: Decimal | None) -> bool:

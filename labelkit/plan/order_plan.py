@@ -42,6 +42,7 @@ from labelkit.plan.moulding import (
     MassBalance,
     Moulding,
     balance_masses,
+    goes_into_bar,
     is_odd_slice,
     plan_moulding,
 )
@@ -76,6 +77,7 @@ from labelkit.plan.trace import BatchRecord, RecordedMaterial
 from labelkit.plan.tried import Tried, count_pours
 from labelkit.plan.weight import WeighedPieces, WeightPlan, judge_weights, plan_weight
 from labelkit.rules.duties import DutyAtOtherTime, list_duties_at_other_times
+from labelkit.rules.facts import PackageFace
 
 OLDEST_POUR_DAYS = 366
 """A pour so long before its event is likelier a slip in the year (labelkit's own judgement)."""
@@ -111,6 +113,8 @@ class Worry(StrEnum):
     COARSE_SCALE = "coarse-scale"
     ODD_SLICE = "odd-slice"
     """A loaf would be sliced thinner or thicker than a bar of soap is."""
+    ODD_FACE = "odd-face"
+    """No piece of the declared face and weight can be cut of such a bar."""
     OTHER_POURED = "other-poured"
     """A batch is recorded as poured for this label and event, under another lot than its own."""
     OTHER_LOT = "other-lot"
@@ -533,7 +537,9 @@ def _count_sheets(job: Job, spec: PlanSpec) -> Iterator[PanelSheets]:
                 "start is for ready-cut labels; {stock} is cut up once printed", stock=label.stock
             )
             raise InputError(format_path(label.path), "plan.labels", start, expected)
-        args = (run.stock, run.trim, run.count, start, (), label.bleed_mm)
+        # A row of a roll is a page; where on the roll a job begins is counted by sheet.
+        first = 1 if run.stock.is_counted_roll else start
+        args = (run.stock, run.trim, run.count, first, (), label.bleed_mm)
         left = find_left_over(*args) if run.stock.ready_cut else LeftOver((), 0)
         yield PanelSheets(
             panel=panel,
@@ -570,6 +576,8 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.COARSE_SCALE
     if plan.poured is None and is_odd_slice(plan.moulding.slice_mm):
         yield Worry.ODD_SLICE
+    elif plan.poured is None and not has_possible_face(plan):
+        yield Worry.ODD_FACE
     if plan.other_poured:
         yield Worry.OTHER_POURED
     if not plan.planned_lot.allows(plan.lot):
@@ -596,6 +604,30 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.BELOW_COST
     if plan.weight.loss.source == "default":
         yield Worry.LOSS_ASSUMED
+
+
+def has_possible_face(plan: Plan) -> bool:
+    """Whether a piece with the declared face can be cut; True where no loaf is measured."""
+    bar = list_bar_sides_mm(plan)
+    if not bar or plan.job.spec.product.label_is_tag:  # a tag's face says nothing of the piece
+        return True
+    return goes_into_bar(list_piece_sides_mm(plan), bar)
+
+
+def list_bar_sides_mm(plan: Plan) -> tuple[Decimal, ...]:
+    """Width, height and thickness of a bar as it is sliced; empty where no loaf is measured."""
+    mould, slice_mm = plan.spec.making.mould, plan.moulding.slice_mm
+    if mould is None or slice_mm is None:
+        return ()
+    return mould.width_mm, mould.fill_mm, slice_mm
+
+
+def list_piece_sides_mm(plan: Plan) -> tuple[Decimal, Decimal, Decimal]:
+    """Width and height of the face that a piece is to have, and how deep its mass makes it."""
+    product = plan.job.spec.product
+    face = PackageFace(product.face_width_mm, product.face_height_mm, product.face_shape)
+    depth_cm = plan.weight.cut_g / plan.moulding.density_g_ml / face.area_cm2
+    return face.width_mm, face.height_mm, depth_cm * 10
 
 
 def _find_day_worries(plan: Plan) -> Iterator[Worry]:

@@ -25,6 +25,20 @@ class Captions:
     """How many times a panel is enlarged."""
     enlarged: str
     """The same where the safe area is shown."""
+    looks: str
+    """Title of the drawings of the wrapped piece."""
+    looks_told: str
+    """What they are: scale, the piece's measures, its wrap, and how far the cut may stray."""
+    looks_scale: str
+    """Said where they are not at actual size."""
+    looks_printed: str
+    """Said where they are on a screen, and true on paper."""
+    looks_wraps: Mapping[str, str]
+    """What the piece is wrapped in: "film", "paper"."""
+    banded: str
+    """A side of the piece with the band around it."""
+    folds: str
+    """Of a piece that is folded along the broken lines."""
     please_check: str
     approve_by_code: str
     approved_by: str
@@ -40,6 +54,7 @@ class Captions:
     fit: FitWords
     ingredient_order: str
     guest_names: str
+    unwritten_names: str
     shown_guests: str
     same_guest: str
     """Instead, where the first guest's name is the one that is fitted hardest."""
@@ -95,6 +110,18 @@ _EN = Captions(
     actual_size="actual size",
     times="enlarged {times} times",
     enlarged="enlarged {times} times; the broken line is the safe area",
+    looks="As it will look",
+    looks_told=(
+        "Drawn from its measures, not photographed: {scale}; the piece is {width} × {height} ×"
+        " {thick}\u00a0mm, in {wrap}. The broken lines show how far cut and place may stray:"
+        " {drift}\u00a0mm."
+        " Colours are an impression."
+    ),
+    looks_scale="at {percent} % of its size",
+    looks_printed="at actual size where it is printed at 100 %",
+    looks_wraps={"film": "clear film", "paper": "its paper"},
+    banded="{side}, with its band",
+    folds="{panel}, {size}; it is folded along the broken lines",
     please_check=(
         "Please check every name, date and accent. What is signed here is what will be printed."
     ),
@@ -114,6 +141,7 @@ _EN = Captions(
     fit=FitWords(),
     ingredient_order="Order of the ingredients",
     guest_names="Names to check",
+    unwritten_names="Labels left without a name, to be written by hand",
     shown_guests=(
         "Actual size shows the first name, {first}; enlarged, the tightest of {count} names,"
         " {tightest}."
@@ -186,6 +214,17 @@ _FR = Captions(
     actual_size="grandeur réelle",
     times="agrandi {times} fois",
     enlarged="agrandi {times} fois\u202f; le tireté marque la zone sûre",
+    looks="Tel qu’il sera",
+    looks_told=(
+        "Dessiné d’après les mesures, et non photographié\u202f: {scale}\u202f; la pièce mesure"
+        " {width} × {height} × {thick}\u00a0mm, sous {wrap}. Les tiretés montrent de combien coupe"
+        " et pose peuvent s’écarter, {drift}\u00a0mm. Les couleurs sont indicatives."
+    ),
+    looks_scale="à {percent}\u00a0% de sa grandeur",
+    looks_printed="en grandeur réelle si la page est imprimée à 100\u00a0%",
+    looks_wraps={"film": "film transparent", "paper": "papier"},
+    banded="{side}, avec sa bande",
+    folds="{panel}, {size}\u202f; à plier le long des tiretés",
     please_check=(
         "Veuillez vérifier chaque nom, date et accent. Ce qui est signé ici est ce qui sera"
         " imprimé."
@@ -214,6 +253,7 @@ _FR = Captions(
     ),
     ingredient_order="Ordre des ingrédients",
     guest_names="Noms à vérifier",
+    unwritten_names="Étiquettes sans nom, à écrire à la main",
     shown_guests=(
         "Grandeur réelle\u202f: le premier nom, {first}\u202f; agrandi\u202f: le plus serré des"
         " {count} noms, {tightest}."
@@ -250,7 +290,7 @@ _FR = Captions(
         "box-lid": "Couvercle de boîte",
     },
     elements={
-        "identity": "nature du produit",
+        "identity": "dénomination",
         "net-quantity": "quantité nette",
         "ingredients": "ingrédients",
         "ingredients-heading": "titre de la liste",

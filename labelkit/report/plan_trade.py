@@ -356,8 +356,11 @@ def _describe_quote(plan: Plan, say: Phrases) -> Iterator[str]:
     item = say("quote.item")
     yield say("quote.item_scent", item=item, scent=scent) if scent else item
     yield say("quote.labels", weight=say.grams(printed_weight_g(spec.product)))
-    guests, spares = say.many("guests", plan.counts.guests), say.many("spares", plan.counts.spares)
-    yield say("quote.guests_spares", guests=guests, spares=spares)
+    counts = plan.counts
+    guests, spares = say.many("guests", counts.guests), say.many("spares", counts.spares)
+    yield say(
+        "quote.guests_spares" if counts.spares else "quote.guests", guests=guests, spares=spares
+    )
 
 
 def _make_quote_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:

@@ -5,7 +5,7 @@ Figures come from the plan as they are; here they are rounded for the eye and pu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
@@ -14,10 +14,17 @@ from labelkit.common.messages import FactList, Said
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.dates import LEAST_CURE_WEEKS, LateWayOut, PlanStep
 from labelkit.plan.lots import LotVerdict
-from labelkit.plan.order_plan import FAILING, Plan, Worry
+from labelkit.plan.order_plan import (
+    FAILING,
+    Plan,
+    Worry,
+    list_bar_sides_mm,
+    list_piece_sides_mm,
+)
 from labelkit.plan.poured import PouredBatch
-from labelkit.report.phrasebook import Phrases, strip_zeros
+from labelkit.report.phrasebook import Phrases, list_languages, strip_zeros
 from labelkit.report.plan_parts import (
+    BOOK,
     PlanSection,
     choose_phrases,
     join_lots,
@@ -192,6 +199,14 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
     if worry is Worry.ODD_SLICE:
         assert plan.moulding.slice_mm is not None, "asked only where loaves are sliced"
         return say("worry.odd-slice", slice=say.number(strip_zeros(plan.moulding.slice_mm)))
+    if worry is Worry.ODD_FACE:
+        piece, bar = list_piece_sides_mm(plan), list_bar_sides_mm(plan)
+        return say(
+            "worry.odd-face",
+            face=_join_sides(piece[:2], say),
+            depth=say.number(piece[2], 0),
+            bar=_join_sides(bar, say),
+        )
     if worry is Worry.OTHER_RECIPE:
         assert plan.amount_changed is not None, "asked only where there is one"
         line, own_g = plan.amount_changed
@@ -296,6 +311,10 @@ def _describe_poured_short(
     return text, tuple(ways)
 
 
+def _join_sides(sides_mm: Iterable[Decimal], say: Phrases) -> str:
+    return "\u00a0x\u00a0".join(say.number(strip_zeros(side)) for side in sides_mm)
+
+
 def _join_judged_regions(plan: Plan, wanted: Callable[[LotVerdict], bool]) -> str:
     """The regions whose verdict on weighed pieces is of a kind."""
     verdicts = plan.weighed.at_sale if plan.weighed is not None else ()
@@ -347,7 +366,13 @@ def list_unpriced(plan: Plan, say: Phrases) -> Iterator[str]:
 
 
 def check_quote(plan: Plan, language: str | None = None) -> None:
-    """InputError naming the prices without which a quote would ask too little."""
+    """InputError naming the prices without which a quote would ask too little, or a language that
+    quotes are not written in."""
+    known = list_languages(BOOK)
+    for tag in plan.spec.money.quote_languages:
+        if tag not in known:
+            told = Said("expected one of {listed}", listed=FactList(known))
+            raise InputError(format_path(plan.job.spec.path), "plan.quote.languages", tag, told)
     if plan.is_for_display:
         told = Said("display pieces are for no customer; expected no quote of them")
         raise InputError(format_path(plan.job.spec.path), "event.kind", None, told)

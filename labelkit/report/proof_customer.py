@@ -14,9 +14,9 @@ from labelkit.report.proof_sheet import (
     MOST_ENLARGED,
     NAMES_PT,
     Numbered,
-    ProofSheet,
     format_mm,
 )
+from labelkit.report.proof_suite import SuitePages
 from labelkit.typeset.apostrophes import set_apostrophes
 
 GAP_MM = 16.0
@@ -33,11 +33,24 @@ GUEST_GAP_MM = 4.0
 NAME_PT = 9.5
 
 
-class CustomerProof(ProofSheet):
+class CustomerProof(SuitePages):
     """The pages that the customer keeps and signs."""
 
-    def __init__(self, stream: io.BytesIO, job: Job, words: Captions) -> None:
-        super().__init__(stream, job, words, words.proof, job.composed)
+    def __init__(
+        self,
+        stream: io.BytesIO,
+        job: Job,
+        words: Captions,
+        code: str,
+        unwritten: Sequence[str] = (),
+    ) -> None:
+        """``code`` is the order's; ``unwritten`` are guests whose labels have no name."""
+        label, pieces = job.composed, job.fitting_pieces
+        every = (*label, *(one.whole for one in pieces))
+        super().__init__(stream, job, words, words.proof, every, code)
+        self.panels = self.panels[: len(label)]
+        self.pieces = tuple(enumerate(pieces, start=len(label)))
+        self.unwritten = unwritten
 
     @property
     def low(self) -> float:
@@ -47,11 +60,13 @@ class CustomerProof(ProofSheet):
         """All pages, and the end of the file."""
         self._heading(self.words.proof, NAMES_PT)
         self._signature()
+        self.draw_looks(self.low)
         self._actual_size()
         self._shown_guests()
         self._enlarged()
         if self.page == 1:
             self.new_page()
+        self.draw_pieces(self.pieces)
         self._guests()
         if self.y < self.top:
             self.new_page()
@@ -157,6 +172,10 @@ class CustomerProof(ProofSheet):
     def _guests(self) -> None:
         """Every guest's name as it will be printed, in the order of the labels."""
         names = self.job.spec.event.guest_names
+        if self.unwritten:
+            self._title(f"{self.words.unwritten_names} ({len(self.unwritten)})")
+            self._prose(" · ".join(map(set_apostrophes, self.unwritten)), INK)
+            self.down(6)
         if not names:
             return
         self._title(f"{self.words.guest_names} ({len(names)})")

@@ -68,9 +68,10 @@ class MakerProof(ProofSheet):
         report: Report,
         words: Captions,
         findings: FindingWords,
+        code: str,
     ) -> None:
         self.report, self.findings = report, findings
-        super().__init__(stream, job, words, words.makers_part, panels)
+        super().__init__(stream, job, words, words.makers_part, panels, code)
 
     def draw(self) -> None:
         """All pages, and the end of the file. Of an unfit label the reasons come first."""

@@ -11,7 +11,7 @@ from functools import cached_property
 from labelkit.common.errors import FitError
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.compose import ComposedPanel
-from labelkit.compose.fingerprint import format_pdf_keyword, make_job_code
+from labelkit.compose.fingerprint import format_pdf_keyword
 from labelkit.compose.job import Job
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Panel, Run
@@ -75,9 +75,10 @@ class ProofSheet(PageWriter):
         words: Captions,
         title: str,
         panels: Sequence[ComposedPanel],
+        code: str,
     ) -> None:
         self.job, self.words, self.panels = job, words, tuple(enumerate(panels))
-        self.code = make_job_code(job)
+        self.code = code
         self.page = 1
         info = DocumentInfo(
             f"{title}: {self._names()}", words.language, keywords=format_pdf_keyword(self.code)

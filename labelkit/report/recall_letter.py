@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ class RecallLetter:
     spec: LabelSpec
     record: BatchRecord
     say: Phrases
+    on: dt.date
+    """The day it is written."""
 
     @property
     def subject(self) -> str:
@@ -50,11 +53,11 @@ def choose_letter_language(spec: LabelSpec) -> str:
     return next(tag for tag in asked if tag in known)
 
 
-def make_recall_letter(spec: LabelSpec, record: BatchRecord) -> RecallLetter:
-    """The letter of an order whose batch is recalled."""
+def make_recall_letter(spec: LabelSpec, record: BatchRecord, on: dt.date) -> RecallLetter:
+    """The letter of an order whose batch is recalled, written on a day."""
     language, occasion = choose_letter_language(spec), spec.event.kind
     say = load_phrases("plan", language, *spec.regions, occasion=occasion)
-    return RecallLetter(spec, record, say)
+    return RecallLetter(spec, record, say, on)
 
 
 def draw_recall_letter(letter: RecallLetter) -> bytes:
@@ -71,6 +74,7 @@ def draw_recall_letter(letter: RecallLetter) -> bytes:
     page.y = min(page.y - 9, y) - 2
     page.line(MARGIN_MM, page.y, page.right, page.y, INK, 0.6)
     page.y -= 14
+    page.text(say.date(letter.on), page.right, page.y, page.plain, 10.5, INK, "right")
     for line in _address(spec):
         page.text(line, MARGIN_MM, page.y, page.plain, 10.5, INK)
         page.y -= 5

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     )
     from labelkit.rules.phrases import Phrase, list_phrase_forms, list_set_phrases
     from labelkit.rules.rule import Provenance, Rule
+    from labelkit.rules.shown import judge_shown_panels, list_required_elements
     from labelkit.rules.tables import list_required_languages, load_rules
 
 __all__ = [
@@ -51,10 +52,12 @@ __all__ = [
     "find_floors",
     "judge_over_time",
     "judge_panels",
+    "judge_shown_panels",
     "judge_words",
     "list_duties",
     "list_phrase_forms",
     "list_region_titles",
+    "list_required_elements",
     "list_required_languages",
     "list_set_phrases",
     "list_too_small_rules",
@@ -104,6 +107,10 @@ _HOMES = {
     "labelkit.rules.rule": (
         "Provenance",
         "Rule",
+    ),
+    "labelkit.rules.shown": (
+        "judge_shown_panels",
+        "list_required_elements",
     ),
     "labelkit.rules.tables": (
         "list_required_languages",

@@ -91,7 +91,7 @@ def judge_panels(
     ]
     laws = {
         rule.id: rule
-        for region, rule in _list_rules_in_force(asked, facts, day)
+        for region, rule in list_rules_in_force(asked, facts, day)
         if region != EVERYWHERE
     }
     remembered = sum(rule.provenance is Provenance.MEMORY for rule in laws.values())
@@ -127,7 +127,7 @@ def find_floors(
     """
     day = on or facts.sold_on
     by_element: dict[str, ElementFloor] = {}
-    for _, rule in _list_rules_in_force(check_regions(regions), facts, day):
+    for _, rule in list_rules_in_force(check_regions(regions), facts, day):
         floor = rule.check.floor(rule, facts, frozenset(on_front))
         if floor is not None and floor != ElementFloor():
             before = by_element.get(rule.element, ElementFloor())
@@ -139,7 +139,7 @@ def asks_for_room(facts: Facts, regions: Sequence[str], on: dt.date) -> bool:
     """Whether a region lets the list stand where it is only if the label has no room for it."""
     return any(
         isinstance(rule.check, ListRoom) and facts.ingredients_on in rule.check.places
-        for _, rule in _list_rules_in_force(check_regions(regions), facts, on)
+        for _, rule in list_rules_in_force(check_regions(regions), facts, on)
     )
 
 
@@ -150,7 +150,7 @@ def list_too_small_rules(
     label = Label((panel,), facts, on, load_measuring_tolerance_mm())
     return frozenset(
         rule.id
-        for _, rule in _list_rules_in_force(check_regions(regions), facts, on)
+        for _, rule in list_rules_in_force(check_regions(regions), facts, on)
         if isinstance(rule.check, LetterHeight)
         and rule.level is not Level.NOTE
         and any(rule.check.problems(rule, label))
@@ -220,7 +220,7 @@ def _list_rules_by_region(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, .
     return [*((code, load_region_rules(code)) for code in asked), (EVERYWHERE, load_common_rules())]
 
 
-def _list_rules_in_force(
+def list_rules_in_force(
     asked: Sequence[str], facts: Facts, on: dt.date
 ) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
@@ -247,12 +247,12 @@ def _check_panels(
     kinds: tuple[type[CheckKind], ...] = (CheckKind,),
 ) -> Iterator[Finding]:
     label = Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
-    for region, rule in _list_rules_in_force(asked, facts, on):
+    for region, rule in list_rules_in_force(asked, facts, on):
         if isinstance(rule.check, kinds):
-            yield from _check_rule(rule, region, label, strict)
+            yield from check_rule(rule, region, label, strict)
 
 
-def _check_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
+def check_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
     recognised = label.facts.made_in in rule.recognises
     for problem in rule.check.problems(rule, label):
         yield _make_finding(
@@ -313,7 +313,7 @@ def _check_coming_rules(
                 continue
             for start in (one for one in rule.start_days if one > day):
                 label = Label(tuple(panels), facts, start, load_measuring_tolerance_mm())
-                found = list(_check_rule(rule, region, label, strict))
+                found = list(check_rule(rule, region, label, strict))
                 wrong_then = [finding for finding in found if finding.level is not Level.NOTE]
                 yield from (_note_coming_finding(finding, start) for finding in wrong_then)
                 if wrong_then:

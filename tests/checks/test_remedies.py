@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from labelkit.checks.remedies import _list_straight_sides, _try_changes, list_lasting_failures
 from labelkit.cli import cli
 from labelkit.common import resources
 from labelkit.common.errors import NoRoomError
@@ -57,6 +58,15 @@ def with_tables(text: str, tables: Sequence[str]) -> str:
     return "\n\n".join([text, *tables]) + "\n"
 
 
+def check_gain(way: str, lacking: float, left: float, changed: Job) -> None:
+    if gains := re.search(r"gains ([\d.]+) mm of the ([\d.]+) mm that lack", way):
+        assert lacking - left >= float(gains[1]) - 1e-6 > 0
+        assert left > 0
+    else:
+        assert left == 0
+        assert ("then it fits" in way) == fits(changed)
+
+
 @pytest.mark.parametrize("trim", TRIMS, ids=lambda t: f"{t.shape} {t.width_mm:g}x{t.height_mm:g}")
 @pytest.mark.quick(1)
 def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
@@ -79,19 +89,20 @@ def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
                 assert fits(job.with_order(layout=read_layout(LAYOUTS / f"{name}.toml")))
             continue
         # What stands in brackets is what to write; it is read from a file like the maker's.
-        table, key = re.findall(r'\(\[(\w+)\] (\w+ = (?:\["[\w-]+"\]|"\w+"))\)', way)[0]
+        table, key = re.findall(
+            r'\(\[(\w+)\] (\w+ = (?:\["[\w-]+"(?:, "[\w-]+")*\]|"\w+"))\)', way
+        )[0]
+        if table == "label":
+            assert key == 'shape = "square"'
+            tried = on(job, replace(trim, shape="square"))
+            check_gain(way, lacking, lacking_mm(tried, panel), tried)
+            continue
         tables = [f"[{table}]\n{key}"]
         if "ingredients_on" in key:
             tables.append("[" + re.findall(r'"(\w+)"', key)[0] + ']\ntrim = "105 x 74 mm"')
         label.write_text(with_tables(before, tables), encoding="utf-8")
         changed = on(prepare_job(label), trim)
-        left = lacking_mm(changed, panel)
-        if gains := re.search(r"gains ([\d.]+) mm of the ([\d.]+) mm that lack", way):
-            assert lacking - left >= float(gains[1]) - 1e-6 > 0
-            assert left > 0
-        else:
-            assert left == 0
-            assert ("then it fits" in way) == fits(changed)
+        check_gain(way, lacking, lacking_mm(changed, panel), changed)
 
 
 def test_what_does_not_help_is_not_told(event: Event) -> None:
@@ -115,6 +126,84 @@ def test_a_smaller_superfat_is_no_way_out(event: Event, percent: str) -> None:
     assert set(job.with_order(recipe=less).declaration.names) == set(job.declaration.names)
     _, ways = ways_of(on(job, TRIMS[0]))
     assert not [way for way in ways if "superfat" in way]
+
+
+TOGETHER = "leave out together"
+
+
+def changes_told(job: Job) -> tuple[str, list[str]]:
+    """The first panel that does not fit, and what of its label could be changed."""
+    for name in job.panel_names:
+        try:
+            job.panel_on(name, job.spec.trim)
+        except NoRoomError as error:
+            always = frozenset(found.rule for found in list_lasting_failures(job))
+            return name, [str(way) for way in _try_changes(job, error, always)]
+    raise AssertionError("it fits")
+
+
+def test_words_that_help_only_together_are_told_so(event: Event) -> None:
+    label = event()
+    before = label.read_text(encoding="utf-8")
+    trim = Trim(40, 9)
+    job = on(prepare_job(label), trim)
+    panel, ways = changes_told(job)
+    (way,) = [way for way in ways if way.startswith(TOGETHER)]
+    assert way.endswith(f": then the {panel} fits")
+    keys = re.findall(r'"([\w-]+)"', way)
+    assert len(keys) >= 2
+    # Each of them alone is told with the part that it gains; none does without the others.
+    for key in keys:
+        (alone,) = [w for w in ways if f'leave_out = ["{key}"]' in w]
+        assert "gains" in alone
+        others = ", ".join(f'"{other}"' for other in keys if other != key)
+        label.write_text(with_tables(before, [f"[{panel}]\nleave_out = [{others}]"]), "utf-8")
+        assert lacking_mm(on(prepare_job(label), trim), panel) > 0
+    said = ", ".join(f'"{key}"' for key in keys)
+    label.write_text(with_tables(before, [f"[{panel}]\nleave_out = [{said}]"]), encoding="utf-8")
+    assert lacking_mm(on(prepare_job(label), trim), panel) == 0
+
+
+def test_straight_sides_are_a_way_out_only_where_labels_are_cut_to_size(event: Event) -> None:
+    """A square is a fifth larger than the circle in it: 1 - pi / 4."""
+    trim = Trim(24, 24, "round")
+    job = on(prepare_job(event()), trim)
+    _, ways = changes_told(job)
+    assert any('shape = "square"' in way for way in ways)
+    stock = replace(job.stock, kind="die", die_width_mm=24.0, die_height_mm=24.0)
+    assert stock.ready_cut
+    changes = list(_list_straight_sides(job.with_order(stock=stock), "back"))
+    assert changes == []
+    assert not list(_list_straight_sides(on(job, Trim(30, 17)), "back"))
+
+
+def test_an_address_in_its_other_case_would_gain_nothing(event: Event) -> None:
+    """The composer tries capitals and mixed case itself, so that neither is a way out."""
+    job = on(prepare_job(event()), Trim(30, 17))
+    lacking = lacking_mm(job, "back")
+    back = job.layout.panels["back"]
+    for setting in ("as-written", "capitals"):
+        blocks = tuple(
+            replace(b, settings=(setting,)) if b.element == "dealer" else b for b in back.blocks
+        )
+        only = {**job.layout.panels, "back": replace(back, blocks=blocks)}
+        forced = job.with_order(layout=replace(job.layout, panels=only))
+        assert lacking_mm(forced, "back") >= lacking - 1e-6
+
+
+def test_guests_names_left_out_are_told_with_what_they_gain(event: Event) -> None:
+    label = event(("guests = 60", 'guest_list = "guests.txt"'))
+    (label.parent / "guests.txt").write_text("Mira Solberg\nJo Ash\n", encoding="utf-8")
+    job = on(prepare_job(label), Trim(44, 11))
+    panel, ways = changes_told(job)
+    assert panel == "front"
+    (way,) = [way for way in ways if "guests' names" in way]
+    lacking = lacking_mm(job, "front")
+    spec = job.spec
+    without = job.with_order(spec=replace(spec, event=replace(spec.event, guest_names=())))
+    left = lacking_mm(without, "front")
+    assert left < lacking
+    assert ("the front fits" in way or "it fits" in way) == (left == 0)
 
 
 def test_a_larger_trim_than_the_face_of_the_piece_is_no_way_out(event: Event) -> None:

@@ -13,6 +13,7 @@ from click.testing import CliRunner
 
 from labelkit.cli import cli
 from labelkit.common.errors import LabelkitError
+from labelkit.compose.fingerprint import make_job_code
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.typeset.fontfiles import list_family_files
 
@@ -116,8 +117,8 @@ def test_of_many_guests_the_first_twelve_are_named(label: Path) -> None:
 
 NO_FONT = (
     "install a font for it on this computer; name a font file with fonts under [label]; the name in"
-    " other letters; a spare label, with the name written by hand; labelkit sheet"
-    " --leave-out-unwritten for all the others"
+    " other letters; a spare label, with the name written by hand; --leave-out-unwritten"
+    " with labelkit proof and labelkit sheet, for all the others"
 )
 
 
@@ -160,6 +161,33 @@ def test_the_others_are_printed_where_asked_for(event: Callable[..., Path], tmp_
     assert "guest 'Noa 🎉' has what no font here can write: '🎉'" in told
     read = pdfplumber.open(tmp_path / "out" / "front.pdf").pages[0].extract_text()
     assert "Ada" in read
+
+
+def test_the_proof_can_be_made_and_approved_without_one(
+    event: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Both parts say whose label has no name; the code is that of all the guests."""
+    label = event(("guests = 60\n", 'guest_list = "guests.csv"\n'))
+    (label.parent / "guests.csv").write_text("name\nAda\nNoa 🎉\nBo", encoding="utf-8")
+    code, _ = labelkit("proof", label, "--out", tmp_path / "proof.pdf")
+    assert code == 1
+    assert not (tmp_path / "proof.pdf").exists()
+    out = tmp_path / "others" / "proof.pdf"
+    code, told = labelkit("proof", label, "--out", out, "--leave-out-unwritten")
+    assert code == 0
+    assert "1 label without a name, for who could not be set: in guests.csv: line 3:" in told
+    with pdfplumber.open(out) as document:
+        said = "\n".join(page.extract_text() for page in document.pages)
+    order = make_job_code(prepare_job(label))
+    assert f"I approve {order}." in said
+    assert "Labels left without a name, to be written by hand (1)\nNoa" in said
+    assert "Names to check (2)\n1 Ada 2 Bo" in said
+    approve = ("proof", label, "--approved", order, "--on", "2027-05-02")
+    assert labelkit(*approve)[0] == 1
+    assert labelkit(*approve, "--leave-out-unwritten")[0] == 0
+    code, told = labelkit("sheet", label, "--out", tmp_path / "out", "--leave-out-unwritten")
+    assert code == 0
+    assert f"Order {order}, approved" in told
 
 
 def test_the_spare_it_speaks_of_has_no_name_on_it(event: Callable[..., Path]) -> None:

@@ -80,7 +80,7 @@ def test_what_a_piece_costs_is_for_the_maker_alone(event: Event, tmp_path: Path)
 def test_the_page_as_pictures_and_as_html(event: Event, tmp_path: Path) -> None:
     path = offer(event)
     labelkit("offer", path, "--out", tmp_path / "page.png", "--on", ON)
-    sizes = [Image.open(tmp_path / f"page-{n}.png").size for n in (1, 2)]
+    sizes = [Image.open(tmp_path / f"page-{tag}-1.png").size for tag in ("en", "fr")]
     assert sizes == [(1700, 2200)] * 2  # letter at 200 dpi: 8.5 x 11 in
     labelkit("offer", path, "--out", tmp_path / "page.html", "--on", ON)
     text = (tmp_path / "page.html").read_text("utf-8")
@@ -176,6 +176,24 @@ def test_a_design_that_is_not_legal_on_a_size_is_not_offered(event: Event, tmp_p
     assert "on large" not in done.stderr
 
 
+def test_what_only_an_order_knows_is_not_held_against_an_offer(
+    event: Event, tmp_path: Path
+) -> None:
+    """In Europe a label needs a lot and a date of durability, which no offer has yet."""
+    path = offer(event, ('languages = ["en", "fr"]', 'languages = ["nl", "fr"]'))
+    address = '["Rue du Lac 3", "5000 Namur, Belgique"]'
+    maker = path.parent / "maker.toml"
+    text = re.sub(r"(?m)^address = .*", f"address = {address}", maker.read_text("utf-8"))
+    text = text.replace('["CA"]', '["BE"]').replace('country = "CA"', 'country = "BE"')
+    maker.write_text(text, "utf-8")
+    page = tmp_path / "offer.pdf"
+    done = labelkit("offer", path, "--out", page, "--on", ON)
+    assert done.returncode == 0, done.stderr
+    (only,) = read_pages(page)  # pages are written in French, and not in Dutch
+    assert "LOT-0000" not in only
+    assert "€" in only
+
+
 def test_a_soap_that_the_record_does_not_know_is_told(event: Event) -> None:
     path = offer(event)
     assert "not recorded" not in labelkit("offer", path, "--on", ON).stderr  # nothing is recorded
@@ -248,6 +266,22 @@ def test_what_is_not_said_yet_is_a_blank(event: Event, tmp_path: Path) -> None:
     assert told.returncode == 2
     for key in ("event.names", "event.date", "event.guests"):
         assert key in told.stderr
+
+
+def test_display_pieces_are_an_order_of_their_own(event: Event, tmp_path: Path) -> None:
+    done, folder = start(event, tmp_path, "--display", "--guests", 6, "--date", "2027-06-19")
+    assert done.returncode == 0, done.stderr
+    assert "smallest" not in done.stderr
+    label = folder / "label.toml"
+    text = re.sub(r"(?m)^place.*\n", "", label.read_text("utf-8"))
+    label.write_text(text, "utf-8")
+    read = tomllib.loads(text)
+    assert read["event"]["kind"] == "display"
+    assert read["event"]["names"] == {"en": "Ada & Bo", "fr": "Ada et Bo"}  # invented
+    assert "quote" not in read["plan"]
+    assert "Odile Brun" not in text  # no place to fill in a customer
+    assert labelkit("preflight", label).returncode == 0
+    assert "6 pieces to show" in labelkit("plan", label, "--on", ON).stdout
 
 
 @pytest.mark.parametrize(

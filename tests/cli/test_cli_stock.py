@@ -98,7 +98,10 @@ def test_a_sheet_is_measured_by_options(run: Run, tmp_path: Path) -> None:
 
 def test_a_sheet_is_measured_by_answers(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "mine.toml"
-    answers = "8.5 x 11 in\n2\n5\n4 x 2 in\nrounded\n1.6\n4\nhalf an inch\n0.5 in\n106.3\n8 in\n"
+    answers = (
+        "sheet\n8.5 x 11 in\n2\n5\n4 x 2 in\nrounded\n1.6\n4\nhalf an inch\n0.5 in\n106.3\n8 in\n"
+        "paper\n"
+    )
     done = run("stock", "measure", "--out", target, answers=answers)
     assert done.code == 0, done.err
     stock = read_stock(target)
@@ -108,6 +111,44 @@ def test_a_sheet_is_measured_by_answers(run: Run, tmp_path: Path) -> None:
         106.3,
         50.8,
     )
+
+
+def test_a_roll_is_measured_by_answers_in_fractions_of_an_inch(run: Run, tmp_path: Path) -> None:
+    """An inch is 25.4 mm (NIST Handbook 44, Appendix C)."""
+    target = tmp_path / "roll.toml"
+    answers = "roll\n2 3/8 in\n1\n2 1/4 x 1 1/4 in\nrounded\n1/16 in\n1/8 in\n500\nfilm\ny\n"
+    done = run("stock", "measure", "--out", target, answers=answers)
+    assert done.code == 0, done.err
+    stock = read_stock(target)
+    assert (stock.kind, stock.material, stock.roll_labels) == ("roll", "clear", 500)
+    assert stock.page_width_mm == pytest.approx(60.325)
+    assert (stock.die_width_mm, stock.die_height_mm) == pytest.approx((57.15, 31.75))
+    assert (stock.feed_gap_mm, stock.corner_mm) == pytest.approx((3.175, 1.588), abs=0.001)
+
+
+def test_film_that_hides_what_is_behind_it_is_not_clear(run: Run, tmp_path: Path) -> None:
+    answers = "roll\n60\n1\n50 x 30\nrectangle\n3\n0\nfilm\nperhaps\nn\n"
+    done = run("stock", "measure", "--out", tmp_path / "roll.toml", answers=answers)
+    assert done.code == 0, done.err
+    assert read_stock(tmp_path / "roll.toml").material == "film"
+
+
+def test_what_is_wrong_is_asked_again_and_the_rest_is_kept(run: Run, tmp_path: Path) -> None:
+    """Labels that overlap: the die and the two spans are asked again, Enter keeping each."""
+    target = tmp_path / "mine.toml"
+    first = "sheet\n8.5 x 11 in\n2\n5\n4 x 2 in\nrectangle\n4\n0.5 in\n80\n8 in\nkraft\n\n"
+    done = run("stock", "measure", "--out", target, answers=first + "\n106.3\n\n")
+    assert done.code == 0, done.err
+    assert "the labels would overlap" in done.err
+    stock = read_stock(target)
+    assert (stock.count, stock.pitch_x_mm, stock.pitch_y_mm) == (10, 106.3, 50.8)
+    assert (stock.material, stock.colour) == ("kraft", "#c4a57b")
+
+
+def test_a_fraction_without_its_unit_is_told(run: Run, tmp_path: Path) -> None:
+    done = run("stock", "measure", "--out", tmp_path / "m.toml", "--left", "7/16")
+    assert done.code == 2
+    assert 'a fraction needs its unit: "7/16 in"' in done.err
 
 
 def test_measures_that_cannot_be_true_write_nothing(run: Run, tmp_path: Path) -> None:
@@ -141,11 +182,14 @@ def test_an_option_that_is_no_length(run: Run, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("answers", "option"),
     [
-        ("", "page"),
-        ("8.5 x 11 in\n", "across"),
-        ("8.5 x 11 in\n2\n5\n", "label"),
-        ("8.5 x 11 in\n2\n5\n4 x 2 in\n", "shape"),
-        ("8.5 x 11 in\n2\n5\n4 x 2 in\nround\n4\n12.7\n", "span-across"),
+        ("", "kind"),
+        ("sheet\n", "page"),
+        ("sheet\n8.5 x 11 in\n", "across"),
+        ("sheet\n8.5 x 11 in\n2\n5\n", "label"),
+        ("sheet\n8.5 x 11 in\n2\n5\n4 x 2 in\n", "shape"),
+        ("sheet\n8.5 x 11 in\n2\n5\n4 x 2 in\nround\n4\n12.7\n", "span-across"),
+        ("roll\n", "width"),
+        ("roll\n2 3/8 in\n1\n2 1/4 x 1 1/4 in\nsquare\n", "gap"),
     ],
 )
 def test_a_measure_that_nobody_gives_is_named(

@@ -241,7 +241,7 @@ def test_a_number_without_its_unit_is_told_with_one_and_is_then_read(
     with pytest.raises(QuantityError) as told:
         parse(text)
     assert str(told.value).startswith("has no unit; for ")
-    assert str(told.value).endswith(f'write "{text} {unit}"')
+    assert f'write "{text} {unit}"' in str(told.value)
     assert parse(f"{text} {unit}")
 
 
@@ -292,3 +292,42 @@ def test_numbers_and_dates_are_written_as_the_locale_writes_them() -> None:
     day = dt.date(2027, 6, 19)
     assert format_long_date(day, "fr_CA") == "19 juin 2027"
     assert format_long_date(day, "en_CA") == "June 19, 2027"
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("7/16 in", "11.1125"),
+        ("5 7/8 in", "149.225"),
+        ("5-7/8 in", "149.225"),
+        ('5⅞"', "149.225"),
+    ],
+)
+def test_lengths_in_fractions_of_an_inch(text: str, mm: str) -> None:
+    """An inch is 25.4 mm exactly (NIST Handbook 44, Appendix C); by hand: 7 x 25.4 / 16 ..."""
+    assert parse_length_mm(text) == Decimal(mm)
+
+
+@pytest.mark.parametrize("text", ["1 1/2 lb", "1-1/2 lb", "1½ lb", "1 lb 8 oz", "24 oz"])
+def test_masses_in_fractions_of_a_pound(text: str) -> None:
+    """A pound is 453.59237 g exactly (the same)."""
+    assert parse_mass_g(text) == Decimal("680.388555")
+
+
+def test_the_unit_of_a_size_in_fractions_stands_once() -> None:
+    assert parse_size_mm("5 7/8 x 3 1/2 in") == (Decimal("149.225"), Decimal("88.9"))
+    assert parse_size_mm("2-1/4 x 1¼ in") == (Decimal("57.15"), Decimal("31.75"))
+
+
+@pytest.mark.parametrize(
+    ("parse", "text", "says"),
+    [
+        (parse_length_mm, "7/16", '"7/16 in"'),
+        (parse_length_mm, "5 7/8", '"5 7/8 in"'),
+        (parse_mass_g, "1 1/2", '"1 1/2 lb"'),
+    ],
+)
+def test_a_fraction_without_its_unit_is_told(parse: Any, text: str, says: str) -> None:
+    with pytest.raises(QuantityError, match="a fraction needs its unit") as error:
+        parse(text)
+    assert says in str(error.value)

@@ -86,7 +86,6 @@ def test_circles_holes_and_invisible_shapes(tmp_path: Path) -> None:
             "with a stroke; convert strokes to outlines",
         ),
         ('<path d="M0 0H9V9Z" stroke="black" stroke-linejoin="arcs"/>', "with a stroke; convert"),
-        ('<path d="M0 0H9V9Z" stroke="black" stroke-opacity=".5"/>', "partly see-through; give"),
         ("<defs><linearGradient/></defs>", "(<linearGradient>); give the shape one plain colour"),
         ("<defs><linearGradient/></defs>", "refers to definitions"),
         ('<path d="M0 0H9V9Z" transform="wobble(3)"/>', "cannot be read as SVG"),

@@ -163,6 +163,50 @@ def test_a_drawing_prints_as_it_looks(tmp_path: Path, inner: str) -> None:
     assert measure_difference(reference, render_placed(logo)) < MOST_APART
 
 
+RED, BLUE = '<path fill="#a01020" d="M10 10H70V60H10Z"', '<path fill="#1030a0" d="M30 30H90V90H30Z"'
+
+SEE_THROUGH = {
+    "over another": f'{RED}/>{BLUE} fill-opacity=".4"/>',
+    "two of them": f'{RED} opacity=".5"/>{BLUE} opacity=".5"/>',
+    "three over each other": f'{RED} opacity=".5"/>{BLUE} opacity="50%"/>'
+    '<circle cx="50" cy="50" r="15" fill="#10a040" style="opacity:.6"/>',
+    "a group that covers itself": f'<g opacity=".5">{RED}/>{BLUE}/></g>',
+    "a group over another": f'<circle cx="50" cy="50" r="40" fill="#e0b020"/>'
+    f'<g opacity=".5">{RED}/>{BLUE}/></g>',
+    "a group of see-through ones": f'<circle cx="50" cy="50" r="40" fill="#e0b020"/>'
+    f'<g opacity=".7">{RED} fill-opacity=".5"/>{BLUE} fill-opacity=".8"/></g>',
+    "a stroke": f'{RED} stroke="#104010" stroke-width="12" stroke-opacity=".5"/>',
+    "an area and its stroke as one": f'{RED} stroke="#104010" stroke-width="12" opacity=".5"/>',
+    "white over a colour": f'{RED}/><path fill="#fff" opacity=".5" d="M20 20H90V40H20Z"/>',
+    "even-odd": f'{RED}/><path fill="#1030a0" fill-rule="evenodd" fill-opacity=".5"'
+    ' d="M0 0H90V90H0ZM30 30H60V60H30Z"/>',
+    "a colour that is": f'{RED}/><path fill="rgba(16, 48, 160, .4)" d="M30 30H90V90H30Z"/>'
+    '<path fill="#1030a080" d="M5 60H95V80H5Z"/>',
+    "under what is opaque": f'{RED} opacity=".3"/>{BLUE}/>',
+}
+
+
+@pytest.mark.parametrize("inner", SEE_THROUGH.values(), ids=SEE_THROUGH)
+def test_what_is_see_through_prints_as_it_shows_on_paper(tmp_path: Path, inner: str) -> None:
+    """Tone by tone: a hundred places that resvg shows in one colour all about."""
+    ground = '<path fill="#000" d="M0 0H2V2H0ZM98 98H100V100H98Z"/>'  # so that both show all
+    text = svg(ground + inner)
+    ours, theirs = (
+        picture.resize((400, 400), Image.Resampling.BOX)
+        for picture in (render_placed(read(tmp_path, text)), render_reference(text))
+    )
+    looked_at = 0
+    for x in range(20, 400, 20):
+        for y in range(20, 400, 20):
+            about = theirs.crop((x - 5, y - 5, x + 6, y + 6)).getextrema()
+            if all(high - low <= 1 for low, high in about):
+                looked_at += 1
+                pair = zip(ours.getpixel((x, y)), theirs.getpixel((x, y)), strict=True)
+                assert all(abs(a - b) <= 2 for a, b in pair), (x, y)
+    assert looked_at > 100
+    assert measure_difference(theirs, ours) < MOST_APART
+
+
 def test_a_white_drawing_is_all_ink(tmp_path: Path) -> None:
     """Made for dark ground, it has a shape of one colour like any other."""
     logo = read(tmp_path, svg('<circle cx="50" cy="50" r="40" fill="white"/>'))
@@ -210,9 +254,8 @@ def test_what_of_a_drawing_is_on_its_page(tmp_path: Path, root: str, same: bool)
         ('<path transform-origin="50 50" transform="rotate(9)" d="M0 0H9V9Z"/>', "origin"),
         ('<svg x="50" y="50"><path d="M0 0H9V9Z"/></svg>', "holds a drawing within the drawing"),
         ('<svg viewBox="0 0 9 9"><path d="M0 0H9V9Z"/></svg>', "a drawing within the drawing"),
-        ('<path opacity="0.5" d="M0 0H9V9Z"/>', "partly see-through"),
-        ('<g opacity="50%"><path d="M0 0H9V9Z"/></g>', "partly see-through"),
-        ('<path fill="rgba(0,0,0,.5)" d="M0 0H9V9Z"/>', "filled with 'rgba(0,0,0,.5)'"),
+        ('<path opacity="0.5" d="M0 0H9V9Z"/>' * 101, "has over 100 see-through shapes"),
+        ('<path fill="hsla(9,9%,9%,.5)" d="M0 0H9V9Z"/>', "filled with 'hsla(9,9%,9%,.5)'"),
         ('<path fill="banana" d="M0 0H9V9Z"/>', "filled with 'banana'; give the shape one plain"),
         ('<path systemLanguage="fr" d="M0 0H9V9Z"/>', "shown on a condition"),
         ("<style>path { fill: red }</style>", "holds <style>; save as plain SVG, with each"),

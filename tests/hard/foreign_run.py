@@ -16,7 +16,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-CPU_S, MEMORY_MIB, WAIT_S = 10.0, 500, 90.0
+CPU_S, MEMORY_MIB = 10.0, 500
+ENDED_S, WAIT_S, GONE_S = 60, 900.0, 60.0
+"""Seconds of computing after which a command is ended; and by the clock, which a busy machine
+stretches, for one that computes nothing, and for what it leaves behind to be gone."""
 CLASS_NAME = re.compile(r"\b[A-Za-z]+(Error|Exception|Warning)\b|<class|Traceback|0x[0-9a-f]{6,}")
 
 
@@ -70,6 +73,7 @@ def _become(
     code = 97
     try:
         os.setsid()
+        resource.setrlimit(resource.RLIMIT_CPU, (ENDED_S, ENDED_S))
         os.chdir(folder)
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
         os.dup2(out, 1)
@@ -120,8 +124,9 @@ def _read_peak_kib(command: int) -> int:
 
 
 def _is_group_alive(leader: int) -> bool:
-    """Whether a process of the command's session is still there a moment later."""
-    for _ in range(100):
+    """Whether a process of the command's session is still there a while later."""
+    until = time.monotonic() + GONE_S
+    while time.monotonic() < until:
         try:
             os.killpg(leader, 0)
         except (ProcessLookupError, PermissionError):

@@ -518,11 +518,10 @@ def test_a_slug_gives_way_to_everything_and_changes_nothing(stock: Stock, bleed_
         except FitError:  # no room for this bleed
             continue
         for sheet, plainly in zip(
-            impose_labels(stock, trim, count, bleed_mm=bleed_mm, slug=SLUG), bare, strict=True
+            impose_labels(stock, trim, count, bleed_mm=bleed_mm, slugs=(SLUG,)), bare, strict=True
         ):
-            others = [note for note in sheet.notes if note.text != SLUG]
-            (slug,) = [note for note in sheet.notes if note.text == SLUG] or (None,)
-            assert replace(sheet, notes=tuple(others)) == plainly
+            others, slug = sheet.notes, sheet.slug
+            assert replace(sheet, slug=None) == plainly
             if slug is None:
                 assert stock.ready_cut or stock.continuous, "a plain sheet has room"
                 continue
@@ -540,8 +539,8 @@ def test_most_stock_has_room_for_a_slug() -> None:
     for stock in list_stocks():
         die = stock.die_width_mm or 44.0, stock.die_height_mm or 28.0
         shape = stock.shape if stock.ready_cut else "rectangle"
-        (sheet,) = impose_labels(stock, Trim(*die, shape, stock.corner_mm), 1, slug=SLUG)
-        if all(note.text != SLUG for note in sheet.notes):
+        (sheet,) = impose_labels(stock, Trim(*die, shape, stock.corner_mm), 1, slugs=(SLUG,))
+        if sheet.slug is None:
             without.add(stock.name)
     assert not {name for name in without if "plain" in name}
     assert len(without) <= len(list_stocks()) / 10

@@ -107,10 +107,11 @@ def test_a_language_without_captions_is_refused_in_one_line(sample: Path) -> Non
 def test_the_label_is_there_at_actual_size_and_larger(sample: Path) -> None:
     job = prepare_job(sample)
     (net,) = [r for r in job.composed[0].panel.runs if r.element == "net-quantity"]
-    first = pages(customers(job))[0]
+    first, *others = pages(customers(job))
     sizes = sorted(
         char["size"]
-        for char in first.chars
+        for page in (first, *others)
+        for char in page.chars
         if char["text"] == "4" and char["fontname"].endswith(net.face)
     )
     assert sizes[0] == pytest.approx(net.size_pt, abs=0.01)
@@ -157,10 +158,13 @@ def test_a_large_or_tall_label_finds_room_on_more_pages(event: Event, trim: str)
 
 def test_what_has_no_room_above_the_signature_goes_to_the_next_page(event: Event) -> None:
     label = event(('trim = "44 x 28 mm"', 'trim = "60 x 85 mm"'), ("60 x 45 mm", "80 x 90 mm"))
-    first, second = (p.extract_text() for p in pages(customers(prepare_job(label), "en")))
-    assert "Back, actual size" in first and "Signature" in first
+    first, *rest = (p.extract_text() for p in pages(customers(prepare_job(label), "en")))
+    assert "As it will look" in first and "Signature" in first
     assert "enlarged" not in first
-    assert "Front, enlarged" in second and "Back, enlarged" in second
+    (second,) = (said for said in rest if "Back, actual size" in said)
+    (third,) = (said for said in rest if "Front, enlarged" in said)
+    assert "Back, enlarged" in third
+    assert rest.index(second) < rest.index(third)
 
 
 def test_a_part_of_a_proof_stays_together(event: Event) -> None:
@@ -194,11 +198,15 @@ def test_the_name_fitted_hardest_stands_on_the_enlarged_label(event: Event) -> N
         ("en", f"the first name, Luc; enlarged, the tightest of 3 names, {long}."),
         ("fr", f"le premier nom, Luc ; agrandi : le plus serré des 3 noms, {long}."),
     ):
-        page = pages(customers(job, language))[0]
-        text_ = page.extract_text().replace("\u202f", " ")
-        assert said in text_
-        assert text_.count("Luc") == text_.count(long) == 2
-        assert "Mia" not in text_
+        first, second, *_ = (
+            page.extract_text().replace("\u202f", " ") for page in pages(customers(job, language))
+        )
+        assert said in first
+        # On the wrapped piece, at actual size, and in the sentence.
+        assert first.count("Luc") == 3
+        assert first.count(long) == second.count(long) == 1
+        assert "Luc" not in second.partition(long)[0]
+        assert "Mia" not in first
 
 
 def test_one_guest_needs_no_choice(event: Event) -> None:

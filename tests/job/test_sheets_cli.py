@@ -49,7 +49,7 @@ def test_sheets_that_are_cut_up_are_never_part_used(
     done = labelkit("sheet", LABEL, "--out", tmp_path / "out", *option)
     assert done.returncode == 2
     assert done.stderr == (
-        f"labelkit: {option[0]}: 'letter-plain': is cut up once printed; only sheets of ready-cut"
+        f"labelkit: {option[0]}: 'letter-plain': is cut up once printed; only ready-cut"
         " labels are part-used\n"
     )
     assert not (tmp_path / "out").exists()

@@ -71,6 +71,10 @@ def read_first(made: MadeSheets) -> dict[str, Panel]:
     }
 
 
+def job_wholes(job: Job) -> list[Panel]:
+    return [one.whole.panel for one in job.fitting_pieces]
+
+
 def describe_setting(panel: Panel, element: str) -> set[tuple[str, str, str]]:
     """Face, ink and casing in which an element stands on a panel."""
     return {
@@ -96,7 +100,7 @@ def assert_alike(panels: Iterable[Panel]) -> None:
 # -- one design ------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("layout", ["lantern", "bayleaf", "stillwater"])
+@pytest.mark.parametrize("layout", ["lantern", "ledger", "stillwater"])
 def test_all_pieces_are_of_one_design(event: Event, tmp_path: Path, layout: str) -> None:
     label = with_guests(event, ALL, (LAYOUT, f'layout = "{layout}"\naccent = "plum"'))
     made = make_sheets_of_file(label, tmp_path / "sheets")
@@ -159,18 +163,18 @@ def test_front_and_back_are_of_one_design(sample: Path, layout: str) -> None:
     assert shown["back"] <= shown["front"]
 
 
-def test_pieces_are_cased_together_where_one_has_no_room(event: Event) -> None:
-    """What the label likes in capitals is as written on all where a piece has no room for them."""
-    wide = compose(order_suite(event, '[[piece]]\nkind = "band"\n'))["band"]
-    job = prepare_job(event())
-    settings = {"identity": "as-written"}
-    assert job.settings["identity"] == "capitals"
-    narrow = replace(job)
-    narrow.__dict__["settings"] = settings
-    panels = [narrow.panel_on("front", narrow.spec.trim).panel]
-    panels += [one.whole.panel for one in narrow.fitting_pieces]
-    assert {one[2] for p in panels for one in describe_setting(p, "identity")} == {"as written"}
-    assert {one[2] for one in describe_setting(wide.whole.panel, "identity")} == {"capitals"}
+def test_where_one_has_no_room_all_are_set_otherwise(
+    event: Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Label and pieces take the next casing and width together."""
+    label = order_suite(event, UNNAMED)
+    liked = prepare_job(label).settings
+    monkeypatch.setattr(Job, "_has_room_for", lambda _, settings: settings != liked)
+    job = prepare_job(label)
+    assert job.settings.cases["identity"] == "as-written" != liked.cases["identity"]
+    panels = [*(one.panel for one in job.fitting), *job_wholes(job)]
+    assert_alike(panels)
+    assert {one[2] for one in describe_setting(panels[0], "identity")} == {"as written"}
 
 
 # -- sizes, folds, holes ---------------------------------------------------------------------------

@@ -256,6 +256,12 @@ LABEL_MISTAKES = (
         'has no unit; for millimetres write "44 x 28 mm"',
     ),
     label(
+        "no unit on a trim in inches",
+        '"44 x 28 mm"',
+        '"1.5 x 1"',
+        'has no unit; for millimetres write "1.5 x 1 mm", for inches "1.5 x 1 in"',
+    ),
+    label(
         "a trim with one side",
         '"44 x 28 mm"',
         '"44 mm"',

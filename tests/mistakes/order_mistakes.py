@@ -117,6 +117,36 @@ ORDER_MISTAKES = (
         "Numbers, bullets and dashes were taken off",
     ),
     listed("a list on one line", "Ana, Bo, Cy\n", "The guest list is one line"),
+    listed(
+        "names and tables with a tab between them",
+        "Ana\t1\nBo\t2\n",
+        "is a name and more, parted by a tab; write a first line that says what each column is",
+        2,
+    ),
+    listed(
+        "a tab further down the list",
+        "Ana\nBo\t2\nCy\n",
+        "line 2: 'Bo\\t2': is a name and more, parted by a tab",
+        2,
+    ),
+    listed(
+        "several mistakes in one list",
+        "Ana\n=A1\nBo|2\nTotal: 3\n",
+        "line 2: '=A1': is a formula; paste the list as values, without formulas, and save it again"
+        " labelkit: guests.csv: line 3: 'Bo|2': what follows the | is no part of a name; take it"
+        " and the | out labelkit: guests.csv: line 4: 'Total: 3': is this a guest?",
+        2,
+    ),
+    Mistake(
+        "a picture in a guest's name, on the proof",
+        "1 label without a name, for who could not be set: in guests.csv: line 2: guest 'Bo 🎉'",
+        0,
+        (
+            Change("label.toml", 'guest_list = "guests.csv"', _GUESTS),
+            Change("guests.csv", "Ana\nBo 🎉\nCy\n"),
+            f"{PROOF} --leave-out-unwritten",
+        ),
+    ),
     listed("UTF-16", "Ana\nBo\n".encode("utf-16"), "The guest list is in UTF-16"),
     listed("Windows-1252", "Zoë\nRené\n".encode("cp1252"), "read as Windows-1252"),
     listed("a workbook renamed", spreadsheet(), "is a workbook (.xlsx), not a list", 2),
@@ -270,6 +300,23 @@ ORDER_MISTAKES = (
         "rate = 2200",
         "The price asked is below the true cost",
         run=PLAN,
+    ),
+    label(
+        "a face that no piece of the mould has",
+        '"60 x 45 mm"',
+        '"90 x 75 mm"',
+        "A piece with a face of 90 x 75 mm would be 7 mm deep by its weight, and cannot be cut of a"
+        " bar of 90 x 65 x 24 mm",
+        0,
+        PLAN,
+    ),
+    label(
+        "a face too small for the weight of its piece",
+        '"60 x 45 mm"',
+        '"22 x 20 mm"',
+        "cannot be cut of a bar of 90 x 65 x 24 mm",
+        0,
+        PLAN,
     ),
     label(
         "poured after it is delivered",

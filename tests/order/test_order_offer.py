@@ -55,6 +55,7 @@ def test_what_is_offered_is_found_by_its_short_name(event: Event) -> None:
         ("[[offer.soap]]", "[[offer.rest]]", "offer.soap: missing; expected at least one"),
         ("smallest_order", "smalest_order", "offer.smalest_order: unknown key; did you mean"),
         ('corner = "2 mm"', 'corner = "20 mm"', "offer.size[1].corner: '20 mm': expected at most"),
+        ('"hedgerow"', '"hedgrow"', "offer.layouts: 'hedgrow': no such layout; did you mean"),
         ("until = 2027-12-31", 'until = "soon"', "offer.until: 'soon'"),
     ],
 )

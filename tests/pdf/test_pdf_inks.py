@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from labelkit.job.prepare import prepare_job
 from labelkit.job.sheets import make_sheets_of_file
 from labelkit.order.inks import load_inks
 from labelkit.order.printer import PrinterProfile, read_printers, write_printer_into
+from labelkit.pdf.write.icc import make_grey_profile
 from labelkit.pdf.write.inks import Inks, Plate, convert_to_cmyk, convert_to_lab
 
 Event = Callable[..., Path]
@@ -103,3 +105,22 @@ def test_measuring_a_printer_anew_keeps_how_it_wants_its_ink(tmp_path: Path) -> 
     assert read_printers(path) == (PrinterProfile("a", offset_x_mm=0.4, ink="cmyk"),)
     path.write_text(write_printer_into(path, PrinterProfile("b")), encoding="utf-8")
     assert [printer.ink for printer in read_printers(path)] == ["cmyk", "rgb"]
+
+
+def test_littlecms_reads_the_profile_of_black_ink_on_paper() -> None:
+    """Paper is white, solid black as dark as offset prints it (L* 15 or so, from memory), and half
+    of the dots gain 16 % (ISO 12647-2, curve A, from memory): 66 % covered, 35 % of the light."""
+    profile = ImageCms.getOpenProfile(io.BytesIO(make_grey_profile()))
+    assert (profile.profile.device_class, profile.profile.xcolor_space) == ("prtr", "GRAY")
+    shades = Image.new("L", (256, 1))
+    shades.putdata(range(256))
+    lab = ImageCms.profileToProfile(
+        shades, profile, ImageCms.createProfile("LAB"), outputMode="LAB"
+    )
+    seen = [lab.getpixel((x, 0)) for x in range(256)]
+    lightness = [one[0] / 2.55 for one in seen]
+    assert lightness == sorted(lightness)
+    assert lightness[0] == pytest.approx(15, abs=1) and lightness[-1] == pytest.approx(100, abs=0.5)
+    light = 1 - 0.66 * (1 - 0.019)
+    assert lightness[128] == pytest.approx(116 * light ** (1 / 3) - 16, abs=1.5)
+    assert all(abs(a - 128) <= 1 and abs(b - 128) <= 1 for _, a, b in seen)  # neutral

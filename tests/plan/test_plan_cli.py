@@ -428,7 +428,7 @@ def labelkit(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=600,
     )
 
 

@@ -54,7 +54,7 @@ def test_the_recall_letter_of_a_memorial_says_none_either(event: Event) -> None:
     for languages in (("en", "fr"), ("fr", "en")):
         from dataclasses import replace
 
-        letter = make_recall_letter(replace(job.spec, languages=languages), record)
+        letter = make_recall_letter(replace(job.spec, languages=languages), record, record.date)
         text = " ".join(letter.paragraphs).casefold()
         assert [word for word in JOYFUL if word in text] == []
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import stat
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pdfplumber
@@ -81,3 +83,28 @@ def test_the_record_is_private_and_tells_where_the_customer_stands(event: Event)
     record = label.parent / "trace.sqlite"
     assert stat.S_IMODE(record.stat().st_mode) == 0o600
     assert b"Odile" not in record.read_bytes()
+
+
+def test_a_language_without_words_is_refused(event: Event, tmp_path: Path) -> None:
+    label = event(("price = 4.75", 'languages = ["fr", "nl"]\nprice = 4.75'))
+    target = tmp_path / "quote.pdf"
+    done = labelkit("plan", label, "--page", "quote", "--out", target, "--on", "2027-01-10")
+    assert done.returncode == 2
+    assert "plan.quote.languages: 'nl': expected one of en, fr" in done.stderr
+    assert not target.exists()
+
+
+def test_the_price_that_would_have_been_needed_is_said(event: Event) -> None:
+    label = event(("price = 4.75", "price = 2.00"))
+    text = " ".join(labelkit("plan", label, "--on", "2027-01-10").stdout.split())
+    needed = re.search(
+        r"margin of 25 % would have needed \$([\d.]+) a piece: \$([\d.]+) more than is asked", text
+    )
+    cost = re.search(r"True cost of a piece, of 66\s+\$([\d.]+)", text)
+    assert needed is not None
+    assert cost is not None
+    # A margin of a quarter of the price: four thirds of the cost, up to the next 5 cents.
+    whole = Decimal(cost[1]) * 4 / 3
+    assert 0 <= Decimal(needed[1]) - whole < Decimal("0.06")  # the cost is itself rounded
+    assert Decimal(needed[1]) % Decimal("0.05") == 0
+    assert Decimal(needed[1]) - 2 == Decimal(needed[2])

@@ -134,7 +134,8 @@ def test_a_plan_for_one_guest(planned: Planned, language: str, wanted: tuple[str
     for told in wanted:
         assert told in said
     (offer,) = pages(draw_plan_pdf(plan, language, ("quote",)))
-    assert ("1 guest and 0 spares" if language == "en" else "1 invité et 0 en réserve") in offer
+    assert ("for 1 guest" if language == "en" else "pour 1 invité") in offer
+    assert ("0 spares" if language == "en" else "0 en réserve") not in offer
 
 
 def test_the_makers_words_have_the_apostrophes_of_the_label(planned: Planned, event) -> None:  # type: ignore[no-untyped-def]

@@ -500,7 +500,7 @@ def test_a_process_killed_in_the_middle_of_writing_leaves_the_old_record_whole(p
         trace.record_batch(path, half, datetime.date.today())
     """
     done = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=60
+        [sys.executable, "-c", textwrap.dedent(program), str(path)], check=False, timeout=600
     )
     assert done.returncode == -signal.SIGKILL
     assert standing(path, "LS-2704") == [PLANNED]

@@ -64,7 +64,8 @@ def read_letters(folder: Path) -> list[str]:
 
 def test_a_letter_for_each_order_that_used_the_lot(workshop: Path, tmp_path: Path) -> None:
     folder = tmp_path / "letters"
-    done = labelkit("trace", "OL-0311", "--maker", workshop / "maker.toml", "--letters", folder)
+    maker = ("--maker", workshop / "maker.toml")
+    done = labelkit("trace", "OL-0311", *maker, "--letters", folder, "--on", "2027-07-02")
     assert done.returncode == 0, done.stderr
     letters = read_letters(folder)
     assert len(letters) == 4
@@ -72,6 +73,8 @@ def test_a_letter_for_each_order_that_used_the_lot(workshop: Path, tmp_path: Pat
     by_name = {name: next(t for t in letters if f"{name} Brun" in t) for name in used}
     # In the customer's language, or the label's first.
     assert "savons du lot L-20" in by_name["Anse"]
+    assert "2 juillet 2027" in by_name["Anse"]
+    assert "July 2, 2027" in by_name["Birch"]
     assert "Veuillez ne pas les utiliser" in by_name["Anse"]
     for name, lot in (("Birch", "L-21"), ("Dune", "L-23"), ("Ebb", "L-24")):
         assert f"Recall: soap of lot {lot}" in by_name[name]

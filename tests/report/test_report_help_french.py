@@ -27,7 +27,7 @@ OF_THE_LIBRARY = {
     "Example:", "Examples:",
 }  # fmt: skip
 """What click words itself (its source, 8.5), and how an example begins."""
-KEPT = {"CODE", "ID", "LOT", "N", "LABEL.toml", "RECIPE.toml", "OPTIONS"}
+KEPT = {"CODE", "ID", "LOT", "N", "LABEL.toml", "OFFER.toml", "OPTIONS", "RECIPE.toml"}
 """Placeholders that are the same in French."""
 WIDTH = 78
 """click leaves two of a terminal's 80 columns free."""

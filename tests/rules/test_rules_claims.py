@@ -168,9 +168,9 @@ def test_a_private_character_of_the_label_is_no_mark() -> None:
 
 @pytest.mark.parametrize("text", ["no " + "," * 1990, "honey " + "a-" * 990, "honey, " * 280])
 def test_odd_texts_are_read_in_no_time(text: str) -> None:
-    started = time.perf_counter()
+    started = time.process_time()
     read_claims(text)
-    assert time.perf_counter() - started < 5
+    assert time.process_time() - started < 5
 
 
 def test_a_text_that_a_pattern_matches_has_one_of_its_stems() -> None:

@@ -7,12 +7,14 @@ file names its source). What is done to them here is invented; what they say is 
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import json
 import shutil
 from pathlib import Path
 
 import pytest
 
+from labelkit import rules
 from labelkit.cli import main
 from labelkit.common.errors import InputError
 from labelkit.rules import Provenance, load_rules
@@ -33,6 +35,7 @@ from labelkit.rules.provisions import (
 )
 
 EXCERPTS = Path(__file__).parent / "law_excerpts"
+TABLES = Path(rules.__file__).parent / "tables"
 CPLR, CPLA = "C.R.C.,_c._417.xml", "C-38.xml"
 WHOLE = {
     "CPLR": ("13", "14(1)", "14(2)", "14(4)", "15"),
@@ -89,7 +92,7 @@ def test_a_provision_is_found_by_its_number(section: str, words: str) -> None:
 def test_the_days_are_those_of_the_xml() -> None:
     """lims:inforce-start-date of s. 14(2), (4) is 2014-01-29; only (5) was repealed in 2019."""
     root = read_law(EXCERPTS / CPLR)
-    rules = {rule.id: rule for rule in load_rules(["CA"])}
+    rows = {rule.id: rule for rule in load_rules(["CA"])}
     for section, rule in (
         ("14(2)", "CA-QUANTITY-FIGURE-HEIGHT"),
         ("14(4)", "CA-QUANTITY-TEXT-HEIGHT"),
@@ -97,7 +100,7 @@ def test_the_days_are_those_of_the_xml() -> None:
         element = find_provision(root, section)
         assert element is not None
         assert read_in_force_day(element) == "2014-01-29"
-        assert rules[rule].since == dt.date(2014, 1, 29)
+        assert rows[rule].since == dt.date(2014, 1, 29)
     repealed = find_provision(root, "14(5)")
     assert repealed is not None
     assert read_provision_words(repealed) == ""
@@ -106,6 +109,39 @@ def test_the_days_are_those_of_the_xml() -> None:
     # The packaging act does not name giving away, unlike the Food and Drugs Act.
     assert "consideration" not in read_provision_words(sell)
     assert "display in such manner" in read_provision_words(sell)
+
+
+LIMS = "{http://justice.gc.ca/lims}"
+
+
+@pytest.mark.parametrize("file", [CPLA, CPLR])
+def test_the_head_of_the_table_says_how_current_the_law_was(file: str) -> None:
+    """lims:current-date and lims:lastAmendedDate of each law's own XML."""
+    law = read_law(EXCERPTS / file)
+    current, amended = law.attrib[f"{LIMS}current-date"], law.attrib[f"{LIMS}lastAmendedDate"]
+    name = "C.R.C., c. 417" if file == CPLR else "R.S.C. 1985, c. C-38"
+    assert f"{name} (current to {current}, last amended on {amended})" in read_head("CA")
+
+
+def test_the_head_of_the_table_dates_the_regulations_and_the_readings() -> None:
+    """The facts' table of sources: the Cosmetic Regulations' stored text is consolidated to
+    2026-04-29 and was last amended on 2026-04-12; their second reading is of the federal XML of
+    2026-07-23, from which every provision kept was seen."""
+    head = read_head("CA")
+    assert (
+        "Cosmetic Regulations, C.R.C., c. 869 (consolidated to 2026-04-29, last amended on"
+        " 2026-04-12)" in head
+    )
+    assert "All were read in the official XML of 2026-07-23" in head
+    canadian = [p for p in load_provisions() if not p.law.endswith("CFR")]
+    assert {p.seen for p in canadian} == {"2026-07-23"}
+
+
+def read_head(code: str) -> str:
+    """The comment at the head of a region's table, as one line."""
+    lines = (TABLES / f"{code}.toml").read_text("utf-8").splitlines()
+    head = itertools.takewhile(lambda line: line.startswith("#"), lines)
+    return " ".join(line.removeprefix("#").strip() for line in head)
 
 
 def test_every_row_read_in_canadas_laws_rests_on_what_is_kept() -> None:

@@ -20,6 +20,11 @@ OVERLAP = 0.26
 """Of interlaced letters, as a share of the narrower of two."""
 DROP = 0.2
 """How much lower the second of two interlaced letters stands, in ems."""
+AROUND = 0.025
+"""Air round a letter that lies on another, in ems."""
+FINE = 50.0
+SPECK = 0.004
+"""What is cut off and smaller than this share of an em's square would look like dirt."""
 MOST_OF_WAY = 0.42
 """Share of the trim's way that words along it may take."""
 
@@ -166,21 +171,50 @@ def _draw_arc(lettering: Lettering, lines: Sequence[str], face: Face) -> str:
 
 
 def _draw_interlaced(lettering: Lettering, lines: Sequence[str], face: Face) -> str:
-    """Letters that overlap; drawn even-odd, each is light where it crosses another."""
+    """Letters that overlap, each with a little air round it where it lies on the one before."""
     del lettering
-    pen = _LetterPen(face)
-    x = 0.0
     letters = [letter for letter in lines[0] if letter.isalnum()]
+    paths: list[str] = []
     right = 0.0
     for number, letter in enumerate(letters):
         bounds = face.bounds_em(letter) or (0.0, 0.0, 0.5, 0.7)
         width = bounds[2] - bounds[0]
+        x = 0.0
         if number:
             before = face.bounds_em(letters[number - 1]) or bounds
             x = right - OVERLAP * min(width, before[2] - before[0])
+        pen = _LetterPen(face)
         pen.draw(letter, _upright(x - bounds[0], -DROP * (number % 2)))
+        paths.append(pen.path)
         right = x + width
-    return pen.path
+    return _lay_over_each_other(paths)
+
+
+def _lay_over_each_other(paths: Sequence[str]) -> str:
+    """Areas of which each is cut free of the one that lies on it."""
+    import pathops
+    from fontTools.pens.svgPathPen import SVGPathPen
+    from fontTools.pens.transformPen import TransformPen
+    from fontTools.svgLib.path import parse_path
+
+    whole = pathops.Path()
+    for path in paths:
+        letter = pathops.Path()
+        # Skia rounds to about a quarter of a unit.
+        parse_path(path, TransformPen(letter.getPen(), (FINE, 0, 0, FINE, 0, 0)))
+        around = pathops.Path(letter)
+        around.stroke(2 * AROUND * SCALE * FINE, pathops.LineCap.ROUND_CAP,
+                      pathops.LineJoin.ROUND_JOIN, 4.0)  # fmt: skip
+        around.convertConicsToQuads()
+        free = pathops.op(letter, around, pathops.PathOp.UNION)
+        whole = pathops.op(whole, free, pathops.PathOp.DIFFERENCE)
+        whole = pathops.op(whole, letter, pathops.PathOp.UNION)
+    pen = SVGPathPen(None, ntos=format_number)
+    back = TransformPen(pen, (1 / FINE, 0, 0, 1 / FINE, 0, 0))
+    for contour in whole.contours:
+        if abs(contour.area) >= SPECK * (SCALE * FINE) ** 2:
+            contour.draw(back)
+    return str(pen.getCommands())
 
 
 FORMS: dict[str, Callable[[Lettering, Sequence[str], Face], str]] = {

@@ -8,9 +8,8 @@ What the reader takes for granted, and what it does not:
   text comes from the font's own character map, the place from the text and transformation
   matrices, the height of letters and the boldness from the font program embedded in the file.
 * Names not present in a property list are treated as unknown, never guessed.
-* Only what prints is read: text without fill or stroke, wholly transparent, off the page, clipped
-  away, white on nothing, under an opaque rectangle or picture, or in a layer that is switched off
-  for printing is not there; nor is text drawn through a soft mask, which may hide it.
+* Whether any of it shows is not asked here: that is found in what the page prints
+  (``labelkit.pdf.ink``), whatever hides it.
 * Text is set horizontally; a label may be turned by a quarter or scaled as a whole (a printer
   driver's "fit to page"), and then its runs come out at the size they would print.
 * Inside ``PRINTER_TAG`` a page is corrected for one printer, whose own matrix the property list
@@ -23,6 +22,7 @@ from __future__ import annotations
 
 import io
 import logging
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -34,7 +34,6 @@ from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import Said
 from labelkit.model.marks import GUIDE_TAG, PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.order.reader import read_bytes
-from labelkit.pdf.read.areas import EVERYWHERE, Area
 from labelkit.pdf.read.geometry import Matrix
 from labelkit.pdf.read.interpreter import (
     FontUse,
@@ -43,9 +42,7 @@ from labelkit.pdf.read.interpreter import (
     SharedResources,
     find_property_list,
     parse_printer_matrix,
-    parse_rectangle,
 )
-from labelkit.pdf.read.layers import OptionalContent
 from labelkit.pdf.read.lexer import parse_operations
 
 # pypdf warns of oddities on standard error; what matters of them is an InputError here.
@@ -61,11 +58,12 @@ __all__ = [
     "FontUse",
     "Matrix",
     "PageRead",
+    "PageSetting",
     "PlacedPanel",
     "Readback",
     "guard_pdf_reading",
     "read_confined",
-    "read_corrections",
+    "read_page_settings",
     "read_pages",
     "read_panel_bytes",
     "read_panels",
@@ -140,23 +138,40 @@ def read_pages(stream: IO[bytes], name: str) -> Iterator[PageRead]:
         yield from _read_pages(reader)
 
 
-def read_corrections(data: bytes, name: str) -> list[Matrix | None]:
-    """What the printer does (points) that each page is corrected for; None for a plain page.
+@dataclass(frozen=True, slots=True)
+class PageSetting:
+    """How the numbers of a page become what a printer prints."""
+
+    printer: Matrix | None
+    """What the printer does (points) that the page is corrected for; None for a plain page."""
+    unit: float
+    """How many points the page's unit is (ISO 32000-1, 14.11.2, UserUnit)."""
+
+
+def read_page_settings(data: bytes, name: str) -> list[PageSetting]:
+    """How each page is set.
 
     Only the mark is looked for, so that any PDF can be asked. InputError for what is no PDF.
     """
-    return run_confined(name, _list_corrections, data, name)
+    return run_confined(name, _list_page_settings, data, name)
 
 
-def _list_corrections(data: bytes, name: str) -> list[Matrix | None]:
+def _list_page_settings(data: bytes, name: str) -> list[PageSetting]:
     from pypdf import PdfReader
 
     with guard_pdf_reading(name):
         reader = PdfReader(io.BytesIO(data))
         return [
-            _read_correction(page, inherited.get("/Resources"))
+            PageSetting(_read_correction(page, inherited.get("/Resources")), _read_unit(page))
             for page, inherited in _list_page_objects(reader)
         ]
+
+
+def _read_unit(page: Any) -> float:
+    unit = float(page["/UserUnit"]) if "/UserUnit" in page else 1.0
+    if not 0 < unit < math.inf:
+        raise ValueError("a page without size")
+    return unit
 
 
 def _read_correction(page: Any, resources: Any) -> Matrix | None:
@@ -187,11 +202,11 @@ def guard_pdf_reading(name: str) -> Iterator[None]:
 
 
 def _read_pages(reader: Any) -> Iterator[PageRead]:
-    seen = SharedResources(OptionalContent(reader.trailer["/Root"].get_object()))
+    seen = SharedResources()
     for index, (page, inherited) in enumerate(_list_page_objects(reader)):
         if index >= MAX_PAGES:
             raise ValueError(f"more than {MAX_PAGES} pages")
-        interpreter = Interpreter(index, seen, _visible_area(inherited))
+        interpreter = Interpreter(index, seen, _read_unit(page))
         interpreter.page(_read_contents(page), inherited.get("/Resources"))
         yield PageRead(
             tuple(interpreter.placed),
@@ -200,17 +215,8 @@ def _read_pages(reader: Any) -> Iterator[PageRead]:
         )
 
 
-_INHERITED = ("/Resources", "/MediaBox", "/CropBox")
+_INHERITED = ("/Resources",)
 """What a page has from the nodes above it where it has none of its own (ISO 32000-1, 7.7.3.4)."""
-
-
-def _visible_area(page: dict[str, Any]) -> Area:
-    """What of a page is shown and printed: its crop box inside its media box."""
-    area = EVERYWHERE
-    for name in ("/MediaBox", "/CropBox"):
-        if name in page:
-            area = area.common(parse_rectangle(page[name]))
-    return area
 
 
 def _list_page_objects(reader: Any) -> Iterator[tuple[Any, dict[str, Any]]]:

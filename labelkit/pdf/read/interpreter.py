@@ -4,30 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.marks import PANEL_TAG, PLACE_TAG, PRINTER_TAG, RUN_TAG
 from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Panel, Run
-from labelkit.pdf.read.areas import EVERYWHERE, Area, Path, enclose_points
+from labelkit.pdf.read.colour_spaces import read_colour
 from labelkit.pdf.read.fonts import EmbeddedFont
 from labelkit.pdf.read.geometry import Matrix, see_from_place
-from labelkit.pdf.read.layers import OptionalContent
 from labelkit.pdf.read.lexer import parse_operations
-from labelkit.pdf.read.state import GraphicsState, format_hex_colour, is_without_ink
+from labelkit.pdf.read.state import GraphicsState, format_hex_colour
 
-LAYER_TAG = "/OC"
-"""Content of a layer (ISO 32000-1, 8.11.3.2)."""
-OFF_TAG = "/OC off"
-"""The same of one that does not print; no name in a file has a space."""
 MAX_FORM_DEPTH = 8
 MAX_FORM_WORK = 3_000_000
 """Operators run, or runs taken over, in the forms of one page: forms that draw each other again
 and again would never end otherwise."""
-
-COVERED = 1 / 3
-"""A run of which so much is painted over is no longer read."""
 
 _MM = 1 / PT_PER_MM
 _NOTHING = math.inf
@@ -61,30 +53,17 @@ class FontUse(NamedTuple):
     embedded: bool
 
 
-@dataclass(frozen=True, slots=True)
-class LabelForm:
-    """What a form drawn at a label's own origin puts on it."""
-
-    runs: tuple[Run, ...]
-    grounds: tuple[Area, ...]
-    """Where it puts ink under later text, in label space."""
-    covers: tuple[Area, ...]
-    """What of earlier text it covers."""
-    extent: Area
-    """Its own box."""
-
-
 class SharedResources:
     """What pages of a file have in common: fonts, forms and the runs on them, read once.
 
     An object is kept with what was read from it: were it let go, another could get its identity.
     """
 
-    def __init__(self, layers: OptionalContent | None = None) -> None:
-        self.layers = layers or OptionalContent()
+    def __init__(self) -> None:
         self._fonts: dict[object, tuple[Any, EmbeddedFont]] = {}
         self._forms: dict[object, tuple[Any, list[tuple[str, list[Any]]]]] = {}
-        self.label_forms: dict[object, LabelForm] = {}
+        self.label_forms: dict[object, tuple[Run, ...]] = {}
+        """What a form drawn at a label's own origin puts on it."""
 
     def font(self, key: object, resource: Any) -> EmbeddedFont:
         if key not in self._fonts:
@@ -128,45 +107,13 @@ class _OpenPlace:
     properties: dict[str, Any]
     matrix: Matrix
     runs: list[Run] = field(default_factory=list)
-    grounds: list[Area] = field(default_factory=list)
-    """Where there is ink under later text, in label space."""
-    covers: list[Area] = field(default_factory=list)
-    """Where earlier text was painted over."""
-    _clip: Area = EVERYWHERE
-    _visible: Area = EVERYWHERE
-
-    def area(self, on_page: Area) -> Area:
-        """An area of the page in the label's space."""
-        return on_page.through(see_from_place(self.matrix, Matrix()))
-
-    def visible(self, clip: Area) -> Area:
-        """The same of a clip, which hardly ever changes while a label is drawn."""
-        if clip is not self._clip:
-            self._clip, self._visible = clip, self.area(clip)
-        return self._visible
-
-    def cover(self, area: Area) -> None:
-        """Takes away the runs that are painted over there."""
-        self.covers.append(area)
-        self.runs = drop_covered_runs(self.runs, area)
-
-
-def drop_covered_runs(runs: Iterable[Run], area: Area) -> list[Run]:
-    """The runs of which no third is painted over by an area of their label."""
-    return [
-        run for run in runs if _ink_area(run).common(area).size <= COVERED * _ink_area(run).size
-    ]
-
-
-def _ink_area(run: Run) -> Area:
-    ink = run.ink
-    return Area(*(v / _MM for v in (ink.x0_mm, ink.y0_mm, ink.x1_mm, ink.y1_mm)))
 
 
 class Interpreter:
     """Runs one page's content, collecting labels."""
 
-    def __init__(self, page_index: int, seen: SharedResources, page: Area = EVERYWHERE) -> None:
+    def __init__(self, page_index: int, seen: SharedResources, unit: float = 1.0) -> None:
+        """``unit`` is how many points one of the page is."""
         self.page_index = page_index
         self.placed: list[PlacedPanel] = []
         self.fonts: dict[str, FontUse] = {}
@@ -174,16 +121,12 @@ class Interpreter:
         self._seen = seen
         self._form_work = 0
         self._found: dict[tuple[int, str, str], tuple[Any, object, Any]] = {}
-        self._ctm = Matrix()
-        self._state = GraphicsState(page)
-        self._path, self._clips = Path(), False
-        self._grounds: list[Area] = []
-        self._matrices: list[Matrix] = []
+        self._ctm = Matrix(unit, 0.0, 0.0, unit)
+        self._state = GraphicsState()
+        self._space: Any = "/DeviceGray"
         self._saved: list[tuple[Matrix, GraphicsState]] = []
         self._tm = self._line = Matrix()
-        self._marks: list[tuple[str, Matrix, Area]] = []
-        self._off = 0
-        """How many layers that do not print are open."""
+        self._marks: list[tuple[str, Matrix]] = []
         self._panel: dict[str, Any] = {}
         self._place: _OpenPlace | None = None
         self._run: _OpenRun | None = None
@@ -210,6 +153,8 @@ class Interpreter:
                 self._state.size = operands[1]
             elif name == "Do":
                 self._draw(operands[0], resources, depth)
+            elif name == "cs":
+                self._space = self._named(resources, "/ColorSpace", operands[0])[1] or operands[0]
             elif name == "gs":
                 self._state.set_parameters(
                     self._named(resources, "/ExtGState", operands[0])[1] or {}
@@ -226,59 +171,25 @@ class Interpreter:
 
     def _draw(self, name: str, resources: Any, depth: int) -> None:
         key, drawn = self._named(resources, "/XObject", name)
-        if drawn is None or self._off:
+        if drawn is None or drawn.get("/Subtype") != "/Form" or depth >= MAX_FORM_DEPTH:
             return
-        if "/OC" in drawn and not self._seen.layers.prints(drawn.raw_get("/OC")):
-            return
-        if drawn.get("/Subtype") == "/Image":
-            self._image(drawn)
-        elif drawn.get("/Subtype") == "/Form" and depth < MAX_FORM_DEPTH:
-            self._form(key, drawn, resources, depth)
-
-    def _form(self, key: object, form: Any, resources: Any, depth: int) -> None:
-        place, state = self._place, self._state
-        if "/Group" in form and (state.masked or not state.fill_alpha):
-            return  # whatever it sets inside, it is put on the page as a whole (11.6.6)
+        place = self._place
         if place is not None and self._run is None and depth == 0 and self._ctm == place.matrix:
-            self._label_form(place, key, form, resources)
+            self._label_form(place, key, drawn, resources)
         else:
-            self._enter(key, form, resources, depth)
+            self._enter(key, drawn, resources, depth)
 
     def _label_form(self, place: _OpenPlace, key: object, form: Any, resources: Any) -> None:
-        """A form at a label's own origin: the same on every label, unless the page cuts it off."""
+        """A form at a label's own origin: the same on every label."""
         state, known = self._state, self._seen.label_forms
-        paint = (state.colour, state.render, state.fill_alpha, state.stroke_alpha, state.masked)
         # A part in a million of scale is less than matrices in files are written to.
-        drawn = (key, round(place.matrix.scale, 6), *paint)
-        found = known.get(drawn)
-        if found is None:
-            found = known[drawn] = self._alone(place, key, form, resources)
-        if self._grounds or not place.visible(self._state.clip).holds(found.extent):
+        drawn = (key, round(place.matrix.scale, 6), state.colour, state.fill_alpha)
+        if drawn not in known:
+            self._place = alone = _OpenPlace(place.properties, place.matrix)
             self._enter(key, form, resources, 0)
-            return
-        self._work(len(found.runs))
-        for area in found.covers:
-            place.cover(area)
-        place.runs += found.runs
-        place.grounds += found.grounds
-
-    def _alone(self, place: _OpenPlace, key: object, form: Any, resources: Any) -> LabelForm:
-        """A form drawn on an empty label of a page without end."""
-        clip, grounds = self._state.clip, self._grounds
-        self._state.clip, self._grounds = EVERYWHERE, []
-        self._place = alone = _OpenPlace(place.properties, place.matrix)
-        extent = place.area(self._extent(form))
-        self._enter(key, form, resources, 0)
-        self._place, self._state.clip, self._grounds = place, clip, grounds
-        return LabelForm(tuple(alone.runs), tuple(alone.grounds), tuple(alone.covers), extent)
-
-    def _extent(self, form: Any) -> Area:
-        """The box of a form as it lies on the page."""
-        box = form.get("/BBox")
-        if box is None:
-            return EVERYWHERE
-        own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
-        return parse_rectangle(box).through(own.then(self._ctm))
+            self._place, known[drawn] = place, tuple(alone.runs)
+        self._work(len(known[drawn]))
+        place.runs += known[drawn]
 
     def _work(self, amount: int) -> None:
         self._form_work += amount
@@ -288,7 +199,6 @@ class Interpreter:
     def _enter(self, key: object, form: Any, resources: Any, depth: int) -> None:
         saved = (self._ctm, self._state.copy())
         own = Matrix(*(float(v) for v in form.get("/Matrix", Matrix())))
-        self._state.clip = self._state.clip.common(self._extent(form))
         self._ctm = own.then(self._ctm)
         content = self._seen.form(key, form)
         self._work(len(content))
@@ -326,6 +236,13 @@ class Interpreter:
         c, m, y, k = operands
         self._state.colour = format_hex_colour([(1 - v) * (1 - k) for v in (c, m, y)])
 
+    def _own_colour(self, operands: list[Any]) -> None:
+        """A colour in the space that was chosen (ISO 32000-1, 8.6.8); of a pattern, black."""
+        numbers = [v for v in operands if isinstance(v, int | float)]
+        self._state.colour = format_hex_colour(
+            read_colour(self._space, numbers) if len(numbers) == len(operands) else [0.0] * 3
+        )
+
     def _begin_text(self, _: list[Any]) -> None:
         self._tm = self._line = Matrix()
 
@@ -358,76 +275,6 @@ class Interpreter:
     def _set_rise(self, operands: list[Any]) -> None:
         self._state.rise = operands[0]
 
-    def _set_render(self, operands: list[Any]) -> None:
-        self._state.render = int(operands[0])
-
-    # -- paths and images
-
-    def _to(self, operands: list[Any]) -> None:
-        self._path.add(operands, self._ctm)
-
-    def _curve(self, operands: list[Any]) -> None:
-        self._path.add(operands, self._ctm, curved=True)
-
-    def _rectangle(self, operands: list[Any]) -> None:
-        self._path.add_rectangle(operands, self._ctm)
-
-    def _clip(self, _: list[Any]) -> None:
-        self._clips = True
-
-    def _fill(self, _: list[Any]) -> None:
-        self._paint(self._path.area, self._path.rectangle)
-        self._end_path([])
-
-    def _end_path(self, _: list[Any]) -> None:
-        if self._clips:
-            self._state.clip = self._state.clip.common(self._path.area)
-        self._path, self._clips = Path(), False
-
-    def _shade(self, _: list[Any]) -> None:
-        self._paint(self._state.clip, solid=False, inked=True)
-
-    def _image(self, image: Any) -> None:
-        square = Path()
-        square.add_rectangle([0.0, 0.0, 1.0, 1.0], self._ctm)
-        holed = any(image.get(key) for key in ("/SMask", "/Mask", "/ImageMask"))
-        self._paint(square.area, square.rectangle and not holed, inked=True)
-
-    def _paint(self, area: Area, solid: bool, inked: bool | None = None) -> None:
-        """Notes what an area filled in the current colour covers, and that there is ink now."""
-        state = self._state
-        area = area.common(state.clip)
-        if self._off or not area.size or not state.fill_alpha:
-            return
-        if solid and state.fill_alpha >= 1:
-            self._cover(area)
-        inked = not is_without_ink(state.printed_colour) if inked is None else inked
-        if inked and not state.masked:
-            if self._place is None:
-                self._grounds.append(area)
-            else:
-                self._place.grounds.append(self._place.area(area))
-
-    def _cover(self, area: Area) -> None:
-        if self._place is not None:
-            self._place.cover(self._place.area(area))
-        for number, (found, matrix) in enumerate(zip(self.placed, self._matrices, strict=True)):
-            seen = _OpenPlace({}, matrix).area(area)
-            runs = drop_covered_runs(found.panel.runs, seen)
-            if len(runs) < len(found.panel.runs):
-                panel = replace(found.panel, runs=tuple(runs))
-                self.placed[number] = replace(found, panel=panel)
-
-    def _shows(self, run: Run) -> bool:
-        """Whether a run can be told from what is under it: white letters need ink there."""
-        if not is_without_ink(run.colour):
-            return True
-        assert self._place is not None
-        ink = _ink_area(run)
-        x, y = (ink.x0 + ink.x1) / 2, (ink.y0 + ink.y1) / 2
-        under = (*self._place.grounds, *map(self._place.area, self._grounds))
-        return any(area.has(x, y) for area in under)
-
     # -- marked content
 
     def _begin_mark(self, operands: list[Any], resources: Any) -> None:
@@ -435,41 +282,32 @@ class Interpreter:
         properties = operands[1] if len(operands) > 1 else {}
         if isinstance(properties, str):
             properties = self._named(resources, "/Properties", properties)[1] or {}
-        if tag == LAYER_TAG and not self._seen.layers.prints(properties):
-            tag = OFF_TAG
-        self._marks.append((tag, self._ctm, self._state.clip))
-        if tag == OFF_TAG:
-            self._off += 1
-        elif tag == PLACE_TAG:
+        self._marks.append((tag, self._ctm))
+        if tag == PLACE_TAG:
             self._place = _OpenPlace({**self._panel, **properties}, self._ctm)
         elif tag == PANEL_TAG:
             self._panel = dict(properties)
         elif tag == RUN_TAG and self._place is not None:
             self._run = _OpenRun(dict(properties))
         elif tag == PRINTER_TAG:
-            does = parse_printer_matrix(properties)
-            self._ctm = self._ctm.then(does)
-            self._state.clip = self._state.clip.through(does)
+            self._ctm = self._ctm.then(parse_printer_matrix(properties))
 
     def _end_mark(self, _: list[Any]) -> None:
         if not self._marks:
             return
-        tag, ctm, clip = self._marks.pop()
-        if tag == OFF_TAG:
-            self._off -= 1
-        elif tag == RUN_TAG and self._run is not None and self._place is not None:
+        tag, ctm = self._marks.pop()
+        if tag == RUN_TAG and self._run is not None and self._place is not None:
             run = _close_run(self._run)
-            if run is not None and self._shows(run):
+            if run is not None:
                 self._place.runs.append(run)
             self._run = None
         elif tag == PLACE_TAG and self._place is not None:
             self.placed.append(_close_place(self._place, self.page_index))
-            self._matrices.append(self._place.matrix)
             self._place = None
         elif tag == PANEL_TAG:
             self._panel = {}
         elif tag == PRINTER_TAG:
-            self._ctm, self._state.clip = ctm, clip
+            self._ctm = ctm
 
     # -- showing text
 
@@ -488,13 +326,10 @@ class Interpreter:
         state, font = self._state, self._state.font
         if font is None:
             return
-        if self._off or state.hidden:
-            x = _pass_over_strings(state, font, items, None)
-        elif self._run is not None and self._place is not None:
+        if self._run is not None and self._place is not None:
             lifted = Matrix(f=state.rise).then(self._tm)
             seen = see_from_place(self._place.matrix, lifted.then(self._ctm))
-            visible = self._place.visible(state.clip)
-            x = _collect_glyphs(self._run, state, font, items, seen, visible)
+            x = _collect_glyphs(self._run, state, font, items, seen)
         else:
             watched = self._place is not None and not self._in_artifact()
             x = _pass_over_strings(state, font, items, self.stray if watched else None)
@@ -510,7 +345,6 @@ def _collect_glyphs(
     font: EmbeddedFont,
     items: Sequence[Any],
     seen: Matrix,
-    visible: Area = EVERYWHERE,
 ) -> float:
     """Adds the glyphs of shown strings to the open run, in the label's own space, as they print.
 
@@ -520,7 +354,7 @@ def _collect_glyphs(
     size, stretch = state.size, state.stretch
     space, word_space = _added_spaces(state, font)
     high, wide = size * math.hypot(c, d), size * math.hypot(a, b) * stretch
-    first, before, unsure = run.start is None, len(run.texts), False
+    first, before = run.start is None, len(run.texts)
     if first and not run.named:
         run.font, run.size, run.colour = font, high, state.printed_colour
         run.named = not any(items)
@@ -545,14 +379,7 @@ def _collect_glyphs(
                 top = base + y1 * high if base + y1 * high > top else top
                 if is_figure:
                     figure = min(figure, (y1 - y0) * high)
-            elif not character.isspace():
-                unsure = True
             x += (width * size + (word_space if code == 32 else space)) * stretch
-    if visible != EVERYWHERE and (unsure or not visible.holds(Area(left, low, right, top))):
-        # Something may be cut off: once more, letter by letter.
-        del texts[before:]
-        run.start = None if first else run.start
-        return _collect_visible_glyphs(run, state, font, items, seen, visible)
     run.x0, run.y0, run.x1, run.y1, run.figure = left, low, right, top, figure
     # The pen's place after the last adjustment, so that tracking is part of the advance.
     run.end_x = e + x * a
@@ -561,33 +388,6 @@ def _collect_glyphs(
         run.shown_x, run.furthest_x = e, max(run.furthest_x, run.end_x)
         if run.turned and run.start is not None:
             run.start, run.end_x = (min(e, run.start[0]), run.start[1]), run.furthest_x
-    return x
-
-
-def _collect_visible_glyphs(
-    run: _OpenRun,
-    state: GraphicsState,
-    font: EmbeddedFont,
-    items: Sequence[Any],
-    seen: Matrix,
-    visible: Area,
-) -> float:
-    """The same for letters whose middle is inside ``visible`` alone."""
-    x, em = 0.0, Matrix(state.size * state.stretch, 0.0, 0.0, state.size)
-    for item in items:
-        if not isinstance(item, bytes):
-            x -= item / 1000 * state.size * state.stretch
-            continue
-        for code in font.codes(item):
-            here = Matrix(e=x).then(seen)
-            glyph = font.glyph(code)
-            x0, y0, x1, y1 = glyph.bounds or (0.0, 0.0, glyph.width, 0.0)
-            middle = Matrix(e=(x0 + x1) / 2, f=(y0 + y1) / 2).then(em).then(here)
-            one = [code.to_bytes(2 if font.composite else 1, "big")]
-            if visible.has(middle.e, middle.f):
-                x += _collect_glyphs(run, state, font, one, here)
-            else:
-                x += _pass_over_strings(state, font, one, None)
     return x
 
 
@@ -626,6 +426,8 @@ _OPERATORS: dict[str, Any] = {
     "g": Interpreter._grey,
     "rg": Interpreter._rgb,
     "k": Interpreter._cmyk,
+    "sc": Interpreter._own_colour,
+    "scn": Interpreter._own_colour,
     "BT": Interpreter._begin_text,
     "Td": Interpreter._move,
     "TD": Interpreter._move_leading,
@@ -636,30 +438,12 @@ _OPERATORS: dict[str, Any] = {
     "Tz": Interpreter._set_stretch,
     "TL": Interpreter._set_leading,
     "Ts": Interpreter._set_rise,
-    "Tr": Interpreter._set_render,
-    "m": Interpreter._to,
-    "l": Interpreter._to,
-    "c": Interpreter._curve,
-    "v": Interpreter._curve,
-    "y": Interpreter._curve,
-    "re": Interpreter._rectangle,
-    "W": Interpreter._clip,
-    "W*": Interpreter._clip,
-    **dict.fromkeys(("f", "F", "f*", "B", "B*", "b", "b*"), Interpreter._fill),
-    **dict.fromkeys(("S", "s", "n"), Interpreter._end_path),
-    "sh": Interpreter._shade,
     "Tj": Interpreter._show,
     "TJ": Interpreter._show_array,
     "'": Interpreter._next_and_show,
     '"': Interpreter._next_and_show,
     "EMC": Interpreter._end_mark,
 }
-
-
-def parse_rectangle(box: Any) -> Area:
-    """A rectangle of a PDF, whichever of its corners come first (ISO 32000-1, 7.9.5)."""
-    x0, y0, x1, y1 = (float(v.get_object()) for v in box)
-    return enclose_points(((x0, y0), (x1, y1)))
 
 
 def find_property_list(resources: Any, operand: Any) -> Any:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import html
 import os
+import uuid
 import zlib
 from array import array
 from collections.abc import Iterable
@@ -23,6 +24,7 @@ from reportlab.pdfbase.pdfdoc import (
     PDFDocument,
     PDFIndirectObject,
     PDFName,
+    PDFResourceDictionary,
     PDFString,
 )
 from reportlab.pdfbase.ttfonts import TTFont
@@ -31,6 +33,10 @@ from reportlab.pdfgen.canvas import Canvas
 from labelkit.common.errors import InputError
 from labelkit.common.messages import Said
 from labelkit.model.marks import MADE_BY
+from labelkit.pdf.write.inks import D50, Inks, Plate
+from labelkit.pdf.write.press import OVERPRINT, Layer, OutputIntent, PressFile
+from labelkit.pdf.write.press import PDF_VERSION as PRESS_VERSION
+from labelkit.pdf.write.press import VERSION as PRESS_STANDARD
 from labelkit.typeset.faces import DRAWN_AS
 from labelkit.typeset.fontfiles import guard_font_reading
 
@@ -64,10 +70,11 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
         language: str,
         subject: str,
         keywords: str = "",
+        press: PressFile | None = None,
     ) -> None:
         _check_date()
         super().__init__(stream, pagesize=page_pt, pageCompression=1, invariant=1)
-        self._doc = _PdfDocument(stream, title, language, subject, keywords)
+        self._doc = _PdfDocument(stream, title, language, subject, keywords, press)
 
     def _make_preamble(self) -> None:
         """Nothing: a page that asks for Helvetica names a font the file does not hold."""
@@ -83,7 +90,20 @@ class PdfCanvas(Canvas):  # type: ignore[misc]
         name, content = self._formData[0], "\n".join(self._code).encode("latin-1")
         self._code = []
         super().endForm(**attributes)
-        self._doc.idToObject[self._doc.getXObjectName(name)].stream = content
+        form = self._doc.idToObject[self._doc.getXObjectName(name)]
+        form.stream = content
+        self._doc.share_with_form(form)
+
+    def share_inks(self, inks: Inks) -> None:
+        """Makes the plates of some inks known, to all that is drawn from here on."""
+        for plate in inks.plates.values():
+            self._doc.share("ColorSpace", inks.resource(plate), _format_plate(plate))
+        if inks.plates:
+            self._doc.share("ExtGState", OVERPRINT, b"<</OP true/op true/OPM 1>>")
+
+    def add_layer(self, layer: Layer) -> str:
+        """The name by which content belongs to a layer."""
+        return self._doc.add_layer(layer)
 
     def save(self) -> None:
         """Finishes the file. The stream stays open."""
@@ -224,9 +244,21 @@ class _PdfDocument(PDFDocument):  # type: ignore[misc]
     """reportlab's register of fonts, forms and images, and the file they and the pages go to."""
 
     def __init__(
-        self, stream: IO[bytes], title: str, language: str, subject: str, keywords: str
+        self,
+        stream: IO[bytes],
+        title: str,
+        language: str,
+        subject: str,
+        keywords: str,
+        press: PressFile | None = None,
     ) -> None:
-        super().__init__(compression=1, invariant=1, pdfVersion=PDF_VERSION)
+        version = PRESS_VERSION if press else PDF_VERSION
+        super().__init__(compression=1, invariant=1, pdfVersion=version)
+        self._press = press
+        self._shared: dict[str, dict[str, str]] = {}
+        """References to what every page and form may use, by kind and name."""
+        self._layers: dict[Layer, tuple[str, int]] = {}
+        """Layers by the name of content that belongs to them, and their object."""
         self._stream = stream
         self._title, self._language, self._subject = title, language, subject
         self._keywords = keywords
@@ -239,7 +271,36 @@ class _PdfDocument(PDFDocument):  # type: ignore[misc]
         self._branches: list[int] = []
         self._pages_before = 0
         self._branch: list[int] = []
-        self._write(b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % PDF_VERSION)
+        self._write(b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % version)
+
+    def share(self, kind: str, name: str, body: bytes) -> None:
+        """Writes a resource that every page and every later form may use by its name."""
+        if name not in self._shared.setdefault(kind, {}):
+            number = self._number()
+            self._put(number, body)
+            self._shared[kind][name] = f"{number} 0 R"
+
+    def share_with_form(self, form: Any) -> None:
+        """Lets a form use what is shared. Nothing is done where nothing is."""
+        if self._shared:
+            resources = PDFResourceDictionary()
+            resources.basicFonts()
+            resources.allProcs()
+            if form.XObjects:
+                resources.XObject = form.XObjects
+            for kind, named in self._shared.items():
+                setattr(resources, kind, dict(named))
+            form.Resources = resources
+
+    def add_layer(self, layer: Layer) -> str:
+        if layer not in self._layers:
+            self._layers[layer] = (f"Layer{len(self._layers)}", self._number())
+            name, number = self._layers[layer]
+            step = f"/GTS_ProcStepsGroup/{layer.group}/GTS_ProcStepsType/{layer.kind}"
+            body = b"<</Type/OCG/Name%s/GTS_Metadata<<%s>>>>"
+            self._put(number, body % (self._text(layer.name), step.encode("ascii")))
+            self._shared.setdefault("Properties", {})[name] = f"{number} 0 R"
+        return self._layers[layer][0]
 
     def add_page(
         self,
@@ -279,12 +340,14 @@ class _PdfDocument(PDFDocument):  # type: ignore[misc]
         fonts = self.idToObjectNumberAndVersion["BasicFonts"][0]
         forms = self.xobjDict(self._forms).format(self)
         states = b"/ExtGState<</Multiply<</BM/Multiply>>>>" if self._multiplies else b""
-        self._put(self._resources, b"<</Font %d 0 R/XObject %s%s>>" % (fonts, forms, states))
+        shared = states + self._format_shared()
+        self._put(self._resources, b"<</Font %d 0 R/XObject %s%s>>" % (fonts, forms, shared))
         self._put_registered()
         metadata = self._number()
         self._put_stream(metadata, self._xmp(), b"/Type/Metadata/Subtype/XML", packed=False)
+        intent = self._put_intent(self._press.intent) if self._press else b""
         catalog, info = self._number(), self._number()
-        self._put(catalog, self._catalog_entries(metadata))
+        self._put(catalog, self._catalog_entries(metadata, intent + self._format_layers()))
         self._put(info, self._info_entries())
         self._write_table(catalog, info)
 
@@ -351,19 +414,63 @@ class _PdfDocument(PDFDocument):  # type: ignore[misc]
 
     # -- what the file says of itself
 
-    def _catalog_entries(self, metadata: int) -> bytes:
+    def _format_shared(self) -> bytes:
+        kinds = (
+            f"/{kind}<<{''.join(f'/{name} {reference}' for name, reference in named.items())}>>"
+            for kind, named in self._shared.items()
+        )
+        return "".join(kinds).encode("ascii")
+
+    def _format_layers(self) -> bytes:
+        """The optional content of the file; its default configuration lists every layer."""
+        if not self._layers:
+            return b""
+        listed = " ".join(f"{number} 0 R" for _, number in self._layers.values()).encode("ascii")
+        default = b"<</Name%s/Order[%s]>>" % (self._text("Layers"), listed)
+        return b"/OCProperties<</OCGs[%s]/D%s>>" % (listed, default)
+
+    def _put_intent(self, intent: OutputIntent) -> bytes:
+        """Writes the profile of an output intent; the catalog's entry that names it."""
+        profile = self._number()
+        self._put_stream(profile, intent.profile, b"/N %d" % intent.components)
+        registry = "http://www.color.org" if intent.name else ""
+        known = b"/RegistryName%s" % self._text(registry) if registry else b""
+        return (
+            b"/OutputIntents[<</Type/OutputIntent/S/GTS_PDFX/OutputConditionIdentifier%s"
+            b"/OutputCondition%s/Info%s%s/DestOutputProfile %d 0 R>>]"
+            % (
+                self._text(intent.name or "Custom"),
+                self._text(intent.about),
+                self._text(intent.about),
+                known,
+                profile,
+            )
+        )
+
+    def _make_dates(self) -> tuple[bytes, str]:
+        """When it was made, in the file's own way and in that of XMP."""
+        if self._press is None or os.environ.get("SOURCE_DATE_EPOCH", "").strip():
+            date = PDFDate(ts=self._timeStamp).format(self)
+            return date, "{:04d}-{:02d}-{:02d}T{:02d}:{:02d}:{:02d}Z".format(
+                *self._timeStamp.YMDhms
+            )
+        day = self._press.made_on
+        return self._text(f"D:{day:%Y%m%d}000000Z"), f"{day:%Y-%m-%d}T00:00:00Z"
+
+    def _catalog_entries(self, metadata: int, more: bytes) -> bytes:
         # PrintScaling asks viewers not to shrink the sheet to the printer's margins (ISO 32000-1,
         # 12.2).
         return (
             b"<</Type/Catalog/Pages %d 0 R/Lang%s/Metadata %d 0 R"
-            b"/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>>>"
-            % (self._root, self._text(self._language), metadata)
+            b"/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>%s>>"
+            % (self._root, self._text(self._language), metadata, more)
         )
 
     def _info_entries(self) -> bytes:
-        date = PDFDate(ts=self._timeStamp).format(self)
+        date, _ = self._make_dates()
         keywords = b"/Keywords%s" % self._text(self._keywords) if self._keywords else b""
-        return b"<</Title%s/Subject%s%s/Creator%s/Producer%s/CreationDate%s/ModDate%s>>" % (
+        trapped = b"/Trapped/False" if self._press else b""
+        return b"<</Title%s/Subject%s%s/Creator%s/Producer%s/CreationDate%s/ModDate%s%s>>" % (
             self._text(self._title),
             self._text(self._subject),
             keywords,
@@ -371,33 +478,64 @@ class _PdfDocument(PDFDocument):  # type: ignore[misc]
             self._text(MADE_BY),
             date,
             date,
+            trapped,
         )
 
     def _text(self, text: str) -> bytes:
         return bytes(PDFString(text).format(self))
+
+    def _xmp_of_press(self, date: str) -> tuple[str, str]:
+        """The name spaces and entries that a file for a printing works has as well."""
+        identifier = uuid.UUID(hex=self._digest.hexdigest())
+        return (
+            ' xmlns:xmpMM="http://ns.adobe.com/xap/1.0/mm/"'
+            ' xmlns:pdfxid="http://www.npes.org/pdfx/ns/id/"',
+            f"""
+<xmp:MetadataDate>{date}</xmp:MetadataDate>
+<pdf:Trapped>False</pdf:Trapped>
+<xmpMM:DocumentID>uuid:{identifier}</xmpMM:DocumentID>
+<xmpMM:VersionID>1</xmpMM:VersionID>
+<xmpMM:RenditionClass>default</xmpMM:RenditionClass>
+<pdfxid:GTS_PDFXVersion>{PRESS_STANDARD}</pdfxid:GTS_PDFXVersion>""",
+        )
 
     def _xmp(self) -> bytes:
         """The same as XMP (ISO 16684-1), for what no longer reads the information dictionary."""
         title, language, keywords = (
             html.escape(text, quote=False) for text in (self._title, self._language, self._keywords)
         )
-        date = "{:04d}-{:02d}-{:02d}T{:02d}:{:02d}:{:02d}Z".format(*self._timeStamp.YMDhms)
+        _, date = self._make_dates()
+        spaces, press = self._xmp_of_press(date) if self._press else ("", "")
         told = f"\n<pdf:Keywords>{keywords}</pdf:Keywords>" if keywords else ""
         return f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"
- xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
+ xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/"{spaces}>
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
 <dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
 <pdf:Producer>{MADE_BY}</pdf:Producer>{told}
 <xmp:CreatorTool>{MADE_BY}</xmp:CreatorTool>
 <xmp:CreateDate>{date}</xmp:CreateDate>
-<xmp:ModifyDate>{date}</xmp:ModifyDate>
+<xmp:ModifyDate>{date}</xmp:ModifyDate>{press}
 </rdf:Description>
 </rdf:RDF>
 </x:xmpmeta>
 <?xpacket end="r"?>""".encode()
+
+
+def _format_plate(plate: Plate) -> bytes:
+    """A Separation with its look as L*a*b* (ISO 32000-1, 8.6.6.4 and 8.6.5.4)."""
+    # "#" and whatever is no regular character of ASCII is written by its number (7.3.5).
+    name = "".join(
+        chr(byte) if chr(byte).isalnum() and byte < 128 else f"#{byte:02X}"
+        for byte in plate.name.encode("utf-8")
+    )
+    white = " ".join(f"{value:g}" for value in D50)
+    solid = " ".join(f"{value:g}" for value in plate.lab)
+    look = f"[/Lab<</WhitePoint[{white}]/Range[-128 127 -128 127]>>]"
+    tint = f"<</FunctionType 2/Domain[0 1]/C0[100 0 0]/C1[{solid}]/N 1>>"
+    return f"[/Separation/{name}{look}{tint}]".encode("ascii")
 
 
 def _format_rectangle(corners: tuple[float, ...]) -> str:

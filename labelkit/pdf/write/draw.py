@@ -20,6 +20,7 @@ from labelkit.model.runs import NEUTRAL, Ornament, Panel, Picture, Run
 from labelkit.pdf.read import Matrix
 from labelkit.pdf.write.inks import LIGHT, Inks
 from labelkit.pdf.write.inks import format_pdf_number as format_pdf_number
+from labelkit.pdf.write.press import OVERPRINT, WHITE_LAYER, Layer, PressFile
 from labelkit.typeset.clusters import Cluster, OwnText, Piece
 from labelkit.typeset.companions import Companion, own_face_of
 from labelkit.typeset.faces import Face, FaceRequest, load_face
@@ -331,13 +332,18 @@ def _draw_picture(canvas: Any, picture: Picture) -> None:
 # -- whole documents -------------------------------------------------------------------------------
 
 
-def make_canvas(stream: IO[bytes], page_mm: tuple[float, float], info: DocumentInfo) -> PdfCanvas:
+def make_canvas(
+    stream: IO[bytes],
+    page_mm: tuple[float, float],
+    info: DocumentInfo,
+    press: PressFile | None = None,
+) -> PdfCanvas:
     """A reportlab canvas whose bytes depend on nothing but what is drawn."""
     from labelkit.pdf.write.document import PdfCanvas
 
     page_pt = (page_mm[0] * PT_PER_MM, page_mm[1] * PT_PER_MM)
     subject = info.subject or info.title
-    return PdfCanvas(stream, page_pt, info.title, info.language, subject, info.keywords)
+    return PdfCanvas(stream, page_pt, info.title, info.language, subject, info.keywords, press)
 
 
 def define_panel(
@@ -347,8 +353,12 @@ def define_panel(
     fonts: PdfFonts,
     bleed_mm: float,
     inks: Inks = LIGHT,
+    under: Sequence[Ornament] = (),
 ) -> None:
-    """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed."""
+    """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed.
+
+    What is ``under`` it is not taken away by what is printed over it.
+    """
     low = -bleed_mm * PT_PER_MM
     canvas.beginForm(
         name,
@@ -357,6 +367,10 @@ def define_panel(
         (panel.width_mm + bleed_mm) * PT_PER_MM,
         (panel.height_mm + bleed_mm) * PT_PER_MM,
     )
+    if under:
+        canvas._code += [f"/OC /{canvas.add_layer(WHITE_LAYER)} BDC"]
+        canvas._code += [line for one in under for line in ornament_operators(one, inks)]
+        canvas._code += ["EMC", f"/{OVERPRINT} gs"]
     for picture in panel.pictures:
         _draw_picture(canvas, picture)
     for ornament in panel.ornaments:
@@ -376,6 +390,21 @@ class SheetSide:
     """The runs that only label number n (from 0) has: its guest's name."""
     bleed_mm: float = 0.0
     inks: Inks = LIGHT
+    under: tuple[Ornament, ...] = ()
+    """White ink that lies under all that is printed, in a layer of its own."""
+    cuts: tuple[CutLine, ...] = ()
+    """Lines to cut along, drawn on every label in layers of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """A line to cut along."""
+
+    layer: Layer
+    path: str
+    """SVG path data in label millimetres, y up."""
+    colour: str
+    """Of its inks: that of a plate, or black."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -394,18 +423,24 @@ def draw_pages(
     pages: Iterable[Page],
     info: DocumentInfo,
     printer: Matrix | None = None,
+    press: PressFile | None = None,
 ) -> None:
     """Writes pages of labels to ``stream``, each page as soon as it is drawn.
 
     ``printer`` is what a printer does to a page (points); everything is drawn through its inverse,
-    and the page says so, that a reader may know how it prints. The stream stays open.
+    and the page says so, that a reader may know how it prints. ``press`` makes it a file for a
+    printing works. The stream stays open.
     """
     margin_face = load_face(MARGIN_FACE)
     faces = {name: face for side in sides for name, face in side.faces.items()}
-    canvas = make_canvas(stream, (1, 1), info)
+    canvas = make_canvas(stream, (1, 1), info, press)
+    for side in sides:
+        canvas.share_inks(side.inks)
     fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
     for number_, side in enumerate(sides):
-        define_panel(canvas, f"label{number_}", side.panel, fonts, side.bleed_mm, side.inks)
+        define_panel(
+            canvas, f"label{number_}", side.panel, fonts, side.bleed_mm, side.inks, side.under
+        )
     margins = _Margins(canvas, margin_face, fonts)
     before, after = ([], []) if printer is None else correction_operators(printer)
     for page in pages:
@@ -415,9 +450,11 @@ def draw_pages(
         _set_boxes(canvas, page, side)
         canvas._code += before
         _place_labels(canvas, f"label{page.side}", side, sheet, fonts)
+        for line in side.cuts:
+            canvas._code += cut_operators(canvas, line, sheet, side.inks)
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
 
@@ -425,11 +462,12 @@ def draw_pages(
 def draw_guide(
     stream: IO[bytes],
     sheets: Iterable[Sheet],
-    outline: Outline,
+    lines: Sequence[CutLine],
     info: DocumentInfo,
     printer: Matrix | None = None,
 ) -> None:
-    """Writes the outlines of the labels on ``sheets``, with all that is beside them, but no label.
+    """Writes the lines to cut the labels on ``sheets`` along, with all that is beside them, but no
+    label.
 
     ``printer`` is as for ``draw_pages``: what the labels were corrected for, their outlines are.
     """
@@ -437,19 +475,35 @@ def draw_guide(
     face = load_face(MARGIN_FACE)
     margins = _Margins(canvas, face, PdfFonts(canvas, {face.name: face}))
     before, after = ([], []) if printer is None else correction_operators(printer)
-    path = path_operators(outline.path())
     for sheet in sheets:
         margin = margins.form(sheet)
         canvas.setPageSize((sheet.page_width_mm * PT_PER_MM, sheet.page_height_mm * PT_PER_MM))
-        canvas._code += [*before, f"{GUIDE_TAG} BMC q 0 G {OUTLINE_PT} w"]
-        for place in sheet.places:
-            canvas._code += [f"q {_format_place_matrix(place)} cm", *path, "S Q"]
-        canvas._code.append("Q EMC")
+        canvas._code += [*before, f"{GUIDE_TAG} BMC"]
+        for line in lines:
+            canvas._code += cut_operators(canvas, line, sheet, LIGHT)
+        canvas._code.append("EMC")
         if margin:
             canvas.doForm(margin)
-        canvas._code += after
+        canvas._code += [*margins.draw_slug(sheet), *after]
         canvas.showPage()
     canvas.save()
+
+
+def cut_operators(canvas: PdfCanvas, line: CutLine, sheet: Sheet, inks: Inks) -> list[str]:
+    """The lines to cut every label of a sheet along, in their layer, over what is printed."""
+    path = path_operators(line.path)
+    over = [f"/{OVERPRINT} gs"] if inks.plates else []
+    return [
+        f"/OC /{canvas.add_layer(line.layer)} BDC q",
+        *over,
+        f"{inks.stroke(line.colour)} {OUTLINE_PT} w",
+        *(
+            operator
+            for place in sheet.places
+            for operator in (f"q {_format_place_matrix(place)} cm", *path, "S Q")
+        ),
+        "Q EMC",
+    ]
 
 
 def _place_labels(
@@ -466,6 +520,8 @@ def _place_labels(
         code.append(f"q {_format_place_matrix(place)} cm")
         code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
+        if side.under:
+            code.append(f"/{OVERPRINT} gs")
         for run in side.own_runs(place.index):
             code += run_operators(run, fonts, side.inks)
         code.append("EMC Q")
@@ -521,6 +577,12 @@ class _Margins:
             canvas.endForm()
             self._forms[key] = name
         return self._forms[key]
+
+    def draw_slug(self, sheet: Sheet) -> list[str]:
+        """The operators for what each sheet has of its own."""
+        if sheet.slug is None:
+            return []
+        return ["/Artifact BMC", *note_operators(sheet.slug, self._face, self._fonts), "EMC"]
 
 
 def margin_operators(sheet: Sheet, face: Face, fonts: PdfFonts) -> list[str]:

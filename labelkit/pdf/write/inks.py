@@ -41,8 +41,6 @@ class Inks:
     """One of PROCESSES, for what has no plate."""
     plates: Mapping[str, Plate] = field(default_factory=dict)
     """Plates by the colour (#rrggbb) that they print."""
-    overprint: bool = False
-    """What is printed leaves what other plates print beneath it: white that lies under all."""
 
     def fill(self, colour: str) -> str:
         """The operators that set a fill colour."""

@@ -16,7 +16,7 @@ from labelkit.common.messages import Said
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers
 from labelkit.order.reader import read_bytes
-from labelkit.pdf.read import MAX_PDF_BYTES, Matrix, guard_pdf_reading, read_corrections
+from labelkit.pdf.read import MAX_PDF_BYTES, Matrix, guard_pdf_reading, read_page_settings
 from labelkit.pdf.write.draw import correction_operators
 
 _MEDIA = {
@@ -106,7 +106,8 @@ def correct_pdf(data: bytes, name: str, printer: PrinterProfile, known: Path) ->
     A sheet that was already made for this printer comes back as it is. InputError for one that
     was made for another, or before this one was measured anew; ``known`` is the file of printers.
     """
-    made_for, wanted = read_corrections(data, name), make_printer_matrix(printer)
+    wanted = make_printer_matrix(printer)
+    made_for = [setting.printer for setting in read_page_settings(data, name)]
     if not any(made_for):
         return data if wanted is None else run_confined(name, _correct_pages, data, name, wanted)
     if all(_is_same_matrix(matrix, wanted) for matrix in made_for):

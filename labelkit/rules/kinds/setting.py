@@ -241,9 +241,8 @@ class TextContrast(CheckKind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
-            ground = find_ground_colour(panel, label.facts)
             for run in text.runs:
-                found = contrast_ratio(run.colour, ground)
+                found, ground = measure_contrast(run.colour, panel, label.facts)
                 if found < self.ratio:
                     yield Problem(
                         Said(
@@ -313,11 +312,27 @@ def compare_prominence(
         yield IN_CAPITALS, Said("capitals"), Said("the same case in both"), ""
 
 
-def find_ground_colour(panel: Panel, facts: Facts) -> str:
-    """The colour behind the text: the stock's, or the soap's through clear stock."""
+def measure_contrast(ink: str, panel: Panel, facts: Facts) -> tuple[Decimal, str]:
+    """How an ink stands out from what it is printed on, as a ratio, and that ground.
+
+    There is no white ink: on stock that is not white, and on what shows through clear stock, an ink
+    only takes light away. It does so beside a tint, not on it: letters are left out of a tint.
+    """
+    ground, stock = _find_grounds(panel, facts)
+    return contrast_ratio(mix_colours(ink, stock), ground), ground
+
+
+def _find_grounds(panel: Panel, facts: Facts) -> tuple[str, str]:
+    """What is behind the text, and the same without any ink."""
     if facts.clear_on(panel.name) and facts.soap_colour:
-        return facts.soap_colour
-    return panel.background or "#ffffff"
+        return facts.soap_colour, facts.soap_colour
+    return panel.background or "#ffffff", panel.stock_colour or "#ffffff"
+
+
+def mix_colours(ink: str, ground: str) -> str:
+    """The colour of a transparent ink on a coloured ground: the light both let through."""
+    channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return "#" + "".join(f"{round(channel):02x}" for channel in channels)
 
 
 def contrast_ratio(one: str, other: str) -> Decimal:
