@@ -284,7 +284,9 @@ def test_a_logo_goes_before_any_word_and_is_told(event: Event, tmp_path: Path) -
         ("[label]\n", '[label]\nlogo = "logo.svg"\n'),
         ('trim = "44 x 28 mm"\nshape = "rounded"\ncorner = "2 mm"', 'trim = "38.1 x 19 mm"'),
     )
-    drawing = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><path d="M0 0H40V20H0Z"/>'
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><path d="M0 0H40V20H0Z"/>'
+    )
     (label.parent / "logo.svg").write_text(f"{drawing}</svg>", encoding="utf-8")
     job = prepare_job(label)
     front = job.panel_on("front", job.spec.trim)
