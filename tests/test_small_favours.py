@@ -278,16 +278,15 @@ def test_the_sample_passes_without_a_warning_and_begins_on_its_part_used_sheet(
     assert "start = 15" in (folder / "part-used.toml").read_text(encoding="utf-8")
 
 
-def test_a_logo_goes_before_any_word_and_is_told(event: Event, tmp_path: Path) -> None:
+def test_a_logo_goes_before_any_word_and_is_told(event: Event) -> None:
     """Its place is the ornament's: what was asked for in words stays on the label."""
     label = event(
         ("[label]\n", '[label]\nlogo = "logo.svg"\n'),
         ('trim = "44 x 28 mm"\nshape = "rounded"\ncorner = "2 mm"', 'trim = "38.1 x 19 mm"'),
     )
-    drawing = (
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><path d="M0 0H40V20H0Z"/>'
-    )
-    (label.parent / "logo.svg").write_text(f"{drawing}</svg>", encoding="utf-8")
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20">'
+    drawing = f'{svg}<path d="M0 0H40V20H0Z"/></svg>'
+    (label.parent / "logo.svg").write_text(drawing, encoding="utf-8")
     job = prepare_job(label)
     front = job.panel_on("front", job.spec.trim)
     assert front.fit.left_out == ("logo",)

@@ -228,7 +228,7 @@ class Job:
         words = self.words_on("front")
         if piece.hides_label:
             return words
-        memorial = is_memorial(self.spec.event.occasion, self.layout)
+        memorial = is_memorial(self.spec.event, self.layout)
         return add_piece_words(words, piece, self.spec.languages, memorial)
 
     def _design_side(self, side: str) -> tuple[PanelLayout, Wordings]:

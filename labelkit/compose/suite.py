@@ -17,7 +17,7 @@ from labelkit.compose.panel import ComposedPanel
 from labelkit.compose.runs import shift_run
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
-from labelkit.order.label import Trim
+from labelkit.order.label import MEMORIAL, Event, Trim
 from labelkit.order.layout import Layout, PanelLayout, complete_panel_layout
 from labelkit.order.pieces import Piece, Strip, find_usual_text
 from labelkit.typeset.apostrophes import set_apostrophes
@@ -29,7 +29,6 @@ CALM = 1.45
 """How much larger a card may be than a label before its type grows (labelkit's own judgement)."""
 HOLE_AIR_MM = 1.5
 """Between a hole and what is written below it."""
-MEMORIAL = "memorial"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +66,9 @@ class ComposedPiece:
         )
 
 
-def is_memorial(occasion: str | None, layout: Layout) -> bool:
+def is_memorial(event: Event, layout: Layout) -> bool:
     """Whether an order is in memory of somebody: as it says, or as its layout is made for."""
-    return occasion == MEMORIAL if occasion else MEMORIAL in layout.occasions
+    return MEMORIAL in (event.kind, *layout.occasions)
 
 
 def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:

@@ -70,8 +70,6 @@ class Event:
     """The whole list as it was read; of some guests alone the names are fewer."""
     guest_list: Path | None = None
     """The file the names come from."""
-    occasion: str | None = None
-    """"celebration" or "memorial"; None: what the layout is made for."""
     ordered_by: str = ""
     """Who ordered it, and how to reach them: notes of the maker's, on no label."""
     telephone: str = ""
@@ -299,7 +297,6 @@ def _read_event(table: Table) -> Event:
         guest_names=collect_mistakes(attrgetter("names"), listed),
         listed=listed,
         guest_list=list_path,
-        occasion=table.choice("occasion", None),
         ordered_by=table.text("ordered_by", ""),
         telephone=table.text("telephone", ""),
         kind=table.choice("kind", CELEBRATION),

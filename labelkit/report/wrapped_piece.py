@@ -258,7 +258,7 @@ class _Painter:
             self._shape(outline.path(0.12), x + 0.25, y - 0.25, _mix(soap, _BLACK, 0.3))
             self._shape(outline.path(), x, y, paper)
         else:
-            self._shape(outline.path(), x, y, _mix(soap, _WHITE, 0.1))
+            self._shape(outline.path(), x, y, soap)
         own = self.job.fitted_guests[0].get(panel.name, {}).get(self.guest, ())
         self.parts.append(PlacedFace(label, (1, 0, 0, 1, x, y), tuple(own)))
         for grown in (-DRIFT_MM, DRIFT_MM):

@@ -388,15 +388,15 @@ def test_words_are_there_in_both_languages(kind: str) -> None:
     ("change", "memorial"),
     [
         ((LAYOUT, 'layout = "stillwater"'), True),
-        (("[event]", '[event]\noccasion = "memorial"'), True),
-        (("[event]", '[event]\noccasion = "celebration"'), False),
+        (("[event]", '[event]\nkind = "memorial"'), True),
+        (("[event]", '[event]\nkind = "celebration"'), False),
         ((LAYOUT, LAYOUT), False),
     ],
 )
 def test_a_memorial_gives_no_thanks(event: Event, change: tuple[str, str], memorial: bool) -> None:
     label = order_suite(event, UNNAMED, change)
     job = prepare_job(label)
-    assert is_memorial(job.spec.event.occasion, job.layout) is memorial
+    assert is_memorial(job.spec.event, job.layout) is memorial
     said = " ".join(run.text for one in job.fitting_pieces for run in one.whole.panel.runs).lower()
     assert ("souvenir" in said) is memorial
     assert any(word in said for word in ("thank", "remerci")) is not memorial
