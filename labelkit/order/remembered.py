@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError
 from labelkit.order.inputs import watch_reading
@@ -17,25 +17,28 @@ from labelkit.order.mistakes import has_noted_mistakes, note_file_text
 from labelkit.order.reader import read_bytes
 
 T = TypeVar("T")
-MOST_KEPT = 64
+MOST_KEPT = 128
+_KEPT: dict[tuple[str, Path], tuple[dict[Path, str], Any]] = {}
+"""What readers gave, by their names and the files they read, with the digests of these."""
 
 
 def remember_reading(read: Callable[[Path], T]) -> Callable[[Path], T]:
     """A reader of one file (and of those it names) that remembers what it gave."""
-    kept: dict[Path, tuple[dict[Path, str], T]] = {}
 
     @wraps(read)
     def read_once(path: Path) -> T:
-        found = kept.get(path)
+        found = _KEPT.get((read.__name__, path))
         if found is not None and _read_again(found[0]):
-            return found[1]
+            given: T = found[1]
+            return given
         with watch_reading() as digests:
             made = read(path)
         if not has_noted_mistakes():  # or something may have been passed over
-            kept.pop(path, None)
-            kept[path] = (dict(digests), made)
-            while len(kept) > MOST_KEPT:
-                kept.pop(next(iter(kept)), None)
+            _KEPT.pop((read.__name__, path), None)
+            _KEPT[read.__name__, path] = (dict(digests), made)
+            while len(_KEPT) > MOST_KEPT:
+                oldest, *_ = [*_KEPT]  # listed at once: another thread may be reading
+                _KEPT.pop(oldest, None)
         return made
 
     return read_once

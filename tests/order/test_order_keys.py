@@ -55,6 +55,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[tuple[str, str], set
         table._asked = found.setdefault((path.name, bare), set())
 
     monkeypatch.setattr(Table, "__init__", noting)
+    monkeypatch.setattr("labelkit.order.remembered._KEPT", {})
     yield found
 
 
@@ -90,6 +91,7 @@ def test_the_keys_of_the_other_files_are_those_their_readers_ask_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Layouts, measured printers and part-used sheets."""
+    monkeypatch.setattr("labelkit.order.remembered._KEPT", {})
     made: list[Table] = []
     begin = Table.__init__
 
