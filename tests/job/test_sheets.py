@@ -26,6 +26,8 @@ from labelkit.order.printer import PrinterProfile, format_printers
 from labelkit.order.stock import list_stocks
 
 MM = 72 / 25.4
+SLUG = re.compile(r"Order \w{4}-\w{4}.*?100\s%", re.DOTALL)
+"""What stands beside the labels of every sheet."""
 POSITION_MM = 0.05
 """How true positions are promised to be."""
 
@@ -165,7 +167,7 @@ def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
 def test_sixty_guests_and_a_tenth_more(made: MadeSheets) -> None:
     for path, word in zip(made.files, ("Lighthouse Supper", "Sodium Cocoate"), strict=True):
         text = "".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
-        assert text.count(word) == 66
+        assert SLUG.sub("", text).count(word) == 66
     assert made.summary[0].startswith("66 labels (60 guests + 6 spares)")
 
 
@@ -176,7 +178,7 @@ def test_every_guest_is_on_one_label_and_spares_on_none(named: MadeSheets) -> No
     for guest in GUESTS:
         assert text.count(re.sub(r"[\s\u00a0]+", " ", guest)) == 1, guest
     assert len(re.findall(r"\bGuest [A-F]\d+", text)) == 60 - len(GUESTS)
-    assert text.count("The Lighthouse Supper") == 66
+    assert SLUG.sub("", text).count("The Lighthouse Supper") == 66
     back = "".join(p.extract_text() for p in pypdf.PdfReader(named.files[1]).pages)
     assert back.count("Sodium Cocoate") == 66
     assert "Babin" not in back

@@ -442,7 +442,7 @@ LABEL_MISTAKES = (
         "label.toml",
         'nl = "Zeep"',
         'nl = "Savon"',
-        "est donné en néerlandais, mais son mot pour le produit est en français",
+        "est déclaré en néerlandais, mais le nom du produit y est en français",
         sample="mill-kermis",
     ),
     # -- days and lot
