@@ -129,7 +129,7 @@ def test_the_timeline_says_which_rules_change(event: Callable[..., Path]) -> Non
 def test_the_timeline_in_french_and_for_programs(event: Callable[..., Path]) -> None:
     label = event()
     _, french = run(label, "--timeline", "--on", "2026-04-01", "--language", "fr")
-    assert "entre en vigueur\u202f: CA-ALLERGENS (REFUS) Linalool fait " in french
+    assert "entre en vigueur\u202f: CA-ALLERGENS (REFUS) Linalool représente " in french
     assert "entre en vigueur\u202f: CA-ALLERGENS-ADDED, sans rien constater" in french
     _, data = run(label, "--timeline", "--on", "2026-04-01", "--format", "json")
     days = {day["on"]: day for day in json.loads(data)}
