@@ -102,10 +102,8 @@ def _wait_for(child: int) -> tuple[int, float, float]:
         done, status, used = os.wait4(child, os.WNOHANG)
         if done:
             code = os.waitstatus_to_exitcode(status)
-            # A process that was forked counts what its parent held until it became the command,
-            # and Linux counts it in two ways that differ by some pages a processor.
-            own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1.05
-            kib = used.ru_maxrss if not peak_kib or used.ru_maxrss > own else peak_kib
+            # What the system says at the end counts what this process held when it was forked too.
+            kib = peak_kib or used.ru_maxrss
             return code, used.ru_utime + used.ru_stime, kib / 1024
         if time.monotonic() > until:
             os.kill(child, signal.SIGKILL)
@@ -113,13 +111,21 @@ def _wait_for(child: int) -> tuple[int, float, float]:
 
 
 def _read_peak_kib(command: int) -> int:
-    """The most that a command has held so far (Linux); 0 while it is none yet, or elsewhere."""
+    """The most that a command, or one that it started, has held so far (Linux); 0 while it is none
+    yet, or elsewhere."""
+    process = Path("/proc") / str(command)
     with contextlib.suppress(OSError):
-        process = Path("/proc") / str(command)
         if b"-m\0labelkit" in (process / "cmdline").read_bytes():
-            status = (process / "status").read_text(encoding="ascii", errors="replace")
-            if found := re.search(r"^VmHWM:\s+(\d+) kB", status, re.MULTILINE):
-                return int(found[1])
+            started = (process / "task" / str(command) / "children").read_text(encoding="ascii")
+            return max(map(_read_high_water_kib, [command, *map(int, started.split())]))
+    return 0
+
+
+def _read_high_water_kib(process: int) -> int:
+    with contextlib.suppress(OSError):
+        status = Path("/proc", str(process), "status").read_text("ascii", errors="replace")
+        if found := re.search(r"^VmHWM:\s+(\d+) kB", status, re.MULTILINE):
+            return int(found[1])
     return 0
 
 

@@ -253,8 +253,8 @@ def test_both_are_said_in_french() -> None:
         over.found("ALL-DURABILITY-OVER", "BE"),
     )
     words = load_finding_words(["BE"], "fr").of(long)
-    assert "plus long que ne le permet le rapport de sécurité" in words.message
-    assert "24 mois depuis le 15 octobre 2026 finissent le 15 octobre 2028" in words.message
+    assert "dépasse la durée que permet le rapport de sécurité" in words.message
+    assert "24 mois à compter du 15 octobre 2026 se terminent le 15 octobre 2028" in words.message
     assert "09/2028 ou 15/10/2028" in words.measured
     assert "(en anglais)" not in words.message + words.remedy
     words = load_finding_words(["BE"], "fr").of(past)
