@@ -81,6 +81,8 @@ CROWDED = 0.65
 """Share of the spaces that a layout likes between rows, below which they look squeezed."""
 ACCENTED = frozenset({"names", "initials", "numerals", "guest"})
 """Elements that no law reads, set in the accent."""
+_GOES_ON = ("first", "joint")
+"""Parts of joined names that another block follows."""
 DESCENT_EM = 0.3
 WORTH_A_STEP = 1.0
 """What a tighter step has to mend of what is disliked, to be worth it."""
@@ -471,6 +473,8 @@ class _Drawer:
             left, right = row
             if len(lines) > 1 and not self.place.straight:
                 left, right = self.place.sides(y - made.descent_mm, y + made.ascent_mm)
+            if number == len(lines) - 1 and made.block.part in _GOES_ON:
+                line = _add_space(line)
             yield from self._line(made, line, y, (left, right), line.gap_mm if justified else 0.0)
 
     def _line(
@@ -566,6 +570,12 @@ class _Drawer:
                 lead = () if count else paragraph.lead
                 lines.append(SetLine((*lead, *segments), len(lead), line.gap_mm))
         return tuple(lines), torn
+
+
+def _add_space(line: SetLine) -> SetLine:
+    """The same line with a space at its end: what goes on in another block is read as words."""
+    *before, last = line.segments
+    return replace(line, segments=(*before, replace(last, text=f"{last.text.rstrip()} ")))
 
 
 def _is_justified(made: SetBlock, lines: Sequence[SetLine]) -> bool:

@@ -86,6 +86,9 @@ def check_equals(composed: ComposedPanel) -> None:
     for element in {run.element for run in composed.panel.runs}:
         runs = [r for r in composed.panel.runs if r.element == element and r.text.strip()]
         if element != "separator":
+            runs = [
+                run for run in runs if run.text.strip() != "&"
+            ] or runs  # a sign of its own size
             assert len({(r.face, r.size_pt, r.weight, r.colour) for r in runs}) == 1, element
 
 

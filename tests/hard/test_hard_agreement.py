@@ -92,7 +92,7 @@ def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
 
 def said_by(*command: str) -> str:
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    assert done.stderr == ""
+    assert done.stderr in ("", "no word list\n")  # pdftotext, of a page without a letter
     return done.stdout
 
 
@@ -143,7 +143,7 @@ def test_pdfium_and_pdfminer_agree_on_every_letter(made: list[Path]) -> None:
                     for c in page.chars
                     if not c["text"].isspace()
                 ]
-                assert len(ours) == len(theirs) > 0
+                assert len(ours) == len(theirs) > 0 or is_blank(path)
                 assert not unmatched(ours, theirs)
 
 
@@ -189,6 +189,11 @@ WORD = re.compile(
     r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>'
 )
 PAGE = re.compile(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', re.DOTALL)
+
+
+def is_blank(path: Path) -> bool:
+    """Whether it may have pages without a letter: a place card without a name, each on its page."""
+    return path.name == "place-card.pdf"
 
 
 @needs_poppler
@@ -297,7 +302,7 @@ def test_pdfium_and_poppler_put_the_ink_in_the_same_places(
         said_by(
             "pdftoppm", "-r", str(DPI), "-gray", "-l", "2", str(path), str(tmp_path / path.stem)
         )
-        pictures = sorted(tmp_path.glob(f"{path.stem}-*.pgm"))
+        pictures = sorted(tmp_path.glob(f"{path.stem}-[0-9]*.pgm"))
         document = pypdfium2.PdfDocument(path)
         pages = list(islice(document, 2))
         for picture, page in zip(pictures, pages, strict=True):
