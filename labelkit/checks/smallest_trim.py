@@ -261,16 +261,20 @@ def _find_legal_share(
 
 
 def _find_tightest_panel(job: Job, trim: Trim) -> tuple[str, str]:
-    """The panel that does not fit a trim one step smaller, and the guest whose name does not."""
-    share = 1 - 2 * STEP_MM / max(trim.width_mm, trim.height_mm)
-    smaller = _resize_trim(trim, share, share)
-    for name in job.panel_names:
-        try:
-            composed = _compose_panel_on(job, name, smaller)
-        except FitError:
-            return name, ""
-        if not _fits_guests(job, composed):
-            return name, job.spec.event.guest_names[0]
+    """The panel that does not fit a trim a little smaller, and the guest whose name does not.
+
+    What fits a size need not fit all larger ones, since it may be set otherwise there.
+    """
+    for steps in (2, 3, 4):
+        share = 1 - steps * STEP_MM / max(trim.width_mm, trim.height_mm)
+        smaller = _resize_trim(trim, share, share)
+        for name in job.panel_names:
+            try:
+                composed = _compose_panel_on(job, name, smaller)
+            except FitError:
+                return name, ""
+            if not _fits_guests(job, composed):
+                return name, job.spec.event.guest_names[0]
     return "", ""
 
 
