@@ -22,8 +22,8 @@ from labelkit.common.messages import FactList, Said, Verbatim
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml,
-    layout.toml, printers.toml or part-used.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, shelf.toml,
+    pours.toml, offer.toml, stock.toml, layout.toml, printers.toml or part-used.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
