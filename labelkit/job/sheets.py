@@ -61,7 +61,7 @@ from labelkit.job.press import (
     prepare_panel,
     prepare_runs,
 )
-from labelkit.job.slugs import make_slugs, shorten_slug
+from labelkit.job.slugs import make_slugs, make_speech, shorten_slug
 from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
 from labelkit.model.runs import Panel, Run
@@ -610,7 +610,7 @@ def _make_panel_document(
     name = composed.panel.name
     return Document(
         name,
-        _make_document_info(job, f"{name} labels", positions),
+        _make_document_info(job, Said("{panel} labels", panel=Term("panel", name)), positions),
         (_make_side(job, composed, printer),),
         range(job.print_run(name).count),
         lambda: (Page(0, sheet) for sheet in _impose_panel(job, name, positions)),
@@ -634,7 +634,7 @@ def _make_two_sided_document(
 
     return Document(
         BOTH_SIDES,
-        _make_document_info(job, "labels printed on both sides", positions),
+        _make_document_info(job, Said("labels printed on both sides"), positions),
         tuple(_make_side(job, one, printer) for one in composed),
         range(job.spec.event.labels),
         pages,
@@ -658,7 +658,7 @@ def _make_one_per_page_document(
 
     return Document(
         panel.name,
-        _make_document_info(job, f"{panel.name} label", positions),
+        _make_document_info(job, Said("{panel} label", panel=Term("panel", panel.name)), positions),
         (_make_side(job, composed),),
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
@@ -681,8 +681,8 @@ def _make_press_document(
     return replace(plain, sides=(side,), press=make_press_file(job))
 
 
-def _make_document_info(job: Job, what: str, positions: StartPositions) -> DocumentInfo:
-    title = f"{_event_title(job)}: {what}"
+def _make_document_info(job: Job, what: Said, positions: StartPositions) -> DocumentInfo:
+    title = _make_title(job, what)
     return DocumentInfo(title, job.spec.languages[0], keywords=format_pdf_keyword(positions.code))
 
 
@@ -704,7 +704,7 @@ def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[S
     start, skip = (positions.start, positions.skip) if goes_on else (1, ())
     asked = (run.stock, run.trim, run.count, start, skip, job.spec.bleed_mm)
     slugs = make_slugs(job, panel, positions.code, count_sheets_needed(*asked))
-    return generate_sheets(*asked, slugs=slugs)
+    return generate_sheets(*asked, slugs=slugs, speak=make_speech(job))
 
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
@@ -716,6 +716,11 @@ def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
 def _count_named_labels(job: Job, composed: ComposedPanel) -> int:
     """How many labels of a panel carry a guest's own name."""
     return len(job.spec.event.guest_names) if composed.guest is not None else 0
+
+
+def _make_title(job: Job, what: Said) -> str:
+    """What a viewer shows above a document, in the maker's language."""
+    return make_speech(job)(Said("{event}: {what}", event=_event_title(job), what=what))
 
 
 def _event_title(job: Job) -> str:
@@ -810,7 +815,7 @@ def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFi
     document = guide.document
     pages, printer = guide.pages, document.printer
     lines = make_cut_lines(job, document.panel, GUIDE_COLOURS)
-    info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
+    info = replace(document.info, title=_make_title(job, Said("cutting guide")))
     matrix = make_printer_matrix(printer) if printer else None
     sheets = [_leave_number_out(page.sheet) for page in pages]
     draw_guide(staged.open(path), sheets, lines, info, matrix)
