@@ -49,14 +49,22 @@ from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
 from labelkit.job.cutting import CutFile, describe_cutting, make_cut_files, make_cut_lines
 from labelkit.job.ink import FormsWritten, look_at_ink
-from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
+from labelkit.job.prepare import (
+    job_from_order,
+    leave_white_out,
+    preflight_job,
+    set_on_stock,
+)
 from labelkit.job.press import (
+    CHOKE_MM,
     CUT_COLOURS,
     PressPlan,
     list_home_refusals,
     list_press_refusals,
     make_press_file,
     make_white_under,
+    make_white_under_accent,
+    make_white_under_runs,
     plan_press,
     prepare_panel,
     prepare_runs,
@@ -64,7 +72,7 @@ from labelkit.job.press import (
 from labelkit.job.slugs import make_slugs, make_speech, shorten_slug
 from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
-from labelkit.model.runs import Panel, Run
+from labelkit.model.runs import Ornament, Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.guests import choose_guests
 from labelkit.order.label import LabelSpec, Trim
@@ -225,6 +233,8 @@ def make_order_sheets(
     if wish.for_press:
         wish = replace(wish, one_per_page=True)
     whole = _replace_printer(job_from_order(whole_order), wish)
+    if not wish.for_press:
+        whole = leave_white_out(whole)
     order = OrderToPrint(collect_content(whole), read_approval(label))
     names = _choose_names(whole, order, wish)
     job = _keep_guests(whole, names)
@@ -675,9 +685,16 @@ def _make_press_document(
     def own_runs(label: int) -> tuple[Run, ...]:
         return tuple(prepare_runs(job.own_runs(made, label), plan))
 
+    def own_under(label: int) -> tuple[Ornament, ...]:
+        return make_white_under_runs(own_runs(label), made.faces, plan.on_white)
+
     cuts = make_cut_lines(job, made.panel.name, CUT_COLOURS)
-    under = make_white_under(made.panel, job.spec.bleed_mm) if job.spec.white_under else ()
-    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, under=under, cuts=cuts)
+    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, cuts=cuts)
+    if job.spec.white_under:
+        side = replace(side, under=make_white_under(made.panel, job.spec.bleed_mm))
+    elif plan.on_white:
+        under = make_white_under_accent(made, plan.on_white)
+        side = replace(side, under=under, own_under=own_under, choke_mm=CHOKE_MM)
     return replace(plain, sides=(side,), press=make_press_file(job))
 
 
@@ -984,7 +1001,7 @@ def _describe_printing(
         yield Said("The stock cuts these labels itself: there is nothing for a cutting machine.")
     if wish.for_press:
         yield from plan_press(job).told
-    elif job.spec.white_under:
+    elif job.spec.white_under or job.spec.white_under_accent:
         yield Said("No white is laid under these labels: only a printing works does (--for-press).")
     if wish.draft:
         yield Said("DRAFT: every label is marked and not fit for use.")
