@@ -11,7 +11,8 @@ import pypdf
 import pytest
 from command import labelkit
 
-from labelkit.checks.cutting import DRIFT_MM, check_cutting, check_frame
+from labelkit.checks.cutting import check_cutting, check_frame
+from labelkit.common.errors import InputError
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.job.prepare import prepare_job
 from labelkit.job.sheets import Wish, make_sheets_of_file
@@ -50,14 +51,38 @@ def test_a_slug_is_in_the_makers_language(event: Event, tmp_path: Path) -> None:
     assert [re.findall(r"dos · feuille (\d) sur 2 · lot LS-2704 · 19 juin 2027", s) for s in slugs]
 
 
-def test_a_frame_at_a_cut_by_hand_warns() -> None:
+@pytest.mark.parametrize("drift_mm", [0.5, 0.3])
+def test_a_frame_at_a_cut_by_hand_warns(drift_mm: float) -> None:
     def framed(gap_mm: float) -> list[str]:
         frame = Ornament("M0 0L1 0", Box(gap_mm, gap_mm, 44 - gap_mm, 28 - gap_mm), stroke_mm=0.1)
-        return [finding.rule for finding in check_frame(Panel("front", 44, 28, ornaments=(frame,)))]
+        return [
+            finding.rule
+            for finding in check_frame(Panel("front", 44, 28, ornaments=(frame,)), drift_mm)
+        ]
 
-    assert framed(DRIFT_MM) == ["CRAFT-FRAME-EDGE"]  # half the stroke nearer
-    assert framed(DRIFT_MM + 0.06) == []
+    assert framed(drift_mm) == ["CRAFT-FRAME-EDGE"]  # half the stroke nearer
+    assert framed(drift_mm + 0.06) == []
     assert framed(-0.5) == []  # art that bleeds
+
+
+@pytest.mark.parametrize(
+    ("said", "warns"),
+    [("", True), ('cut_drift = "0.3 mm"\n', True), ('cut_drift = "0.2 mm"\n', False)],
+)
+def test_the_workshop_says_how_true_it_cuts(event: Event, said: str, warns: bool) -> None:
+    """A frame 0.25 mm from the edge, half its stroke taken off."""
+    event(("[defaults]", f"[defaults]\n{said}"), file="maker.toml")
+    job = prepare_job(event(('layout = "lantern"', 'layout = "lantern"\nstock = "letter-plain"')))
+    made = job.composed[0]
+    frame = Ornament("M0 0L1 0", Box(0.3, 0.3, 43.7, 27.7), stroke_mm=0.1)
+    object.__setattr__(made.panel, "ornaments", (*made.panel.ornaments, frame))
+    assert bool([*check_cutting(job)]) == warns
+
+
+def test_a_drift_that_no_cut_has_is_told(event: Event) -> None:
+    event(("[defaults]", '[defaults]\ncut_drift = "5 mm"'), file="maker.toml")
+    with pytest.raises(InputError, match=r"defaults.cut_drift: .*from 0.1 to 3 mm"):
+        prepare_job(event())
 
 
 @pytest.mark.parametrize(("stock", "warns"), [("letter-plain", True), ("a4-4x8-44x28", False)])
