@@ -3,6 +3,7 @@
 A face that carries a side of the label is that side, on another trim. Any other is the front's
 design with the blocks of what it says. What the label chose of casing and width of its names binds
 every piece; where one of them has no room so, all take the next setting together.
+Small text is then set in the sizes of one scale (suite_sizes.py).
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from labelkit.compose.art import move_path
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.panel import ComposedPanel
 from labelkit.compose.runs import shift_run
+from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import MEMORIAL, Event, Trim
@@ -39,6 +41,8 @@ class Settings:
     """How elements are cased, by element: one of the settings of their blocks."""
     names_width: int | None = None
     """The width of the face of the names, in percent; None: as each piece likes it."""
+    sizes: SharedSizes = field(default_factory=dict)
+    """Of small text."""
 
 
 ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
@@ -140,9 +144,8 @@ def compose_piece(
                 plan = design_face(plan, layout, strip, piece)
             if strip.plain or not (strip.label or _shows_anything(plan)):
                 continue
-            trim = Trim(strip.box.width_mm, strip.box.height_mm)
             plan = keep_settings(plan, settings)
-            faces[strip] = compose(side, plan, words, trim, bool(strip.label))
+            faces[strip] = compose(side, plan, words, find_trim(strip), bool(strip.label))
     except FitError as error:
         raise replace(error, panel=piece.kind) from error
     return ComposedPiece(piece, lay_flat(piece, faces), faces)
@@ -160,6 +163,11 @@ def add_piece_words(
     if not said:
         return kept
     return {**kept, "thanks": tuple(Wording(w.language, set_apostrophes(w.text)) for w in said)}
+
+
+def find_trim(strip: Strip) -> Trim:
+    """A face by itself."""
+    return Trim(strip.box.width_mm, strip.box.height_mm)
 
 
 def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -> PanelLayout:

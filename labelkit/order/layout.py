@@ -87,6 +87,8 @@ class SizeSpec:
 
     least_pt: float
     most_pt: float
+    kept: bool = False
+    """It is what other pieces have too: only the law makes it larger, and nothing smaller."""
 
 
 @dataclass(frozen=True, slots=True)

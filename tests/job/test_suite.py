@@ -6,6 +6,7 @@ C.R.C., c. 417; CR: Cosmetic Regulations, C.R.C., c. 869; Charter: CQLR c. C-11.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
@@ -32,12 +33,14 @@ from labelkit.plan.order_plan import make_plan
 
 Event = Callable[..., Path]
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
+SUITE = LAYOUTS.parent / "samples" / "bayside-vows" / "label.toml"
 MM = 72 / 25.4
 TAIL = "[plan.quote]"
 """Of the sample's label.toml, before which pieces are put."""
 ALL = "".join(f'[[piece]]\nkind = "{kind}"\n' for kind in list_piece_kinds())
 UNNAMED = ALL.replace('[[piece]]\nkind = "place-card"\n', "")
 LAYOUT = 'layout = "lantern"'
+SMALL_TEXT = ("date", "place", "scent", "identity", "ingredients", "dealer", "contact", "lot")
 NAMES = ("Zoë Babin", "Ève Savoie", "Łucja Wróblewska")
 
 
@@ -84,6 +87,24 @@ def describe_setting(panel: Panel, element: str) -> set[tuple[str, str, str]]:
     }
 
 
+def list_sizes_pt(panels: Iterable[Panel], element: str) -> set[float]:
+    return {
+        round(run.size_pt, 2) for panel in panels for run in panel.runs if run.element == element
+    }
+
+
+def assert_in_steps(panels: Mapping[str, Panel]) -> None:
+    """Every kind of small text is in one size on label, band and tag, and elsewhere in that or in
+    steps of 4 : 3 from it. The largest type and the net quantity, whose height the law sets by the
+    size of what carries it, are left out."""
+    near = [panels[name] for name in ("front", "back", "band", "hang-tag")]
+    for element in SMALL_TEXT:
+        (size,) = list_sizes_pt(near, element) or {0.0}
+        for other in list_sizes_pt(panels.values(), element) if size else ():
+            steps = math.log(other / size, 4 / 3)
+            assert abs(steps - round(steps)) < 0.01, (element, size, other)
+
+
 def assert_alike(panels: Iterable[Panel]) -> None:
     """Every element is in one face, ink and casing, wherever it stands."""
     found: dict[str, set[tuple[str, str, str]]] = {}
@@ -110,6 +131,7 @@ def test_all_pieces_are_of_one_design(event: Event, tmp_path: Path, layout: str)
     read = read_first(made)
     assert set(read) == {"front", "back", *list_piece_kinds()}
     assert_alike(read.values())
+    assert_in_steps(read)
 
 
 @pytest.mark.long
@@ -118,7 +140,9 @@ def test_in_every_layout(event: Event, tmp_path: Path, layout: str) -> None:
     label = with_guests(event, ALL, (LAYOUT, f'layout = "{layout}"'))
     made = make_sheets_of_file(label, tmp_path / "sheets")
     assert [f for f in made.report.findings if f.level == "fail"] == []
-    assert_alike(read_first(made).values())
+    read = read_first(made)
+    assert_alike(read.values())
+    assert_in_steps(read)
 
 
 def test_the_ornament_is_the_same_plant(event: Event) -> None:
@@ -171,13 +195,42 @@ def test_where_one_has_no_room_all_are_set_otherwise(
 ) -> None:
     """Label and pieces take the next casing and width together."""
     label = order_suite(event, UNNAMED)
-    liked = prepare_job(label).settings
+    liked = replace(prepare_job(label).settings, sizes={})
     monkeypatch.setattr(Job, "_has_room_for", lambda _, settings: settings != liked)
     job = prepare_job(label)
     assert job.settings.cases["identity"] == "as-written" != liked.cases["identity"]
     panels = [*(one.panel for one in job.fitting), *job_wholes(job)]
     assert_alike(panels)
     assert {one[2] for one in describe_setting(panels[0], "identity")} == {"as written"}
+
+
+def test_small_text_is_larger_by_whole_steps_on_what_is_larger(tmp_path: Path) -> None:
+    """The lid, √(66 × 50 / (50 × 32)) = 1.44 times the label, has room for one step of 4 : 3. The
+    card is 1.96 times as large but grows 1.45 times less: 1.35. Band and tag have none."""
+    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
+    read = read_first(made)
+    (text,) = list_sizes_pt([read["front"]], "date")
+    for kind, steps in {"band": 0, "hang-tag": 0, "thank-you-card": 1, "box-lid": 1}.items():
+        (size,) = list_sizes_pt([read[kind]], "date")
+        assert size == pytest.approx(text * (4 / 3) ** steps, abs=0.02), kind
+    assert_in_steps(read)
+
+
+@pytest.mark.parametrize("size", ["24 x 30 mm", "18 x 40 mm"])
+def test_a_small_tag_takes_less_than_a_step_from_the_label(event: Event, size: str) -> None:
+    """And is made all the same, with smaller steps of its own where it has to."""
+    tag = f'[[piece]]\nkind = "hang-tag"\nsize = "{size}"\n'
+    label = order_suite(event, tag)
+    job = prepare_job(label)
+    together = [one.panel for one in job.fitting]
+    assert len(job.fitting_pieces) == 1
+    label.write_text(label.read_text("utf-8").replace(tag, ""), "utf-8")
+    job = prepare_job(label)
+    alone = [one.panel for one in job.fitting]
+    assert job.settings.sizes == {}
+    for element in SMALL_TEXT:
+        (with_tag,), (without,) = (list_sizes_pt(panels, element) for panels in (together, alone))
+        assert without * 3 / 4 < with_tag <= without
 
 
 # -- sizes, folds, holes ---------------------------------------------------------------------------
