@@ -231,7 +231,7 @@ class Job:
         return found
 
     def _compose_piece(self, piece: Piece, settings: Settings) -> ComposedPiece:
-        stock, floors = self.print_run(piece.kind).stock, self._find_floors(self.facts_on(piece))
+        stock, floors = self.print_run(piece.kind).stock, self.floors_on(piece)
         sides = {side: self._design_side(side) for side in ("front", "back")}
         sides["front"] = sides["front"][0], self.words_on_piece(piece)
 
@@ -246,7 +246,7 @@ class Job:
                 settings.sizes, layout, side, plan, words, held, trim, stock, clear
             )
 
-        return compose_piece(piece, self.layout, sides, settings, compose)
+        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, compose)
 
     def words_on_piece(self, piece: Piece) -> Wordings:
         """Everything that the face of a piece may say."""
@@ -264,6 +264,10 @@ class Job:
     def floors(self) -> rules.Floors:
         """What binds the composer before anything is laid out."""
         return self._find_floors(self.facts)
+
+    def floors_on(self, piece: Piece) -> rules.Floors:
+        """What binds the composer on a piece: as on the label where that is under it."""
+        return self._find_floors(self.facts_on(piece)) if piece.hides_label else rules.Floors()
 
     def facts_on(self, piece: Piece) -> Facts:
         """The facts as they are on a piece over the label: it may be on paper where the label is
