@@ -6,6 +6,7 @@ C.R.C., c. 417; CR: Cosmetic Regulations, C.R.C., c. 869; Charter: CQLR c. C-11.
 
 from __future__ import annotations
 
+import io
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -15,6 +16,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from pypdf import PdfReader
 
 from labelkit.common.errors import InputError
 from labelkit.compose.fingerprint import make_job_code
@@ -22,6 +24,7 @@ from labelkit.compose.job import Job
 from labelkit.compose.suite import ComposedPiece, is_memorial
 from labelkit.job.examine import examine_label
 from labelkit.job.prepare import job_from_order, preflight_job, prepare_job
+from labelkit.job.proof import MAKER, draw_proof
 from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
 from labelkit.job.suite_checks import check_suite
 from labelkit.model.runs import Box, Panel, list_element_texts
@@ -113,8 +116,7 @@ def assert_alike(panels: Iterable[Panel]) -> None:
             found.setdefault(element, set()).update(describe_setting(panel, element))
     casing = {e: {one[2] for one in settings} for e, settings in found.items()}
     assert {e: c for e, c in casing.items() if len(c) > 1} == {}
-    # A back may set its list and the firm in two weights; names, day and words never change face.
-    for element in ("names", "date", "place", "scent", "thanks", "identity"):
+    for element in ("names", "thanks", *SMALL_TEXT):
         faces = {one[:2] for one in found.get(element, ())}
         if element != "names":  # only names are bound to one width (labelkit.compose.suite)
             faces = {(face.replace("Condensed", ""), ink) for face, ink in faces}
@@ -361,6 +363,39 @@ def test_a_lid_has_the_figures_that_its_own_face_asks_for(event: Event) -> None:
         assert run.letters.figure_mm is not None
         assert run.letters.figure_mm >= least - 0.01
         assert least == 3.2 or run.letters.figure_mm < 3.2
+
+
+def test_the_makers_proof_measures_every_piece_against_the_floors(tmp_path: Path) -> None:
+    """Each row as the sheet prints it, beside it what the law asks: figures of 1.6 mm on a face of
+    62 x 46 mm, of 3.2 mm on a lid of more than 32 cm² (CPLR s. 14(2)); letters of 1.6 mm (s. 15).
+    """
+    sheets = read_first(make_sheets_of_file(SUITE, tmp_path / "sheets"))
+    data = draw_proof(prepare_job(SUITE), "en").parts[MAKER]
+    lines = [
+        " ".join(line.replace("\u202f", " ").replace("\xa0", " ").split())
+        for page in PdfReader(io.BytesIO(data)).pages
+        for line in page.extract_text().splitlines()
+    ]
+    told = {
+        "band": ("Band", "net weight", "net-quantity", "1.6 mm"),
+        "box-lid": ("Box lid", "net weight", "net-quantity", "3.2 mm"),
+        "thank-you-card": ("Card", "place", "place", "–"),
+        "hang-tag": ("Hang tag", "names", "names", "–"),
+    }
+    for kind, (name, words, element, least) in told.items():
+        (row,) = (line for line in lines if line.startswith(f"{name}, {words} "))
+        runs = [run for run in sheets[kind].runs if run.element == element]
+        letters = min((run.letters for run in runs), key=lambda one: one.capital_mm or 0.0)
+        heights = (letters.capital_mm, letters.small_o_mm)
+        shown = re.findall(r"\d+\.\d+", row.removeprefix(f"{name}, {words} "))
+        assert [float(one) for one in shown[:2]] == pytest.approx(heights, abs=0.011)
+        assert row.endswith(least)
+    for kind, name in {"band": "Band", "box-lid": "Box lid"}.items():
+        (row,) = (line for line in lines if line.startswith(f"{name}, name and address "))
+        assert row.endswith("1.6 mm"), kind
+    fits = [line.split(":")[0] for line in lines if " pt" in line]
+    assert fits == ["Front", "Back", "Band, front", "Band, back", "Hang tag", "Hang tag", "Card",
+                    "Place card", "Box lid, front", "Box lid, back"]  # fmt: skip
 
 
 def test_what_was_not_found_is_said(event: Event) -> None:
