@@ -7,6 +7,7 @@ Whether that ink is the right one is a question about two images, not about what
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import IO, TYPE_CHECKING, Any, cast
@@ -187,7 +188,8 @@ def _is_seen(label: Sequence[Image.Image], run: Run, panel: Panel) -> bool:
     count = max(1, round((right - left) / (1.5 * (low - top))))
     step = (right - left) / count
     looked_at = hidden = 0
-    for number in range(count):
+    first, end = max(0, math.floor(-left / step)), min(count, math.ceil((size[0] - left) / step))
+    for number in range(first, end):  # a damaged file has texts that are metres long
         edges = (left + number * step, top, left + (number + 1) * step, low)
         x0, y0, x1, y1 = (
             min(max(0, round(edge)), most) for edge, most in zip(edges, size * 2, strict=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from typing import Any
 import pikepdf
 import pytest
 from altered_pdfs import ALTERATIONS, HARMLESS, Target, save
+from PIL import Image
 from sample_copies import copy_sample
 
 from labelkit.compose.job import Job
@@ -22,6 +24,7 @@ from labelkit.job.ink import FinishedPdf, InkVerdict, judge_ink
 from labelkit.job.prepare import prepare_job
 from labelkit.job.sheets import make_sheets_of_file
 from labelkit.model.runs import Box
+from labelkit.pdf.ink import list_seen_runs
 from labelkit.pdf.read import read_panel_bytes
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -112,3 +115,17 @@ def test_the_corpora_are_as_large_as_they_should_be() -> None:
     assert len(list_cases(ALTERATIONS)) >= 120
     assert len(list_cases(HARMLESS)) >= 60
     assert len({sample for sample, _, _ in TARGETS}) == 3
+
+
+def test_only_what_of_a_text_is_on_the_label_is_looked_at() -> None:
+    """A damaged file may say that a text is a million kilometres long."""
+    panel = prepare_job(SAMPLES / "lighthouse-supper" / "label.toml").composed[0].panel
+    near = next(run for run in panel.runs if run.element == "scent")
+    endless = replace(near, ink=Box(near.ink.x0_mm, near.ink.y0_mm, 1e12, near.ink.y1_mm))
+    dark, light = Image.new("L", (440, 280), 0), Image.new("L", (440, 280), 255)
+    striped = Image.new("L", (440, 280), 255)
+    for x in range(0, 440, 4):
+        striped.paste(dark.crop((0, 0, 2, 280)), (x, 0))
+    assert list_seen_runs([striped], replace(panel, runs=(endless,))) == (endless,)
+    for plain in (dark, light):
+        assert list_seen_runs([plain], replace(panel, runs=(endless,))) == ()
