@@ -161,6 +161,30 @@ def test_the_ornament_is_the_same_plant(event: Event) -> None:
     assert len(shapes) == 1
 
 
+def list_leaf_shapes(file: Path, ink: str) -> set[float]:
+    """The shorter over the longer side of all that is drawn in an ink on a file's first page, as
+    another reader finds it: the same in any size and on a turned sheet."""
+    colour = tuple(int(ink[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    with pdfplumber.open(file) as pdf:
+        drawn = [
+            (curve["width"], curve["height"])
+            for curve in pdf.pages[0].curves
+            if curve["fill"] and curve["non_stroking_color"] == pytest.approx(colour, abs=0.001)
+        ]
+    return {round(min(sides) / max(sides), 2) for sides in drawn}
+
+
+def test_the_sheets_show_the_same_plant(tmp_path: Path) -> None:
+    """Leaf by leaf in the accent's ink; the band also carries the back's, which is another."""
+    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
+    _, accent = prepare_job(SUITE).inks
+    shapes = {file.stem: list_leaf_shapes(file, accent) for file in made.files}
+    assert len(shapes["front"]) > 8
+    for kind in ("hang-tag", "thank-you-card", "place-card", "box-lid"):
+        assert shapes[kind] == shapes["front"], kind
+    assert shapes["front"] | shapes["back"] == shapes["band"]
+
+
 @pytest.mark.parametrize("layout", sorted(path.stem for path in LAYOUTS.glob("*.toml")))
 @pytest.mark.quick(8)
 def test_front_and_back_are_of_one_design(sample: Path, layout: str) -> None:
