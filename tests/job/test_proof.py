@@ -305,6 +305,12 @@ def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
         assert words not in said and words in kept
 
 
+def test_how_letters_are_measured_is_for_the_maker_alone(sample: Path) -> None:
+    parts = draw_proof(prepare_job(sample), "fr").parts
+    assert "petit o" in text(parts[MAKER])
+    assert "petit o" not in text(parts[CUSTOMER])
+
+
 def test_every_page_says_which_order_it_is_of(event: Event) -> None:
     label = event(("guests = 60", 'guest_list = "guests.csv"'))
     (label.parent / "guests.csv").write_text("name\nLuc\nMia\n", encoding="utf-8")
