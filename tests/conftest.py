@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import re
 import signal
@@ -32,6 +33,7 @@ def is_long(config: pytest.Config) -> bool:
 
 def pytest_configure(config: pytest.Config) -> None:
     """One cache of fonts for the whole run, its workers and the commands they start."""
+    gc.set_threshold(20_000, 20, 50)  # the tests and typefaces in memory take long to look through
     settings.load_profile("long" if is_long(config) else "quick")
     if not hasattr(config, "workerinput"):  # the workers of a parallel run have it from here
         config.stash[FONTS] = tempfile.TemporaryDirectory(prefix="labelkit-fonts-")

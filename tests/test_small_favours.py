@@ -87,6 +87,7 @@ def test_a_label_with_room_stands_on_no_step(event: Event) -> None:
     assert told(job, "CRAFT-TIGHTER") == []
 
 
+@pytest.mark.long
 def test_no_step_is_taken_that_another_above_it_makes_needless(event: Event) -> None:
     """Steps are gone down one by one: on the step above the one told it does not fit."""
     job = prepare_job(event(SMALL))

@@ -114,6 +114,7 @@ def test_a_die_too_small_is_refused_and_a_plain_sheet_never(event: Event) -> Non
     assert find_stock_problem(job, find_stock("letter-plain", Path())) is None
 
 
+@pytest.mark.long
 def test_the_command_says_it_all(sample: Path) -> None:
     run = CliRunner().invoke(cli, ["fit", str(sample)], standalone_mode=False)
     assert run.return_value == 0

@@ -50,6 +50,7 @@ def test_an_order_is_shown_in_every_design(event: Event, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("name", ["hedgerow", "spine"])
+@pytest.mark.quick(1)
 def test_a_specimen_shows_a_design_at_every_shape_it_claims(
     name: str, event: Event, tmp_path: Path
 ) -> None:

@@ -102,6 +102,7 @@ def test_what_has_no_french_is_told_with_its_regions() -> None:
     assert (err, "(en anglais)" in out) == ("", False)
 
 
+@pytest.mark.long
 def test_a_label_that_does_not_fit_is_told_in_french(event: Callable[..., Path]) -> None:
     code, text = run(event(('trim = "44 x 28 mm"', 'trim = "20 x 12 mm"')), "--language", "fr")
     assert code == 1

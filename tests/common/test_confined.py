@@ -121,6 +121,7 @@ def test_a_task_that_never_ends_is_ended() -> None:
     assert time.process_time() - begun < 1  # this process only waits
 
 
+@pytest.mark.quick(1)
 def test_where_time_cannot_be_limited_the_child_is_stopped(
     how: str,  # noqa: ARG001
     monkeypatch: pytest.MonkeyPatch,

@@ -74,7 +74,7 @@ def test_display_text_stays_whole_in_every_language_and_shape(
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("outline", NARROW_TRIMS)
-@pytest.mark.quick(20)
+@pytest.mark.quick(10)
 def test_display_text_stays_whole_on_narrow_trims(
     layout: str, outline: str, jobs: list[Job]
 ) -> None:

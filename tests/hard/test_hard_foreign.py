@@ -17,7 +17,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="measures a fork
 
 Make = Callable[[], bytes]
 QUICK = {
-    "page tree that repeats", "65,535 names", "axes of no version", "transform of one long word",
+    "layer conditions that repeat", "65,535 names", "axes of no version", "transform of one long word",
     "path of 800,000 lines", "7,700 pixels squared", "300,000 columns",
 }  # fmt: skip
 """One or two of each sort; the others are read in the long run."""

@@ -127,7 +127,7 @@ def extent(points: list[Point]) -> tuple[float, float, float, float]:
 
 @pytest.mark.parametrize("end", READERS)
 @pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_every_label_is_cut_along_its_trim(
     shape: str, end: str, event: Event, tmp_path: Path
 ) -> None:

@@ -468,6 +468,7 @@ def test_white_under_all_is_left_whole_by_what_is_printed_over_it(
 
 
 @pytest.mark.parametrize("layout", ["hedgerow", "frost", "stall"])
+@pytest.mark.quick(1)
 def test_white_under_the_accent_is_drawn_in(event: Event, tmp_path: Path, layout: str) -> None:
     """As Ghostscript separates it: white only where the accent is, never nearer its edge than
     0.1 mm less two dots, and everywhere that is farther from all its edges; also under

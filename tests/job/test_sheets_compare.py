@@ -264,6 +264,7 @@ def looping(times: int) -> bytes:
     return stream.getvalue()
 
 
+@pytest.mark.long
 def test_a_form_that_draws_itself_ends() -> None:
     """At a depth no real file has, and before it was drawn a million times."""
     panels = read_panel_bytes(looping(1), "loop.pdf").panels

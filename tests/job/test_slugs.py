@@ -140,6 +140,7 @@ def is_on_label(word: dict[str, float], place: PlacedPanel, page_height: float) 
     ],
     ids=["plain", "pieces", "oval", "press", "two-sided"],
 )
+@pytest.mark.quick(1)
 def test_no_english_is_printed_for_a_french_speaking_maker(
     event: Event,
     tmp_path: Path,

@@ -204,6 +204,7 @@ CHANGES = {
 
 
 @pytest.mark.parametrize(("change", "line"), CHANGES.values(), ids=CHANGES)
+@pytest.mark.quick(3)
 def test_changed_words_are_not_printed_and_told(
     event: Event, change: tuple[str, str], line: str
 ) -> None:

@@ -52,6 +52,7 @@ def findings_in(pages: list[str]) -> str:
     return text[start : text.index("font foi", start)]
 
 
+@pytest.mark.quick(1)
 def test_a_proof_is_french_throughout(label: Path) -> None:
     with pdfplumber.open(io.BytesIO(draw_proof(prepare_job(label), "fr").parts[MAKER])) as document:
         pages = [page.extract_text() for page in document.pages]
@@ -74,6 +75,7 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     assert "(en anglais)" not in text
 
 
+@pytest.mark.quick(1)
 def test_a_plan_is_french_throughout(label: Path) -> None:
     plan = make_plan(prepare_job(label), ON)
     text = format_plan_text(plan, "fr")
