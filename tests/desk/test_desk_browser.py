@@ -123,6 +123,32 @@ def test_the_label_follows_what_she_types(serve: Serve, event: Path, visit: Open
     ).read_bytes()
 
 
+def test_the_ingredient_list_follows_the_recipe_beside_it(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "soap")
+    rows = page.locator("[data-live=list] tbody tr")
+    before = rows.count()
+    page.get_by_role("button", name="+ one more: Oils, fats and waxes").click()
+    page.wait_for_selector("[data-live=list] .caution")  # a blank: examples stand in for it
+    materials = page.locator('[id^="recipe:oil."][id$=".material"]')
+    masses = page.locator('[id^="recipe:oil."][id$=".mass"]')
+    materials.last.fill("rice bran oil")
+    masses.last.fill("120 g")
+    page.wait_for_selector("[data-live=list] .caution", state="detached")
+    assert rows.count() > before
+    assert "rice bran oil" in page.locator("[data-live=list]").inner_text()
+
+
+def test_the_plan_follows_the_price_beside_it(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event), "plan")
+    page.wait_for_selector("[data-live=plan] table")
+    field(page, "label:plan.quote.price").fill("987.65")
+    page.wait_for_function(
+        "() => document.querySelector('[data-live=plan]').innerText.includes('987.65')"
+    )
+
+
 def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
     serve: Serve, event: Path, visit: Open
 ) -> None:

@@ -2,7 +2,7 @@
 import { get, post, latest, tab } from "./net.js";
 import { makeField, makeList } from "./fields.js";
 import { showLabel, showFindings } from "./label.js";
-import { parts } from "./parts.js";
+import { parts, live } from "./parts.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -94,7 +94,18 @@ function take(state, edits = []) {
   showHead();
   showRooms();
   if (before && desk.room && !edits.length && !same(before.values, state.values)) showRoom();
+  else showLive(state);
   mark(desk.pending.size ? "held" : "");
+}
+
+// What a room works out of its own fields follows them while she types; what is asked for anew, once
+// it is saved.
+function showLive(state) {
+  for (const box of document.querySelectorAll("#room [data-live]")) {
+    if (live[box.dataset.live] === "saved" && !state.saved?.length) continue;
+    const fresh = make("div"), turn = box.dataset.turn = String(Number(box.dataset.turn || 0) + 1);
+    Promise.resolve(parts[box.dataset.live](fresh)).then(() => { if (box.dataset.turn === turn) box.replaceChildren(...fresh.childNodes); });
+  }
 }
 
 async function refresh(edits = [...desk.pending.values()]) {
@@ -257,7 +268,8 @@ function makeGroup(room, group, number) {
     if (group.lists.length > 1 || group.fields.length) inside.append(make("h3", {}, list.about));
     inside.append(makeList(list, group.title || list.about));
   }
-  if (group.part && parts[group.part]) parts[group.part](inside, group);
+  if (group.part && live[group.part]) { const at = make("div", { "data-live": group.part }); inside.append(at); parts[group.part](at); }
+  else if (group.part && parts[group.part]) parts[group.part](inside, group);
   return box;
 }
 

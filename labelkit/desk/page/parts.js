@@ -4,6 +4,8 @@ import { post, follow } from "./net.js";
 import { many, cap, number } from "./label.js";
 
 export const parts = { guests, shelf, lye, list, layouts, logo, piece, trim, stocks, findings, proof, print, plan, after };
+// Those that follow what is typed in their own room: at every answer, or once it is saved.
+export const live = { list: "typed", piece: "typed", plan: "saved" };
 
 const readFile = (file) => new Promise((done, fail) => { const reader = new FileReader(); reader.onload = () => done(reader.result); reader.onerror = fail; reader.readAsArrayBuffer(file); });
 const base64 = (buffer) => { let text = ""; for (const byte of new Uint8Array(buffer)) text += String.fromCharCode(byte); return btoa(text); };
@@ -60,8 +62,10 @@ function lye(box) {
 function list(box) {
   const found = desk.state.list;
   if (!found) { box.append(make("p", { className: "soft" }, t("It stands here as soon as the recipe can be read."))); return; }
+  const open = desk.state.mistakes.some((one) => one.file === "recipe");
+  if (open) box.append(make("p", { className: "caution" }, t("Something in the recipe is still to be filled in or put right: examples stand in for it here.")));
   const rows = found.lines.map((line, n) => make("tr", {}, make("td", { className: "r soft" }, String(n + 1)), make("td", {}, line.name, make("br"), make("small", { className: "soft" }, line.sources)), make("td", { className: "r" }, line.percent, line.range ? make("br") : "", line.range ? make("small", { className: "soft" }, line.range) : "")));
-  box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
+  box.append(make("div", { className: `scroll${open ? " pale" : ""}`, tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
   if (found.superfat) box.append(make("p", {}, `${t("Superfat")}: ${found.superfat}`));
   if (found.unfit) box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands.")));
   for (const one of found.doubts) box.append(make("div", { className: `find ${one.level}` }, make("p", {}, one.message), one.remedy ? make("p", { className: "soft" }, one.remedy) : ""));
