@@ -149,6 +149,24 @@ def test_the_plan_follows_the_price_beside_it(serve: Serve, event: Path, visit: 
     )
 
 
+def test_the_workshops_regions_are_ticked_until_the_order_says_its_own(
+    serve: Serve, tmp_path: Path, visit: Open
+) -> None:
+    page = visit(serve(tmp_path), "")
+    page.wait_for_selector("#new-title")
+    page.keyboard.type("Ada & Bo")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#label svg[data-panel]", timeout=60_000)
+    sold = page.get_by_role("group", name="Sold in")
+    assert sold.get_by_role("checkbox", name="Canada", exact=True).is_checked()
+    sold.get_by_role("checkbox", name="United States", exact=True).check()
+    wait_for_file(
+        page,
+        tmp_path / "ada-bo" / "label.toml",
+        lambda now: now["label"].get("regions") == ["CA", "US"],
+    )
+
+
 def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
     serve: Serve, event: Path, visit: Open
 ) -> None:

@@ -22,10 +22,15 @@ export function makeField(field, keys = field.keys) {
   return box;
 }
 
+// What the workshop says of a field of the label, where it can say it.
+function atHome(field) {
+  const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
+  return home ? valueAt("maker", home) : undefined;
+}
+
 // What holds where nothing is typed: what the workshop says, else what labelkit takes.
 function hintOf(field) {
-  const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
-  const there = home && valueAt("maker", home);
+  const there = atHome(field);
   if (there !== undefined && there !== null && typeof there !== "object" && !isBlank(there)) return t("as in the workshop: {what}").replace("{what}", there);
   return field.default ? t("unless given: {what}").replace("{what}", field.default.replaceAll('"', "")) : field.example ? t("such as {what}").replace("{what}", field.example) : "";
 }
@@ -147,6 +152,7 @@ function makeLanguages(box, field, keys, value) {
 
 function makeRegions(box, field, keys, value) {
   const first = ["CA", "CA-QC", "US", "EU", "BE", "FI", "GB", "AU", "NZ"];
+  value ??= atHome(field);  // the workshop's stand ticked until the order says its own
   const known = desk.known.regions, has = (one) => first.includes(one.value) || (value || []).includes(one.value);
   boxes(box, field, keys, value, known.filter(has));
   const more = make("select", {}, make("option", { value: "" }, t("another region …")), ...known.filter((one) => !has(one)).map((one) => make("option", { value: one.value }, one.name)));
