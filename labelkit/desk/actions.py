@@ -22,6 +22,7 @@ from labelkit.desk.order_texts import Edit
 from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
 from labelkit.formula.materials import load_materials
+from labelkit.order.inks import load_inks
 from labelkit.order.layout import read_layout
 from labelkit.order.stock import Stock, list_stocks
 from labelkit.report.speech import Speech
@@ -101,6 +102,7 @@ class Actions:
                 {"value": code, "name": name_region(code, title, speech)}
                 for code, title in list_region_titles().items()
             ],
+            "inks": {name: ink.value for name, ink in load_inks().items()},
             "materials": sorted(
                 {material.name(language) for material in load_materials()}, key=str.casefold
             ),

@@ -47,14 +47,23 @@ def _make_group(group: Mapping[str, Any], say: Words) -> dict[str, Any]:
         made["lists"].append(_make_list(group["list"], group["fields"], say))
     else:
         made["fields"] = [_make_field(name, say) for name in group.get("fields", ())]
-    for name in group.get("rest", ()):
-        file, table = name.split(":")
-        known = load_file_tables()[FILES[file]][table]
+    rest = [(name, *_find_table(name)) for name in group.get("rest", ())]
+    headed = sum(not known.is_list for _, _, known in rest) > 1
+    for name, table, known in rest:
         if known.is_list:
             made["lists"].append(_make_list(name, (), say))
-        else:
-            made["fields"] += [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
+            continue
+        fields = [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
+        if headed and fields:
+            fields[0]["heading"] = say(load_rooms()["tables"][table])
+        made["fields"] += fields
     return made
+
+
+def _find_table(name: str) -> tuple[str, FieldTable]:
+    """A table by its name in rooms.toml: what it is called in its file, and its keys."""
+    file, table = name.split(":")
+    return table, load_file_tables()[FILES[file]][table]
 
 
 def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
@@ -66,8 +75,8 @@ def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
 
 def _make_list(name: str, first: Any, say: Words) -> dict[str, Any]:
     """A table of which there may be several: the fields shown at once, then the others."""
-    file, table = name.split(":")
-    known = load_file_tables()[FILES[file]][table]
+    file = name.split(":")[0]
+    table, known = _find_table(name)
     keys = [*first, *(key for key in known.fields if key not in first)]
     fields = [_make_field(f"{name}.{key}", say) for key in keys]
     return {

@@ -167,6 +167,34 @@ def test_the_workshops_regions_are_ticked_until_the_order_says_its_own(
     )
 
 
+def test_the_colour_of_the_names_is_chosen_by_its_name(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "look")
+    colours = page.get_by_role("group", name="Colour of names, ornament and frame")
+    colours.get_by_role("radio", name="moss").check()
+    label = event / "label.toml"
+    wait_for_file(page, label, lambda now: now["label"].get("accent") == "moss")
+    field(page, "label:label.accent").fill("#27496d")
+    wait_for_file(page, label, lambda now: now["label"].get("accent") == "#27496d")
+    assert colours.get_by_role("radio", checked=True).count() == 0
+    colours.get_by_role("radio", name="as the design has it").check()
+    wait_for_file(page, label, lambda now: "accent" not in now["label"])
+    assert field(page, "label:label.accent").input_value() == ""
+
+
+def test_several_tables_in_one_fold_say_which_is_which(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "workshop")
+    page.get_by_text("Wrapping, ribbon and boxes").click()
+    fold = page.locator("details.group[open]", has_text="Wrapping, ribbon and boxes")
+    assert fold.get_by_role("heading", level=3).all_inner_texts() == [
+        "Paper or cloth round a piece", "Ribbon or twine", "Boxes they travel in",
+        "Label sheets in hand",
+    ]  # fmt: skip
+
+
 def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
     serve: Serve, event: Path, visit: Open
 ) -> None:

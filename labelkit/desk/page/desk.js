@@ -263,7 +263,10 @@ function makeGroup(room, group, number) {
   if (group.title) { const title = make(group.folded ? "summary" : "h2", {}, group.title); box.append(title); if (!group.folded) { title.id = `t-${name}`; box.setAttribute("aria-labelledby", title.id); } }
   if (group.folded) box.append(inside);
   if (group.lead) inside.append(make("p", { className: "lead" }, group.lead));
-  if (group.fields.length) inside.append(make("div", { className: "fields" }, ...group.fields.map((field) => makeField(field))));
+  for (const field of group.fields) {
+    if (field === group.fields[0] || field.heading) inside.append(...(field.heading ? [make("h3", {}, field.heading)] : []), make("div", { className: "fields" }));
+    inside.lastChild.append(makeField(field));
+  }
   for (const list of group.lists) {
     if (group.lists.length > 1 || group.fields.length) inside.append(make("h3", {}, list.about));
     inside.append(makeList(list, group.title || list.about));

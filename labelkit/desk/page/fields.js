@@ -1,18 +1,18 @@
 // The fields of a room, each made by the kind of its value.
 import { make, t, desk, valueAt, edit, idOf, isBlank, ghost } from "./desk.js";
 
-const WIDE = new Set(["words", "texts", "shares", "days"]);
+const WIDE = new Set(["words", "ink", "texts", "shares", "days"]);
 const MEASURES = { mass: "g", length: "mm", size: "mm", share: "%" };
 
 export function makeField(field, keys = field.keys) {
   const id = idOf(field.file, keys), value = valueAt(field.file, keys);
   const ways = { words: makeWords, texts: makeLines, flag: makeFlag, choice: makeChoice, date: makeDate,
-    colour: makeColour, shares: makePairs, days: makePairs };
+    colour: makeColour, ink: makeInk, shares: makePairs, days: makePairs };
   const special = { "label.languages": makeLanguages, "label.regions": makeRegions, "defaults.regions": makeRegions,
     "plan.closed": makeWeekdays, "plan.suppliers_closed": makeWeekdays, "defaults.stock": makeStockChoice,
     "label.stock": makeStockChoice, "label.layout": makeLayoutChoice };
   const way = special[field.keys.filter((k) => typeof k === "string").join(".")] || ways[field.kind] || makeLine;
-  const grouped = [makeWords, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeFlag].includes(way);
+  const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeFlag].includes(way);
   const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) ? " wide" : ""}` });
   box.dataset.id = id;
   box.append(make(grouped ? "legend" : "label", grouped ? {} : { htmlFor: id }, field.name));
@@ -128,6 +128,27 @@ function makeColour(box, field, keys, value, id) {
   text.addEventListener("input", () => { if (/^#[0-9a-f]{6}$/i.test(text.value)) pick.value = text.value; });
   pick.addEventListener("input", () => { text.value = pick.value; edit(field.file, keys, pick.value); });
   box.append(make("span", { className: "unit" }, text, pick));
+}
+
+// An ink by its name, or a colour of her own.
+function makeInk(box, field, keys, value, id) {
+  const named = field.oneOf.some((one) => one.value === value);
+  radios(box, field, keys, named || !value ? value ?? "" : null, [{ value: "", name: t("as the design has it"), send: null }, ...field.oneOf]);
+  const row = box.lastChild, own = make("div", { className: "own" });
+  for (const input of row.querySelectorAll("input")) {
+    if (input.value) input.after(swatch(desk.known.inks[input.value]));
+    input.addEventListener("change", () => { own.querySelector("input").value = ""; });
+  }
+  own.append(make("label", { htmlFor: id, className: "small" }, t("or a colour of your own")));
+  makeColour(own, { ...field, default: "", example: "#4f5d3a" }, keys, named ? "" : value, id);
+  own.addEventListener("input", () => { for (const input of row.querySelectorAll("input")) input.checked = false; });
+  box.append(own);
+}
+
+function swatch(colour) {
+  const made = make("span", { className: "swatch", "aria-hidden": "true" });
+  made.style.background = colour;
+  return made;
 }
 
 function boxes(box, field, keys, value, options, least = 0) {
