@@ -17,7 +17,7 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
-from labelkit.desk.rooms import name_fields
+from labelkit.desk.rooms import find_place, name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
@@ -72,7 +72,7 @@ class Desk:
             kept = [edit for edit in edits if not _is_held(edit, reading, laid.conflicts)]
             if save and kept:
                 fine = laid if len(kept) == len(edits) else self.texts.lay_over(kept)
-                self.texts.save(fine.texts, [(edit.file, edit.keys) for edit in kept])
+                self.texts.save(fine.texts, [(edit.file, edit.keys, edit.do) for edit in kept])
             answer = self._describe(reading)
             answer["saved"] = [[edit.file, list(edit.keys)] for edit in kept] if save else []
             answer["conflicts"] = [
@@ -234,12 +234,14 @@ class Desk:
     # -- undoing
 
     def undo(self, everything: bool = False) -> Answer:
+        """Takes the last step back, or all of them; what was taken back is told."""
         with self.lock:
             if everything:
                 self.texts.undo_all()
-            else:
-                self.texts.undo()
-            return self.show()
+                return self.show()
+            about = self.texts.undo()
+            named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
+            return {**self.show(), "undone": ", ".join(name for name in named if name)}
 
 
 def _find_mark(path: Path) -> tuple[int, int]:

@@ -13,6 +13,7 @@ from typing import Any
 from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.desk.words import Words
 from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
+from labelkit.order.write_back import Keys
 
 
 @cache
@@ -129,6 +130,23 @@ def name_field(key: str, say: Words) -> str:
         last = key.rsplit(".", 1)[-1].replace("_", " ")
         named = last[:1].upper() + last[1:]
     return say(named)
+
+
+def find_place(file: str, keys: Keys, say: Words) -> str:
+    """What the page calls a value, and the room it stands in; "" where none shows it."""
+    names = [key for key in keys if isinstance(key, str)]
+    within = [".".join(names[:count]) for count in range(1, len(names) + 1)]
+    here = {f"{file}:{key}" for key in within}
+    for part in ("list", "fields", "rest"):
+        for room in load_rooms()["room"]:
+            for group in room["group"]:
+                if part == "list":
+                    if group.get("list") in here:
+                        return f"{say(group['title'])} ({say(room['title'])})"
+                elif "list" not in group and not here.isdisjoint(group.get(part, ())):
+                    key = next((one for one in within if find_key(file, parse_keys(one))), "")
+                    return f"{name_field(key, say)} ({say(room['title'])})" if key else ""
+    return ""
 
 
 _IN_FILE = r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml)?"

@@ -199,7 +199,7 @@ function showHead() {
   head.append(brand);
   if (!desk.event) { head.append(make("span", { className: "event" }), language); return; }
   const undo = make("button", { type: "button", disabled: !desk.state?.undo }, t("Undo"));
-  undo.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, {})); showRoom(); });
+  undo.addEventListener("click", async () => { desk.pending.clear(); const state = await post("undo", desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.undone ? t("Taken back: {what}").replace("{what}", state.undone) : t("Taken back.")); });
   const kept = $("saved")?.textContent || "";
   head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, language);
 }
