@@ -17,10 +17,11 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
-from labelkit.desk.rooms import find_place, name_fields
+from labelkit.desk.rooms import find_place, name_field, name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
+from labelkit.order.fields import find_named_fields
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
@@ -203,7 +204,7 @@ class Desk:
             message = self.say("Still to be filled in.")
         else:
             expected = self._speech().sentence(mistake.error.expected)
-            message = _finish(expected)
+            message = _finish(name_fields(expected, self.say))
         return {
             "file": mistake.file,
             "keys": list(mistake.keys),
@@ -366,6 +367,7 @@ def _guess_field(finding: Finding) -> str:
 def _describe_list(checked: Checked, words: FindingWords) -> Answer:
     """The declared list: names with their shares, and what is not sure of it."""
     declaration, say = checked.job.declaration, words.say
+    page = Words(words.speech.language)
     return {
         "lines": [
             {
@@ -381,8 +383,10 @@ def _describe_list(checked: Checked, words: FindingWords) -> Answer:
         "doubts": [
             {
                 "level": doubt.level,
-                "message": _finish(words.speech.sentence(doubt.message)),
-                "remedy": _finish(words.speech.sentence(doubt.remedy)) if doubt.remedy else "",
+                "message": _finish(name_fields(words.speech.sentence(doubt.message), page)),
+                "remedy": _finish(name_fields(words.speech.sentence(doubt.remedy), page))
+                if doubt.remedy
+                else "",
             }
             for doubt in declaration.doubts
         ],
@@ -398,15 +402,20 @@ def _name_key(error: InputError) -> str:
     return "" if error.key.startswith("--") or error.file.startswith("--") else error.key
 
 
+def _say_mistake(error: InputError, speech: Speech, say: Words) -> str:
+    """A mistake in one sentence, with the page's name for the field that it is about."""
+    key, sentence = _name_key(error), name_fields(speech.sentence(error.expected), say)
+    if key and find_named_fields(key):
+        return say("{field}: {what}").format(field=name_field(key, say), what=_finish(sentence))
+    return _finish(f"{key} {sentence}".strip())
+
+
 def describe_error(error: LabelkitError, speech: Speech) -> Answer:
     """What went wrong, for the page."""
     if isinstance(error, InputError):
-        return {
-            "error": " ".join(
-                _finish(f"{_name_key(one)} {speech.sentence(one.expected)}".strip())
-                for one in (error, *error.others)
-            )
-        }
+        say = Words(speech.language)
+        told = [_say_mistake(one, speech, say) for one in (error, *error.others)]
+        return {"error": " ".join(told)}
     if isinstance(error, FitError):
         return {"error": _finish(speech.sentence(error.reason))}
     return {"error": _finish(speech.sentence(error.told))}

@@ -149,7 +149,10 @@ def find_place(file: str, keys: Keys, say: Words) -> str:
     return ""
 
 
-_IN_FILE = r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml)?"
+_IN_FILE = (
+    r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml(?: (?:or|ou)(?: de)? [\w-]+\.toml)?)?"
+)
+_HABITS = re.compile(r"\[plan\]" + _IN_FILE)
 _LIST = re.compile(r"\[\[([\w.]+)\]\]" + _IN_FILE)
 
 
@@ -167,13 +170,21 @@ def name_fields(sentence: str, say: Words) -> str:
         return _quote(say(titles[found[1]]), say) if found[1] in titles else found[0]
 
     made = _LIST.sub(name_list, sentence)
+    made = _HABITS.sub(lambda _: _quote(say(_find_room("workshop")), say), made)
     for place in find_named_fields(made):
-        key = rf"(?<![\w.]){re.escape(place.key)}(?![\w.]*\w){_IN_FILE}"
-        made = re.sub(key, _quote(name_field(place.key, say), say), made)
+        key = rf"(?<![\w.]){re.escape(place.key)}(?![\w.]*\w)"
+        made = re.sub(
+            rf"(?:\[{key}\]|{key}){_IN_FILE}", _quote(name_field(place.key, say), say), made
+        )
     if made == sentence:
         return made
     made = re.sub(r"(?<!\w)true(?!\w)", say("yes"), made)
     return re.sub(r"(?<!\w)false(?!\w)", say("no"), made)
+
+
+def _find_room(name: str) -> str:
+    """What a room is called."""
+    return next(str(room["title"]) for room in load_rooms()["room"] if room["id"] == name)
 
 
 def _quote(name: str, say: Words) -> str:

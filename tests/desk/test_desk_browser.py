@@ -374,6 +374,22 @@ def test_every_room_opens_and_nothing_runs_over(
             assert find_violations(page) == [], room
 
 
+def test_at_twice_the_size_the_label_leaves_the_window_to_the_fields(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    """WCAG 2.2, 2.4.11: what has the focus is not hidden. 200 % of 1280 x 860 pixels."""
+    page = visit(serve(event), "size", viewport={"width": 640, "height": 430})
+    page.get_by_label("Ends cut off").focus()
+    page.wait_for_timeout(300)
+    box = page.get_by_label("Ends cut off").bounding_box()
+    top = page.evaluate(
+        "({x, y}) => document.elementFromPoint(x, y)?.id",
+        {"x": box["x"] + 20, "y": box["y"] + box["height"] / 2},
+    )
+    assert top == "maker:plan.mould.ends"
+    assert page.locator("#label").evaluate("one => getComputedStyle(one).position") == "static"
+
+
 def find_violations(page: Page) -> list[str]:
     """What axe-core finds against WCAG 2.2, levels A and AA."""
     page.evaluate(Path(AXE).read_text("utf-8"))
