@@ -195,6 +195,37 @@ def test_several_tables_in_one_fold_say_which_is_which(
     ]  # fmt: skip
 
 
+def test_a_day_that_is_in_no_calendar_leaves_the_day_alone(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), locale="en-US")
+    label = event / "label.toml"
+    before = label.read_bytes()
+    field(page, "label:event.date").focus()
+    page.keyboard.type("02312027")
+    page.keyboard.press("Tab")
+    page.get_by_text("There is no such day in the calendar.").wait_for()
+    wait_for_file(page, label, lambda now: str(now["event"]["date"]) == "2027-06-19")
+    page.wait_for_timeout(1500)
+    assert label.read_bytes() == before
+    field(page, "label:event.date").fill("2027-07-03")
+    page.get_by_text("There is no such day in the calendar.").wait_for(state="detached")
+    wait_for_file(page, label, lambda now: str(now["event"]["date"]) == "2027-07-03")
+
+
+def test_a_weight_that_cannot_be_read_is_told_and_not_left_out(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "after")
+    page.get_by_label("Pieces you weighed").fill("41.2\n40,8 g\nheavy\n39.9")
+    page.get_by_role("button", name="Judge them").click()
+    assert page.get_by_text("This is no weight in grams: heavy").is_visible()
+    page.get_by_label("Pieces you weighed").fill("41.2\n40,8 g\n39.9")
+    page.get_by_role("button", name="Judge them").click()
+    page.get_by_text("Weighed: 3 pieces").wait_for()
+    assert page.get_by_text("No supplier's lot yet").count() == 0  # nothing to do with the weights
+
+
 def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
     serve: Serve, event: Path, visit: Open
 ) -> None:

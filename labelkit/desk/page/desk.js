@@ -160,7 +160,8 @@ function placeMistakes(state, except) {
   showFindings(state);
 }
 const touches = (mistake, field) => { const [file, ...rest] = field.dataset.id.split(":"); return mistake.file === file && mistake.keys.length > 0 && meets(mistake.keys, rest.join(":").split(".")); };
-const mistakesOf = (state, field) => state.mistakes.filter((one) => !one.blank && touches(one, field));
+const mistakesOf = (state, field) => [...(field.dataset.odd ? [{ message: field.dataset.odd }] : []), ...state.mistakes.filter((one) => !one.blank && touches(one, field))];
+export const tellOdd = (field) => { if (field.isConnected) placeMistakes(desk.state, null); };
 
 export function put(field, name, text) {
   let line = field.querySelector(`.${name}`);

@@ -1,5 +1,5 @@
 // The fields of a room, each made by the kind of its value.
-import { make, t, desk, valueAt, edit, idOf, isBlank, ghost } from "./desk.js";
+import { make, t, desk, valueAt, edit, idOf, isBlank, ghost, tellOdd } from "./desk.js";
 
 const WIDE = new Set(["words", "ink", "texts", "shares", "days"]);
 const MEASURES = { mass: "g", length: "mm", size: "mm", share: "%" };
@@ -64,6 +64,22 @@ function makeDate(box, field, keys, value, id) {
   const day = make("span", { className: "small soft" });
   const tell = () => { const at = /^\d{4}-/.test(input.value) && new Date(`${input.value}T12:00`); day.textContent = at ? at.toLocaleDateString(desk.language, { weekday: "long" }) : ""; };
   input.addEventListener("input", tell); tell();
+  // A day that is not in the calendar, or not whole yet, is none: what stood there stays.
+  let first = input.value;
+  input.addEventListener("focus", () => { if (!input.validity.badInput) first = input.value; });
+  let patience = 0;
+  const refuse = () => {
+    if (!input.validity.badInput || !box.isConnected) return;
+    box.dataset.odd = t("There is no such day in the calendar. What stood there before is kept.");
+    edit(field.file, keys, first, true);
+    tellOdd(box);
+  };
+  const check = (event) => {
+    clearTimeout(patience);
+    if (input.validity.badInput) { event.stopImmediatePropagation(); patience = setTimeout(refuse, event.type === "blur" ? 0 : 1500); }
+    else if (box.dataset.odd) { delete box.dataset.odd; tellOdd(box); }
+  };
+  for (const name of ["input", "change", "keyup", "blur"]) input.addEventListener(name, check);
   typed(input, field, keys);
   box.append(make("span", { className: "unit" }, input, day));
 }

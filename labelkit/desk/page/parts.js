@@ -287,6 +287,19 @@ async function plan(box) {
   sections(box, found, () => true);
 }
 
+// What was weighed, held against what the label declares: every line of it, or none.
+async function judge(text, box) {
+  box.replaceChildren();
+  const lines = text.split(/[\n;]+|\s+(?=\d)/).map((one) => one.trim()).filter(Boolean), weights = lines.map((one) => /^(\d+)(?:[.,](\d+))?\s*g?$/i.exec(one));
+  const unread = lines.filter((_, n) => !weights[n]);
+  if (unread.length || !lines.length) { box.append(make("p", { className: "stop", role: "alert" }, unread.length ? t("This is no weight in grams: {what}").replace("{what}", unread.join(", ")) : t("Nothing is weighed yet."))); return; }
+  const [found, plain] = [await ask("plan", { weights: weights.map((one) => `${one[1]}.${one[2] || 0}`) }), await ask("plan")];
+  if (found.error || plain.error) return;
+  const known = new Set(plain.warned.map((one) => one.text));
+  for (const one of found.warned) if (!known.has(one.text)) box.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text)));
+  sections(box, found, (key) => key === "weighed");
+}
+
 async function after(box) {
   if (!whole()) { box.append(incomplete()); return; }
   const day = make("input", { type: "date", id: "poured", value: valueAt("label", ["plan", "poured_on"]) || "" }), told = make("p", { role: "status" });
@@ -296,7 +309,7 @@ async function after(box) {
     if (!said.error) told.textContent = said.poured ? t("Lot {lot} is recorded as poured on {day}.").replace("{lot}", said.lot).replace("{day}", sayDay(said.poured)) : t("Lot {lot} is recorded as planned.").replace("{lot}", said.lot);
   }, "main")), told));
   const weights = make("textarea", { id: "weights", rows: 3, placeholder: "41.2\n40.8\n41.5" }), weighed = make("div");
-  box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), async () => { const list = weights.value.split(/\s+/).map((one) => one.replace(",", ".")).filter((one) => /^\d+(\.\d+)?$/.test(one)); const found = await ask("plan", { weights: list }); weighed.replaceChildren(); if (!found.error) { for (const one of found.warned) weighed.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text))); sections(weighed, found, (key) => key === "weighed"); } })), weighed));
+  box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), () => judge(weights.value, weighed))), weighed));
   if (desk.state.guestNames?.length) box.append(make("section", { className: "group" }, make("h2", {}, t("Guests changed?")), make("p", {}, t("Paste the new list in the room Order; then print only the names that were changed.")), make("p", { className: "row" }, make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/order` }, t("To the list")), make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/print` }, t("To the sheets")))));
   const lot = make("input", { id: "lot", autocomplete: "off" }), recalled = make("div");
   box.append(make("section", { className: "group" }, make("h2", {}, t("A lot is recalled")), make("div", { className: "field" }, make("label", { htmlFor: "lot" }, t("The supplier's lot, or a batch's own; empty lists every batch")), lot), make("p", {}, button(t("Find it"), async () => {
