@@ -264,7 +264,7 @@ class Actions:
         return {
             "width": page.width_mm,
             "height": page.height_mm,
-            "title": say_title(stock.title, Speech(self._place.language, self._place.language)),
+            "title": Speech(self._place.language, self._place.language).term("stock", stock.title),
             "colour": stock.colour or "",
             "partUsed": stock.ready_cut,
             "shape": spec.trim.shape,
@@ -386,7 +386,7 @@ def _box(box: Any, height_mm: float) -> list[float]:
 def _describe_stock(stock: Stock, speech: Speech) -> Answer:
     return {
         "name": stock.name,
-        "title": say_title(stock.title, speech),
+        "title": speech.term("stock", stock.title),
         "kind": stock.kind,
         "width": stock.page_width_mm,
         "height": stock.page_height_mm,
@@ -407,8 +407,8 @@ def name_region(code: str, title: str, speech: Speech) -> str:
 
     if speech.language == "en":
         return title
-    if speech.knows(code, "region"):
-        return speech.term("region", code)
+    if speech.knows(title, "region"):
+        return speech.term("region", title)
     country, _, part = code.partition("-")
     named = Locale.parse(speech.language).territories.get(country, title)
     own = title.rpartition(": ")[2]

@@ -15,6 +15,9 @@ from labelkit.desk.words import Words
 from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
 from labelkit.order.write_back import Keys
 
+UNITS_IN_WORDS = frozenset({"days", "weeks", "months", "g or mL"})
+"""The others are signs, the same in every language."""
+
 
 @cache
 def load_rooms() -> Mapping[str, Any]:
@@ -103,7 +106,7 @@ def _describe(field: Field, say: Words) -> dict[str, Any]:
         "kind": field.kind,
         "about": say(field.about),
         "example": field.example.strip('"') if not field.example.startswith(("{", "[")) else "",
-        "unit": field.unit,
+        "unit": say(field.unit, "unit") if field.unit in UNITS_IN_WORDS else field.unit,
         "range": [float(end) for end in astuple(field.range)] if field.range else None,
         "needed": field.needed,
         "default": _say_default(field, say),

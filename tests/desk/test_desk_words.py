@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
@@ -11,9 +12,11 @@ from page_words import list_words
 
 from labelkit.common.errors import InputError
 from labelkit.common.messages import Said
+from labelkit.desk.actions import Actions
 from labelkit.desk.desk import describe_error
 from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words, load_words
+from labelkit.desk.workplace import Workplace
 from labelkit.report.speech import Speech
 
 
@@ -78,3 +81,12 @@ def test_a_mistake_is_told_under_the_pages_name_for_its_field() -> None:
     assert describe_error(error, Speech("fr", "fr"))["error"].startswith(
         "Prix d’une savonnette\u202f: "
     )
+
+
+def test_sheets_and_regions_are_named_in_french_throughout() -> None:
+    """The names of the regions: Unicode CLDR, and for parts of a state common usage."""
+    known = Actions(Workplace(Path(), language="fr")).list_known()
+    regions = {one["value"]: one["name"] for one in known["regions"]}
+    assert regions["GB"] == "Royaume-Uni (Grande-Bretagne)"
+    assert regions["US-PR"] == "États-Unis (Porto Rico)"
+    assert not [one for one in known["stocks"] if re.search(r"labels?|sheet|Letter", one["title"])]

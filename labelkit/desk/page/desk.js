@@ -30,6 +30,7 @@ export const desk = {
   refresh, structure, go, tell, send, showRoom,
 };
 export const t = (text) => desk.words[text] || text;
+export const titled = (title, what) => t("{field}: {what}").replace("{field}", title).replace("{what}", what);
 export const idOf = (file, keys) => `${file}:${keys.join(".")}`;
 export const isBlank = (value) => (typeof value === "string" ? value.includes("<<<") : Array.isArray(value) ? value.some(isBlank) : value && typeof value === "object" ? Object.entries(value).some(([key, one]) => isBlank(key) || isBlank(one)) : false);
 export const ghost = (value) => { const words = String(value).replace("<<<", "").trim(); return words.includes("such as ") ? words.split("such as ")[1] : words; };
@@ -183,7 +184,7 @@ function showConflict(field, clash) {
   mine.addEventListener("click", () => choose(clash.mine, false));
   theirs.addEventListener("click", () => choose(clash.theirs, true));
   const plain = (value) => (typeof value === "string" ? value : JSON.stringify(value));
-  field.append(make("div", { className: "conflict", role: "alert" }, make("p", {}, t("Another program changed this meanwhile.")), make("p", {}, `${t("Yours")}: ${plain(clash.mine)}`), make("p", {}, `${t("The other")}: ${plain(clash.theirs)}`), make("div", { className: "row" }, mine, theirs)));
+  field.append(make("div", { className: "conflict", role: "alert" }, make("p", {}, t("Another program changed this meanwhile.")), make("p", {}, titled(t("Yours"), plain(clash.mine))), make("p", {}, titled(t("The other"), plain(clash.theirs))), make("div", { className: "row" }, mine, theirs)));
 }
 
 // -- the page
@@ -247,7 +248,7 @@ export function showRoom() {
   const next = desk.rooms[desk.rooms.indexOf(room) + 1];
   const all = make("button", { type: "button", className: "plain", id: "undo-all", hidden: !desk.state.undo }, t("Put everything back as it was when I opened it"));
   all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
-  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, `${t("On to")}: ${next.title} →`) : ""));
+  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, titled(t("On to"), `${next.title} →`)) : ""));
   box.replaceChildren(...made);
   placeMistakes(desk.state, null);
   if (held && $(held)) { $(held).focus({ preventScroll: true }); scrollTo(0, place); }

@@ -1,6 +1,7 @@
 // The fields of a room, each made by the kind of its value.
 import { make, t, desk, valueAt, edit, idOf, isBlank, ghost, tellOdd } from "./desk.js";
 
+const number = (value) => value.toLocaleString(desk.language, { useGrouping: false });
 const WIDE = new Set(["words", "ink", "texts", "shares", "days"]);
 const MEASURES = { mass: "g", length: "mm", size: "mm", share: "%" };
 
@@ -17,7 +18,7 @@ export function makeField(field, keys = field.keys) {
   box.dataset.id = id;
   box.append(make(grouped ? "legend" : "label", grouped ? {} : { htmlFor: id }, field.name));
   way(box, field, keys, value, id);
-  const unit = field.range && !MEASURES[field.kind] && field.unit ? ` (${field.range[0]} – ${field.range[1]} ${field.unit})` : "";
+  const unit = field.range && !MEASURES[field.kind] && field.unit ? ` (${number(field.range[0])} – ${number(field.range[1])}\u00a0${field.unit})` : "";
   box.append(make("p", { className: "hint", id: `${id}?` }, field.about + unit));
   return box;
 }

@@ -1,5 +1,5 @@
 // What a room draws by itself, beside its fields.
-import { desk, t, make, drawing, valueAt, edit, tell, isBlank, go, showRoom } from "./desk.js";
+import { desk, t, titled, make, drawing, valueAt, edit, tell, isBlank, go, showRoom } from "./desk.js";
 import { post, follow } from "./net.js";
 import { many, cap, number } from "./label.js";
 
@@ -66,7 +66,7 @@ function list(box) {
   if (open) box.append(make("p", { className: "caution" }, t("Something in the recipe is still to be filled in or put right: examples stand in for it here.")));
   const rows = found.lines.map((line, n) => make("tr", {}, make("td", { className: "r soft" }, String(n + 1)), make("td", {}, line.name, make("br"), make("small", { className: "soft" }, line.sources)), make("td", { className: "r" }, line.percent, line.range ? make("br") : "", line.range ? make("small", { className: "soft" }, line.range) : "")));
   box.append(make("div", { className: `scroll${open ? " pale" : ""}`, tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
-  if (found.superfat) box.append(make("p", {}, `${t("Superfat")}: ${found.superfat}`));
+  if (found.superfat) box.append(make("p", {}, titled(t("Superfat"), found.superfat)));
   if (found.unfit) box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands.")));
   for (const one of found.doubts) box.append(make("div", { className: `find ${one.level}` }, make("p", {}, one.message), one.remedy ? make("p", { className: "soft" }, one.remedy) : ""));
 }
@@ -211,7 +211,7 @@ function proof(box) {
     const done = await run(area, await ask("proof", { language: language.value }), t("Drawing the proof …"));
     if (!done) return;
     const link = (at, text) => at && make("li", {}, make("a", { href: at, target: "_blank", rel: "noopener" }, text), " · ", make("a", { href: `${at}?save=1` }, t("save")));
-    area.append(done.fit ? make("p", {}, t("Code of this proof"), ": ", make("strong", {}, done.code)) : make("p", { className: "stop" }, t("It is not fit to print yet: there is a maker's part only, which says why.")), make("ul", {}, link(done.made.page, t("The page for your customer")) || "", link(done.made.customer, t("The same as a PDF")) || "", link(done.made.maker, t("Your own part, with every height and finding")) || ""), ...done.notes.map((one) => make("p", { className: "caution" }, one)));
+    area.append(done.fit ? make("p", {}, titled(t("Code of this proof"), ""), make("strong", {}, done.code)) : make("p", { className: "stop" }, t("It is not fit to print yet: there is a maker's part only, which says why.")), make("ul", {}, link(done.made.page, t("The page for your customer")) || "", link(done.made.customer, t("The same as a PDF")) || "", link(done.made.maker, t("Your own part, with every height and finding")) || ""), ...done.notes.map((one) => make("p", { className: "caution" }, one)));
   }, "main")), area);
   const text = make("textarea", { id: "answer", rows: 4 }), answer = make("section", { className: "group" }, make("h2", {}, t("Her answer")), make("div", { className: "field" }, make("label", { htmlFor: "answer" }, t("Paste her mail, or type the code she says")), text), make("p", {}, button(t("Record the approval"), async () => { const said = await ask("answer", { text: text.value }); if (!said.error) showStanding(standing, said); })), standing);
   box.append(made, answer);
@@ -219,8 +219,8 @@ function proof(box) {
 }
 
 function showStanding(box, said) {
-  box.replaceChildren(make("p", {}, t("This order's code as it stands"), ": ", make("strong", {}, said.code)));
-  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${t("Approved")}: ${said.approved}, ${sayDay(said.on)}${said.changes.length ? `. ${t("Changed since")}: ${said.changes.join("; ")}` : " ✓"}`));
+  box.replaceChildren(make("p", {}, titled(t("This order's code as it stands"), ""), make("strong", {}, said.code)));
+  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${titled(t("Approved"), said.approved)}, ${sayDay(said.on)}${said.changes.length ? `. ${titled(t("Changed since"), said.changes.join("; "))}` : " ✓"}`));
   else box.append(make("p", { className: "soft" }, t("No approval is recorded yet.")));
 }
 
