@@ -21,7 +21,7 @@ from labelkit.desk.rooms import find_place, name_field, name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
-from labelkit.order.fields import find_named_fields
+from labelkit.order.fields import FIELDS, find_named_fields
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
@@ -165,6 +165,7 @@ class Desk:
                 {
                     **self._describe_panel(panel, words, ghosts),
                     "lacking": {e: _name_element(e, words) for e in lacking[panel.name]},
+                    "fields": _list_fields(panel, spec, words),
                 }
                 for panel in panels
             ],
@@ -309,6 +310,13 @@ def _place_missing(
 def _name_element(element: str, words: FindingWords) -> str:
     named = words.speech.term("part", element)
     return element.replace("-", " ") if named == element else named
+
+
+def _list_fields(panel: CheckedPanel, spec: LabelSpec, words: FindingWords) -> Answer:
+    """What a side says or leaves out, field by field, with its name."""
+    shown, side = panel.panel or panel.roomy, spec.front if panel.name == "front" else spec.back
+    there = {run.element for run in shown.runs} if shown else set()
+    return {e: _name_element(e, words) for e in FIELDS if e in there or e in side.leave_out}
 
 
 def _describe_finding(

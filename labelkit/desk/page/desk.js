@@ -286,7 +286,7 @@ export function go(file, keys) {
     const field = [...document.querySelectorAll(".field[data-id]")].find((one) => { const [at, ...rest] = one.dataset.id.split(":"); return at === file && meets(keys.map(String), rest.join(":").split(".")); });
     if (!field) return;
     for (let up = field; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
-    const input = field.querySelector("input, textarea, select");
+    const input = field.querySelector("input:checked") || field.querySelector("input, textarea, select");
     input?.focus({ preventScroll: true });
     field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   };

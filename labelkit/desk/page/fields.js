@@ -11,9 +11,9 @@ export function makeField(field, keys = field.keys) {
     colour: makeColour, ink: makeInk, shares: makePairs, days: makePairs };
   const special = { "label.languages": makeLanguages, "label.regions": makeRegions, "defaults.regions": makeRegions,
     "plan.closed": makeWeekdays, "plan.suppliers_closed": makeWeekdays, "defaults.stock": makeStockChoice,
-    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice };
+    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice, "front.leave_out": makeLeftOut, "back.leave_out": makeLeftOut };
   const way = special[field.keys.filter((k) => typeof k === "string").join(".")] || ways[field.kind] || makeLine;
-  const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeFlag].includes(way);
+  const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeLeftOut, makeFlag].includes(way);
   const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) ? " wide" : ""}` });
   box.dataset.id = id;
   box.append(make(grouped ? "legend" : "label", grouped ? {} : { htmlFor: id }, field.name));
@@ -201,6 +201,13 @@ function makeRegions(box, field, keys, value) {
 
 function makeWeekdays(box, field, keys, value) {
   boxes(box, field, keys, value, field.oneOf);
+}
+
+// What the side says now, to be ticked away; a field of the list is called with a stroke.
+function makeLeftOut(box, field, keys, value) {
+  const side = desk.state.panels.find((one) => one.name === field.keys[0]), named = side?.fields || {};
+  const left = (value || []).map((one) => one.replaceAll("_", "-"));
+  boxes(box, field, keys, left, [...new Set([...Object.keys(named), ...left])].map((one) => ({ value: one, name: named[one] || one })));
 }
 
 function select(box, field, keys, value, id, options) {
