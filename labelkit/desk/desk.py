@@ -17,7 +17,7 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
-from labelkit.desk.rooms import find_place, name_field, name_fields
+from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
@@ -164,7 +164,7 @@ class Desk:
             "panels": [
                 {
                     **self._describe_panel(panel, words, ghosts),
-                    "lacking": {e: _name_element(e, words) for e in lacking[panel.name]},
+                    "lacking": {e: name_element(e, words.speech) for e in lacking[panel.name]},
                     "fields": _list_fields(panel, spec, words),
                 }
                 for panel in panels
@@ -303,20 +303,15 @@ def _place_missing(
     """A panel with the names of what it lacks where the words would stand."""
     if not lacking:
         return panel
-    named = {element: _name_element(element, words) for element in lacking}
+    named = {element: name_element(element, words.speech) for element in lacking}
     return place_missing_words(checked, panel, named)
-
-
-def _name_element(element: str, words: FindingWords) -> str:
-    named = words.speech.term("part", element)
-    return element.replace("-", " ") if named == element else named
 
 
 def _list_fields(panel: CheckedPanel, spec: LabelSpec, words: FindingWords) -> Answer:
     """What a side says or leaves out, field by field, with its name."""
     shown, side = panel.panel or panel.roomy, spec.front if panel.name == "front" else spec.back
     there = {run.element for run in shown.runs} if shown else set()
-    return {e: _name_element(e, words) for e in FIELDS if e in there or e in side.leave_out}
+    return {e: name_element(e, words.speech) for e in FIELDS if e in there or e in side.leave_out}
 
 
 def _describe_finding(
@@ -336,7 +331,7 @@ def _describe_finding(
         "panel": finding.panel,
         "panelName": told.panel,
         "element": finding.element,
-        "elementName": _name_element(finding.element, words) if finding.element else "",
+        "elementName": name_element(finding.element, words.speech) if finding.element else "",
         "message": told.message,
         "measured": told.measured,
         "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),

@@ -21,13 +21,13 @@ FONTS = {
 _SIGNS = "\u2010\u2011–—‘’“”…\u202f‹›€→−✓✕○Œœ"
 _LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), *map(ord, _SIGNS)]
 _FEW_LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x100), *map(ord, _SIGNS)]
-"""For titles, which are the page's own words."""
+"""For titles and names of fields, which are the page's own words."""
 
 
 @lru_cache(maxsize=8)
 def make_page_font(name: str) -> bytes:
     """One of the fonts as WOFF; made once, and kept with the others of the user's cache."""
-    letters = _FEW_LETTERS if name == "title.woff" else _LETTERS
+    letters = _LETTERS if name == "text.woff" else _FEW_LETTERS
     kept = find_cache_folder() / f"page-{labelkit.__version__}-{len(letters)}-{name}"
     with suppress(OSError):
         return kept.read_bytes()

@@ -14,6 +14,7 @@ from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.desk.words import Words
 from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
 from labelkit.order.write_back import Keys
+from labelkit.report.speech import Speech
 
 UNITS_IN_WORDS = frozenset({"days", "weeks", "months", "g or mL"})
 """The others are signs, the same in every language."""
@@ -133,6 +134,15 @@ def name_field(key: str, say: Words) -> str:
         last = key.rsplit(".", 1)[-1].replace("_", " ")
         named = last[:1].upper() + last[1:]
     return say(named)
+
+
+def name_element(element: str, speech: Speech) -> str:
+    """What a part of the label is called, for people who read no keys."""
+    plain = element.replace("-", " ")
+    if speech.language == "en":
+        return str(load_rooms()["parts"].get(element, plain))
+    named = speech.term("part", element)
+    return plain if named == element else named
 
 
 def find_place(file: str, keys: Keys, say: Words) -> str:

@@ -85,6 +85,8 @@ def test_the_proof_page_needs_neither_script_nor_network(event: Path, language: 
     mail = next(link for link in page.links if link.startswith("mailto:"))
     assert mail.startswith("mailto:bonjour@estran.example?subject=")
     assert made.code in mail and made.html.count(made.code) > 2
+    named = re.findall(r"<small>([^<(]+)", made.html)  # what a customer reads beside a tick
+    assert not [one for one in named if one.strip() in ("dealer", "identity") or "-" in one]
     for word in ("The Lighthouse Supper", "Le Souper du phare", "Sodium Olivate", "LS-2704"):
         assert word in made.html
     assert "NaOH" not in made.html  # what concerns the workshop is no matter of hers
