@@ -162,10 +162,16 @@ class Actions:
 
             with lay_texts_over({path: data}):
                 listed = read_guests(path)
+            kept = data
+            if {note.kind for note in listed.notes} == {"marks"} and not listed.unread:
+                plain = ("\n".join(listed.names) + "\n").encode("utf-8")
+                with lay_texts_over({path: plain}):  # numbers and bullets are told now, once
+                    again = read_guests(path)
+                kept = plain if again[:3] == (listed.names, (), ()) else data
             paths = desk.texts.paths()
-            files = {path: data, paths["label"]: laid.texts["label"]}
+            files = {path: kept, paths["label"]: laid.texts["label"]}
             desk.texts.save_files(files)
-            return {**desk.show(), "listed": list(listed.names)}
+            return {**desk.show(), "listed": list(listed.names), "cleaned": kept != data}
 
     def _keep_logo(self, event: str, asked: Mapping[str, Any]) -> Answer:
         """Keeps a picture beside the label and names it there, if it can be printed."""

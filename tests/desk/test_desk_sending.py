@@ -209,7 +209,11 @@ def test_guests_are_kept_as_a_list_and_undone_with_it(actions: Actions, event: P
     before = (event / "label.toml").read_bytes()
     answer = do(actions, "guests", text="1. Ada Lind\n2. Bo Karlsen\n\n• Cléo Roy\n")
     assert answer["listed"] == ["Ada Lind", "Bo Karlsen", "Cléo Roy"]
-    assert (event / "guests.csv").is_file()
+    assert answer["cleaned"]
+    assert (event / "guests.csv").read_text("utf-8") == "Ada Lind\nBo Karlsen\nCléo Roy\n"
+    kept = "name;table\n1. Ada;4\n"  # a table of hers stays as it is
+    assert not do(actions, "guests", text=kept)["cleaned"]
+    assert (event / "guests.csv").read_text("utf-8") == kept
     do(actions, "undo", all=True)
     assert (event / "label.toml").read_bytes() == before
     assert not (event / "guests.csv").exists()

@@ -37,7 +37,7 @@ function guests(box) {
   const area = make("textarea", { id: "paste", rows: 4, placeholder: t("Ada Lind\nBo Karlsen\n…") });
   const fold = make("details", {}, make("summary", {}, names.length ? many("{n} name on the list", "{n} names on the list", names.length) : t("A name on every label? Paste or drop the guests' names")), make("label", { htmlFor: "paste", className: "small" }, t("One name a line; numbers and bullets are taken off.")), area);
   if (names.length) area.value = names.join("\n");
-  fold.append(make("p", { className: "row" }, button(t("Use these names"), async () => { const said = await ask("guests", { text: area.value }); if (!said.error) { tell(many("{n} name on the list", "{n} names on the list", said.listed.length)); await desk.refresh(); showRoom(); } }), names.length ? button(t("No names on the labels"), async () => { await desk.structure([{ file: "label", keys: ["event", "guest_list"], value: null }, { file: "label", keys: ["event", "guests"], value: names.length }]); }, "plain") : ""));
+  fold.append(make("p", { className: "row" }, button(t("Use these names"), async () => { const said = await ask("guests", { text: area.value }); if (!said.error) { tell([many("{n} name on the list", "{n} names on the list", said.listed.length), said.cleaned ? t("numbers and bullets were taken off") : ""].filter(Boolean).join("; ")); await desk.refresh(); showRoom(); } }), names.length ? button(t("No names on the labels"), async () => { await desk.structure([{ file: "label", keys: ["event", "guest_list"], value: null }, { file: "label", keys: ["event", "guests"], value: names.length }]); }, "plain") : ""));
   fold.addEventListener("dragover", (event) => event.preventDefault());
   fold.addEventListener("drop", async (event) => { event.preventDefault(); const file = event.dataTransfer.files[0]; if (file) { fold.open = true; area.value = await file.text(); } });
   box.append(make("p"), fold);
@@ -213,7 +213,7 @@ function proof(box) {
     const link = (at, text) => at && make("li", {}, make("a", { href: at, target: "_blank", rel: "noopener" }, text), " · ", make("a", { href: `${at}?save=1` }, t("save")));
     area.append(done.fit ? make("p", {}, titled(t("Code of this proof"), ""), make("strong", {}, done.code)) : make("p", { className: "stop" }, t("It is not fit to print yet: there is a maker's part only, which says why.")), make("ul", {}, link(done.made.page, t("The page for your customer")) || "", link(done.made.customer, t("The same as a PDF")) || "", link(done.made.maker, t("Your own part, with every height and finding")) || ""), ...done.notes.map((one) => make("p", { className: "caution" }, one)));
   }, "main")), area);
-  const text = make("textarea", { id: "answer", rows: 4 }), answer = make("section", { className: "group" }, make("h2", {}, t("Her answer")), make("div", { className: "field" }, make("label", { htmlFor: "answer" }, t("Paste her mail, or type the code she says")), text), make("p", {}, button(t("Record the approval"), async () => { const said = await ask("answer", { text: text.value }); if (!said.error) showStanding(standing, said); })), standing);
+  const text = make("textarea", { id: "answer", rows: 4 }), answer = make("section", { className: "group" }, make("h2", {}, t("Her answer")), make("div", { className: "field" }, make("label", { htmlFor: "answer" }, t("Paste her mail, or type the code she says")), text), make("p", {}, button(t("Record the approval"), async () => { const said = await ask("answer", { text: text.value }); standing.querySelector(".stop")?.remove(); if (said.error) standing.prepend(make("p", { className: "stop", role: "alert" }, said.error)); else showStanding(standing, said); })), standing);
   box.append(made, answer);
   ask("approval").then((said) => !said.error && showStanding(standing, said));
 }
@@ -282,8 +282,8 @@ async function plan(box) {
   const found = await ask("plan");
   if (found.error) { box.append(make("p", { className: "stop" }, found.error)); return; }
   for (const one of found.warned) box.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text), ...one.ways.map((way) => make("p", { className: "soft" }, way))));
-  const paper = (page, text) => button(text, async () => { const made = await ask("plan", { pdf: [page] }); if (made.at) open(made.at, "_blank", "noopener"); });
-  box.append(make("p", { className: "row" }, paper("workshop", t("Workshop sheet (PDF)")), paper("batch", t("Batch page (PDF)")), paper("quote", t("Quote (PDF)"))));
+  const paper = (page, text) => button(text, async () => { const made = await ask("plan", { pdf: [page] }); refused.replaceChildren(made.error ? make("p", { className: "stop", role: "alert" }, made.error) : ""); if (made.at) open(made.at, "_blank", "noopener"); }), refused = make("div");
+  box.append(make("p", { className: "row" }, paper("workshop", t("Workshop sheet (PDF)")), paper("batch", t("Batch page (PDF)")), paper("quote", t("Quote (PDF)"))), refused);
   sections(box, found, () => true);
 }
 
