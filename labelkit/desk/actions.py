@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 
 import labelkit
 from labelkit.common.errors import InputError, LabelkitError
@@ -102,6 +103,7 @@ class Actions:
                 {"value": code, "name": name_region(code, title, speech)}
                 for code, title in list_region_titles().items()
             ],
+            "countries": list_countries(language),
             "inks": {name: ink.value for name, ink in load_inks().items()},
             "materials": sorted(
                 {material.name(language) for material in load_materials()}, key=str.casefold
@@ -419,6 +421,22 @@ def name_region(code: str, title: str, speech: Speech) -> str:
     named = Locale.parse(speech.language).territories.get(country, title)
     own = title.rpartition(": ")[2]
     return f"{named} ({own})" if part or own != title else str(named)
+
+
+_NO_COUNTRIES = frozenset({"EU", "EZ", "QO", "UN", "XA", "XB", "ZZ"})
+"""Codes of Unicode CLDR for groups of countries, for none, and for tests."""
+
+
+def list_countries(language: str) -> list[Answer]:
+    """Every country by its ISO 3166 code, with its name from Unicode CLDR, in their order."""
+    from babel import Locale
+
+    named = Locale.parse(language).territories
+    codes = [c for c in named if len(c) == 2 and c.isalpha() and c not in _NO_COUNTRIES]
+    found = [{"value": code, "name": named[code]} for code in codes]
+    northern = Speech(language, language).term("region", list_region_titles()["GB-NIR"])
+    found.append({"value": "GB-NIR", "name": northern})
+    return sorted(found, key=lambda one: normalize("NFKD", one["name"]).casefold())
 
 
 def list_recipes(label: Path) -> Iterator[tuple[str, str]]:

@@ -11,7 +11,7 @@ export function makeField(field, keys = field.keys) {
     colour: makeColour, ink: makeInk, shares: makePairs, days: makePairs };
   const special = { "label.languages": makeLanguages, "label.regions": makeRegions, "defaults.regions": makeRegions,
     "plan.closed": makeWeekdays, "plan.suppliers_closed": makeWeekdays, "defaults.stock": makeStockChoice,
-    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice, "front.leave_out": makeLeftOut, "back.leave_out": makeLeftOut };
+    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice, "maker.country": makeCountryChoice, "front.leave_out": makeLeftOut, "back.leave_out": makeLeftOut };
   const way = special[field.keys.filter((k) => typeof k === "string").join(".")] || ways[field.kind] || makeLine;
   const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeLeftOut, makeFlag].includes(way);
   const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) ? " wide" : ""}` });
@@ -219,6 +219,10 @@ function select(box, field, keys, value, id, options) {
 
 function makeStockChoice(box, field, keys, value, id) {
   select(box, field, keys, value, id, desk.known.stocks.map((one) => ({ value: one.name, name: one.title })));
+}
+
+function makeCountryChoice(box, field, keys, value, id) {
+  select(box, field, keys, value, id, desk.known.countries);
 }
 
 function makeLayoutChoice(box, field, keys, value, id) {
