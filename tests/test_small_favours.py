@@ -52,6 +52,7 @@ def told(job: Job, rule: str) -> list[Finding]:
     return [finding for finding in preflight_job(job).findings if finding.rule == rule]
 
 
+@pytest.mark.quick(2)
 def test_every_recipe_fits_legally_in_four_of_five_layouts(small: Job) -> None:
     assert small.spec.trim == Trim(38.1, 25.4)
     assert (small.regions, small.spec.languages) == (("CA",), ("en", "fr"))

@@ -24,7 +24,7 @@ from labelkit.order.inks import WHITE
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import contrast_ratio, measure_contrast, mix_colours
+from labelkit.rules.kinds.setting import measure_contrast, mix_colours
 from labelkit.rules.label import has_letter, is_all_capitals, measure_letters_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
@@ -91,7 +91,9 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         found += _check_tightness(composed)
         found += _check_left_out(composed)
         found += _check_replaced_faces(composed)
-        found += check_contrast(panel, craft.facts)
+        guests = craft.guest_runs.get(panel.name, {})
+        own = next(iter(guests.values()), ())  # every guest's are in the same inks
+        found += check_contrast(panel, craft.facts, own)
         found += check_art_contrast(panel, craft.facts)
         found += _check_near_trim(panel, craft.guest_runs.get(panel.name, {}))
         found += _check_gaps(composed, craft.guest_runs.get(panel.name, {}))
@@ -467,15 +469,15 @@ def _list_letter_boxes(run: Run, faces: Mapping[str, Face]) -> Iterator[Box]:
 # -- ink -------------------------------------------------------------------------------------------
 
 
-def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
-    """Text hard to tell from its ground."""
+def check_contrast(panel: Panel, facts: Facts, own: Iterable[Run] = ()) -> Iterator[Finding]:
+    """Text hard to tell from its ground; ``own`` are the runs of one label's guest."""
     clear = facts.clear_on(panel.name)
     weak: dict[str, list[str]] = {}
-    for run in panel.runs:
+    for run in (*panel.runs, *own):
         if run.text.strip() and run.element not in ("separator", "draft-mark"):
             weak.setdefault(run.colour, []).append(run.element)
     for ink, elements in weak.items():
-        ratio, ground = _measure_ink(ink, panel, facts)
+        ratio, ground = measure_contrast(ink, panel, facts)
         if ratio < LEAST_CONTRAST:
             yield make_own_finding(
                 "CRAFT-CONTRAST",
@@ -502,7 +504,7 @@ def check_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
 def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
     """Ornament, frame, and letters that are drawn, hard to tell from their ground."""
     for ink in dict.fromkeys(one.colour for one in panel.ornaments):
-        ratio, ground = _measure_ink(ink, panel, facts)
+        ratio, ground = measure_contrast(ink, panel, facts)
         if mix_colours(ink, panel.stock_colour or "#ffffff") == panel.background:
             continue  # the ground itself
         if ratio < LEAST_ART_CONTRAST:
@@ -521,14 +523,6 @@ def check_art_contrast(panel: Panel, facts: Facts) -> Iterator[Finding]:
                 citation=ART_CONTRAST_SOURCE,
                 remedy=Said("Use a darker ink for names and ornament (label.accent)."),
             )
-
-
-def _measure_ink(ink: str, panel: Panel, facts: Facts) -> tuple[Decimal, str]:
-    """The contrast of an ink, and its ground. White ink of a printing works covers what it is on;
-    where a ground is printed, white is what is left bare of it."""
-    ratio, ground = measure_contrast(ink, panel, facts)
-    bare = facts.clear_on(panel.name) or panel.background in (None, panel.stock_colour)
-    return contrast_ratio(ink, ground) if ink == WHITE and bare else ratio, ground
 
 
 def _check_white_ink(craft: CheckedLabel) -> Iterator[Finding]:

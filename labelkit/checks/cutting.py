@@ -12,9 +12,6 @@ from labelkit.impose.region import fills_die
 from labelkit.model.runs import Ornament, Panel
 from labelkit.rules.findings import Finding
 
-DRIFT_MM = 0.5
-"""By how much a cut along crop marks misses them, with a trimmer or a knife on a ruler; common
-practice, no source."""
 FRAME_SHARE = 0.8
 """What reaches over so much of the width and of the height frames the label."""
 
@@ -24,23 +21,24 @@ def check_cutting(job: Job) -> Iterator[Finding]:
     for composed in job.fitting:
         run = job.print_run(composed.panel.name)
         if not (run.stock.ready_cut and fills_die(run.stock, run.trim)):
-            yield from check_frame(composed.panel)
+            yield from check_frame(composed.panel, job.spec.maker.cut_drift_mm)
 
 
-def check_frame(panel: Panel) -> Iterator[Finding]:
+def check_frame(panel: Panel, drift_mm: float) -> Iterator[Finding]:
     """A frame nearer to the edge than a cut by hand can be trusted to run."""
     gaps = [gap for one in panel.ornaments if (gap := _measure_gap(one, panel)) is not None]
-    near = [gap for gap in gaps if 0 < gap < DRIFT_MM]
+    near = [gap for gap in gaps if 0 < gap < drift_mm]
     if near:
         yield make_own_finding(
             "CRAFT-FRAME-EDGE",
             Said("The frame stands nearer to the edge than a cut by hand drifts"),
             panel=panel.name,
             measured=Number(Decimal(min(near)), 2),
-            required=Number(Decimal(str(DRIFT_MM))),
+            required=Number(Decimal(str(drift_mm))),
             unit="mm",
             remedy=Said(
-                "Take ready-cut labels, or another layout, or have them cut by who can hold it."
+                "Take ready-cut labels, or another layout, or have them cut by who can hold it; if"
+                " your cuts run truer, say so: cut_drift under [defaults] in maker.toml."
             ),
         )
 

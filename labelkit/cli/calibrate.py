@@ -10,7 +10,7 @@ import click
 
 from labelkit.cli.lengths import ask_value, parse_length_option
 from labelkit.cli.targets import find_maker_folder, make_file_type
-from labelkit.cli.voice import say, say_all
+from labelkit.cli.voice import get_language, say, say_all, speak
 from labelkit.common.messages import Said, make_number
 
 COMMAND = "calibrate"
@@ -84,7 +84,7 @@ def command(page: str, target: Path | None, printer: str | None, maker: Path, **
         from labelkit.common.journal import Work, write_outputs
         from labelkit.pdf.write.calibration import draw_calibration_pdf
 
-        data = draw_calibration_pdf(page, str(maker))
+        data = draw_calibration_pdf(page, str(maker), get_language(), speak)
         told = write_outputs({target: data}, Work(COMMAND, find_maker_folder(maker, target)))
         say(
             Said(

@@ -13,7 +13,8 @@ from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode, InputError, format_path
-from labelkit.common.messages import Said
+from labelkit.common.messages import FactList, Said
+from labelkit.order.fields import POURS, load_table
 
 if TYPE_CHECKING:
     from labelkit.plan.order_plan import Plan
@@ -23,6 +24,7 @@ NOT_RECORDED = Said(
     "is not recorded: as it stands the recipe must not be poured. Mend it and record it then; where"
     " it was poured already, say when with --poured"
 )
+NOTES = load_table(POURS, "pour").fields["notes"].one_of
 PAGES = ("workshop", "batch", "cost", "quote")
 PRIVATE = 0o600
 _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "pdf": (".pdf",)}
@@ -79,6 +81,15 @@ _ENDINGS = {"text": (".txt",), "json": (".json",), "html": (".html", ".htm"), "p
     "--poured", type=parse_day_option, metavar=AS_WRITTEN,
     help="The day it was really poured; until it is said, a record calls the day planned.",
 )  # fmt: skip
+@click.option(
+    "--lost", type=click.IntRange(0), metavar="N",
+    help="With --record, of a batch that is poured: pieces lost of it so far, kept in pours.toml.",
+)  # fmt: skip
+@click.option(
+    "--note", "notes", type=click.Choice(NOTES), metavar="WORD", multiple=True,
+    help="With --record: how it misbehaved (seized, sweated, faded ...), kept in pours.toml; may be"
+    " given again.",
+)  # fmt: skip
 def command(
     labels: tuple[Path, ...],
     regions: tuple[str, ...],
@@ -91,6 +102,8 @@ def command(
     ics: Path | None,
     record: bool,
     poured: dt.date | None,
+    lost: int | None,
+    notes: tuple[str, ...],
 ) -> int:
     """Work out the order around the labels.
 
@@ -112,7 +125,8 @@ def command(
     from labelkit.plan.order_plan import make_plan
 
     if len(labels) > 1 or labels[0].is_dir():
-        if form in ("html", "pdf") or target or pages or weights or ics or record or poured:
+        other = target or pages or weights or ics or record or poured or lost is not None or notes
+        if form in ("html", "pdf") or other:
             told = Said("several orders are laid in one calendar as text or json alone")
             raise click.UsageError(told)
         return _print_shared_calendar(labels, regions, form, language, on or dt.date.today())
@@ -122,6 +136,8 @@ def command(
         raise click.UsageError(Said("--format pdf needs --out FILE.pdf"))
     if pages and form != "pdf":
         raise click.UsageError(Said("--page is for --format pdf"))
+    if (lost is not None or notes) and not record:
+        raise click.UsageError(Said("--lost and --note are for --record"))
     plan = make_plan(
         prepare_job(label, regions),
         on or dt.date.today(),
@@ -129,8 +145,12 @@ def command(
         poured,
     )
     wanted = WantedPlan(form, target, pages, language, ics)
+    if (lost is not None or notes) and not plan.is_poured:
+        told = Said("how it went is known once it is poured; give its day with --poured")
+        raise InputError(format_path(label), "", None, told)
     if record and not plan.withholds_masses:
         _record_plan(plan, wanted)
+        _note_pour(plan, lost, notes)
     else:
         _show_plan(plan, _write_files(plan, wanted), wanted)
         if record:
@@ -175,6 +195,39 @@ def _record_plan(plan: Plan, wanted: WantedPlan) -> None:
             err=True,
         )
     _show_plan(kept, made, wanted)
+
+
+def _note_pour(plan: Plan, lost: int | None, notes: tuple[str, ...]) -> None:
+    """Keeps how a poured batch went; where nothing is known of it yet, says how to."""
+    from labelkit.common.journal import describe_writing, journal_files, lock_journal
+    from labelkit.job.work import describe_work
+    from labelkit.order.pours import PourNotes, keep_pour_notes, path_of_pours
+
+    if not plan.is_poured:
+        return
+    lot, mould = plan.lot, plan.spec.making.mould
+    if lost is None and not notes:
+        if not any(one.lot.casefold() == lot.casefold() for one in plan.job.order.pours):
+            say(
+                Said(
+                    "how did lot {lot} go? Once you know, --record --lost 3 --note faded (or"
+                    " another of {words}) keeps it in pours.toml, for the next order of this"
+                    " recipe; --lost 0 where all went well",
+                    lot=lot,
+                    words=FactList(NOTES),
+                ),
+                err=True,
+            )
+        return
+    path = path_of_pours(plan.job.spec.maker.path)
+    noted = PourNotes(lot, "" if mould is None else mould.name, lost, notes)
+    work = describe_work(COMMAND, plan.job.order, plan.order_code, noted=lot)
+    with journal_files(work) as staged, lock_journal(staged.journal, COMMAND):
+        data = path.read_bytes() if path.is_file() else b""
+        staged.update(path).write(keep_pour_notes(data, noted))
+        staged.commit()
+    say(Said("{file}: noted how lot {lot} went", file=format_path(path), lot=lot), err=True)
+    say_all(describe_writing(staged), err=True)
 
 
 def _print_shared_calendar(

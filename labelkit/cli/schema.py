@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.voice import say_all
+from labelkit.cli.voice import get_language, say_all
 from labelkit.common.errors import ExitCode
 from labelkit.common.messages import FactList, Said, Verbatim
 
@@ -22,13 +22,13 @@ from labelkit.common.messages import FactList, Said, Verbatim
     "--reference", is_flag=True, help="Print every key with its meaning and an example (Markdown)."
 )
 def command(file: str | None, folder: Path | None, reference: bool) -> int:
-    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, stock.toml,
-    layout.toml, printers.toml or part-used.toml.
+    """Print the JSON Schema of label.toml, maker.toml, recipe.toml, prices.toml, shelf.toml,
+    pours.toml, offer.toml, stock.toml, layout.toml, printers.toml or part-used.toml.
 
     An editor that knows TOML and JSON Schema completes and checks a file with it while you type:
     write `#:schema label.schema.json` on its first line, or as your editor has it.
     """
-    from labelkit.order.schema import FILES, build_schema, format_reference_page
+    from labelkit.order.schema import FILES, build_schema
 
     names = {_short_name(name): build_schema(name) for name in FILES}
     if sum(map(bool, (file, folder, reference))) != 1:
@@ -36,7 +36,9 @@ def command(file: str | None, folder: Path | None, reference: bool) -> int:
             Said("expected one of {listed}, or --out, or --reference", listed=FactList(names))
         )
     if reference:
-        click.echo(format_reference_page(), nl=False)
+        from labelkit.report.reference_page import format_reference_page
+
+        click.echo(format_reference_page(get_language()), nl=False)
     elif folder is not None:
         from labelkit.common.journal import Work, find_workshop, write_outputs
 

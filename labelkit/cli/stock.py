@@ -10,7 +10,7 @@ import click
 from labelkit.cli.lengths import parse_length_option, parse_size_option
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.usage import CommandGroup
-from labelkit.cli.voice import say, say_all, speak
+from labelkit.cli.voice import get_language, say, say_all, speak
 from labelkit.common.messages import FactList, Said, Term, make_number
 
 if TYPE_CHECKING:
@@ -81,7 +81,8 @@ def show(name: str, target: Path | None) -> None:
     if target is not None:
         from labelkit.pdf.write.diagram import draw_diagram_pdf, make_stock_sheet
 
-        data = draw_diagram_pdf((make_stock_sheet(stock),), stock.title)
+        title = speak(Term("stock", stock.title))
+        data = draw_diagram_pdf((make_stock_sheet(stock),), title, get_language())
         told = write_outputs({target: data}, Work("stock show", find_workshop(target.parent)))
         click.echo(target)
         say_all(told, err=True)

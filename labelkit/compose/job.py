@@ -307,6 +307,7 @@ class Job:
         clear: bool,
     ) -> ComposedPanel:
         """A panel by a design of its own; FitError if nothing legal fits it."""
+        bare = not self.facts.white_under
         try:
             return compose_panel_once(
                 name,
@@ -315,7 +316,7 @@ class Job:
                 floors,
                 trim,
                 colour=self.spec.colour,
-                background=self.spec.product.soap_colour if clear else None,
+                background=self.spec.product.soap_colour if clear and bare else None,
                 logo=self.logo,
                 bleed_mm=self.spec.bleed_mm,
                 guests=tuple(map(set_apostrophes, self.spec.event.guest_names)),
@@ -323,7 +324,7 @@ class Job:
                 capitals=self.spec.capitals,
                 accent=self.spec.accent,
                 seed=self.seed,
-                paper=None if clear else stock.colour,
+                paper=stock.colour if bare and not clear else None,
             )
         except FaceError as error:  # a layout names its faces; say which one did
             raise FaceError(

@@ -60,7 +60,7 @@ def _make_group(group: Mapping[str, Any], say: Words) -> dict[str, Any]:
             continue
         fields = [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
         if headed and fields:
-            fields[0]["heading"] = say(load_rooms()["tables"][table])
+            fields[0]["heading"] = say(load_rooms()["tables"].get(table, known.about))
         made["fields"] += fields
     return made
 

@@ -1,6 +1,7 @@
 """The words of the page in the maker's language, by their English, as gettext programs do.
 
-French stands in ``words.fr.po``. Sentences of other rooms are said by ``report.speech``.
+French stands in ``words.fr.po``, that of the keys in ``report``'s ``fields.fr.po``. Sentences of
+other rooms are said by ``report.speech``.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.report.catalogues import FIELDS, load_catalogue
 from labelkit.report.phrasebook import bind_words
 
 LANGUAGES = ("en", "fr")
@@ -19,7 +21,8 @@ class Words:
 
     def __init__(self, language: str) -> None:
         self.language = language if language in LANGUAGES else LANGUAGES[0]
-        self._known = load_words(self.language)
+        fields = load_catalogue(self.language, FIELDS)
+        self._known = {**fields, **load_words(self.language)}
 
     def __call__(self, text: str, context: str = "") -> str:
         return self._known.get((context, text)) or self._known.get(("", text), text)
@@ -38,6 +41,7 @@ class Words:
 
 @lru_cache(maxsize=4)
 def load_words(language: str) -> Mapping[tuple[str, str], str]:
+    """The page's own words, without those of the keys."""
     from babel.messages.pofile import read_po
 
     path = files("labelkit.desk").joinpath(f"words.{language}.po")

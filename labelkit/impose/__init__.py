@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 from itertools import islice
@@ -72,6 +72,7 @@ def impose_labels(
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
     slugs: tuple[str, ...] = (),
+    speak: Callable[[str], str] = str,
 ) -> tuple[Sheet, ...]:
     """The sheets that carry ``count`` labels, each exactly once, in order.
 
@@ -80,8 +81,9 @@ def impose_labels(
     ready-cut. Raises FitError for a label or a bleed the stock has no room for, InputError for a
     position it does not have. ``slugs`` say in its margin which sheet of which order it is, the
     first of them for which there is room; SHEET_NUMBER in them stands for the sheet's number.
+    ``speak`` says how it is cut in the language of who cuts it.
     """
-    return tuple(generate_sheets(stock, trim, count, start, skip, bleed_mm, marks, slugs))
+    return tuple(generate_sheets(stock, trim, count, start, skip, bleed_mm, marks, slugs, speak))
 
 
 def generate_sheets(
@@ -93,6 +95,7 @@ def generate_sheets(
     bleed_mm: float = 0.0,
     marks: MarkStyle | None = None,
     slugs: tuple[str, ...] = (),
+    speak: Callable[[str], str] = str,
 ) -> Iterator[Sheet]:
     """The same sheets one by one, for events so large that all of them would fill the memory."""
     style = marks or MarkStyle()
@@ -103,7 +106,7 @@ def generate_sheets(
         places = _place_labels(page, free, first, labels)
         key = (*free, -labels)
         if key not in drawn:  # every full sheet has the same marks
-            drawn[key] = _make_sheet(page, places, trim.shape, trim.folds, style, slugs)
+            drawn[key] = _make_sheet(page, places, trim.shape, trim.folds, style, slugs, speak)
         like = drawn[key]
         yield Sheet(
             like.page_width_mm, like.page_height_mm, places, like.marks, like.registration,
@@ -181,12 +184,14 @@ def _make_sheet(
     folds: tuple[Fold, ...],
     style: MarkStyle,
     slugs: tuple[str, ...],
+    speak: Callable[[str], str],
 ) -> Sheet:
     """A sheet with all that is printed beside its labels."""
     used = _find_used_cells(page, places)
     marks = make_crop_marks(page, used, style)
     numbers = make_cut_numbers(page, used, style)
-    order = (*describe_folding(folds), *describe_cut_order(page, used, shape))
+    said = (*describe_folding(folds), *describe_cut_order(page, used, shape))
+    order = tuple(map(speak, said))
     marks += make_fold_marks(page, places, folds, style)
     beside = fill_margin(page, marks, numbers, order, slugs)
     return Sheet(

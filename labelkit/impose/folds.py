@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from labelkit.common.messages import Said
 from labelkit.impose.layout import Grid, PageLayout
 from labelkit.impose.sheet import LabelPlace, MarkStyle, StraightLine
 from labelkit.order.pieces import Fold
@@ -35,9 +36,9 @@ def make_fold_marks(
     return tuple(lines)
 
 
-def describe_folding(folds: Iterable[Fold]) -> tuple[str, ...]:
+def describe_folding(folds: Iterable[Fold]) -> tuple[Said, ...]:
     """What the sheet says of its folds, before it says how it is cut."""
-    return ("Score along the broken marks, before cutting.",) if tuple(folds) else ()
+    return (Said("Score along the broken marks, before cutting."),) if tuple(folds) else ()
 
 
 def _place_fold(place: LabelPlace, fold: Fold) -> tuple[bool, float]:

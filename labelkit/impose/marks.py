@@ -111,20 +111,24 @@ def make_cut_numbers(layout: PageLayout, used: Used, style: MarkStyle) -> tuple[
     return tuple(n for n in notes if _is_free(n.box, [inked]) and layout.printable.covers(n.box))
 
 
-def describe_cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[str, ...]:
+def describe_cut_order(layout: PageLayout, used: Used, shape: str) -> tuple[Said, ...]:
     """How to cut a page of straight cuts, in plain sentences."""
     if not layout.straight_cuts or not used:
         return ()
     ordered = list_cuts(layout.grids[0], used[0])
     across = sum(cut.across for cut in ordered)
     steps = [
-        f"Cut across at 1 to {across}, from the head down.",
-        f"Stack the strips and cut at {across + 1} to {len(ordered)}, from the left.",
+        Said("Cut across at 1 to {last}, from the head down.", last=across),
+        Said(
+            "Stack the strips and cut at {first} to {last}, from the left.",
+            first=across + 1,
+            last=len(ordered),
+        ),
     ]
     if shape == "rounded":
-        steps.append("Round the corners last.")
+        steps.append(Said("Round the corners last."))
     elif shape not in ("rectangle", "square"):
-        steps.append("Cut each label to its outline last.")
+        steps.append(Said("Cut each label to its outline last."))
     return tuple(steps)
 
 

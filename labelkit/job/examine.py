@@ -17,6 +17,7 @@ from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job
 from labelkit.job.prepare import (
+    leave_white_out,
     list_panels_to_judge,
     preflight_job,
     prepare_job,
@@ -77,6 +78,7 @@ def examine_label(
         report = preflight_job(job, strict=strict)
         report = report.with_findings(approval)
         return Examination(job, report, list_panels_to_judge(job))
+    job = leave_white_out(job)
     made = tuple(composed.panel for composed in job.fitting_sheets)
     ink = _judge_ink(job, finished)
     read, extra = _pick_right_panels(ink.seen, made)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import math
 from collections.abc import Iterable, Iterator, Sequence
@@ -31,7 +32,6 @@ from labelkit.pdf.ink import (
     list_seen_runs,
     make_difference_picture,
     make_mask,
-    render_box_ink,
     render_page_ink,
 )
 from labelkit.pdf.read import PlacedPanel, read_page_settings
@@ -48,6 +48,8 @@ EDGE_MM = 0.3
 NEAR_MM = 0.2
 """Ink so close to an element's own is told as that element's."""
 MOST_PICTURES = 20
+MOST_REMEMBERED = 64
+"""Comparisons that are kept: more than a sheet has labels, each of two images of a label."""
 DRAFT = "draft-mark"
 UNREAD = frozenset({"separator", DRAFT})
 """What nobody has to read."""
@@ -135,7 +137,9 @@ def _look_at_labels(order: _OrderDrawing, pdf: FinishedPdf) -> Iterator[_LookedA
     settings = read_page_settings(pdf.data, pdf.name)
     for index, on_page in groupby(pdf.panels, lambda place: place.page):
         places, printer = list(on_page), settings[index].printer
-        found = run_confined(pdf.name, render_page_ink, pdf.data, index, settings[index].unit)
+        boxes = tuple(order.enclose(place, printer) for place in places)
+        unit = settings[index].unit
+        found = run_confined(pdf.name, render_page_ink, pdf.data, index, unit, boxes)
         odd: dict[int, _OddLabel] = {}
         for alike in _separate_labels(p for p in places if p.panel.name in order.composed):
             unlike = _compare_alike(order, pdf.name, alike, found, printer, LIGHT)
@@ -159,7 +163,8 @@ def _compare_alike(
 ) -> dict[int, _OddLabel]:
     """Labels of one panel that are not as they should be, by the identity of their place."""
     drawn, shown = order.draw_page(places, found, printer, inks)
-    expected = order.render(name, drawn)
+    boxes = tuple(order.find_box(place, printer, shown) for place in places)
+    expected = order.render(name, drawn, boxes)
     compared = (
         (id(place), _compare_label(order, place, (expected, shown), found, printer))
         for place in places
@@ -171,7 +176,7 @@ def drop_unseen_runs(
     place: PlacedPanel, found: PageInk, printer: Matrix | None = None
 ) -> PlacedPanel:
     """A label as it was read without the text that does not show on its page."""
-    box = _find_page_box(_make_place(place.panel, place, 0).box, printer)
+    box = _find_found_box(place, printer)
     runs = list_seen_runs(found.cut_out(box, place.turns), place.panel)
     if len(runs) == len(place.panel.runs):
         return place
@@ -232,11 +237,11 @@ def look_at_ink(
     for label in labels:
         place, panel = label.place, label.side.panel
         box = _find_page_box(place.box, printer)
-        found = render_box_ink(stream, label.page, box)
+        found = render_page_ink(stream, label.page, boxes=(box,))
         drawn = io.BytesIO()
         alone = Sheet(label.sheet.page_width_mm, label.sheet.page_height_mm, (place,))
         draw_pages(drawn, (label.side,), (Page(0, alone),), DocumentInfo("", "en"), printer)
-        expected = render_box_ink(drawn.getvalue(), 0, box)
+        expected = render_page_ink(drawn.getvalue(), 0, boxes=(box,))
         wanted, there = (page.cut_out(box, place.turns) for page in (expected, found))
         difference = compare_ink(wanted, there, _make_panel_mask(panel, wanted[0].size))
         if difference is not None:
@@ -295,13 +300,47 @@ class _OrderDrawing:
     job: Job
     _last: dict[bytes, PageInk] = field(default_factory=dict, repr=False)
     """The page that was rendered last: most pages of labels without names are alike."""
+    _compared: dict[bytes, InkDifference | None] = field(default_factory=dict, repr=False)
 
-    def render(self, name: str, drawn: bytes) -> PageInk:
-        """A page that ``draw_page`` made, as it prints."""
+    def render(self, name: str, drawn: bytes, boxes: tuple[Box, ...]) -> PageInk:
+        """What prints in boxes of a page that ``draw_page`` made."""
         if drawn not in self._last:
             self._last.clear()
-            self._last[drawn] = run_confined(name, render_page_ink, drawn, 0)
+            self._last[drawn] = run_confined(name, render_page_ink, drawn, 0, 1.0, boxes)
         return self._last[drawn]
+
+    def find_box(self, place: PlacedPanel, printer: Matrix | None, page: Box | None = None) -> Box:
+        """Where on its page stands the label that should be there."""
+        panel = self.composed[place.panel.name].panel
+        return _find_page_box(_make_place(panel, place, 0, page).box, printer)
+
+    def enclose(self, place: PlacedPanel, printer: Matrix | None) -> Box:
+        """What holds the label that was found on a page, and the one that should be there."""
+        found = _find_found_box(place, printer)
+        if place.panel.name not in self.composed:
+            return found
+        wanted = self.find_box(place, printer)
+        return Box(
+            min(found.x0_mm, wanted.x0_mm),
+            min(found.y0_mm, wanted.y0_mm),
+            max(found.x1_mm, wanted.x1_mm),
+            max(found.y1_mm, wanted.y1_mm),
+        )
+
+    def compare(
+        self, wanted: list[Image.Image], there: list[Image.Image], panel: Panel
+    ) -> InkDifference | None:
+        """How two labels differ; those of further pages mostly do as those of the first."""
+        shown = hashlib.sha256(repr((panel.name, wanted[0].size, len(wanted))).encode())
+        for image in (*wanted, *there):
+            shown.update(image.tobytes())
+        key = shown.digest()
+        if key not in self._compared:
+            if len(self._compared) >= MOST_REMEMBERED:
+                del self._compared[next(iter(self._compared))]
+            mask = _make_panel_mask(panel, wanted[0].size)
+            self._compared[key] = compare_ink(wanted, there, mask)
+        return self._compared[key]
 
     @cached_property
     def composed(self) -> dict[str, ComposedPanel]:
@@ -403,14 +442,12 @@ def _compare_label(
     """``drawn`` is the page as expected, and where it lies on the found one."""
     expected, shown = drawn
     panel = order.composed[place.panel.name].panel
-    there = found.cut_out(_find_page_box(_make_place(panel, place, 0).box, printer), place.turns)
-    wanted = expected.cut_out(
-        _find_page_box(_make_place(panel, place, 0, shown).box, printer), place.turns
-    )
+    there = found.cut_out(order.find_box(place, printer), place.turns)
+    wanted = expected.cut_out(order.find_box(place, printer, shown), place.turns)
     size = wanted[0].size
     if size != there[0].size:  # rounding of the two corners
         there = [image.resize(size) for image in there]
-    difference = compare_ink(wanted, there, _make_panel_mask(panel, size))
+    difference = order.compare(wanted, there, panel)
     if difference is None:
         return None
     elements: dict[tuple[str, str, str], Box] = {}
@@ -419,6 +456,10 @@ def _compare_label(
         for element, box in _attribute_ink(dots.copy(), panel, runs):
             elements.setdefault((panel.name, element, kind), box)
     return _OddLabel(elements, wanted[0], there[0], difference)
+
+
+def _find_found_box(place: PlacedPanel, printer: Matrix | None) -> Box:
+    return _find_page_box(_make_place(place.panel, place, 0).box, printer)
 
 
 def _find_page_box(box: Box, printer: Matrix | None) -> Box:

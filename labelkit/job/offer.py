@@ -212,6 +212,13 @@ def _say_money(amount: Decimal, currency: str) -> Number:
 
 
 def _describe_habits(trial: OfferTrial) -> Iterator[Said]:
+    if trial.first.lacks_tax:
+        yield Said(
+            "consumers of {regions} are shown prices with tax in them: give its rate as"
+            ' [[plan.tax]] of maker.toml, or rate = "0 %" where you charge none (this is not tax'
+            " advice)",
+            regions=FactList(trial.first.job.regions),
+        )
     if not trial.first.cost.complete:
         yield Said("the true cost lacks prices, and is higher: give them in the price list")
     for one in trial.untried:

@@ -26,6 +26,7 @@ from labelkit.common.errors import (
 from labelkit.common.messages import FactList
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
+from labelkit.compose.panel import resolve_inks
 from labelkit.formula.declaration import Declaration
 from labelkit.formula.stocking import stock_recipe
 from labelkit.impose import count_labels_per_sheet
@@ -76,7 +77,9 @@ def job_from_order(order: Order, on: dt.date | None = None, today: dt.date | Non
     if order.second_stock:
         apart[spec.ingredients_on] = order.second_stock
     opaque = tuple(panel for panel, stock in apart.items() if stock.material != "clear")
-    facts = replace(facts, opaque=opaque)
+    accent = resolve_inks(order.layout, spec.colour, spec.accent)[1]
+    covering = (accent,) if spec.white_under_accent else ()
+    facts = replace(facts, opaque=opaque, white_under=spec.white_under, covering_inks=covering)
     return Job(order, declaration, facts, day, today)
 
 
@@ -86,6 +89,11 @@ def set_on_stock(panel: Panel, made: Iterable[Panel]) -> Panel:
         if own.name == panel.name:
             return replace(panel, background=own.background, stock_colour=own.stock_colour)
     return panel
+
+
+def leave_white_out(job: Job) -> Job:
+    """The same job as it is printed at home, where nothing lays white."""
+    return replace(job, facts=replace(job.facts, white_under=False, covering_inks=()))
 
 
 def preflight_job(

@@ -14,7 +14,11 @@ from labelkit.compose.job import Job
 from labelkit.job.cutting import list_cuts
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Ornament, Panel, Picture, Run
+from labelkit.order.drawn_shapes import unite_drawings
 from labelkit.order.inks import WHITE, Ink, load_inks
+from labelkit.order.label import LabelSpec
+from labelkit.order.logo import Drawing
+from labelkit.pdf.write.cut_files import move_path
 from labelkit.pdf.write.inks import Inks, Plate, convert_to_lab
 from labelkit.pdf.write.press import (
     DIE_LINE,
@@ -25,6 +29,8 @@ from labelkit.pdf.write.press import (
     PressFile,
     make_grey_intent,
 )
+from labelkit.pdf.write.svg import trace_run
+from labelkit.typeset.faces import Face
 
 BLACK = "#000000"
 REQUIRED = frozenset({
@@ -45,8 +51,11 @@ CUT_PLATES = {
 """They look like no ink of a label: the magenta, cyan and green of screens."""
 WHITE_PLATE = Plate("White", (97.0, 0.0, 0.0))
 """White ink is a little darker than the white of a screen, so that it can be told from nothing."""
-UNDER = "white under all"
-"""By what the plate of white beneath the whole label is known among colours."""
+UNDER = "white under"
+"""By what the plate of white beneath what is printed is known among colours."""
+CHOKE_MM = 0.1
+"""By how much white under an ink is drawn in, so that none shows beside it where the two plates do
+not lie quite on each other (common practice, no source)."""
 CUT_COLOURS = {DIE_LINE: "cut through", KISS_LINE: "cut to the backing", FOLD_LINE: "folded"}
 """By what those plates are known among colours."""
 
@@ -64,6 +73,8 @@ class PressPlan:
     to_ink: Mapping[str, str]
     """Colours of a logo as the ink of the order that is nearest to them."""
     told: tuple[Said, ...]
+    on_white: str = ""
+    """The ink that white is laid under; empty: none, or all of them."""
 
 
 def plan_press(job: Job) -> PressPlan:
@@ -78,7 +89,8 @@ def plan_press(job: Job) -> PressPlan:
     to_ink = {colour: ink for colour in sorted(of_logo) if (ink := _find_near(colour, inks))}
     used = (own - of_logo - {text}) | {*to_ink.values()} | ({accent} & own)
     plates: dict[str, Plate] = {}
-    if job.spec.white_under:
+    under_accent = job.spec.white_under_accent and accent in used - {WHITE}
+    if job.spec.white_under or under_accent:
         plates[UNDER] = WHITE_PLATE
     for colour in sorted(used, key=lambda one: (one != accent, one)):
         plates[colour] = _make_plate(colour)
@@ -86,12 +98,14 @@ def plan_press(job: Job) -> PressPlan:
     for layer in _list_cut_layers(job):
         plates[CUT_COLOURS[layer]] = CUT_PLATES[layer]
     told = [*_describe_plates(plates), *_describe_lost(job, text, accent, to_black)]
+    told += _describe_white(job.spec, under_accent)
     return PressPlan(
         Inks(plates=plates),
         text if text != accent else BLACK,
         to_black,
         to_ink,
         tuple(told),
+        accent if under_accent else "",
     )
 
 
@@ -141,6 +155,31 @@ def make_white_under(panel: Panel, bleed_mm: float) -> tuple[Ornament, ...]:
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
     box = panel.trim.inset(-bleed_mm)
     return (Ornament(outline.path(bleed_mm), box, UNDER),)
+
+
+def make_white_under_accent(made: ComposedPanel, accent: str) -> tuple[Ornament, ...]:
+    """White under all of a panel that is in the accent ink."""
+    return (
+        *(replace(one, colour=UNDER) for one in made.panel.ornaments if one.colour == accent),
+        *make_white_under_runs(made.panel.runs, made.faces, accent),
+    )
+
+
+def make_white_under_runs(
+    runs: Iterable[Run], faces: Mapping[str, Face], accent: str
+) -> tuple[Ornament, ...]:
+    """White under those of some runs that are in the accent ink."""
+    inked = ((run, trace_run(run, faces[run.face])) for run in runs if run.colour == accent)
+    return tuple(
+        Ornament(_unite_strokes(path), run.ink, UNDER, even_odd=True) for run, path in inked if path
+    )
+
+
+def _unite_strokes(path: str) -> str:
+    """Letters whose strokes lie over each other, as one area: it has no edges inside."""
+    fine = 1000  # Skia rounds to about a quarter of a unit
+    large = move_path(path, (fine, 0, 0, fine, 0, 0))
+    return move_path(unite_drawings([Drawing(large)]), (1 / fine, 0, 0, 1 / fine, 0, 0))
 
 
 def prepare_panel(composed: ComposedPanel, plan: PressPlan) -> ComposedPanel:
@@ -242,10 +281,21 @@ def _describe_plates(plates: Mapping[str, Plate]) -> Iterator[Said]:
         " looks; agree with the works on which ink each is. Nothing is trapped.",
         plates=FactList(names, "and"),
     )
-    if UNDER in plates:
-        yield Said("White lies under the whole label, and everything else prints over it.")
     if any(plate.name.startswith("Foil ") for plate in plates.values()):
         yield Said("Foil is laid by a finisher: the plate says where, its colour shows no metal.")
+
+
+def _describe_white(spec: LabelSpec, under_accent: bool) -> Iterator[Said]:
+    if spec.white_under:
+        yield Said("White lies under the whole label, and everything else prints over it.")
+    elif under_accent:
+        yield Said(
+            "White lies under names, ornament and frame, drawn in by {choke} mm, and everything"
+            " else prints over it.",
+            choke=make_number(CHOKE_MM),
+        )
+    elif spec.white_under_accent:
+        yield Said("No white is laid: names, ornament and frame are in black, or white themselves.")
 
 
 def _describe_lost(job: Job, text: str, accent: str, to_black: frozenset[str]) -> Iterator[Said]:

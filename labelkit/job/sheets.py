@@ -49,22 +49,30 @@ from labelkit.impose import list_sheet_warnings as warnings_of
 from labelkit.impose.roll import RollUse, count_roll, list_changes_of_roll
 from labelkit.job.cutting import CutFile, describe_cutting, make_cut_files, make_cut_lines
 from labelkit.job.ink import FormsWritten, look_at_ink
-from labelkit.job.prepare import job_from_order, preflight_job, set_on_stock
+from labelkit.job.prepare import (
+    job_from_order,
+    leave_white_out,
+    preflight_job,
+    set_on_stock,
+)
 from labelkit.job.press import (
+    CHOKE_MM,
     CUT_COLOURS,
     PressPlan,
     list_home_refusals,
     list_press_refusals,
     make_press_file,
     make_white_under,
+    make_white_under_accent,
+    make_white_under_runs,
     plan_press,
     prepare_panel,
     prepare_runs,
 )
-from labelkit.job.slugs import make_slugs, shorten_slug
+from labelkit.job.slugs import make_slugs, make_speech, shorten_slug
 from labelkit.job.unwritten import drop_unwritten_names
 from labelkit.job.work import describe_work
-from labelkit.model.runs import Panel, Run
+from labelkit.model.runs import Ornament, Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.guests import choose_guests
 from labelkit.order.label import LabelSpec, Trim
@@ -225,6 +233,8 @@ def make_order_sheets(
     if wish.for_press:
         wish = replace(wish, one_per_page=True)
     whole = _replace_printer(job_from_order(whole_order), wish)
+    if not wish.for_press:
+        whole = leave_white_out(whole)
     order = OrderToPrint(collect_content(whole), read_approval(label))
     names = _choose_names(whole, order, wish)
     job = _keep_guests(whole, names)
@@ -610,7 +620,7 @@ def _make_panel_document(
     name = composed.panel.name
     return Document(
         name,
-        _make_document_info(job, f"{name} labels", positions),
+        _make_document_info(job, Said("{panel} labels", panel=Term("panel", name)), positions),
         (_make_side(job, composed, printer),),
         range(job.print_run(name).count),
         lambda: (Page(0, sheet) for sheet in _impose_panel(job, name, positions)),
@@ -634,7 +644,7 @@ def _make_two_sided_document(
 
     return Document(
         BOTH_SIDES,
-        _make_document_info(job, "labels printed on both sides", positions),
+        _make_document_info(job, Said("labels printed on both sides"), positions),
         tuple(_make_side(job, one, printer) for one in composed),
         range(job.spec.event.labels),
         pages,
@@ -658,7 +668,7 @@ def _make_one_per_page_document(
 
     return Document(
         panel.name,
-        _make_document_info(job, f"{panel.name} label", positions),
+        _make_document_info(job, Said("{panel} label", panel=Term("panel", panel.name)), positions),
         (_make_side(job, composed),),
         labels,
         lambda: (Page(0, sheet(label), press_ready=True) for label in labels),
@@ -675,14 +685,21 @@ def _make_press_document(
     def own_runs(label: int) -> tuple[Run, ...]:
         return tuple(prepare_runs(job.own_runs(made, label), plan))
 
+    def own_under(label: int) -> tuple[Ornament, ...]:
+        return make_white_under_runs(own_runs(label), made.faces, plan.on_white)
+
     cuts = make_cut_lines(job, made.panel.name, CUT_COLOURS)
-    under = make_white_under(made.panel, job.spec.bleed_mm) if job.spec.white_under else ()
-    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, under=under, cuts=cuts)
+    side = replace(plain.sides[0], own_runs=own_runs, inks=plan.inks, cuts=cuts)
+    if job.spec.white_under:
+        side = replace(side, under=make_white_under(made.panel, job.spec.bleed_mm))
+    elif plan.on_white:
+        under = make_white_under_accent(made, plan.on_white)
+        side = replace(side, under=under, own_under=own_under, choke_mm=CHOKE_MM)
     return replace(plain, sides=(side,), press=make_press_file(job))
 
 
-def _make_document_info(job: Job, what: str, positions: StartPositions) -> DocumentInfo:
-    title = f"{_event_title(job)}: {what}"
+def _make_document_info(job: Job, what: Said, positions: StartPositions) -> DocumentInfo:
+    title = _make_title(job, what)
     return DocumentInfo(title, job.spec.languages[0], keywords=format_pdf_keyword(positions.code))
 
 
@@ -704,7 +721,7 @@ def _impose_panel(job: Job, panel: str, positions: StartPositions) -> Iterator[S
     start, skip = (positions.start, positions.skip) if goes_on else (1, ())
     asked = (run.stock, run.trim, run.count, start, skip, job.spec.bleed_mm)
     slugs = make_slugs(job, panel, positions.code, count_sheets_needed(*asked))
-    return generate_sheets(*asked, slugs=slugs)
+    return generate_sheets(*asked, slugs=slugs, speak=make_speech(job))
 
 
 def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
@@ -716,6 +733,11 @@ def _list_panels_apart(job: Job) -> dict[str, PrintRun]:
 def _count_named_labels(job: Job, composed: ComposedPanel) -> int:
     """How many labels of a panel carry a guest's own name."""
     return len(job.spec.event.guest_names) if composed.guest is not None else 0
+
+
+def _make_title(job: Job, what: Said) -> str:
+    """What a viewer shows above a document, in the maker's language."""
+    return make_speech(job)(Said("{event}: {what}", event=_event_title(job), what=what))
 
 
 def _event_title(job: Job) -> str:
@@ -810,7 +832,7 @@ def _write_guide(job: Job, guide: CuttingGuide, path: Path, staged: JournalledFi
     document = guide.document
     pages, printer = guide.pages, document.printer
     lines = make_cut_lines(job, document.panel, GUIDE_COLOURS)
-    info = replace(document.info, title=f"{_event_title(job)}: cutting guide")
+    info = replace(document.info, title=_make_title(job, Said("cutting guide")))
     matrix = make_printer_matrix(printer) if printer else None
     sheets = [_leave_number_out(page.sheet) for page in pages]
     draw_guide(staged.open(path), sheets, lines, info, matrix)
@@ -979,7 +1001,7 @@ def _describe_printing(
         yield Said("The stock cuts these labels itself: there is nothing for a cutting machine.")
     if wish.for_press:
         yield from plan_press(job).told
-    elif job.spec.white_under:
+    elif job.spec.white_under or job.spec.white_under_accent:
         yield Said("No white is laid under these labels: only a printing works does (--for-press).")
     if wish.draft:
         yield Said("DRAFT: every label is marked and not fit for use.")

@@ -1,6 +1,8 @@
-"""What a sheet says of itself in its margin, for who prints it and who cuts it."""
+"""What a sheet says in its margin, for who prints it and who cuts it."""
 
 from __future__ import annotations
+
+from functools import lru_cache
 
 from labelkit.common.messages import Day, Said, Term
 from labelkit.compose.job import Job
@@ -17,7 +19,7 @@ BETWEEN = " · "
 def make_slugs(job: Job, panel: str, code: str, sheets: int) -> tuple[str, ...]:
     """The order's code, the event, the side, the sheet's number, lot and day, in the maker's
     language; then the same with less, where there is no room for all of it."""
-    speak = _make_speech(job)
+    speak = make_speech(job)
     order = speak(Said("Order {code}", code=code))
     event = next(iter(job.spec.event.names.values()))
     sheet = speak(Said("sheet {number} of {sheets}", number=SHEET_NUMBER, sheets=str(sheets)))
@@ -33,8 +35,13 @@ def make_slugs(job: Job, panel: str, code: str, sheets: int) -> tuple[str, ...]:
     )
 
 
-def _make_speech(job: Job) -> Speech:
-    language = choose_language(job.spec)
+def make_speech(job: Job) -> Speech:
+    """The maker's language."""
+    return _load_speech(choose_language(job.spec))
+
+
+@lru_cache(maxsize=4)  # sheets that are asked for again are known by who speaks on them
+def _load_speech(language: str) -> Speech:
     return Speech(language, choose_locale(language))
 
 

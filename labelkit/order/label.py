@@ -182,6 +182,8 @@ class LabelSpec:
     """Further inks, which a logo may have at a printing works."""
     white_under: bool = False
     """Whether a printing works lays white under the whole label."""
+    white_under_accent: bool = False
+    """Whether it lays white under what is in the accent ink."""
     seed: int | None = None
     """Another drawing of the plants that grow in a layout; None: the order's own."""
     second: Surface | None = None
@@ -231,6 +233,7 @@ def read_label(path: Path) -> LabelSpec:
         accent=_read_accent(label),
         inks=_read_inks(label),
         white_under=label.flag("white_under", False),
+        white_under_accent=_read_white_under_accent(label),
         seed=label.integer("seed", None),
         front=front,
         back=back,
@@ -644,6 +647,15 @@ def _read_accent(table: Table) -> str | None:
     value: str | None = table.ink("accent")
     inks = load_inks()
     return inks[value].value if value is not None and value in inks else value
+
+
+@collecting_mistakes
+def _read_white_under_accent(table: Table) -> bool:
+    wanted: bool = table.flag("white_under_accent", False)
+    if wanted and table.flag("white_under", False):
+        told = Said("white_under lays white under the whole label already; leave one of them out")
+        table.wrong("white_under_accent", wanted, told)
+    return wanted
 
 
 @collecting_mistakes

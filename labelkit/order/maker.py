@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +42,9 @@ class Maker:
     stock: str = ""
     printer: str = ""
     """Name of the measured printer that sheets are corrected for unless told otherwise."""
+    cut_drift_mm: float = 0.5
+    """By how much a cut along crop marks may miss them, with a trimmer or a knife on a ruler
+    (common practice, no source, where nothing is said)."""
     plan: Mapping[str, Any] = field(default_factory=dict, hash=False)
     """The table [plan] as it stands: the label's own is read over it."""
     evidence: tuple[Evidence, ...] = ()
@@ -104,6 +108,7 @@ def read_maker(path: Path) -> Maker:
         regions=read_regions(defaults),
         stock=read_stock_name(defaults),
         printer=defaults.text("printer", ""),
+        cut_drift_mm=float(defaults.length_mm("cut_drift", Decimal("0.5"))),
         plan=_read_plan_table(table),
         evidence=read_evidence(table),
         works_profile=press.beside("profile", None),

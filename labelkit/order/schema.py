@@ -1,4 +1,4 @@
-"""What the files of an order may hold, as JSON Schemas for an editor and as a page to read.
+"""What the files of an order may hold, as JSON Schemas for an editor.
 
 JSON Schema draft 2020-12 (json-schema.org). An editor that knows TOML completes and checks a file
 while it is typed; the reader stays the judge of values, and checks more than a schema can say.
@@ -6,15 +6,13 @@ while it is typed; the reader stays the judge of values, and checks more than a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import astuple
 from typing import Any, NamedTuple
 
 from labelkit.order.fields import (
     ANY_NAME,
     FILES,
-    LAYOUT,
-    STOCK,
     Field,
     FieldTable,
     Range,
@@ -143,63 +141,4 @@ def _describe_field(field: Field) -> str:
     return f"{field.about[:1].upper()}{field.about[1:]}{example}{default}"
 
 
-def format_reference_page() -> str:
-    """Every key of every file with its meaning and an example, in Markdown."""
-    lines = ["# Every key of every file", ""]
-    for file, tables in load_file_tables().items():
-        lines += [f"## {file[:1].upper() + file[1:] if file in (STOCK, LAYOUT) else file}", ""]
-        told: dict[str, str] = {}
-        for name, table in tables.items():
-            first = told.setdefault(FILES[file].get(name, ""), name)
-            if first == name:
-                lines += _format_section(file, name, table)
-            else:
-                lines += [f"### {_put_in_brackets(name, table)}", ""]
-                lines += [f"The same keys as in {_put_in_brackets(first, table)}.", ""]
-    return "\n".join(lines).rstrip() + "\n"
-
-
-def _format_section(file: str, name: str, table: FieldTable) -> Iterator[str]:
-    if name.split(".")[0] == "plan" and file != "label.toml":
-        if name == "plan":
-            yield from (
-                "### [plan]",
-                "",
-                "The same keys as in label.toml, but for [[plan.sent]].",
-                "",
-            )
-        return
-    if name:
-        yield from (f"### {_put_in_brackets(name, table)}", "", table.about, "")
-    if not table.fields:
-        return
-    yield from ("| key | what stands there | such as | unless given |", "|---|---|---|---|")
-    for key, field in table.fields.items():
-        example = f"`{field.example}`" if field.example else ""
-        default = "needed" if field.needed else field.default
-        yield f"| `{key}` | {_format_about(field)} | {example} | {default} |"
-    yield ""
-
-
-def _put_in_brackets(name: str, table: FieldTable) -> str:
-    return f"[[{name}]]" if table.is_list else f"[{name}]"
-
-
-def _format_about(field: Field) -> str:
-    about = f"{field.about[:1].upper()}{field.about[1:]}"
-    listed = f"one of {', '.join(field.one_of)}"
-    written = listed if field.one_of else KINDS[field.kind].written
-    if field.kind == "ink":
-        written = f"a colour in sRGB, or {listed}"
-    return f"{about} ({written}{_format_limits(field)})"
-
-
-def _format_limits(field: Field) -> str:
-    unit = field.unit or ("%" if field.kind == "share" else "")
-    if not field.range:
-        return f", in {unit}" if unit else ""
-    least, most = astuple(field.range)
-    return f", {least} to {most} {unit}".rstrip()
-
-
-__all__ = ["FILES", "build_schema", "format_reference_page"]
+__all__ = ["FILES", "build_schema"]

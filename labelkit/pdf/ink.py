@@ -7,6 +7,7 @@ Whether that ink is the right one is a question about two images, not about what
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import IO, TYPE_CHECKING, Any, cast
@@ -47,6 +48,22 @@ COVERED = 1 / 3
 """A text of which more than this cannot be seen is not there."""
 NEIGHBOURHOOD = 3
 """How many dots that neighbourhood reaches in each direction."""
+REACH = 2 * (NEIGHBOURHOOD + 2)
+"""Farther from dots that differ nothing is odd, and nothing that is depends on what is farther."""
+
+
+@dataclass(frozen=True)
+class PagePiece:
+    """A part of a page as it prints, in dots from the page's upper left corner."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+    bands: tuple[bytes, ...]
+    """Rows from the top, one byte a dot, 255 where there is no ink: how light the darkest of red,
+    green and blue is there, which yellow has as much of as black; and where it has colours the
+    lightest of them, which red has none of."""
 
 
 @dataclass(frozen=True)
@@ -59,10 +76,8 @@ class PageInk:
     dpi: float
     width: int
     height: int
-    bands: tuple[bytes, ...]
-    """Rows from the top, one byte a dot, 255 where there is no ink: how light the darkest of red,
-    green and blue is there, which yellow has as much of as black; and where a page has colours the
-    lightest of them, which red has none of."""
+    pieces: tuple[PagePiece, ...]
+    """The parts that were rendered; where they lie over each other they show the same."""
 
     @property
     def width_mm(self) -> float:
@@ -75,7 +90,7 @@ class PageInk:
     def cut_out(self, box: Box, turns: int) -> list[Image.Image]:
         """What shows in a box of the page (mm), turned upright; no ink where the page ends.
 
-        An image for each band.
+        An image for each band. The box lies in what was rendered.
 
         ``turns`` are the quarter turns anticlockwise in which the label lies there.
         """
@@ -84,35 +99,40 @@ class PageInk:
         dots = self.dpi / _PT_PER_INCH * PT_PER_MM
         left, right = (round((x - self.left_mm) * dots) for x in (box.x0_mm, box.x1_mm))
         top, low = (self.height - round((y - self.low_mm) * dots) for y in (box.y1_mm, box.y0_mm))
+        touched = [
+            piece
+            for piece in self.pieces
+            if left < piece.left + piece.width
+            and right > piece.left
+            and top < piece.top + piece.height
+            and low > piece.top
+        ]
         images = []
-        for band in self.bands:
-            page = Image.frombuffer("L", (self.width, self.height), band, "raw", "L", 0, 1)
+        for number in range(max((len(piece.bands) for piece in touched), default=1)):
             label = Image.new("L", (max(1, right - left), max(1, low - top)), 255)
-            label.paste(page, (-left, -top))
+            for piece in touched:
+                band, size = (
+                    piece.bands[min(number, len(piece.bands) - 1)],
+                    (piece.width, piece.height),
+                )
+                shown = Image.frombuffer("L", size, band, "raw", "L", 0, 1)
+                label.paste(shown, (piece.left - left, piece.top - top))
             images.append(label.rotate(-90 * turns, expand=True) if turns else label)
         return images
 
 
-def render_page_ink(data: bytes, index: int, unit: float = 1.0) -> PageInk:
-    """A page of a PDF (0-based) as it prints. To be run in the confined child.
+def render_page_ink(
+    source: bytes | IO[bytes], index: int, unit: float = 1.0, boxes: Sequence[Box] = ()
+) -> PageInk:
+    """A page of a PDF (0-based) as it prints: all of it, or what shows in ``boxes`` of it (mm).
 
-    ``unit`` is how many points one of the page is, which PDFium does not ask.
+    To be run in the confined child, but for labelkit's own files. ``unit`` is how many points one
+    of the page is, which PDFium does not ask.
     """
     import pypdfium2
-
-    return _render_page(pypdfium2.PdfDocument(data), index, unit)
-
-
-def render_box_ink(source: bytes | IO[bytes], index: int, box: Box) -> PageInk:
-    """What shows in a box of a page (mm), with the dots beside it; of labelkit's own files."""
-    import pypdfium2
-
-    return _render_page(pypdfium2.PdfDocument(source), index, 1.0, box)
-
-
-def _render_page(document: Any, index: int, unit: float, box: Box | None = None) -> PageInk:
     import pypdfium2.raw as pdfium
 
+    document: Any = pypdfium2.PdfDocument(source)
     document.init_forms()
     page = document[index]
     page.set_rotation(0)
@@ -121,29 +141,44 @@ def _render_page(document: Any, index: int, unit: float, box: Box | None = None)
     page.set_cropbox(left, low, right, top)
     width, height = pdfium.FPDF_GetPageWidthF(page), pdfium.FPDF_GetPageHeightF(page)
     scale = min(INK_DPI * unit / _PT_PER_INCH, (MOST_DOTS / (width * height)) ** 0.5)
-    cut = _find_cut(box, (left, low, right, top), scale / unit) if box else (0, 0, 0, 0)
-    # pypdfium2 wants points, and rounds up what they come to in dots.
-    crop = tuple((dots - 0.5) / scale if dots else 0 for dots in cut)
-    image = page.render(scale=scale, crop=crop, optimize_mode="print", may_draw_forms=True).to_pil()
+    size = (math.ceil(width * scale), math.ceil(height * scale))
+    cuts = [_find_cut(box, (left, low, right, top), unit, scale) for box in boxes]
+    dots = sum(max(0, size[0] - a - c) * max(0, size[1] - b - d) for a, b, c, d in cuts)
+    if not cuts or dots > size[0] * size[1]:
+        cuts = [(0, 0, 0, 0)]
     return PageInk(
-        (left + cut[0] / scale) * unit / PT_PER_MM,
-        (low + cut[1] / scale) * unit / PT_PER_MM,
+        left * unit / PT_PER_MM,
+        low * unit / PT_PER_MM,
         scale * _PT_PER_INCH / unit,
-        image.width,
-        image.height,
-        _find_bands(image),
+        *size,
+        tuple(
+            _render_piece(page, cut, scale)
+            for cut in cuts
+            if cut[0] + cut[2] < size[0] and cut[1] + cut[3] < size[1]
+        ),
     )
 
 
+def _render_piece(page: Any, cut: tuple[int, int, int, int], scale: float) -> PagePiece:
+    # pypdfium2 wants points, and rounds up what they come to in dots.
+    crop = tuple((dots - 0.5) / scale if dots else 0 for dots in cut)
+    image = page.render(scale=scale, crop=crop, optimize_mode="print", may_draw_forms=True).to_pil()
+    return PagePiece(cut[0], cut[3], image.width, image.height, _find_bands(image))
+
+
 def _find_cut(
-    box: Box, page: tuple[float, float, float, float], scale: float
+    box: Box, page: tuple[float, float, float, float], unit: float, scale: float
 ) -> tuple[int, int, int, int]:
-    """How many dots of a page (points) lie left of, under, right of and over a box (mm)."""
+    """How many dots of a page (its own units) lie left of, under, right of and over a box (mm).
+
+    Two dots beside the box stay, for what is rounded.
+    """
+    per_mm = PT_PER_MM / unit
     sides = (
-        box.x0_mm * PT_PER_MM - page[0],
-        box.y0_mm * PT_PER_MM - page[1],
-        page[2] - box.x1_mm * PT_PER_MM,
-        page[3] - box.y1_mm * PT_PER_MM,
+        box.x0_mm * per_mm - page[0],
+        box.y0_mm * per_mm - page[1],
+        page[2] - box.x1_mm * per_mm,
+        page[3] - box.y1_mm * per_mm,
     )
     left, low, right, top = (max(0, int(side * scale) - 2) for side in sides)
     return left, low, right, top
@@ -152,10 +187,13 @@ def _find_cut(
 def _find_bands(image: Image.Image) -> tuple[bytes, ...]:
     from PIL import ImageChops
 
-    red, green, blue = image.convert("RGB").split()
-    darkest = ImageChops.darker(ImageChops.darker(red, green), blue).tobytes()
-    lightest = ImageChops.lighter(ImageChops.lighter(red, green), blue).tobytes()
-    return (darkest,) if lightest == darkest else (darkest, lightest)
+    red, green, blue = image.split() if image.mode == "RGB" else image.convert("RGB").split()
+    grey = red.tobytes()
+    if grey == green.tobytes() == blue.tobytes():
+        return (grey,)
+    darkest = ImageChops.darker(ImageChops.darker(red, green), blue)
+    lightest = ImageChops.lighter(ImageChops.lighter(red, green), blue)
+    return darkest.tobytes(), lightest.tobytes()
 
 
 def find_shown_box(page: Any) -> tuple[float, float, float, float]:
@@ -187,7 +225,8 @@ def _is_seen(label: Sequence[Image.Image], run: Run, panel: Panel) -> bool:
     count = max(1, round((right - left) / (1.5 * (low - top))))
     step = (right - left) / count
     looked_at = hidden = 0
-    for number in range(count):
+    first, end = max(0, math.floor(-left / step)), min(count, math.ceil((size[0] - left) / step))
+    for number in range(first, end):  # a damaged file has texts that are metres long
         edges = (left + number * step, top, left + (number + 1) * step, low)
         x0, y0, x1, y1 = (
             min(max(0, round(edge)), most) for edge, most in zip(edges, size * 2, strict=True)
@@ -245,17 +284,35 @@ def compare_ink(
     """
     from PIL import Image, ImageChops
 
-    extra = missing = Image.new("L", inside.size, 0)
+    extra, missing = (Image.new("L", inside.size, 0) for _ in range(2))
     for number in range(max(len(expected), len(found))):
         wanted, there = (images[min(number, len(images) - 1)] for images in (expected, found))
-        if ImageChops.difference(wanted, there).getbbox() is not None:
-            extra = ImageChops.lighter(extra, _find_darker(there, wanted))
-            missing = ImageChops.lighter(missing, _find_darker(wanted, there))
+        differs = ImageChops.difference(wanted, there).getbbox()
+        if differs is not None:
+            near = _widen(differs, REACH, inside.size)
+            one, other = wanted.crop(near), there.crop(near)
+            for total, odd in (
+                (extra, _find_darker(other, one)),
+                (missing, _find_darker(one, other)),
+            ):
+                total.paste(ImageChops.lighter(total.crop(near), odd), near)
     difference = InkDifference(
         ImageChops.multiply(extra, inside), ImageChops.multiply(missing, inside)
     )
     seen = difference.extra.getbbox() or difference.missing.getbbox()
     return difference if seen else None
+
+
+def _widen(
+    box: tuple[int, int, int, int], dots: int, size: tuple[int, int]
+) -> tuple[int, int, int, int]:
+    left, top, right, low = box
+    return (
+        max(0, left - dots),
+        max(0, top - dots),
+        min(size[0], right + dots),
+        min(size[1], low + dots),
+    )
 
 
 def _find_darker(one: Image.Image, other: Image.Image) -> Image.Image:

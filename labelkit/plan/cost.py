@@ -114,6 +114,20 @@ class Pricing:
     taxes: tuple[TaxLine, ...]
     deposit: Decimal
     fee_percent: Decimal = Decimal(0)
+    with_tax: bool = False
+    """The customer is shown prices with tax in them."""
+
+    @property
+    def shown(self) -> Decimal:
+        """What the customer is asked for one piece, as it is shown."""
+        if not self.with_tax:
+            return self.asked
+        return add_tax(self.asked, (line.tax for line in self.taxes), self.currency)
+
+    @property
+    def tax_is_shown(self) -> bool:
+        """Prices are shown with tax in them, and there is some."""
+        return self.with_tax and any(line.tax.percent for line in self.taxes)
 
     @property
     def fee(self) -> Decimal:
@@ -122,11 +136,20 @@ class Pricing:
 
     @property
     def subtotal(self) -> Decimal:
+        """What is left of the total without tax."""
+        if self.with_tax:
+            return self.total - self._tax_total
         return round_to_coin(self.asked * self.pieces, self.currency)
 
     @property
     def total(self) -> Decimal:
-        return self.subtotal + _sum_amounts(line.amount for line in self.taxes)
+        if self.with_tax:
+            return round_to_coin(self.shown * self.pieces, self.currency)
+        return self.subtotal + self._tax_total
+
+    @property
+    def _tax_total(self) -> Decimal:
+        return _sum_amounts(line.amount for line in self.taxes)
 
     @property
     def balance(self) -> Decimal:
@@ -176,18 +199,32 @@ def compute_cost(
     )
 
 
-def compute_pricing(made: Cost, money: Money) -> Pricing:
-    """The prices that follow from a cost, and the customer's sums at the price asked."""
+def add_tax(amount: Decimal, taxes: Iterable[Tax], currency: str) -> Decimal:
+    """An amount as it is shown with its taxes in it: the next coin, so that what is chosen part by
+    part is never dearer together than its parts were shown."""
+    percent = 100 + _sum_amounts(tax.percent for tax in taxes)
+    return round_up_amount(amount * percent / 100, find_coin(currency))
+
+
+def compute_pricing(made: Cost, money: Money, *, with_tax: bool = False) -> Pricing:
+    """The prices that follow from a cost, and the customer's sums at the price asked.
+
+    ``with_tax`` says that she is shown prices with tax in them: the tax is then a part of each sum,
+    and not added to it.
+    """
     currency = made.currency
     each = made.total / made.pieces
     kept = 100 - money.margin_percent - money.fee_percent
     margin_price = round_up_amount(each * 100 / kept, money.price_step)
     asked = money.price if money.price is not None else margin_price
-    subtotal = round_to_coin(asked * made.pieces, currency)
+    each_shown = add_tax(asked, money.taxes, currency) if with_tax else asked
+    sum_shown = round_to_coin(each_shown * made.pieces, currency)
+    whole = 100 + (_sum_amounts(tax.percent for tax in money.taxes) if with_tax else 0)
     taxes = tuple(
-        TaxLine(tax, round_to_coin(subtotal * tax.percent / 100, currency)) for tax in money.taxes
+        TaxLine(tax, round_to_coin(sum_shown * tax.percent / whole, currency))
+        for tax in money.taxes
     )
-    total = subtotal + _sum_amounts(line.amount for line in taxes)
+    total = sum_shown if with_tax else sum_shown + _sum_amounts(line.amount for line in taxes)
     return Pricing(
         currency=currency,
         pieces=made.pieces,
@@ -200,6 +237,7 @@ def compute_pricing(made: Cost, money: Money) -> Pricing:
         taxes=taxes,
         deposit=round_to_coin(total * money.deposit_percent / 100, currency),
         fee_percent=money.fee_percent,
+        with_tax=with_tax,
     )
 
 

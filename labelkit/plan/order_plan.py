@@ -34,6 +34,7 @@ from labelkit.plan.batching import (
     plan_batch,
     scales_at_hand,
 )
+from labelkit.plan.consumer_prices import find_final_price_law
 from labelkit.plan.cost import Cost, MaterialCost, Pricing, compute_cost, compute_pricing
 from labelkit.plan.count import Counts, count_pieces
 from labelkit.plan.dates import MOST_DAYS_LONGER_IN_MOULD, Calendar, DatedStep, PlanStep, Schedule
@@ -125,6 +126,8 @@ class Worry(StrEnum):
     OTHER_LOTS = "other-lots"
     """The recipe names other lots of a material than were recorded with the pour."""
     NO_PRICES = "no-prices"
+    NO_TAX = "no-tax"
+    """Consumers are to be shown prices with tax in them, and no rate of it is given."""
     UNTRIED = "untried"
     """Neither this recipe nor this pair of recipe and scent is recorded as poured before."""
     MISBEHAVED = "misbehaved"
@@ -243,6 +246,11 @@ class Plan:
         A price worked out of a cost that lacks prices would be too low.
         """
         return not self.is_for_display and (self.cost.complete or self.pricing.settled)
+
+    @property
+    def lacks_tax(self) -> bool:
+        """Prices are to be shown with tax in them, and whether there is any is not said."""
+        return self.pricing.with_tax and not self.spec.money.taxes
 
     @property
     def is_for_display(self) -> bool:
@@ -427,7 +435,9 @@ def make_plan(
         sheets=sheets,
         needs=needs,
         cost=made,
-        pricing=compute_pricing(made, spec.money),
+        pricing=compute_pricing(
+            made, spec.money, with_tax=find_final_price_law(job.regions) is not None
+        ),
         duties=rules.list_duties(job.facts, job.regions, job.on),
         planned_lot=make_planned_lot(spec, dated, job.recipe),
         poured=poured,
@@ -590,6 +600,8 @@ def _find_worries(plan: Plan) -> Iterator[Worry]:
         yield Worry.OTHER_LOTS
     if not plan.cost.complete:
         yield Worry.NO_PRICES
+    if plan.lacks_tax and plan.can_be_quoted:
+        yield Worry.NO_TAX
     if plan.tried is not None and plan.tried.times == 0 and not plan.is_for_display:
         yield Worry.UNTRIED
     if plan.tried is not None and plan.tried.misbehaved:

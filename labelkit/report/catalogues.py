@@ -1,8 +1,9 @@
 """The words of another language, from gettext catalogues: each text by its English.
 
 ``words/findings.CODE.po`` has what is said of labels and recipes and the texts of the rules tables,
-``words/commands.CODE.po`` what the command line says and what is wrong with a maker's files, and
-``words/help.CODE.po`` its pages of help, which are read only when one is shown.
+``words/commands.CODE.po`` what the command line says and what is wrong with a maker's files,
+``words/help.CODE.po`` its pages of help, which are read only when one is shown, and
+``words/fields.CODE.po`` what each key of the files is, for the page of all keys and for the desk.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import Any
 from labelkit.report.phrasebook import bind_words
 
 SENTENCES = ("commands", "findings")
-HELP = "help"
+HELP, FIELDS = "help", "fields"
 
 Catalogue = Mapping[tuple[str, str], str]
 """The words by context ("" for sentences, else a kind of name) and English text."""

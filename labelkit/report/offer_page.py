@@ -15,6 +15,7 @@ from labelkit.order.reader import Words
 from labelkit.pdf.write.draw import DocumentInfo
 from labelkit.pdf.write.page import FAINT, INK, MARGIN_MM, QUIET, PageWriter, choose_page_size
 from labelkit.pdf.write.svg import draw_panel_svg
+from labelkit.plan.cost import add_tax
 from labelkit.report.layout_sheet import LayoutTrial, draw_label
 from labelkit.report.phrasebook import Phrases, list_languages, load_phrases, strip_zeros
 from labelkit.report.render import render_template
@@ -116,8 +117,15 @@ def _add(say: Phrases, what: str, adds: Decimal, plan: Plan) -> str:
     """What something is called, and what it adds to the price of a piece."""
     if not adds:
         return what
-    amount = say.money(adds, plan.cost.currency)
+    amount = _show_price(say, adds, plan)
     return say("adds", what=what, amount=amount) if what else f"+ {amount}"
+
+
+def _show_price(say: Phrases, price: Decimal, plan: Plan) -> str:
+    """A price as a consumer of the regions is shown it."""
+    if plan.pricing.with_tax:
+        price = add_tax(price, plan.spec.money.taxes, plan.cost.currency)
+    return say.money(price, plan.cost.currency)
 
 
 def _list_choices(offer: Offer, plan: Plan, say: Phrases) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -142,7 +150,7 @@ def _list_prices(offer: Offer, plan: Plan, say: Phrases) -> Iterator[tuple[str, 
     for step in offer.prices:
         least = max(step.least, offer.smallest_order)
         which = say("from", pieces=say.many("pieces", least)) if least > 1 else say("from_one")
-        yield which, say.money(step.price, plan.cost.currency)
+        yield which, _show_price(say, step.price, plan)
 
 
 def _list_notes(offer: Offer, plan: Plan, say: Phrases) -> Iterator[str]:
@@ -150,9 +158,11 @@ def _list_notes(offer: Offer, plan: Plan, say: Phrases) -> Iterator[str]:
     taxes = [
         say("tax", name=say.of(tax.name), percent=say.number(strip_zeros(tax.percent)))
         for tax in money.taxes
+        if tax.percent
     ]
     if taxes:
-        yield say("before_tax", taxes=Speech(say.language, say.locale)(FactList(taxes)))
+        key = "with_tax" if plan.pricing.with_tax else "before_tax"
+        yield say(key, taxes=Speech(say.language, say.locale)(FactList(taxes)))
     if offer.smallest_order > 1:
         yield say("smallest", pieces=say.many("pieces", offer.smallest_order))
     yield say("lead", weeks=say.many("weeks", offer.lead_weeks))

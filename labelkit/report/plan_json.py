@@ -251,6 +251,8 @@ def _price_to_values(plan: Plan) -> dict[str, Any]:
         "at_margin": str(prices.at_margin),
         "margin_percent": str(prices.margin_percent),
         "asked": str(prices.asked),
+        "shown": str(prices.shown),
+        "shown_with_tax": prices.with_tax,
         "pieces": prices.pieces,
         "subtotal": str(prices.subtotal),
         "taxes": [

@@ -9,7 +9,7 @@ from decimal import Decimal
 from labelkit.common.messages import FactList
 from labelkit.compose.element_words import printed_weight_g
 from labelkit.plan.batching import WeighingRole
-from labelkit.plan.cost import SupplyCost
+from labelkit.plan.cost import SupplyCost, TaxLine
 from labelkit.plan.dates import PlanStep
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.supplies import Supply, SupplyNeed
@@ -225,6 +225,8 @@ def _make_price_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     if not plan.can_be_quoted:
         return
     yield PlanRow((say("cost.asked"), say.money(prices.asked, made.currency)), True)
+    if prices.tax_is_shown:
+        yield PlanRow((say("cost.shown"), say.money(prices.shown, made.currency)))
     if prices.fee:
         percent = say.number(strip_zeros(prices.fee_percent))
         yield PlanRow((say("cost.fee", percent=percent), say.money(prices.fee, made.currency)))
@@ -333,7 +335,9 @@ def make_quote(plan: Plan, language: str | None = None) -> Quote:
         ),
         heading=say("quote.for", names=name, date=say.date(spec.event.date, "full")),
         lines=tuple(_describe_quote(plan, say)),
-        table=PlanTable(tuple(_make_quote_rows(plan, say)), "lrrr", _describe_quote_heading(say)),
+        table=PlanTable(
+            tuple(_make_quote_rows(plan, say)), "lrrr", _describe_quote_heading(plan, say)
+        ),
         dates=tuple(_describe_quote_dates(plan, say)),
         words=tuple((say(f"quote.{key}"), say.of(text)) for key, text in own if text),
         customer=() if customer is None else (customer.name, *customer.address),
@@ -346,8 +350,9 @@ def format_quote_number(plan: Plan) -> str:
     return f"{plan.lot}/{plan.on:%y%m%d}"
 
 
-def _describe_quote_heading(say: Phrases) -> tuple[str, ...]:
-    return ("", *(say(f"quote.{key}") for key in ("quantity", "each", "amount")))
+def _describe_quote_heading(plan: Plan, say: Phrases) -> tuple[str, ...]:
+    each = "each_with_tax" if plan.pricing.tax_is_shown else "each"
+    return ("", *(say(f"quote.{key}") for key in ("quantity", each, "amount")))
 
 
 def _describe_quote(plan: Plan, say: Phrases) -> Iterator[str]:
@@ -369,18 +374,30 @@ def _make_quote_rows(plan: Plan, say: Phrases) -> Iterator[PlanRow]:
     def money(amount: Decimal) -> str:
         return say.money(amount, prices.currency)
 
-    n, each = say.number(prices.pieces), money(prices.asked)
-    yield PlanRow((say("quote.item"), n, each, money(prices.subtotal)))
-    for line in prices.taxes:
-        percent = say.number(strip_zeros(line.tax.percent))
-        key = "quote.tax_number" if line.tax.number else "quote.tax"
-        name = say(key, name=say.of(line.tax.name), percent=percent, number=line.tax.number)
-        yield PlanRow((name, "", "", money(line.amount)))
-    yield PlanRow((say("quote.total"), "", "", money(prices.total)), True)
+    n, each = say.number(prices.pieces), money(prices.shown)
+    total = PlanRow((say("quote.total"), "", "", money(prices.total)), True)
+    if prices.with_tax:  # the tax is a part of the total, and is told after it
+        yield PlanRow((say("quote.item"), n, each, money(prices.total)))
+        yield total
+        for line in prices.taxes:
+            if line.amount:
+                of_which = say("quote.of_which", tax=_name_tax(line, say))
+                yield PlanRow((of_which, "", "", money(line.amount)))
+    else:
+        yield PlanRow((say("quote.item"), n, each, money(prices.subtotal)))
+        for line in prices.taxes:
+            yield PlanRow((_name_tax(line, say), "", "", money(line.amount)))
+        yield total
     if prices.deposit:
         percent = say.number(strip_zeros(plan.spec.money.deposit_percent))
         yield PlanRow((say("quote.deposit", percent=percent), "", "", money(prices.deposit)))
         yield PlanRow((say("quote.balance"), "", "", money(prices.balance)))
+
+
+def _name_tax(line: TaxLine, say: Phrases) -> str:
+    percent = say.number(strip_zeros(line.tax.percent))
+    key = "quote.tax_number" if line.tax.number else "quote.tax"
+    return say(key, name=say.of(line.tax.name), percent=percent, number=line.tax.number)
 
 
 def _describe_quote_dates(plan: Plan, say: Phrases) -> Iterator[str]:

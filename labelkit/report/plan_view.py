@@ -12,6 +12,7 @@ from decimal import ROUND_CEILING, Decimal
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import FactList, Said
 from labelkit.plan.batching import Weighing, WeighingRole
+from labelkit.plan.consumer_prices import find_final_price_law
 from labelkit.plan.dates import LEAST_CURE_WEEKS, LateWayOut, PlanStep
 from labelkit.plan.lots import LotVerdict
 from labelkit.plan.order_plan import (
@@ -27,6 +28,7 @@ from labelkit.report.plan_parts import (
     BOOK,
     PlanSection,
     choose_phrases,
+    describe_source,
     join_lots,
     make_speech,
     translate_material,
@@ -259,6 +261,11 @@ def _describe_worry(plan: Plan, say: Phrases, worry: Worry) -> str:
         asks = plan.can_be_quoted or plan.is_for_display
         key = "worry.no-prices" if asks else "worry.no-quote"
         return say(key, names=make_speech(say)(FactList(list_unpriced(plan, say), ";")))
+    if worry is Worry.NO_TAX:
+        law = find_final_price_law(plan.job.regions)
+        assert law is not None, "asked only where there is one"
+        source = describe_source(say, law.citation, law.provenance, "worry.no-tax_source")
+        return say("worry.no-tax", regions=" + ".join(plan.job.regions), source=source)
     if worry is Worry.BELOW_COST:
         return say("worry.below-cost", amount=say.money(-plan.pricing.result, currency))
     return say(f"worry.{worry.value}")

@@ -253,8 +253,9 @@ class _Painter:
         y = AROUND_MM + (self.soap.height_mm - panel.height_mm) / 2
         outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
         soap = self.job.spec.product.soap_colour or UNSAID_SOAP
-        if not self.job.facts.clear_on(panel.name):
-            paper = self.job.print_run(panel.name).stock.colour or PAPER
+        white = self.job.facts.white_under
+        if white or not self.job.facts.clear_on(panel.name):
+            paper = PAPER if white else self.job.print_run(panel.name).stock.colour or PAPER
             self._shape(outline.path(0.12), x + 0.25, y - 0.25, _mix(soap, _BLACK, 0.3))
             self._shape(outline.path(), x, y, paper)
         else:

@@ -89,6 +89,10 @@ class Facts:
     """What the maker can prove of what the label claims."""
     opaque: tuple[str, ...] = ()
     """Panels on a stock of their own that is not clear, whatever the labels' is."""
+    white_under: bool = False
+    """A printing works lays white under the whole label: what is printed stands on that."""
+    covering_inks: tuple[str, ...] = ()
+    """Inks (#rrggbb) that a printing works lays white under: they cover what they are on."""
 
     def clear_on(self, panel: str) -> bool:
         """Whether a panel is printed on clear stock."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -13,18 +14,24 @@ from drawn import drawn_sheets
 from fontTools.ttLib import TTFont
 from pypdfium2 import PdfDocument
 
-from labelkit.checks.craft import CheckedLabel, _check_gaps, _check_overlaps, check_craft
+from labelkit.checks.craft import (
+    CheckedLabel,
+    _check_gaps,
+    _check_overlaps,
+    check_contrast,
+    check_craft,
+)
 from labelkit.common import resources
 from labelkit.compose import ComposedPanel, make_run
 from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.job import Job
 from labelkit.impose.sheet import LabelPlace, Sheet
-from labelkit.job.prepare import preflight_job, prepare_job
+from labelkit.job.prepare import leave_white_out, preflight_job, prepare_job
 from labelkit.model.runs import Ornament, Panel
 from labelkit.order.inks import load_inks
 from labelkit.order.layout import read_layout
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import contrast_ratio, measure_contrast
+from labelkit.rules.kinds.setting import contrast_ratio, measure_contrast, mix_colours
 from labelkit.typeset.faces import Face, FaceRequest, load_face
 
 Event = Callable[..., Path]
@@ -77,6 +84,77 @@ def test_a_ground_has_one_figure_wherever_it_is_told(event: Event, region: str) 
     expected = contrast_ratio("#5b4d39", "#c4a57b")
     assert Decimal(figure) == pytest.approx(expected, abs=Decimal("0.02"))
     assert all("#c4a57b" in f.message for f in findings)
+
+
+@pytest.mark.parametrize("region", ["CA", "US", "BE", "FI", "GB", "AU", "NZ"])
+@pytest.mark.parametrize(
+    ("stock", "ink", "passes"),
+    [
+        # Of #888888 white paper keeps 3.54 : 1 (from memory), of #555555 7.46 : 1 (the same).
+        ("letter-plain", "#888888", False),
+        ("letter-plain", "#555555", True),
+        ("letter-plain-kraft", "#777777", False),
+        ("letter-plain-kraft", "#444444", True),
+        ("letter-plain-clear", "#555555", True),
+        ("letter-plain-clear", "#888888", False),
+    ],
+)
+@pytest.mark.quick(8)
+def test_every_word_is_held_against_its_ground_wherever_it_is_sold(
+    event: Event, region: str, stock: str, ink: str, passes: bool
+) -> None:
+    """Whether a law of the region asks for contrast or not: all that is printed in that ink."""
+    own = f'layout = "lantern"\ncolour = "{ink}"\nstock = "{stock}"'
+    job = prepare_job(event(('layout = "lantern"', own)), (region,))
+    found = [f for f in preflight_job(job).findings if f.rule == "CRAFT-CONTRAST"]
+    assert (not found) == passes
+    for panel in () if passes else job.panels:
+        said = {run.element for run in panel.runs if run.text.strip()} - {"separator"}
+        (finding,) = (f for f in found if f.panel == panel.name)
+        assert ink in finding.message
+        assert finding.message.count(",") + 2 >= len(said)  # each is named
+
+
+@pytest.mark.parametrize("stock", ["letter-plain-kraft", "letter-plain-clear"])
+def test_white_under_the_label_is_the_ground_at_a_works_alone(event: Event, stock: str) -> None:
+    """On a dark soap black can hardly be read; on white it is 21 : 1, and #888888 3.54 : 1 (WCAG;
+    from memory)."""
+    own = f'layout = "lantern"\nstock = "{stock}"\nwhite_under = true\ncolour = "#888888"'
+    soap = ('soap_colour = "#e9c98f"', 'soap_colour = "#3a2a20"')
+    job = prepare_job(event(('layout = "lantern"', own), soap))
+    on_white = rules_of(job)["CRAFT-CONTRAST"]
+    assert "on #ffffff" in on_white.message
+    assert Decimal(str(on_white.measured)) == pytest.approx(Decimal("3.54"), abs=Decimal("0.01"))
+    at_home = rules_of(leave_white_out(job))["CRAFT-CONTRAST"]
+    assert {"#c4a57b", "#3a2a20"} & set(re.findall("#[0-9a-f]{6}", at_home.message))
+    black = prepare_job(event(("#888888", "#000000")))
+    assert "CRAFT-CONTRAST" not in rules_of(black)
+    assert ("CRAFT-CONTRAST" in rules_of(leave_white_out(black))) == stock.endswith("clear")
+
+
+def test_an_accent_with_white_under_it_shows_as_it_is(event: Event) -> None:
+    """#b0802a is 1.5 : 1 on kraft of #c4a57b where it covers it, 3.5 : 1 where it darkens it."""
+    own = 'layout = "lantern"\nstock = "letter-plain-kraft"\naccent = "#b0802a"'
+    job = prepare_job(event(('layout = "lantern"', own + "\nwhite_under_accent = true")))
+    front = job.composed[0].panel
+    covered, ground = measure_contrast("#b0802a", front, job.facts)
+    mixed, _ = measure_contrast("#b0802a", front, leave_white_out(job).facts)
+    assert ground == "#c4a57b"
+    assert covered == contrast_ratio("#b0802a", ground)
+    assert mixed == contrast_ratio(mix_colours("#b0802a", ground), ground) > covered
+
+
+def test_a_guests_name_is_held_against_its_ground(event: Event) -> None:
+    """In a layout that sets it in an ink of its own."""
+    label = event(("guests = 60", 'guest_list = "guests.csv"'))
+    (label.parent / "guests.csv").write_text("name\nAda\n", encoding="utf-8")
+    job = prepare_job(label)
+    front = job.composed[0].panel
+    runs = next(iter(job.guest_runs["front"].values()))
+    pale = tuple(replace(run, colour="#cccccc") for run in runs)
+    (found,) = check_contrast(front, job.facts, pale)
+    assert "guest" in found.message
+    assert list(check_contrast(front, job.facts, runs)) == []
 
 
 def test_a_tint_on_kraft_is_darker_than_either(sample: Path) -> None:

@@ -105,6 +105,7 @@ def test_every_way_out_gains_what_it_says(event: Event, trim: Trim) -> None:
         check_gain(way, lacking, lacking_mm(changed, panel), changed)
 
 
+@pytest.mark.long
 def test_what_does_not_help_is_not_told(event: Event) -> None:
     panel, ways = ways_of(on(prepare_job(event()), Trim(38.1, 14)))
     assert panel == "back"
@@ -114,7 +115,7 @@ def test_what_does_not_help_is_not_told(event: Event) -> None:
 
 
 @pytest.mark.parametrize("percent", ["3", "4", "5"])
-@pytest.mark.quick(1)
+@pytest.mark.long
 def test_a_smaller_superfat_is_no_way_out(event: Event, percent: str) -> None:
     """Every oil of the pot leaves some of itself unsaponified (the lye meets them all alike), so
     that no name falls out of the list: it is not offered."""

@@ -119,6 +119,10 @@ def test_the_command_says_it_all(sample: Path) -> None:
     assert run.return_value == 0
     for words in ("Smallest trim in these proportions", "Smallest height", "What decides it"):
         assert words in run.output
+
+
+@pytest.mark.long
+def test_the_command_says_what_a_stock_would_take(sample: Path) -> None:
     run = CliRunner().invoke(cli, ["fit", str(sample), "--stock", "letter-3x10-66x25"])
     assert "can be legal on this stock: " in run.output
 

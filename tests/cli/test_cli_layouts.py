@@ -85,7 +85,8 @@ def test_a_specimen_says_which_sizes_are_too_small(event: Event, tmp_path: Path)
     label = event(('layout = "lantern"', 'layout = "mine.toml"'))
     own = label.parent / "mine.toml"
     own.write_text(
-        'labelkit = 1\nextends = "meadow"\ntitle = "Mine"\n[back.keep_clear]\nleft = "16 mm"\n',
+        'labelkit = 1\nextends = "meadow"\ntitle = "Mine"\nshapes = ["rectangle"]\n'
+        '[back.keep_clear]\nleft = "16 mm"\n',
         encoding="utf-8",
     )
     out = tmp_path / "specimen.png"

@@ -166,6 +166,7 @@ def test_a_lead_time_that_the_cure_cannot_keep_is_told(event: Event, tmp_path: P
     assert labelkit("offer", path, "--out", page, "--on", ON).returncode == 0
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_a_design_that_is_not_legal_on_a_size_is_not_offered(event: Event, tmp_path: Path) -> None:
     path = offer(event, ('trim = "44 x 28 mm"', 'trim = "24 x 16 mm"'))
     page = tmp_path / "offer.pdf"

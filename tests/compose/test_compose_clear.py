@@ -78,10 +78,11 @@ def with_a_guest(job: Job, composed: ComposedPanel) -> ComposedPanel:
 
 @pytest.mark.parametrize(
     "trim",
-    [FAVOUR, *(pytest.param(trim, marks=pytest.mark.long) for trim in TRIMS[1:])],
+    TRIMS,
     ids=lambda trim: f"{trim.shape} {trim.width_mm:g}",
 )
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda path: path.stem)
+@pytest.mark.quick(12)
 def test_drawings_and_rows_keep_clear_of_each_other(path: Path, trim: Trim) -> None:
     job = prepare_job(SAMPLE).with_order(layout=read_layout(path))
     for side in ("front", "back"):

@@ -150,7 +150,7 @@ DRAWINGS = {
 
 
 @pytest.mark.parametrize("inner", DRAWINGS.values(), ids=DRAWINGS)
-@pytest.mark.quick(20)
+@pytest.mark.quick(8)
 def test_a_drawing_prints_as_it_looks(tmp_path: Path, inner: str) -> None:
     text = svg(inner)
     logo = read(tmp_path, text)
@@ -187,6 +187,7 @@ SEE_THROUGH = {
 
 
 @pytest.mark.parametrize("inner", SEE_THROUGH.values(), ids=SEE_THROUGH)
+@pytest.mark.quick(5)
 def test_what_is_see_through_prints_as_it_shows_on_paper(tmp_path: Path, inner: str) -> None:
     """Tone by tone: a hundred places that resvg shows in one colour all about."""
     ground = '<path fill="#000" d="M0 0H2V2H0ZM98 98H100V100H98Z"/>'  # so that both show all

@@ -69,6 +69,7 @@ def test_it_is_set_whole_inside_the_shape_and_balanced(job: Job) -> None:
 # Optical centring (common practice, no source): what is seen to hang in a shape's upper part is not
 # in its middle. A wide row at the foot of an oval stands high; the rest must come down to it.
 @pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.quick(10)
 def test_the_front_of_an_oval_does_not_stand_high(layout: str, tmp_path: Path) -> None:
     front = event_job(layout, "fi+sv", "oval", tmp_path).composed[0].panel
     # What follows the trim, in the margin, is no part of what has to look centred.
@@ -118,6 +119,7 @@ SPELT_OTHERWISE = frozenset("\u00a0\u202f\u2009\u00ad")
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.quick(8)
 def test_letter_heights_are_those_an_independent_reader_finds(layout: str, tmp_path: Path) -> None:
     job = event_job(layout, "en+fr", "rounded", tmp_path, guests=1)
     compared = 0

@@ -42,7 +42,7 @@ def lowest_mm(job: Job, panel: str) -> float:
 
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda path: path.stem)
 @pytest.mark.parametrize("panel", ["front", "back"])
-@pytest.mark.quick(4)
+@pytest.mark.quick(2)
 def test_how_much_is_lacking_is_true_and_so_is_what_mends_it(
     event: Event, layout: Path, panel: str
 ) -> None:

@@ -50,6 +50,14 @@ def test_ounces_and_grams_agree(event: Event, declared: str, printed: str) -> No
     assert not [f for f in preflight_job(job).findings if f.rule.startswith("US-QUANTITY")]
 
 
+def test_ounces_declared_in_canada_print_one_weight_for_both_languages(event: Event) -> None:
+    # 1.2 x 28.3495 = 34.019 g, cut off to three figures: 34.0 g, which both languages write 34 g.
+    label = event((WEIGHT, 'net_weight = "1.2 oz"'))
+    panels = prepare_job(label).panels
+    runs = [run for panel in panels for run in panel.runs if run.element == "net-quantity"]
+    assert [run.text for run in runs] == ["34\u00a0g"]
+
+
 @pytest.mark.parametrize(
     ("declared", "printed", "section"),
     [

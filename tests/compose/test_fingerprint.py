@@ -62,6 +62,7 @@ def test_what_is_no_code_is_told_so(text: str) -> None:
     ],
     ids=lambda given: "-".join(given.values()).replace("/", "-"),
 )
+@pytest.mark.quick(1)
 def test_it_is_the_same_everywhere(
     sample: Path, tmp_path: Path, surroundings: dict[str, str]
 ) -> None:

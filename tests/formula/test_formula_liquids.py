@@ -190,6 +190,11 @@ def test_shortening_takes_what_its_oils_take(make) -> None:  # type: ignore[no-u
     ("name", "reason"),
     [
         ("melt and pour base", "is soap that is made already: labelkit works a list out of oils"),
+        ("rebatch", "name the oils, lye and water it was poured from"),
+        ("hand-milled soap", "name the oils, lye and water it was poured from"),
+        ("blended soap", "name the oils, lye and water it was poured from"),
+        ("glycerin soap", "is soap that is made already: labelkit works a list out of oils"),
+        ("coconut milk powder", "describe it from its own list"),
         ("rebatched soap", "name the oils, lye and water it was poured from"),
         ("soap shavings", "name the oils, lye and water it was poured from"),
         ("retailles de savon", "name the oils, lye and water it was poured from"),

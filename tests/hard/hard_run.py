@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
+import gc
 import io
 import json
 import os
@@ -172,6 +173,7 @@ def _be_the_command(
 ) -> None:
     """Never returns."""
     code = _CRASHED
+    gc.freeze()  # a fresh command has nothing of what other tests hold to look through
     try:
         for number, name in (
             (0, os.devnull),

@@ -147,6 +147,7 @@ def test_pdfium_and_pdfminer_agree_on_every_letter(made: list[Path]) -> None:
                 assert not unmatched(ours, theirs)
 
 
+@pytest.mark.quick(2)
 def test_pypdf_agrees_on_the_letters(made: list[Path]) -> None:
     for path in made:
         for page, other in zip(
@@ -165,6 +166,7 @@ def start_of(run: Run, placed: PlacedPanel) -> Letter:
     return Letter(run.text[0], page_x * POINTS_PER_MM, page_y * POINTS_PER_MM)
 
 
+@pytest.mark.quick(2)
 def test_our_reader_agrees_on_where_every_run_begins(made: list[Path]) -> None:
     for path in made:
         found = read_panels(path)
@@ -197,6 +199,7 @@ def is_blank(path: Path) -> bool:
 
 
 @needs_poppler
+@pytest.mark.quick(2)
 def test_poppler_agrees_on_the_letters_and_where_words_begin(made: list[Path]) -> None:
     import html
 
@@ -293,7 +296,7 @@ def test_poppler_agrees_on_the_page_boxes(made: list[Path]) -> None:
 
 
 @needs_poppler
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_pdfium_and_poppler_put_the_ink_in_the_same_places(
     made: list[Path], tmp_path: Path
 ) -> None:

@@ -168,7 +168,7 @@ def check_whole(folder: Path, old: dict[str, bytes], new: dict[str, bytes], keep
 
 @pytest.mark.parametrize("kills", [3, pytest.param(200, marks=pytest.mark.long)])
 @pytest.mark.parametrize("command", WRITING, ids=str)
-@pytest.mark.quick(6)
+@pytest.mark.quick(1)
 def test_whatever_is_killed_while_it_writes_leaves_all_files_and_the_journal_whole(
     command: Writing, kills: int, folder: Path
 ) -> None:
@@ -220,7 +220,7 @@ def test_whatever_is_killed_while_it_writes_leaves_all_files_and_the_journal_who
 
 @pytest.mark.parametrize("kills", [2, pytest.param(20, marks=pytest.mark.long)])
 @pytest.mark.parametrize("command", WRITING, ids=str)
-@pytest.mark.quick(6)
+@pytest.mark.quick(1)
 def test_nothing_is_in_the_way_of_the_run_after_one_that_was_killed(
     command: Writing, kills: int, folder: Path
 ) -> None:

@@ -48,6 +48,7 @@ def outcome(name: str, change: tuple[bytes, bytes]) -> Outcome:
 
 
 @pytest.mark.parametrize("name", KINDS)
+@pytest.mark.quick(4)
 def test_a_file_of_this_format_is_read(name: str) -> None:
     found = outcome(name, (b"labelkit = 1", b"labelkit = 1"))
     assert not found.faults
@@ -55,6 +56,7 @@ def test_a_file_of_this_format_is_read(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", KINDS)
+@pytest.mark.quick(4)
 def test_a_file_without_a_number_is_read_as_the_first_format(name: str) -> None:
     found = outcome(name, (b"labelkit = 1\n", b""))
     assert not found.faults

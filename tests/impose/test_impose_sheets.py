@@ -508,6 +508,7 @@ SLUG = "Order 7K3M-Q9XA"
 
 @pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: stock.name)
 @pytest.mark.parametrize("bleed_mm", [0.0, 1.0])
+@pytest.mark.quick(20)
 def test_a_slug_gives_way_to_everything_and_changes_nothing(stock: Stock, bleed_mm: float) -> None:
     """It touches no label, no die, no mark and no words, on whole and on part-used sheets."""
     die = min(stock.die_width_mm or 44.0, 44.0), min(stock.die_height_mm or 28.0, 28.0)

@@ -127,6 +127,7 @@ def extent(points: list[Point]) -> tuple[float, float, float, float]:
 
 @pytest.mark.parametrize("end", READERS)
 @pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.quick(2)
 def test_every_label_is_cut_along_its_trim(
     shape: str, end: str, event: Event, tmp_path: Path
 ) -> None:
@@ -151,6 +152,7 @@ def test_every_label_is_cut_along_its_trim(
 
 
 @pytest.mark.parametrize("end", READERS)
+@pytest.mark.quick(1)
 def test_cuts_stand_on_the_targets_of_the_printed_sheet(
     end: str, event: Event, tmp_path: Path
 ) -> None:
@@ -224,6 +226,7 @@ def test_straight_labels_share_a_cut_unless_a_gutter_is_asked_for(
     [("through", {"DIE_LINE": 0.0}), ("kiss", {"KISS_CUT": 0.0}),
      ("both", {"KISS_CUT": 0.0, "DIE_LINE": 1.0})],
 )  # fmt: skip
+@pytest.mark.quick(2)
 def test_kiss_cuts_and_through_cuts_are_layers_apart(
     cut: str, layers: dict[str, float], end: str, event: Event, tmp_path: Path
 ) -> None:

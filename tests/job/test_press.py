@@ -18,13 +18,14 @@ from xml.etree import ElementTree
 import pikepdf
 import pypdfium2
 import pytest
-from PIL import Image, ImageCms
+from PIL import Image, ImageChops, ImageCms, ImageFilter
 from sheet_events import GUESTS
 
 from labelkit.common.errors import InputError
 from labelkit.job.prepare import prepare_job
 from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
-from labelkit.pdf.read import read_panels
+from labelkit.model.runs import Box
+from labelkit.pdf.read import PlacedPanel, read_panels
 
 Event = Callable[..., Path]
 PRESS = Wish(for_press=True)
@@ -466,6 +467,76 @@ def test_white_under_all_is_left_whole_by_what_is_printed_over_it(
     assert ink["Black"].getbbox() and ink["Moss"].getbbox()
 
 
+@pytest.mark.parametrize("layout", ["hedgerow", "frost", "stall"])
+def test_white_under_the_accent_is_drawn_in(event: Event, tmp_path: Path, layout: str) -> None:
+    """As Ghostscript separates it: white only where the accent is, never nearer its edge than
+    0.1 mm less two dots, and everywhere that is farther from all its edges; also under
+    guests' names, which are of each label alone."""
+    keys = (
+        'accent = "moss"\nstock = "letter-plain-kraft"\nwhite_under_accent = true\nbleed = "3 mm"'
+    )
+    label = dressed(event, keys, layout)
+    event(("guests = 60", 'guest_list = "guests.csv"'))
+    (label.parent / "guests.csv").write_text("name\nAda Brume\n", encoding="utf-8")
+    home = make_sheets_of_file(label, tmp_path / "home")
+    assert "No white is laid under these labels" in say(home)
+    made = make(label, tmp_path / "works")
+    assert "White lies under names, ornament and frame, drawn in by 0.1 mm" in say(made)
+    path = made.files[0]
+    assert find_breaches(path) == []
+    assert set(plates_of(path)) == {"White", "Moss", "Die line"}
+    dpi = 1200
+    ink = separate(path, tmp_path, dpi)
+    white, accent = (
+        ink[name].point([255 * (v > 127) for v in range(256)]) for name in ("White", "Moss")
+    )
+    assert white.getbbox() is not None
+    # What runs over the trim is cut off with all that it bleeds into.
+    (place,) = read_panels(path).panels[:1]
+    trim = Box(0, 0, place.panel.width_mm, place.panel.height_mm)
+    # A square of 2 n + 1 dots about each: nothing nearer to an edge than n dots is left.
+    nearest = int(0.1 / 25.4 * dpi - 2)
+    inside = accent.filter(ImageFilter.MinFilter(2 * nearest + 1))
+    stray = cut_out(ImageChops.subtract(white, inside), place, trim, dpi)
+    assert count_dots(stray) == 0
+    # Letters have no edges inside: all that is far enough from theirs has white.
+    deep = accent.filter(ImageFilter.MinFilter(2 * (nearest + 4) + 1))
+    names = [run for run in place.panel.runs if run.element == "names"]
+    assert names
+    for run in names:
+        wanted, there = (cut_out(image, place, run.ink, dpi) for image in (deep, white))
+        assert count_dots(wanted) > 20
+        assert count_dots(ImageChops.subtract(wanted, there)) <= 0.02 * count_dots(wanted)
+    (guest,) = (run for run in place.panel.runs if run.element == "guest")
+    assert count_dots(cut_out(accent, place, guest.ink, dpi)) > 0
+    if layout == "frost":  # in others they are so small that nothing is left
+        assert count_dots(cut_out(white, place, guest.ink, dpi)) > 0
+
+
+def cut_out(page: Image.Image, place: PlacedPanel, box: Box, dpi: int) -> Image.Image:
+    """A box of a label (mm) out of the plate of its page."""
+    dots = dpi / 25.4
+    left, right = (round((place.x_mm + x) * dots) for x in (box.x0_mm, box.x1_mm))
+    top, low = (round(page.height - (place.y_mm + y) * dots) for y in (box.y1_mm, box.y0_mm))
+    return page.crop((left, top, right, low))
+
+
+def count_dots(image: Image.Image) -> int:
+    return sum(image.histogram()[128:])
+
+
+def test_white_is_laid_once(event: Event) -> None:
+    label = dressed(event, "white_under = true\nwhite_under_accent = true")
+    with pytest.raises(InputError, match=r"white_under_accent: .*leave one of them out"):
+        prepare_job(label)
+
+
+def test_no_white_is_laid_under_black(event: Event, tmp_path: Path) -> None:
+    made = make(dressed(event, "white_under_accent = true"), tmp_path)
+    assert "No white is laid: names" in say(made)
+    assert set(plates_of(made.files[0])) == {"Die line"}
+
+
 # -- bleed -----------------------------------------------------------------------------------------
 
 
@@ -510,9 +581,9 @@ def test_poppler_finds_boxes_fonts_and_no_fault(event: Event, tmp_path: Path) ->
     assert fonts and all(" yes yes " in line for line in fonts)  # embedded, in subset
 
 
-def separate(path: Path, folder: Path) -> dict[str, Image.Image]:
+def separate(path: Path, folder: Path, dpi: int = 200) -> dict[str, Image.Image]:
     """The plates of a file's first page by Ghostscript, 255 where there is ink."""
-    run("gs", "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep", "-r200",
+    run("gs", "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep", f"-r{dpi}",
         "-dFirstPage=1", "-dLastPage=1", f"-sOutputFile={folder}/sep-%d.tif", path)  # fmt: skip
     found = {}
     for plate in sorted(folder.glob("sep-1(*).tif")):

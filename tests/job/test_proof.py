@@ -289,6 +289,7 @@ SAMPLES = sorted((Path(__file__).resolve().parents[2] / "samples").glob("*/label
 
 
 @pytest.mark.parametrize("label", SAMPLES, ids=[path.parent.name for path in SAMPLES])
+@pytest.mark.quick(3)
 def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
     job = prepare_job(label)
     proof = draw_proof(job, "en")
@@ -302,6 +303,12 @@ def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
         assert grams not in said and grams in kept
     for words in ("Preflight", "memory", "law’s least", "advice"):
         assert words not in said and words in kept
+
+
+def test_how_letters_are_measured_is_for_the_maker_alone(sample: Path) -> None:
+    parts = draw_proof(prepare_job(sample), "fr").parts
+    assert "petit o" in text(parts[MAKER])
+    assert "petit o" not in text(parts[CUSTOMER])
 
 
 def test_every_page_says_which_order_it_is_of(event: Event) -> None:

@@ -34,6 +34,7 @@ def label_for(event: Event, *guests: str) -> Path:
 
 
 @pytest.mark.parametrize("script", NAMES)
+@pytest.mark.quick(2)
 def test_preflight_proof_and_pdf_say_which_file_wrote_a_name(
     event: Event, tmp_path: Path, script: str
 ) -> None:

@@ -44,6 +44,7 @@ def plain(text: str) -> str:
 
 
 @pytest.mark.parametrize("language", TABLE)
+@pytest.mark.quick(30)
 def test_names_are_read_back_as_they_were_typed(language: str) -> None:
     unwritten = []
     for name in TABLE[language]:

@@ -1,10 +1,10 @@
-"""A way of making that a test changes as it needs."""
+"""Ways of making and of asking money that a test changes as it needs."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 
-from labelkit.order.plan import Making
+from labelkit.order.plan import Making, Minutes, Money
 
 
 def making(**changes: object) -> Making:
@@ -25,3 +25,23 @@ def making(**changes: object) -> Making:
         "further_loss_percent": Decimal(0),
     }
     return Making(**{**values, **changes})  # type: ignore[arg-type]
+
+
+def money(**changes: object) -> Money:
+    """Of a made-up workshop; its price follows from its margin."""
+    values: dict[str, object] = {
+        "currency": "CAD",
+        "rate": Decimal("21.50"),
+        "overhead_percent": Decimal(12),
+        "margin_percent": Decimal(30),
+        "price_step": Decimal("0.05"),
+        "price": None,
+        "taxes": (),
+        "minutes": Minutes(*(Decimal(m) for m in ("45", "90", "2", "0.5", "1.5", "20", "30"))),
+        "price_list": None,
+        "deposit_percent": Decimal(0),
+        "valid_days": 30,
+        "terms": {},
+        "lead_time": {},
+    }
+    return Money(**{**values, **changes})  # type: ignore[arg-type]

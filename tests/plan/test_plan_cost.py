@@ -8,13 +8,12 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plan_making import money
 
 from labelkit.formula.materials import load_materials
 from labelkit.order.plan import (
     ExtraItem,
     LabelSheets,
-    Minutes,
-    Money,
     PackingBox,
     PlanSpec,
     Ribbon,
@@ -42,25 +41,6 @@ Planned = Callable[..., Plan]
 ZERO = Decimal(0)
 COUNTS = Counts(20, 4, 1, 2, 1, 14, 2)
 """24 pieces handed over, 25 to wrap, 14 bars."""
-
-
-def money(**changes: object) -> Money:
-    values: dict[str, object] = {
-        "currency": "CAD",
-        "rate": Decimal("21.50"),
-        "overhead_percent": Decimal(12),
-        "margin_percent": Decimal(30),
-        "price_step": Decimal("0.05"),
-        "price": None,
-        "taxes": (),
-        "minutes": Minutes(*(Decimal(m) for m in ("45", "90", "2", "0.5", "1.5", "20", "30"))),
-        "price_list": None,
-        "deposit_percent": ZERO,
-        "valid_days": 30,
-        "terms": {},
-        "lead_time": {},
-    }
-    return Money(**{**values, **changes})  # type: ignore[arg-type]
 
 
 def line(

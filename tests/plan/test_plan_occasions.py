@@ -25,6 +25,7 @@ def read(path: Path) -> str:
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.quick(1)
 def test_a_memorial_has_no_guests_favours_or_thanks(
     event: Event, tmp_path: Path, language: str
 ) -> None:

@@ -539,6 +539,7 @@ def plan_on_scales(planned: Planned, main: str, fine: str) -> Plan:
 
 @pytest.mark.parametrize(("main", "fine"), SCALES)
 @pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.quick(3)
 def test_the_bench_page_is_in_the_scales_own_unit(
     planned: Planned, main: str, fine: str, language: str
 ) -> None:

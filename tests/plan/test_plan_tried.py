@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -121,3 +122,82 @@ def test_a_note_in_other_words_is_refused(event: Event) -> None:
     done = labelkit("plan", label, "--on", "2027-05-10")
     assert done.returncode == 2
     assert "pour[1].notes: 'went wrong': expected some of seized" in done.stderr
+
+
+# -- noted when it is recorded ---------------------------------------------------------------------
+
+
+def record_again(label: Path, *options: str) -> str:
+    done = labelkit("plan", label, "--on", "2027-05-10", "--record", *options)
+    assert done.returncode == 0, done.stderr
+    return done.stderr
+
+
+def test_a_poured_batch_is_asked_after_until_something_is_noted(event: Event) -> None:
+    label = event()
+    done = labelkit("plan", label, "--on", "2027-04-20", "--record")
+    assert "how did lot" not in done.stderr  # it is only planned
+    told = labelkit(
+        "plan", label, "--on", "2027-04-27", "--record", "--poured", "2027-04-27"
+    ).stderr
+    (line,) = [line for line in told.splitlines() if "how did lot" in line]
+    assert "how did lot LS-2704 go? Once you know, --record --lost 3 --note faded" in line
+    assert "how did lot" in record_again(label)
+    assert not label.with_name("pours.toml").exists()
+    record_again(label, "--lost", "0")
+    assert "how did lot" not in record_again(label)
+
+
+def test_what_is_told_fills_the_history_of_the_recipe(event: Event) -> None:
+    label = event()
+    event(
+        ('inside = "330 x 90 mm"', 'inside = "330 x 90 mm"\nname = "long loaf"'), file="maker.toml"
+    )
+    record(label)
+    told = record_again(label, "--lost", "4", "--note", "seized")
+    assert "noted how lot LS-2704 went" in told
+    record_again(label, "--lost", "6", "--note", "faded", "--note", "seized")  # weeks later
+    pours = label.with_name("pours.toml")
+    kept = tomllib.loads(pours.read_text("utf-8"))
+    assert kept == {
+        "labelkit": 1,
+        "pour": [{"lot": "LS-2704", "mould": "long loaf", "lost": 6, "notes": ["seized", "faded"]}],
+    }
+    plan = second_order(label)
+    assert plan.tried is not None
+    assert (plan.tried.lost, plan.tried.mould_times) == ((6, 78), 1)
+    assert Worry.MISBEHAVED in plan.worries
+    undone = labelkit("undo", "--maker", label.with_name("maker.toml"))
+    assert undone.returncode == 0
+    assert tomllib.loads(pours.read_text("utf-8"))["pour"][0]["lost"] == 4
+
+
+def test_a_note_leaves_what_a_maker_wrote_herself(event: Event) -> None:
+    label = event()
+    record(label)
+    pours = label.with_name("pours.toml")
+    pours.write_text(
+        "labelkit = 1 # mine\n\n[[pour]]\nlot = \"OLD-1\"\nlost = 2 # the cat\n\n"
+        "[[pour]]\nlot = \"ls-2704\"\ntext = \"38 °C\"\n", "utf-8",
+    )  # fmt: skip
+    record_again(label, "--note", "sweated")
+    text = pours.read_text("utf-8")
+    assert "lost = 2 # the cat" in text
+    assert text.startswith("labelkit = 1 # mine")
+    assert tomllib.loads(text)["pour"][1] == {
+        "lot": "ls-2704", "text": "38 °C", "notes": ["sweated"],
+    }  # fmt: skip
+
+
+def test_how_it_went_is_said_of_a_poured_batch_that_is_recorded(event: Event) -> None:
+    label = event()
+    done = labelkit("plan", label, "--on", "2027-04-20", "--lost", "3")
+    assert done.returncode == 2
+    assert "--lost and --note are for --record" in done.stderr
+    done = labelkit("plan", label, "--on", "2027-04-20", "--record", "--note", "seized")
+    assert done.returncode == 2
+    assert "known once it is poured; give its day with --poured" in done.stderr
+    assert not label.with_name("trace.sqlite").exists()
+    done = labelkit("plan", label, "--on", "2027-04-20", "--record", "--note", "went wrong")
+    assert done.returncode == 2
+    assert "seized" in done.stderr

@@ -138,6 +138,7 @@ def test_labels_print_on_the_dies(stock: Stock) -> None:
 
 
 @names
+@pytest.mark.quick(10)
 def test_marks_and_ruler_print_true_and_touch_no_label(stock: Stock) -> None:
     trim = Trim(30, 24)
     sheets = impose_labels(stock, trim, 12)
@@ -268,6 +269,7 @@ def test_correcting_changes_no_word_and_no_page() -> None:
 @pytest.mark.parametrize(
     "stock", [s for s in BUNDLED if s.ready_cut], ids=lambda stock: str(stock.name)
 )
+@pytest.mark.quick(5)
 def test_drawn_stock_is_true_to_size(stock: Stock) -> None:
     with pdfplumber.open(
         io.BytesIO(draw_diagram_pdf((make_stock_sheet(stock),), stock.title))

@@ -13,7 +13,10 @@ from labelkit.report.phrasebook import load_phrases
 WORDS = tomllib.loads(Path(__file__).with_name("french_words.toml").read_text("utf-8"))["word"]
 FRENCH = {
     path.name: path.read_text("utf-8").casefold()
-    for path in files("labelkit.report").joinpath("words").iterdir()
+    for path in (
+        *files("labelkit.report").joinpath("words").iterdir(),
+        files("labelkit.desk").joinpath("words.fr.po"),
+    )
     if ".fr." in path.name
 }
 

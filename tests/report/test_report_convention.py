@@ -118,6 +118,7 @@ OTHERWISE = {
         ("US", "month first", "June 19, 2027"),
     ],
 )
+@pytest.mark.quick(2)
 def test_nothing_in_a_report_is_written_otherwise(
     region: str, order: str, sold: str, event: Callable[..., Path]
 ) -> None:

@@ -28,7 +28,7 @@ from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.recipe import read_recipe
 from labelkit.order.stock import read_stock
 from labelkit.report.captions import LANGUAGES
-from labelkit.report.catalogues import HELP, SENTENCES, load_catalogue, read_messages
+from labelkit.report.catalogues import FIELDS, HELP, SENTENCES, load_catalogue, read_messages
 from labelkit.report.phrasebook import bind_words
 from labelkit.report.speech import IN_ENGLISH, Speech
 from labelkit.rules.kinds.base import _WHERE
@@ -157,10 +157,11 @@ def test_a_sentence_tells_which_fields_it_names() -> None:
     assert found.value.field == FieldPlace(str(Path("nowhere", "recipe.toml")), "")
 
 
-def test_every_sentence_stands_once() -> None:
+@pytest.mark.parametrize("books", [(*SENTENCES, HELP), (FIELDS,)])
+def test_every_sentence_stands_once(books: tuple[str, ...]) -> None:
     """GNU gettext refuses a catalogue that defines a message twice."""
     words = files("labelkit.report").joinpath("words")
-    catalogues = [words.joinpath(f"{name}.fr.po") for name in (*SENTENCES, HELP)]
+    catalogues = [words.joinpath(f"{name}.fr.po") for name in books]
     text = "".join(path.read_text("utf-8").partition("\n\n")[2] for path in catalogues)
     found = re.findall(r'^(?:msgctxt "(.*)"\n)?msgid ((?:".*"\n)+)', text, re.MULTILINE)
     keys = [(kind, "".join(re.findall(r'"(.*)"', lines))) for kind, lines in found]
@@ -190,7 +191,8 @@ def test_rows_give_the_same_figures_in_french() -> None:
 
 def test_french_is_spaced_as_french() -> None:
     """Imprimerie nationale's practice, from memory: no high mark without its no-break space."""
-    for (_, english), french in {**load_catalogue("fr"), **load_catalogue("fr", HELP)}.items():
+    every = load_catalogue("fr", *SENTENCES, HELP, FIELDS)
+    for (_, english), french in every.items():
         bare = re.sub(r"\{[^{}]*\}|`[^`]*`", "x", french)
         assert not re.search(r"[^\s\u202f][;!?»]|[^\s\u202f\d]:(?!//)", bare), english
         assert not re.search(r"« |[ \u00a0][:;!?»]|«(?!\u202f)", bare), english

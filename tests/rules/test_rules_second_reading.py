@@ -258,6 +258,7 @@ def test_a_plant_has_its_english_name_in_the_united_states(
 
 
 @pytest.mark.parametrize(("ink", "levels"), [("#9a9a9a", {"warn"}), ("#000000", set())])
+@pytest.mark.quick(1)
 def test_faint_ink_is_found_on_a_finished_pdf(
     ink: str, levels: set[str], event: Event, tmp_path: Path
 ) -> None:

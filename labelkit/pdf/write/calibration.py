@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -113,8 +113,10 @@ def _compute_offset(what: str, measured_mm: float, scale: float) -> float:
 # -- the page --------------------------------------------------------------------------------------
 
 
-def make_calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
-    """The calibration page of "letter" or "a4" as geometry."""
+def make_calibration_sheet(
+    page: str, maker: str = BESIDE, speak: Callable[[str], str] = str
+) -> Sheet:
+    """The calibration page of "letter" or "a4" as geometry, in the language that ``speak`` has."""
     width, height = PAPERS_MM[page]
     across, up = ACROSS_MM[page], UP_MM[page]
     left, foot = INSET_MM, INSET_MM
@@ -130,7 +132,7 @@ def make_calibration_sheet(page: str, maker: str = BESIDE) -> Sheet:
             *_make_edge_steps(width, height),
         ),
         registration=targets,
-        notes=(*_make_instructions(page, maker), *_make_edge_figures(width, height)),
+        notes=(*_make_instructions(page, maker, speak), *_make_edge_figures(width, height)),
     )
 
 
@@ -171,32 +173,45 @@ def _make_edge_figures(width_mm: float, height_mm: float) -> Iterator[MarginNote
         yield MarginNote(width_mm - step - 3.2, y, text)
 
 
-def _make_instructions(page: str, maker: str) -> Iterator[MarginNote]:
-    inset = f"{INSET_MM:g} mm"
+def _make_instructions(page: str, maker: str, speak: Callable[[str], str]) -> Iterator[MarginNote]:
+    across, up, inset = map(make_number, (ACROSS_MM[page], UP_MM[page], INSET_MM))
     asked = (
-        ("across", f"from cross to cross along the foot; {ACROSS_MM[page]:g} mm if all is well"),
-        ("up", f"from cross to cross along the left; {UP_MM[page]:g} mm"),
-        ("left", f"from the left edge of the paper to the cross at the lower left; {inset}"),
-        ("foot", f"from the lower edge of the paper to the same cross; {inset}"),
-        ("edge", "the smallest figure whose step is there on all four edges"),
+        ("across", Said("from cross to cross along the foot; {mm} mm if all is well", mm=across)),
+        ("up", Said("from cross to cross along the left; {mm} mm", mm=up)),
+        (
+            "left",
+            Said(
+                "from the left edge of the paper to the cross at the lower left; {mm} mm", mm=inset
+            ),
+        ),
+        ("foot", Said("from the lower edge of the paper to the same cross; {mm} mm", mm=inset)),
+        ("edge", Said("the smallest figure whose step is there on all four edges")),
     )
     x, y = INSET_MM + 15, PAPERS_MM[page][1] * 0.7
-    yield MarginNote(x, y, "labelkit calibration page", 6.0)
-    yield MarginNote(
-        x, y - 9, "Print at 100 %, never fitted to the page, on the stock you will use.", 4.0
+    lines = (
+        (0, 6.0, Said("labelkit calibration page")),
+        (9, 4.0, Said("Print at 100 %, never fitted to the page, on the stock you will use.")),
+        (15, 4.0, Said("Then measure with a steel ruler, to a fifth of a millimetre:")),
+        (62, 4.0, Said("Then tell labelkit:")),
     )
-    yield MarginNote(x, y - 15, "Then measure with a steel ruler, to a fifth of a millimetre:", 4.0)
+    for down, size, said in lines:
+        yield MarginNote(x, y - down, speak(said), size)
     for number, (key, meaning) in enumerate(asked):
         yield MarginNote(x, y - 25 - 6 * number, key, 4.0)
-        yield MarginNote(x + 15, y - 25 - 6 * number, meaning, 4.0)
-    yield MarginNote(x, y - 62, "Then tell labelkit:", 4.0)
+        yield MarginNote(x + 15, y - 25 - 6 * number, speak(meaning), 4.0)
     yield MarginNote(x, y - 69, f'labelkit calibrate --page {page} --printer "back room"', 4.0)
     if maker != BESIDE:  # on a line of its own: a path may be long
         yield MarginNote(x + 5, y - 75, f'--maker "{maker}"', 4.0)
 
 
-def draw_calibration_pdf(page: str, maker: str = BESIDE) -> bytes:
-    """The calibration page as a PDF, with the command for this maker's file printed on it."""
+def draw_calibration_pdf(
+    page: str, maker: str = BESIDE, language: str = "en", speak: Callable[[str], str] = str
+) -> bytes:
+    """The calibration page as a PDF, with the command for this maker's file printed on it.
+
+    ``speak`` says its sentences in ``language``.
+    """
     from labelkit.pdf.write.diagram import draw_diagram_pdf
 
-    return draw_diagram_pdf((make_calibration_sheet(page, maker),), "Calibration page")
+    sheet = make_calibration_sheet(page, maker, speak)
+    return draw_diagram_pdf((sheet,), speak(Said("Calibration page")), language)

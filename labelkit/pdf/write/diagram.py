@@ -23,12 +23,12 @@ STRIP_SHOWN_MM = 100.0
 """How much of a continuous roll is drawn."""
 
 
-def draw_diagram_pdf(sheets: Iterable[Sheet], title: str) -> bytes:
+def draw_diagram_pdf(sheets: Iterable[Sheet], title: str, language: str = "en") -> bytes:
     """Sheets without labels as a PDF; the words are real text in an embedded face."""
     pages = tuple(sheets)
     stream = io.BytesIO()
     size_mm = (pages[0].page_width_mm, pages[0].page_height_mm)
-    canvas = make_canvas(stream, size_mm, DocumentInfo(title, "en"))
+    canvas = make_canvas(stream, size_mm, DocumentInfo(title, language))
     face = load_face(MARGIN_FACE)
     fonts = PdfFonts(canvas, {face.name: face})
     for page in pages:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.quantity import PT_PER_MM
@@ -315,6 +315,28 @@ def ornament_operators(ornament: Ornament, inks: Inks = LIGHT) -> list[str]:
     return ["/LkArt BMC", "q", colour, f"{weight} w 1 J 1 j", *path, paint, "Q", "EMC"]
 
 
+def under_operators(
+    canvas: PdfCanvas, under: Iterable[Ornament], inks: Inks, choke_mm: float
+) -> list[str]:
+    """Ornaments in the layer of white, drawn in by ``choke_mm``.
+
+    What has a stroke gets a narrower one; the edge of an area is taken away again by a stroke that
+    leaves no ink, as is what of an area's own edges lies within it.
+    """
+    code = [f"/OC /{canvas.add_layer(WHITE_LAYER)} BDC"]
+    for one in under:
+        reach_mm = (one.stroke_mm or 0.0) / 2 - choke_mm
+        if reach_mm > 0:
+            code += ornament_operators(replace(one, stroke_mm=2 * reach_mm), inks)
+        elif one.stroke_mm is None or one.filled:
+            code += ornament_operators(replace(one, stroke_mm=None, filled=False), inks)
+            if reach_mm < 0:
+                width = format_pdf_number(-2 * reach_mm * PT_PER_MM)
+                bare = [inks.bare_stroke(one.colour), f"{width} w", *path_operators(one.path), "S"]
+                code += ["/LkArt BMC", "q", *bare, "Q", "EMC"]
+    return [*code, "EMC"]
+
+
 def _draw_picture(canvas: Any, picture: Picture) -> None:
     from reportlab.lib.utils import ImageReader
 
@@ -354,6 +376,7 @@ def define_panel(
     bleed_mm: float,
     inks: Inks = LIGHT,
     under: Sequence[Ornament] = (),
+    choke_mm: float = 0.0,
 ) -> None:
     """Draws a panel's content once, as the form XObject ``name`` clipped to trim and bleed.
 
@@ -368,9 +391,7 @@ def define_panel(
         (panel.height_mm + bleed_mm) * PT_PER_MM,
     )
     if under:
-        canvas._code += [f"/OC /{canvas.add_layer(WHITE_LAYER)} BDC"]
-        canvas._code += [line for one in under for line in ornament_operators(one, inks)]
-        canvas._code += ["EMC", f"/{OVERPRINT} gs"]
+        canvas._code += [*under_operators(canvas, under, inks, choke_mm), f"/{OVERPRINT} gs"]
     for picture in panel.pictures:
         _draw_picture(canvas, picture)
     for ornament in panel.ornaments:
@@ -392,6 +413,10 @@ class SheetSide:
     inks: Inks = LIGHT
     under: tuple[Ornament, ...] = ()
     """White ink that lies under all that is printed, in a layer of its own."""
+    own_under: Callable[[int], Iterable[Ornament]] = lambda _: ()
+    """The same under the runs that only label number n has."""
+    choke_mm: float = 0.0
+    """By how much that white is drawn in."""
     cuts: tuple[CutLine, ...] = ()
     """Lines to cut along, drawn on every label in layers of their own."""
 
@@ -439,7 +464,14 @@ def draw_pages(
     fonts = PdfFonts(canvas, {**faces, margin_face.name: margin_face})
     for number_, side in enumerate(sides):
         define_panel(
-            canvas, f"label{number_}", side.panel, fonts, side.bleed_mm, side.inks, side.under
+            canvas,
+            f"label{number_}",
+            side.panel,
+            fonts,
+            side.bleed_mm,
+            side.inks,
+            side.under,
+            side.choke_mm,
         )
     margins = _Margins(canvas, margin_face, fonts)
     before, after = ([], []) if printer is None else correction_operators(printer)
@@ -520,8 +552,11 @@ def _place_labels(
         code.append(f"q {_format_place_matrix(place)} cm")
         code.append(f"{PLACE_TAG}<</N {place.index}>>BDC")
         canvas.doForm(form)
-        if side.under:
+        own_under = tuple(side.own_under(place.index))
+        if side.under or own_under:
             code.append(f"/{OVERPRINT} gs")
+        if own_under:
+            code += under_operators(canvas, own_under, side.inks, side.choke_mm)
         for run in side.own_runs(place.index):
             code += run_operators(run, fonts, side.inks)
         code.append("EMC Q")

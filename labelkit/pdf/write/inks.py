@@ -49,6 +49,10 @@ class Inks:
     def stroke(self, colour: str) -> str:
         return self._set(colour, ("CS", "SCN"), ("G", "RG", "K"))
 
+    def bare_stroke(self, colour: str) -> str:
+        """The operators of a stroke that leaves none of the ink of a colour with a plate."""
+        return f"/{self.resource(self.plates[colour])} CS 0 SCN"
+
     def resource(self, plate: Plate) -> str:
         """The name by which a document's content calls a plate."""
         return f"Ink{list(self.plates.values()).index(plate)}"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -101,14 +102,69 @@ def trace_glyph(font: Face | Companion, glyph: int | str) -> str:
     return str(pen.getCommands())
 
 
+@dataclass(frozen=True, slots=True)
+class GlyphGroup:
+    """Glyphs of one font that stand in a line, in font units from where the line begins."""
+
+    mm_per_unit: float
+    font: Face | Companion
+    glyphs: tuple[tuple[int | str, float, float], ...]
+    """Each a character of a face, or a number of a companion, and its place."""
+
+
+def place_glyphs(run: Run, face: Face) -> Iterator[GlyphGroup]:
+    """The glyphs of a run, as its PDF prints them."""
+    shaped, em_mm = shape_text(face, run.text), run.size_pt / PT_PER_MM
+    if not isinstance(shaped, MixedShapedLine):
+        yield _place_text(run.text, face, em_mm, run.tracking_em, 0.0)
+        return
+    own = own_face_of(shaped.face)
+    for piece, at_em in shaped.placed(run.tracking_em):
+        if isinstance(piece, OwnText):
+            text = shaped.text[piece.start : piece.end]
+            yield _place_text(text, own, em_mm, run.tracking_em, at_em)
+        else:
+            yield _place_cluster(piece, em_mm, at_em)
+
+
+def _place_text(
+    text: str, face: Face, em_mm: float, tracking_em: float, at_em: float
+) -> GlyphGroup:
+    """One face's letters from ``at_em`` on."""
+    shaped, units = shape_text(face, text), face.units_per_em
+    x, placed = at_em, []
+    for character, advance, rise in zip(text, shaped.advances_em, shaped.rises_em, strict=True):
+        placed.append((character, x * units, rise * units))
+        x += advance + tracking_em
+    return GlyphGroup(em_mm / units, face, tuple(placed))
+
+
+def _place_cluster(cluster: Cluster, em_mm: float, at_em: float) -> GlyphGroup:
+    units = cluster.font.units_per_em
+    start = at_em / cluster.scale
+    placed = tuple((glyph, (start + x) * units, y * units) for glyph, x, y in cluster.glyphs)
+    return GlyphGroup(em_mm * cluster.scale / units, cluster.font, placed)
+
+
+def trace_run(run: Run, face: Face) -> str:
+    """The outlines of a run's letters as path data in millimetres of the label."""
+    from fontTools.pens.svgPathPen import SVGPathPen
+    from fontTools.pens.transformPen import TransformPen
+    from fontTools.svgLib.path import parse_path
+
+    pen = SVGPathPen(None, ntos=format_svg_number)
+    for group in place_glyphs(run, face):
+        scale = group.mm_per_unit
+        for glyph, x, y in group.glyphs:
+            at = (run.x_mm + x * scale, run.baseline_mm + y * scale)
+            outline = trace_glyph(group.font, glyph)
+            parse_path(outline, TransformPen(pen, (scale, 0, 0, scale, *at)))
+    return str(pen.getCommands())
+
+
 def _draw_run(run: Run, face: Face, glyphs: _Glyphs, number: int, ghost: bool) -> str:
-    shaped = shape_text(face, run.text)
     x, y = format_svg_number(run.x_mm), format_svg_number(run.baseline_mm)
-    em = run.size_pt / PT_PER_MM
-    if isinstance(shaped, MixedShapedLine):
-        drawn = "".join(_draw_mixed(shaped, em, run.tracking_em, glyphs))
-    else:
-        drawn = _draw_text(run.text, face, em, run.tracking_em, 0.0, glyphs)
+    drawn = "".join(_draw_group(group, glyphs) for group in place_glyphs(run, face))
     name, colour = ' class="ghost"' if ghost else "", _check_colour(run.colour)
     return (
         f'<g data-run="{number}" data-element="{run.element}"{name} fill="{colour}"'
@@ -116,38 +172,9 @@ def _draw_run(run: Run, face: Face, glyphs: _Glyphs, number: int, ghost: bool) -
     )
 
 
-def _draw_text(
-    text: str, face: Face, em_mm: float, tracking_em: float, at_em: float, glyphs: _Glyphs
-) -> str:
-    """One face's letters from ``at_em`` on, in a group scaled to its font units."""
-    shaped, units = shape_text(face, text), face.units_per_em
-    x, uses = at_em, []
-    for character, advance, rise in zip(text, shaped.advances_em, shaped.rises_em, strict=True):
-        uses.append(glyphs.use(face, character, x * units, rise * units))
-        x += advance + tracking_em
-    return f'<g transform="scale({em_mm / units:.8f})">{"".join(uses)}</g>'
-
-
-def _draw_mixed(
-    shaped: MixedShapedLine, em_mm: float, tracking_em: float, glyphs: _Glyphs
-) -> Iterator[str]:
-    own = own_face_of(shaped.face)
-    for piece, at_em in shaped.placed(tracking_em):
-        if isinstance(piece, OwnText):
-            text = shaped.text[piece.start : piece.end]
-            yield _draw_text(text, own, em_mm, tracking_em, at_em, glyphs)
-        else:
-            yield _draw_cluster(piece, em_mm, at_em, glyphs)
-
-
-def _draw_cluster(cluster: Cluster, em_mm: float, at_em: float, glyphs: _Glyphs) -> str:
-    units = cluster.font.units_per_em
-    start = at_em / cluster.scale
-    uses = (
-        glyphs.use(cluster.font, glyph, (start + x) * units, y * units)
-        for glyph, x, y in cluster.glyphs
-    )
-    return f'<g transform="scale({em_mm * cluster.scale / units:.8f})">{"".join(uses)}</g>'
+def _draw_group(group: GlyphGroup, glyphs: _Glyphs) -> str:
+    uses = (glyphs.use(group.font, glyph, x, y) for glyph, x, y in group.glyphs)
+    return f'<g transform="scale({group.mm_per_unit:.8f})">{"".join(uses)}</g>'
 
 
 @lru_cache(maxsize=512)

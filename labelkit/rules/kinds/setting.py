@@ -28,6 +28,7 @@ from labelkit.rules.label import (
 )
 from labelkit.rules.rule import Problem, Rule
 
+WHITE = "#ffffff"
 PIECE_MM = 0.5
 """How finely an ornament's strokes are looked at."""
 
@@ -315,18 +316,22 @@ def compare_prominence(
 def measure_contrast(ink: str, panel: Panel, facts: Facts) -> tuple[Decimal, str]:
     """How an ink stands out from what it is printed on, as a ratio, and that ground.
 
-    There is no white ink: on stock that is not white, and on what shows through clear stock, an ink
-    only takes light away. It does so beside a tint, not on it: letters are left out of a tint.
+    On stock that is not white, and on what shows through clear stock, an ink only takes light away.
+    It does so beside a tint, not on it: letters are left out of a tint. White ink of a printing
+    works covers what it is on, and so does an ink with white under it; where a ground is printed,
+    white is what is left bare of it.
     """
     ground, stock = _find_grounds(panel, facts)
-    return contrast_ratio(mix_colours(ink, stock), ground), ground
+    white = ink == WHITE and ground == stock
+    covers = white or ink in facts.covering_inks
+    return contrast_ratio(ink if covers else mix_colours(ink, stock), ground), ground
 
 
 def _find_grounds(panel: Panel, facts: Facts) -> tuple[str, str]:
     """What is behind the text, and the same without any ink."""
-    if facts.clear_on(panel.name) and facts.soap_colour:
+    if facts.clear_on(panel.name) and facts.soap_colour and not facts.white_under:
         return facts.soap_colour, facts.soap_colour
-    return panel.background or "#ffffff", panel.stock_colour or "#ffffff"
+    return panel.background or WHITE, panel.stock_colour or WHITE
 
 
 def mix_colours(ink: str, ground: str) -> str:
