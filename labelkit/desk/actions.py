@@ -431,7 +431,7 @@ def list_countries(language: str) -> list[Answer]:
     """Every country by its ISO 3166 code, with its name from Unicode CLDR, in their order."""
     from babel import Locale
 
-    named = Locale.parse(language).territories
+    named = {str(code): str(name) for code, name in Locale.parse(language).territories.items()}
     codes = [c for c in named if len(c) == 2 and c.isalpha() and c not in _NO_COUNTRIES]
     found = [{"value": code, "name": named[code]} for code in codes]
     northern = Speech(language, language).term("region", list_region_titles()["GB-NIR"])
