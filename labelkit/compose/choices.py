@@ -216,7 +216,8 @@ class Choices:
     ) -> list[float]:
         """Sizes from large to small: even steps, legal floors, and where a heading just fits.
 
-        Sizes at which some block of the class cannot be legal are left out.
+        Sizes at which some block of the class cannot be legal are left out; of a class whose size
+        is kept the least legal one is all there is.
         """
         spec = self.ways.plan.sizes[name]
         steps, lowest = self._steps(name, rows)
@@ -226,7 +227,8 @@ class Choices:
                 if block.size == name and block.element in HEADINGS and len(row.blocks) == 1:
                     fits = self._fits_one_line(block, rooms[row.index])
                     ladder |= {s for s in fits if spec.least_pt < s < spec.most_pt}
-        return sorted((size for size in ladder if size >= lowest - 1e-9), reverse=True)
+        legal = sorted((size for size in ladder if size >= lowest - 1e-9), reverse=True)
+        return legal[-1:] if spec.kept else legal
 
     def _steps(self, name: str, rows: Sequence[BlockRow]) -> tuple[frozenset[float], float]:
         """The sizes of a class that do not depend on the room, and the smallest legal one.

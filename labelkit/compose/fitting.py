@@ -23,6 +23,7 @@ class ElementFit:
     lines: int = 1
     least: bool = False
     """As small as the law lets it be."""
+    size_class: str = ""
 
     @classmethod
     def of(cls, made: SetBlock) -> ElementFit:
@@ -36,6 +37,7 @@ class ElementFit:
             width=way.width,
             tracking_em=round(way.tracking_em - liked, 4),
             lines=made.lines,
+            size_class=block.size,
             least=0 < made.size_pt - way.least_pt + 1e-9 < LEAST_WITHIN_PT,
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -25,10 +25,18 @@ from labelkit.compose.suite import (
     add_piece_words,
     calm_layout,
     compose_piece,
+    find_trim,
     is_memorial,
     keep_settings,
     keep_width,
     list_shared_settings,
+)
+from labelkit.compose.suite_sizes import (
+    SharedSizes,
+    SizedFace,
+    find_most_step,
+    keep_sizes,
+    share_sizes,
 )
 from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
@@ -167,7 +175,7 @@ class Job:
     def settings(self) -> Settings:
         """How words are cased that stand on both sides of the label, or on all pieces with it,
         solved together: as the front likes it where everything has room for that, else all alike
-        in what takes least."""
+        in what takes least. With pieces, in which sizes small text stands as well."""
         shared = self._find_shared_elements()
         if not (self.spec.pieces or shared):
             return Settings()
@@ -178,7 +186,11 @@ class Job:
         every = list(list_shared_settings(self.layout, sides))
         if not self.spec.pieces:
             every = [Settings({e: one.cases[e] for e in shared if e in one.cases}) for one in every]
-        return next((one for one in every if self._has_room_for(one)), every[0])
+        chosen = next((one for one in every if self._has_room_for(one)), every[0])
+        if not self.spec.pieces:
+            return chosen
+        sizes = share_sizes(self.layout, self._list_faces(chosen))
+        return replace(chosen, sizes=sizes)
 
     def _find_shared_elements(self) -> frozenset[str]:
         """The elements that stand on both sides of the label."""
@@ -198,6 +210,17 @@ class Job:
         made = self._compose_suite(settings).values()
         return not any(isinstance(one, FitError) for one in made)
 
+    def _list_faces(self, settings: Settings) -> Iterator[SizedFace]:
+        """The faces of label and pieces that can be composed."""
+        for name in ("front", "back"):
+            with suppress(FitError):
+                yield SizedFace(name, 0, self._panel_in(settings, name, self.spec.trim))
+        for made in self._compose_suite(settings).values():
+            for strip, face in made.faces.items() if isinstance(made, ComposedPiece) else ():
+                layout = self.layout if strip.label else calm_layout(self.layout)
+                step = find_most_step(layout, find_trim(strip), (self.layout, self.spec.trim))
+                yield SizedFace(strip.label or "front", step, face)
+
     def _compose_suite(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
         found: dict[str, ComposedPiece | FitError] = {}
         for piece in self.spec.pieces:
@@ -208,7 +231,7 @@ class Job:
         return found
 
     def _compose_piece(self, piece: Piece, settings: Settings) -> ComposedPiece:
-        stock, floors = self.print_run(piece.kind).stock, self._find_floors(self.facts_on(piece))
+        stock, floors = self.print_run(piece.kind).stock, self.floors_on(piece)
         sides = {side: self._design_side(side) for side in ("front", "back")}
         sides["front"] = sides["front"][0], self.words_on_piece(piece)
 
@@ -219,9 +242,11 @@ class Job:
             layout = keep_width(self.layout, settings)
             layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
-            return self._set_panel(layout, side, plan, words, held, trim, stock, clear)
+            return self._set_alike(
+                settings.sizes, layout, side, plan, words, held, trim, stock, clear
+            )
 
-        return compose_piece(piece, self.layout, sides, settings, compose)
+        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, compose)
 
     def words_on_piece(self, piece: Piece) -> Wordings:
         """Everything that the face of a piece may say."""
@@ -239,6 +264,10 @@ class Job:
     def floors(self) -> rules.Floors:
         """What binds the composer before anything is laid out."""
         return self._find_floors(self.facts)
+
+    def floors_on(self, piece: Piece) -> rules.Floors:
+        """What binds the composer on a piece: as on the label where that is under it."""
+        return self._find_floors(self.facts_on(piece)) if piece.hides_label else rules.Floors()
 
     def facts_on(self, piece: Piece) -> Facts:
         """The facts as they are on a piece over the label: it may be on paper where the label is
@@ -293,7 +322,33 @@ class Job:
         plan, words = self._design_side(name)
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
         layout, plan = keep_width(self.layout, settings), keep_settings(plan, settings)
-        return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
+        sizes = settings.sizes if trim == self.spec.trim else {}
+        return self._set_alike(sizes, layout, name, plan, words, self.floors, trim, stock, clear)
+
+    def _set_alike(
+        self,
+        sizes: SharedSizes,
+        layout: Layout,
+        name: str,
+        plan: PanelLayout,
+        words: Wordings,
+        floors: rules.Floors,
+        trim: Trim,
+        stock: Stock,
+        clear: bool,
+    ) -> ComposedPanel:
+        """A panel in the sizes that label and pieces share, where it has room for them."""
+
+        def compose(plan: PanelLayout) -> ComposedPanel:
+            return self._set_panel(layout, name, plan, words, floors, trim, stock, clear)
+
+        free = compose(plan)
+        if not sizes:
+            return free
+        step = find_most_step(layout, trim, (self.layout, self.spec.trim))
+        with suppress(FitError):
+            return compose(keep_sizes(layout, plan, sizes, SizedFace(name, step, free)))
+        return free
 
     def _set_panel(
         self,

@@ -45,6 +45,8 @@ def _tighten_block(block: Block, step: TighterStep) -> Block:
 def _lower_least_size(name: str, plan: PanelLayout, layout: Layout, step: TighterStep) -> SizeSpec:
     """A size class whose small letters may print as small as the step says."""
     size = plan.sizes[name]
+    if size.kept:
+        return size
     faces = {layout.faces[b.face] for b in plan.blocks if b.element and b.size == name}
     needed = [_find_letters_size_pt(face, step) for face in faces]
     least = max((pt for pt in needed if pt < math.inf), default=size.least_pt)

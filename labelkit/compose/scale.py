@@ -32,14 +32,9 @@ def scale_layout(
     Least sizes stay: they are what can still be read. The margin is at least what an element that
     is on the panel must keep from its edge.
     """
-    box = outline.width_mm * outline.height_mm
-    area = box if outline.shape in STRAIGHT else outline.area_mm2
-    share = math.sqrt(area / (drawn_for_mm[0] * drawn_for_mm[1]))
-    growth = min(MOST_GROWTH, max(1.0, share))
-    sizes = {
-        name: SizeSpec(size.least_pt, round(size.most_pt * growth, 2))
-        for name, size in plan.sizes.items()
-    }
+    share = _measure_share(drawn_for_mm, outline)
+    growth = find_growth(drawn_for_mm, outline)
+    sizes = {name: _scale_size(size, growth) for name, size in plan.sizes.items()}
     return replace(
         plan,
         margin_mm=max(
@@ -54,6 +49,22 @@ def scale_layout(
         surrounds=tuple(_scale_surround(one, share) for one in plan.surrounds),
         patterns=tuple(replace(one, depth_mm=one.depth_mm * growth) for one in plan.patterns),
     )
+
+
+def find_growth(drawn_for_mm: tuple[float, float], outline: Outline) -> float:
+    """How much larger the largest type of a layout is on a trim than on the one it is meant for."""
+    return min(MOST_GROWTH, max(1.0, _measure_share(drawn_for_mm, outline)))
+
+
+def _measure_share(drawn_for_mm: tuple[float, float], outline: Outline) -> float:
+    """The size of a trim as a share of what a layout is meant for: of lengths, not of areas."""
+    box = outline.width_mm * outline.height_mm
+    area = box if outline.shape in STRAIGHT else outline.area_mm2
+    return math.sqrt(area / (drawn_for_mm[0] * drawn_for_mm[1]))
+
+
+def _scale_size(size: SizeSpec, growth: float) -> SizeSpec:
+    return size if size.kept else replace(size, most_pt=round(size.most_pt * growth, 2))
 
 
 def keep_room_for_art(plan: PanelLayout, outline: Outline) -> PanelLayout:

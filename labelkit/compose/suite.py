@@ -3,6 +3,7 @@
 A face that carries a side of the label is that side, on another trim. Any other is the front's
 design with the blocks of what it says. What the label chose of casing and width of its names binds
 every piece; where one of them has no room so, all take the next setting together.
+Small text is then set in the sizes of one scale (suite_sizes.py).
 """
 
 from __future__ import annotations
@@ -15,10 +16,11 @@ from labelkit.compose.art import move_path
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.panel import ComposedPanel
 from labelkit.compose.runs import shift_run
+from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import MEMORIAL, Event, Trim
-from labelkit.order.layout import Layout, PanelLayout, complete_panel_layout
+from labelkit.order.layout import ANY_SIDE, Layout, PanelLayout, complete_panel_layout
 from labelkit.order.pieces import Piece, Strip, find_usual_text
 from labelkit.typeset.apostrophes import set_apostrophes
 
@@ -27,6 +29,10 @@ HOLE_WITHIN_MM = 0.6
 """How much smaller than the hole its ring is, so that the punch takes it away."""
 CALM = 1.45
 """How much larger a card may be than a label before its type grows (labelkit's own judgement)."""
+APART = 1.6
+"""Space before what is said to the guests, in the panel's unit: it is no part of when and where."""
+ALONE = 1.8
+"""How much wider the margin of an ornament by itself is: it keeps clear of the folds beside it."""
 HOLE_AIR_MM = 1.5
 """Between a hole and what is written below it."""
 
@@ -39,6 +45,8 @@ class Settings:
     """How elements are cased, by element: one of the settings of their blocks."""
     names_width: int | None = None
     """The width of the face of the names, in percent; None: as each piece likes it."""
+    sizes: SharedSizes = field(default_factory=dict)
+    """Of small text."""
 
 
 ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
@@ -85,6 +93,20 @@ def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
     return replace(plan, blocks=blocks)
 
 
+def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
+    """A design whose words are set as on a label of another trim, where it has them otherwise on
+    large and on small ones."""
+    shorter_mm = min(label.width_mm, label.height_mm)
+    return replace(
+        plan,
+        blocks=tuple(
+            replace(block, sides_mm=ANY_SIDE) if block.element else block
+            for block in plan.blocks
+            if not block.element or block.sides_mm[0] <= shorter_mm < block.sides_mm[1]
+        ),
+    )
+
+
 def keep_width(layout: Layout, settings: Settings) -> Layout:
     """A layout whose names are in a face of the given width."""
     if settings.names_width is None:
@@ -124,6 +146,7 @@ def compose_piece(
     layout: Layout,
     sides: Mapping[str, tuple[PanelLayout, Wordings]],
     settings: Settings,
+    label: Trim,
     compose: ComposeFace,
 ) -> ComposedPiece:
     """A piece with each of its faces; FitError, which names the piece, where one has no room.
@@ -140,9 +163,12 @@ def compose_piece(
                 plan = design_face(plan, layout, strip, piece)
             if strip.plain or not (strip.label or _shows_anything(plan)):
                 continue
-            trim = Trim(strip.box.width_mm, strip.box.height_mm)
-            plan = keep_settings(plan, settings)
-            faces[strip] = compose(side, plan, words, trim, bool(strip.label))
+            plan, trim, bound = keep_settings(plan, settings), find_trim(strip), bool(strip.label)
+            try:
+                alike = keep_variants(plan, label)
+                faces[strip] = compose(side, alike, words, trim, bound)
+            except FitError:
+                faces[strip] = compose(side, plan, words, trim, bound)
     except FitError as error:
         raise replace(error, panel=piece.kind) from error
     return ComposedPiece(piece, lay_flat(piece, faces), faces)
@@ -162,6 +188,11 @@ def add_piece_words(
     return {**kept, "thanks": tuple(Wording(w.language, set_apostrophes(w.text)) for w in said)}
 
 
+def find_trim(strip: Strip) -> Trim:
+    """A face by itself."""
+    return Trim(strip.box.width_mm, strip.box.height_mm)
+
+
 def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -> PanelLayout:
     """The front's design with what a face says alone, its ornament, and room for a hole.
 
@@ -172,6 +203,8 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
     blocks = tuple(
         replace(block, size=names.size, face=names.face, zone="middle", row="", above=1.0)
         if block.element == "guest" and names is not None
+        else replace(block, above=max(APART, block.above))
+        if block.element == "thanks"
         else block
         for block in plan.blocks
         if (
@@ -196,7 +229,10 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
     design = replace(
         plan, blocks=blocks, art=art, surrounds=surrounds, keep_clear_mm=(head, right, foot, left)
     )
-    return design if strip.says else replace(design, art=(), borders=(), surrounds=())
+    if strip.says:
+        return design
+    margin_mm = ALONE * plan.margin_mm
+    return replace(design, art=(), borders=(), surrounds=(), margin_mm=margin_mm)
 
 
 def _is_said(ornament: str, layout: Layout, strip: Strip) -> bool:

@@ -169,6 +169,7 @@ class Desk:
                 }
                 for panel in panels
             ],
+            "pieces": [self._describe_panel(one, words, ghosts) for one in checked.pieces],
             "findings": [
                 _describe_finding(finding, words, panels, spec)
                 for finding in checked.report.findings

@@ -49,7 +49,8 @@ def _make_group(group: Mapping[str, Any], say: Words) -> dict[str, Any]:
         "lists": [],
     }
     if "list" in group:
-        made["lists"].append(_make_list(group["list"], group["fields"], say))
+        once = group.get("once", "")
+        made["lists"].append(_make_list(group["list"], group["fields"], say, once))
     else:
         made["fields"] = [_make_field(name, say) for name in group.get("fields", ())]
     rest = [(name, *_find_table(name)) for name in group.get("rest", ())]
@@ -78,7 +79,7 @@ def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
     yield from (key for key in known.fields if f"{name}.{key}" not in shown)
 
 
-def _make_list(name: str, first: Any, say: Words) -> dict[str, Any]:
+def _make_list(name: str, first: Any, say: Words, once: str = "") -> dict[str, Any]:
     """A table of which there may be several: the fields shown at once, then the others."""
     file = name.split(":")[0]
     table, known = _find_table(name)
@@ -90,6 +91,7 @@ def _make_list(name: str, first: Any, say: Words) -> dict[str, Any]:
         "about": say(known.about),
         "fields": fields,
         "shown": len(first) or min(2, len(fields)),
+        "once": once,
     }
 
 

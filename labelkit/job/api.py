@@ -28,10 +28,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class CheckedPanel:
-    """One side of the label, by itself: another that does not fit takes nothing from it."""
+    """One side of the label, or a piece with it, by itself: another that does not fit takes nothing
+    from it."""
 
     name: str
-    """"front", "back", or a second surface: "tag", "card", "leaflet", "notice"."""
+    """"front", "back", a second surface ("tag", "card", "leaflet", "notice") or a piece's kind."""
     panel: Panel | None
     """As it would be printed; None where nothing legal fits its trim."""
     problem: FitError | None
@@ -66,6 +67,8 @@ class Checked:
     panels: tuple[CheckedPanel, ...]
     job: Job = field(repr=False)
     """What it was made of, with the declared list of ingredients."""
+    pieces: tuple[CheckedPanel, ...] = ()
+    """What goes with the label, each laid flat."""
 
     @property
     def fit_to_print(self) -> bool:
@@ -89,7 +92,8 @@ def check(
     job = job_from_order(order, on, today)
     report = preflight_job(job, strict=strict, with_ways_out=with_ways_out)
     panels = tuple(_check_panel(job, report, name) for name in job.results)
-    return Checked(report, panels, job)
+    pieces = tuple(_check_piece(job, report, kind) for kind in job.suite)
+    return Checked(report, panels, job, pieces)
 
 
 def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
@@ -100,9 +104,22 @@ def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
         if roomy is None:
             return CheckedPanel(name, None, one, found)
         return CheckedPanel(name, None, one, found, roomy.panel, (), roomy.faces)
+    return CheckedPanel(name, one.panel, None, found, None, _pick_guest(job, name), one.faces)
+
+
+def _check_piece(job: Job, report: Report, kind: str) -> CheckedPanel:
+    one = job.suite[kind]
+    found = tuple(f for f in report.findings if f.panel == kind)
+    if isinstance(one, FitError):
+        return CheckedPanel(kind, None, one, found)
+    whole = one.whole
+    return CheckedPanel(kind, whole.panel, None, found, None, _pick_guest(job, kind), whole.faces)
+
+
+def _pick_guest(job: Job, name: str) -> tuple[Run, ...]:
+    """The first guest's own runs on a panel, where it carries names."""
     guests = job.fitted_guests[0].get(name, {})
-    first = next(iter(guests.values()), ())
-    return CheckedPanel(name, one.panel, None, found, None, first, one.faces)
+    return next(iter(guests.values()), ())
 
 
 def draw_front(

@@ -81,12 +81,17 @@ class OrnamentSpec:
     lettering: Lettering | None = None
 
 
+ANY_SIDE = (0.0, 1000.0)
+
+
 @dataclass(frozen=True, slots=True)
 class SizeSpec:
     """A size class: every block of the class is set in one size between these, large preferred."""
 
     least_pt: float
     most_pt: float
+    kept: bool = False
+    """It is what other pieces have too: only the law makes it larger, and nothing smaller."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +149,7 @@ class Block:
     colour: str | None = None
     shapes: tuple[str, ...] = SHAPES
     """The label shapes it is for."""
-    sides_mm: tuple[float, float] = (0.0, 1000.0)
+    sides_mm: tuple[float, float] = ANY_SIDE
     """Least and most of the shorter side of the labels it is for."""
 
     def is_for(self, shape: str, shorter_side_mm: float) -> bool:

@@ -10,6 +10,7 @@ from decimal import Decimal
 from labelkit.common.messages import CAPITAL, format_fact_text
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.compose import ComposedPanel, describe_fit
+from labelkit.compose.fitting import PanelFit
 from labelkit.compose.job import Job
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.pdf.write.draw import format_pdf_number, stroke_operator
@@ -18,6 +19,7 @@ from labelkit.report.captions import Captions
 from labelkit.report.findings import FindingWords
 from labelkit.report.proof_sheet import (
     CAPTION_PT,
+    LINE_MM,
     MOST_ENLARGED,
     SMALL_PT,
     TITLE_MM,
@@ -28,7 +30,7 @@ from labelkit.report.proof_sheet import (
     outline_operators,
 )
 from labelkit.rules.findings import Finding, Level, Report
-from labelkit.rules.floors import HeightFloor, LetterMeasure
+from labelkit.rules.floors import Floors, HeightFloor, LetterMeasure
 
 NAMES_PT = 20.0
 COLUMN_MM = 80.0
@@ -192,27 +194,36 @@ class MakerProof(ProofSheet):
         self._title(words.letter_heights)
         columns = (MARGIN_MM, 118.0, 141.0, 164.0, self.right)
         self._row(columns, words.height_columns, self.bold, QUIET)
-        for _, composed in self.panels:
-            for row in self._height_rows(composed):
+        pieces = ((made.whole, self.job.floors_on(made.piece)) for made in self.job.fitting_pieces)
+        for composed, floors in (*((one, self.job.floors) for _, one in self.panels), *pieces):
+            for row in self._height_rows(composed, floors):
+                page = self.page
+                self.room(LINE_MM)
+                if self.page != page:
+                    self._row(columns, words.height_columns, self.bold, QUIET)
                 self._row(columns, row, self.plain)
         self.down(5)
 
-    def _height_rows(self, composed: ComposedPanel) -> Iterator[tuple[str, ...]]:
+    def _height_rows(self, composed: ComposedPanel, floors: Floors) -> Iterator[tuple[str, ...]]:
+        """Each element of a panel in each language, where it is smallest."""
         panel = composed.panel
-        seen: set[tuple[str, str]] = set()
+        smallest: dict[tuple[str, str], Run] = {}
         for run in (*panel.runs, *self._guest_runs(composed, self._shown.tightest)):
             key = (run.element, run.language)
-            if key in seen or run.element in {"separator", "draft-mark"}:
-                continue
-            seen.add(key)
-            yield self._height_row(panel, run)
+            known = smallest.get(key)
+            if run.element not in {"separator", "draft-mark"} and (
+                known is None or run.size_pt < known.size_pt
+            ):
+                smallest[key] = run
+        for run in smallest.values():
+            yield self._height_row(panel, run, floors)
 
-    def _height_row(self, panel: Panel, run: Run) -> tuple[str, ...]:
+    def _height_row(self, panel: Panel, run: Run, floors: Floors) -> tuple[str, ...]:
         words = self.words
         name = f"{words.panel(panel.name)}, {words.element(run.element)}"
         if run.language != NEUTRAL:
             name += f" ({run.language})"
-        least = [f.least_mm for f in self.job.floors.of(run.element).heights if f.legal]
+        least = [f.least_mm for f in floors.of(run.element).heights if f.legal]
         return (
             name,
             format_height(run.letters.capital_mm, words.locale),
@@ -222,15 +233,24 @@ class MakerProof(ProofSheet):
         )
 
     def _fits(self) -> None:
-        """What the copyfitter chose, a line for each panel."""
+        """What the copyfitter chose, a line for each panel and for each face of a piece."""
         words = self.words
         self._title(words.fitting)
-        for _, composed in self.panels:
-            line = describe_fit(
-                composed.fit, words.fit, words.element, lambda v: format_mm(v, words.locale)
-            )
-            self._prose(self._spaced(f"{words.panel(composed.panel.name)}: {line}"), INK)
+        for name, fit in self._list_fits():
+            line = describe_fit(fit, words.fit, words.element, lambda v: format_mm(v, words.locale))
+            self._prose(self._spaced(f"{name}: {line}").replace(" %", "\xa0%"), INK)
         self.down(4)
+
+    def _list_fits(self) -> Iterator[tuple[str, PanelFit]]:
+        for _, composed in self.panels:
+            yield self.words.panel(composed.panel.name), composed.fit
+        for made in self.job.fitting_pieces:
+            for strip, face in made.faces.items():
+                name = self.words.panel(made.piece.kind)
+                if strip.label:
+                    name += f", {self.words.panel(strip.label).lower()}"
+                if face.fit.elements:
+                    yield name, face.fit
 
     def _ingredients(self) -> None:
         words, declaration = self.words, self.job.declaration

@@ -44,6 +44,8 @@ from labelkit.typeset.french import set_french_spacing
 NAMES_PT, LEAST_NAMES_PT = 30.0, 14.0
 MOST_ENLARGED, LEAST_ENLARGED = 2.6, 1.15
 """Times: no larger than looks like a label, and no smaller than shows more than actual size."""
+LINE_MM = 6.0
+"""Least room for a line of a table."""
 TITLE_MM = 24.0
 """What stands at least below a title, with it, on its page."""
 CAPTION_PT, SMALL_PT = 8.0, 7.2
@@ -261,7 +263,7 @@ class ProofSheet(PageWriter):
         self, columns: Sequence[float], cells: Iterable[str], face: Face, colour: str = INK
     ) -> None:
         """A line of a table: the first column ranged left, the others right."""
-        self.room(6)
+        self.room(LINE_MM)
         for index, (x, cell) in enumerate(zip(columns, cells, strict=True)):
             align = "right" if index else "left"
             self.text(cell, x, self.y, face, CAPTION_PT, colour, align)

@@ -310,6 +310,29 @@ def test_guests_are_pasted(serve: Serve, event: Path, visit: Open) -> None:
     page.locator("#label [data-element=guest]").first.wait_for()
 
 
+def test_a_suite_is_put_together_and_seen(serve: Serve, event: Path, visit: Open) -> None:
+    label = event / "label.toml"
+
+    def kinds(now: dict[str, Any]) -> list[str]:
+        return [one["kind"] for one in now.get("piece", [])]
+
+    page = visit(serve(event), "look")
+    more = page.get_by_role("button", name="+ one more: What goes with the label")
+    more.click()
+    wait_for_file(page, label, lambda now: kinds(now) == ["band"])
+    page.locator(".suite svg[aria-label=band]").wait_for()
+    page.locator('[name="label:piece.0.kind"][value=hang-tag]').check()
+    wait_for_file(page, label, lambda now: kinds(now) == ["hang-tag"])
+    page.locator(".suite svg[aria-label=hang-tag]").wait_for()
+    more.click()  # each kind stands once: the first that is left
+    wait_for_file(page, label, lambda now: kinds(now) == ["hang-tag", "band"])
+    field(page, "label:piece.1.copies").fill("6")
+    wait_for_file(page, label, lambda now: now["piece"][1].get("copies") == 6)
+    page.get_by_role("button", name="take away: What goes with the label 1").click()
+    wait_for_file(page, label, lambda now: now["piece"] == [{"kind": "band", "copies": 6}])
+    page.locator(".suite svg[aria-label=hang-tag]").wait_for(state="detached")
+
+
 # -- size ------------------------------------------------------------------------------------------
 
 

@@ -200,6 +200,56 @@ def test_entries_are_added_and_taken_away(desk: Desk) -> None:
     assert recipe.read_bytes() == before
 
 
+def test_pieces_of_a_suite_are_added_changed_and_taken_away(desk: Desk) -> None:
+    """One value of the file is otherwise at a time; the rest keeps every byte."""
+    before = desk.label.read_bytes()
+    desk.show([Edit("label", ("piece",), {"kind": "hang-tag"}, do="add")], save=True)
+    added = desk.label.read_bytes()
+    assert said(desk.label)["piece"] == [{"kind": "hang-tag"}]
+    assert [line for line in added.splitlines() if line not in before.splitlines()] == [
+        b"[[piece]]", b'kind = "hang-tag"',
+    ]  # fmt: skip
+
+    def change(key: str, typed: Any, was: Any = None) -> dict[str, Any]:
+        return desk.show([Edit("label", ("piece", 0, key), typed, was)], save=True)
+
+    for key, typed in {
+        "copies": "12",
+        "folded": True,
+        "size": "40 x 60 mm",
+        "hole": "3 mm",
+    }.items():
+        change(key, typed)
+    answer = change("text", {"en": "Until we meet", "fr": "Au revoir"})
+    assert said(desk.label)["piece"] == [
+        {"kind": "hang-tag", "copies": 12, "folded": True, "size": "40 x 60 mm", "hole": "3 mm",
+         "text": {"en": "Until we meet", "fr": "Au revoir"}}
+    ]  # fmt: skip
+    (tag,) = answer["pieces"]  # laid flat, both leaves side by side
+    assert (tag["name"], tag["width"], tag["height"]) == ("hang-tag", 80, 60)
+    full = desk.label.read_bytes()
+    change("copies", "6", 12)
+    assert desk.label.read_bytes() == full.replace(b"copies = 12", b"copies = 6")
+    for key in ("copies", "folded", "size", "hole", "text"):
+        change(key, None, said(desk.label)["piece"][0][key])
+    assert said(desk.label)["piece"] == [{"kind": "hang-tag"}]  # the others are comments now
+    bare = desk.label.read_bytes()
+    change("kind", "box-lid", "hang-tag")
+    assert desk.label.read_bytes() == bare.replace(b'"hang-tag"', b'"box-lid"')
+    desk.show([Edit("label", ("piece", 0), None, do="remove")], save=True)
+    assert tomllib.loads(before.decode()) == said(desk.label)
+
+
+def test_what_a_piece_cannot_have_is_told_at_its_key_and_not_written(desk: Desk) -> None:
+    desk.show([Edit("label", ("piece",), {"kind": "band"}, do="add")], save=True)
+    before = desk.label.read_bytes()
+    answer = desk.show([Edit("label", ("piece", 0, "hole"), "4 mm", None)], save=True)
+    assert [one["keys"] for one in answer["mistakes"]] == [["piece", 0, "hole"]]
+    twice = desk.show([Edit("label", ("piece",), {"kind": "band"}, do="add")], save=True)
+    assert [one["keys"] for one in twice["mistakes"]] == [["piece"]]
+    assert desk.label.read_bytes() == before
+
+
 @pytest.mark.parametrize(
     ("file", "keys", "typed", "value"),
     [

@@ -20,6 +20,8 @@ CPU_S, MEMORY_MIB = 10.0, 500
 ENDED_S, WAIT_S, GONE_S = 60, 900.0, 60.0
 """Seconds of computing after which a command is ended; and by the clock, which a busy machine
 stretches, for one that computes nothing, and for what it leaves behind to be gone."""
+FRESH_KIB = 110 << 10
+"""What a process holds that has imported all that a command needs."""
 CLASS_NAME = re.compile(r"\b[A-Za-z]+(Error|Exception|Warning)\b|<class|Traceback|0x[0-9a-f]{6,}")
 
 
@@ -45,13 +47,14 @@ def run_command(
     before = list_files(folder)
     out = os.open(folder / ".said", os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600)
     sys.stdout.flush()
+    held_kib = max(0, _read_high_water_kib(os.getpid()) - FRESH_KIB)
     child = os.fork()
     if child == 0:
         _become(arguments, folder, out, warm)
     os.close(out)
     if meanwhile is not None:
         meanwhile()
-    code, cpu_s, memory_mib = _wait_for(child)
+    code, cpu_s, memory_mib = _wait_for(child, held_kib)
     said = (folder / ".said").read_text(encoding="utf-8", errors="backslashreplace")
     (folder / ".said").unlink()
     complaints = [*_find_faults(code, said, cpu_s, memory_mib)]
@@ -95,7 +98,8 @@ def _become(
         os._exit(code)
 
 
-def _wait_for(child: int) -> tuple[int, float, float]:
+def _wait_for(child: int, held_kib: int) -> tuple[int, float, float]:
+    """Exit code, seconds of computing and most MiB; ``held_kib`` it was forked with for nothing."""
     until, peak_kib = time.monotonic() + WAIT_S, 0
     while True:
         peak_kib = max(peak_kib, _read_peak_kib(child))
@@ -103,7 +107,7 @@ def _wait_for(child: int) -> tuple[int, float, float]:
         if done:
             code = os.waitstatus_to_exitcode(status)
             # What the system says at the end counts what this process held when it was forked too.
-            kib = peak_kib if Path("/proc/self/status").exists() else used.ru_maxrss
+            kib = peak_kib or max(0, used.ru_maxrss - held_kib)
             return code, used.ru_utime + used.ru_stime, kib / 1024
         if time.monotonic() > until:
             os.kill(child, signal.SIGKILL)

@@ -6,6 +6,8 @@ C.R.C., c. 417; CR: Cosmetic Regulations, C.R.C., c. 869; Charter: CQLR c. C-11.
 
 from __future__ import annotations
 
+import io
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
@@ -14,6 +16,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from pypdf import PdfReader
 
 from labelkit.common.errors import InputError
 from labelkit.compose.fingerprint import make_job_code
@@ -21,6 +24,7 @@ from labelkit.compose.job import Job
 from labelkit.compose.suite import ComposedPiece, is_memorial
 from labelkit.job.examine import examine_label
 from labelkit.job.prepare import job_from_order, preflight_job, prepare_job
+from labelkit.job.proof import MAKER, draw_proof
 from labelkit.job.sheets import MadeSheets, Wish, make_sheets_of_file
 from labelkit.job.suite_checks import check_suite
 from labelkit.model.runs import Box, Panel, list_element_texts
@@ -32,12 +36,14 @@ from labelkit.plan.order_plan import make_plan
 
 Event = Callable[..., Path]
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
+SUITE = LAYOUTS.parent / "samples" / "bayside-vows" / "label.toml"
 MM = 72 / 25.4
 TAIL = "[plan.quote]"
 """Of the sample's label.toml, before which pieces are put."""
 ALL = "".join(f'[[piece]]\nkind = "{kind}"\n' for kind in list_piece_kinds())
 UNNAMED = ALL.replace('[[piece]]\nkind = "place-card"\n', "")
 LAYOUT = 'layout = "lantern"'
+SMALL_TEXT = ("date", "place", "scent", "identity", "ingredients", "dealer", "contact", "lot")
 NAMES = ("Zoë Babin", "Ève Savoie", "Łucja Wróblewska")
 
 
@@ -84,6 +90,24 @@ def describe_setting(panel: Panel, element: str) -> set[tuple[str, str, str]]:
     }
 
 
+def list_sizes_pt(panels: Iterable[Panel], element: str) -> set[float]:
+    return {
+        round(run.size_pt, 2) for panel in panels for run in panel.runs if run.element == element
+    }
+
+
+def assert_in_steps(panels: Mapping[str, Panel]) -> None:
+    """Every kind of small text is in one size on label, band and tag, and elsewhere in that or in
+    steps of 4 : 3 from it. The largest type and the net quantity, whose height the law sets by the
+    size of what carries it, are left out."""
+    near = [panels[name] for name in ("front", "back", "band", "hang-tag")]
+    for element in SMALL_TEXT:
+        (size,) = list_sizes_pt(near, element) or {0.0}
+        for other in list_sizes_pt(panels.values(), element) if size else ():
+            steps = math.log(other / size, 4 / 3)
+            assert abs(steps - round(steps)) < 0.01, (element, size, other)
+
+
 def assert_alike(panels: Iterable[Panel]) -> None:
     """Every element is in one face, ink and casing, wherever it stands."""
     found: dict[str, set[tuple[str, str, str]]] = {}
@@ -92,8 +116,7 @@ def assert_alike(panels: Iterable[Panel]) -> None:
             found.setdefault(element, set()).update(describe_setting(panel, element))
     casing = {e: {one[2] for one in settings} for e, settings in found.items()}
     assert {e: c for e, c in casing.items() if len(c) > 1} == {}
-    # A back may set its list and the firm in two weights; names, day and words never change face.
-    for element in ("names", "date", "place", "scent", "thanks", "identity"):
+    for element in ("names", "thanks", *SMALL_TEXT):
         faces = {one[:2] for one in found.get(element, ())}
         if element != "names":  # only names are bound to one width (labelkit.compose.suite)
             faces = {(face.replace("Condensed", ""), ink) for face, ink in faces}
@@ -111,6 +134,7 @@ def test_all_pieces_are_of_one_design(event: Event, tmp_path: Path, layout: str)
     read = read_first(made)
     assert set(read) == {"front", "back", *list_piece_kinds()}
     assert_alike(read.values())
+    assert_in_steps(read)
 
 
 @pytest.mark.long
@@ -119,7 +143,9 @@ def test_in_every_layout(event: Event, tmp_path: Path, layout: str) -> None:
     label = with_guests(event, ALL, (LAYOUT, f'layout = "{layout}"'))
     made = make_sheets_of_file(label, tmp_path / "sheets")
     assert [f for f in made.report.findings if f.level == "fail"] == []
-    assert_alike(read_first(made).values())
+    read = read_first(made)
+    assert_alike(read.values())
+    assert_in_steps(read)
 
 
 def test_the_ornament_is_the_same_plant(event: Event) -> None:
@@ -133,6 +159,30 @@ def test_the_ornament_is_the_same_plant(event: Event) -> None:
         if one.filled
     }
     assert len(shapes) == 1
+
+
+def list_leaf_shapes(file: Path, ink: str) -> set[float]:
+    """The shorter over the longer side of all that is drawn in an ink on a file's first page, as
+    another reader finds it: the same in any size and on a turned sheet."""
+    colour = tuple(int(ink[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    with pdfplumber.open(file) as pdf:
+        drawn = [
+            (curve["width"], curve["height"])
+            for curve in pdf.pages[0].curves
+            if curve["fill"] and curve["non_stroking_color"] == pytest.approx(colour, abs=0.001)
+        ]
+    return {round(min(sides) / max(sides), 2) for sides in drawn}
+
+
+def test_the_sheets_show_the_same_plant(tmp_path: Path) -> None:
+    """Leaf by leaf in the accent's ink; the band also carries the back's, which is another."""
+    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
+    _, accent = prepare_job(SUITE).inks
+    shapes = {file.stem: list_leaf_shapes(file, accent) for file in made.files}
+    assert len(shapes["front"]) > 8
+    for kind in ("hang-tag", "thank-you-card", "place-card", "box-lid"):
+        assert shapes[kind] == shapes["front"], kind
+    assert shapes["front"] | shapes["back"] == shapes["band"]
 
 
 @pytest.mark.parametrize("layout", sorted(path.stem for path in LAYOUTS.glob("*.toml")))
@@ -173,13 +223,42 @@ def test_where_one_has_no_room_all_are_set_otherwise(
 ) -> None:
     """Label and pieces take the next casing and width together."""
     label = order_suite(event, UNNAMED)
-    liked = prepare_job(label).settings
+    liked = replace(prepare_job(label).settings, sizes={})
     monkeypatch.setattr(Job, "_has_room_for", lambda _, settings: settings != liked)
     job = prepare_job(label)
     assert job.settings.cases["identity"] == "as-written" != liked.cases["identity"]
     panels = [*(one.panel for one in job.fitting), *job_wholes(job)]
     assert_alike(panels)
     assert {one[2] for one in describe_setting(panels[0], "identity")} == {"as written"}
+
+
+def test_small_text_is_larger_by_whole_steps_on_what_is_larger(tmp_path: Path) -> None:
+    """The lid, √(66 × 50 / (50 × 32)) = 1.44 times the label, has room for one step of 4 : 3. The
+    card is 1.96 times as large but grows 1.45 times less: 1.35. Band and tag have none."""
+    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
+    read = read_first(made)
+    (text,) = list_sizes_pt([read["front"]], "date")
+    for kind, steps in {"band": 0, "hang-tag": 0, "thank-you-card": 1, "box-lid": 1}.items():
+        (size,) = list_sizes_pt([read[kind]], "date")
+        assert size == pytest.approx(text * (4 / 3) ** steps, abs=0.02), kind
+    assert_in_steps(read)
+
+
+@pytest.mark.parametrize("size", ["24 x 30 mm", "18 x 40 mm"])
+def test_a_small_tag_takes_less_than_a_step_from_the_label(event: Event, size: str) -> None:
+    """And is made all the same, with smaller steps of its own where it has to."""
+    tag = f'[[piece]]\nkind = "hang-tag"\nsize = "{size}"\n'
+    label = order_suite(event, tag)
+    job = prepare_job(label)
+    together = [one.panel for one in job.fitting]
+    assert len(job.fitting_pieces) == 1
+    label.write_text(label.read_text("utf-8").replace(tag, ""), "utf-8")
+    job = prepare_job(label)
+    alone = [one.panel for one in job.fitting]
+    assert job.settings.sizes == {}
+    for element in SMALL_TEXT:
+        (with_tag,), (without,) = (list_sizes_pt(panels, element) for panels in (together, alone))
+        assert without * 3 / 4 < with_tag <= without
 
 
 # -- sizes, folds, holes ---------------------------------------------------------------------------
@@ -310,6 +389,39 @@ def test_a_lid_has_the_figures_that_its_own_face_asks_for(event: Event) -> None:
         assert run.letters.figure_mm is not None
         assert run.letters.figure_mm >= least - 0.01
         assert least == 3.2 or run.letters.figure_mm < 3.2
+
+
+def test_the_makers_proof_measures_every_piece_against_the_floors(tmp_path: Path) -> None:
+    """Each row as the sheet prints it, beside it what the law asks: figures of 1.6 mm on a face of
+    62 x 46 mm, of 3.2 mm on a lid of more than 32 cm² (CPLR s. 14(2)); letters of 1.6 mm (s. 15).
+    """
+    sheets = read_first(make_sheets_of_file(SUITE, tmp_path / "sheets"))
+    data = draw_proof(prepare_job(SUITE), "en").parts[MAKER]
+    lines = [
+        " ".join(line.replace("\u202f", " ").replace("\xa0", " ").split())
+        for page in PdfReader(io.BytesIO(data)).pages
+        for line in page.extract_text().splitlines()
+    ]
+    told = {
+        "band": ("Band", "net weight", "net-quantity", "1.6 mm"),
+        "box-lid": ("Box lid", "net weight", "net-quantity", "3.2 mm"),
+        "thank-you-card": ("Card", "place", "place", "–"),
+        "hang-tag": ("Hang tag", "names", "names", "–"),
+    }
+    for kind, (name, words, element, least) in told.items():
+        (row,) = (line for line in lines if line.startswith(f"{name}, {words} "))
+        runs = [run for run in sheets[kind].runs if run.element == element]
+        letters = min((run.letters for run in runs), key=lambda one: one.capital_mm or 0.0)
+        heights = (letters.capital_mm, letters.small_o_mm)
+        shown = re.findall(r"\d+\.\d+", row.removeprefix(f"{name}, {words} "))
+        assert [float(one) for one in shown[:2]] == pytest.approx(heights, abs=0.011)
+        assert row.endswith(least)
+    for kind, name in {"band": "Band", "box-lid": "Box lid"}.items():
+        (row,) = (line for line in lines if line.startswith(f"{name}, name and address "))
+        assert row.endswith("1.6 mm"), kind
+    fits = [line.split(":")[0] for line in lines if " pt" in line]
+    assert fits == ["Front", "Back", "Band, front", "Band, back", "Hang tag", "Hang tag", "Card",
+                    "Place card", "Box lid, front", "Box lid, back"]  # fmt: skip
 
 
 def test_what_was_not_found_is_said(event: Event) -> None:

@@ -260,29 +260,31 @@ def test_a_recall_looks_into_the_records_of_other_makers_files_near(
 ) -> None:
     """Two events with a maker.toml each: a lot that went into both is found from either, and from
     the folder above, and where the files lie is told."""
-    first = event()
-    second = shutil.copytree(first.parent, tmp_path / "second") / "label.toml"
+    soaps = tmp_path / "home" / "soaps"  # near that lies nothing of other tests
+    made = event().parent
+    first = shutil.copytree(made, soaps / "first") / "label.toml"
+    second = shutil.move(made, soaps / "second") / "label.toml"
     for path in (first, second):
         assert run("plan", path, *ON, "--record") == 0
-    (tmp_path / "third").mkdir()
-    (tmp_path / "third" / "trace.sqlite").write_bytes(b"something else")
+    (soaps / "third").mkdir()
+    (soaps / "third" / "trace.sqlite").write_bytes(b"something else")
     capsys.readouterr()
     records = [str(path.parent / "trace.sqlite") for path in (first, second)]
-    for maker, own in ((first, records[0]), (second, records[1]), (tmp_path / "label.toml", "")):
+    for maker, own in ((first, records[0]), (second, records[1]), (soaps / "label.toml", "")):
         asked = ("trace", "OL-0311", "--maker", maker.with_name("maker.toml"))
         assert run(*asked) == 1  # the third could not be searched
         out, err = capsys.readouterr()
         assert out.count("The Lighthouse Supper") == 2
         assert [f"In {record}:" in out for record in records] == [r != own for r in records]
         assert err.startswith(f"searched {own} and" if own else "there is no ")
-        assert f"NOT searched: {tmp_path / 'third' / 'trace.sqlite'}: cannot be used" in err
+        assert f"NOT searched: {soaps / 'third' / 'trace.sqlite'}: cannot be used" in err
         assert "THE SEARCH IS NOT COMPLETE" in err
         assert run(*asked, "--format", "json") == 1
         value = json.loads(capsys.readouterr().out)
         assert value["complete"] is False
         assert sorted(value["searched"]) == sorted(records)
         assert sorted(found["record"] for found in value["events"]) == sorted(records)
-    (tmp_path / "third" / "trace.sqlite").unlink()
+    (soaps / "third" / "trace.sqlite").unlink()
     assert run("trace", "OL-0312", "--maker", first.with_name("maker.toml")) == 0
     out, err = capsys.readouterr()
     assert "Did you mean OL-0311?" in out

@@ -2,7 +2,7 @@
 import { get, post, latest, tab } from "./net.js";
 import { makeField, makeList } from "./fields.js";
 import { showLabel, showFindings } from "./label.js";
-import { parts, live } from "./parts.js";
+import { parts, live, showSuite } from "./parts.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -91,6 +91,7 @@ function take(state, edits = []) {
     if (waiting && sent && waiting.value === sent.value) desk.pending.delete(id); else if (waiting) waiting.was = savedAt(file, keys);
   }
   showLabel(state);
+  showSuite();
   showMistakes(state);
   showHead();
   showRooms();

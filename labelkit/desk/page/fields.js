@@ -14,7 +14,7 @@ export function makeField(field, keys = field.keys) {
     "label.stock": makeStockChoice, "label.layout": makeLayoutChoice, "maker.country": makeCountryChoice, "front.leave_out": makeLeftOut, "back.leave_out": makeLeftOut };
   const way = special[field.keys.filter((k) => typeof k === "string").join(".")] || ways[field.kind] || makeLine;
   const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeLeftOut, makeFlag].includes(way);
-  const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) ? " wide" : ""}` });
+  const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) || field.wide ? " wide" : ""}` });
   box.dataset.id = id;
   box.append(make(grouped ? "legend" : "label", grouped ? {} : { htmlFor: id }, field.name));
   way(box, field, keys, value, id);
@@ -268,7 +268,8 @@ export function makeList(list, title) {
   entries.forEach((_, index) => {
     const made = list.fields.map((field) => {
       const keys = [...list.keys, index, field.keys.at(-1)];
-      return makeField({ ...field, keys: [...list.keys, field.keys.at(-1)] }, keys);
+      const wide = field.keys.at(-1) === list.once;
+      return makeField({ ...field, wide, keys: [...list.keys, field.keys.at(-1)] }, keys);
     });
     const away = make("button", { type: "button", className: "away" }, "✕");
     away.setAttribute("aria-label", `${t("take away")}: ${title} ${index + 1}`);
@@ -280,12 +281,20 @@ export function makeList(list, title) {
   const more = make("button", { type: "button" }, t("+ one more"));
   more.setAttribute("aria-label", `${t("+ one more")}: ${title}`);
   more.addEventListener("click", () => desk.structure({ file: list.file, keys: list.keys, do: "add", value: firstValues(list) }));
-  box.append(more);
+  if (!list.once || listUnused(list).length) box.append(more);
   return box;
 }
 
 // What a new entry says until it is filled in: blanks, as in the files of a new order.
+// The choices of a key of which each entry has its own that no entry has yet.
+function listUnused(list) {
+  const field = list.fields.find((one) => one.keys.at(-1) === list.once);
+  const used = (valueAt(list.file, list.keys) || []).map((entry) => entry[list.once]);
+  return field.oneOf.map((one) => one.value).filter((value) => !used.includes(value));
+}
+
 function firstValues(list) {
+  if (list.once) return { [list.once]: listUnused(list)[0] };
   const blanks = {};
   for (const field of list.fields) if (field.needed || (list.keys.at(-1) === "scent" && field.keys.at(-1) === "name")) blanks[field.keys.at(-1)] = `<<< such as ${field.example || field.name}`;
   return Object.keys(blanks).length ? blanks : { [list.fields[0].keys.at(-1)]: "<<<" };

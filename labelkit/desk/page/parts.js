@@ -3,7 +3,7 @@ import { desk, t, titled, make, drawing, valueAt, edit, tell, isBlank, go, showR
 import { post, follow } from "./net.js";
 import { many, cap, number } from "./label.js";
 
-export const parts = { guests, shelf, lye, list, layouts, logo, piece, trim, stocks, findings, proof, print, plan, after };
+export const parts = { guests, shelf, lye, list, layouts, logo, suite, piece, trim, stocks, findings, proof, print, plan, after };
 // Those that follow what is typed in their own room: at every answer, or once it is saved.
 export const live = { list: "typed", piece: "typed", plan: "saved" };
 
@@ -72,6 +72,24 @@ function list(box) {
 }
 
 // -- Look
+
+// What goes with the label, flat as it is printed, all in one scale.
+function suite(box) {
+  box.append(make("div", { className: "suite" }));
+  showSuite(box);
+}
+
+export function showSuite(box = document) {
+  const area = box.querySelector(".suite"), pieces = desk.state.pieces || [];
+  if (!area) return;
+  const widest = Math.max(...pieces.map((one) => one.width));
+  const figures = pieces.map((one) => {
+    const view = make("div", { className: "view" }, one.svg ? drawing(one.svg, one.title) : one.problem);
+    if (one.svg) view.firstChild.style.width = `${(100 * one.width) / widest}%`;
+    return make("figure", {}, view, make("figcaption", { className: "small" }, one.svg ? `${cap(one.title)}, ${number(one.width)} × ${number(one.height)} mm` : cap(one.title)));
+  });
+  area.replaceChildren(...figures);
+}
 
 function layouts(box) {
   const cards = make("div", { className: "cards", role: "group", "aria-label": t("Design") }), now = valueAt("label", ["label", "layout"]);
