@@ -110,7 +110,7 @@ def command(
     Pieces, bars and moulds; the recipe scaled to the batch; how heavy to cut so that the declared
     weight holds on the day of sale; the days back from the event; supplies; true cost, price and a
     quote; duties beyond the label. While the cost lacks prices a quote is made only at a price that
-    you name (plan.price). What is not said in [plan] of label.toml or maker.toml is
+    you name (plan.quote.price). What is not said in [plan] of label.toml or maker.toml is
     assumed, and the plan says so.
 
     Several LABEL.toml, or a folder of events, are laid in one calendar: where they want one mould,

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 
 import labelkit
 from labelkit.common.errors import InputError, LabelkitError
@@ -22,6 +23,7 @@ from labelkit.desk.order_texts import Edit
 from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
 from labelkit.formula.materials import load_materials
+from labelkit.order.inks import load_inks
 from labelkit.order.layout import read_layout
 from labelkit.order.stock import Stock, list_stocks
 from labelkit.report.speech import Speech
@@ -101,6 +103,8 @@ class Actions:
                 {"value": code, "name": name_region(code, title, speech)}
                 for code, title in list_region_titles().items()
             ],
+            "countries": list_countries(language),
+            "inks": {name: ink.value for name, ink in load_inks().items()},
             "materials": sorted(
                 {material.name(language) for material in load_materials()}, key=str.casefold
             ),
@@ -160,10 +164,16 @@ class Actions:
 
             with lay_texts_over({path: data}):
                 listed = read_guests(path)
+            kept = data
+            if {note.kind for note in listed.notes} == {"marks"} and not listed.unread:
+                plain = ("\n".join(listed.names) + "\n").encode("utf-8")
+                with lay_texts_over({path: plain}):  # numbers and bullets are told now, once
+                    again = read_guests(path)
+                kept = plain if again[:3] == (listed.names, (), ()) else data
             paths = desk.texts.paths()
-            files = {path: data, paths["label"]: laid.texts["label"]}
+            files = {path: kept, paths["label"]: laid.texts["label"]}
             desk.texts.save_files(files)
-            return {**desk.show(), "listed": list(listed.names)}
+            return {**desk.show(), "listed": list(listed.names), "cleaned": kept != data}
 
     def _keep_logo(self, event: str, asked: Mapping[str, Any]) -> Answer:
         """Keeps a picture beside the label and names it there, if it can be printed."""
@@ -262,7 +272,7 @@ class Actions:
         return {
             "width": page.width_mm,
             "height": page.height_mm,
-            "title": say_title(stock.title, Speech(self._place.language, self._place.language)),
+            "title": Speech(self._place.language, self._place.language).term("stock", stock.title),
             "colour": stock.colour or "",
             "partUsed": stock.ready_cut,
             "shape": spec.trim.shape,
@@ -384,7 +394,7 @@ def _box(box: Any, height_mm: float) -> list[float]:
 def _describe_stock(stock: Stock, speech: Speech) -> Answer:
     return {
         "name": stock.name,
-        "title": say_title(stock.title, speech),
+        "title": speech.term("stock", stock.title),
         "kind": stock.kind,
         "width": stock.page_width_mm,
         "height": stock.page_height_mm,
@@ -405,12 +415,28 @@ def name_region(code: str, title: str, speech: Speech) -> str:
 
     if speech.language == "en":
         return title
-    if speech.knows(code, "region"):
-        return speech.term("region", code)
+    if speech.knows(title, "region"):
+        return speech.term("region", title)
     country, _, part = code.partition("-")
     named = Locale.parse(speech.language).territories.get(country, title)
     own = title.rpartition(": ")[2]
     return f"{named} ({own})" if part or own != title else str(named)
+
+
+_NO_COUNTRIES = frozenset({"EU", "EZ", "QO", "UN", "XA", "XB", "ZZ"})
+"""Codes of Unicode CLDR for groups of countries, for none, and for tests."""
+
+
+def list_countries(language: str) -> list[Answer]:
+    """Every country by its ISO 3166 code, with its name from Unicode CLDR, in their order."""
+    from babel import Locale
+
+    named = {str(code): str(name) for code, name in Locale.parse(language).territories.items()}
+    codes = [c for c in named if len(c) == 2 and c.isalpha() and c not in _NO_COUNTRIES]
+    found = [{"value": code, "name": named[code]} for code in codes]
+    northern = Speech(language, language).term("region", list_region_titles()["GB-NIR"])
+    found.append({"value": "GB-NIR", "name": northern})
+    return sorted(found, key=lambda one: normalize("NFKD", one["name"]).casefold())
 
 
 def list_recipes(label: Path) -> Iterator[tuple[str, str]]:

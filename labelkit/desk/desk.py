@@ -17,10 +17,11 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
-from labelkit.desk.rooms import name_fields
+from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
+from labelkit.order.fields import FIELDS, find_named_fields
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
@@ -72,7 +73,7 @@ class Desk:
             kept = [edit for edit in edits if not _is_held(edit, reading, laid.conflicts)]
             if save and kept:
                 fine = laid if len(kept) == len(edits) else self.texts.lay_over(kept)
-                self.texts.save(fine.texts, [(edit.file, edit.keys) for edit in kept])
+                self.texts.save(fine.texts, [(edit.file, edit.keys, edit.do) for edit in kept])
             answer = self._describe(reading)
             answer["saved"] = [[edit.file, list(edit.keys)] for edit in kept] if save else []
             answer["conflicts"] = [
@@ -163,7 +164,8 @@ class Desk:
             "panels": [
                 {
                     **self._describe_panel(panel, words, ghosts),
-                    "lacking": {e: _name_element(e, words) for e in lacking[panel.name]},
+                    "lacking": {e: name_element(e, words.speech) for e in lacking[panel.name]},
+                    "fields": _list_fields(panel, spec, words),
                 }
                 for panel in panels
             ],
@@ -204,7 +206,7 @@ class Desk:
             message = self.say("Still to be filled in.")
         else:
             expected = self._speech().sentence(mistake.error.expected)
-            message = _finish(expected)
+            message = _finish(name_fields(expected, self.say))
         return {
             "file": mistake.file,
             "keys": list(mistake.keys),
@@ -235,12 +237,14 @@ class Desk:
     # -- undoing
 
     def undo(self, everything: bool = False) -> Answer:
+        """Takes the last step back, or all of them; what was taken back is told."""
         with self.lock:
             if everything:
                 self.texts.undo_all()
-            else:
-                self.texts.undo()
-            return self.show()
+                return self.show()
+            about = self.texts.undo()
+            named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
+            return {**self.show(), "undone": ", ".join(name for name in named if name)}
 
 
 def _find_mark(path: Path) -> tuple[int, int]:
@@ -300,13 +304,15 @@ def _place_missing(
     """A panel with the names of what it lacks where the words would stand."""
     if not lacking:
         return panel
-    named = {element: _name_element(element, words) for element in lacking}
+    named = {element: name_element(element, words.speech) for element in lacking}
     return place_missing_words(checked, panel, named)
 
 
-def _name_element(element: str, words: FindingWords) -> str:
-    named = words.speech.term("part", element)
-    return element.replace("-", " ") if named == element else named
+def _list_fields(panel: CheckedPanel, spec: LabelSpec, words: FindingWords) -> Answer:
+    """What a side says or leaves out, field by field, with its name."""
+    shown, side = panel.panel or panel.roomy, spec.front if panel.name == "front" else spec.back
+    there = {run.element for run in shown.runs} if shown else set()
+    return {e: name_element(e, words.speech) for e in FIELDS if e in there or e in side.leave_out}
 
 
 def _describe_finding(
@@ -326,7 +332,7 @@ def _describe_finding(
         "panel": finding.panel,
         "panelName": told.panel,
         "element": finding.element,
-        "elementName": _name_element(finding.element, words) if finding.element else "",
+        "elementName": name_element(finding.element, words.speech) if finding.element else "",
         "message": told.message,
         "measured": told.measured,
         "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
@@ -365,6 +371,7 @@ def _guess_field(finding: Finding) -> str:
 def _describe_list(checked: Checked, words: FindingWords) -> Answer:
     """The declared list: names with their shares, and what is not sure of it."""
     declaration, say = checked.job.declaration, words.say
+    page = Words(words.speech.language)
     return {
         "lines": [
             {
@@ -380,8 +387,10 @@ def _describe_list(checked: Checked, words: FindingWords) -> Answer:
         "doubts": [
             {
                 "level": doubt.level,
-                "message": _finish(words.speech.sentence(doubt.message)),
-                "remedy": _finish(words.speech.sentence(doubt.remedy)) if doubt.remedy else "",
+                "message": _finish(name_fields(words.speech.sentence(doubt.message), page)),
+                "remedy": _finish(name_fields(words.speech.sentence(doubt.remedy), page))
+                if doubt.remedy
+                else "",
             }
             for doubt in declaration.doubts
         ],
@@ -397,15 +406,20 @@ def _name_key(error: InputError) -> str:
     return "" if error.key.startswith("--") or error.file.startswith("--") else error.key
 
 
+def _say_mistake(error: InputError, speech: Speech, say: Words) -> str:
+    """A mistake in one sentence, with the page's name for the field that it is about."""
+    key, sentence = _name_key(error), name_fields(speech.sentence(error.expected), say)
+    if key and find_named_fields(key):
+        return say("{field}: {what}").format(field=name_field(key, say), what=_finish(sentence))
+    return _finish(f"{key} {sentence}".strip())
+
+
 def describe_error(error: LabelkitError, speech: Speech) -> Answer:
     """What went wrong, for the page."""
     if isinstance(error, InputError):
-        return {
-            "error": " ".join(
-                _finish(f"{_name_key(one)} {speech.sentence(one.expected)}".strip())
-                for one in (error, *error.others)
-            )
-        }
+        say = Words(speech.language)
+        told = [_say_mistake(one, speech, say) for one in (error, *error.others)]
+        return {"error": " ".join(told)}
     if isinstance(error, FitError):
         return {"error": _finish(speech.sentence(error.reason))}
     return {"error": _finish(speech.sentence(error.told))}

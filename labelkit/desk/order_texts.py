@@ -38,6 +38,10 @@ _WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})")
 _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,12})?")
 
 
+About = tuple[str, Keys, str]
+"""What a step was about: file, keys, and what was done there."""
+
+
 @dataclass(frozen=True, slots=True)
 class Edit:
     """One value that is to be otherwise. ``do`` is "set", "add" (an entry) or "remove" (one)."""
@@ -75,7 +79,7 @@ class _Step:
     """What a step changed: each file before (None: it was not there) and after."""
 
     files: Mapping[Path, tuple[bytes | None, bytes]]
-    about: tuple[Any, ...]
+    about: tuple[About, ...]
     at: float
 
 
@@ -151,7 +155,7 @@ class OrderTexts:
                 refused.append((edit, error.args[0]))
         return Laid(texts, tuple(conflicts), tuple(refused))
 
-    def save(self, texts: Mapping[str, bytes], about: Sequence[Any] = ()) -> tuple[str, ...]:
+    def save(self, texts: Mapping[str, bytes], about: Sequence[About] = ()) -> tuple[str, ...]:
         """Writes the texts that are otherwise than the files; which ones. All or none.
 
         Raises InputError for what cannot be written.
@@ -160,7 +164,7 @@ class OrderTexts:
         wanted = {paths[name]: text for name, text in texts.items() if name in paths}
         return tuple(name for name, path in paths.items() if path in self.save_files(wanted, about))
 
-    def save_files(self, files: Mapping[Path, bytes], about: Sequence[Any] = ()) -> set[Path]:
+    def save_files(self, files: Mapping[Path, bytes], about: Sequence[About] = ()) -> set[Path]:
         """Writes whole files as one step that can be undone."""
         before = {path: self._read(path) for path in files}
         changed = {path: data for path, data in files.items() if before[path] != data}
@@ -173,9 +177,12 @@ class OrderTexts:
         self._note({path: (before[path], data) for path, data in changed.items()}, tuple(about))
         return set(changed)
 
-    def _note(self, files: dict[Path, tuple[bytes | None, bytes]], about: tuple[Any, ...]) -> None:
+    def _note(
+        self, files: dict[Path, tuple[bytes | None, bytes]], about: tuple[About, ...]
+    ) -> None:
         now, last = time.monotonic(), self._steps[-1] if self._steps else None
-        if last and about and last.about == about and now - last.at < SAME_STEP_S:
+        typed = bool(about) and all(do == "set" for _, _, do in about)
+        if last and typed and last.about == about and now - last.at < SAME_STEP_S:
             joined = dict(files)
             for path, (old, new) in last.files.items():
                 joined[path] = (old, files.get(path, (None, new))[1])
@@ -188,13 +195,14 @@ class OrderTexts:
         """How many steps can be undone."""
         return len(self._steps)
 
-    def undo(self) -> None:
-        """Takes the last step back, byte for byte; InputError where a file is otherwise by now."""
+    def undo(self) -> tuple[About, ...]:
+        """Takes the last step back, byte for byte; what it was about. InputError where a file is
+        otherwise by now."""
         if not self._steps:
-            return
+            return ()
         self._put_back({path: old for path, (old, _) in self._steps[-1].files.items()},
                        {path: new for path, (_, new) in self._steps[-1].files.items()})  # fmt: skip
-        self._steps.pop()
+        return self._steps.pop().about
 
     def undo_all(self) -> None:
         """Puts every file back as it was when the order was opened, byte for byte."""

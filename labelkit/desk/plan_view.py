@@ -32,11 +32,11 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
             }
             for one in worded.warned
         ],
-        "sections": [_describe_section(section) for section in worded.sections],
+        "sections": [_describe_section(section, say) for section in worded.sections],
     }
 
 
-def _describe_section(section: PlanSection) -> dict[str, Any]:
+def _describe_section(section: PlanSection, say: Words) -> dict[str, Any]:
     return {
         "key": section.key,
         "title": section.title,
@@ -51,7 +51,7 @@ def _describe_section(section: PlanSection) -> dict[str, Any]:
         "checks": [
             {"lead": one.lead, "text": one.text, "source": one.source} for one in section.checks
         ],
-        "lines": list(section.lines),
+        "lines": [name_fields(line, say) for line in section.lines],
         "caution": section.caution,
         "stop": section.stop,
     }

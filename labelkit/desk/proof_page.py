@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
+from labelkit.desk.rooms import name_element
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked
 from labelkit.job.proof import choose_captions
@@ -97,7 +98,7 @@ def _list_words(panel: Any, speech: Speech) -> Any:
             continue
         for text in list_element_texts(panel, element):
             yield {
-                "element": speech.term("part", element),
+                "element": name_element(element, speech),
                 "language": "" if text.language == NEUTRAL else text.language,
                 "text": text.text,
             }

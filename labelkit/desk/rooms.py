@@ -13,6 +13,11 @@ from typing import Any
 from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.desk.words import Words
 from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
+from labelkit.order.write_back import Keys
+from labelkit.report.speech import Speech
+
+UNITS_IN_WORDS = frozenset({"days", "weeks", "months", "g or mL"})
+"""The others are signs, the same in every language."""
 
 
 @cache
@@ -48,14 +53,23 @@ def _make_group(group: Mapping[str, Any], say: Words) -> dict[str, Any]:
         made["lists"].append(_make_list(group["list"], group["fields"], say, once))
     else:
         made["fields"] = [_make_field(name, say) for name in group.get("fields", ())]
-    for name in group.get("rest", ()):
-        file, table = name.split(":")
-        known = load_file_tables()[FILES[file]][table]
+    rest = [(name, *_find_table(name)) for name in group.get("rest", ())]
+    headed = sum(not known.is_list for _, _, known in rest) > 1
+    for name, table, known in rest:
         if known.is_list:
             made["lists"].append(_make_list(name, (), say))
-        else:
-            made["fields"] += [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
+            continue
+        fields = [_make_field(f"{name}.{key}", say) for key in _list_rest(name, known)]
+        if headed and fields:
+            fields[0]["heading"] = say(load_rooms()["tables"].get(table, known.about))
+        made["fields"] += fields
     return made
+
+
+def _find_table(name: str) -> tuple[str, FieldTable]:
+    """A table by its name in rooms.toml: what it is called in its file, and its keys."""
+    file, table = name.split(":")
+    return table, load_file_tables()[FILES[file]][table]
 
 
 def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
@@ -67,8 +81,8 @@ def _list_rest(name: str, known: FieldTable) -> Iterator[str]:
 
 def _make_list(name: str, first: Any, say: Words, once: str = "") -> dict[str, Any]:
     """A table of which there may be several: the fields shown at once, then the others."""
-    file, table = name.split(":")
-    known = load_file_tables()[FILES[file]][table]
+    file = name.split(":")[0]
+    table, known = _find_table(name)
     keys = [*first, *(key for key in known.fields if key not in first)]
     fields = [_make_field(f"{name}.{key}", say) for key in keys]
     return {
@@ -95,7 +109,7 @@ def _describe(field: Field, say: Words) -> dict[str, Any]:
         "kind": field.kind,
         "about": say(field.about),
         "example": field.example.strip('"') if not field.example.startswith(("{", "[")) else "",
-        "unit": field.unit,
+        "unit": say(field.unit, "unit") if field.unit in UNITS_IN_WORDS else field.unit,
         "range": [float(end) for end in astuple(field.range)] if field.range else None,
         "needed": field.needed,
         "default": _say_default(field, say),
@@ -124,7 +138,36 @@ def name_field(key: str, say: Words) -> str:
     return say(named)
 
 
-_IN_FILE = r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml)?"
+def name_element(element: str, speech: Speech) -> str:
+    """What a part of the label is called, for people who read no keys."""
+    plain = element.replace("-", " ")
+    if speech.language == "en":
+        return str(load_rooms()["parts"].get(element, plain))
+    named = speech.term("part", element)
+    return plain if named == element else named
+
+
+def find_place(file: str, keys: Keys, say: Words) -> str:
+    """What the page calls a value, and the room it stands in; "" where none shows it."""
+    names = [key for key in keys if isinstance(key, str)]
+    within = [".".join(names[:count]) for count in range(1, len(names) + 1)]
+    here = {f"{file}:{key}" for key in within}
+    for part in ("list", "fields", "rest"):
+        for room in load_rooms()["room"]:
+            for group in room["group"]:
+                if part == "list":
+                    if group.get("list") in here:
+                        return f"{say(group['title'])} ({say(room['title'])})"
+                elif "list" not in group and not here.isdisjoint(group.get(part, ())):
+                    key = next((one for one in within if find_key(file, parse_keys(one))), "")
+                    return f"{name_field(key, say)} ({say(room['title'])})" if key else ""
+    return ""
+
+
+_IN_FILE = (
+    r"(?: (?:of|in|under|into|dans|de|sous) [\w-]+\.toml(?: (?:or|ou)(?: de)? [\w-]+\.toml)?)?"
+)
+_HABITS = re.compile(r"\[plan\]" + _IN_FILE)
 _LIST = re.compile(r"\[\[([\w.]+)\]\]" + _IN_FILE)
 
 
@@ -142,13 +185,21 @@ def name_fields(sentence: str, say: Words) -> str:
         return _quote(say(titles[found[1]]), say) if found[1] in titles else found[0]
 
     made = _LIST.sub(name_list, sentence)
+    made = _HABITS.sub(lambda _: _quote(say(_find_room("workshop")), say), made)
     for place in find_named_fields(made):
-        key = rf"(?<![\w.]){re.escape(place.key)}(?![\w.]*\w){_IN_FILE}"
-        made = re.sub(key, _quote(name_field(place.key, say), say), made)
+        key = rf"(?<![\w.]){re.escape(place.key)}(?![\w.]*\w)"
+        made = re.sub(
+            rf"(?:\[{key}\]|{key}){_IN_FILE}", _quote(name_field(place.key, say), say), made
+        )
     if made == sentence:
         return made
     made = re.sub(r"(?<!\w)true(?!\w)", say("yes"), made)
     return re.sub(r"(?<!\w)false(?!\w)", say("no"), made)
+
+
+def _find_room(name: str) -> str:
+    """What a room is called."""
+    return next(str(room["title"]) for room in load_rooms()["room"] if room["id"] == name)
 
 
 def _quote(name: str, say: Words) -> str:

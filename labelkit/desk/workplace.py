@@ -17,7 +17,7 @@ from labelkit.common.files import make_folder, write_files
 from labelkit.common.messages import Said
 from labelkit.desk.desk import Desk
 from labelkit.desk.words import LANGUAGES
-from labelkit.job.new_order import Workshop, make_starter_files
+from labelkit.job.new_order import Workshop, make_starter_files, name_maker_above
 from labelkit.order.blanks import BLANK
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.write_back import WriteBackError, find_value, read_values
@@ -111,8 +111,13 @@ class Workplace:
         used = maker if maker.is_file() else None
         workshop = Workshop(f"../{MAKER}", *read_country_and_regions(maker)) if used else None
         made = make_starter_files([region] if region else (), workshop)
+        if used is None:  # the first event makes the workshop's file, where all events find it
+            made = name_maker_above(made)
         make_folder(folder)
-        write_files({folder / file: text.encode("utf-8") for file, text in made.items()})
+        write_files(
+            {(maker if file == MAKER else folder / file): text.encode("utf-8")
+             for file, text in made.items()}
+        )  # fmt: skip
         return name
 
     def close(self) -> None:
@@ -155,5 +160,6 @@ def _check_settings(found: dict[str, Any]) -> dict[str, Any]:
 
 def make_folder_name(title: str) -> str:
     """A folder's name from what she calls the event: plain small letters, figures and strokes."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii")
+    joined = re.sub("['\u2019]", "", title)
+    plain = unicodedata.normalize("NFKD", joined).encode("ascii", "ignore").decode("ascii")
     return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60]

@@ -389,7 +389,7 @@ def check_quote(plan: Plan, language: str | None = None) -> None:
         hints = "".join(f" {hint}" for hint in _describe_unused_prices(plan, say))
         raise InputError(
             format_path(plan.job.spec.path),
-            "plan.price",
+            "plan.quote.price",
             None,
             Said(
                 "no quote while there is no price for {names}; expected their prices in the "

@@ -136,7 +136,7 @@ def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
     label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
     answer = desk.show()
     front = answer["panels"][0]
-    assert not answer["fit"] and front["lacking"] == {"net-quantity": "net quantity"}
+    assert not answer["fit"] and front["lacking"] == {"net-quantity": "net weight"}
     found = next(one for one in answer["findings"] if one["element"] == "net-quantity")
     assert found["level"] == "fail"
     assert found["field"] == ["label", ["front", "leave_out"]]  # the weight itself is there

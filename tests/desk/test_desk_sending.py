@@ -85,6 +85,8 @@ def test_the_proof_page_needs_neither_script_nor_network(event: Path, language: 
     mail = next(link for link in page.links if link.startswith("mailto:"))
     assert mail.startswith("mailto:bonjour@estran.example?subject=")
     assert made.code in mail and made.html.count(made.code) > 2
+    named = re.findall(r"<small>([^<(]+)", made.html)  # what a customer reads beside a tick
+    assert not [one for one in named if one.strip() in ("dealer", "identity") or "-" in one]
     for word in ("The Lighthouse Supper", "Le Souper du phare", "Sodium Olivate", "LS-2704"):
         assert word in made.html
     assert "NaOH" not in made.html  # what concerns the workshop is no matter of hers
@@ -207,7 +209,11 @@ def test_guests_are_kept_as_a_list_and_undone_with_it(actions: Actions, event: P
     before = (event / "label.toml").read_bytes()
     answer = do(actions, "guests", text="1. Ada Lind\n2. Bo Karlsen\n\n• Cléo Roy\n")
     assert answer["listed"] == ["Ada Lind", "Bo Karlsen", "Cléo Roy"]
-    assert (event / "guests.csv").is_file()
+    assert answer["cleaned"]
+    assert (event / "guests.csv").read_text("utf-8") == "Ada Lind\nBo Karlsen\nCléo Roy\n"
+    kept = "name;table\n1. Ada;4\n"  # a table of hers stays as it is
+    assert not do(actions, "guests", text=kept)["cleaned"]
+    assert (event / "guests.csv").read_text("utf-8") == kept
     do(actions, "undo", all=True)
     assert (event / "label.toml").read_bytes() == before
     assert not (event / "guests.csv").exists()

@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.desk.order_texts import Edit
 from labelkit.desk.page_fonts import FONTS, make_page_font
 from labelkit.desk.presence import Presence
 from labelkit.desk.server import PAGES
@@ -115,6 +116,21 @@ def test_a_folder_shows_its_events_and_starts_new_ones(tmp_path: Path) -> None:
         place.start_event("Zoë & Łukasz, 2027!", "BE")
     with pytest.raises(KeyError):
         place.desk("..")
+
+
+def test_the_second_event_finds_the_workshop_that_the_first_one_filled_in(tmp_path: Path) -> None:
+    place = Workplace.at(tmp_path)
+    first = place.desk(place.start_event("Ada & Bo", "CA"))
+    was = first.show()["values"]["maker"]["maker"]["name"]
+    first.show([Edit("maker", ("maker", "name"), "Tansy Lane", was)], save=True)
+    second = place.desk(place.start_event("Inès & Corbin", "CA"))
+    assert second.show()["values"]["maker"]["maker"]["name"] == "Tansy Lane"
+    assert [path.parent for path in tmp_path.rglob("maker.toml")] == [tmp_path]
+
+
+def test_an_apostrophe_parts_no_word_of_a_folder() -> None:
+    assert make_folder_name("Odalie's naming day") == "odalies-naming-day"
+    assert make_folder_name("Fête d\u2019Éloi") == "fete-deloi"
 
 
 @pytest.mark.parametrize("title", ["../x", "..", "/etc", "a/../../b", "CON\\x"])

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import re
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
 from page_words import list_words
 
+from labelkit.common.errors import InputError
+from labelkit.common.messages import Said
+from labelkit.desk.actions import Actions
+from labelkit.desk.desk import describe_error
 from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words, load_words
+from labelkit.desk.workplace import Workplace
+from labelkit.report.speech import Speech
 
 
 def test_every_word_of_the_page_has_french() -> None:
@@ -54,8 +61,32 @@ def test_french_is_spaced_as_it_is_printed() -> None:
          "Weigh three bars and give them as “Bars weighed twice”"),
         ("fr", "Corriger label.trim dans label.toml.",
          "Corriger «\u202fFormat fini de l’étiquette\u202f»."),
+        ("en", "Put your own in [plan] of label.toml or maker.toml: plan.closed = []",
+         "Put your own in “Workshop”: “Days off” = []"),
+        ("fr", "Les nommer sous [plan.holidays].", "Les nommer sous «\u202fCongés\u202f»."),
+        ("en", "or a price of your own (plan.quote.price).",
+         "or a price of your own (“Price of a piece”)."),
         ("en", "It is true to size.", "It is true to size."),
     ],
 )  # fmt: skip
 def test_remedies_name_fields_as_the_page_does(language: str, said: str, named: str) -> None:
     assert name_fields(said, Words(language)) == named
+
+
+def test_a_mistake_is_told_under_the_pages_name_for_its_field() -> None:
+    error = InputError("label.toml", "plan.quote.price", None, Said("give [[oil]] a price"))
+    assert describe_error(error, Speech("en", "en")) == {
+        "error": "Price of a piece: Give “Oils, fats and waxes” a price."
+    }
+    assert describe_error(error, Speech("fr", "fr"))["error"].startswith(
+        "Prix d’une savonnette\u202f: "
+    )
+
+
+def test_sheets_and_regions_are_named_in_french_throughout() -> None:
+    """The names of the regions: Unicode CLDR, and for parts of a state common usage."""
+    known = Actions(Workplace(Path(), language="fr")).list_known()
+    regions = {one["value"]: one["name"] for one in known["regions"]}
+    assert regions["GB"] == "Royaume-Uni (Grande-Bretagne)"
+    assert regions["US-PR"] == "États-Unis (Porto Rico)"
+    assert not [one for one in known["stocks"] if re.search(r"labels?|sheet|Letter", one["title"])]

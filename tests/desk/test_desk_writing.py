@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -108,6 +109,33 @@ def test_undo_goes_back_to_the_opening_byte_for_byte(desk: Desk) -> None:
     answer = desk.undo(everything=True)
     assert path.read_bytes() == before
     assert answer["undo"] == 0
+
+
+@pytest.mark.parametrize(
+    ("edit", "told"),
+    [
+        (Edit("label", NAMES, NEW, OLD), "Names on the label (Order)"),
+        (Edit("label", ("plan", "quote", "price"), "6.50", None),
+         "Price of a piece (Days and money)"),
+        (Edit("label", ("label", "accent"), "moss", None),
+         "Colour of names, ornament and frame (Look)"),
+        (Edit("maker", ("plan", "rate"), "24", "22"), "An hour of yours (Workshop)"),
+        (Edit("recipe", ("oil", 1), do="remove", value=None), "Oils, fats and waxes (Soap)"),
+    ],
+)  # fmt: skip
+def test_undo_tells_what_it_took_back(desk: Desk, edit: Edit, told: str) -> None:
+    assert desk.show([replace(edit, check=False)], save=True)["undo"] == 1
+    assert desk.undo()["undone"] == told
+
+
+def test_entries_taken_away_come_back_one_by_one(desk: Desk) -> None:
+    recipe = desk.label.parent / "recipe.toml"
+    counts = [len(said(recipe)["oil"])]
+    for _ in range(2):
+        desk.show([Edit("recipe", ("oil", 0), None, do="remove")], save=True)
+        counts.append(len(said(recipe)["oil"]))
+    desk.undo()
+    assert len(said(recipe)["oil"]) == counts[1] == counts[2] + 1
 
 
 def test_undo_leaves_alone_what_another_program_wrote_since(desk: Desk) -> None:

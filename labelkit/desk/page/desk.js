@@ -2,7 +2,7 @@
 import { get, post, latest, tab } from "./net.js";
 import { makeField, makeList } from "./fields.js";
 import { showLabel, showFindings } from "./label.js";
-import { parts, showSuite } from "./parts.js";
+import { parts, live, showSuite } from "./parts.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -30,6 +30,7 @@ export const desk = {
   refresh, structure, go, tell, send, showRoom,
 };
 export const t = (text) => desk.words[text] || text;
+export const titled = (title, what) => t("{field}: {what}").replace("{field}", title).replace("{what}", what);
 export const idOf = (file, keys) => `${file}:${keys.join(".")}`;
 export const isBlank = (value) => (typeof value === "string" ? value.includes("<<<") : Array.isArray(value) ? value.some(isBlank) : value && typeof value === "object" ? Object.entries(value).some(([key, one]) => isBlank(key) || isBlank(one)) : false);
 export const ghost = (value) => { const words = String(value).replace("<<<", "").trim(); return words.includes("such as ") ? words.split("such as ")[1] : words; };
@@ -95,7 +96,18 @@ function take(state, edits = []) {
   showHead();
   showRooms();
   if (before && desk.room && !edits.length && !same(before.values, state.values)) showRoom();
+  else showLive(state);
   mark(desk.pending.size ? "held" : "");
+}
+
+// What a room works out of its own fields follows them while she types; what is asked for anew, once
+// it is saved.
+function showLive(state) {
+  for (const box of document.querySelectorAll("#room [data-live]")) {
+    if (live[box.dataset.live] === "saved" && !state.saved?.length) continue;
+    const fresh = make("div"), turn = box.dataset.turn = String(Number(box.dataset.turn || 0) + 1);
+    Promise.resolve(parts[box.dataset.live](fresh)).then(() => { if (box.dataset.turn === turn) box.replaceChildren(...fresh.childNodes); });
+  }
 }
 
 async function refresh(edits = [...desk.pending.values()]) {
@@ -150,7 +162,8 @@ function placeMistakes(state, except) {
   showFindings(state);
 }
 const touches = (mistake, field) => { const [file, ...rest] = field.dataset.id.split(":"); return mistake.file === file && mistake.keys.length > 0 && meets(mistake.keys, rest.join(":").split(".")); };
-const mistakesOf = (state, field) => state.mistakes.filter((one) => !one.blank && touches(one, field));
+const mistakesOf = (state, field) => [...(field.dataset.odd ? [{ message: field.dataset.odd }] : []), ...state.mistakes.filter((one) => !one.blank && touches(one, field))];
+export const tellOdd = (field) => { if (field.isConnected) placeMistakes(desk.state, null); };
 
 export function put(field, name, text) {
   let line = field.querySelector(`.${name}`);
@@ -172,7 +185,7 @@ function showConflict(field, clash) {
   mine.addEventListener("click", () => choose(clash.mine, false));
   theirs.addEventListener("click", () => choose(clash.theirs, true));
   const plain = (value) => (typeof value === "string" ? value : JSON.stringify(value));
-  field.append(make("div", { className: "conflict", role: "alert" }, make("p", {}, t("Another program changed this meanwhile.")), make("p", {}, `${t("Yours")}: ${plain(clash.mine)}`), make("p", {}, `${t("The other")}: ${plain(clash.theirs)}`), make("div", { className: "row" }, mine, theirs)));
+  field.append(make("div", { className: "conflict", role: "alert" }, make("p", {}, t("Another program changed this meanwhile.")), make("p", {}, titled(t("Yours"), plain(clash.mine))), make("p", {}, titled(t("The other"), plain(clash.theirs))), make("div", { className: "row" }, mine, theirs)));
 }
 
 // -- the page
@@ -189,7 +202,7 @@ function showHead() {
   head.append(brand);
   if (!desk.event) { head.append(make("span", { className: "event" }), language); return; }
   const undo = make("button", { type: "button", disabled: !desk.state?.undo }, t("Undo"));
-  undo.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, {})); showRoom(); });
+  undo.addEventListener("click", async () => { desk.pending.clear(); const state = await post("undo", desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.undone ? t("Taken back: {what}").replace("{what}", state.undone) : t("Taken back.")); });
   const kept = $("saved")?.textContent || "";
   head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, language);
 }
@@ -236,7 +249,7 @@ export function showRoom() {
   const next = desk.rooms[desk.rooms.indexOf(room) + 1];
   const all = make("button", { type: "button", className: "plain", id: "undo-all", hidden: !desk.state.undo }, t("Put everything back as it was when I opened it"));
   all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
-  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, `${t("On to")}: ${next.title} →`) : ""));
+  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, titled(t("On to"), `${next.title} →`)) : ""));
   box.replaceChildren(...made);
   placeMistakes(desk.state, null);
   if (held && $(held)) { $(held).focus({ preventScroll: true }); scrollTo(0, place); }
@@ -253,12 +266,16 @@ function makeGroup(room, group, number) {
   if (group.title) { const title = make(group.folded ? "summary" : "h2", {}, group.title); box.append(title); if (!group.folded) { title.id = `t-${name}`; box.setAttribute("aria-labelledby", title.id); } }
   if (group.folded) box.append(inside);
   if (group.lead) inside.append(make("p", { className: "lead" }, group.lead));
-  if (group.fields.length) inside.append(make("div", { className: "fields" }, ...group.fields.map((field) => makeField(field))));
+  for (const field of group.fields) {
+    if (field === group.fields[0] || field.heading) inside.append(...(field.heading ? [make("h3", {}, field.heading)] : []), make("div", { className: "fields" }));
+    inside.lastChild.append(makeField(field));
+  }
   for (const list of group.lists) {
     if (group.lists.length > 1 || group.fields.length) inside.append(make("h3", {}, list.about));
     inside.append(makeList(list, group.title || list.about));
   }
-  if (group.part && parts[group.part]) parts[group.part](inside, group);
+  if (group.part && live[group.part]) { const at = make("div", { "data-live": group.part }); inside.append(at); parts[group.part](at); }
+  else if (group.part && parts[group.part]) parts[group.part](inside, group);
   return box;
 }
 
@@ -270,7 +287,7 @@ export function go(file, keys) {
     const field = [...document.querySelectorAll(".field[data-id]")].find((one) => { const [at, ...rest] = one.dataset.id.split(":"); return at === file && meets(keys.map(String), rest.join(":").split(".")); });
     if (!field) return;
     for (let up = field; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
-    const input = field.querySelector("input, textarea, select");
+    const input = field.querySelector("input:checked") || field.querySelector("input, textarea, select");
     input?.focus({ preventScroll: true });
     field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   };

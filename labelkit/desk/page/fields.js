@@ -1,31 +1,37 @@
 // The fields of a room, each made by the kind of its value.
-import { make, t, desk, valueAt, edit, idOf, isBlank, ghost } from "./desk.js";
+import { make, t, desk, valueAt, edit, idOf, isBlank, ghost, tellOdd } from "./desk.js";
 
-const WIDE = new Set(["words", "texts", "shares", "days"]);
+const number = (value) => value.toLocaleString(desk.language, { useGrouping: false });
+const WIDE = new Set(["words", "ink", "texts", "shares", "days"]);
 const MEASURES = { mass: "g", length: "mm", size: "mm", share: "%" };
 
 export function makeField(field, keys = field.keys) {
   const id = idOf(field.file, keys), value = valueAt(field.file, keys);
   const ways = { words: makeWords, texts: makeLines, flag: makeFlag, choice: makeChoice, date: makeDate,
-    colour: makeColour, shares: makePairs, days: makePairs };
+    colour: makeColour, ink: makeInk, shares: makePairs, days: makePairs };
   const special = { "label.languages": makeLanguages, "label.regions": makeRegions, "defaults.regions": makeRegions,
     "plan.closed": makeWeekdays, "plan.suppliers_closed": makeWeekdays, "defaults.stock": makeStockChoice,
-    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice };
+    "label.stock": makeStockChoice, "label.layout": makeLayoutChoice, "maker.country": makeCountryChoice, "front.leave_out": makeLeftOut, "back.leave_out": makeLeftOut };
   const way = special[field.keys.filter((k) => typeof k === "string").join(".")] || ways[field.kind] || makeLine;
-  const grouped = [makeWords, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeFlag].includes(way);
+  const grouped = [makeWords, makeInk, makeChoice, makePairs, makeLanguages, makeRegions, makeWeekdays, makeLeftOut, makeFlag].includes(way);
   const box = make(grouped ? "fieldset" : "div", { className: `field${WIDE.has(field.kind) || field.wide ? " wide" : ""}` });
   box.dataset.id = id;
   box.append(make(grouped ? "legend" : "label", grouped ? {} : { htmlFor: id }, field.name));
   way(box, field, keys, value, id);
-  const unit = field.range && !MEASURES[field.kind] && field.unit ? ` (${field.range[0]} – ${field.range[1]} ${field.unit})` : "";
+  const unit = field.range && !MEASURES[field.kind] && field.unit ? ` (${number(field.range[0])} – ${number(field.range[1])}\u00a0${field.unit})` : "";
   box.append(make("p", { className: "hint", id: `${id}?` }, field.about + unit));
   return box;
 }
 
+// What the workshop says of a field of the label, where it can say it.
+function atHome(field) {
+  const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
+  return home ? valueAt("maker", home) : undefined;
+}
+
 // What holds where nothing is typed: what the workshop says, else what labelkit takes.
 function hintOf(field) {
-  const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
-  const there = home && valueAt("maker", home);
+  const there = atHome(field);
   if (there !== undefined && there !== null && typeof there !== "object" && !isBlank(there)) return t("as in the workshop: {what}").replace("{what}", there);
   return field.default ? t("unless given: {what}").replace("{what}", field.default.replaceAll('"', "")) : field.example ? t("such as {what}").replace("{what}", field.example) : "";
 }
@@ -59,6 +65,22 @@ function makeDate(box, field, keys, value, id) {
   const day = make("span", { className: "small soft" });
   const tell = () => { const at = /^\d{4}-/.test(input.value) && new Date(`${input.value}T12:00`); day.textContent = at ? at.toLocaleDateString(desk.language, { weekday: "long" }) : ""; };
   input.addEventListener("input", tell); tell();
+  // A day that is not in the calendar, or not whole yet, is none: what stood there stays.
+  let first = input.value;
+  input.addEventListener("focus", () => { if (!input.validity.badInput) first = input.value; });
+  let patience = 0;
+  const refuse = () => {
+    if (!input.validity.badInput || !box.isConnected) return;
+    box.dataset.odd = t("There is no such day in the calendar. What stood there before is kept.");
+    edit(field.file, keys, first, true);
+    tellOdd(box);
+  };
+  const check = (event) => {
+    clearTimeout(patience);
+    if (input.validity.badInput) { event.stopImmediatePropagation(); patience = setTimeout(refuse, event.type === "blur" ? 0 : 1500); }
+    else if (box.dataset.odd) { delete box.dataset.odd; tellOdd(box); }
+  };
+  for (const name of ["input", "change", "keyup", "blur"]) input.addEventListener(name, check);
   typed(input, field, keys);
   box.append(make("span", { className: "unit" }, input, day));
 }
@@ -125,6 +147,27 @@ function makeColour(box, field, keys, value, id) {
   box.append(make("span", { className: "unit" }, text, pick));
 }
 
+// An ink by its name, or a colour of her own.
+function makeInk(box, field, keys, value, id) {
+  const named = field.oneOf.some((one) => one.value === value);
+  radios(box, field, keys, named || !value ? value ?? "" : null, [{ value: "", name: t("as the design has it"), send: null }, ...field.oneOf]);
+  const row = box.lastChild, own = make("div", { className: "own" });
+  for (const input of row.querySelectorAll("input")) {
+    if (input.value) input.after(swatch(desk.known.inks[input.value]));
+    input.addEventListener("change", () => { own.querySelector("input").value = ""; });
+  }
+  own.append(make("label", { htmlFor: id, className: "small" }, t("or a colour of your own")));
+  makeColour(own, { ...field, default: "", example: "#4f5d3a" }, keys, named ? "" : value, id);
+  own.addEventListener("input", () => { for (const input of row.querySelectorAll("input")) input.checked = false; });
+  box.append(own);
+}
+
+function swatch(colour) {
+  const made = make("span", { className: "swatch", "aria-hidden": "true" });
+  made.style.background = colour;
+  return made;
+}
+
 function boxes(box, field, keys, value, options, least = 0) {
   const row = make("div", { className: "choices" });
   let chosen = (Array.isArray(value) ? value : value ? [value] : []).filter((one) => !isBlank(one));
@@ -147,6 +190,7 @@ function makeLanguages(box, field, keys, value) {
 
 function makeRegions(box, field, keys, value) {
   const first = ["CA", "CA-QC", "US", "EU", "BE", "FI", "GB", "AU", "NZ"];
+  value ??= atHome(field);  // the workshop's stand ticked until the order says its own
   const known = desk.known.regions, has = (one) => first.includes(one.value) || (value || []).includes(one.value);
   boxes(box, field, keys, value, known.filter(has));
   const more = make("select", {}, make("option", { value: "" }, t("another region …")), ...known.filter((one) => !has(one)).map((one) => make("option", { value: one.value }, one.name)));
@@ -159,6 +203,13 @@ function makeWeekdays(box, field, keys, value) {
   boxes(box, field, keys, value, field.oneOf);
 }
 
+// What the side says now, to be ticked away; a field of the list is called with a stroke.
+function makeLeftOut(box, field, keys, value) {
+  const side = desk.state.panels.find((one) => one.name === field.keys[0]), named = side?.fields || {};
+  const left = (value || []).map((one) => one.replaceAll("_", "-"));
+  boxes(box, field, keys, left, [...new Set([...Object.keys(named), ...left])].map((one) => ({ value: one, name: named[one] || one })));
+}
+
 function select(box, field, keys, value, id, options) {
   const list = options.some((one) => one.value === value) || !value || isBlank(value) ? options : [{ value, name: value }, ...options];
   const input = make("select", { id }, make("option", { value: "" }, field.default ? hintOf(field) : "–"), ...list.map((one) => make("option", { value: one.value, selected: one.value === value }, one.name)));
@@ -168,6 +219,10 @@ function select(box, field, keys, value, id, options) {
 
 function makeStockChoice(box, field, keys, value, id) {
   select(box, field, keys, value, id, desk.known.stocks.map((one) => ({ value: one.name, name: one.title })));
+}
+
+function makeCountryChoice(box, field, keys, value, id) {
+  select(box, field, keys, value, id, desk.known.countries);
 }
 
 function makeLayoutChoice(box, field, keys, value, id) {

@@ -1,9 +1,11 @@
 // What a room draws by itself, beside its fields.
-import { desk, t, make, drawing, valueAt, edit, tell, isBlank, go, showRoom } from "./desk.js";
+import { desk, t, titled, make, drawing, valueAt, edit, tell, isBlank, go, showRoom } from "./desk.js";
 import { post, follow } from "./net.js";
 import { many, cap, number } from "./label.js";
 
 export const parts = { guests, shelf, lye, list, layouts, logo, suite, piece, trim, stocks, findings, proof, print, plan, after };
+// Those that follow what is typed in their own room: at every answer, or once it is saved.
+export const live = { list: "typed", piece: "typed", plan: "saved" };
 
 const readFile = (file) => new Promise((done, fail) => { const reader = new FileReader(); reader.onload = () => done(reader.result); reader.onerror = fail; reader.readAsArrayBuffer(file); });
 const base64 = (buffer) => { let text = ""; for (const byte of new Uint8Array(buffer)) text += String.fromCharCode(byte); return btoa(text); };
@@ -35,7 +37,7 @@ function guests(box) {
   const area = make("textarea", { id: "paste", rows: 4, placeholder: t("Ada Lind\nBo Karlsen\n…") });
   const fold = make("details", {}, make("summary", {}, names.length ? many("{n} name on the list", "{n} names on the list", names.length) : t("A name on every label? Paste or drop the guests' names")), make("label", { htmlFor: "paste", className: "small" }, t("One name a line; numbers and bullets are taken off.")), area);
   if (names.length) area.value = names.join("\n");
-  fold.append(make("p", { className: "row" }, button(t("Use these names"), async () => { const said = await ask("guests", { text: area.value }); if (!said.error) { tell(many("{n} name on the list", "{n} names on the list", said.listed.length)); await desk.refresh(); showRoom(); } }), names.length ? button(t("No names on the labels"), async () => { await desk.structure([{ file: "label", keys: ["event", "guest_list"], value: null }, { file: "label", keys: ["event", "guests"], value: names.length }]); }, "plain") : ""));
+  fold.append(make("p", { className: "row" }, button(t("Use these names"), async () => { const said = await ask("guests", { text: area.value }); if (!said.error) { tell([many("{n} name on the list", "{n} names on the list", said.listed.length), said.cleaned ? t("numbers and bullets were taken off") : ""].filter(Boolean).join("; ")); await desk.refresh(); showRoom(); } }), names.length ? button(t("No names on the labels"), async () => { await desk.structure([{ file: "label", keys: ["event", "guest_list"], value: null }, { file: "label", keys: ["event", "guests"], value: names.length }]); }, "plain") : ""));
   fold.addEventListener("dragover", (event) => event.preventDefault());
   fold.addEventListener("drop", async (event) => { event.preventDefault(); const file = event.dataTransfer.files[0]; if (file) { fold.open = true; area.value = await file.text(); } });
   box.append(make("p"), fold);
@@ -60,9 +62,11 @@ function lye(box) {
 function list(box) {
   const found = desk.state.list;
   if (!found) { box.append(make("p", { className: "soft" }, t("It stands here as soon as the recipe can be read."))); return; }
+  const open = desk.state.mistakes.some((one) => one.file === "recipe");
+  if (open) box.append(make("p", { className: "caution" }, t("Something in the recipe is still to be filled in or put right: examples stand in for it here.")));
   const rows = found.lines.map((line, n) => make("tr", {}, make("td", { className: "r soft" }, String(n + 1)), make("td", {}, line.name, make("br"), make("small", { className: "soft" }, line.sources)), make("td", { className: "r" }, line.percent, line.range ? make("br") : "", line.range ? make("small", { className: "soft" }, line.range) : "")));
-  box.append(make("div", { className: "scroll", tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
-  if (found.superfat) box.append(make("p", {}, `${t("Superfat")}: ${found.superfat}`));
+  box.append(make("div", { className: `scroll${open ? " pale" : ""}`, tabIndex: 0, role: "region", "aria-label": t("The ingredient list as it will stand") }, make("table", {}, make("tbody", {}, ...rows))));
+  if (found.superfat) box.append(make("p", {}, titled(t("Superfat"), found.superfat)));
   if (found.unfit) box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands.")));
   for (const one of found.doubts) box.append(make("div", { className: `find ${one.level}` }, make("p", {}, one.message), one.remedy ? make("p", { className: "soft" }, one.remedy) : ""));
 }
@@ -152,7 +156,7 @@ function trim(box) {
   const fields = [0, 1].map((n) => { const input = make("input", { id: `inch${n}`, value: now ? inches(now[n]) : "", inputMode: "text", autocomplete: "off" }); input.setAttribute("aria-label", n ? t("height in inches") : t("width in inches")); return input; });
   const set = () => { const both = fields.map((one) => parseInches(one.value)); if (both.every((one) => one > 0)) edit("label", ["label", "trim"], `${+both[0].toFixed(4)} x ${+both[1].toFixed(4)} in`, true); else tell(t("Inches such as 1 3/4")); };
   for (const one of fields) one.addEventListener("change", set);
-  box.append(make("p"), make("div", { className: "field" }, make("span", { className: "name" }, t("The same in inches")), make("span", { className: "unit" }, fields[0], make("span", {}, "×"), fields[1], make("span", {}, "in")), make("p", { className: "hint" }, t("With fractions, such as 1 3/4. Or drag the green corner of the label at the side."))));
+  box.querySelector('[data-id="label:label.trim"]').after(make("div", { className: "field" }, make("span", { className: "name" }, t("Its size in inches")), make("span", { className: "unit" }, fields[0], make("span", {}, "×"), fields[1], make("span", {}, "in")), make("p", { className: "hint" }, t("With fractions, such as 1 3/4. Or drag the green corner of the label at the side."))));
 }
 
 const sheetSvg = (stock) => { const height = stock.height || stock.width * 0.9, shape = (one) => (["round", "oval"].includes(stock.shape) ? `<ellipse cx="${one[0] + one[2] / 2}" cy="${one[1] + one[3] / 2}" rx="${one[2] / 2}" ry="${one[3] / 2}" fill="none" stroke="#8d8177" stroke-width="1"/>` : `<rect x="${one[0]}" y="${one[1]}" width="${one[2]}" height="${one[3]}" rx="2" fill="none" stroke="#8d8177" stroke-width="1"/>`); return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="-1 -1 ${stock.width + 2} ${height + 2}"><rect width="${stock.width}" height="${height}" fill="${/^#[0-9a-f]{6}$/i.test(stock.colour) ? stock.colour : "#fff"}" stroke="#b8aa9b"/>${stock.dies.map(shape).join("")}</svg>`; };
@@ -225,16 +229,16 @@ function proof(box) {
     const done = await run(area, await ask("proof", { language: language.value }), t("Drawing the proof …"));
     if (!done) return;
     const link = (at, text) => at && make("li", {}, make("a", { href: at, target: "_blank", rel: "noopener" }, text), " · ", make("a", { href: `${at}?save=1` }, t("save")));
-    area.append(done.fit ? make("p", {}, t("Code of this proof"), ": ", make("strong", {}, done.code)) : make("p", { className: "stop" }, t("It is not fit to print yet: there is a maker's part only, which says why.")), make("ul", {}, link(done.made.page, t("The page for your customer")) || "", link(done.made.customer, t("The same as a PDF")) || "", link(done.made.maker, t("Your own part, with every height and finding")) || ""), ...done.notes.map((one) => make("p", { className: "caution" }, one)));
+    area.append(done.fit ? make("p", {}, titled(t("Code of this proof"), ""), make("strong", {}, done.code)) : make("p", { className: "stop" }, t("It is not fit to print yet: there is a maker's part only, which says why.")), make("ul", {}, link(done.made.page, t("The page for your customer")) || "", link(done.made.customer, t("The same as a PDF")) || "", link(done.made.maker, t("Your own part, with every height and finding")) || ""), ...done.notes.map((one) => make("p", { className: "caution" }, one)));
   }, "main")), area);
-  const text = make("textarea", { id: "answer", rows: 4 }), answer = make("section", { className: "group" }, make("h2", {}, t("Her answer")), make("div", { className: "field" }, make("label", { htmlFor: "answer" }, t("Paste her mail, or type the code she says")), text), make("p", {}, button(t("Record the approval"), async () => { const said = await ask("answer", { text: text.value }); if (!said.error) showStanding(standing, said); })), standing);
+  const text = make("textarea", { id: "answer", rows: 4 }), answer = make("section", { className: "group" }, make("h2", {}, t("Her answer")), make("div", { className: "field" }, make("label", { htmlFor: "answer" }, t("Paste her mail, or type the code she says")), text), make("p", {}, button(t("Record the approval"), async () => { const said = await ask("answer", { text: text.value }); standing.querySelector(".stop")?.remove(); if (said.error) standing.prepend(make("p", { className: "stop", role: "alert" }, said.error)); else showStanding(standing, said); })), standing);
   box.append(made, answer);
   ask("approval").then((said) => !said.error && showStanding(standing, said));
 }
 
 function showStanding(box, said) {
-  box.replaceChildren(make("p", {}, t("This order's code as it stands"), ": ", make("strong", {}, said.code)));
-  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${t("Approved")}: ${said.approved}, ${sayDay(said.on)}${said.changes.length ? `. ${t("Changed since")}: ${said.changes.join("; ")}` : " ✓"}`));
+  box.replaceChildren(make("p", {}, titled(t("This order's code as it stands"), ""), make("strong", {}, said.code)));
+  if (said.approved) box.append(make("p", { className: said.changes.length ? "caution" : "" }, `${titled(t("Approved"), said.approved)}, ${sayDay(said.on)}${said.changes.length ? `. ${titled(t("Changed since"), said.changes.join("; "))}` : " ✓"}`));
   else box.append(make("p", { className: "soft" }, t("No approval is recorded yet.")));
 }
 
@@ -296,9 +300,22 @@ async function plan(box) {
   const found = await ask("plan");
   if (found.error) { box.append(make("p", { className: "stop" }, found.error)); return; }
   for (const one of found.warned) box.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text), ...one.ways.map((way) => make("p", { className: "soft" }, way))));
-  const paper = (page, text) => button(text, async () => { const made = await ask("plan", { pdf: [page] }); if (made.at) open(made.at, "_blank", "noopener"); });
-  box.append(make("p", { className: "row" }, paper("workshop", t("Workshop sheet (PDF)")), paper("batch", t("Batch page (PDF)")), paper("quote", t("Quote (PDF)"))));
+  const paper = (page, text) => button(text, async () => { const made = await ask("plan", { pdf: [page] }); refused.replaceChildren(made.error ? make("p", { className: "stop", role: "alert" }, made.error) : ""); if (made.at) open(made.at, "_blank", "noopener"); }), refused = make("div");
+  box.append(make("p", { className: "row" }, paper("workshop", t("Workshop sheet (PDF)")), paper("batch", t("Batch page (PDF)")), paper("quote", t("Quote (PDF)"))), refused);
   sections(box, found, () => true);
+}
+
+// What was weighed, held against what the label declares: every line of it, or none.
+async function judge(text, box) {
+  box.replaceChildren();
+  const lines = text.split(/[\n;]+|\s+(?=\d)/).map((one) => one.trim()).filter(Boolean), weights = lines.map((one) => /^(\d+)(?:[.,](\d+))?\s*g?$/i.exec(one));
+  const unread = lines.filter((_, n) => !weights[n]);
+  if (unread.length || !lines.length) { box.append(make("p", { className: "stop", role: "alert" }, unread.length ? t("This is no weight in grams: {what}").replace("{what}", unread.join(", ")) : t("Nothing is weighed yet."))); return; }
+  const [found, plain] = [await ask("plan", { weights: weights.map((one) => `${one[1]}.${one[2] || 0}`) }), await ask("plan")];
+  if (found.error || plain.error) return;
+  const known = new Set(plain.warned.map((one) => one.text));
+  for (const one of found.warned) if (!known.has(one.text)) box.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text)));
+  sections(box, found, (key) => key === "weighed");
 }
 
 async function after(box) {
@@ -310,7 +327,7 @@ async function after(box) {
     if (!said.error) told.textContent = said.poured ? t("Lot {lot} is recorded as poured on {day}.").replace("{lot}", said.lot).replace("{day}", sayDay(said.poured)) : t("Lot {lot} is recorded as planned.").replace("{lot}", said.lot);
   }, "main")), told));
   const weights = make("textarea", { id: "weights", rows: 3, placeholder: "41.2\n40.8\n41.5" }), weighed = make("div");
-  box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), async () => { const list = weights.value.split(/\s+/).map((one) => one.replace(",", ".")).filter((one) => /^\d+(\.\d+)?$/.test(one)); const found = await ask("plan", { weights: list }); weighed.replaceChildren(); if (!found.error) { for (const one of found.warned) weighed.append(make("div", { className: `find ${one.fails ? "fail" : "warn"}` }, make("p", {}, one.text))); sections(weighed, found, (key) => key === "weighed"); } })), weighed));
+  box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), () => judge(weights.value, weighed))), weighed));
   if (desk.state.guestNames?.length) box.append(make("section", { className: "group" }, make("h2", {}, t("Guests changed?")), make("p", {}, t("Paste the new list in the room Order; then print only the names that were changed.")), make("p", { className: "row" }, make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/order` }, t("To the list")), make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/print` }, t("To the sheets")))));
   const lot = make("input", { id: "lot", autocomplete: "off" }), recalled = make("div");
   box.append(make("section", { className: "group" }, make("h2", {}, t("A lot is recalled")), make("div", { className: "field" }, make("label", { htmlFor: "lot" }, t("The supplier's lot, or a batch's own; empty lists every batch")), lot), make("p", {}, button(t("Find it"), async () => {
