@@ -17,8 +17,9 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="measures a fork
 
 Make = Callable[[], bytes]
 QUICK = {
-    "layer conditions that repeat", "65,535 names", "axes of no version", "transform of one long word",
-    "path of 800,000 lines", "7,700 pixels squared", "300,000 columns",
+    "layer conditions that repeat", "65,535 names", "axes of no version",
+    "transform of one long word", "path of 800,000 lines", "7,700 pixels squared",
+    "300,000 columns",
 }  # fmt: skip
 """One or two of each sort; the others are read in the long run."""
 
