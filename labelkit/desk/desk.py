@@ -26,10 +26,12 @@ from labelkit.order.label import LabelSpec
 from labelkit.order.maker import trace_path_of
 from labelkit.order.order import Order
 from labelkit.order.write_back import WriteBackError, read_values
+from labelkit.report.advice import explain_advice, list_advice_ids
 from labelkit.report.findings import (
     ELEMENT_KEYS,
     WORDS_OF_A_SIDE,
     FindingWords,
+    WordedFinding,
     find_field,
     load_finding_words,
 )
@@ -336,10 +338,17 @@ def _describe_finding(
         "message": told.message,
         "measured": told.measured,
         "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
-        "source": told.source,
+        "source": _explain_source(finding, told, words.speech.language),
         "field": _locate_field(finding, spec),
         "runs": runs,
     }
+
+
+def _explain_source(finding: Finding, told: WordedFinding, language: str) -> str:
+    """The law that a finding stands on; of labelkit's own, what it asks and why."""
+    if finding.rule in list_advice_ids():
+        return " ".join(explain_advice(finding.rule, language))
+    return told.source
 
 
 def _locate_field(finding: Finding, spec: LabelSpec) -> list[Any]:

@@ -105,8 +105,7 @@ def approve_content(
         raise InputError("--approved", "", code, error.told) from error
     if meant != content.code:
         expected = Said(
-            "is not the code of this order, which is {code} as it stands now; approve the proof"
-            " that says so",
+            "the code of this order is {code} as it stands now; approve the proof that says so",
             code=content.code,
         )
         raise InputError("--approved", "", meant, expected)

@@ -11,6 +11,7 @@ from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, OrderTexts, parse_keys
 from labelkit.desk.reading import fill_ghosts, read_half_typed, suggest_ghost
 from labelkit.job.new_order import make_starter_files
+from labelkit.report.advice import explain_advice
 
 
 def new_event(folder: Path, region: str) -> Path:
@@ -146,3 +147,13 @@ def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
     label.write_text(text, "utf-8")
     whole = desk.show()
     assert whole["fit"] and not any(panel["lacking"] for panel in whole["panels"])
+
+
+def test_every_finding_says_what_it_rests_on(desk: Desk) -> None:
+    """The law, or what labelkit's own advice asks and why; never a bare code."""
+    findings = desk.show()["findings"]
+    own = next(one for one in findings if one["rule"] == "CRAFT-TIGHTER")
+    assert own["source"] == " ".join(explain_advice("CRAFT-TIGHTER", "en"))
+    law = next(one for one in findings if one["rule"] == "CA-QUANTITY-TOLERANCE")
+    assert law["source"].startswith("CPLA s. 7(3)")
+    assert all(one["source"] for one in findings)

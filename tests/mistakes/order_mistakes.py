@@ -375,7 +375,7 @@ ORDER_MISTAKES = (
     ),
     Mistake(
         "the code of an older proof",
-        "is not the code of this order",
+        "the code of this order is",
         2,
         ("proof label.toml --approved AAAA-AAAA",),
     ),

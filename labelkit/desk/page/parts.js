@@ -203,7 +203,7 @@ const tag = (mistake, n) => (typeof mistake.keys[n] === "string" && mistake.keys
 
 function makeFinding(one, where) {
   const place = [one.panelName, one.elementName].filter(Boolean).join(", ");
-  return make("div", { className: `find ${one.level}` }, where && one.field.length ? where(one) : "", make("p", {}, place ? make("strong", {}, `${cap(place)}. `) : "", one.message), one.measured ? make("p", {}, one.measured) : "", one.remedy ? make("p", {}, cap(one.remedy)) : "", make("details", {}, make("summary", {}, t("Which rule says so")), make("p", { className: "source" }, [one.rule, one.source].filter(Boolean).join(": "))));
+  return make("div", { className: `find ${one.level}` }, where && one.field.length ? where(one) : "", make("p", {}, place ? make("strong", {}, `${cap(place)}. `) : "", one.message), one.measured ? make("p", {}, one.measured) : "", one.remedy ? make("p", {}, cap(one.remedy)) : "", make("details", {}, make("summary", {}, t("What this rests on")), make("p", { className: "source" }, [one.rule, one.source].filter(Boolean).join(": "))));
 }
 
 async function showWays(box) {
