@@ -20,6 +20,8 @@ from sheet_fixtures import made, named, personal  # noqa: F401
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
+# The commands that tests start would each compile all of labelkit anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 os.environ["LC_ALL"] = "C.UTF-8"  # tests read what is said in English, wherever they run
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = ROOT / "samples" / "lighthouse-supper"
