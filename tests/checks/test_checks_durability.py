@@ -56,7 +56,7 @@ def printed(panel: Panel, language: str) -> Panel:
         ('"Keeps to 06/2029"', Level.NOTE, "so its words were not judged"),
     ],
 )
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_a_finished_pdf_is_judged(
     durability: str, level: Level | None, says: str, event: Event, tmp_path: Path
 ) -> None:

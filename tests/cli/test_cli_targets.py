@@ -35,7 +35,8 @@ def size_in_inches(picture: bytes) -> tuple[float, float]:
     return tuple(count / many / 0.0254 for count, many in zip(pixels, per_metre, strict=True))
 
 
-@pytest.mark.parametrize("ending", ["png", pytest.param("PNG", marks=pytest.mark.long)])
+@pytest.mark.parametrize("ending", ["png", "PNG"])
+@pytest.mark.long
 def test_a_proof_named_as_a_picture_is_one(
     ending: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

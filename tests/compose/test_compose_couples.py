@@ -127,7 +127,7 @@ def test_pieces_of_an_order_differ_in_nothing_but_the_guest(
 
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda path: path.stem)
 @pytest.mark.parametrize("couple", ["Ada & Olive", "Wilhelmina Oosterbeek & Ivo Featherstone"])
-@pytest.mark.quick(12)
+@pytest.mark.quick(6)
 def test_a_guest_is_told_apart_from_the_couple(path: Path, couple: str, event: Event) -> None:
     """By space always, and more so than lines of the couple's are apart, or by a smaller size or
     another face (common practice, no source)."""

@@ -65,6 +65,7 @@ def test_a_jar_stands_before_every_period(spec: Callable[..., Path], tmp_path: P
 
 
 @pytest.mark.parametrize("layout", sorted(path.stem for path in (ROOT / "layouts").glob("*.toml")))
+@pytest.mark.quick(10)
 def test_a_jar_is_on_the_label_whole_in_every_layout(
     spec: Callable[..., Path], layout: str
 ) -> None:

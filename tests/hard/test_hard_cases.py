@@ -41,7 +41,7 @@ def test_any_case(case: Case) -> None:
 
 
 @pytest.mark.parametrize("path", sorted(CORPUS.glob("*.json")), ids=lambda path: path.stem)
-@pytest.mark.quick(5)
+@pytest.mark.quick(3)
 def test_what_once_did_harm(path: Path) -> None:
     case = read_case(path)
     outcome = run(case)

@@ -218,9 +218,9 @@ def test_whatever_is_killed_while_it_writes_leaves_all_files_and_the_journal_who
     assert (folder.parent / "begun").is_dir()
 
 
-@pytest.mark.parametrize("kills", [2, pytest.param(20, marks=pytest.mark.long)])
+@pytest.mark.parametrize("kills", [2, 20])
 @pytest.mark.parametrize("command", WRITING, ids=str)
-@pytest.mark.quick(1)
+@pytest.mark.long
 def test_nothing_is_in_the_way_of_the_run_after_one_that_was_killed(
     command: Writing, kills: int, folder: Path
 ) -> None:

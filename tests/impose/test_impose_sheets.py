@@ -484,6 +484,7 @@ def test_counts_add_up(count: int) -> None:
 
 
 @pytest.mark.parametrize("stock", list_stocks(), ids=lambda stock: str(stock.name))
+@pytest.mark.quick(12)
 def test_every_bundled_stock_takes_labels_of_its_own_size(stock: Stock) -> None:
     if not stock.ready_cut:
         assert count_labels_per_sheet(stock, Trim(44, 28)) >= 1

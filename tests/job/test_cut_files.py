@@ -262,6 +262,7 @@ def test_the_guide_and_the_press_file_have_the_cuts_in_layers_of_their_own(
             assert {str(named[name].Name) for name in marked} == set(groups)
 
 
+@pytest.mark.long
 def test_sheets_whose_labels_lie_otherwise_have_files_of_their_own(
     event: Event, tmp_path: Path
 ) -> None:

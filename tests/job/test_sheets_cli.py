@@ -134,6 +134,7 @@ def twenty_thousand(personal: Callable[..., Path]) -> Path:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals")
+@pytest.mark.long
 def test_long_work_shows_on_a_terminal_and_ctrl_c_leaves_nothing(
     twenty_thousand: Path, tmp_path: Path
 ) -> None:

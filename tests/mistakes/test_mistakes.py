@@ -138,7 +138,7 @@ def english_in(told: str) -> list[str]:
 
 
 @pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.did)
-@pytest.mark.quick(60)
+@pytest.mark.quick(20)
 def test_it_is_told_in_french(
     mistake: Mistake, event: Callable[[str], Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:

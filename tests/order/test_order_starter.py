@@ -393,6 +393,7 @@ def test_without_regions_the_starter_is_as_it_was_written() -> None:
 
 
 @pytest.mark.parametrize("region", sorted({*list_region_titles()} - {"EU"}))
+@pytest.mark.quick(10)
 def test_the_starter_of_a_region_passes_once_filled_in(region: str, filled: Filled) -> None:
     report = preflight_job(prepare_job(filled(region)))
     assert report.regions == (region,)

@@ -93,7 +93,7 @@ def test_a_code_of_another_state_is_refused_with_the_current_one(event: Event) -
     now = make_job_code(prepare_job(label))
     done = run("proof", label, "--approved", old)
     assert isinstance(done.exception, InputError) and done.exception.exit_code == 2
-    assert old in str(done.exception) and f"which is {now}" in str(done.exception)
+    assert old in str(done.exception) and f"this order is {now}" in str(done.exception)
     misheard = now[:-1] + ("0" if now[-1] != "0" else "1")
     assert "misheard" in str(run("proof", label, "--approved", misheard).exception)
     assert not approval_path_of(label).exists()

@@ -120,6 +120,7 @@ def test_there_is_stock_for_both_pages() -> None:
 @pytest.mark.parametrize(
     "stock", [s for s in BUNDLED if s.ready_cut], ids=lambda stock: str(stock.name)
 )
+@pytest.mark.quick(8)
 def test_labels_print_on_the_dies(stock: Stock) -> None:
     trim = Trim(stock.die_width_mm, stock.die_height_mm, stock.shape, stock.corner_mm)
     sheets = impose_labels(stock, trim, stock.count + 1)
@@ -269,7 +270,7 @@ def test_correcting_changes_no_word_and_no_page() -> None:
 @pytest.mark.parametrize(
     "stock", [s for s in BUNDLED if s.ready_cut], ids=lambda stock: str(stock.name)
 )
-@pytest.mark.quick(5)
+@pytest.mark.quick(3)
 def test_drawn_stock_is_true_to_size(stock: Stock) -> None:
     with pdfplumber.open(
         io.BytesIO(draw_diagram_pdf((make_stock_sheet(stock),), stock.title))

@@ -85,14 +85,16 @@ def verdict_of(finding: Finding) -> ClaimVerdict:
 
 
 @pytest.mark.parametrize("region", REGIONS)
-@pytest.mark.parametrize("phrase", PHRASES, ids=lambda p: f"{p.element}-{p.text}")
-def test_a_phrase_comes_to_its_verdict(phrase: Phrase, region: str) -> None:
-    found = phrase.found(region)
-    wanted = phrase.verdicts[region]
-    assert {verdict_of(f) for f in found} == ({VERDICTS[wanted]} if wanted != "fine" else set()), (
-        phrase.source,
-        [str(f.message) for f in found],
-    )
+@pytest.mark.parametrize("wanted", ["fine", *VERDICTS])
+def test_every_phrase_comes_to_its_verdict(wanted: str, region: str) -> None:
+    verdicts = {VERDICTS[wanted]} if wanted != "fine" else set()
+    wrong = {}
+    for phrase in PHRASES:
+        if phrase.verdicts[region] == wanted:
+            found = phrase.found(region)
+            if {verdict_of(one) for one in found} != verdicts:
+                wrong[phrase.text, phrase.source] = [str(one.message) for one in found]
+    assert not wrong
 
 
 def test_there_are_three_hundred_phrases_half_of_them_harmless() -> None:

@@ -59,7 +59,7 @@ def list_dated_mutants() -> list[Any]:
 
 
 @pytest.mark.parametrize("mutant", list_dated_mutants(), ids=str)
-@pytest.mark.quick(4)
+@pytest.mark.quick(1)
 def test_a_day_of_allergens_or_bans_shifted_by_one_is_noticed(
     mutant: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,9 +18,14 @@ def _name(case: Case) -> str:
     return f"{case.rule}-{case.level or 'passes'}-{case.says or case.source}"
 
 
-@pytest.mark.parametrize("case", CASES, ids=_name)
-def test_the_label_is_judged_as_its_source_says(case: Case) -> None:
-    assert case.found() == case.level, case.draft.found(case.rule, *case.regions, on=case.on)
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_every_label_is_judged_as_its_source_says(rule: str) -> None:
+    wrong = {
+        _name(case): case.draft.found(case.rule, *case.regions, on=case.on)
+        for case in CASES
+        if case.rule == rule and case.found() != case.level
+    }
+    assert not wrong
 
 
 @pytest.mark.parametrize("rule", sorted(RULES))

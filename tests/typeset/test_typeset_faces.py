@@ -388,7 +388,7 @@ def test_an_everyday_letter_of_which_a_part_is_blank_is_refused(
 
 
 @pytest.mark.parametrize("family", fontfiles.list_installed_families())
-@pytest.mark.quick(8)
+@pytest.mark.quick(3)
 def test_no_installed_face_has_blank_letters(family: str) -> None:
     face = load_face(FaceRequest(family))
     assert face.blank("".join(map(chr, face.glyphs))) == ""
