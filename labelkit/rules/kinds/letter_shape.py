@@ -22,7 +22,7 @@ class LetterShape(CheckKind):
         for panel, text in label.texts(rule.element, rule.panel):
             for run in text.runs:
                 high_mm, wide_mm = run.letters.capital_mm, run.letters.n_width_mm
-                if not high_mm or not wide_mm:
+                if not high_mm or not wide_mm or not decimal_mm(wide_mm):
                     continue
                 times = decimal_mm(high_mm) / decimal_mm(wide_mm)
                 if times > self.most:

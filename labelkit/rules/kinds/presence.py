@@ -70,11 +70,11 @@ class PresentElement(CheckKind):
     def _borrowed(self, text: ElementText, where: Term) -> Problem:
         own = list_set_phrases(text.language)[GENERIC].text
         message = Said(
-            "{what:cap} {where} has no words of its own in {language}: it says “{words}” again",
+            "{what:cap} {where} has no words of its own in {language}: it says {words} again",
             what=name_element(text.element),
             where=where,
             language=name_languages([text.language]),
-            words=text.text,
+            words=Quoted(text.text),
         )
         return Problem(message, text.text, own, language=text.language)
 

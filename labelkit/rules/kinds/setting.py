@@ -127,6 +127,8 @@ class RelativeSize(CheckKind):
         for panel, text in label.texts(rule.element, rule.panel):
             largest_mm = max(_measure_letters_mm(run) for run in panel.runs)
             own_mm = max(_measure_letters_mm(run) for run in text.runs)
+            if not largest_mm:
+                continue  # nothing there has any height
             share = format_number(round(own_mm / largest_mm * 100, 0))
             if own_mm < largest_mm * self.least_share:
                 yield Problem(
