@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -242,9 +242,11 @@ class Job:
             layout = keep_width(self.layout, settings)
             layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
-            return self._set_alike(
-                settings.sizes, layout, side, plan, words, held, trim, stock, clear
-            )
+
+            def set_on(plan: PanelLayout) -> ComposedPanel:
+                return self._set_panel(layout, side, plan, words, held, trim, stock, clear)
+
+            return self._set_alike(settings.sizes, layout, side, plan, trim, set_on)
 
         return compose_piece(piece, self.layout, sides, settings, self.spec.trim, compose)
 
@@ -323,7 +325,11 @@ class Job:
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
         layout, plan = keep_width(self.layout, settings), keep_settings(plan, settings)
         sizes = settings.sizes if trim == self.spec.trim else {}
-        return self._set_alike(sizes, layout, name, plan, words, self.floors, trim, stock, clear)
+
+        def compose(plan: PanelLayout) -> ComposedPanel:
+            return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
+
+        return self._set_alike(sizes, layout, name, plan, trim, compose)
 
     def _set_alike(
         self,
@@ -331,17 +337,10 @@ class Job:
         layout: Layout,
         name: str,
         plan: PanelLayout,
-        words: Wordings,
-        floors: rules.Floors,
         trim: Trim,
-        stock: Stock,
-        clear: bool,
+        compose: Callable[[PanelLayout], ComposedPanel],
     ) -> ComposedPanel:
         """A panel in the sizes that label and pieces share, where it has room for them."""
-
-        def compose(plan: PanelLayout) -> ComposedPanel:
-            return self._set_panel(layout, name, plan, words, floors, trim, stock, clear)
-
         free = compose(plan)
         if not sizes:
             return free

@@ -21,10 +21,11 @@ class LetterShape(CheckKind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         for panel, text in label.texts(rule.element, rule.panel):
             for run in text.runs:
-                high_mm, wide_mm = run.letters.capital_mm, run.letters.n_width_mm
-                if not high_mm or not wide_mm or not decimal_mm(wide_mm):
+                high_mm = decimal_mm(run.letters.capital_mm or 0.0)
+                wide_mm = decimal_mm(run.letters.n_width_mm or 0.0)
+                if not wide_mm:
                     continue
-                times = decimal_mm(high_mm) / decimal_mm(wide_mm)
+                times = high_mm / wide_mm
                 if times > self.most:
                     yield Problem(
                         Said(

@@ -10,6 +10,7 @@ from decimal import Decimal
 from labelkit.common.messages import Number, Said
 from labelkit.model.path_segments import cut_into_segments
 from labelkit.model.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run
+from labelkit.order.inks import WHITE
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
@@ -28,7 +29,6 @@ from labelkit.rules.label import (
 )
 from labelkit.rules.rule import Problem, Rule
 
-WHITE = "#ffffff"
 PIECE_MM = 0.5
 """How finely an ornament's strokes are looked at."""
 
