@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import islice
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Quoted, Said, Term
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import ComposedPanel

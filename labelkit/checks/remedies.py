@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from labelkit import rules
 from labelkit.common import resources
 from labelkit.common.errors import FitError, LabelkitError, NoRoomError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said, Term, Verbatim, round_to_tenths
 from labelkit.compose.element_words import make_panel_wordings
 from labelkit.compose.room import STRAIGHT

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from labelkit import rules
@@ -27,6 +27,7 @@ from labelkit.checks.remedies import (
     without_guest,
 )
 from labelkit.common.errors import FitError, NoRoomError
+from labelkit.common.frozen import dataclass
 from labelkit.compose import ComposedPanel, find_widest_guests, fit_all_guests
 from labelkit.compose.element_words import make_panel_wordings
 from labelkit.compose.job import Job, locate_on_guest_list

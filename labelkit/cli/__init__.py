@@ -5,6 +5,7 @@ Commands are imported only when called, so that ``labelkit --help`` answers at o
 
 from __future__ import annotations
 
+import atexit
 import gc
 import importlib
 import signal
@@ -96,6 +97,7 @@ def main(arguments: list[str] | None = None) -> None:
     """Runs the command line; every error a maker may meet ends as a line on stderr a mistake."""
     set_arguments(sys.argv[1:] if arguments is None else arguments)
     gc.set_threshold(SELDOM)
+    atexit.register(gc.freeze)  # what an ending process holds is not searched for rings once more
     with use_harmless_streams() as output, end_on_signals() as ended, watch_writing() as written:
         code = _run(arguments, ended, written)
         with suppress(OSError):

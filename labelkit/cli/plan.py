@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import describe_wrong_ending, make_file_type
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode, InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said
 from labelkit.order.fields import POURS, load_table
 

@@ -21,7 +21,7 @@ import json
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import IO, Any
 
@@ -32,6 +32,7 @@ from labelkit.common.files import (
     make_write_error,
     sync_folder,
 )
+from labelkit.common.frozen import dataclass
 from labelkit.common.locks import hold_off_signals, lock_by_file
 from labelkit.common.messages import NOTHING, FactList, Said
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.quantity import (
     GRAMS_PER_OUNCE,

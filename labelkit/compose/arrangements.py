@@ -6,12 +6,13 @@ Every way knows the smallest size at which it is legal and what a reader dislike
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import FaceError, FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Quoted, Said, Term, Verbatim
 from labelkit.compose import costs
 from labelkit.compose.element_words import Wording, Wordings, pick_name_part

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import product
 from typing import Any, NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements

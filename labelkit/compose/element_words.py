@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import (
     GRAMS_PER_OUNCE,
     format_exact_number,

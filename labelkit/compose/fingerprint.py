@@ -17,12 +17,13 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import MISSING, Field, dataclass, fields, is_dataclass, replace
+from dataclasses import MISSING, Field, fields, is_dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from labelkit.common.errors import UnreadableTextError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.compose.element_words import Wordings
 from labelkit.order.label import Trim

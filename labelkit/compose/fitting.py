@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.arrangements import ReplacedFace
 from labelkit.compose.parts import SetBlock
 

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
 from itertools import islice
@@ -14,6 +14,7 @@ from typing import Any
 
 from labelkit import rules
 from labelkit.common.errors import FaceError, FitError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said, Verbatim
 from labelkit.compose import ComposedPanel, fit_guests
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise, product
 from typing import Any, NamedTuple
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from functools import partial
 from itertools import groupby
 from pathlib import Path
 
 from labelkit.common.errors import FitError, NoRoomError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Term, round_to_tenths
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs

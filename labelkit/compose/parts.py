@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.letters import find_least_size_pt
 from labelkit.model.runs import NEUTRAL

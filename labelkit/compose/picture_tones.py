@@ -6,9 +6,10 @@ What is measured is the picture on white paper, without colour.
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
+
+from labelkit.common.frozen import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

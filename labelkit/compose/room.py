@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.model.outline import Outline
 from labelkit.model.path_segments import trace_contours
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim, round_to_tenths
 from labelkit.compose.arrangements import GUEST_SAMPLE, NO_FONT
 from labelkit.compose.guests import GuestRuns

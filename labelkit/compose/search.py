@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 from typing import NamedTuple
 
 from labelkit.common.errors import FitError, NoRoomError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Term, round_to_tenths
 from labelkit.compose import costs
 from labelkit.compose.choices import Choices, gather_picks

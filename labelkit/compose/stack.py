@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.choices import Choices
 from labelkit.compose.lines import fits_lead_on_line
 from labelkit.compose.parts import BlockRow, SetArt, Sets

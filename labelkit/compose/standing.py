@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.lines import count_block_lines, measure_line_strips
 from labelkit.compose.options import measure_row_width_mm
 from labelkit.compose.parts import BlockRow, SetArt, SetBlock, Sets, list_set_blocks

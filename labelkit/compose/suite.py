@@ -9,9 +9,10 @@ Small text is then set in the sizes of one scale (suite_sizes.py).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.compose.art import move_path
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.panel import ComposedPanel

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from unicodedata import normalize
 
 import labelkit
 from labelkit.common.errors import InputError, LabelkitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.regions import list_region_titles
 from labelkit.common.resources import find_layouts_folder

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import re
 import threading
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError
 from labelkit.common.files import write_files
+from labelkit.common.frozen import dataclass
 from labelkit.common.journal import Work, find_workshop, note_changes
 from labelkit.common.locks import lock_folders
 from labelkit.common.messages import Said
@@ -83,7 +85,7 @@ class _Step:
     at: float
 
 
-@dataclass
+@dataclasses.dataclass
 class OrderTexts:
     """Reads and writes the files of an order; one at a time, whoever asks."""
 

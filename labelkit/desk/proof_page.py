@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
 from labelkit.desk.rooms import name_element

@@ -11,11 +11,12 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, LabelkitError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.order.blanks import BLANK

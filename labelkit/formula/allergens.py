@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.text_match import fold_as_read
 
 LISTS = ("24", "80", "81")

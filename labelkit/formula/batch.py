@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
 from labelkit.formula.drying import DryingFit, fit_drying, to_percent
 from labelkit.formula.expand import Expanded, Substance, expand_recipe

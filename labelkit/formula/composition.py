@@ -8,8 +8,8 @@ floats; a column holds one figure in each draw.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.formula.batch import Batch
 from labelkit.formula.declaration import Basis, Style

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch
 from labelkit.formula.close_names import split_into_words

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+
+from labelkit.common.frozen import dataclass
 
 
 class Role(StrEnum):

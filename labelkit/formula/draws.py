@@ -8,9 +8,9 @@ within theirs. The same recipe gives the same draws.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from random import Random
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.batch import Batch
 from labelkit.formula.composition import DrawnInputs, compute_compositions
 from labelkit.formula.declaration import Basis, Style

@@ -14,12 +14,12 @@ agree by luck promise too little.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from math import atan, cos, exp, pi, sin, sqrt
 from statistics import fmean, median
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.recipe import Cure, MarkerBar
 
 USUAL_DAYS = 42

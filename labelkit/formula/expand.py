@@ -7,9 +7,10 @@ back to the scale.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.formula.materials import (
     ZERO,

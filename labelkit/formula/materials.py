@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
 from labelkit.common.text_match import fold_as_read
 from labelkit.formula.close_names import find_alike_names, split_into_words

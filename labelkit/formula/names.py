@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.declaration import Role
 from labelkit.formula.expand import FRAGRANCE_INCI, Expanded
 from labelkit.formula.materials import Material

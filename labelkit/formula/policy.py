@@ -6,11 +6,12 @@ Which policy a region's law comes to, rules/policies.py knows.
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Term
 from labelkit.formula.declaration import Basis, Style
 

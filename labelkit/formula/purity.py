@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.materials import ValueRange
 from labelkit.order.recipe import Alkali, Lye
 

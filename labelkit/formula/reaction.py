@@ -18,8 +18,9 @@ proportion to its share, then waxes; free fatty acids last, as alkali takes them
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import IntEnum
+
+from labelkit.common.frozen import dataclass
 
 NAOH = 39.997
 KOH = 56.106

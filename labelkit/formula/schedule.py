@@ -7,10 +7,10 @@ and French equivalent. Its technical names are those the EU glossary prints.
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.text_match import fold_as_read
 
 

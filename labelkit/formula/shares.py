@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Verbatim
 from labelkit.formula.allergens import find_allergen, suggest_allergen
 from labelkit.formula.batch import Batch

@@ -7,10 +7,11 @@ counts as caustic as soon as that range does not rule out that lye is left over.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_FLOOR, Decimal
 from itertools import pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said, Term
 from labelkit.common.quantity import GRAMS_PER_OUNCE
 from labelkit.formula.batch import (

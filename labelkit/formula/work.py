@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
 from labelkit.formula.batch import Batch, compute_expanded_batch
 from labelkit.formula.composition import (

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.impose.layout import CURVED, TrimSize
 from labelkit.impose.region import fills_die
 from labelkit.impose.sheet import Sheet

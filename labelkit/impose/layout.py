@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said, Term
 from labelkit.impose.region import FIT_TOLERANCE_MM, ConvexRegion
 from labelkit.impose.sheet import MarkStyle

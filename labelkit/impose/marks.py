@@ -6,8 +6,8 @@ Nothing here ever touches a label or its bleed: what has no room is left out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, make_number
 from labelkit.impose.layout import Grid, PageLayout
 from labelkit.impose.sheet import MarginNote, MarkStyle, RegistrationMark, Ruler, StraightLine

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.impose.layout import PageLayout
 

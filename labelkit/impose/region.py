@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
+from labelkit.common.frozen import dataclass
 from labelkit.model.runs import Box
 from labelkit.order.stock import Stock
 

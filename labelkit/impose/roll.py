@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.impose.layout import TrimSize, lay_out_page
 from labelkit.impose.positions import count_pages

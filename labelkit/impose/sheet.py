@@ -5,8 +5,7 @@ Coordinates are millimetres from the page's lower left corner, x to the right, y
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from labelkit.common.frozen import dataclass
 from labelkit.model.runs import Box
 
 

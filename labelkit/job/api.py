@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.compose.job import Job
 from labelkit.job.prepare import compose_with_room, job_from_order, preflight_job
 from labelkit.model.runs import Panel, Run

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.compose.job import Job
 from labelkit.impose import GuidePage, find_gutter_mm

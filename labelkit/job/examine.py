@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from labelkit.checks.approval import check_approval
 from labelkit.checks.craft import OWN_CHECK, check_contrast
 from labelkit.checks.durability import check_given_words, check_printed_words
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Quoted, Said, Term
 from labelkit.common.text_match import fold_as_read
 from labelkit.compose.job import Job

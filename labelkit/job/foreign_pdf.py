@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
@@ -23,6 +22,7 @@ from labelkit.checks.craft import (
 )
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Quoted, Said, Term, count_things
 from labelkit.common.quantity import QuantityError, parse_mass_g
 from labelkit.common.text_match import fold_as_read

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import io
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from itertools import groupby
@@ -14,6 +15,7 @@ from typing import IO, TYPE_CHECKING
 
 from labelkit.checks.craft import OWN_CHECK
 from labelkit.common.confined import run_confined
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said, Term, count_things
 from labelkit.common.quantity import MM_PER_INCH, PT_PER_MM
 from labelkit.compose import ComposedPanel
@@ -98,7 +100,7 @@ def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
     return InkVerdict(findings, pictures, tuple(seen))
 
 
-@dataclass
+@dataclasses.dataclass
 class _OddInk:
     """Ink that is not as composed: where it was first met, and on how many labels."""
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from importlib.resources import files
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import country_with_article, find_country_name

@@ -5,9 +5,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Number, Said
 from labelkit.common.resources import find_layouts_folder
 from labelkit.job.layout_sheet import try_layouts

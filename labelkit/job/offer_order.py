@@ -6,10 +6,11 @@ import datetime as dt
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.job import Job
 from labelkit.job.new_order import (
     Workshop,

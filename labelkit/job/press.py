@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from labelkit.checks.bleed import PRESS_BLEED_MM, meets_trim
 from labelkit.checks.craft import has_white_ink
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Quoted, Said, Term, make_number
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job

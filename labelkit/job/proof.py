@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import islice
 from pathlib import Path
 
 from labelkit.common.errors import ExitCode, FitError, InputError, LabelkitError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.journal import (
     Journal,
     JournalledFiles,
@@ -877,7 +879,7 @@ def _note_first_panels(read: Iterable[PageRead], printed: dict[str, Panel]) -> I
         yield page
 
 
-@dataclass
+@dataclasses.dataclass
 class _ProgressCounter:
     """Tells how far the work is, page by page."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, count_things
 from labelkit.compose.job import Job
 

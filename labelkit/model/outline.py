@@ -7,10 +7,10 @@ by it, and a line of text fits where it fits at its top and at its foot.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.model.runs import Box
 
 SHAPES = ("rectangle", "rounded", "square", "round", "oval", "arch")

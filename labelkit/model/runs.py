@@ -9,8 +9,9 @@ Coordinates are millimetres from the lower left corner of the *trim*, x to the r
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import MM_PER_INCH
 
 NEUTRAL = "zxx"

@@ -5,10 +5,11 @@ they let through what lies beneath.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.logo import Drawing
 
 MOST_SEE_THROUGH = 100

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.order.reader import Table
 

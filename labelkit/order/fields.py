@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import cache
@@ -17,6 +16,7 @@ from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import FieldPlace
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.inks import load_inks

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+
+from labelkit.common.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,14 @@ import math
 import os
 import re
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass, field, replace
+from dataclasses import astuple, field, replace
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from operator import attrgetter, itemgetter
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Language, Said, Term, make_number
 from labelkit.common.quantity import GRAMS_PER_OUNCE, QuantityError, parse_percent
 from labelkit.common.resources import find_layouts_folder

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
 from labelkit.model.outline import SHAPES

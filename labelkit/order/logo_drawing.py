@@ -7,12 +7,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any, NoReturn
 from xml.etree import ElementTree
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said, Verbatim
 from labelkit.order.drawn_shapes import (
     MOST_SEE_THROUGH,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
 from labelkit.order.evidence import Evidence, read_evidence

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said
 
 _THOUSANDTH = Decimal("0.001")

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Protocol, TypeVar
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.resources import find_layouts_folder
 from labelkit.order.fields import OFFER

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from labelkit.common.errors import AsTyped, InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.journal import FileRead
 from labelkit.common.paper import find_usual_paper
 from labelkit.common.regions import check_regions

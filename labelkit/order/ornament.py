@@ -4,9 +4,9 @@ follows the trim or fills the ground."""
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.model.outline import SHAPES
 from labelkit.order.reader import REQUIRED, Table
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.fields import PART_USED
 from labelkit.order.reader import Table, read_toml
 

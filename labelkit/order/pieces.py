@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Term
 from labelkit.common.quantity import parse_length_mm
 from labelkit.model.runs import Box

@@ -11,7 +11,7 @@ import datetime as dt
 import re
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, Said
 from labelkit.common.scales import Scale
 from labelkit.order.fields import MAKER

@@ -6,9 +6,9 @@ How often a recipe was poured is counted from the record; only what no record kn
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.order.fields import POURS
 from labelkit.order.mistakes import collect_mistakes

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_volume_ml
 from labelkit.order.fields import PRICES

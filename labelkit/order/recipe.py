@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from enum import StrEnum
 from functools import partial
@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_percent, suggest_share
 from labelkit.common.scales import Scale

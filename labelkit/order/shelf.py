@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.order.fields import SHELF
 from labelkit.order.mistakes import collect_mistakes

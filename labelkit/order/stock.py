@@ -7,10 +7,11 @@ label being the one in its upper left corner.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, Said, Term, make_number
 from labelkit.common.resources import find_stock_folder
 from labelkit.model.runs import Box

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from labelkit.common.days import suggest_day
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
 from labelkit.order.fields import is_list_table
 

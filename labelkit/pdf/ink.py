@@ -9,9 +9,10 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import IO, TYPE_CHECKING, Any, cast
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box, Panel, Run
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 import ctypes
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
 from labelkit.pdf.ink import SEEN, find_shown_box

@@ -8,11 +8,12 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 
 from labelkit.common.errors import InputError, UnreadableTextError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Said, Term
 from labelkit.compose.fingerprint import (
     ASPECTS,

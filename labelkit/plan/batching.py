@@ -8,10 +8,11 @@ limit is never passed by rounding. Everything else goes to the nearest division.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.scales import Scale, ScaleUnit, find_other_scale
 from labelkit.formula import Batch, compute_batch
 from labelkit.formula.batch import MOLAR_MASS

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.common.frozen import dataclass
 from labelkit.rules.region_tables import list_ancestry
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.materials import Materials
 from labelkit.order.plan import Money, Tax
 from labelkit.order.prices import Price

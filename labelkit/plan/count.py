@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.plan import Making
 
 

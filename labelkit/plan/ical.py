@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from hashlib import sha256
+
+from labelkit.common.frozen import dataclass
 
 MOST_OCTETS = 75
 """Of a line, without its line break (RFC 5545, 3.1)."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import ROUND_CEILING, Decimal
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.rules.duties import find_tolerance_g
 from labelkit.rules.region_tables import list_ancestry
 

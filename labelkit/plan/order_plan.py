@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
 
 from labelkit import rules
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, Said
 from labelkit.common.scales import Scale
 from labelkit.compose.fingerprint import collect_content, make_job_code

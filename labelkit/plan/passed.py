@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.plan import Timing
 from labelkit.plan.dates import Calendar, DatedStep, PlanStep, Schedule
 

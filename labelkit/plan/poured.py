@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Said
 from labelkit.formula import compute_batch
 from labelkit.order.label import LabelSpec

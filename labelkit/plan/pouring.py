@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.order.label import LabelSpec
 from labelkit.order.plan import PlanSpec
 from labelkit.order.recipe import Recipe

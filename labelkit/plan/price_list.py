@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import lru_cache
 from importlib.resources import files
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.close_names import pick_telling_words
 from labelkit.formula.materials import Materials
 from labelkit.order.prices import Price

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit.common.errors import InputError, describe_os_error
+from labelkit.common.frozen import dataclass
 from labelkit.common.journal import Journal
 from labelkit.common.messages import Said
 from labelkit.order.maker import TRACE_NAME

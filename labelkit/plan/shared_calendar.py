@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.plan import Mould
 from labelkit.plan.cost import WorkStep
 from labelkit.plan.dates import Calendar, DatedStep, PlanStep

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.materials import Materials
 from labelkit.formula.stocking import index_shelf, name_on_shelf
 from labelkit.order.shelf import Shelf, ShelfItem, ShelfLot

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.pieces import list_piece_kinds
 from labelkit.order.plan import ExtraItem, PlanSpec, Ribbon, Wrap
 from labelkit.order.reader import Words

@@ -12,13 +12,14 @@ import datetime as dt
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.journal import FileRead, Journal, Work, lock_journal, note_work
 from labelkit.common.locks import hold_off_signals
 from labelkit.common.messages import Day, FactList, Said, count_things

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.text_match import fold_as_read
 from labelkit.order.pours import PourNotes
 from labelkit.order.recipe import Recipe

@@ -8,12 +8,13 @@ with little left to luck.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import lru_cache
 from math import comb
 from statistics import NormalDist
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.batch import CureLoss
 from labelkit.formula.drying import to_percent
 from labelkit.order.plan import Making

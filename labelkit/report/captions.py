@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose import FitWords
 from labelkit.formula.declaration import Basis, Style
 from labelkit.model.runs import ELEMENTS

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, format_fact_text
 from labelkit.order.fields import find_named_fields
 from labelkit.order.label import LabelSpec

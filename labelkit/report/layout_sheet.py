@@ -5,9 +5,9 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said, Term
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import ComposedPanel

@@ -7,11 +7,11 @@ packaging specification) and the name and OS/2 tables of each font (OpenType spe
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import Distribution, PackageNotFoundError, distribution
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import (
     check_embedding,

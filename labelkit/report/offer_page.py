@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList
 from labelkit.compose import ComposedPanel
 from labelkit.order.offer import Offer, OfferedSize

@@ -6,13 +6,13 @@ import datetime as dt
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.common.scales import (

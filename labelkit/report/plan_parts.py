@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.formula.materials import merge_own_materials
 from labelkit.plan.batching import Weighing

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
+
+from labelkit.common.frozen import dataclass
 
 MOST_BINS = 10
 _STEPS = tuple(Decimal(digit).scaleb(power) for power in range(-2, 5) for digit in (1, 2, 5))

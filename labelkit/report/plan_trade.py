@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList
 from labelkit.compose.element_words import printed_weight_g
 from labelkit.plan.batching import WeighingRole

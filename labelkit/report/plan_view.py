@@ -6,10 +6,10 @@ Figures come from the plan as they are; here they are rounded for the eye and pu
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from labelkit.common.errors import InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.consumer_prices import find_final_price_law

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import CAPITAL, format_fact_text
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.compose import ComposedPanel, describe_fit

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
 from labelkit.common.errors import FitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.compose import ComposedPanel
 from labelkit.compose.fingerprint import format_pdf_keyword

@@ -14,7 +14,7 @@ VIEW_GAP_MM = 9.0
 VIEW_BELOW_MM = 8.0
 """What a row of views takes beside its height: captions, space."""
 TOLD_MM = 4.0
-PIECE_GAP_MM, PIECE_BELOW_MM = 14.0, 17.0
+PIECE_BELOW_MM = 17.0
 LEAST_PIECE_MARGIN_MM = 6.0
 """A long piece may reach into the margin of its page."""
 

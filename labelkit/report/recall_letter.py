@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import io
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.order.label import LabelSpec
 from labelkit.pdf.write.draw import DocumentInfo
 from labelkit.pdf.write.page import INK, MARGIN_MM, QUIET, PageWriter, choose_page_size

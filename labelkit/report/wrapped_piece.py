@@ -7,11 +7,13 @@ film or shade does to a colour is mixed beforehand.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose import ComposedPanel
 from labelkit.compose.job import Job
 from labelkit.compose.suite import ComposedPiece
@@ -90,7 +92,7 @@ def make_views(job: Job, guest: str = "") -> tuple[View, ...]:
     return tuple(views)
 
 
-@dataclass
+@dataclasses.dataclass
 class _Painter:
     job: Job
     soap: Soap

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.declaration import Declaration, DeclaredLine, Role
 from labelkit.formula.materials import load_materials
 from labelkit.formula.names import strip_common_name

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.rule_tables import read_table
 from labelkit.rules.word_match import fold_text
 

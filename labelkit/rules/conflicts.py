@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.rule_tables import read_table
 from labelkit.formula.declaration import Declaration

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.regions import check_regions
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds import notes

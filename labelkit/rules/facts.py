@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.formula.declaration import Declaration
 from labelkit.order.evidence import Evidence
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from enum import StrEnum
+
+from labelkit.common.frozen import dataclass
 
 
 class LetterMeasure(StrEnum):

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.rule_tables import read_table
 from labelkit.rules.rule import Provenance
 

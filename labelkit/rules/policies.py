@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Verbatim
 from labelkit.common.rule_tables import read_table
 from labelkit.formula.allergens import list_allergen_names

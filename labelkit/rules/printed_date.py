@@ -6,8 +6,8 @@ import datetime as dt
 import re
 from calendar import monthrange
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.months import find_month
 
 DATE_LIKE = re.compile(r"\d{1,4}(?:[/.-]\d{1,4}){1,2}")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.model.runs import NEUTRAL, Panel

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import GRAMS_PER_OUNCE
 
 _GRAMS: dict[str, Decimal] = {

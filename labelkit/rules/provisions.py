@@ -14,13 +14,13 @@ import re
 import unicodedata
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
 
 from labelkit.common.errors import InputError, describe_os_error, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.regions import list_region_titles
 from labelkit.common.rule_tables import read_table

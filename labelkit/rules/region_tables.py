@@ -9,10 +9,10 @@ A child region (``extends``) has all its parent's rows. A row may stand in for a
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.rule_tables import read_table
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Language, Said
 from labelkit.common.regions import check_regions
 from labelkit.common.rule_tables import read_table

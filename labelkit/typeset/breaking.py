@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import accumulate
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.breakpoints import (

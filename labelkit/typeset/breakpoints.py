@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
+from labelkit.common.frozen import dataclass
 from labelkit.model.runs import SOFT_HYPHEN
 from labelkit.typeset.faces import Face
 from labelkit.typeset.line_breaks import list_breaks_without_space

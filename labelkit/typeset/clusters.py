@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.typeset.companions import Companion, MixedFace, own_face_of
 from labelkit.typeset.faces import Face
 from labelkit.typeset.items import OWN, Item, list_scripts, list_seen_items
@@ -69,11 +70,6 @@ def split_into_pieces(face: MixedFace, text: str) -> tuple[Piece, ...]:
         else:
             pieces += _shape_item(face, text, item)
     return tuple(pieces)
-
-
-def list_clusters(face: MixedFace, text: str) -> Iterator[Cluster]:
-    """Those of a text's pieces that are written by other fonts, or from right to left."""
-    return (piece for piece in split_into_pieces(face, text) if isinstance(piece, Cluster))
 
 
 @lru_cache(maxsize=256)

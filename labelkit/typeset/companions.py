@@ -11,13 +11,14 @@ import io
 import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import IO, Any, NamedTuple
 
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import FaceError, InputError, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.order.reader import read_bytes
 from labelkit.typeset import derive, fontfiles

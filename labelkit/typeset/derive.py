@@ -17,12 +17,12 @@ import tempfile
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import FaceError, describe_os_error, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning
 from labelkit.typeset.scripts import needs_shaping

@@ -9,9 +9,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any, NamedTuple, TypeAlias, TypeVar
+
+from labelkit.common.frozen import dataclass
 
 ROUNDING_MM = 1e-9
 """Heights closer than this are equal: sums of floats depend on the order of adding."""

@@ -10,13 +10,13 @@ import re
 import struct
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import FaceError, describe_os_error, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 
 # fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.

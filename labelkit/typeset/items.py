@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from labelkit.common.frozen import dataclass
 
 OWN = ""
 """Stands for the script of what the layout's own face writes."""

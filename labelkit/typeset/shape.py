@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
 from labelkit.typeset.apostrophes import APOSTROPHE
@@ -272,9 +272,7 @@ def _place_characters(face: Face, drawn: str) -> list[tuple[float, float, float]
 @lru_cache(maxsize=256)
 def _load_harfbuzz_font(face: Face) -> tuple[Any, Callable[[str], int | None]]:
     """HarfBuzz's font of a face, and the glyph its character map has for a character."""
-    import uharfbuzz as hb
-
-    font = hb.Font(hb.Face(face.path.read_bytes()))
+    font = face.shaper
 
     @cache
     def glyph_of(character: str) -> int | None:

@@ -25,7 +25,9 @@ MADE_ELSEWHERE = {
 }  # fmt: skip
 """Modules whose sentences come from a table or another program, and not from a text in them."""
 PRINTERS = {"echo", "say", "complain", "UsageError", "BadParameter", "prompt"}
-INTERNAL = {"ValueError", "TypeError", "AttributeError", "KeyError", "SecurityError"}
+INTERNAL = {
+    "ValueError", "TypeError", "AttributeError", "KeyError", "SecurityError", "FrozenInstanceError"
+}  # fmt: skip
 """Caught before they reach a person, or mistakes of a program."""
 WORDS = re.compile(r"[a-z]{2,} [a-z]{2,}")
 

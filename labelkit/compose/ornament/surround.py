@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from random import Random
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.ornament.leaves import OUTLINES, measure_leaf_width

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.compose.ornament.pencil import Point
 from labelkit.model.outline import Outline
 from labelkit.model.path_segments import trace_contours

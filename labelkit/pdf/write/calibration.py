@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.common.errors import InputError
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said, make_number
 from labelkit.common.paper import PAPERS_MM
 from labelkit.impose import MarginNote, RegistrationMark, Sheet, StraightLine

@@ -12,8 +12,8 @@ that release knows neither splines nor ellipses.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.impose.sheet import RegistrationMark, Sheet
 from labelkit.model.outline import Outline
 from labelkit.model.path_segments import Point, trace_contours

@@ -9,11 +9,11 @@ from __future__ import annotations
 import hashlib
 import io
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream, PDFString
 
+from labelkit.common.frozen import dataclass
 from labelkit.pdf.write.document import format_to_unicode
 from labelkit.typeset.clusters import Cluster
 from labelkit.typeset.companions import Companion

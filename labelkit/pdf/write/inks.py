@@ -8,10 +8,10 @@ own, a Separation (ISO 32000-1, 8.6.6.4) that shows as CIE L*a*b* where there is
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
-PROCESSES = ("rgb", "cmyk")
-"""As light, or as the inks of four-colour process."""
+from labelkit.common.frozen import dataclass
+
 D50 = (0.96422, 1.0, 0.82521)
 """The white that printed colour is measured by (ISO 13655; figures of ASTM E308, from memory)."""
 _SRGB_TO_D50 = (
@@ -38,7 +38,7 @@ class Inks:
     """How the colours of a document are written."""
 
     process: str = "rgb"
-    """One of PROCESSES, for what has no plate."""
+    """Of what has no plate: "rgb", as light, or "cmyk", as the inks of four-colour process."""
     plates: Mapping[str, Plate] = field(default_factory=dict)
     """Plates by the colour (#rrggbb) that they print."""
 

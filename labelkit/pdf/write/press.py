@@ -27,8 +27,9 @@ Layers of steps that are no print (cuts, white) are marked as ISO 19593-1 has it
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from labelkit.common.frozen import dataclass
 from labelkit.pdf.write.icc import TITLE, make_grey_profile
 
 VERSION = "PDF/X-4"

@@ -7,11 +7,11 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from labelkit.common.confined import run_confined
 from labelkit.common.errors import InputError, LabelkitError, describe_os_error, format_path
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.order.printer import PrinterProfile, read_printers

@@ -10,10 +10,10 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Ornament, Panel, Picture, Run

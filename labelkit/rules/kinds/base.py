@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Term
 from labelkit.common.quantity import MM_PER_INCH
 from labelkit.rules.facts import Facts

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Number, Said, Verbatim
 from labelkit.model.runs import ElementText, Panel
 from labelkit.order.evidence import Evidence

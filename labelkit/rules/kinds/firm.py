@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said
 from labelkit.model.runs import ElementText
 from labelkit.rules.facts import Facts

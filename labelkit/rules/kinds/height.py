@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, Said, Term
 from labelkit.common.quantity import MM_PER_INCH
 from labelkit.model.runs import ElementText, Run

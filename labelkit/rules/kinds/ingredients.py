@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Number, Said, Term
 from labelkit.common.text_match import fold_as_read
 from labelkit.formula.allergens import find_allergen

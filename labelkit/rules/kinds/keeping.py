@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from calendar import monthrange
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Number, Said
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import CheckKind

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.rules.kinds.base import CheckKind
 from labelkit.rules.label import Label, decimal_mm, format_number, name_element, quote_words

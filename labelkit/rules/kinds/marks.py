@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said
 from labelkit.model.runs import ElementText, Panel, Run
 from labelkit.rules.findings import Level

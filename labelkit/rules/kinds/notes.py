@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, Said
 from labelkit.rules.facts import Facts
 from labelkit.rules.kinds.base import CheckKind

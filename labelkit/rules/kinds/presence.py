@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Language, Quoted, Said, Term
 from labelkit.common.regions import country_with_article
 from labelkit.common.text_match import fold_as_read, fold_without_spaces

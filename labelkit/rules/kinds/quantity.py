@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import gcd
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said
 from labelkit.model.runs import Run
 from labelkit.rules.kinds.base import CheckKind

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
 from labelkit.model.path_segments import cut_into_segments
 from labelkit.model.runs import NEUTRAL, Box, ElementText, Ornament, Panel, Run

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 
+from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Language, Said, Term
 from labelkit.common.rule_tables import read_table
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
