@@ -17,6 +17,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.voice import get_language, speak
 from labelkit.common.errors import ExitCode
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import NOTHING, Day, Fact, FactList, Number, Said, Term
 from labelkit.common.quantity import is_avoirdupois
 from labelkit.common.regions import check_regions
@@ -46,7 +47,7 @@ from labelkit.order.shelf import path_of_shelf, read_shelf
 from labelkit.report.weighing_json import weighing_to_values
 from labelkit.rules.policies import make_policy
 
-_PLACES = Decimal("0.0001")
+_PLACES = 4
 _MILLI = Decimal("0.001")
 _WIDTH = 100
 NO_BREAK = "\u00a0"
@@ -141,14 +142,8 @@ def _has_failing_doubt(made: Declaration) -> bool:
 # -- JSON and CSV ----------------------------------------------------------------------------------
 
 
-def _round_number(value: Decimal) -> float:
-    return float(value.quantize(_PLACES))
-
-
 def _format_json(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:
-    return (
-        json.dumps(_build_document(recipe, policy, day, made), ensure_ascii=False, indent=2) + "\n"
-    )
+    return format_json(_build_document(recipe, policy, day, made), _PLACES) + "\n"
 
 
 def _build_document(
@@ -156,69 +151,51 @@ def _build_document(
 ) -> dict[str, Any]:
     return {
         "recipe": recipe.name,
-        "regions": list(policy.regions),
-        "on": day.isoformat(),
-        "style": made.style.value,
+        "regions": policy.regions,
+        "on": day,
+        "style": made.style,
         "why": policy.why,
-        "basis": made.basis.value,
-        "total_g": _round_number(made.total_g),
-        "unfit": list(made.unfit),
-        "declaration": list(made.names),
+        **pick_fields(made, "basis total_g unfit"),
+        "declaration": made.names,
         "table": [_build_row(row, made) for row in made.table],
         "lines": [
             {
-                "name": line.name,
-                "inci": line.inci,
-                "role": line.role.value,
-                "grams": _round_number(line.mass_g),
-                "percent": _round_number(line.percent),
-                "low_percent": _round_number(line.low_percent),
-                "high_percent": _round_number(line.high_percent),
-                "sources": list(line.sources),
-                "became": line.became,
-                "reason": line.reason,
+                **pick_fields(line, "name inci role"),
+                "grams": line.mass_g,
+                **pick_fields(line, "percent low_percent high_percent sources became reason"),
             }
             for line in made.lines
         ],
         "allergens": [
             {
                 "name": share.inci,
-                "percent_of_cured": _round_number(share.percent),
-                "sources": list(share.sources),
+                "percent_of_cured": share.percent,
+                "sources": share.sources,
             }
             for share in made.allergens
         ],
         "batch": _build_batch(recipe, compute_batch(recipe), made),
         "doubts": [
-            {
-                "kind": doubt.kind,
-                "level": doubt.level,
-                "message": doubt.message,
-                "measured": doubt.measured,
-                "required": doubt.required,
-                "remedy": doubt.remedy,
-            }
+            pick_fields(doubt, "kind level message measured required remedy")
             for doubt in made.doubts
         ],
         "weighing_check": weighing_to_values(_build_weighing_check(recipe, made)),
-        "cautions": list(LYE_CAUTIONS),
+        "cautions": LYE_CAUTIONS,
     }
 
 
-def _mass_to_pour(mass_g: Decimal, made: Declaration) -> float | None:
+def _mass_to_pour(mass_g: Decimal, made: Declaration) -> Decimal | None:
     """A mass that one would weigh by; None where the recipe must not be poured."""
-    return None if made.unfit else _round_number(mass_g)
+    return None if made.unfit else mass_g
 
 
 def _build_row(row: TableRow, made: Declaration) -> dict[str, Any]:
     return {
         "material": row.material,
         "grams_in": _mass_to_pour(row.grams_in, made),
-        "became": row.became,
-        "name": row.name,
-        "grams_in_bar": _round_number(row.grams),
-        "percent": _round_number(row.percent),
-        "reason": row.reason,
+        **pick_fields(row, "became name"),
+        "grams_in_bar": row.grams,
+        **pick_fields(row, "percent reason"),
     }
 
 
@@ -227,7 +204,7 @@ def _build_batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, A
     return {
         "lye": [
             {
-                "alkali": lye.alkali.value,
+                "alkali": lye.alkali,
                 "to_weigh_g": _mass_to_pour(lye_to_weigh_g(recipe, lye), made),
                 "weighed_g": _mass_to_pour(lye.weighed_g, made),
                 "pure_g": _mass_to_pour(lye.pure_g, made),
@@ -235,29 +212,22 @@ def _build_batch(recipe: Recipe, batch: Batch, made: Declaration) -> dict[str, A
             for lye in batch.lyes
         ],
         "water_g": _mass_to_pour(batch.water_g, made),
-        "oils_g": _round_number(batch.oils_g),
-        "poured_g": _round_number(batch.poured_g),
-        "cured_g": _round_number(batch.cured_g),
-        "cure_loss_percent": _round_number(batch.loss.percent),
-        "superfat_percent": _round_number(batch.superfat_percent),
-        "superfat_low_percent": _round_number(superfat.low_percent) if superfat else None,
-        "superfat_high_percent": _round_number(superfat.high_percent) if superfat else None,
+        **pick_fields(batch, "oils_g poured_g cured_g"),
+        "cure_loss_percent": batch.loss.percent,
+        "superfat_percent": batch.superfat_percent,
+        "superfat_low_percent": superfat.low_percent if superfat else None,
+        "superfat_high_percent": superfat.high_percent if superfat else None,
         "saponification_values": [
             {
                 "material": used.material,
-                "mg_koh_per_g": _round_number(used.value),
-                "low": _round_number(used.low),
-                "high": _round_number(used.high),
-                "source": used.source,
-                "published": [_round_number(end) for end in used.published]
-                if used.published
-                else None,
+                "mg_koh_per_g": used.value,
+                **pick_fields(used, "low high source published"),
             }
             for used in batch.values
         ],
-        "lye_concentration_percent": _round_number(batch.lye_concentration_percent),
-        "water_to_lye": _round_number(batch.water_to_lye),
-        "water_share_of_oils_percent": _round_number(batch.water_share_of_oils_percent),
+        "lye_concentration_percent": batch.lye_concentration_percent,
+        "water_to_lye": batch.water_to_lye,
+        "water_share_of_oils_percent": batch.water_share_of_oils_percent,
     }
 
 
@@ -267,7 +237,7 @@ def _build_weighing_check(recipe: Recipe, made: Declaration) -> WeighingCheck:
 
 
 def _format_csv(recipe: Recipe, policy: Policy, day: dt.date, made: Declaration) -> str:  # noqa: ARG001
-    rows = [_build_row(row, made) for row in made.table]
+    rows = json.loads(format_json([_build_row(row, made) for row in made.table], _PLACES))
     out = io.StringIO()
     writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
     writer.writeheader()

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict
 from textwrap import shorten
 from typing import TYPE_CHECKING
 
 import click
 
 from labelkit.cli.voice import speak
+from labelkit.common.json_text import format_json
 from labelkit.common.messages import Said, count_things
 
 if TYPE_CHECKING:
@@ -59,8 +58,4 @@ def _format_file_count(count: int) -> str:
 
 
 def _format_json(packages: tuple[PackageLicence, ...], fonts: tuple[FontLicence, ...]) -> str:
-    listed = {
-        "packages": [asdict(package) for package in packages],
-        "fonts": [asdict(font) for font in fonts],
-    }
-    return json.dumps(listed, ensure_ascii=False, indent=2)
+    return format_json({"packages": packages, "fonts": fonts})

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from labelkit.cli.voice import speak
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import Fact, FactList, Number, Said, Term, Verbatim
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def command(word: str, form: str) -> None:
             Said("{word} {near}", word=Verbatim(word), near=load_materials().near(word))
         )
     if form == "json":
-        click.echo(json.dumps([_build_row(row) for row in rows], ensure_ascii=False, indent=2))
+        click.echo(format_json([_build_row(row) for row in rows]))
     else:
         click.echo("\n".join(_format_text(rows)))
 
@@ -80,13 +80,11 @@ def _format_range(row: Material) -> str:
 
 def _build_row(row: Material) -> dict[str, Any]:
     return {
-        "id": row.id,
-        "kind": row.kind.value,
-        "names": {**row.names},
-        "also": [*row.aliases],
+        **pick_fields(row, "id kind names"),
+        "also": row.aliases,
         "inci": row.inci,
         "inci_to_be_checked": row.inci_doubtful,
-        "mg_koh_per_g": [float(end) for end in row.published.ends] if row.published.high else None,
+        "mg_koh_per_g": row.published.ends if row.published.high else None,
     }
 
 

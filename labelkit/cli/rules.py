@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from textwrap import fill, shorten
@@ -14,6 +13,7 @@ from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.usage import CommandGroup
 from labelkit.cli.voice import get_language, say
 from labelkit.common.errors import ExitCode, InputError
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import FactList, Said
 from labelkit.common.regions import list_region_titles
 from labelkit.report.advice import explain_advice, list_advice_ids
@@ -259,19 +259,18 @@ def _format_json(rules: Sequence[Rule], words: FindingWords) -> str:
         {
             "id": rule.id,
             "region": rule.region,
-            "regions": list(list_asking_regions(rule)),
-            "element": rule.element,
-            "panel": rule.panel,
-            "level": str(rule.gravest_level()),
-            "provenance": str(rule.provenance),
+            "regions": list_asking_regions(rule),
+            **pick_fields(rule, "element panel"),
+            "level": rule.gravest_level(),
+            "provenance": rule.provenance,
             "asks": words.speech(rule.asks),
             "citation": words.speech.cited(rule.citation),
-            "from": rule.since.isoformat() if rule.since else None,
-            "to": rule.until.isoformat() if rule.until else None,
+            "from": rule.since,
+            "to": rule.until,
         }
         for rule in rules
     ]
-    return json.dumps(entries, ensure_ascii=False, indent=2)
+    return format_json(entries)
 
 
 def _format_rule_page(rule: Rule, words: FindingWords) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from labelkit.cli.voice import get_language, say_all
 from labelkit.common.errors import ExitCode
+from labelkit.common.json_text import format_json
 from labelkit.common.messages import FactList, Said, Verbatim
 
 
@@ -69,4 +69,4 @@ def _short_name(name: str) -> str:
 
 
 def _format_json(schema: object) -> str:
-    return json.dumps(schema, ensure_ascii=False, indent=2) + "\n"
+    return format_json(schema) + "\n"

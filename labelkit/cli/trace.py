@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +12,7 @@ import click
 from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.voice import say, say_all
 from labelkit.common.errors import ExitCode
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import NOTHING, Day, FactList, Said, Term, count_things
 from labelkit.common.quantity import round_grams
 
@@ -98,7 +98,7 @@ def command(
         raise click.UsageError(Said("--letters needs the recalled LOT"))
     done = recall_lot(path, lot or "")
     if form == "json":
-        click.echo(json.dumps(_build_recall(done, lot or ""), ensure_ascii=False, indent=2))
+        click.echo(format_json(_build_recall(done, lot or "")))
     else:
         if lot:
             say_all(_describe_supplier(lot, maker))
@@ -315,8 +315,7 @@ def _build_recall(done: Recall, lot: str) -> dict[str, Any]:
     return {
         **(_build_lot_asked_for(done, lot) if lot else {}),
         "searched": [str(record) for record in done.found],
-        "complete": done.complete,
-        "lacking": list(done.lacking),
+        **pick_fields(done, "complete lacking"),
         "not_searched": {str(record): reason for record, reason in done.unread.items()},
         "events": [
             {"record": str(record), **_build_batch(state, lot)}
@@ -333,8 +332,8 @@ def _build_lot_asked_for(done: Recall, lot: str) -> dict[str, Any]:
     meant = () if any(done.found.values()) else collect_near_lots(done, lot)
     return {
         "lot": lot.strip(),
-        "near": list(list_lots_read_alike(done, lot)),
-        "did_you_mean": list(meant),
+        "near": list_lots_read_alike(done, lot),
+        "did_you_mean": meant,
     }
 
 
@@ -434,33 +433,23 @@ def _build_batch(state: RecordedState, lot: str) -> dict[str, Any]:
         **({"match": match_lot_in_record(entry, lot)} if lot else {}),
         "status": "stands" if state.stands else "withdrawn" if state.withdrawn else "superseded",
         "event": entry.names,
-        "date": entry.date.isoformat(),
-        "place": entry.place,
-        "label": entry.label,
-        "labels": entry.labels,
-        "net_grams": None if entry.net_weight_g is None else float(entry.net_weight_g),
+        "date": entry.date,
+        **pick_fields(entry, "place label labels"),
+        "net_grams": entry.net_weight_g,
         "order": entry.order_code,
         "batch": entry.lot,
-        "recipe": entry.recipe,
-        "poured": entry.poured.isoformat(),
-        "planned": entry.planned,
+        **pick_fields(entry, "recipe poured planned"),
         "materials": [
             {
                 "material": m.name,
-                "lots": list(m.lots),
-                "grams": float(m.mass_g),
+                "lots": m.lots,
+                "grams": m.mass_g,
                 "asked": _has_lot(m.lots, lot),
             }
             for m in entry.materials
         ],
-        "sent": [
-            {"pieces": s.pieces, "to": s.to, "on": s.on.isoformat() if s.on else None}
-            for s in entry.sent
-        ],
-        "recorded": state.recorded.isoformat() if state.recorded else None,
-        "ended": state.ended.isoformat() if state.ended else None,
-        "reason": state.reason,
-        "changes": list(state.changes),
+        "sent": [pick_fields(sent, "pieces to on") for sent in entry.sent],
+        **pick_fields(state, "recorded ended reason changes"),
     }
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import Said, format_fact_text
 from labelkit.order.fields import find_named_fields
 from labelkit.order.label import LabelSpec
@@ -222,13 +222,11 @@ def format_timeline_json(
     words = load_finding_words(regions, language)
     value = [
         {
-            "on": day.on.isoformat(),
-            "verdict": day.verdict,
+            **pick_fields(day, "on verdict"),
             "failing": sorted({f.rule for f in day.findings if f.level is Level.FAIL}),
             "changes": [
                 {
-                    "turn": str(change.turn),
-                    "rule": change.rule,
+                    **pick_fields(change, "turn rule"),
                     "finding": _finding_to_values(change.finding, words)
                     if change.finding
                     else None,
@@ -238,7 +236,7 @@ def format_timeline_json(
         }
         for day in days
     ]
-    return json.dumps(value, ensure_ascii=False, indent=2)
+    return format_json(value)
 
 
 def format_findings_text(
@@ -285,26 +283,18 @@ def format_findings_json(report: Report, language: str = SOURCE) -> str:
     """
     words = load_finding_words(report.regions, language)
     value = {
-        "verdict": report.verdict,
-        "on": report.on.isoformat(),
-        "regions": list(report.regions),
+        **pick_fields(report, "verdict on regions"),
         "findings": [_finding_to_values(finding, words) for finding in report.findings],
     }
-    return json.dumps(value, ensure_ascii=False, indent=2)
+    return format_json(value)
 
 
 def _finding_to_values(finding: Finding, words: FindingWords) -> dict[str, str]:
     return {
-        "rule": finding.rule,
-        "region": finding.region,
-        "panel": finding.panel,
-        "element": finding.element,
-        "level": str(finding.level),
+        **pick_fields(finding, "rule region panel element level"),
         "message": words.message(finding),
-        "measured": str(finding.measured),
-        "required": str(finding.required),
-        "unit": str(finding.unit),
+        **pick_fields(finding, "measured required unit"),
         "citation": words.speech.cited(finding.citation),
-        "provenance": str(finding.provenance),
+        "provenance": finding.provenance,
         "remedy": words.speech.sentence(finding.remedy),
     }

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from textwrap import wrap
 from typing import Any
 
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import FactList
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.shared_calendar import Collision, JointBatch, SharedCalendar, SharedThing
@@ -94,7 +94,7 @@ def _join(orders: tuple[Plan, ...], say: Phrases) -> str:
 
 def format_calendar_json(made: SharedCalendar) -> str:
     """The same as plain values."""
-    return json.dumps(_build_calendar(made), ensure_ascii=False, indent=2) + "\n"
+    return format_json(_build_calendar(made)) + "\n"
 
 
 def _build_calendar(made: SharedCalendar) -> dict[str, Any]:
@@ -102,35 +102,27 @@ def _build_calendar(made: SharedCalendar) -> dict[str, Any]:
         return str(plan.job.spec.path)
 
     return {
-        "on": made.on.isoformat(),
-        "can_be_kept": made.can_be_kept,
+        **pick_fields(made, "on can_be_kept"),
         "orders": [{"label": label_of(p), "can_be_kept": p.can_be_kept} for p in made.orders],
         "steps": [
-            {
-                "step": dated.step.value,
-                "first": dated.first.isoformat(),
-                "last": dated.last.isoformat(),
-                "label": label_of(plan),
-            }
+            {**pick_fields(dated, "step first last"), "label": label_of(plan)}
             for dated, plan in made.steps
         ],
         "collisions": [
             {
-                "of": one.thing.value,
-                "first": one.first.isoformat(),
-                "last": one.last.isoformat(),
+                "of": one.thing,
+                **pick_fields(one, "first last"),
                 "labels": [label_of(plan) for plan in one.orders],
-                "wanted": float(one.wanted),
-                "have": float(one.have),
+                **pick_fields(one, "wanted have"),
             }
             for one in made.collisions
         ],
         "poured_together": [
             {
                 "recipe": one.recipe,
-                "on": one.pour.isoformat(),
+                "on": one.pour,
                 "labels": [label_of(plan) for plan in one.orders],
-                "saved_minutes": float(one.saved_minutes),
+                "saved_minutes": one.saved_minutes,
             }
             for one in made.joint
         ],

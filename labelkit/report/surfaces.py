@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from textwrap import fill
 
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.report.findings import FindingWords
 from labelkit.rules.label import name_element
 from labelkit.rules.surfaces import CheckedRow, SurfaceRow, load_surface_titles
@@ -62,18 +62,16 @@ def format_surface_json(
     checked = {one.row: one for one in found}
     value = [
         {
-            "surface": row.surface,
-            "region": row.region,
-            "element": row.element,
+            **pick_fields(row, "surface region element"),
             "asks": words.speech(row.asks),
             "citation": words.speech.cited(row.citation),
-            "provenance": str(row.provenance),
+            "provenance": row.provenance,
             "open": row.open,
             **_describe_check(checked.get(row), words),
         }
         for row in rows
     ]
-    return json.dumps(value, ensure_ascii=False, indent=2)
+    return format_json(value)
 
 
 def _describe_check(found: CheckedRow | None, words: FindingWords) -> dict[str, object]:

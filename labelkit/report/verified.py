@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from labelkit.common.json_text import format_json, pick_fields
 from labelkit.report.findings import FindingWords
 from labelkit.rules.provisions import ProvisionState, VerifiedProvision, is_cfr_title
 
@@ -72,13 +72,11 @@ def format_verified_json(found: Sequence[VerifiedProvision]) -> str:
         {
             "provision": format_provision(one),
             "fid": one.provision.fid,
-            "state": str(one.state),
-            "now": one.now,
-            "in_force": one.in_force,
+            **pick_fields(one, "state now in_force"),
             "seen": one.provision.seen,
             "seen_in_force": one.provision.in_force,
-            "rules": list(one.rules),
+            "rules": one.rules,
         }
         for one in found
     ]
-    return json.dumps(value, ensure_ascii=False, indent=2)
+    return format_json(value)

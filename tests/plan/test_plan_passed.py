@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -13,7 +14,7 @@ from labelkit.order.plan import Timing
 from labelkit.plan.dates import Schedule, make_schedule
 from labelkit.plan.order_plan import Plan, Worry
 from labelkit.plan.passed import PassedDays, find_passed_days
-from labelkit.report.plan_json import plan_to_values
+from labelkit.report.plan_json import format_plan_json
 from labelkit.report.plan_text import format_plan_text
 
 Planned = Callable[..., Plan]
@@ -186,7 +187,7 @@ def test_what_is_past_in_words(planned: Planned) -> None:
     ):
         told = " ".join(format_plan_text(plan, language).replace("\u202f", " ").split())
         assert wanted in told.replace("\u00a0", " ")
-    assert plan_to_values(plan)["days"]["past"] == {
+    assert json.loads(format_plan_json(plan))["days"]["past"] == {
         "steps": ["proof"],
         "if_still_to_do": [{"steps": ["proof"], "deliver": "2027-06-12", "kept": False}],
         "approval_that_keeps_it": "2027-06-08",

@@ -29,7 +29,7 @@ from labelkit.plan.batching import WeighingRole
 from labelkit.plan.dates import PlanStep
 from labelkit.plan.order_plan import Plan, Worry, make_plan
 from labelkit.plan.poured import count_guests_served
-from labelkit.report.plan_json import plan_to_values
+from labelkit.report.plan_json import format_plan_json
 from labelkit.report.plan_pdf import draw_plan_pdf
 from labelkit.report.plan_text import format_plan_text
 
@@ -264,7 +264,7 @@ def test_a_pour_that_is_not_recorded_says_where_its_amounts_come_from(
     assert plan.poured is None
     text = " ".join(format_plan_text(plan, "en").split())
     assert "No record has its amounts: these follow the files as they are today." in text
-    assert plan_to_values(plan)["poured"] is None
+    assert json.loads(format_plan_json(plan))["poured"] is None
 
 
 def test_a_record_from_before_pieces_were_kept_says_so(event: Event, poured: Event) -> None:
@@ -342,7 +342,7 @@ def test_what_a_second_batch_takes(poured: Event) -> None:
     assert f"olive oil                               {oils['olive-oil']}" in section
     assert "LS-2704-B" in section
     assert "Lye burns skin and blinds" in section
-    shown = plan_to_values(plan)["poured"]
+    shown = json.loads(format_plan_json(plan))["poured"]
     assert (shown["pieces"], shown["serves_guests"], shown["pieces_short"]) == (78, 63, 12)
     assert shown["second_batch"]["pour_by"] == "2027-04-27"
     assert shown["second_batch"]["weighings"][0]["grams"] == float(oils["olive-oil"])
