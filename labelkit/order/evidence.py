@@ -25,7 +25,7 @@ class Evidence:
 def read_evidence(table: Table) -> tuple[Evidence, ...]:
     """Every entry of a file; InputError for one without claim, what or date, or whose file is not
     there."""
-    return tuple(_read_evidence_entry(entry) for entry in table.tables("evidence"))
+    return table.rows("evidence", _read_evidence_entry)
 
 
 def _read_evidence_entry(entry: Table) -> Evidence:
@@ -36,6 +36,4 @@ def _read_evidence_entry(entry: Table) -> Evidence:
     file: str = entry.text("file", "", Said("the name of a file"))
     if file:
         entry.must_be_there("file", file, Said("what proves a claim"))
-    evidence = Evidence(claim, what, entry.date("date"), file)
-    entry.done()
-    return evidence
+    return Evidence(claim, what, entry.date("date"), file)

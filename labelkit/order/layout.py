@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -360,7 +361,7 @@ def read_layout(path: Path) -> Layout:
 
 def _read_named_tables(table: Table, key: str, read: Callable[[Table], T]) -> dict[str, T]:
     group = table.table(key)
-    return {name: read(group.table(name)) for name in group.names()}
+    return {name: group.table(name).read(read) for name in group.names()}
 
 
 def _read_steps(table: Table) -> tuple[TighterStep, ...]:
@@ -391,7 +392,7 @@ def _read_face(table: Table) -> FaceSpec:
     if not 1 <= len(widths) <= MAX_WIDTHS:
         table.wrong("widths", widths, Said("expected 1 to {most} widths", most=MAX_WIDTHS))
     file = table.beside("file", None)
-    face = FaceSpec(
+    return FaceSpec(
         family=table.text(
             "family", "" if file else REQUIRED, Said("the name of a typeface family")
         ),
@@ -401,8 +402,6 @@ def _read_face(table: Table) -> FaceSpec:
         figures=table.choice("figures", "lining"),
         file=file,
     )
-    table.done()
-    return face
 
 
 def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
@@ -418,14 +417,12 @@ def _read_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
     path = table.text("path", expected=Said("SVG path data"), most=MAX_PATH_CHARACTERS)
     _check_path(table, path)
     stroke = table.length_mm("stroke", None)
-    ornament = OrnamentSpec(
+    return OrnamentSpec(
         path=path,
         view=(float(view[0]), float(view[1]), float(view[2]), float(view[3])),
         stroke_mm=float(stroke) if stroke is not None else None,
         filled=table.flag("filled", False),
     )
-    table.done()
-    return ornament
 
 
 def _read_drawn_ornament(table: Table) -> OrnamentSpec:
@@ -434,9 +431,7 @@ def _read_drawn_ornament(table: Table) -> OrnamentSpec:
     logo = read_logo(path)
     if logo.pixels is not None:
         table.wrong("file", path.name, Said("is a picture; expected an SVG drawing"))
-    ornament = OrnamentSpec(path=unite_drawings(logo.drawings), view=logo.view, even_odd=True)
-    table.done()
-    return ornament
+    return OrnamentSpec(path=unite_drawings(logo.drawings), view=logo.view, even_odd=True)
 
 
 def _read_made_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpec:
@@ -446,15 +441,13 @@ def _read_made_ornament(table: Table, faces: dict[str, FaceSpec]) -> OrnamentSpe
     line = growth is not None and growth.line
     stroke = table.length_mm("stroke", None)
     own = LINE_MM if line else EDGE_MM if growth else None
-    ornament = OrnamentSpec(
+    return OrnamentSpec(
         stroke_mm=float(stroke) if stroke is not None else own,
         filled=growth is not None and not line,
         even_odd=lettering is not None and (lettering.form == "interlaced" or lettering.band),
         growth=growth,
         lettering=lettering,
     )
-    table.done()
-    return ornament
 
 
 def _check_path(table: Table, path: str) -> None:
@@ -489,22 +482,14 @@ def _read_panel(
         sizes=sizes,
         blocks=blocks,
         art=_read_all_art(table, ornaments),
-        borders=_check_count(
-            table, "borders", tuple(_read_border(b) for b in table.tables("borders")), MAX_BORDERS
-        ),
+        borders=_read_list(table, "borders", _read_border, MAX_BORDERS),
         keep_clear_mm=_read_keep_clear(table.table("keep_clear", None)),
         background=table.colour("background"),
-        surrounds=_check_count(
-            table,
-            "surrounds",
-            tuple(read_surround(one, ornaments) for one in table.tables("surrounds")),
-            MAX_BORDERS,
+        surrounds=_read_list(
+            table, "surrounds", partial(read_surround, letters=ornaments), MAX_BORDERS
         ),
-        patterns=_check_count(
-            table,
-            "patterns",
-            tuple(read_pattern(one, ornaments) for one in table.tables("patterns")),
-            MAX_BORDERS,
+        patterns=_read_list(
+            table, "patterns", partial(read_pattern, ornaments=ornaments), MAX_BORDERS
         ),
     )
     for line in panel.borders:
@@ -517,6 +502,10 @@ def _read_panel(
     return panel
 
 
+def _read_list(table: Table, name: str, read: Callable[[Table], T], most: int) -> tuple[T, ...]:
+    return _check_count(table, name, tuple(one.read(read) for one in table.tables(name)), most)
+
+
 def _check_count(table: Table, name: str, items: tuple[T, ...], most: int) -> tuple[T, ...]:
     if len(items) > most:
         table.wrong(name, len(items), Said("expected at most {most}", most=most))
@@ -524,9 +513,7 @@ def _check_count(table: Table, name: str, items: tuple[T, ...], most: int) -> tu
 
 
 def _read_all_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> tuple[Art, ...]:
-    art = _check_count(
-        table, "art", tuple(_read_art(a, ornaments) for a in table.tables("art")), MAX_ART
-    )
+    art = _read_list(table, "art", partial(_read_art, ornaments=ornaments), MAX_ART)
     characters = sum(
         max(LEAST_REPEATED_CHARACTERS, len(ornaments[a.ornament].path)) / a.width_mm
         for a in art
@@ -702,7 +689,6 @@ def _read_art(table: Table, ornaments: dict[str, OrnamentSpec]) -> Art:
     )
     if art.width_mm <= 0:
         table.wrong("width", None, Said("expected a width above zero"))
-    table.done()
     return art
 
 
@@ -714,11 +700,9 @@ def _read_inset(table: Table) -> float:
 
 
 def _read_border(table: Table) -> Border:
-    border = Border(
+    return Border(
         inset_mm=float(table.length_mm("inset")),
         stroke_mm=float(table.length_mm("stroke")),
         colour=table.ink("colour"),
         shapes=table.texts("shapes", SHAPES),
     )
-    table.done()
-    return border

@@ -209,7 +209,7 @@ def _read_adds(table: Table) -> Decimal:
 
 
 def _read_soap(table: Table) -> OfferedSoap:
-    soap = OfferedSoap(
+    return OfferedSoap(
         id=_read_id(table),
         scent=table.words("scent"),
         recipe=table.must_be_there("recipe", table.text("recipe", "recipe.toml"), Said("a recipe")),
@@ -217,12 +217,10 @@ def _read_soap(table: Table) -> OfferedSoap:
         colour_name=table.words("colour_name", {}),
         adds=_read_adds(table),
     )
-    table.done()
-    return soap
 
 
 def _read_size(table: Table) -> OfferedSize:
-    size = OfferedSize(
+    return OfferedSize(
         id=_read_id(table),
         net_weight=table.text("net_weight", expected=Said('a mass such as "40 g"')),
         net_weight_g=table.mass_g("net_weight"),
@@ -233,14 +231,10 @@ def _read_size(table: Table) -> OfferedSize:
         pieces_per_bar=table.integer("pieces_per_bar", None),
         adds=_read_adds(table),
     )
-    table.done()
-    return size
 
 
 def _read_price(table: Table) -> OfferedPrice:
-    price = OfferedPrice(table.integer("from"), table.number("price"))
-    table.done()
-    return price
+    return OfferedPrice(table.integer("from"), table.number("price"))
 
 
 def _read_wrap(table: Table) -> OfferedWrap:
@@ -249,7 +243,7 @@ def _read_wrap(table: Table) -> OfferedWrap:
     if table.has("size") == table.has("thick"):
         told = Said("expected what one piece takes, or thick instead: how thick the piece is")
         table.wrong("size", None, told)
-    wrap = OfferedWrap(
+    return OfferedWrap(
         id=_read_id(table),
         name=table.words("name"),
         kind=table.choice("kind", "paper"),
@@ -260,12 +254,10 @@ def _read_wrap(table: Table) -> OfferedWrap:
         price=table.number("price", None),
         adds=_read_adds(table),
     )
-    table.done()
-    return wrap
 
 
 def _read_extra(table: Table) -> OfferedExtra:
-    extra = OfferedExtra(
+    return OfferedExtra(
         id=_read_id(table),
         name=table.words("name"),
         per_piece=table.integer("per_piece", 1),
@@ -274,5 +266,3 @@ def _read_extra(table: Table) -> OfferedExtra:
         price=table.number("price", None),
         adds=_read_adds(table),
     )
-    table.done()
-    return extra

@@ -146,7 +146,7 @@ def read_lettering(table: Table, faces: Iterable[str]) -> Lettering:
 def read_surround(table: Table, letters: Iterable[str]) -> Surround:
     """What grows along the trim: a table of the list ``surrounds``."""
     kind = table.choice("kind")
-    surround = Surround(
+    return Surround(
         kind=kind,
         inset_mm=float(table.length_mm("inset")),
         depth_mm=float(table.length_mm("depth")),
@@ -161,14 +161,12 @@ def read_surround(table: Table, letters: Iterable[str]) -> Surround:
         colour=table.ink("colour"),
         shapes=table.texts("shapes", SHAPES),
     )
-    table.done()
-    return surround
 
 
 def read_pattern(table: Table, ornaments: Iterable[str]) -> Pattern:
     """An ornament repeated over the ground: a table of the list ``patterns``."""
     area = table.choice("area", "around")
-    pattern = Pattern(
+    return Pattern(
         ornament=table.choice("ornament", among=ornaments),
         width_mm=float(table.length_mm("width")),
         pitch_mm=float(table.length_mm("pitch")),
@@ -178,5 +176,3 @@ def read_pattern(table: Table, ornaments: Iterable[str]) -> Pattern:
         colour=table.ink("colour"),
         shapes=table.texts("shapes", SHAPES),
     )
-    table.done()
-    return pattern

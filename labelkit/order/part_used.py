@@ -49,7 +49,7 @@ def read_part_used(path: Path) -> tuple[PartUsedSheet, ...]:
     if not path.exists():
         return ()
     table = read_toml(path, PART_USED)
-    rests = tuple(_read_sheet(entry) for entry in table.tables("rest"))
+    rests = table.rows("rest", _read_sheet)
     table.done()
     return rests
 
@@ -105,7 +105,7 @@ def _quote_text(text: str) -> str:
 
 
 def _read_sheet(table: Table) -> PartUsedSheet:
-    rest = PartUsedSheet(
+    return PartUsedSheet(
         table.text("stock"),
         table.integer("start"),
         tuple(table.numbers("skip", [])),
@@ -114,5 +114,3 @@ def _read_sheet(table: Table) -> PartUsedSheet:
         table.integer("began", 0),
         table.integer("ended", 0),
     )
-    table.done()
-    return rest

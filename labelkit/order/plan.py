@@ -766,15 +766,13 @@ def _read_box(layers: _Layers) -> PackingBox | None:
 
 
 def _read_extra(table: Table) -> ExtraItem:
-    extra = ExtraItem(
+    return ExtraItem(
         name=table.words("name"),
         per_piece=table.integer("per_piece", 1),
         pack=table.integer("pack", 1),
         in_hand=table.integer("in_hand", 0),
         price=table.number("price", None),
     )
-    table.done()
-    return extra
 
 
 @collecting_mistakes
@@ -822,13 +820,11 @@ def _read_customer(own: Table) -> Customer | None:
 
 
 def _read_sent_row(table: Table) -> SentPieces:
-    sent = SentPieces(
+    return SentPieces(
         table.integer("pieces"),
         table.text("to", expected=Said('a name and place such as "Fern Gifts, Suva, Fiji"')),
         table.date("on", None),
     )
-    table.done()
-    return sent
 
 
 # -- money -----------------------------------------------------------------------------------------
@@ -886,9 +882,7 @@ def _read_minutes(layers: _Layers) -> Minutes:
 
 
 def _read_tax(table: Table) -> Tax:
-    tax = Tax(table.words("name"), table.percent("rate"), table.text("number", ""))
-    table.done()
-    return tax
+    return Tax(table.words("name"), table.percent("rate"), table.text("number", ""))
 
 
 @collecting_mistakes

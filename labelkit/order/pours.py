@@ -83,12 +83,10 @@ def _check_lots(top: Table, found: tuple[PourNotes, ...]) -> None:
 
 
 def _read_pour(table: Table) -> PourNotes:
-    pour = PourNotes(
+    return PourNotes(
         lot=table.text("lot", expected=Said('the batch\'s own lot, such as "LS-2704"')),
         mould=table.text("mould", ""),
         lost=table.integer("lost", None),
         notes=table.texts("notes", ()),
         text=table.text("text", ""),
     )
-    table.done()
-    return pour

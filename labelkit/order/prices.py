@@ -99,7 +99,6 @@ def _read_price_line(table: Table) -> PriceLine:
     else:
         table.check_limits("for", volume)
     price: Decimal = table.number("price")
-    table.done()
     return PriceLine(table.path, table.prefix, item, price, str(text), mass, volume, density)
 
 

@@ -209,7 +209,7 @@ def check_printer_name(name: str) -> str:
 
 def _read_printer(table: Table) -> PrinterProfile:
     edge = table.number("unprintable_mm", None)
-    printer = PrinterProfile(
+    return PrinterProfile(
         name=table.text("name"),
         offset_x_mm=float(table.number("offset_x_mm", 0)),
         offset_y_mm=float(table.number("offset_y_mm", 0)),
@@ -219,8 +219,6 @@ def _read_printer(table: Table) -> PrinterProfile:
         page=table.choice("page", ""),
         ink=table.choice("ink", USUAL_INK),
     )
-    table.done()
-    return printer
 
 
 def _format_number(value: float) -> str:

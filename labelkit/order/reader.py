@@ -774,12 +774,18 @@ class Table:
             yield Table(self.path, f"{self.key(name)}[{index}]", item, self.file, self._top)
 
     def rows(self, name: str, read: Callable[[Table], T]) -> tuple[T, ...]:
-        """What a reader makes of each table of a list ``[[name]]``, in order."""
+        """What a reader makes of each table of a list ``[[name]]``, in order, each read whole."""
 
         def every() -> tuple[T, ...]:
-            return tuple(collect_mistakes(read, table) for table in self.tables(name))
+            return tuple(collect_mistakes(table.read, read) for table in self.tables(name))
 
         return collect_mistakes(every)
+
+    def read(self, read: Callable[[Table], T]) -> T:
+        """What a reader makes of this table; InputError for a key that it did not ask for."""
+        found = read(self)
+        self.done()
+        return found
 
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""

@@ -333,7 +333,7 @@ def _check_line_count(top: Table, recipe: Recipe) -> None:
 
 def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
     oil = group is LineGroup.OIL
-    line = WeighedLine(
+    return WeighedLine(
         key=table.prefix,
         group=group,
         material=table.text("material", expected=Said('a material such as "olive-oil"')),
@@ -348,8 +348,6 @@ def _read_weighed_line(table: Table, group: LineGroup) -> WeighedLine:
         price_per_kg=table.number("price_per_kg", None),
         typed=str(table.raw("mass", "")),
     )
-    table.done()
-    return line
 
 
 def _read_saponification(table: Table) -> Decimal | None:
@@ -372,7 +370,7 @@ def _read_scent(table: Table) -> Scent:
         "essential_oil", "", Said('an essential oil such as "lavender-oil"')
     )
     shown = _read_shown_as(table, essential)
-    scent = Scent(
+    return Scent(
         key=table.prefix,
         name=table.text("name", essential) if essential else table.text("name"),
         mass_g=table.mass_g("mass"),
@@ -385,8 +383,6 @@ def _read_scent(table: Table) -> Scent:
         lots=_read_lots(table),
         price_per_kg=table.number("price_per_kg", None),
     )
-    table.done()
-    return scent
 
 
 @collecting_mistakes
@@ -449,7 +445,7 @@ def _read_lye(table: Table) -> Lye:
         table.wrong(
             "purity_plus_minus", table.raw("purity_plus_minus"), Said("needs purity beside it")
         )
-    lye = Lye(
+    return Lye(
         key=table.prefix,
         alkali=Alkali(table.choice("alkali")),
         purity_percent=Decimal(100) if purity is None else purity,
@@ -462,8 +458,6 @@ def _read_lye(table: Table) -> Lye:
         purity_spread_percent=spread,
         typed="" if mass is None else str(table.raw("mass")),
     )
-    table.done()
-    return lye
 
 
 def _check_lyes(top: Table, lyes: tuple[Lye, ...]) -> None:
@@ -564,7 +558,6 @@ def _read_bar(table: Table) -> MarkerBar:
         table.wrong(
             "cured", table.raw("cured"), Said("expected more than 0 g and at most as poured")
         )
-    table.done()
     return bar
 
 
@@ -607,7 +600,6 @@ def _read_own_material(table: Table) -> OwnMaterial:
     )
     collect_mistakes(_check_parts, table, own)
     collect_mistakes(_check_water_and_fat, table, own)
-    table.done()
     return own
 
 
@@ -641,11 +633,9 @@ def _check_water_and_fat(table: Table, own: OwnMaterial) -> None:
 def _read_part(table: Table) -> OwnPart:
     if table.has("material") == table.has("inci"):
         table.wrong("inci", None, Said("expected either inci or material"))
-    part = OwnPart(
+    return OwnPart(
         key=table.prefix,
         material=table.text("material", ""),
         inci=table.text("inci", "", Said("an INCI name")),
         share=_read_share(table, "share") if table.has("share") else None,
     )
-    table.done()
-    return part

@@ -115,7 +115,6 @@ def _read_item(table: Table) -> ShelfItem:
         lots=table.rows("lot", _read_lot),
     )
     collect_mistakes(_check_value, table, item)
-    table.done()
     return item
 
 
@@ -126,11 +125,9 @@ def _check_value(table: Table, item: ShelfItem) -> None:
 
 
 def _read_lot(table: Table) -> ShelfLot:
-    lot = ShelfLot(
+    return ShelfLot(
         lot=table.text("lot", expected=Said('the supplier\'s lot, such as "OL-0311"')),
         amount_g=table.mass_g("amount"),
         received=table.date("received", None),
         best_before=table.date("best_before", None),
     )
-    table.done()
-    return lot
