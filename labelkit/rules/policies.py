@@ -198,8 +198,8 @@ def _list_coming_names(
 
 
 def _list_bans(regions: Sequence[str], on: dt.date) -> Iterator[Prohibition]:
-    for code, row in _list_rows(regions, "list-banned"):
-        for name, since in row["since_by_name"].items():
+    for code, row in _list_rows(regions, "list-never"):
+        for name, since in row.get("since_by_name", {}).items():
             if since <= on:
                 yield Prohibition(name, code, since)
 

@@ -43,7 +43,7 @@ def test_a_changed_number_is_noticed(table: str, monkeypatch: pytest.MonkeyPatch
     mutate.forget_tables()  # the true one is read again
 
 
-DATED_KINDS = ("allergens", "list-banned")
+DATED_KINDS = ("allergens", "list-never")
 """Rows from which the ingredient list takes which names it must and must not hold, and when."""
 
 

@@ -9,7 +9,6 @@ from labelkit.rules.kinds.french import MarkWords, OwnWords, StandsFirst
 from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.ingredients import (
     ListAllergens,
-    ListBannedNames,
     ListBasis,
     ListCommonNames,
     ListLast,
@@ -22,7 +21,6 @@ from labelkit.rules.kinds.ingredients import (
     ListTerm,
 )
 from labelkit.rules.kinds.keeping import KeepsNoLonger, StillKeeps
-from labelkit.rules.kinds.letter_shape import LetterShape
 from labelkit.rules.kinds.marks import DateOrder, Durability, EstimatedSign, PeriodForDate
 from labelkit.rules.kinds.notes import DutyBesideLabel, FaceHoldsLabel, SaleTolerance
 from labelkit.rules.kinds.place_of_business import NotOnBottom, StreetAddress
@@ -47,6 +45,7 @@ from labelkit.rules.kinds.quantity import (
 from labelkit.rules.kinds.setting import (
     BoldFace,
     ClearSpace,
+    LetterShape,
     LowestPart,
     Prominence,
     RelativeSize,
@@ -104,7 +103,6 @@ KINDS: dict[str, type[CheckKind]] = {
     "list-names": ListNames,
     "list-term": ListTerm,
     "list-never": ListNeverNames,
-    "list-banned": ListBannedNames,
     "list-basis": ListBasis,
     "list-common-names": ListCommonNames,
     "list-schedule": ListSchedule,

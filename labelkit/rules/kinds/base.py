@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Term
 from labelkit.common.quantity import MM_PER_INCH
+from labelkit.model.runs import ElementText, Panel
 from labelkit.rules.facts import Facts
 from labelkit.rules.floors import ElementFloor
 from labelkit.rules.label import Label
@@ -41,6 +43,19 @@ class CheckKind:
         """Most kinds bind nothing before layout."""
         del rule, facts, on_front
         return None
+
+
+@dataclass(frozen=True)
+class TextKind(CheckKind):
+    """Looks at every text of the element by itself."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for panel, text in label.texts(rule.element, rule.panel):
+            for problem in self.in_text(text, panel, label):
+                yield replace(problem, panel=panel.name, language=text.language)
+
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        raise NotImplementedError
 
 
 def name_place(panel: str, facts: Facts) -> Term:

@@ -9,11 +9,11 @@ from enum import StrEnum
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, Said, Term
 from labelkit.common.quantity import MM_PER_INCH
-from labelkit.model.runs import ElementText, Run
+from labelkit.model.runs import ElementText, Panel, Run
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor, HeightFloor, LetterMeasure
-from labelkit.rules.kinds.base import CheckKind, to_square_inches
+from labelkit.rules.kinds.base import TextKind, to_square_inches
 from labelkit.rules.label import (
     Label,
     decimal_mm,
@@ -81,7 +81,7 @@ class MeasuredLetters:
 
 
 @dataclass(frozen=True)
-class LetterHeight(CheckKind):
+class LetterHeight(TextKind):
     """The letters measured are at least as tall as the band for this package asks."""
 
     measure: LetterMeasure
@@ -93,45 +93,40 @@ class LetterHeight(CheckKind):
     fraction_share: Decimal | None = None
     """Figures of a vulgar fraction may be this share of the minimum."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
         on_front = frozenset(run.element for panel in label.at("front") for run in panel.runs)
         least_mm = self.least_mm(label.facts, on_front)
-        for panel, text in label.texts(rule.element, rule.panel):
-            measured = list(self._measured(text, least_mm))
-            unknown = [m.run for m in measured if m.height_mm is None]
-            if unknown:
-                yield Problem(
-                    Said(
-                        "Letters of the {what} could not be measured in the face {face}",
-                        what=name_element(rule.element),
-                        face=unknown[0].face,
-                    ),
-                    required=format_number(least_mm),
-                    unit="mm",
-                    panel=panel.name,
-                    at_most=Level.WARN,
-                    language=text.language,
-                )
-            short = [m for m in measured if m.shortfall_mm > label.tolerance_mm]
-            if short:
-                worst = max(short, key=lambda m: m.shortfall_mm)
-                height = format_number(round(decimal_mm(worst.height_mm or 0), 3))
-                yield Problem(
-                    Said(
-                        "The {letters} of {words} print {height} mm tall;"
-                        " {least} mm is the least{reason}",
-                        letters=worst.letters,
-                        words=quote_words(worst.run.text),
-                        height=height,
-                        least=format_number(worst.least_mm),
-                        reason=self._reason(label.facts),
-                    ),
-                    height,
-                    format_number(worst.least_mm),
-                    "mm",
-                    panel=panel.name,
-                    language=text.language,
-                )
+        measured = list(self._measured(text, least_mm))
+        unknown = [m.run for m in measured if m.height_mm is None]
+        if unknown:
+            yield Problem(
+                Said(
+                    "Letters of the {what} could not be measured in the face {face}",
+                    what=name_element(text.element),
+                    face=unknown[0].face,
+                ),
+                required=format_number(least_mm),
+                unit="mm",
+                at_most=Level.WARN,
+            )
+        short = [m for m in measured if m.shortfall_mm > label.tolerance_mm]
+        if short:
+            worst = max(short, key=lambda m: m.shortfall_mm)
+            height = format_number(round(decimal_mm(worst.height_mm or 0), 3))
+            yield Problem(
+                Said(
+                    "The {letters} of {words} print {height} mm tall;"
+                    " {least} mm is the least{reason}",
+                    letters=worst.letters,
+                    words=quote_words(worst.run.text),
+                    height=height,
+                    least=format_number(worst.least_mm),
+                    reason=self._reason(label.facts),
+                ),
+                height,
+                format_number(worst.least_mm),
+                "mm",
+            )
 
     def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[MeasuredLetters]:
         capitals = is_all_capitals(text.text)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
@@ -18,7 +18,13 @@ from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import NOTHING, PRESENT, CheckKind
 from labelkit.rules.label import Label, format_number, name_panel
-from labelkit.rules.printed_list import list_name_keys, make_name_key, read_printed_lists
+from labelkit.rules.printed_list import (
+    PrintedList,
+    PrintedName,
+    list_name_keys,
+    make_name_key,
+    read_printed_lists,
+)
 from labelkit.rules.region_tables import find_start_day
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.schedule import find_schedule_entries, format_schedule_name
@@ -27,6 +33,24 @@ BY_CUSTOM = "“{words}” is met in trade, but no text read here provides for i
 NOT_THE_NAME = "“{words}” is not the name to print here"
 NEED_NOT = "“{words}” is named although it need not be on {day}"
 NOT_DECLARED = "“{words}” is printed in the list but not declared"
+
+
+@dataclass(frozen=True)
+class ListKind(CheckKind):
+    """Looks at every printed list by itself."""
+
+    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
+        for printed in read_printed_lists(label):
+            for problem in self.in_list(printed, label):
+                yield replace(problem, panel=printed.panel.name)
+
+    def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
+        """Most kinds look at each name by itself."""
+        for name in printed.names:
+            yield from self.in_name(name, label)
+
+    def in_name(self, name: PrintedName, label: Label) -> Iterator[Problem]:
+        raise NotImplementedError
 
 
 @dataclass(frozen=True)
@@ -95,7 +119,7 @@ class ColourPlaces(StrEnum):
 
 
 @dataclass(frozen=True)
-class ListOrder(CheckKind):
+class ListOrder(ListKind):
     """Descending weight, but for a group of small shares and for colours."""
 
     free_percent: Decimal
@@ -106,27 +130,25 @@ class ListOrder(CheckKind):
     parfum_anywhere: bool = False
     """Parfum and aroma are another rule's matter."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            lines = [
-                line
-                for line in printed.lines
-                if not (self.parfum_anywhere and line.role in (Role.PARFUM, Role.AROMA))
-            ]
-            for wrong, before in self._misplaced(lines):
-                yield Problem(
-                    Said(
-                        "{late} ({late_share} %) stands too late: after {early} ({early_share} %)",
-                        late=wrong.name,
-                        late_share=_format_percent(wrong),
-                        early=before.name,
-                        early_share=_format_percent(before),
-                    ),
-                    FactList((before.name, wrong.name)),
-                    Said("{late} before {early}", late=wrong.name, early=before.name),
-                    Said("by weight"),
-                    panel=printed.panel.name,
-                )
+    def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
+        lines = [
+            line
+            for line in printed.lines
+            if not (self.parfum_anywhere and line.role in (Role.PARFUM, Role.AROMA))
+        ]
+        for wrong, before in self._misplaced(lines):
+            yield Problem(
+                Said(
+                    "{late} ({late_share} %) stands too late: after {early} ({early_share} %)",
+                    late=wrong.name,
+                    late_share=_format_percent(wrong),
+                    early=before.name,
+                    early_share=_format_percent(before),
+                ),
+                FactList((before.name, wrong.name)),
+                Said("{late} before {early}", late=wrong.name, early=before.name),
+                Said("by weight"),
+            )
 
     def _is_free(self, line: DeclaredLine) -> bool:
         if line.percent == self.free_percent:
@@ -178,64 +200,59 @@ class ListOrder(CheckKind):
 
 
 @dataclass(frozen=True)
-class ListLast(CheckKind):
+class ListLast(ListKind):
     """A role's name stands after all names of other roles."""
 
     roles: tuple[Role, ...]
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            for index, line in enumerate(printed.lines):
-                after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
-                if line.role in self.roles and after:
-                    yield Problem(
-                        Said(
-                            "{name} must stand last in the list; {other} follows it",
-                            name=line.name,
-                            other=after[0].name,
-                        ),
-                        FactList((line.name, after[0].name)),
-                        Said("{name} last", name=line.name),
-                        panel=printed.panel.name,
-                    )
+    def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
+        for index, line in enumerate(printed.lines):
+            after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
+            if line.role in self.roles and after:
+                yield Problem(
+                    Said(
+                        "{name} must stand last in the list; {other} follows it",
+                        name=line.name,
+                        other=after[0].name,
+                    ),
+                    FactList((line.name, after[0].name)),
+                    Said("{name} last", name=line.name),
+                )
 
 
 @dataclass(frozen=True)
-class ListNames(CheckKind):
+class ListNames(ListKind):
     """The printed list has every declared name, and no other."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            allergens = {make_name_key(share.inci) for share in label.facts.declaration.allergens}
-            for name in printed.names:
-                if name.line is not None:
-                    continue
-                early = make_name_key(name.text) in allergens
+    def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
+        allergens = {make_name_key(share.inci) for share in label.facts.declaration.allergens}
+        for name in printed.names:
+            if name.line is not None:
+                continue
+            early = make_name_key(name.text) in allergens
+            yield Problem(
+                Said(NEED_NOT, words=name.text, day=Day(label.on))
+                if early
+                else Said(NOT_DECLARED, words=name.text),
+                name.text,
+                "",
+                at_most=Level.NOTE if early else Level.FAIL,
+            )
+        for line in label.facts.declaration.lines:
+            if line not in printed.lines:
                 yield Problem(
-                    Said(NEED_NOT, words=name.text, day=Day(label.on))
-                    if early
-                    else Said(NOT_DECLARED, words=name.text),
-                    name.text,
+                    Said(
+                        "{name} ({share} %) is missing in the printed list",
+                        name=line.name,
+                        share=_format_percent(line),
+                    ),
                     "",
-                    panel=printed.panel.name,
-                    at_most=Level.NOTE if early else Level.FAIL,
+                    line.name,
                 )
-            for line in label.facts.declaration.lines:
-                if line not in printed.lines:
-                    yield Problem(
-                        Said(
-                            "{name} ({share} %) is missing in the printed list",
-                            name=line.name,
-                            share=_format_percent(line),
-                        ),
-                        "",
-                        line.name,
-                        panel=printed.panel.name,
-                    )
 
 
 @dataclass(frozen=True)
-class ListTerm(CheckKind):
+class ListTerm(ListKind):
     """Ingredients of a role are printed under one of the names allowed for it."""
 
     roles: tuple[Role, ...]
@@ -244,74 +261,58 @@ class ListTerm(CheckKind):
     by_custom: tuple[str, ...] = ()
     """Names met in trade that no text provides for; they are noted."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            for name in printed.names:
-                if name.line is None or name.line.role not in self.roles:
-                    continue
-                if _fits_any_name(name.text, self.allowed):
-                    continue
-                by_custom = _fits_any_name(name.text, self.by_custom)
-                wanted = FactList((w for w in self.allowed if not w.startswith("^")), "or")
-                yield Problem(
-                    Said(BY_CUSTOM if by_custom else NOT_THE_NAME, words=name.text),
-                    name.text,
-                    wanted,
-                    panel=printed.panel.name,
-                    at_most=Level.NOTE if by_custom else Level.FAIL,
-                )
+    def in_name(self, name: PrintedName, label: Label) -> Iterator[Problem]:
+        if name.line is None or name.line.role not in self.roles:
+            return
+        if _fits_any_name(name.text, self.allowed):
+            return
+        by_custom = _fits_any_name(name.text, self.by_custom)
+        wanted = FactList((w for w in self.allowed if not w.startswith("^")), "or")
+        yield Problem(
+            Said(BY_CUSTOM if by_custom else NOT_THE_NAME, words=name.text),
+            name.text,
+            wanted,
+            at_most=Level.NOTE if by_custom else Level.FAIL,
+        )
 
 
 @dataclass(frozen=True)
-class ListNeverNames(CheckKind):
+class ListNeverNames(ListKind):
     """None of these names, printed by itself, is in the list."""
 
-    names: tuple[str, ...]
+    names: tuple[str, ...] = ()
+    since_by_name: dict[str, dt.date] = field(default_factory=dict)
+    """Those that are banned, each since a day."""
     instead: str = ""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            for name in printed.names:
-                if _fits_any_name(name.text, self.names):
-                    yield Problem(
-                        Said("“{words}” does not belong in this list", words=name.text),
-                        name.text,
-                        Said(self.instead),
-                        panel=printed.panel.name,
-                    )
+    def in_name(self, name: PrintedName, label: Label) -> Iterator[Problem]:
+        banned = (name for name, since in self.since_by_name.items() if since <= label.on)
+        names = (*self.names, *banned)
+        if _fits_any_name(name.text, names):
+            yield Problem(
+                Said("“{words}” does not belong in this list", words=name.text),
+                name.text,
+                Said(self.instead),
+            )
 
 
 @dataclass(frozen=True)
-class ListBannedNames(CheckKind):
-    """None of these substances, each banned since a day, is in the list."""
-
-    since_by_name: dict[str, dt.date]
-
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        banned = [name for name, since in self.since_by_name.items() if since <= label.on]
-        yield from ListNeverNames(tuple(banned), "another fragrance").problems(rule, label)
-
-
-@dataclass(frozen=True)
-class ListCommonNames(CheckKind):
+class ListCommonNames(ListKind):
     """A plant's Latin name is followed by its common name in parentheses."""
 
     roles: tuple[Role, ...]
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            for name in printed.names:
-                line = name.line
-                if line is None or line.role not in self.roles or "(" in name.text:
-                    continue
-                latin = fold_as_read(line.inci).split()[:2]
-                if fold_as_read(name.text).split()[:2] == latin:
-                    yield Problem(
-                        Said("“{words}” has no common name beside the Latin one", words=name.text),
-                        name.text,
-                        Said("Latin (Common) part"),
-                        panel=printed.panel.name,
-                    )
+    def in_name(self, name: PrintedName, label: Label) -> Iterator[Problem]:
+        line = name.line
+        if line is None or line.role not in self.roles or "(" in name.text:
+            return
+        latin = fold_as_read(line.inci).split()[:2]
+        if fold_as_read(name.text).split()[:2] == latin:
+            yield Problem(
+                Said("“{words}” has no common name beside the Latin one", words=name.text),
+                name.text,
+                Said("Latin (Common) part"),
+            )
 
 
 @dataclass(frozen=True)
@@ -331,7 +332,7 @@ class ListBasis(CheckKind):
 
 
 @dataclass(frozen=True)
-class ListSchedule(CheckKind):
+class ListSchedule(ListKind):
     """Ingredients with a trivial name are printed in exactly one of the forms provided."""
 
     forms: tuple[tuple[str, ...], ...]
@@ -339,30 +340,25 @@ class ListSchedule(CheckKind):
     dual_by_custom: bool = False
     """"Water (Aqua)" and the like, which no text provides for, are only noted."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
-            for name in printed.names:
-                entries = find_schedule_entries(name.text)
-                wanted = list(
-                    dict.fromkeys(format_schedule_name(e, f) for f in self.forms for e in entries)
-                )
-                if not wanted or make_name_key(name.text) in map(make_name_key, wanted):
-                    continue
-                dual = [f"{e.english} ({e.technical})" for e in entries]
-                dual += [f"{e.technical} ({e.english})" for e in entries]
-                by_custom = self.dual_by_custom and make_name_key(name.text) in map(
-                    make_name_key, dual
-                )
-                forms = FactList(wanted, "or")
-                yield Problem(
-                    Said(BY_CUSTOM, words=name.text)
-                    if by_custom
-                    else Said("“{words}” must be printed as {forms}", words=name.text, forms=forms),
-                    name.text,
-                    forms,
-                    panel=printed.panel.name,
-                    at_most=Level.NOTE if by_custom else Level.FAIL,
-                )
+    def in_name(self, name: PrintedName, label: Label) -> Iterator[Problem]:
+        entries = find_schedule_entries(name.text)
+        wanted = list(
+            dict.fromkeys(format_schedule_name(e, f) for f in self.forms for e in entries)
+        )
+        if not wanted or make_name_key(name.text) in map(make_name_key, wanted):
+            return
+        dual = [f"{e.english} ({e.technical})" for e in entries]
+        dual += [f"{e.technical} ({e.english})" for e in entries]
+        by_custom = self.dual_by_custom and make_name_key(name.text) in map(make_name_key, dual)
+        forms = FactList(wanted, "or")
+        yield Problem(
+            Said(BY_CUSTOM, words=name.text)
+            if by_custom
+            else Said("“{words}” must be printed as {forms}", words=name.text, forms=forms),
+            name.text,
+            forms,
+            at_most=Level.NOTE if by_custom else Level.FAIL,
+        )
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said
 from labelkit.model.runs import ElementText, Panel, Run
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, CheckKind, name_place
+from labelkit.rules.kinds.base import NOTHING, CheckKind, TextKind, name_place
 from labelkit.rules.label import Label, decimal_mm, format_number, name_panel, quote_words
 from labelkit.rules.printed_date import (
     DATE_LIKE,
@@ -111,22 +111,19 @@ def _find_dates_in_words(text: ElementText, label: Label) -> Iterator[StatedDate
 
 
 @dataclass(frozen=True)
-class DateOrder(CheckKind):
+class DateOrder(TextKind):
     """A date is written month/year or day/month/year, in that order."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            for match in DATE_LIKE.finditer(text.text):
-                if not is_date_in_order(match[0]):
-                    meant = put_date_in_order(match[0])
-                    yield Problem(
-                        Said("“{words}” is not month/year or day/month/year", words=match[0]),
-                        match[0],
-                        meant or FactList(("05/2027", "31/05/2027"), "or"),
-                        panel=panel.name,
-                        remedy=Said("Write it as {date}.", date=meant) if meant else "",
-                        language=text.language,
-                    )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        for match in DATE_LIKE.finditer(text.text):
+            if not is_date_in_order(match[0]):
+                meant = put_date_in_order(match[0])
+                yield Problem(
+                    Said("“{words}” is not month/year or day/month/year", words=match[0]),
+                    match[0],
+                    meant or FactList(("05/2027", "31/05/2027"), "or"),
+                    remedy=Said("Write it as {date}.", date=meant) if meant else "",
+                )
 
 
 @dataclass(frozen=True)

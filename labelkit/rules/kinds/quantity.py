@@ -9,30 +9,26 @@ from math import gcd
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said
-from labelkit.model.runs import Run
-from labelkit.rules.kinds.base import CheckKind
+from labelkit.model.runs import ElementText, Panel, Run
+from labelkit.rules.kinds.base import CheckKind, TextKind
 from labelkit.rules.label import Label, decimal_mm, format_number, name_panel, quote_words
 from labelkit.rules.printed_quantity import PrintedAmount, find_amounts
 from labelkit.rules.rule import Problem, Rule
 
 
 @dataclass(frozen=True)
-class QuantityKind(CheckKind):
+class QuantityKind(TextKind):
     """Looks at every mass in the element, text by text."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            for problem in self.in_text(text.text, find_amounts(text.text), label):
-                yield Problem(
-                    problem.message,
-                    problem.measured,
-                    problem.required,
-                    problem.unit,
-                    panel.name,
-                    language=text.language,
-                )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        yield from self.in_quantity(text.text, find_amounts(text.text), label)
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+        """Most kinds look at each amount by itself."""
+        for amount in found:
+            yield from self.in_amount(amount, label)
+
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
         raise NotImplementedError
 
 
@@ -51,7 +47,7 @@ class QuantitySystem(QuantityKind):
     small_always: bool = False
     """The small unit may be used for any amount."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
         if not own:
             units = FactList((self.small_unit, self.large_unit), "or")
@@ -90,20 +86,19 @@ class QuantityFigures(QuantityKind):
     units: tuple[str, ...]
     most: int
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
-        for amount in found:
-            if amount.unit in self.units and amount.figures > self.most:
-                yield Problem(
-                    Said(
-                        "“{words}” has {found} figures; {most} is the most",
-                        words=amount.text,
-                        found=Number(amount.figures),
-                        most=Number(self.most),
-                    ),
-                    Number(amount.figures),
-                    Number(self.most),
-                    Said("figures"),
-                )
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
+        if amount.unit in self.units and amount.figures > self.most:
+            yield Problem(
+                Said(
+                    "“{words}” has {found} figures; {most} is the most",
+                    words=amount.text,
+                    found=Number(amount.figures),
+                    most=Number(self.most),
+                ),
+                Number(amount.figures),
+                Number(self.most),
+                Said("figures"),
+            )
 
 
 @dataclass(frozen=True)
@@ -115,52 +110,50 @@ class QuantityDecimals(QuantityKind):
     denominators: tuple[int, ...] | None = None
     """Parts a fraction may be in; empty: no fraction at all; left out: any."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
-        for amount in found:
-            if amount.unit not in self.units:
-                continue
-            if self.most is not None and amount.decimals > self.most:
-                yield Problem(
-                    Said(
-                        "“{words}” has {found} decimal places; {most} is the most",
-                        words=amount.text,
-                        found=Number(amount.decimals),
-                        most=Number(self.most),
-                    ),
-                    Number(amount.decimals),
-                    Number(self.most),
-                    Said("places"),
-                )
-            below, above = amount.denominator, amount.numerator
-            if below is None or above is None or self.denominators is None:
-                continue
-            if below not in self.denominators:
-                allowed = FactList(f"1/{part}" for part in self.denominators) or Said("decimals")
-                yield Problem(
-                    Said("“{words}” is in a fraction that may not be used here", words=amount.text),
-                    f"1/{below}",
-                    allowed,
-                )
-            elif gcd(above, below) != 1:
-                yield Problem(
-                    Said("The fraction in “{words}” is not in its lowest terms", words=amount.text),
-                    f"{above}/{below}",
-                    str(Fraction(above, below)),
-                )
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
+        if amount.unit not in self.units:
+            return
+        if self.most is not None and amount.decimals > self.most:
+            yield Problem(
+                Said(
+                    "“{words}” has {found} decimal places; {most} is the most",
+                    words=amount.text,
+                    found=Number(amount.decimals),
+                    most=Number(self.most),
+                ),
+                Number(amount.decimals),
+                Number(self.most),
+                Said("places"),
+            )
+        below, above = amount.denominator, amount.numerator
+        if below is None or above is None or self.denominators is None:
+            return
+        if below not in self.denominators:
+            allowed = FactList(f"1/{part}" for part in self.denominators) or Said("decimals")
+            yield Problem(
+                Said("“{words}” is in a fraction that may not be used here", words=amount.text),
+                f"1/{below}",
+                allowed,
+            )
+        elif gcd(above, below) != 1:
+            yield Problem(
+                Said("The fraction in “{words}” is not in its lowest terms", words=amount.text),
+                f"{above}/{below}",
+                str(Fraction(above, below)),
+            )
 
 
 @dataclass(frozen=True)
 class LeadingZero(QuantityKind):
     """A decimal fraction below one begins with a zero."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
-        for amount in found:
-            if amount.lacks_zero:
-                yield Problem(
-                    Said("“{words}” needs a zero before its decimal marker", words=amount.text),
-                    amount.number,
-                    f"0{amount.number}",
-                )
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
+        if amount.lacks_zero:
+            yield Problem(
+                Said("“{words}” needs a zero before its decimal marker", words=amount.text),
+                amount.number,
+                f"0{amount.number}",
+            )
 
 
 @dataclass(frozen=True)
@@ -173,60 +166,54 @@ class QuantitySymbols(QuantityKind):
     any_case: bool = False
     may_have_dot: bool = False
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
-        for amount in found:
-            if amount.unit not in self.units:
-                continue
-            symbol = amount.symbol.casefold() if self.any_case else amount.symbol
-            dot = amount.dot and not self.may_have_dot
-            if symbol not in self.allowed or dot:
-                yield Problem(
-                    Said(
-                        "The unit in “{words}” must be written “{unit}”",
-                        words=amount.text,
-                        unit=amount.unit,
-                    ),
-                    amount.symbol + ("." if amount.dot else ""),
-                    amount.unit,
-                )
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
+        if amount.unit not in self.units:
+            return
+        symbol = amount.symbol.casefold() if self.any_case else amount.symbol
+        dot = amount.dot and not self.may_have_dot
+        if symbol not in self.allowed or dot:
+            yield Problem(
+                Said(
+                    "The unit in “{words}” must be written “{unit}”",
+                    words=amount.text,
+                    unit=amount.unit,
+                ),
+                amount.symbol + ("." if amount.dot else ""),
+                amount.unit,
+            )
 
 
 @dataclass(frozen=True)
 class UnitSpace(QuantityKind):
     """A space stands between the number and its unit."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
-        for amount in found:
-            if not amount.gap.isspace():
-                yield Problem(
-                    Said(
-                        "“{words}” needs a space between the number and its unit",
-                        words=amount.text,
-                    ),
-                    amount.text,
-                    f"{amount.number} {amount.symbol}",
-                )
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
+        if not amount.gap.isspace():
+            yield Problem(
+                Said("“{words}” needs a space between the number and its unit", words=amount.text),
+                amount.text,
+                f"{amount.number} {amount.symbol}",
+            )
 
 
 @dataclass(frozen=True)
 class NotOverstated(QuantityKind):
     """No printed amount is more than the piece's declared net weight."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_amount(self, amount: PrintedAmount, label: Label) -> Iterator[Problem]:
         net_g = label.facts.net_weight_g
-        for amount in found:
-            if amount.grams > Fraction(net_g):
-                yield Problem(
-                    Said(
-                        "“{words}” promises {printed} g, but the piece is declared at {net} g",
-                        words=amount.text,
-                        printed=_format_grams(amount),
-                        net=format_number(net_g),
-                    ),
-                    _format_grams(amount),
-                    format_number(net_g),
-                    "g",
-                )
+        if amount.grams > Fraction(net_g):
+            yield Problem(
+                Said(
+                    "“{words}” promises {printed} g, but the piece is declared at {net} g",
+                    words=amount.text,
+                    printed=_format_grams(amount),
+                    net=format_number(net_g),
+                ),
+                _format_grams(amount),
+                format_number(net_g),
+                "g",
+            )
 
 
 @dataclass(frozen=True)
@@ -284,7 +271,7 @@ class QuantityPair(QuantityKind):
     grams_per_ounce: Decimal
     ounce_places: int | None = None
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
         customary = [a for a in found if not a.is_metric]
         metric = [a for a in found if a.is_metric]
         if not customary or not metric:

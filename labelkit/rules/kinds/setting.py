@@ -14,7 +14,7 @@ from labelkit.order.inks import WHITE
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.floors import ElementFloor
-from labelkit.rules.kinds.base import CheckKind, to_square_inches
+from labelkit.rules.kinds.base import CheckKind, TextKind, to_square_inches
 from labelkit.rules.kinds.presence import name_languages
 from labelkit.rules.label import (
     Label,
@@ -34,30 +34,27 @@ PIECE_MM = 0.5
 
 
 @dataclass(frozen=True)
-class BoldFace(CheckKind):
+class BoldFace(TextKind):
     """The element, or only its figures, is set in a bold face."""
 
     weight: int
     """Smallest OS/2 weight class that counts as bold."""
     only_figures: bool = False
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            for run in text.runs:
-                if run.weight < self.weight and self._concerns(run):
-                    yield Problem(
-                        self._message(rule, run),
-                        Number(run.weight),
-                        Number(self.weight),
-                        Said("weight class"),
-                        panel=panel.name,
-                        language=text.language,
-                    )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        for run in text.runs:
+            if run.weight < self.weight and self._concerns(run):
+                yield Problem(
+                    self._message(text.element, run),
+                    Number(run.weight),
+                    Number(self.weight),
+                    Said("weight class"),
+                )
 
-    def _message(self, rule: Rule, run: Run) -> Said:
+    def _message(self, element: str, run: Run) -> Said:
         facts: dict[str, object] = {
             "words": quote_words(run.text),
-            "what": name_element(rule.element),
+            "what": name_element(element),
             "weight": Number(run.weight),
         }
         if self.only_figures:
@@ -118,36 +115,57 @@ class LowestPart(CheckKind):
 
 
 @dataclass(frozen=True)
-class RelativeSize(CheckKind):
+class RelativeSize(TextKind):
     """The element is not too small beside the largest words on its panel."""
 
     least_share: Decimal
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            largest_mm = max(_measure_letters_mm(run) for run in panel.runs)
-            own_mm = max(_measure_letters_mm(run) for run in text.runs)
-            if not largest_mm:
-                continue  # nothing there has any height
-            share = format_number(round(own_mm / largest_mm * 100, 0))
-            if own_mm < largest_mm * self.least_share:
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        largest_mm = max(_measure_letters_mm(run) for run in panel.runs)
+        own_mm = max(_measure_letters_mm(run) for run in text.runs)
+        if not largest_mm:
+            return  # nothing there has any height
+        share = format_number(round(own_mm / largest_mm * 100, 0))
+        if own_mm < largest_mm * self.least_share:
+            yield Problem(
+                Said(
+                    "{words} is {share} % as tall as the largest words on the {panel}",
+                    words=quote_words(text.text),
+                    share=share,
+                    panel=name_panel(panel.name),
+                ),
+                share,
+                format_number(self.least_share * 100),
+                "%",
+            )
+
+
+@dataclass(frozen=True)
+class LetterShape(TextKind):
+    """Letters are at most so many times as high as they are wide, by the capital N."""
+
+    most: Decimal
+
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        for run in text.runs:
+            high_mm = decimal_mm(run.letters.capital_mm or 0.0)
+            wide_mm = decimal_mm(run.letters.n_width_mm or 0.0)
+            if wide_mm and high_mm / wide_mm > self.most:
+                times = format_number(round(high_mm / wide_mm, 2))
                 yield Problem(
                     Said(
-                        "{words} is {share} % as tall as the largest words on the {panel}",
-                        words=quote_words(text.text),
-                        share=share,
-                        panel=name_panel(panel.name),
+                        "The letters of {words} in the {what} are {times} times as high as wide",
+                        words=quote_words(run.text),
+                        what=name_element(text.element),
+                        times=times,
                     ),
-                    share,
-                    format_number(self.least_share * 100),
-                    "%",
-                    panel=panel.name,
-                    language=text.language,
+                    times,
+                    format_number(self.most),
                 )
 
 
 @dataclass(frozen=True)
-class ClearSpace(CheckKind):
+class ClearSpace(TextKind):
     """Nothing else is printed this close to the element.
 
     The distances are in millimetres, in heights of its own letters, or in widths of its own
@@ -163,28 +181,23 @@ class ClearSpace(CheckKind):
     """Left and right."""
     n_width_of_capital: Decimal = Decimal(1)
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            box = _join_ink(text.runs)
-            across_mm, along_mm = self._distances(text)
-            for what, gap_mm, needed_mm in self._gaps(
-                panel, rule.element, box, across_mm, along_mm
-            ):
-                if gap_mm < needed_mm - label.tolerance_mm:
-                    yield Problem(
-                        Said(
-                            "{other:cap} is {gap} mm from the {what}; {free} mm must be free",
-                            other=what,
-                            gap=format_number(round(gap_mm, 2)),
-                            what=name_element(rule.element),
-                            free=format_number(round(needed_mm, 2)),
-                        ),
-                        format_number(round(gap_mm, 2)),
-                        format_number(round(needed_mm, 2)),
-                        "mm",
-                        panel=panel.name,
-                        language=text.language,
-                    )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        box = _join_ink(text.runs)
+        across_mm, along_mm = self._distances(text)
+        for what, gap_mm, needed_mm in self._gaps(panel, text.element, box, across_mm, along_mm):
+            if gap_mm < needed_mm - label.tolerance_mm:
+                yield Problem(
+                    Said(
+                        "{other:cap} is {gap} mm from the {what}; {free} mm must be free",
+                        other=what,
+                        gap=format_number(round(gap_mm, 2)),
+                        what=name_element(text.element),
+                        free=format_number(round(needed_mm, 2)),
+                    ),
+                    format_number(round(gap_mm, 2)),
+                    format_number(round(needed_mm, 2)),
+                    "mm",
+                )
 
     def _distances(self, text: ElementText) -> tuple[Decimal, Decimal]:
         """Free space wanted above and below, and left and right, in millimetres."""
@@ -237,29 +250,26 @@ class ClearSpace(CheckKind):
 
 
 @dataclass(frozen=True)
-class TextContrast(CheckKind):
+class TextContrast(TextKind):
     """Text stands out from its ground by this ratio of luminances (WCAG's definition)."""
 
     ratio: Decimal
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            for run in text.runs:
-                found, ground = measure_contrast(run.colour, panel, label.facts)
-                if found < self.ratio:
-                    yield Problem(
-                        Said(
-                            "{words} ({ink}) is hard to tell from its ground ({ground})",
-                            words=quote_words(run.text),
-                            ink=run.colour,
-                            ground=ground,
-                        ),
-                        format_number(round(found, 2)),
-                        format_number(self.ratio),
-                        ": 1",
-                        panel=panel.name,
-                        language=text.language,
-                    )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        for run in text.runs:
+            found, ground = measure_contrast(run.colour, panel, label.facts)
+            if found < self.ratio:
+                yield Problem(
+                    Said(
+                        "{words} ({ink}) is hard to tell from its ground ({ground})",
+                        words=quote_words(run.text),
+                        ink=run.colour,
+                        ground=ground,
+                    ),
+                    format_number(round(found, 2)),
+                    format_number(self.ratio),
+                    ": 1",
+                )
 
 
 @dataclass(frozen=True)

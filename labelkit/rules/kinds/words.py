@@ -10,7 +10,7 @@ from labelkit.common.messages import Language, Said, Term
 from labelkit.common.rule_tables import read_table
 from labelkit.model.runs import NEUTRAL, ElementText, Panel
 from labelkit.rules.findings import Level
-from labelkit.rules.kinds.base import NOTHING, CheckKind, name_place
+from labelkit.rules.kinds.base import NOTHING, CheckKind, TextKind, name_place
 from labelkit.rules.label import Label, is_same_language, name_element, name_panel, quote_words
 from labelkit.rules.phrases import list_phrase_forms, list_phrase_languages, list_set_phrases
 from labelkit.rules.printed_quantity import find_amounts
@@ -161,50 +161,48 @@ def _is_on_quantity_line(text: ElementText, panel: Panel) -> bool:
 
 
 @dataclass(frozen=True)
-class TellsProduct(CheckKind):
+class TellsProduct(TextKind):
     """Each of the element's texts has a word for what kind of product it is, in its language."""
 
     group: str
     """A list in the table of words. In a text that is nobody's language any of its words counts."""
 
-    def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for panel, text in label.texts(rule.element, rule.panel):
-            language = text.language.split("-")[0].lower()
-            if language != NEUTRAL and language not in _load_word_table()[self.group]:
-                continue
-            spoken = find_word_languages(text.text, self.group)
-            if not spoken:
-                yield Problem(
-                    Said(
-                        "It cannot be told from {words} on the {panel} what the product is",
-                        words=quote_words(text.text),
-                        panel=name_panel(panel.name),
-                    ),
-                    quote_words(text.text),
-                    Said("a word such as “{word}”", word=_find_ordinary_name(language)),
-                    panel=panel.name,
-                    language=text.language,
-                )
-            elif language != NEUTRAL and language not in spoken:
-                yield Problem(
-                    Said(
-                        "{words} on the {panel} is given as {language}, and its word for the"
-                        " product is {other}",
-                        words=quote_words(text.text),
-                        panel=name_panel(panel.name),
-                        language=Language(language),
-                        other=Language(self._likeliest(spoken, label.facts.languages)),
-                    ),
-                    quote_words(text.text),
-                    Said("a word such as “{word}”", word=_find_ordinary_name(language)),
-                    panel=panel.name,
-                    remedy=Said(
-                        "Look whether the words stand under the right language: {language} says it"
-                        " with a word such as “{word}”.",
-                        language=Language(language),
-                        word=_find_ordinary_name(language),
-                    ),
-                )
+    def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
+        language = text.language.split("-")[0].lower()
+        if language != NEUTRAL and language not in _load_word_table()[self.group]:
+            return
+        spoken = find_word_languages(text.text, self.group)
+        word = _find_ordinary_name(language)
+        wanted = Said("a word such as “{word}”", word=word)
+        if not spoken:
+            yield Problem(
+                Said(
+                    "It cannot be told from {words} on the {panel} what the product is",
+                    words=quote_words(text.text),
+                    panel=name_panel(panel.name),
+                ),
+                quote_words(text.text),
+                wanted,
+            )
+        elif language != NEUTRAL and language not in spoken:
+            yield Problem(
+                Said(
+                    "{words} on the {panel} is given as {language}, and its word for the"
+                    " product is {other}",
+                    words=quote_words(text.text),
+                    panel=name_panel(panel.name),
+                    language=Language(language),
+                    other=Language(self._likeliest(spoken, label.facts.languages)),
+                ),
+                quote_words(text.text),
+                wanted,
+                remedy=Said(
+                    "Look whether the words stand under the right language: {language} says it"
+                    " with a word such as “{word}”.",
+                    language=Language(language),
+                    word=word,
+                ),
+            )
 
     @staticmethod
     def _likeliest(spoken: list[str], languages: Iterable[str]) -> str:
