@@ -16,6 +16,7 @@ from labelkit.common.errors import ExitCode, InputError
 from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import FactList, Said
 from labelkit.common.regions import list_region_titles
+from labelkit.common.text_match import list_closest
 from labelkit.report.advice import explain_advice, list_advice_ids
 from labelkit.report.findings import FindingWords, load_finding_words
 from labelkit.report.phrasebook import bind_words
@@ -27,7 +28,8 @@ from labelkit.rules.tables import list_asking_regions, list_stale_rules, load_ru
 
 _WIDTH = 100
 _ID_WIDTH = 28
-_NEAR = 3
+_SHORTENED = 0.5
+"""How alike a rule's id is to what may be short for it: CA-NAM."""
 _NAME_WIDTH = 15
 _EXPLAINED = ("asks", "why", "passes", "fails", "remedy")
 
@@ -224,12 +226,10 @@ def _print_untranslated(words: FindingWords, rules: Iterable[Rule], parts: Seque
 
 
 def _suggest_rule_ids(wanted: str) -> Said:
-    from difflib import get_close_matches
-
     rules = load_rules(tuple(list_region_titles()))
     ids = [rule.id for rule in rules] + [conflict.id for conflict in load_conflicts()]
     ids += list_advice_ids()
-    near = get_close_matches(wanted, ids, _NEAR, 0.5)
+    near = list_closest(wanted, ids, 3, _SHORTENED)
     if near:
         return Said("did you mean {near}?", near=FactList(near, "or"))
     return Said("see labelkit rules for all of them")

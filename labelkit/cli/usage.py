@@ -7,12 +7,12 @@ in the maker's language like any other; one that is worded otherwise stays as it
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 
 import click
 
 from labelkit.cli.help_page import say_placeholders
 from labelkit.common.messages import FactList, Said, Verbatim
+from labelkit.common.text_match import find_closest
 
 TEMPLATES = (
     "Missing argument {name}.",
@@ -42,13 +42,13 @@ class CommandGroup(click.Group):
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
             names = self.list_commands(ctx)
-            near = get_close_matches(args[0].casefold(), names, n=1)
+            near = find_closest(args[0].casefold(), names)
             told = Said(
                 "no such command {typed}; did you mean {near}?"
                 if near
                 else "no such command {typed}; there are {names}",
                 typed=Verbatim(args[0]),
-                near="".join(near),
+                near=near,
                 names=FactList(names),
             )
             raise click.UsageError(told, ctx) from error

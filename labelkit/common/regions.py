@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from difflib import get_close_matches
 from functools import lru_cache
 
 from labelkit.common.errors import InputError
 from labelkit.common.messages import FactList, Said, Term
 from labelkit.common.rule_tables import FOLDER, read_table
+from labelkit.common.text_match import SLIPS, find_closest
 
 _LANGUAGES = ("en", "fr", "de", "es", "it", "nl", "pt")
 """Languages in which every country is known, besides its own (names from CLDR, through Babel)."""
@@ -25,7 +25,6 @@ _ALIASES = {
 """What people call regions besides a country's own name; folded letters."""
 _WITH_ARTICLE = ("GB", "NL", "US")
 """Countries whose English names take "the" in a sentence."""
-_NEAR = 0.8
 _NOWHERE = "ZZ"
 """The code CLDR has for no region."""
 
@@ -39,9 +38,9 @@ def explain_unknown_region(typed: str, known: Mapping[str, str]) -> Said:
     names = dict(_list_region_names(known))
     wanted = _fold_name(typed)
     whole = typed.strip().upper().split("-")[0]
-    near = [wanted] if wanted in names else get_close_matches(wanted, names, 1, _NEAR)
+    near = wanted if wanted in names else find_closest(wanted, names, SLIPS)
     if near or whole in known:  # of a part of a country, such as US-ME, the country
-        code = names[near[0]] if near else whole
+        code = names[near] if near else whole
         return Said(
             "unknown region; did you mean {code} ({region})?",
             code=code,

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
+from difflib import get_close_matches
 
 _TYPED = str.maketrans(
     {
@@ -14,6 +16,20 @@ _TYPED = str.maketrans(
 )
 """Typographic apostrophes, quotation marks and hyphens, as keyboards have them (The Unicode
 Standard, chapter 6.2); a soft hyphen is no letter."""
+
+ALIKE, SLIPS, ONE_SLIP = 0.6, 0.8, 0.85
+"""How like each other two words are (difflib's ratio): perhaps meant, a slip or two, or one slip;
+labelkit's own judgement."""
+
+
+def find_closest(typed: str, known: Iterable[str], alike: float = ALIKE) -> str:
+    """The known word that is most like what was typed; "" where none is as like it as that."""
+    return "".join(list_closest(typed, known, 1, alike))
+
+
+def list_closest(typed: str, known: Iterable[str], most: int, alike: float = ALIKE) -> list[str]:
+    """The known words that are so like what was typed, the likest first."""
+    return get_close_matches(typed, list(known), most, alike)
 
 
 def fold_as_read(text: str) -> str:

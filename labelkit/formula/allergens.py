@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.own_tables import read_own_table
-from labelkit.common.text_match import fold_as_read
+from labelkit.common.text_match import ONE_SLIP, find_closest, fold_as_read, list_closest
 
 LISTS = ("24", "80", "81")
 """The original names, those with the ones of Regulation (EU) 2023/1545, and Canada's count."""
@@ -66,13 +65,13 @@ def find_allergen(name: str) -> Allergen | None:
 
 def suggest_allergen(name: str) -> str:
     """A listed name so like this one that it is probably meant; empty when there is none."""
-    near = get_close_matches(fold_as_read(name), sorted(_index_by_name()), n=1, cutoff=0.85)
-    return _index_by_name()[near[0]].name if near else ""
+    near = find_closest(fold_as_read(name), _index_by_name(), ONE_SLIP)
+    return _index_by_name()[near].name if near else ""
 
 
 def list_similar_allergens(name: str) -> tuple[str, ...]:
     """The listed names somewhat like this one, the likest first: to be looked at, no more."""
-    near = get_close_matches(fold_as_read(name), sorted(_index_by_name()), n=3, cutoff=0.6)
+    near = list_closest(fold_as_read(name), _index_by_name(), 3)
     return tuple(dict.fromkeys(_index_by_name()[key].name for key in near))
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
@@ -17,6 +16,7 @@ from labelkit.common.errors import FieldPlace
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said
 from labelkit.common.own_tables import parse_own_table, read_own_text
+from labelkit.common.text_match import SLIPS, find_closest
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.inks import load_inks
 
@@ -234,7 +234,6 @@ _OTHER_WORDS = {
     "batch": "lot", "email": "contact", "phone": "contact", "telephone": "contact",
 }  # fmt: skip
 """Words for which the files have another one."""
-_NEAR = 0.8
 _MOST_PLACES = 3
 
 
@@ -261,7 +260,7 @@ def describe_near_key(key: str) -> Said:
     if other == key:
         tables = (table for tables in _load_her_tables().values() for table in tables.values())
         every = {k for table in tables for k in table.keys}
-        other = next(iter(get_close_matches(key, sorted(every), 1, _NEAR)), "")
+        other = find_closest(key, every, SLIPS)
     places = list(_describe_places_of_key(other))
     if not places:
         return NOTHING

@@ -8,13 +8,12 @@ import unicodedata
 from array import array
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.messages import NOTHING, FactList, Number, Said
-from labelkit.common.text_match import fold_as_read
+from labelkit.common.text_match import fold_as_read, list_closest
 from labelkit.order.guest_files import UTF_16, read_list_text
 from labelkit.order.guest_names import (
     ListNote,
@@ -245,7 +244,7 @@ def choose_guests(asked: Iterable[str], names: Sequence[str]) -> tuple[str, ...]
     wanted = [part for text in asked for part in _split_asked_names(text, known)]
     for name in wanted:
         if fold_as_read(name) not in known:
-            near = get_close_matches(fold_as_read(name), known, n=3)
+            near = list_closest(fold_as_read(name), known, 3)
             told = Said(
                 "is not on the guest list; did you mean {meant}?"
                 if near

@@ -11,7 +11,6 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from decimal import Decimal
-from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NoReturn, TypeVar
@@ -21,6 +20,7 @@ from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 from labelkit.common.scales import DIVISION, read_scale
+from labelkit.common.text_match import ONE_SLIP, find_closest, list_closest
 from labelkit.order.blanks import BLANK, drop_blanks, has_blank, list_blanks, refuse_blanks
 from labelkit.order.fields import (
     FILES,
@@ -62,9 +62,6 @@ MAX_CHARACTERS = 2_000
 
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 """Far enough round today for any event, and from the ends of the calendar to count days."""
-
-ONE_SLIP = 0.85
-"""Two keys so much alike are the same with a slip of the finger (labelkit's own judgement)."""
 
 MOST_DOTS = 64
 """On a line outside quotes: in dotted keys and decimal numbers."""
@@ -268,7 +265,7 @@ def _has_visible_letters(text: str) -> bool:
 def suggest_nearest(typed: str, names: Iterable[str]) -> Said:
     """The nearest of some names as a question, with a blank after it; "" where none is near."""
     word, options = typed.casefold(), list(names)
-    near = get_close_matches(word, options, 1, ONE_SLIP) or get_close_matches(word, options, 2)
+    near = list_closest(word, options, 1, ONE_SLIP) or list_closest(word, options, 2)
     return Said("did you mean {near}? ", near=FactList(near, "or")) if near else NOTHING
 
 
@@ -283,8 +280,8 @@ def describe_missing_file(path: Path, what: Said) -> Said:
         names = [other.name for other in path.parent.glob(f"*{path.suffix}")]
     except (OSError, ValueError):
         return NOTHING
-    near = get_close_matches(path.name, names, 1, ONE_SLIP)
-    hint = Said("did you mean {near}? ", near=near[0]) if near else NOTHING
+    near = find_closest(path.name, names, ONE_SLIP)
+    hint = Said("did you mean {near}? ", near=near) if near else NOTHING
     return Said("no such file; {hint}expected {what}", hint=hint, what=what)
 
 
@@ -373,10 +370,10 @@ class Table:
     def unknown(self, name: str, known: Iterable[str], what: Said = Said("key")) -> NoReturn:
         """InputError for a key that means nothing here: where it belongs, or what is near it."""
         options = sorted(known)
-        near = get_close_matches(name, options, n=1)
-        is_slip = bool(get_close_matches(name, options, 1, ONE_SLIP))
+        near = find_closest(name, options)
+        is_slip = bool(find_closest(name, options, ONE_SLIP))
         home = NOTHING if is_slip else describe_home_of_key(name, self.prefix)
-        facts = {"what": what, "home": home, "near": Verbatim(near[0]) if near else ""}
+        facts = {"what": what, "home": home, "near": Verbatim(near)}
         if home:
             told = "unknown {what} here; {home}"
             if near:
@@ -458,10 +455,10 @@ class Table:
         """Where a missing key may have gone: misspelt here, or into another table of the file."""
         strange = sorted(self._data.keys() - self._asked)
         same = [key for key in strange if find_usual_word(key) == name]
-        near = same or get_close_matches(name, strange, n=1)
+        near = same[0] if same else find_closest(name, strange)
         if near:
-            self._taken_for_others.add(near[0])
-            return Said(" (is {near} meant for it?)", near=Verbatim(near[0]))
+            self._taken_for_others.add(near)
+            return Said(" (is {near} meant for it?)", near=Verbatim(near))
         if self.prefix.isidentifier():
             if name in self._top and not is_known_key(name, ""):
                 return Said(

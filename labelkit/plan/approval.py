@@ -9,12 +9,12 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 
 from labelkit.common.errors import InputError, UnreadableTextError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, FactList, Said, Term
+from labelkit.common.text_match import find_closest
 from labelkit.compose.fingerprint import (
     ASPECTS,
     DESIGN,
@@ -37,8 +37,6 @@ _ORDER = "order"
 """How the file calls the panel of what belongs to none."""
 _APART = (*SURFACES, *list_piece_kinds())
 _PANELS = {_ORDER: WHOLE_ORDER, "front": "front", "back": "back", **{s: s for s in _APART}}
-_ALIKE = 0.6
-"""A new name so much like one that is gone is its correction (labelkit's own judgement)."""
 MOST_TOLD, MOST_COMPARED = 12, 10_000
 """Names told one by one, and pairs of them looked at for one that corrects another."""
 
@@ -186,10 +184,10 @@ def _describe_name_changes(changes: ContentChanges) -> Iterator[Said]:
     removed, added = list(changes.removed), list(changes.added)
     lines: list[Said] = []
     for name in changes.added if len(added) * len(removed) <= MOST_COMPARED else ():
-        if near := get_close_matches(name, removed, 1, _ALIKE):
-            removed.remove(near[0])
+        if near := find_closest(name, removed):
+            removed.remove(near)
             added.remove(name)
-            lines.append(Said("guest: “{before}” before, “{now}” now", before=near[0], now=name))
+            lines.append(Said("guest: “{before}” before, “{now}” now", before=near, now=name))
     lines += [Said("guest: “{now}” added", now=name) for name in added]
     lines += [Said("guest: “{before}” left out", before=name) for name in removed]
     yield from lines[:MOST_TOLD]

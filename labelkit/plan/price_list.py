@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from decimal import Decimal
-from difflib import get_close_matches
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.own_tables import read_own_table
+from labelkit.common.text_match import find_closest
 from labelkit.formula.close_names import pick_telling_words
 from labelkit.formula.materials import Materials
 from labelkit.order.prices import Price
 from labelkit.plan.batching import Weighing, WeighingRole
 from labelkit.plan.cost import LYE_NAMES, Cost, MaterialCost, list_price_keys, material_key_of
 
-_NEAR = 0.75
-"""How alike two names are of which one may be a slip of the other (difflib's ratio)."""
+_PART_OF_NAME = 0.75
+"""How alike two names are of which one may be short for the other: castor, of castor oil."""
 
 USUAL_A_KG = (Decimal("1.5"), Decimal(1000))
 """What a kilogram of an oil costs at least and at most in the currencies below (common practice, no
@@ -84,8 +84,8 @@ def _find_meant_weighing(
     item: str, unpriced: Iterable[Weighing], materials: Materials
 ) -> Weighing | None:
     names = {name: line for line in unpriced for name in _list_spoken_names(line, materials)}
-    near = get_close_matches(item.casefold(), sorted(names), n=1, cutoff=_NEAR)
-    return names[near[0]] if near else _find_meant_scent(item, unpriced)
+    near = find_closest(item.casefold(), names, _PART_OF_NAME)
+    return names[near] if near else _find_meant_scent(item, unpriced)
 
 
 def _find_meant_scent(item: str, unpriced: Iterable[Weighing]) -> Weighing | None:

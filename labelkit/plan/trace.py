@@ -14,7 +14,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import replace
 from decimal import Decimal
-from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 
@@ -24,7 +23,7 @@ from labelkit.common.journal import FileRead, Journal, Work, lock_journal, note_
 from labelkit.common.locks import hold_off_signals
 from labelkit.common.messages import Day, FactList, Said, count_things
 from labelkit.common.quantity import round_grams
-from labelkit.common.text_match import fold_as_read
+from labelkit.common.text_match import fold_as_read, list_closest
 from labelkit.common.written import note_written
 from labelkit.order.plan import SentPieces
 from labelkit.plan.lotcode import LotMatch, match_lots
@@ -605,8 +604,7 @@ def list_near_lots(path: Path, lot: str) -> tuple[str, ...]:
             "SELECT lot FROM used_lot UNION SELECT lot FROM state ORDER BY 1"
         ).fetchall()
     known = {str(row[0]).casefold(): str(row[0]) for row in rows}
-    found = get_close_matches(lot.strip().casefold(), sorted(known), n=3, cutoff=0.6)
-    return tuple(known[key] for key in found)
+    return tuple(known[key] for key in list_closest(lot.strip().casefold(), known, 3))
 
 
 def _read_all_states(database: sqlite3.Connection) -> list[RecordedState]:

@@ -10,7 +10,6 @@ import re
 import struct
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from difflib import get_close_matches
 from functools import lru_cache
 from mmap import ACCESS_READ, mmap
 from pathlib import Path
@@ -19,6 +18,7 @@ from typing import Any
 from labelkit.common.errors import FaceError, describe_os_error, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
+from labelkit.common.text_match import find_closest
 
 # fontTools warns of oddities in fonts on standard error; what matters of them is a FaceError here.
 logging.getLogger("fontTools").addHandler(logging.NullHandler())
@@ -111,8 +111,8 @@ def list_family_files(family: str) -> tuple[FontFile, ...]:
     folder = _find_package_folder(family)
     if folder is None:
         known = FactList(list_installed_families()) or Said("none")
-        near = get_close_matches(family.casefold(), list_installed_families(), n=1)
-        hint = Said("did you mean {near}? ", near=Verbatim(near[0])) if near else NOTHING
+        near = find_closest(family.casefold(), list_installed_families())
+        hint = Said("did you mean {near}? ", near=Verbatim(near)) if near else NOTHING
         raise FaceError(
             Said(
                 "typeface {family} is not installed; {hint}installed families: {known}",
