@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
@@ -13,16 +14,12 @@ from labelkit.cli.voice import complain, speak
 from labelkit.common.messages import Said, Verbatim
 from labelkit.common.quantity import QuantityError, parse_length_mm, parse_size_mm
 
+T = TypeVar("T")
+
 
 def parse_length_option(text: str) -> Decimal:
     """A length in millimetres; a bare number is one already. Raises click.BadParameter."""
-    bare = re.fullmatch(r"\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*", text)
-    try:
-        return parse_length_mm(f"{text} mm" if bare else text)
-    except QuantityError as error:
-        raise click.BadParameter(
-            Said("{text}: {error}", text=Verbatim(text), error=error.told)
-        ) from error
+    return _parse_option(parse_length_mm, text, r"\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*")
 
 
 def ask_value(question: Said, option: str, kind: Any, default: Any = None) -> Any:
@@ -47,9 +44,12 @@ def ask_value(question: Said, option: str, kind: Any, default: Any = None) -> An
 
 def parse_size_option(text: str) -> tuple[Decimal, Decimal]:
     """Width and height in millimetres, bare numbers likewise. Raises click.BadParameter."""
-    bare = re.fullmatch(r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*", text)
+    return _parse_option(parse_size_mm, text, r"\s*[\d.,]+\s*[x×]\s*[\d.,]+\s*")
+
+
+def _parse_option(parse: Callable[[str], T], text: str, bare: str) -> T:
     try:
-        return parse_size_mm(f"{text.strip()} mm" if bare else text)
+        return parse(f"{text.strip()} mm" if re.fullmatch(bare, text) else text)
     except QuantityError as error:
         raise click.BadParameter(
             Said("{text}: {error}", text=Verbatim(text), error=error.told)

@@ -36,22 +36,11 @@ class LeftOver:
 def list_free_positions(layout: PageLayout, start: int, skip: Iterable[int]) -> list[int]:
     """Free positions of a part-used first sheet; InputError when there is no such position."""
     positions = len(layout.positions)
-    if not 1 <= start <= positions:
-        raise InputError(
-            "--start",
-            "",
-            start,
-            Said("a sheet has positions 1 to {positions}", positions=positions),
-        )
     damaged = set(skip)
-    for position in sorted(damaged):
+    for option, position in (("--start", start), *(("--skip", one) for one in sorted(damaged))):
         if not 1 <= position <= positions:
-            raise InputError(
-                "--skip",
-                "",
-                position,
-                Said("a sheet has positions 1 to {positions}", positions=positions),
-            )
+            told = Said("a sheet has positions 1 to {positions}", positions=positions)
+            raise InputError(option, "", position, told)
     free = [n for n in range(start, positions + 1) if n not in damaged]
     if not free:
         raise InputError("--skip", "", None, Said("leaves no position free; take a new sheet"))

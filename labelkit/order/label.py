@@ -620,10 +620,8 @@ def _read_pieces(
         return piece
 
     pieces = table.rows("piece", read)
-    kinds = [piece.kind for piece in pieces]
-    for kind in dict.fromkeys(kinds):
-        if kinds.count(kind) > 1:
-            table.wrong("piece", kind, Said("stands twice; expected one [[piece]] of each kind"))
+    told = Said("stands twice; expected one [[piece]] of each kind")
+    table.refuse_repeated(pieces, lambda piece: ("piece", piece.kind), told)
     return pieces
 
 

@@ -11,7 +11,6 @@ from pathlib import Path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.order.fields import POURS
-from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
 from labelkit.order.write_back import add_entry, read_values, set_value
 
@@ -40,7 +39,8 @@ def read_pours(path: Path) -> tuple[PourNotes, ...]:
         return ()
     top = read_toml(path, POURS)
     found = top.rows("pour", _read_pour)
-    collect_mistakes(_check_lots, top, found)
+    told = Said("stands twice in this list")
+    top.refuse_repeated(found, lambda pour: ("pour.lot", pour.lot), told)
     top.done()
     return found
 
@@ -72,14 +72,6 @@ def _list_noted(noted: PourNotes, before: Mapping[str, object]) -> dict[str, obj
         **({"lost": noted.lost} if noted.lost is not None else {}),
         **({"notes": [*words, *new]} if new else {}),
     }
-
-
-def _check_lots(top: Table, found: tuple[PourNotes, ...]) -> None:
-    known: set[str] = set()
-    for one in found:
-        if one is not None and one.lot.casefold() in known:
-            top.wrong("pour.lot", one.lot, Said("stands twice in this list"))
-        known.add(one.lot.casefold())
 
 
 def _read_pour(table: Table) -> PourNotes:

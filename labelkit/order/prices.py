@@ -11,7 +11,6 @@ from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.quantity import QuantityError, parse_volume_ml
 from labelkit.order.fields import PRICES
-from labelkit.order.mistakes import collect_mistakes
 from labelkit.order.reader import Table, read_toml
 from labelkit.order.remembered import remember_reading
 
@@ -74,17 +73,10 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     """
     top = read_toml(path, PRICES)
     lines = top.rows("price", _read_price_line)
-    collect_mistakes(_check_items, top, lines)
+    told = Said("stands twice in this list")
+    top.refuse_repeated(lines, lambda line: (f"{line.key}.item", line.item), told)
     top.done()
     return lines
-
-
-def _check_items(top: Table, lines: tuple[PriceLine, ...]) -> None:
-    known: set[str] = set()
-    for line in lines:
-        if line.item.casefold() in known:
-            top.wrong(f"{line.key}.item", line.item, Said("stands twice in this list"))
-        known.add(line.item.casefold())
 
 
 def _read_price_line(table: Table) -> PriceLine:

@@ -784,6 +784,18 @@ class Table:
         self.done()
         return found
 
+    @collecting_mistakes
+    def refuse_repeated(
+        self, rows: Iterable[T], find_name: Callable[[T], tuple[str, str]], told: Said
+    ) -> None:
+        """InputError for the first row whose name, which comes with its key, stands there twice,
+        letter case aside."""
+        known: set[str] = set()
+        for name, value in map(find_name, rows):
+            if value.casefold() in known:
+                self.wrong(name, value, told)
+            known.add(value.casefold())
+
     def names(self) -> list[str]:
         """Every key that stands in this table, in file order."""
         return list(self._data)

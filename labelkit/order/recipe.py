@@ -567,11 +567,8 @@ def _read_bar(table: Table) -> MarkerBar:
 @collecting_mistakes
 def _read_own_materials(top: Table) -> tuple[OwnMaterial, ...]:
     found = top.rows("material", _read_own_material)
-    seen: set[str] = set()
-    for own in found:
-        if own.id in seen:
-            top.wrong("material", own.id, Said("stands twice; make it one [[material]]"))
-        seen.add(own.id)
+    told = Said("stands twice; make it one [[material]]")
+    top.refuse_repeated(found, lambda own: ("material", own.id), told)
     return found
 
 

@@ -81,19 +81,11 @@ def read_shelf(path: Path) -> Shelf | None:
         statement_months=ages.integer("statement_months", USUAL_MONTHS),
         certificate_months=ages.integer("certificate_months", USUAL_MONTHS),
     )
-    collect_mistakes(_check_items, top, shelf)
+    told = Said("stands twice; give its lots in one [[shelf]]")
+    top.refuse_repeated(shelf.items, lambda item: ("shelf", item.item), told)
     ages.done()
     top.done()
     return shelf
-
-
-def _check_items(top: Table, shelf: Shelf) -> None:
-    known: set[str] = set()
-    for item in shelf.items:
-        if item.item.casefold() in known:
-            told = Said("stands twice; give its lots in one [[shelf]]")
-            top.wrong("shelf", item.item, told)
-        known.add(item.item.casefold())
 
 
 def _read_item(table: Table) -> ShelfItem:
