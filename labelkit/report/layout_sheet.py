@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
@@ -23,7 +23,6 @@ from labelkit.pdf.write.draw import (
 from labelkit.pdf.write.page import FAINT, INK, QUIET, RED, PageWriter
 from labelkit.report.proof_sheet import outline_operators
 from labelkit.rules.findings import Finding
-from labelkit.typeset.faces import Face
 
 EDGE_MM, GAP_MM, CAPTION_MM = 12.0, 3.0, 13.0
 BETWEEN_MM = 8.0
@@ -92,10 +91,7 @@ def draw_layout_sheet(trials: Sequence[LayoutTrial], title: str, say: Say = str)
         2 * EDGE_MM + 10 + rows * cell_h,
     )
     stream = io.BytesIO()
-    faces = {
-        name: face for t in trials for one in t.job.fitting for name, face in one.faces.items()
-    }
-    writer = _begin_page(stream, page, title, faces)
+    writer = _begin_page(stream, page, title, trials)
     for number, trial in enumerate(trials):
         x = EDGE_MM + number % columns * cell_w
         y = page[1] - EDGE_MM - 10 - (number // columns + 1) * cell_h + CAPTION_MM
@@ -111,10 +107,7 @@ def draw_specimen(trials: Sequence[LayoutTrial], title: str, say: Say = str) -> 
     widest = max(trial.job.spec.trim.width_mm for trial in trials)
     page = (2 * EDGE_MM + 2 * widest + GAP_MM, 2 * EDGE_MM + 10 + sum(tallest))
     stream = io.BytesIO()
-    faces = {
-        name: face for t in trials for one in t.job.fitting for name, face in one.faces.items()
-    }
-    writer = _begin_page(stream, page, title, faces)
+    writer = _begin_page(stream, page, title, trials)
     y = page[1] - EDGE_MM - 10
     for number, (trial, height) in enumerate(zip(trials, tallest, strict=True)):
         y -= height
@@ -125,9 +118,12 @@ def draw_specimen(trials: Sequence[LayoutTrial], title: str, say: Say = str) -> 
 
 
 def _begin_page(
-    stream: io.BytesIO, page: tuple[float, float], title: str, faces: Mapping[str, Face]
+    stream: io.BytesIO, page: tuple[float, float], title: str, trials: Sequence[LayoutTrial]
 ) -> PageWriter:
     """A page on a quiet ground with its title."""
+    faces = {
+        name: face for t in trials for one in t.job.fitting for name, face in one.faces.items()
+    }
     writer = PageWriter(stream, page, DocumentInfo(title, "en"), faces)
     width, height = (format_pdf_number(side * PT_PER_MM) for side in page)
     writer.canvas._code += ["q", fill_operator(GROUND), f"0 0 {width} {height} re f", "Q"]

@@ -229,13 +229,7 @@ class _OfferSheet:
 
     def _head(self) -> None:
         writer, page = self.writer, self.page
-        writer.text(page.maker, MARGIN_MM, writer.y - 5, writer.serif, 18, INK)
-        y = writer.y - 2
-        for line in page.contact:
-            writer.text(line, writer.right, y, writer.plain, 9, QUIET, "right")
-            y -= 4.1
-        writer.y = min(writer.y - 9, y) - 2
-        writer.line(MARGIN_MM, writer.y, writer.right, writer.y, INK, 0.6)
+        writer.letterhead(page.maker, page.contact)
         writer.y -= 15
         writer.y -= writer.paragraph(page.title, MARGIN_MM, writer.y, 28, INK, None, writer.serif)
         if page.about:

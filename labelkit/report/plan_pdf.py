@@ -42,7 +42,7 @@ from labelkit.report.plan_parts import (
 )
 from labelkit.report.plan_plot import WeightPlot
 from labelkit.report.plan_text import plot_weighed_pieces
-from labelkit.report.plan_trade import Quote, describe_raw_materials, make_quote
+from labelkit.report.plan_trade import describe_raw_materials, make_quote
 from labelkit.report.plan_view import WordedPlan, check_quote, word_plan
 from labelkit.report.plan_work import (
     describe_bars,
@@ -465,7 +465,8 @@ class _PlanPages(PageWriter):
     def quote(self, language: str) -> None:
         """What the customer signs; it shows the price and never the cost."""
         made = make_quote(self.plan, language)
-        self._letterhead(made)
+        self.letterhead(made.maker, made.contact)
+        self.y -= 12
         self.text(made.phrases("head.quote"), MARGIN_MM, self.y - 8, self.serif, 28, INK)
         for index, mark in enumerate(made.marks):
             y = self.y - 8 + 4.5 * (len(made.marks) - 1 - index)
@@ -491,17 +492,7 @@ class _PlanPages(PageWriter):
             self.down(5)
             self.y -= self.paragraph(text, MARGIN_MM, self.y, 10.5, INK)
             self.down(2.5)
-        self._signature(made)
-
-    def _letterhead(self, made: Quote) -> None:
-        self.text(made.maker, MARGIN_MM, self.y - 5, self.serif, 18, INK)
-        y = self.y - 2
-        for line in made.contact:
-            self.text(line, self.right, y, self.plain, 9, QUIET, "right")
-            y -= 4.1
-        self.y = min(self.y - 9, y) - 2
-        self.line(MARGIN_MM, self.y, self.right, self.y, INK, 0.6)
-        self.y -= 12
+        self.lines_to_sign(made.sign, LOW_MM + 18, 8)
 
     def _labels(self) -> None:
         """The labels that are included, at their true size where the page has room for them."""
@@ -519,14 +510,6 @@ class _PlanPages(PageWriter):
             x += one.panel.width_mm + GUTTER_MM
         self._quoted += 0 if self.is_measuring else 1
         self.y -= 4
-
-    def _signature(self, made: Quote) -> None:
-        y = LOW_MM + 18
-        third = (self.width - 2 * GUTTER_MM) / 3
-        for index, label in enumerate(made.sign):
-            x = MARGIN_MM + index * (third + GUTTER_MM)
-            self.line(x, y, x + third, y)
-            self.text(label, x, y - 4, self.plain, 8, QUIET)
 
     # -- parts of every page
 

@@ -163,11 +163,8 @@ class CustomerProof(SuitePages):
         self.text(self.code, self._middle, y + 22, self.plain, CODE_PT, INK, "centre")
         told = words.approve_by_code.format(code=self.code)
         self.text(told, self._middle, y + 16, self.plain, CAPTION_PT, QUIET, "centre")
-        third = (self.right - MARGIN_MM - 16) / 3
-        for index, label in enumerate((words.approved_by, words.signature, words.signed_on)):
-            x = MARGIN_MM + index * (third + 8)
-            self.line(x, y, x + third, y, QUIET, 0.4)
-            self.text(label, x, y - 4, self.plain, CAPTION_PT, QUIET)
+        labels = (words.approved_by, words.signature, words.signed_on)
+        self.lines_to_sign(labels, y, CAPTION_PT, 0.4)
 
     def _guests(self) -> None:
         """Every guest's name as it will be printed, in the order of the labels."""

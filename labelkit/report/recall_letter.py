@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from labelkit.common.frozen import dataclass
 from labelkit.order.label import LabelSpec
 from labelkit.pdf.write.draw import DocumentInfo
-from labelkit.pdf.write.page import INK, MARGIN_MM, QUIET, PageWriter, choose_page_size
+from labelkit.pdf.write.page import INK, MARGIN_MM, PageWriter, choose_page_size
 from labelkit.plan.trace import BatchRecord
 from labelkit.report.phrasebook import Phrases, list_languages, load_phrases
 from labelkit.typeset.apostrophes import set_apostrophes
@@ -66,13 +66,8 @@ def draw_recall_letter(letter: RecallLetter) -> bytes:
     stream = io.BytesIO()
     info = DocumentInfo(letter.subject, say.language)
     page = PageWriter(stream, choose_page_size(spec.regions), info)
-    page.text(set_apostrophes(spec.maker.name), MARGIN_MM, page.y - 5, page.serif, 18, INK)
-    y = page.y - 2
-    for line in (*map(set_apostrophes, spec.maker.address), *spec.maker.contact):
-        page.text(line, page.right, y, page.plain, 9, QUIET, "right")
-        y -= 4.1
-    page.y = min(page.y - 9, y) - 2
-    page.line(MARGIN_MM, page.y, page.right, page.y, INK, 0.6)
+    contact = (*map(set_apostrophes, spec.maker.address), *spec.maker.contact)
+    page.letterhead(set_apostrophes(spec.maker.name), contact)
     page.y -= 14
     page.text(say.date(letter.on), page.right, page.y, page.plain, 10.5, INK, "right")
     for line in _address(spec):

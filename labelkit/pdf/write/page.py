@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import IO, Any
 
 from labelkit.common.paper import PAPERS_MM, find_usual_paper
@@ -32,6 +32,7 @@ LEADING_MM_PER_PT = 0.45
 """Distance of the baselines of a paragraph: 1.28 of the size."""
 SNUG = (1.0, 0.97, 0.94, 0.91, 0.88)
 """How much closer than usual, by steps, lines may be set where that saves a page."""
+SIGN_GAP_MM = 8.0
 TRAIL_MM = 3.0
 """What the pen moves on below the last line of something, which need not fit."""
 INK, QUIET, FAINT = "#1f1d1a", "#77716a", "#b9b2a8"
@@ -156,6 +157,26 @@ class PageWriter:
         for index, line in enumerate(lines):
             self.text(line, x, y - index * self.leading(size), face, size, colour)
         return len(lines) * self.leading(size)
+
+    def letterhead(self, name: str, contact: Iterable[str]) -> None:
+        """Who writes, how to reach them at the right, and a line below both."""
+        self.text(name, MARGIN_MM, self.y - 5, self.serif, 18, INK)
+        y = self.y - 2
+        for line in contact:
+            self.text(line, self.right, y, self.plain, 9, QUIET, "right")
+            y -= 4.1
+        self.y = min(self.y - 9, y) - 2
+        self.line(MARGIN_MM, self.y, self.right, self.y, INK, 0.6)
+
+    def lines_to_sign(
+        self, labels: Sequence[str], y: float, size: float, weight_pt: float = 0.3
+    ) -> None:
+        """A line to write on for each of some labels, side by side across the page."""
+        width = (self.right - MARGIN_MM - SIGN_GAP_MM * (len(labels) - 1)) / len(labels)
+        for index, label in enumerate(labels):
+            x = MARGIN_MM + index * (width + SIGN_GAP_MM)
+            self.line(x, y, x + width, y, QUIET, weight_pt)
+            self.text(label, x, y - 4, self.plain, size, QUIET)
 
     def leading(self, size: float) -> float:
         """Distance of the baselines of a paragraph, in mm."""
