@@ -8,6 +8,7 @@ from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.own_tables import read_own_table
+from labelkit.common.table_rows import fill_row
 from labelkit.common.text_match import ONE_SLIP, find_closest, fold_as_read, list_closest
 
 LISTS = ("24", "80", "81")
@@ -39,16 +40,7 @@ class Allergen:
 @lru_cache(maxsize=1)
 def load_allergens() -> tuple[Allergen, ...]:
     """Every allergen of the table, the original 24 first."""
-    return tuple(
-        Allergen(
-            name=row["name"],
-            lists=tuple(row["lists"]),
-            provenance=row["provenance"],
-            cas=tuple(row.get("cas", ())),
-            annex_iii=row.get("annex_iii", ""),
-        )
-        for row in _load_table()["allergen"]
-    )
+    return tuple(fill_row(Allergen, row) for row in _load_table()["allergen"])
 
 
 def list_allergen_names(which: str) -> frozenset[str]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.own_tables import read_own_table
+from labelkit.common.table_rows import fill_row
 from labelkit.rules.duties import find_tolerance_g
 from labelkit.rules.region_tables import list_ancestry
 
@@ -21,7 +22,7 @@ MEMORY = "memory"
 class SampleSize:
     """How many pieces are weighed from a lot of up to so many; exactly one of the two is set."""
 
-    upto: int | None
+    upto: int | None = None
     percent: Decimal | None = None
     least: int = 0
     count: int | None = None
@@ -37,8 +38,8 @@ class SampleSize:
 class ShortLimit:
     """In a sample of up to so many, this many short pieces fail the lot."""
 
-    upto: int | None
     fails_at: int
+    upto: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,23 +260,15 @@ def _parse_scheme(row: dict[str, Any]) -> Scheme:
         title=row["title"],
         citation=row["citation"],
         provenance=row["provenance"],
-        samples=tuple(
-            SampleSize(
-                s.get("upto"), _decimal_or_none(s.get("percent")), s.get("least", 0), s.get("count")
-            )
-            for s in row["sample"]
-        ),
+        samples=tuple(fill_row(SampleSize, sample) for sample in row["sample"]),
         sample_provenance=row.get("sample_provenance", row["provenance"]),
-        shorts=tuple(ShortLimit(s.get("upto"), s["fails_at"]) for s in row.get("short", ())),
+        shorts=tuple(fill_row(ShortLimit, short) for short in row.get("short", ())),
         short_percent=_decimal_or_none(row.get("short_percent")),
         far_times=_decimal_or_none(far.get("times")),
         far_fails_at=far.get("fails_at", 1),
         t={size: Decimal(t) for size, t in row.get("t", ())},
         adjustment_provenance=row.get("adjustment_provenance", row["provenance"]),
-        bands=tuple(
-            WeightBand(**{key: _decimal_or_none(value) for key, value in band.items()})
-            for band in row.get("bands", ())
-        ),
+        bands=tuple(fill_row(WeightBand, band) for band in row.get("bands", ())),
         bands_provenance=row.get("bands_provenance", row["provenance"]),
         round_up_g=_decimal_or_none(row.get("round_up_g")),
     )

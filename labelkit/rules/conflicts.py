@@ -9,6 +9,7 @@ from functools import lru_cache
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
 from labelkit.common.rule_tables import read_table
+from labelkit.common.table_rows import fill_row
 from labelkit.formula.declaration import Declaration
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.region_tables import list_ancestry
@@ -26,8 +27,8 @@ class Conflict:
     rules: tuple[str, ...]
     """The conflict is named when one of these finds something."""
     element: str
-    says: str
-    way_out: str
+    says: Said
+    way_out: Said
     citation: str
     provenance: Provenance
     roles: tuple[str, ...] = ()
@@ -45,22 +46,7 @@ class Conflict:
 @lru_cache(maxsize=1)
 def load_conflicts() -> tuple[Conflict, ...]:
     """Every known conflict."""
-    return tuple(
-        Conflict(
-            row["id"],
-            tuple(row["one"]),
-            tuple(row["other"]),
-            tuple(row["rules"]),
-            row["element"],
-            Said(row["says"]),
-            Said(row["way_out"]),
-            row["citation"],
-            Provenance(row["provenance"]),
-            tuple(row.get("roles", ())),
-            Decimal(row.get("over_percent", 0)),
-        )
-        for row in read_table("conflicts")["conflict"]
-    )
+    return tuple(fill_row(Conflict, row) for row in read_table("conflicts")["conflict"])
 
 
 def check_conflicts(

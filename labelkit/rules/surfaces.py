@@ -10,6 +10,7 @@ from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Language, Said
 from labelkit.common.regions import check_regions
 from labelkit.common.rule_tables import read_table
+from labelkit.common.table_rows import fill_row
 from labelkit.rules.label import Label, is_same_language, name_element
 from labelkit.rules.region_tables import list_ancestry
 from labelkit.rules.rule import Provenance
@@ -22,8 +23,8 @@ class SurfaceRow:
     surface: str
     region: str
     element: str
-    asks: str
-    citation: str
+    asks: Said
+    citation: Said
     provenance: Provenance
     open: bool = False
     """Whether it is no rule but says what the laws read here do not settle."""
@@ -62,23 +63,7 @@ def load_surface_titles() -> Mapping[str, str]:
 @lru_cache(maxsize=1)
 def load_surface_rows() -> tuple[SurfaceRow, ...]:
     """All rows, in the table's order."""
-    return tuple(
-        SurfaceRow(
-            row["surface"],
-            row["region"],
-            row["element"],
-            Said(row["asks"]),
-            Said(row["citation"]),
-            Provenance(row["provenance"]),
-            row.get("open", False),
-            row.get("fewer_than"),
-            tuple(row.get("needs", ())),
-            row.get("panel", "any"),
-            tuple(row.get("languages", ())),
-            row.get("counts", False),
-        )
-        for row in read_table("surfaces")["row"]
-    )
+    return tuple(fill_row(SurfaceRow, row) for row in read_table("surfaces")["row"])
 
 
 def list_surface_rows(

@@ -12,9 +12,9 @@ from typing import Any
 from labelkit.common.messages import Said
 from labelkit.common.regions import check_regions, list_region_codes
 from labelkit.common.rule_tables import read_table
+from labelkit.common.table_rows import fill_row
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds import KINDS
-from labelkit.rules.kinds.fields import fill_kind
 from labelkit.rules.region_tables import list_ancestry, load_region_table, merge_rows
 from labelkit.rules.rule import Provenance, Rule
 
@@ -73,7 +73,7 @@ def make_rule(row: dict[str, Any], region: str) -> Rule:
         element=row["element"],
         panel=row["panel"],
         kind=row["kind"],
-        check=fill_kind(KINDS[row["kind"]], numbers),
+        check=fill_row(KINDS[row["kind"]], numbers),
         level=Level(row.get("level", "fail")),
         asks=_make_sentence(row["asks"]),
         why=_make_sentence(row["why"]),

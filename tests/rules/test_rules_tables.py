@@ -7,6 +7,7 @@ import datetime as dt
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.table_rows import fill_row
 from labelkit.model.runs import ELEMENTS
 from labelkit.rules import (
     Provenance,
@@ -16,7 +17,6 @@ from labelkit.rules import (
     load_rules,
 )
 from labelkit.rules.kinds import KINDS
-from labelkit.rules.kinds.fields import fill_kind
 from labelkit.rules.kinds.height import LetterHeight
 from labelkit.rules.kinds.words import list_word_group
 from labelkit.rules.phrases import list_phrase_forms, list_phrase_languages
@@ -151,9 +151,9 @@ def test_a_row_with_a_word_its_kind_does_not_know_is_refused() -> None:
     with pytest.raises(TypeError, match="Height has no colour"):
         make_rule(row, "X")
     with pytest.raises(TypeError, match="expected a list"):
-        fill_kind(LetterHeight, {"measure": "o", "bands": "1.6"})
+        fill_row(LetterHeight, {"measure": "o", "bands": "1.6"})
     with pytest.raises(TypeError, match="expected str"):
-        fill_kind(LetterHeight, {"measure": "o", "bands": [], "unit": 3})
+        fill_row(LetterHeight, {"measure": "o", "bands": [], "unit": 3})
 
 
 def test_every_languages_own_word_for_soap_tells_what_the_product_is() -> None:

@@ -1,24 +1,29 @@
-"""Fills a kind's dataclass from the numbers and words of a table row."""
+"""Fills a dataclass from a row of one of our own tables."""
 
 from __future__ import annotations
 
 import types
 from dataclasses import fields, is_dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 T = TypeVar("T")
 
 
-def fill_kind(kind: type[T], numbers: dict[str, Any]) -> T:
-    """An instance of ``kind``; TypeError for a key it does not have or a value of another type."""
+def fill_row(kind: type[T], row: dict[str, Any]) -> T:
+    """An instance of ``kind``; TypeError for a key it does not have or a value of another type.
+
+    Lists become tuples, whole numbers decimals, and texts what a kind of text is asked for: a name
+    out of a set, a sentence."""
     hints = _list_type_hints(kind)
-    unknown = sorted(set(numbers) - set(hints))
+    unknown = sorted(set(row) - set(hints))
     if unknown:
         raise TypeError(f"{kind.__name__} has no {', '.join(unknown)}")
-    return kind(**{name: _convert_value(hints[name], value) for name, value in numbers.items()})
+    return kind(**{name: _convert_value(hints[name], value) for name, value in row.items()})
 
 
+@cache
 def _list_type_hints(kind: type[Any]) -> dict[str, Any]:
     hints = get_type_hints(kind)
     return {field.name: hints[field.name] for field in fields(kind)}
@@ -38,7 +43,7 @@ def _convert_value(hint: Any, value: Any) -> Any:
         key, of = get_args(hint)
         return {_convert_value(key, k): _convert_value(of, v) for k, v in value.items()}
     if isinstance(hint, type) and is_dataclass(hint):
-        return fill_kind(hint, value)
+        return fill_row(hint, value)
     if hint is Decimal and isinstance(value, int) and not isinstance(value, bool):
         return Decimal(value)
     if issubclass(hint, str) and hint is not str:
