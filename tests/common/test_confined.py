@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import pickle
 import time
@@ -155,7 +156,7 @@ def test_an_answer_is_data_alone(name: str) -> None:
     module, _, function = name.rpartition(".")
     made = f"c{module}\n{function}\n.".encode()
     with pytest.raises(pickle.UnpicklingError):
-        confined.load_answer(made)
+        confined.load_answer(io.BytesIO(made))
 
 
 def test_no_child_is_begun_where_nothing_is_foreign() -> None:
