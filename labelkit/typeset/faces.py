@@ -225,17 +225,6 @@ class Face:
             number = 0 if glyph is None else self._font.getGlyphID(glyph)
             return float(self.shaper.get_glyph_h_advance(number)) / self.units_per_em
 
-    def draw_character(self, character: str, pen: Any) -> None:
-        """Draws a character's outline in font units; nothing where the face has none of it."""
-        from fontTools.pens.recordingPen import DecomposingRecordingPen
-
-        glyph = self.glyphs.get(ord(character))
-        if glyph is not None:
-            whole = DecomposingRecordingPen(self._glyph_set)
-            with fontfiles.guard_font_reading(self.path):
-                self._glyph_set[glyph].draw(whole)
-            whole.replay(pen)
-
     @cached_property
     def shaper(self) -> Any:
         """HarfBuzz's font of it, which shapes words and draws quicker than fontTools does."""
