@@ -185,7 +185,7 @@ class _Child:
         try:
             answer = load_answer(data)
             if data.read(1):
-                raise pickle.UnpicklingError("more than one answer")
+                raise pickle.UnpicklingError  # more than one answer
         except _CutShortError:
             raise
         except Exception as error:
