@@ -48,17 +48,13 @@ def main() -> None:
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         label, sheets = make_event(Path(folder)), Path(folder) / "sheets"
-        commands = {
-            "sheet": ["sheet", str(label), "--out", str(sheets)],
-            "preflight --pdf": ["preflight", str(label), "--pdf", str(sheets / "front.pdf")],
-        }
-        most = 0.0
-        for name, command in commands.items():
-            again, first = measure_costs_ms(command, Path(folder), options.rounds)
-            most = max(most, again, first)
-            print(f"{name:16} {again:4.0f} ms more; the first time {first:.0f}", flush=True)
-    print(f"less than {LESS_THAN_MS}")
-    sys.exit(most >= LESS_THAN_MS)
+        sheet = ["sheet", str(label), "--out", str(sheets)]
+        read_back = ["preflight", str(label), "--pdf", str(sheets / "front.pdf")]
+        again, first = measure_costs_ms(sheet, (AGAIN, FIRST), Path(folder), options.rounds)
+        print(f"sheet {again:.0f} ms more; the first time {first:.0f}", flush=True)
+        (pdf,) = measure_costs_ms(read_back, (AGAIN,), Path(folder), options.rounds)
+        print(f"preflight --pdf {pdf:.0f} ms more\nless than {LESS_THAN_MS}")
+    sys.exit(max(again, first, pdf) >= LESS_THAN_MS)
 
 
 def make_event(folder: Path) -> Path:
@@ -76,21 +72,23 @@ def make_event(folder: Path) -> Path:
     return label
 
 
-def measure_costs_ms(command: list[str], folder: Path, rounds: int) -> tuple[float, float]:
-    """By how much the command takes longer, again and the first time, than where it reads all.
+def measure_costs_ms(
+    command: list[str], programs: tuple[str, ...], folder: Path, rounds: int
+) -> list[float]:
+    """By how much a command takes longer in each program than where it reads all by itself.
 
     One is run after the other each time; in the middle of all rounds but the first.
     """
     environment = {**os.environ, "PYTHONPYCACHEPREFIX": str(folder / "compiled")}
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
     times = [
-        [processor_s(["-c", code, *command], environment) for code in (AGAIN, FIRST, NOT_CONFINED)]
+        [processor_s(["-c", code, *command], environment) for code in (*programs, NOT_CONFINED)]
         for _ in range(rounds + 1)
     ][1:]
-    again, first = (
-        statistics.median(1000 * (row[apart] - row[-1]) for row in times) for apart in (0, 1)
-    )
-    return again, first
+    return [
+        statistics.median(1000 * (row[number] - row[-1]) for row in times)
+        for number in range(len(programs))
+    ]
 
 
 if __name__ == "__main__":
