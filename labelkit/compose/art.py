@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -20,6 +21,8 @@ BAR_MM = 0.5
 """Rules as heavy as this are bars: one sees how they end."""
 
 View = tuple[float, float, float, float]
+PathSteps = tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
+"""Commands of path data, each with its points: M, L, C, Q, Z, and "" where an open line ends."""
 
 
 def place_ornament(
@@ -59,14 +62,50 @@ def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = 
 
 
 def move_path(path: str, move: Any) -> str:
-    """Path data moved by a matrix."""
-    from fontTools.pens.svgPathPen import SVGPathPen
-    from fontTools.pens.transformPen import TransformPen
+    """Path data moved by a matrix, in four decimals and no more letters than it takes."""
+    xx, xy, yx, yy, dx, dy = move
+    written, last = "", None
+    parts: list[str] = []
+    for command, points in _read_path_steps(path):
+        if not command:
+            written, last = "", None
+            continue
+        moved = [(xx * x + yx * y + dx, xy * x + yy * y + dy) for x, y in points]
+        if command == "L" and last is not None:
+            x, y = moved[0]
+            if (x, y) == last:
+                continue
+            if x == last[0] or y == last[1]:
+                written = "V" if x == last[0] else "H"
+                parts.append(written + _format_coordinate(y if written == "V" else x))
+                last = (x, y)
+                continue
+        letter = "" if command == "L" and written == "M" else command
+        written = letter or written
+        figures = [_format_coordinate(one) for point in moved for one in point]
+        parts.append((letter or " ") + " ".join(figures))
+        last = moved[-1] if moved else None
+    return "".join(parts)
+
+
+@lru_cache(maxsize=128)
+def _read_path_steps(path: str) -> PathSteps:
+    """The steps of path data; one drawing goes to many places."""
+    from fontTools.pens.recordingPen import RecordingPen
     from fontTools.svgLib.path import parse_path
 
-    pen = SVGPathPen(None, ntos=lambda v: f"{v:.4f}".rstrip("0").rstrip("."))
-    parse_path(path, TransformPen(pen, move))
-    return str(pen.getCommands())
+    pen = RecordingPen()
+    parse_path(path, pen)
+    return tuple((_PATH_LETTERS[name], points) for name, points in pen.value)
+
+
+_PATH_LETTERS = {
+    "moveTo": "M", "lineTo": "L", "curveTo": "C", "qCurveTo": "Q", "closePath": "Z", "endPath": "",
+}  # fmt: skip
+
+
+def _format_coordinate(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
 def find_art_box(

@@ -286,16 +286,27 @@ class Job:
         return replace(facts, face=max(facts.face, face, key=lambda one: one.area_cm2))
 
     def _find_floors(self, facts: Facts) -> rules.Floors:
-        shown = frozenset(make_panel_wordings(self.spec, self.declaration, "front"))
+        shown = frozenset(self._texts_on("front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
         return rules.find_floors(facts, self.regions, self.on, on_front)
 
     def words_on(self, name: str) -> Wordings:
         """Everything a panel may say; "Guest" stands for the guest's own name."""
-        words = dict(make_panel_wordings(self.spec, self.declaration, name))
+        words = dict(self._texts_on(name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
         return words
+
+    def _texts_on(self, name: str) -> Wordings:
+        """What a panel says by the order alone."""
+        if name not in self._texts:
+            self._texts[name] = make_panel_wordings(self.spec, self.declaration, name)
+        return self._texts[name]
+
+    @cached_property
+    def _texts(self) -> dict[str, Wordings]:
+        """By panel, as they are asked for."""
+        return {}
 
     def design_of(self, name: str, words: Wordings) -> PanelLayout:
         """The layout's design of a panel, with a place for all the words asked for."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
@@ -60,10 +61,13 @@ class ComposedPiece:
     """A piece as it is printed, and its faces by themselves."""
 
     piece: Piece
-    whole: ComposedPanel
-    """All of it flat, the panel that sheets carry."""
     faces: Mapping[Strip, ComposedPanel]
     """Each face that has anything on it."""
+
+    @cached_property
+    def whole(self) -> ComposedPanel:
+        """All of it flat, the panel that sheets carry."""
+        return lay_flat(self.piece, self.faces)
 
     def cut_out_label(self, whole: Panel | None = None) -> tuple[Panel, ...]:
         """The sides of the label that it carries, as they stand on the piece or on ``whole``, read
@@ -172,7 +176,7 @@ def compose_piece(
                 faces[strip] = compose(side, plan, words, trim, bound)
     except FitError as error:
         raise replace(error, panel=piece.kind) from error
-    return ComposedPiece(piece, lay_flat(piece, faces), faces)
+    return ComposedPiece(piece, faces)
 
 
 def add_piece_words(

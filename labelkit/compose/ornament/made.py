@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
 from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.art import move_path
@@ -39,11 +40,17 @@ def _draw_ornament(
     spec: OrnamentSpec, layout: Layout, words: Wordings, seed: int
 ) -> OrnamentSpec | None:
     if spec.growth is not None:
-        return _with_path(spec, draw_growth(spec.growth, seed))
+        return _draw_grown(spec, spec.growth, 0 if spec.growth.kind in FIGURES else seed)
     if spec.lettering is None:
         return spec
     path = _draw_words(spec.lettering, layout, words)
     return _with_path(spec, path) if path else None
+
+
+@lru_cache(maxsize=64)
+def _draw_grown(spec: OrnamentSpec, growth: Growth, seed: int) -> OrnamentSpec:
+    """A plant as it stands on every face of an order, or a figure as on those of all orders."""
+    return _with_path(spec, draw_growth(growth, seed))
 
 
 def draw_growth(growth: Growth, seed: int) -> str:
