@@ -36,6 +36,7 @@ from labelkit.compose.suite_sizes import (
     SharedSizes,
     SizedFace,
     find_most_step,
+    has_kept_sizes,
     keep_sizes,
     share_sizes,
 )
@@ -357,8 +358,11 @@ class Job:
         if not sizes:
             return free
         step = find_most_step(layout, trim, (self.layout, self.spec.trim))
+        alike = keep_sizes(layout, plan, sizes, SizedFace(name, step, free))
+        if has_kept_sizes(alike, free):
+            return free
         with suppress(FitError):
-            return compose(keep_sizes(layout, plan, sizes, SizedFace(name, step, free)))
+            return compose(alike)
         return free
 
     def _set_panel(

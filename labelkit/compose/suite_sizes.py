@@ -89,6 +89,12 @@ def keep_sizes(
     return replace(plan, sizes=kept)
 
 
+def has_kept_sizes(plan: PanelLayout, made: ComposedPanel) -> bool:
+    """Whether a face has the sizes that a design keeps anyway."""
+    sizes = ((plan.sizes[fit.size_class], fit.size_pt) for fit in made.fit.elements)
+    return all(size_pt == size.most_pt for size, size_pt in sizes if size.kept)
+
+
 def _reads_well(layout: Layout, made: ComposedPanel) -> bool:
     step = made.fit.step
     return not step or layout.steps[step - 1].letters_mm >= READABLE_MM
