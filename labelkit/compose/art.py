@@ -11,7 +11,7 @@ from typing import Any
 from labelkit.model.outline import Outline
 from labelkit.model.path_segments import trace_contours
 from labelkit.model.runs import Box, Ornament, Picture
-from labelkit.order.layout import Art, Block, Border, OrnamentSpec
+from labelkit.order.layout import Art, Block, Border, Layout, OrnamentSpec
 from labelkit.order.logo import Drawing, Logo
 
 ART_AIR_MM = 1.6
@@ -106,6 +106,14 @@ _PATH_LETTERS = {
 
 def _format_coordinate(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def find_aspect(block: Block, layout: Layout, logo: Logo | None) -> float:
+    """Width over height of what is drawn in a block."""
+    if block.picture and logo is not None:
+        return logo.aspect
+    view = layout.ornaments[block.ornament].view
+    return view[2] / view[3]
 
 
 def find_art_box(

@@ -12,6 +12,7 @@ from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements
+from labelkit.compose.art import find_aspect
 from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, BlockRow, Hyphenation, SetArt, Sets
 from labelkit.compose.room import Room
@@ -168,7 +169,7 @@ class Choices:
         if block.rule:
             made: Sets = (SetArt(block, block.stroke_mm, 0.0),)
             return [Choice(block.stroke_mm, 0.0, _PickedSets(None, row.index, made))]
-        aspect = self._aspect(block)
+        aspect = find_aspect(block, self.ways.layout, self.logo)
         pictured = block.picture and self.logo is not None
         least, most = block.picture_height_mm if pictured else block.height_mm
         steps = [most - (most - least) * i / ART_STEPS for i in range(ART_STEPS + 1)]
@@ -191,13 +192,6 @@ class Choices:
         """Whether a block's ornament is the names of the people, drawn as outlines."""
         lettering = self.ways.layout.ornaments[block.ornament].lettering
         return lettering is not None and lettering.element == "names"
-
-    def _aspect(self, block: Block) -> float:
-        """Width over height of what is drawn in a block."""
-        if block.picture and self.logo is not None:
-            return self.logo.aspect
-        view = self.ways.layout.ornaments[block.ornament].view
-        return view[2] / view[3]
 
     def _dislike(self, name: str, rows: Sequence[BlockRow]) -> Callable[[float], float]:
         """What is disliked about a size that is not what its class would like."""

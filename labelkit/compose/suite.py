@@ -15,8 +15,8 @@ from functools import cached_property
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
 from labelkit.compose.art import move_path
+from labelkit.compose.drawing import ComposedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
-from labelkit.compose.panel import ComposedPanel
 from labelkit.compose.runs import shift_run
 from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline

@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from labelkit.compose.panel import ACCENTED, ComposedPanel
+from labelkit.compose.drawing import ComposedPanel
+from labelkit.compose.panel import ACCENTED
 from labelkit.compose.scale import find_growth
 from labelkit.model.outline import Outline
 from labelkit.order.label import Trim

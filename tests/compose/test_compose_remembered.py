@@ -10,7 +10,8 @@ import pytest
 
 from labelkit.common.resources import find_layouts_folder
 from labelkit.compose import job as job_module
-from labelkit.compose.panel import ComposedPanel, compose_panel
+from labelkit.compose.drawing import ComposedPanel
+from labelkit.compose.panel import compose_panel
 from labelkit.job.prepare import job_from_order
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
