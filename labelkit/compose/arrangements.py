@@ -5,7 +5,7 @@ Every way knows the smallest size at which it is legal and what a reader dislike
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -132,6 +132,23 @@ class Arrangements:
             for arranged in self._arrangements(block, spec, setting):
                 found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
         return sorted(found, key=lambda way: way.cost)
+
+    def list_inputs(self, block: Block) -> tuple[Hashable, ...]:
+        """All that the ways to set a block depend on."""
+        faces = [self.layout.faces[block.face]]
+        if block.run_in:
+            faces.append(self.layout.faces[block.run_in_face or block.face])
+        elements = (block.element, block.run_in, "separator")
+        return (
+            self.texts(block),
+            block,
+            self.words.get(block.run_in, ()),
+            self.settings(block),
+            self.beside_mm(block),
+            *faces,
+            *map(self.floors.of, elements),
+            self.font_files,
+        )
 
     def beside_mm(self, block: Block) -> float:
         """How much of a line the ornaments at either side of a block take, with their space."""

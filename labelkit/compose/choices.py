@@ -6,12 +6,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from itertools import product
+from threading import Lock
 from typing import Any, NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
-from labelkit.compose.arrangements import Arrangements
+from labelkit.compose.arrangements import Arrangements, ReplacedFace
 from labelkit.compose.art import find_aspect
 from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, BlockRow, Hyphenation, SetArt, Sets
@@ -45,6 +46,36 @@ def gather_picks(choices: Iterable[Choice]) -> dict[int, Sets]:
             found[link.row] = link.sets
             link = link.before
     return found
+
+
+@dataclass(frozen=True, eq=False)
+class _KnownGroup:
+    """The ways to set a group of rows, and what was noted while they were found."""
+
+    choices: list[Choice]
+    spent: float
+    replaced: Mapping[str, ReplacedFace]
+
+
+MOST_GROUPS = 512
+"""Some forty panels, each with a dozen groups of rows."""
+_GROUPS: dict[tuple[Any, ...], _KnownGroup] = {}
+_LOCK = Lock()
+
+
+def _recall(inputs: tuple[Any, ...]) -> _KnownGroup | None:
+    with _LOCK:
+        known = _GROUPS.pop(inputs, None)
+        if known is not None:
+            _GROUPS[inputs] = known  # the latest used are kept longest
+        return known
+
+
+def _keep(inputs: tuple[Any, ...], known: _KnownGroup) -> None:
+    with _LOCK:
+        _GROUPS[inputs] = known
+        while len(_GROUPS) > MOST_GROUPS:
+            del _GROUPS[next(iter(_GROUPS))]
 
 
 @dataclass(frozen=True)
@@ -126,8 +157,35 @@ class Choices:
         """The ways to set rows together that no other beats; payloads are for ``gather_picks``."""
         key = (*(row.key for row in rows), *(rooms[row.index] for row in rows), hyphens)
         if key not in self._found:
-            self._found[key] = self._of_group(rows, rooms, hyphens)
+            straight = all(rooms[row.index].straight for row in rows)
+            find = self._recall_group if straight and rows[0].lead.element else self._of_group
+            self._found[key] = find(rows, rooms, hyphens)
         return self._found[key]
+
+    def _recall_group(
+        self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], hyphens: Hyphenation
+    ) -> list[Choice]:
+        """What ``_of_group`` found on whatever panel had the same rows in the same room."""
+        sizes = sorted({block.size for row in rows for block in row.blocks})
+        inputs = (
+            tuple(self.ways.plan.sizes[name] for name in sizes),
+            tuple((row.index, row.first, row.last, rooms[row.index]) for row in rows),
+            hyphens,
+            tuple(self.ways.list_inputs(block) for row in rows for block in row.blocks),
+        )
+        ways, known = self.ways, _recall(inputs)
+        if known is None:
+            spent = self.options.spent
+            choices = self._of_group(rows, rooms, hyphens)
+            spent = self.options.spent - spent
+            elements = {e for row in rows for b in row.blocks for e in (b.element, b.run_in)}
+            replaced = {e: one for e, one in ways.replaced.items() if e in elements}
+            known = _KnownGroup(choices, spent, replaced)
+            _keep(inputs, known)
+        else:
+            self.options.spend(known.spent)
+            ways.replaced.update(known.replaced)
+        return known.choices
 
     def _of_group(
         self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], hyphens: Hyphenation

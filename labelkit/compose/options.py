@@ -130,6 +130,11 @@ class Options:
             found = self._ways_of[id(block)] = (block, self.ways.of(block))
         return found[1]
 
+    @property
+    def spent(self) -> float:
+        """How much was tried so far."""
+        return self._spent[0]
+
     def spend(self, effort: float) -> None:
         """FitError when a layout and its words leave more to try than anyone would wait for."""
         self._spent[0] += effort
