@@ -65,12 +65,13 @@ def compose_panel_once(
     if not _is_grown(plan, shown):
         more["seed"] = 0
     used = _pick_used_words(plan, shown, words)
-    # The quick ones first: most of what is kept differs in them.
-    inputs = (name, trim, used, frozenset(words), more, floors, design)
+    # A number first: it differs in most of what is kept.
+    quick = hash((name, trim, *used.items()))
+    inputs = (quick, name, trim, used, frozenset(words), more, floors, design)
 
     def set_text(name: str, design: Layout, *given: Any) -> PanelText:
         """The text, which may be the same for another seed."""
-        inputs = (name, trim, used, frozenset(words), *given[1:], design)
+        inputs = (quick, name, trim, used, frozenset(words), *given[1:], design)
         return _TEXTS.find_or_make(inputs, lambda: set_panel_text(name, design, *given))
 
     return _PANELS.find_or_make(

@@ -379,8 +379,10 @@ class PanelSearch:
                 raise _TooWide(members, self._too_wide(members))
             groups.append(choices)
         spaces = [
-            Choice(self.stack.gaps_mm(rows, share), costs.TIGHT * (1 - share) ** 2, share)
-            for share in GAP_SCALES
+            Choice(gaps_mm, costs.TIGHT * (1 - share) ** 2, share)
+            for share, gaps_mm in zip(
+                GAP_SCALES, self.stack.list_gaps_mm(rows, GAP_SCALES), strict=True
+            )
         ]
         fitted = fit_groups([*groups, spaces], available_mm)
         if fitted.picks is None:

@@ -22,7 +22,7 @@ from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import MEMORIAL, Event, Trim
-from labelkit.order.layout import ANY_SIDE, Layout, PanelLayout, complete_panel_layout
+from labelkit.order.layout import ANY_SIDE, Block, Layout, PanelLayout, complete_panel_layout
 from labelkit.order.pieces import Piece, Strip, find_usual_text
 from labelkit.typeset.apostrophes import set_apostrophes
 
@@ -89,13 +89,15 @@ def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
     cases = settings.cases
     if not cases:
         return plan
-    blocks = tuple(
-        replace(block, settings=(cases[block.element],))
-        if cases.get(block.element) in (*block.settings, "as-written", "capitals")
-        else block
-        for block in plan.blocks
+    return replace(
+        plan, blocks=tuple(_keep_case(one, cases.get(one.element)) for one in plan.blocks)
     )
-    return replace(plan, blocks=blocks)
+
+
+def _keep_case(block: Block, case: str | None) -> Block:
+    if case not in (*block.settings, "as-written", "capitals") or block.settings == (case,):
+        return block
+    return replace(block, settings=(case,))
 
 
 def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
@@ -105,7 +107,9 @@ def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     return replace(
         plan,
         blocks=tuple(
-            replace(block, sides_mm=ANY_SIDE) if block.element else block
+            replace(block, sides_mm=ANY_SIDE)
+            if block.element and block.sides_mm != ANY_SIDE
+            else block
             for block in plan.blocks
             if not block.element or block.sides_mm[0] <= shorter_mm < block.sides_mm[1]
         ),

@@ -97,6 +97,8 @@ def _keep_drawn(plan: PanelLayout, drawn: dict[str, OrnamentSpec]) -> PanelLayou
         plan,
         blocks=tuple(
             replace(b, ornament=b.ornament if there(b.ornament) else "", instead_of="")
+            if b.instead_of or not there(b.ornament)
+            else b
             for b in plan.blocks
             if (not b.instead_of or b.instead_of not in drawn) and (there(b.ornament) or b.picture)
         ),
