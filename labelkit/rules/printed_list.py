@@ -56,7 +56,8 @@ def read_printed_lists(label: Label) -> list[PrintedList]:
     return lists
 
 
-def split_names(text: str) -> list[str]:
+@lru_cache(maxsize=64)
+def split_names(text: str) -> tuple[str, ...]:
     """The names of a printed list. A comma inside parentheses or between figures parts nothing."""
     text = _HEADING.sub("", text)
     names, depth, start = [], 0, 0
@@ -66,7 +67,7 @@ def split_names(text: str) -> list[str]:
             names.append(text[start:index])
             start = index + 1
     names.append(text[start:])
-    return [name for raw in names if (name := " ".join(raw.split()).rstrip("."))]
+    return tuple(name for raw in names if (name := " ".join(raw.split()).rstrip(".")))
 
 
 def _is_between_figures(text: str, index: int) -> bool:
