@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
-from functools import cache, partial
+from functools import cache, cached_property, partial
 from itertools import groupby
 from pathlib import Path
 
@@ -194,23 +194,21 @@ def set_panel_text(
         tight = tighten_layout(plan, layout, layout.steps[step - 1], edge_mm) if step else plan
         return keep_room_for_art(tight, outline)
 
-    def set_on(step: int, hyphens: Hyphenation) -> PanelText:
+    def fit_on(step: int, hyphens: Hyphenation) -> _FittedStep:
         plan = plan_step(step)
         ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
         place = _find_text_area(plan, outline)
         search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
         fitted = search.best(_list_blocks(plan, choices, trim))
-        setter = _TextSetter(
-            name, plan, choices, place, dict(zip(ROLES, inks, strict=True)), guests
-        )
-        return setter.set_rows(fitted, step)
+        inked = dict(zip(ROLES, inks, strict=True))
+        return _FittedStep(_TextSetter(name, plan, choices, place, inked, guests), fitted, step)
 
     ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
-        return ladder.compose(partial(set_on, hyphens=Hyphenation.LONG_TEXT))
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.LONG_TEXT)).text
     except NoRoomError:  # words of display text are broken only where no step holds them whole
-        return ladder.compose(partial(set_on, hyphens=Hyphenation.ANYWHERE))
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.ANYWHERE)).text
 
 
 SetText = Callable[..., PanelText]
@@ -250,6 +248,28 @@ def _find_least_names_pt(plan: PanelLayout) -> float:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class _FittedStep:
+    """A panel fitted on one step of the ladder; its text is set when it is asked for."""
+
+    setter: _TextSetter
+    rows: FittedRows
+    step: int
+
+    @cached_property
+    def text(self) -> PanelText:
+        return self.setter.set_rows(self.rows, self.step)
+
+    @cached_property
+    def fit(self) -> PanelFit:
+        """How it was fitted. Only the set text tells where an address breaks, and whether there is
+        room for ornaments beside it."""
+        blocks = self.setter.list_blocks(self.rows)
+        if any(made.way.address or made.block.beside for made in blocks):
+            return self.text.fit
+        return self.setter.describe_fit(self.rows, self.step, self.rows.left_out, torn=False)
+
+
 @dataclass(frozen=True)
 class _Ladder:
     """The steps from what a layout likes down to what only the law holds up."""
@@ -258,22 +278,22 @@ class _Ladder:
     least_names_pt: float
     """Smaller names are worth looking for a step that holds larger ones."""
 
-    def compose(self, set_on: Callable[[int], PanelText]) -> PanelText:
-        """The panel on the first step that holds it, or on one further down that looks better.
+    def find_step(self, fit_on: Callable[[int], _FittedStep]) -> _FittedStep:
+        """The first step that holds the panel, or one further down on which it looks better.
 
         What the last does not hold none does: it is tried before those between, and refused as it
         stands there.
         """
         last = len(self.steps)
         with suppress(NoRoomError):
-            return self._compose_better(set_on(0), set_on)
-        tightest = set_on(last)
+            return self._find_better(fit_on(0), fit_on)
+        tightest = fit_on(last)
         for step in range(1, last):
             with suppress(NoRoomError):
-                return self._compose_better(set_on(step), set_on)
+                return self._find_better(fit_on(step), fit_on)
         return tightest
 
-    def _compose_better(self, made: PanelText, set_on: Callable[[int], PanelText]) -> PanelText:
+    def _find_better(self, made: _FittedStep, fit_on: Callable[[int], _FittedStep]) -> _FittedStep:
         """The panel as it is; where rows crowd, names shrink, an address is torn or something is
         left out, on a tighter step that mends it and leaves letters readable: a little smaller they
         look better than lines that all but touch.
@@ -283,7 +303,7 @@ class _Ladder:
             if not (readable and self._is_squeezed(made.fit)):
                 break
             with suppress(NoRoomError):
-                tighter = set_on(step)
+                tighter = fit_on(step)
                 more = len(made.fit.left_out) - len(tighter.fit.left_out)
                 gain = self._rate_squeeze(made.fit) - self._rate_squeeze(tighter.fit)
                 if more > 0 or (more == 0 and gain >= WORTH_A_STEP):
@@ -356,27 +376,30 @@ class _TextSetter:
                         art += [BesidePlace(made.block, flanking)] if flanking else []
                         left_out += [] if flanking else [made.block.beside]
                     runs += set_runs
-        elements = [
-            ElementFit.of(made)
-            for row in fitted.rows
-            for made in fitted.picked[row.index]
-            if isinstance(made, SetBlock)
-        ]
+        report = self.describe_fit(fitted, step, left_out, torn)
+        used = {run.face for run in runs}
+        faces = {name: face for name, face in self.choices.ways.faces.items() if name in used}
+        if guest is not None:
+            faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
+        return PanelText(self.plan, self.place, tuple(runs), faces, guest, report, tuple(art))
+
+    def list_blocks(self, fitted: FittedRows) -> list[SetBlock]:
+        """The blocks of text that were fitted, from head to foot."""
+        return [made for row in fitted.rows for made in list_set_blocks(fitted.picked[row.index])]
+
+    def describe_fit(
+        self, fitted: FittedRows, step: int, left_out: Iterable[str], torn: bool
+    ) -> PanelFit:
         ways = self.choices.ways
-        report = PanelFit(
-            tuple(elements),
+        return PanelFit(
+            tuple(map(ElementFit.of, self.list_blocks(fitted))),
             fitted.gaps,
             tuple(left_out),
             tuple(ways.replaced.values()),
             step,
-            len(self.choices.ways.layout.steps),
+            len(ways.layout.steps),
             torn,
         )
-        used = {run.face for run in runs}
-        faces = {name: face for name, face in ways.faces.items() if name in used}
-        if guest is not None:
-            faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
-        return PanelText(self.plan, self.place, tuple(runs), faces, guest, report, tuple(art))
 
     def _find_boxes_beside(self, block: Block, runs: Sequence[Run]) -> tuple[Box, Box] | None:
         """Where ornaments stand at either side of a block, level with the middle of its ink and no
