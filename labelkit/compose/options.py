@@ -14,10 +14,10 @@ from labelkit.common.messages import Said
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements
 from labelkit.compose.lines import (
-    break_block_paragraph,
     count_block_lines,
     find_largest_pt,
     fits_lead_on_line,
+    rate_paragraph_breaks,
 )
 from labelkit.compose.parts import Arrangement, BlockRow, Hyphenation, SetBlock
 from labelkit.compose.room import Room
@@ -266,8 +266,7 @@ def _rate_breaks(made: SetBlock, room: Room) -> float:
     cost = 0.0
     for number, count in enumerate(made.counts):
         if count > 1:
-            *_, last = (0.0, *(found.cost for found in break_block_paragraph(made, number, room)))
-            cost += last
+            cost += rate_paragraph_breaks(made, number, room)
     return min(costs.AWKWARD_MOST, costs.AWKWARD * cost)
 
 
