@@ -27,6 +27,7 @@ from labelkit.compose.suite import (
     calm_layout,
     compose_piece,
     find_trim,
+    has_settings,
     is_memorial,
     keep_settings,
     keep_width,
@@ -224,6 +225,19 @@ class Job:
                 yield SizedFace(strip.label or "front", step, face)
 
     def _compose_suite(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
+        """The pieces in some settings, composed once for their room, sizes and themselves."""
+        found = next((made for known, made in self._suites if known == settings), None)
+        if found is None:
+            found = self._compose_pieces(settings)
+            self._suites.append((settings, found))
+        return found
+
+    @cached_property
+    def _suites(self) -> list[tuple[Settings, Mapping[str, ComposedPiece | FitError]]]:
+        """By the settings that were tried."""
+        return []
+
+    def _compose_pieces(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
         found: dict[str, ComposedPiece | FitError] = {}
         for piece in self.spec.pieces:
             try:
@@ -334,15 +348,25 @@ class Job:
         return self._panel_in(self.settings, name, trim)
 
     def _panel_in(self, settings: Settings, name: str, trim: Trim) -> ComposedPanel:
-        plan, words = self._design_side(name)
+        liked, words = self._design_side(name)
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
-        layout, plan = keep_width(self.layout, settings), keep_settings(plan, settings)
-        sizes = settings.sizes if trim == self.spec.trim else {}
+        own_trim = trim == self.spec.trim
 
-        def compose(plan: PanelLayout) -> ComposedPanel:
+        def set_on(layout: Layout, plan: PanelLayout) -> ComposedPanel:
             return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
 
-        return self._set_alike(sizes, layout, name, plan, trim, compose)
+        layout, bound = keep_width(self.layout, settings), keep_settings(liked, settings)
+
+        def compose(plan: PanelLayout) -> ComposedPanel:
+            if plan is bound and own_trim:  # the side that the settings were taken from has them
+                free = set_on(self.layout, liked)
+                if has_settings(self.layout, liked, free, settings):
+                    return free
+            return set_on(layout, plan)
+
+        return self._set_alike(
+            settings.sizes if own_trim else {}, layout, name, bound, trim, compose
+        )
 
     def _set_alike(
         self,

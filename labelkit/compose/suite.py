@@ -100,6 +100,20 @@ def _keep_case(block: Block, case: str | None) -> Block:
     return replace(block, settings=(case,))
 
 
+def has_settings(
+    layout: Layout, plan: PanelLayout, made: ComposedPanel, settings: Settings
+) -> bool:
+    """Whether a face as it was set by itself has what binds all of them."""
+    cases, width = settings.cases, settings.names_width
+    faces = {name for name in _list_names_faces(layout) if width in layout.faces[name].widths}
+    bound = {block.element for block in plan.blocks if block.element and block.face in faces}
+    return all(layout.faces[name].widths[0] == width for name in faces) and all(
+        cases.get(fit.element, fit.setting) == fit.setting
+        and (fit.element not in bound or fit.width == width)
+        for fit in made.fit.elements
+    )
+
+
 def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     """A design whose words are set as on a label of another trim, where it has them otherwise on
     large and on small ones."""
