@@ -6,11 +6,11 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from itertools import product
-from threading import Lock
 from typing import Any, NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
+from labelkit.common.recent import RecentResults
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements, ReplacedFace
 from labelkit.compose.art import find_aspect
@@ -59,23 +59,7 @@ class _KnownGroup:
 
 MOST_GROUPS = 512
 """Some forty panels, each with a dozen groups of rows."""
-_GROUPS: dict[tuple[Any, ...], _KnownGroup] = {}
-_LOCK = Lock()
-
-
-def _recall(inputs: tuple[Any, ...]) -> _KnownGroup | None:
-    with _LOCK:
-        known = _GROUPS.pop(inputs, None)
-        if known is not None:
-            _GROUPS[inputs] = known  # the latest used are kept longest
-        return known
-
-
-def _keep(inputs: tuple[Any, ...], known: _KnownGroup) -> None:
-    with _LOCK:
-        _GROUPS[inputs] = known
-        while len(_GROUPS) > MOST_GROUPS:
-            del _GROUPS[next(iter(_GROUPS))]
+_GROUPS = RecentResults[_KnownGroup](MOST_GROUPS)
 
 
 @dataclass(frozen=True)
@@ -173,15 +157,14 @@ class Choices:
             hyphens,
             tuple(self.ways.list_inputs(block) for row in rows for block in row.blocks),
         )
-        ways, known = self.ways, _recall(inputs)
+        ways, known = self.ways, _GROUPS.recall(inputs)
         if known is None:
             spent = self.options.spent
             choices = self._of_group(rows, rooms, hyphens)
             spent = self.options.spent - spent
             elements = {e for row in rows for b in row.blocks for e in (b.element, b.run_in)}
             replaced = {e: one for e, one in ways.replaced.items() if e in elements}
-            known = _KnownGroup(choices, spent, replaced)
-            _keep(inputs, known)
+            known = _GROUPS.keep(inputs, _KnownGroup(choices, spent, replaced))
         else:
             self.options.spend(known.spent)
             ways.replaced.update(known.replaced)

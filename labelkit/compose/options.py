@@ -127,7 +127,7 @@ class Options:
         """The ways to set a block, found once for each block object."""
         found = self._ways_of.get(id(block))
         if found is None:
-            found = self._ways_of[id(block)] = (block, self.ways.of(block))
+            found = self._ways_of[id(block)] = (block, self.ways.recall(block))
         return found[1]
 
     @property

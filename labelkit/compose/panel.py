@@ -377,8 +377,7 @@ class _TextSetter:
                         left_out += [] if flanking else [made.block.beside]
                     runs += set_runs
         report = self.describe_fit(fitted, step, left_out, torn)
-        used = {run.face for run in runs}
-        faces = {name: face for name, face in self.choices.ways.faces.items() if name in used}
+        faces = {run.face: self.choices.ways.faces[run.face] for run in runs}
         if guest is not None:
             faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
         return PanelText(self.plan, self.place, tuple(runs), faces, guest, report, tuple(art))
@@ -443,6 +442,7 @@ class _TextSetter:
         """The mark between two blocks of a row that stand as one group, if there is one."""
         text = choose_row_mark(left, right)
         if text:
+            self.choices.ways.faces[left.way.face.name] = left.way.face
             yield make_run(
                 text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
                 left.way.tracking_em, self.ink_of(left.block),
