@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from labelkit.common.frozen import dataclass
@@ -51,6 +52,18 @@ class ComposedPanel:
         run, face = make_draft_mark(self.panel, languages)
         panel = replace(self.panel, runs=(*self.panel.runs, run))
         return replace(self, panel=panel, faces={**self.faces, face.name: face})
+
+
+@dataclass(frozen=True, eq=False)
+class FittedPanel:
+    """How a panel was fitted; it is set and drawn when it is asked for."""
+
+    fit: PanelFit
+    _compose: Callable[[], ComposedPanel]
+
+    @cached_property
+    def composed(self) -> ComposedPanel:
+        return self._compose()
 
 
 class ArtPlace(NamedTuple):

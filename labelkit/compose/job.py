@@ -17,9 +17,10 @@ from labelkit.common.errors import FaceError, FitError, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said, Verbatim
 from labelkit.compose import ComposedPanel, fit_guests
+from labelkit.compose.drawing import FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.compose.panel import resolve_inks
-from labelkit.compose.remembered import compose_panel_once
+from labelkit.compose.remembered import fit_panel_once
 from labelkit.compose.suite import (
     ComposedPiece,
     Settings,
@@ -182,7 +183,7 @@ class Job:
         shared = self._find_shared_elements()
         if not (self.spec.pieces or shared):
             return Settings()
-        sides: list[ComposedPanel] = []
+        sides: list[FittedPanel] = []
         for name in ("front", "back"):
             with suppress(FitError):
                 sides.append(self._panel_in(Settings(), name, self.spec.trim))
@@ -219,7 +220,7 @@ class Job:
             with suppress(FitError):
                 yield SizedFace(name, 0, self._panel_in(settings, name, self.spec.trim))
         for made in self._compose_suite(settings).values():
-            for strip, face in made.faces.items() if isinstance(made, ComposedPiece) else ():
+            for strip, face in made.fitted.items() if isinstance(made, ComposedPiece) else ():
                 layout = self.layout if strip.label else calm_layout(self.layout)
                 step = find_most_step(layout, find_trim(strip), (self.layout, self.spec.trim))
                 yield SizedFace(strip.label or "front", step, face)
@@ -251,20 +252,20 @@ class Job:
         sides = {side: self._design_side(side) for side in ("front", "back")}
         sides["front"] = sides["front"][0], self.words_on_piece(piece)
 
-        def compose(
+        def fit(
             side: str, plan: PanelLayout, words: Wordings, trim: Trim, bound: bool
-        ) -> ComposedPanel:
+        ) -> FittedPanel:
             held = floors if bound else rules.Floors()
             layout = keep_width(self.layout, settings)
             layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
 
-            def set_on(plan: PanelLayout) -> ComposedPanel:
-                return self._set_panel(layout, side, plan, words, held, trim, stock, clear)
+            def fit_on(plan: PanelLayout) -> FittedPanel:
+                return self._fit_panel(layout, side, plan, words, held, trim, stock, clear)
 
-            return self._set_alike(settings.sizes, layout, side, plan, trim, set_on)
+            return self._fit_alike(settings.sizes, layout, side, plan, trim, fit_on)
 
-        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, compose)
+        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, fit)
 
     def words_on_piece(self, piece: Piece) -> Wordings:
         """Everything that the face of a piece may say."""
@@ -345,40 +346,38 @@ class Job:
 
     def panel_on(self, name: str, trim: Trim) -> ComposedPanel:
         """One panel composed on a trim; FitError if nothing legal fits it."""
-        return self._panel_in(self.settings, name, trim)
+        return self._panel_in(self.settings, name, trim).composed
 
-    def _panel_in(self, settings: Settings, name: str, trim: Trim) -> ComposedPanel:
+    def _panel_in(self, settings: Settings, name: str, trim: Trim) -> FittedPanel:
         liked, words = self._design_side(name)
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
         own_trim = trim == self.spec.trim
 
-        def set_on(layout: Layout, plan: PanelLayout) -> ComposedPanel:
-            return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
+        def fit_on(layout: Layout, plan: PanelLayout) -> FittedPanel:
+            return self._fit_panel(layout, name, plan, words, self.floors, trim, stock, clear)
 
         layout, bound = keep_width(self.layout, settings), keep_settings(liked, settings)
 
-        def compose(plan: PanelLayout) -> ComposedPanel:
+        def fit(plan: PanelLayout) -> FittedPanel:
             if plan is bound and own_trim:  # the side that the settings were taken from has them
-                free = set_on(self.layout, liked)
+                free = fit_on(self.layout, liked)
                 if has_settings(self.layout, liked, free, settings):
                     return free
-            return set_on(layout, plan)
+            return fit_on(layout, plan)
 
-        return self._set_alike(
-            settings.sizes if own_trim else {}, layout, name, bound, trim, compose
-        )
+        return self._fit_alike(settings.sizes if own_trim else {}, layout, name, bound, trim, fit)
 
-    def _set_alike(
+    def _fit_alike(
         self,
         sizes: SharedSizes,
         layout: Layout,
         name: str,
         plan: PanelLayout,
         trim: Trim,
-        compose: Callable[[PanelLayout], ComposedPanel],
-    ) -> ComposedPanel:
+        fit: Callable[[PanelLayout], FittedPanel],
+    ) -> FittedPanel:
         """A panel in the sizes that label and pieces share, where it has room for them."""
-        free = compose(plan)
+        free = fit(plan)
         if not sizes:
             return free
         step = find_most_step(layout, trim, (self.layout, self.spec.trim))
@@ -386,10 +385,10 @@ class Job:
         if has_kept_sizes(alike, free):
             return free
         with suppress(FitError):
-            return compose(alike)
+            return fit(alike)
         return free
 
-    def _set_panel(
+    def _fit_panel(
         self,
         layout: Layout,
         name: str,
@@ -399,11 +398,11 @@ class Job:
         trim: Trim,
         stock: Stock,
         clear: bool,
-    ) -> ComposedPanel:
+    ) -> FittedPanel:
         """A panel by a design of its own; FitError if nothing legal fits it."""
         bare = not self.facts.white_under
         try:
-            return compose_panel_once(
+            return fit_panel_once(
                 name,
                 replace(layout, panels={**layout.panels, name: plan}),
                 words,

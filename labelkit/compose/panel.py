@@ -10,6 +10,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
 from functools import cache, cached_property, partial
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.frozen import dataclass
@@ -18,7 +19,14 @@ from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
 from labelkit.compose.arrangements import BESIDE_GAP_MM, Arrangements
 from labelkit.compose.choices import Choices
-from labelkit.compose.drawing import ArtDrawer, ArtPlace, BesidePlace, ComposedPanel, PanelText
+from labelkit.compose.drawing import (
+    ArtDrawer,
+    ArtPlace,
+    BesidePlace,
+    ComposedPanel,
+    FittedPanel,
+    PanelText,
+)
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.fitting import ElementFit, PanelFit
 from labelkit.compose.ladder import tighten_layout
@@ -79,6 +87,13 @@ WIDEST_GAP_EM = 2 / 3
 
 
 def compose_panel(
+    name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim, **more: Any
+) -> ComposedPanel:
+    """The placed runs and the art of panel ``name``, as ``fit_panel`` has it."""
+    return fit_panel(name, layout, words, floors, trim, **more).composed
+
+
+def fit_panel(
     name: str,
     layout: Layout,
     words: Wordings,
@@ -95,9 +110,9 @@ def compose_panel(
     seed: int = 0,
     paper: str | None = None,
     *,
-    set_text: SetText | None = None,
-) -> ComposedPanel:
-    """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
+    fit_text: FitText | None = None,
+) -> FittedPanel:
+    """How panel ``name`` is fitted; FitError with the ways out when nothing legal fits.
 
     ``guests`` are the names that will be set on it, for which faces are sought; ``fonts`` the
     maker's own font files, for what the layout's faces cannot write; ``capitals`` whether names of
@@ -106,7 +121,7 @@ def compose_panel(
     ``background`` is what shows through clear stock; a ground that the layout prints is left off
     there. ``bleed_mm`` is how far art runs over the trim. ``accent`` is the ink of names, ornament
     and frame, ``seed`` what makes plants this order's own, ``paper`` the colour of a stock that is
-    not white. ``set_text`` sets the text where it may have been set before.
+    not white. ``fit_text`` fits the text where it may have been fitted before.
     """
     drawn = draw_ornaments(layout, words, seed)
     if background is not None:
@@ -114,12 +129,12 @@ def compose_panel(
         drawn = replace(drawn, panels={**drawn.panels, name: plan})
     inks = resolve_inks(layout, colour, accent)
     design = leave_room_for_plants(name, drawn, words, floors, trim)
-    text = (set_text or set_panel_text)(
+    step = (fit_text or fit_panel_text)(
         name, design, words, floors, trim, inks, logo, tuple(guests), fonts, capitals
     )
     inked = dict(zip(ROLES, inks, strict=True))
     drawer = ArtDrawer(drawn, words, logo, inked, bleed_mm, seed)
-    return drawer.draw_panel(name, text, background or paper)
+    return FittedPanel(step.fit, lambda: drawer.draw_panel(name, step.text, background or paper))
 
 
 def leave_room_for_plants(
@@ -172,7 +187,7 @@ def _find_text_area(plan: PanelLayout, outline: Outline) -> TextArea:
     return TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
 
 
-def set_panel_text(
+def fit_panel_text(
     name: str,
     layout: Layout,
     words: Wordings,
@@ -183,7 +198,7 @@ def set_panel_text(
     guests: tuple[str, ...],
     fonts: tuple[Path, ...],
     capitals: bool,
-) -> PanelText:
+) -> FittedStep:
     """The text of a panel in a layout whose ornaments are drawn; FitError where it has no room."""
     outline = _outline_trim(trim)
     plan = _scale_panel(name, layout, words, floors, outline)
@@ -194,7 +209,7 @@ def set_panel_text(
         tight = tighten_layout(plan, layout, layout.steps[step - 1], edge_mm) if step else plan
         return keep_room_for_art(tight, outline)
 
-    def fit_on(step: int, hyphens: Hyphenation) -> _FittedStep:
+    def fit_on(step: int, hyphens: Hyphenation) -> FittedStep:
         plan = plan_step(step)
         ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
@@ -202,17 +217,17 @@ def set_panel_text(
         search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
         fitted = search.best(_list_blocks(plan, choices, trim))
         inked = dict(zip(ROLES, inks, strict=True))
-        return _FittedStep(_TextSetter(name, plan, choices, place, inked, guests), fitted, step)
+        return FittedStep(_TextSetter(name, plan, ways, place, inked, guests), fitted, step)
 
     ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
-        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.LONG_TEXT)).text
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.LONG_TEXT))
     except NoRoomError:  # words of display text are broken only where no step holds them whole
-        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.ANYWHERE)).text
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.ANYWHERE))
 
 
-SetText = Callable[..., PanelText]
-"""What sets text as ``set_panel_text`` does."""
+FitText = Callable[..., "FittedStep"]
+"""What fits text as ``fit_panel_text`` does."""
 
 
 def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[int, Block]]:
@@ -249,8 +264,8 @@ def _find_least_names_pt(plan: PanelLayout) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class _FittedStep:
-    """A panel fitted on one step of the ladder; its text is set when it is asked for."""
+class FittedStep:
+    """The text of a panel, fitted on one step of the ladder and set when it is asked for."""
 
     setter: _TextSetter
     rows: FittedRows
@@ -262,10 +277,16 @@ class _FittedStep:
 
     @cached_property
     def fit(self) -> PanelFit:
-        """How it was fitted. Only the set text tells where an address breaks, and whether there is
-        room for ornaments beside it."""
-        blocks = self.setter.list_blocks(self.rows)
-        if any(made.way.address or made.block.beside for made in blocks):
+        """How it was fitted. Only the set text tells where an address breaks, whether there is room
+        for ornaments beside it, and whether it stands where the law and the shape want it."""
+        setter = self.setter
+        blocks = setter.list_blocks(self.rows)
+        bound = (setter.ways.floors.of(made.block.element).panel_part for made in blocks)
+        if (
+            not setter.place.straight
+            or any(made.way.address or made.block.beside for made in blocks)
+            or any(part is not None for part in bound)
+        ):
             return self.text.fit
         return self.setter.describe_fit(self.rows, self.step, self.rows.left_out, torn=False)
 
@@ -278,7 +299,7 @@ class _Ladder:
     least_names_pt: float
     """Smaller names are worth looking for a step that holds larger ones."""
 
-    def find_step(self, fit_on: Callable[[int], _FittedStep]) -> _FittedStep:
+    def find_step(self, fit_on: Callable[[int], FittedStep]) -> FittedStep:
         """The first step that holds the panel, or one further down on which it looks better.
 
         What the last does not hold none does: it is tried before those between, and refused as it
@@ -293,7 +314,7 @@ class _Ladder:
                 return self._find_better(fit_on(step), fit_on)
         return tightest
 
-    def _find_better(self, made: _FittedStep, fit_on: Callable[[int], _FittedStep]) -> _FittedStep:
+    def _find_better(self, made: FittedStep, fit_on: Callable[[int], FittedStep]) -> FittedStep:
         """The panel as it is; where rows crowd, names shrink, an address is torn or something is
         left out, on a tighter step that mends it and leaves letters readable: a little smaller they
         look better than lines that all but touch.
@@ -329,7 +350,7 @@ class _TextSetter:
 
     name: str
     plan: PanelLayout
-    choices: Choices
+    ways: Arrangements
     place: TextArea
     inks: Mapping[str, str]
     """What the law reads is in one, names in the other."""
@@ -360,7 +381,7 @@ class _TextSetter:
             blocks = list_set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
-            room = Room.below(self.place, top).without(self.choices.ways.beside_mm(row.lead))
+            room = Room.below(self.place, top).without(self.ways.beside_mm(row.lead))
             for number, (made, (left, right)) in enumerate(zip(blocks, starts, strict=True)):
                 self._check_part(made, baseline)
                 if number:
@@ -377,7 +398,7 @@ class _TextSetter:
                         left_out += [] if flanking else [made.block.beside]
                     runs += set_runs
         report = self.describe_fit(fitted, step, left_out, torn)
-        faces = {run.face: self.choices.ways.faces[run.face] for run in runs}
+        faces = {run.face: self.ways.faces[run.face] for run in runs}
         if guest is not None:
             faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
         return PanelText(self.plan, self.place, tuple(runs), faces, guest, report, tuple(art))
@@ -389,7 +410,7 @@ class _TextSetter:
     def describe_fit(
         self, fitted: FittedRows, step: int, left_out: Iterable[str], torn: bool
     ) -> PanelFit:
-        ways = self.choices.ways
+        ways = self.ways
         return PanelFit(
             tuple(map(ElementFit.of, self.list_blocks(fitted))),
             fitted.gaps,
@@ -408,7 +429,7 @@ class _TextSetter:
             return None
         low, high = min(ink.y0_mm for ink in inks), max(ink.y1_mm for ink in inks)
         height = min(block.beside_height_mm, high - low)
-        width = self.choices.ways.beside_width_mm(block) * height / block.beside_height_mm
+        width = self.ways.beside_width_mm(block) * height / block.beside_height_mm
         foot = (low + high - height) / 2
         left = min(ink.x0_mm for ink in inks) - BESIDE_GAP_MM - width
         right = max(ink.x1_mm for ink in inks) + BESIDE_GAP_MM
@@ -442,7 +463,7 @@ class _TextSetter:
         """The mark between two blocks of a row that stand as one group, if there is one."""
         text = choose_row_mark(left, right)
         if text:
-            self.choices.ways.faces[left.way.face.name] = left.way.face
+            self.ways.faces[left.way.face.name] = left.way.face
             yield make_run(
                 text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
                 left.way.tracking_em, self.ink_of(left.block),
@@ -467,7 +488,7 @@ class _TextSetter:
         runs: list[Run] = []
         x = 0.0
         for number, segment in enumerate(line.segments):
-            face = self.choices.ways.segment_face(segment, made.way.width, made.way.small_caps)
+            face = self.ways.segment_face(segment, made.way.width, made.way.small_caps)
             stretched = gap_mm if number >= line.lead else 0.0
             for text in _split_words(segment.text) if stretched else (segment.text,):
                 runs.append(
@@ -501,13 +522,13 @@ class _TextSetter:
             least_pt=min(least, most) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
             colour=self.ink_of(made.block),
-            stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
+            stand_ins=self.ways.stand_ins(made.block, made.way.width, self.guests),
         )
 
     def _check_part(self, made: SetBlock, baseline: float) -> None:
         """FitError where an element stands outside the part of the panel the law keeps it to."""
         element = made.block.element
-        part = self.choices.ways.floors.of(element).panel_part
+        part = self.ways.floors.of(element).panel_part
         if part is None:
             return
         low, high = (float(share) * self.outline.height_mm for share in part)

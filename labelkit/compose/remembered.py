@@ -13,11 +13,11 @@ from threading import Lock
 from typing import Any, Generic, TypeVar
 
 from labelkit.common.errors import FitError
-from labelkit.compose.drawing import ComposedPanel, PanelText
+from labelkit.compose.drawing import FittedPanel
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.fingerprint import list_drawings, list_named_elements
 from labelkit.compose.ornament.figures import FIGURES
-from labelkit.compose.panel import compose_panel, set_panel_text
+from labelkit.compose.panel import FittedStep, fit_panel, fit_panel_text
 from labelkit.order.label import Trim
 from labelkit.order.layout import Layout, OrnamentSpec, PanelLayout
 from labelkit.rules import Floors
@@ -50,14 +50,14 @@ class Remembered(Generic[T]):
 
 MOST_KEPT = 96
 """A label's sides in each of the designs, and a few more."""
-_PANELS = Remembered[ComposedPanel](MOST_KEPT)
-_TEXTS = Remembered[PanelText](MOST_KEPT)
+_PANELS = Remembered[FittedPanel](MOST_KEPT)
+_TEXTS = Remembered[FittedStep](MOST_KEPT)
 
 
-def compose_panel_once(
+def fit_panel_once(
     name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim, **more: Any
-) -> ComposedPanel:
-    """``compose_panel``, remembered by equal inputs; FitError likewise."""
+) -> FittedPanel:
+    """``fit_panel``, remembered by equal inputs; FitError likewise."""
     plan = layout.panel(name)
     names = list_drawings(plan) | {block.instead_of for block in plan.blocks}
     shown = {name: drawn for name, drawn in layout.ornaments.items() if name in names}
@@ -69,14 +69,14 @@ def compose_panel_once(
     quick = hash((name, trim, *used.items()))
     inputs = (quick, name, trim, used, frozenset(words), more, floors, design)
 
-    def set_text(name: str, design: Layout, *given: Any) -> PanelText:
+    def fit_text(name: str, design: Layout, *given: Any) -> FittedStep:
         """The text, which may be the same for another seed."""
         inputs = (quick, name, trim, used, frozenset(words), *given[1:], design)
-        return _TEXTS.find_or_make(inputs, lambda: set_panel_text(name, design, *given))
+        return _TEXTS.find_or_make(inputs, lambda: fit_panel_text(name, design, *given))
 
     return _PANELS.find_or_make(
         inputs,
-        lambda: compose_panel(name, design, words, floors, trim, **more, set_text=set_text),
+        lambda: fit_panel(name, design, words, floors, trim, **more, fit_text=fit_text),
     )
 
 

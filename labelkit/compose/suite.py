@@ -15,7 +15,7 @@ from functools import cached_property
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
 from labelkit.compose.art import move_path
-from labelkit.compose.drawing import ComposedPanel
+from labelkit.compose.drawing import ComposedPanel, FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.runs import shift_run
 from labelkit.compose.suite_sizes import SharedSizes
@@ -51,8 +51,8 @@ class Settings:
     """Of small text."""
 
 
-ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
-"""Composes a face: the side whose design it has, the design, the words, the trim, and whether the
+FitFace = Callable[[str, PanelLayout, Wordings, Trim, bool], FittedPanel]
+"""Fits a face: the side whose design it has, the design, the words, the trim, and whether the
 law binds it."""
 
 
@@ -61,8 +61,12 @@ class ComposedPiece:
     """A piece as it is printed, and its faces by themselves."""
 
     piece: Piece
-    faces: Mapping[Strip, ComposedPanel]
+    fitted: Mapping[Strip, FittedPanel]
     """Each face that has anything on it."""
+
+    @cached_property
+    def faces(self) -> Mapping[Strip, ComposedPanel]:
+        return {strip: face.composed for strip, face in self.fitted.items()}
 
     @cached_property
     def whole(self) -> ComposedPanel:
@@ -100,9 +104,7 @@ def _keep_case(block: Block, case: str | None) -> Block:
     return replace(block, settings=(case,))
 
 
-def has_settings(
-    layout: Layout, plan: PanelLayout, made: ComposedPanel, settings: Settings
-) -> bool:
+def has_settings(layout: Layout, plan: PanelLayout, made: FittedPanel, settings: Settings) -> bool:
     """Whether a face as it was set by itself has what binds all of them."""
     cases, width = settings.cases, settings.names_width
     faces = {name for name in _list_names_faces(layout) if width in layout.faces[name].widths}
@@ -148,7 +150,7 @@ def calm_layout(layout: Layout) -> Layout:
     return replace(layout, drawn_for_mm=(CALM * width, CALM * height))
 
 
-def list_shared_settings(layout: Layout, sides: Sequence[ComposedPanel]) -> Iterator[Settings]:
+def list_shared_settings(layout: Layout, sides: Sequence[FittedPanel]) -> Iterator[Settings]:
     """How the elements of a label may be set on all pieces alike: as its front likes it, else its
     back, then as takes least room."""
     fits = [fit for side in reversed(sides) for fit in side.fit.elements]
@@ -170,14 +172,14 @@ def compose_piece(
     sides: Mapping[str, tuple[PanelLayout, Wordings]],
     settings: Settings,
     label: Trim,
-    compose: ComposeFace,
+    fit: FitFace,
 ) -> ComposedPiece:
     """A piece with each of its faces; FitError, which names the piece, where one has no room.
 
     ``sides`` are the designs and words of the label's front and back; of the front with those that
     the piece says beside.
     """
-    faces: dict[Strip, ComposedPanel] = {}
+    faces: dict[Strip, FittedPanel] = {}
     try:
         for strip in piece.strips:
             side = strip.label or "front"
@@ -189,9 +191,9 @@ def compose_piece(
             plan, trim, bound = keep_settings(plan, settings), find_trim(strip), bool(strip.label)
             try:
                 alike = keep_variants(plan, label)
-                faces[strip] = compose(side, alike, words, trim, bound)
+                faces[strip] = fit(side, alike, words, trim, bound)
             except FitError:
-                faces[strip] = compose(side, plan, words, trim, bound)
+                faces[strip] = fit(side, plan, words, trim, bound)
     except FitError as error:
         raise replace(error, panel=piece.kind) from error
     return ComposedPiece(piece, faces)

@@ -10,8 +10,8 @@ import pytest
 
 from labelkit.common.resources import find_layouts_folder
 from labelkit.compose import job as job_module
-from labelkit.compose.drawing import ComposedPanel
-from labelkit.compose.panel import compose_panel
+from labelkit.compose.drawing import ComposedPanel, FittedPanel
+from labelkit.compose.panel import fit_panel
 from labelkit.job.prepare import job_from_order
 from labelkit.order.label import Trim
 from labelkit.order.layout import read_layout
@@ -32,7 +32,7 @@ def test_a_remembered_panel_is_the_one_of_the_whole_layout(
     layout = read_layout(find_layouts_folder() / f"{name}.toml")
     order = replace(order, layout=layout, spec=replace(order.spec, trim=_enlarge(order)))
     once = job_from_order(order).results
-    monkeypatch.setattr(job_module, "compose_panel_once", compose_panel)
+    monkeypatch.setattr(job_module, "fit_panel_once", fit_panel)
     anew = job_from_order(order).results
     for panel, found in anew.items():
         remembered = once[panel]
@@ -49,11 +49,11 @@ def test_another_name_leaves_a_back_without_it_as_it_is(monkeypatch: pytest.Monk
     before = job_from_order(order).results
     composed: list[str] = []
 
-    def count(name: str, *given: Any, **more: Any) -> ComposedPanel:
+    def count(name: str, *given: Any, **more: Any) -> FittedPanel:
         composed.append(name)
-        return compose_panel(name, *given, **more)
+        return fit_panel(name, *given, **more)
 
-    monkeypatch.setattr("labelkit.compose.remembered.compose_panel", count)
+    monkeypatch.setattr("labelkit.compose.remembered.fit_panel", count)
     event = replace(order.spec.event, names={"en": "The Harbour", "fr": "Le Port"})
     after = job_from_order(replace(order, spec=replace(order.spec, event=event))).results
     assert composed == ["front"]
