@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
 from labelkit.model.outline import Outline
-from labelkit.model.path_segments import trace_contours
+from labelkit.model.path_segments import read_path_steps, trace_contours
 from labelkit.model.runs import Box, Ornament, Picture
 from labelkit.order.layout import Art, Block, Border, Layout, OrnamentSpec
 from labelkit.order.logo import Drawing, Logo
@@ -21,8 +20,6 @@ BAR_MM = 0.5
 """Rules as heavy as this are bars: one sees how they end."""
 
 View = tuple[float, float, float, float]
-PathSteps = tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
-"""Commands of path data, each with its points: M, L, C, Q, Z, and "" where an open line ends."""
 
 
 def place_ornament(
@@ -66,7 +63,7 @@ def move_path(path: str, move: Any) -> str:
     xx, xy, yx, yy, dx, dy = move
     written, last = "", None
     parts: list[str] = []
-    for command, points in _read_path_steps(path):
+    for command, points in read_path_steps(path):
         if not command:
             written, last = "", None
             continue
@@ -86,22 +83,6 @@ def move_path(path: str, move: Any) -> str:
         parts.append((letter or " ") + " ".join(figures))
         last = moved[-1] if moved else None
     return "".join(parts)
-
-
-@lru_cache(maxsize=128)
-def _read_path_steps(path: str) -> PathSteps:
-    """The steps of path data; one drawing goes to many places."""
-    from fontTools.pens.recordingPen import RecordingPen
-    from fontTools.svgLib.path import parse_path
-
-    pen = RecordingPen()
-    parse_path(path, pen)
-    return tuple((_PATH_LETTERS[name], points) for name, points in pen.value)
-
-
-_PATH_LETTERS = {
-    "moveTo": "M", "lineTo": "L", "curveTo": "C", "qCurveTo": "Q", "closePath": "Z", "endPath": "",
-}  # fmt: skip
 
 
 def _format_coordinate(value: float) -> str:

@@ -15,7 +15,7 @@ from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements, ReplacedFace
 from labelkit.compose.art import find_aspect
 from labelkit.compose.options import Option, Options, Sizes
-from labelkit.compose.parts import HEADINGS, BlockRow, Hyphenation, SetArt, Sets
+from labelkit.compose.parts import HEADINGS, Arrangement, BlockRow, Hyphenation, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.order.layout import Block
 from labelkit.order.logo import Logo
@@ -55,6 +55,8 @@ class _KnownGroup:
     choices: list[Choice]
     spent: float
     replaced: Mapping[str, ReplacedFace]
+    ways: Sequence[Sequence[Arrangement]]
+    """By whose identity the group is known."""
 
 
 MOST_GROUPS = 512
@@ -151,11 +153,13 @@ class Choices:
     ) -> list[Choice]:
         """What ``_of_group`` found on whatever panel had the same rows in the same room."""
         sizes = sorted({block.size for row in rows for block in row.blocks})
+        ways_of = [self.options.block_ways(block) for row in rows for block in row.blocks]
         inputs = (
-            tuple(self.ways.plan.sizes[name] for name in sizes),
-            tuple((row.index, row.first, row.last, rooms[row.index]) for row in rows),
+            *map(id, ways_of),  # equal blocks have the same, which lives as long as what is known
+            *((row.index, len(row.blocks), row.first, row.last) for row in rows),
+            *(rooms[row.index].widest_mm for row in rows),
+            *(self.ways.plan.sizes[name] for name in sizes),
             hyphens,
-            tuple(self.ways.list_inputs(block) for row in rows for block in row.blocks),
         )
         ways, known = self.ways, _GROUPS.recall(inputs)
         if known is None:
@@ -164,7 +168,7 @@ class Choices:
             spent = self.options.spent - spent
             elements = {e for row in rows for b in row.blocks for e in (b.element, b.run_in)}
             replaced = {e: one for e, one in ways.replaced.items() if e in elements}
-            known = _GROUPS.keep(inputs, _KnownGroup(choices, spent, replaced))
+            known = _GROUPS.keep(inputs, _KnownGroup(choices, spent, replaced, ways_of))
         else:
             self.options.spend(known.spent)
             ways.replaced.update(known.replaced)
