@@ -105,7 +105,7 @@ def find_least_cost(
     The nearer that price is to the true one the nearer is the bound (see below).
     """
     least = sum([min([cost + per_mm * high for high, cost, _ in group]) for group in groups])
-    return least - per_mm * available_mm - ROUNDING_COST
+    return least - per_mm * (available_mm + ROUNDING_MM) - ROUNDING_COST
 
 
 def _drop_hopeless_choices(
