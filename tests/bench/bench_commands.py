@@ -25,6 +25,7 @@ from collections.abc import Callable, Iterator
 from itertools import cycle
 from pathlib import Path
 
+from labelkit.cli import SELDOM
 from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.label import read_label
 
@@ -117,6 +118,7 @@ def timed(label: Path, changes: Iterator[Callable[[], None]], count: int) -> tup
         job = prepare_job(label, today=TODAY)
         preflight_job(job)
         if number == -1:  # as the desk does when typefaces and tables are loaded
+            gc.set_threshold(SELDOM)
             gc.collect()
             gc.freeze()
         if number >= 0:
