@@ -140,37 +140,33 @@ def fit_panel(
 def leave_room_for_plants(
     name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim
 ) -> Layout:
-    """A layout in which a plant that has room at every height is only as tall as it may be.
+    """A layout in which a plant is narrow that has room at every height, or is in no row of text.
 
-    How wide it grew then makes no difference to the text beside it, which is the same for every
-    seed. ``layout`` has every ornament drawn.
+    How wide it grew then makes no difference to the text, which is the same for every seed.
+    ``layout`` has every ornament drawn.
     """
     outline = _outline_trim(trim)
     plan = keep_room_for_art(_scale_panel(name, layout, words, floors, outline), outline)
     place = _find_text_area(plan, outline)
-    if not place.straight:
-        return layout
-    tallest_mm: dict[str, float] = {}
-    for block in plan.blocks:
-        if block.ornament:
-            most = max(*block.height_mm, tallest_mm.get(block.ornament, 0.0))
-            tallest_mm[block.ornament] = most
     beside = {block.beside for block in plan.blocks}
-    roomy = {
-        one: replace(layout.ornaments[one], path="", view=_NARROW)
-        for one, height_mm in tallest_mm.items()
-        if one not in beside and _is_narrow_plant(layout.ornaments[one], height_mm, place)
+
+    def is_free(one: str, spec: OrnamentSpec) -> bool:
+        if spec.growth is None or one in beside:
+            return False
+        heights_mm = [max(block.height_mm) for block in plan.blocks if block.ornament == one]
+        width_mm = max(heights_mm, default=0.0) * spec.view[2] / spec.view[3]
+        return not heights_mm or (place.straight and width_mm <= place.widest_mm)
+
+    free = {
+        one: replace(spec, path="", view=_NARROW)
+        for one, spec in layout.ornaments.items()
+        if is_free(one, spec)
     }
-    return replace(layout, ornaments={**layout.ornaments, **roomy}) if roomy else layout
+    return replace(layout, ornaments={**layout.ornaments, **free}) if free else layout
 
 
 _NARROW = (0.0, 0.0, 1.0, 1000.0)
 """The view of a drawing that has room at every height."""
-
-
-def _is_narrow_plant(spec: OrnamentSpec, height_mm: float, place: TextArea) -> bool:
-    _, _, width, height = spec.view
-    return spec.growth is not None and height_mm * width / height <= place.widest_mm
 
 
 def _outline_trim(trim: Trim) -> Outline:
