@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import gcd
@@ -23,7 +23,9 @@ class QuantityKind(TextKind):
     def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
         yield from self.in_quantity(text.text, find_amounts(text.text), label)
 
-    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(
+        self, text: str, found: Sequence[PrintedAmount], label: Label
+    ) -> Iterator[Problem]:
         """Most kinds look at each amount by itself."""
         for amount in found:
             yield from self.in_amount(amount, label)
@@ -47,7 +49,9 @@ class QuantitySystem(QuantityKind):
     small_always: bool = False
     """The small unit may be used for any amount."""
 
-    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(
+        self, text: str, found: Sequence[PrintedAmount], label: Label
+    ) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
         if not own:
             units = FactList((self.small_unit, self.large_unit), "or")
@@ -271,7 +275,9 @@ class QuantityPair(QuantityKind):
     grams_per_ounce: Decimal
     ounce_places: int | None = None
 
-    def in_quantity(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_quantity(
+        self, text: str, found: Sequence[PrintedAmount], label: Label
+    ) -> Iterator[Problem]:
         customary = [a for a in found if not a.is_metric]
         metric = [a for a in found if a.is_metric]
         if not customary or not metric:
@@ -294,7 +300,7 @@ class QuantityPair(QuantityKind):
                 second[0].unit,
             )
 
-    def _agree(self, first: list[PrintedAmount], second: list[PrintedAmount]) -> bool:
+    def _agree(self, first: Sequence[PrintedAmount], second: Sequence[PrintedAmount]) -> bool:
         if self.ounce_places is not None:
             return self._is_cut_from(first, second) or self._is_cut_from(second, first)
         unit_g = self._grams_in_unit(second[0])
@@ -302,7 +308,7 @@ class QuantityPair(QuantityKind):
         step = Fraction(1, 10 ** second[0].decimals)
         return _cut_to_step(exact_value, step) <= value <= _cut_to_step(exact_value, step) + step
 
-    def _is_cut_from(self, whole: list[PrintedAmount], cut: list[PrintedAmount]) -> bool:
+    def _is_cut_from(self, whole: Sequence[PrintedAmount], cut: Sequence[PrintedAmount]) -> bool:
         """Whether ``cut`` is ``whole`` in its own unit, cut off at its last place."""
         unit_g = self._grams_in_unit(cut[0])
         least_places = 0 if cut[0].is_metric else self.ounce_places or 0
@@ -314,7 +320,7 @@ class QuantityPair(QuantityKind):
         per_unit = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
         return per_unit.get(amount.unit) or _grams_per_unit(amount.unit)
 
-    def _grams(self, found: list[PrintedAmount]) -> Fraction:
+    def _grams(self, found: Sequence[PrintedAmount]) -> Fraction:
         """One system's weight: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
         grams = [a.value * self._grams_in_unit(a) for a in found]
         adds_up = len(found) > 1 and found[0].unit == "lb" and found[1].unit == "oz"
