@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.common.text_match import fold_as_read, fold_without_spaces
+from labelkit.common.text_match import (
+    ONE_SLIP,
+    find_closest,
+    fold_as_read,
+    fold_without_spaces,
+    list_closest,
+)
 
 
 # The Unicode Standard, chapter 6.2: U+2019 is the apostrophe a keyboard's U+0027 stands for,
@@ -46,3 +52,12 @@ def test_other_letters_and_marks_are_other_words(one: str, other: str) -> None:
 def test_spaces_part_words_unless_asked_otherwise() -> None:
     assert fold_as_read("Fern Hollow") != fold_as_read("Fernhollow")
     assert fold_without_spaces("Fern Hollow") == fold_without_spaces("Fernhollow")
+
+
+def test_the_likest_word_is_found_where_it_is_as_like_as_asked() -> None:
+    """Counted by hand: twice the letters in common over all letters (Python's difflib)."""
+    known = ["lavender", "lemon", "olive oil"]
+    assert find_closest("lavander", known, ONE_SLIP) == "lavender"  # 2 * 7 / 16 = 0.875
+    assert find_closest("olive", known) == "olive oil"  # 2 * 5 / 14 = 0.714
+    assert find_closest("olive", known, ONE_SLIP) == ""
+    assert list_closest("lemno", ["lemons", "lemon", "melon"], 2) == ["lemon", "lemons"]

@@ -194,3 +194,12 @@ def test_a_recipe_of_absurd_length_is_refused(tmp_path: Path) -> None:
     more = '[[additive]]\nmaterial = "salt"\nmass = "1 g"\n' * 200
     with pytest.raises(InputError, match="203 materials in one batch"):
         read(tmp_path, GOOD + more)
+
+
+def test_an_own_material_that_stands_twice_is_refused_in_any_letter_case(tmp_path: Path) -> None:
+    """Names of materials are found whatever their letter case: two would be one."""
+    own = '\n[[material]]\nid = "{}"\nkind = "inert"\ninci = "Sea Salt"\n'
+    path = tmp_path / "recipe.toml"
+    path.write_text(GOOD + own.format("grey-salt") + own.format("Grey-Salt"))
+    with pytest.raises(InputError, match=r"Grey-Salt.*stands twice; make it one"):
+        read_recipe(path)
