@@ -15,8 +15,10 @@ def fill_row(kind: type[T], row: dict[str, Any]) -> T:
     """An instance of ``kind``; TypeError for a key it does not have or a value of another type.
 
     Lists become tuples, whole numbers decimals, and texts what a kind of text is asked for: a name
-    out of a set, a sentence."""
-    hints = _list_type_hints(kind)
+    out of a set, a sentence.
+    """
+    made: Any = kind  # a class is hashable, which mypy does not believe of every type
+    hints = _list_type_hints(made)
     unknown = sorted(set(row) - set(hints))
     if unknown:
         raise TypeError(f"{kind.__name__} has no {', '.join(unknown)}")
