@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -57,6 +58,8 @@ class Desk:
         self._described: tuple[tuple[Any, ...], Answer] | None = None
         """What was last told of an order, by the files it was read from: what is saved at a pause
         was shown a moment before."""
+        self.asked_at = 0.0
+        """When the order was last to be shown, by the monotonic clock."""
 
     @property
     def say(self) -> Words:
@@ -69,6 +72,7 @@ class Desk:
 
         What cannot be read is never written: it stays with the page until it can be.
         """
+        self.asked_at = time.monotonic()
         with self.lock:
             laid = self.texts.lay_over(edits)
             reading = self._read(laid.texts)
