@@ -24,7 +24,7 @@ from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
 from labelkit.formula.materials import load_materials
 from labelkit.order.inks import load_inks
-from labelkit.order.layout import read_layout
+from labelkit.order.layout import read_layout_title
 from labelkit.order.stock import Stock, list_stocks
 from labelkit.report.speech import Speech
 
@@ -94,9 +94,9 @@ class Actions:
         speech = Speech(language, language)
         return {
             "layouts": [
-                {"name": path.stem, "title": layout.title, "about": say_title(layout.about, speech)}
+                {"name": path.stem, "title": title, "about": say_title(about, speech)}
                 for path in sorted(find_layouts_folder().glob("*.toml"))
-                for layout in [read_layout(path)]
+                for title, about in [read_layout_title(path)]
             ],
             "stocks": [_describe_stock(stock, speech) for stock in list_stocks()],
             "regions": [
@@ -126,7 +126,9 @@ class Actions:
         name = str(asked["name"])
         if name not in {path.stem for path in find_layouts_folder().glob("*.toml")}:
             raise ValueError("no layout")
-        return self._place.desk(event).draw_layout(name, read_edits(asked))
+        desk = self._place.desk(event)
+        desk.note_asked()
+        return desk.draw_layout(name, read_edits(asked))
 
     def _undo(self, event: str, asked: Mapping[str, Any]) -> Answer:
         return self._place.desk(event).undo(bool(asked.get("all")))

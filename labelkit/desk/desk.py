@@ -56,10 +56,16 @@ class Desk:
         self._good: dict[str, bytes] = {}
         """The texts of the last time that nothing real was wrong with them."""
         self._described: tuple[tuple[Any, ...], Answer] | None = None
-        """What was last told of an order, by the files it was read from: what is saved at a pause
-        was shown a moment before."""
+        """What was last told of an order: what is saved at a pause was shown a moment before, and a
+        space at the end of a name says nothing new."""
+        self._looked: tuple[tuple[Any, ...], Reading] | None = None
+        """What was last read for a layout: all of them are drawn of one reading."""
         self.asked_at = 0.0
-        """When the order was last to be shown, by the monotonic clock."""
+        """When something was last to be shown, by the monotonic clock."""
+
+    def note_asked(self) -> None:
+        """Work ahead waits for a while."""
+        self.asked_at = time.monotonic()
 
     @property
     def say(self) -> Words:
@@ -72,7 +78,7 @@ class Desk:
 
         What cannot be read is never written: it stays with the page until it can be.
         """
-        self.asked_at = time.monotonic()
+        self.note_asked()
         with self.lock:
             laid = self.texts.lay_over(edits)
             reading = self._read(laid.texts)
@@ -138,7 +144,9 @@ class Desk:
                 answer["mistakes"].append(self._word_trouble(reading.trouble))
             return answer
         today = dt.date.today()
-        marks = (reading.order.inputs, reading.ghosts, reading.whole, self.language, today,
+        own = set(self.texts.paths().values())  # what these say is in the order, word for word
+        others = [file for file in reading.order.inputs if file.path not in own]
+        marks = (others, reading.order, reading.ghosts, reading.whole, self.language, today,
                  _find_mark(trace_path_of(reading.order.spec.maker.path)))  # fmt: skip
         if self._described is None or self._described[0] != marks:
             try:
@@ -226,8 +234,10 @@ class Desk:
     def draw_layout(self, name: str, edits: Sequence[Edit]) -> Answer:
         """The front in another layout, with her words."""
         with self.lock:
-            laid = self.texts.lay_over(edits)
-            reading = self._read(laid.texts)
+            marks = (list(edits), self.texts.version())
+            if self._looked is None or self._looked[0] != marks:
+                self._looked = (marks, self._read(self.texts.lay_over(edits).texts))
+            reading = self._looked[1]
             if reading.order is None:
                 return {"name": name, "svg": ""}
             from labelkit.common.resources import find_layouts_folder

@@ -91,7 +91,7 @@ function take(state, edits = []) {
     if (waiting && sent && waiting.value === sent.value) desk.pending.delete(id); else if (waiting) waiting.was = savedAt(file, keys);
   }
   showLabel(state);
-  showSuite();
+  if (!same(before?.pieces, state.pieces)) showSuite();
   showMistakes(state);
   showHead();
   showRooms();
@@ -211,17 +211,19 @@ function icon() {
   return drawing('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><rect x="2" y="6" width="28" height="20" rx="5" fill="#e9c98f"/><rect x="7" y="10" width="18" height="12" rx="2" fill="#fffdf9"/><path d="M10 14h12M10 18h8" stroke="#2c584b" stroke-width="1.8" stroke-linecap="round"/></svg>');
 }
 
+let listed = "";
 function showRooms() {
-  const list = make("ol");
-  for (const room of desk.rooms) {
-    const link = make("a", { href: `#${encodeURIComponent(desk.event)}/${room.id}` }, room.title);
+  const rooms = desk.rooms.map((room) => ({ ...room, open: openIn(room) })), list = make("ol");
+  const as = JSON.stringify([desk.event, desk.room, rooms.map((one) => [one.title, one.open])]), nav = $("rooms");
+  if (as === listed && nav.firstChild) return;
+  listed = as;
+  for (const room of rooms) {
+    const link = make("a", { href: `#${encodeURIComponent(desk.event)}/${room.id}` }, room.title), open = room.open;
     if (room.id === desk.room) link.setAttribute("aria-current", "page");
-    const open = openIn(room);
     if (open.wrong) link.append(make("span", { className: "count wrong", title: t("to be put right") }, `✕ ${open.wrong}`));
     else if (open.blank) link.append(make("span", { className: "count", title: t("still to be filled in") }, `○ ${open.blank}`));
     list.append(make("li", {}, link));
   }
-  const nav = $("rooms");
   nav.setAttribute("aria-label", t("Rooms"));
   const at = nav.scrollLeft;
   nav.replaceChildren(list);

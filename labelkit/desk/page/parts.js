@@ -108,15 +108,19 @@ function layouts(box) {
   box.querySelector(".fields").hidden = desk.known.layouts.some((one) => one.name === now);
   setTimeout(() => draw(cards));
 }
+// Two are asked for at a time: while one is put in its place the next is composed.
 let drawn = 0;
-async function draw(cards) {
-  const mine = ++drawn, edits = [...desk.pending.values()];
-  for (const card of cards.children) {
-    if (mine !== drawn || !card.isConnected) return;
-    const made = await ask("layout", { name: card.dataset.layout, edits });
-    if (made.svg) card.querySelector(".view").replaceChildren(drawing(made.svg, made.title));
-    if (made.fits === false) card.append(make("span", { className: "small soft" }, t("needs a larger label")));
-  }
+function draw(cards) {
+  const mine = ++drawn, edits = [...desk.pending.values()], waiting = [...cards.children];
+  const next = async () => {
+    for (let card; (card = waiting.shift());) {
+      if (mine !== drawn || !card.isConnected) return;
+      const made = await ask("layout", { name: card.dataset.layout, edits });
+      if (made.svg) card.querySelector(".view").replaceChildren(drawing(made.svg, made.title));
+      if (made.fits === false) card.append(make("span", { className: "small soft" }, t("needs a larger label")));
+    }
+  };
+  next(); next();
 }
 
 function logo(box) {
