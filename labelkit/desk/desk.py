@@ -6,17 +6,19 @@ Every answer is a mapping that becomes JSON. Whoever asks waits for the lock: on
 from __future__ import annotations
 
 import datetime as dt
+import re
 import threading
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
-from labelkit.desk.order_texts import Edit, OrderTexts, show_value
+from labelkit.desk.order_texts import About, Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
 from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
 from labelkit.desk.words import Words
@@ -131,6 +133,7 @@ class Desk:
         answer: Answer = {
             "version": self.texts.version(),
             "undo": self.texts.steps,
+            "redo": self.texts.undone,
             "mistakes": [self._word_mistake(m) for m in reading.mistakes],
             "blanks": sum(m.blank for m in reading.mistakes),
             "panels": [],
@@ -227,6 +230,7 @@ class Desk:
             "message": message,
             "blank": mistake.blank,
             "where": "" if mistake.keys else mistake.error.key,
+            "offers": [] if mistake.blank else _list_offers(mistake.error),
         }
 
     # -- looks and sizes
@@ -258,9 +262,30 @@ class Desk:
             if everything:
                 self.texts.undo_all()
                 return self.show()
-            about = self.texts.undo()
-            named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
-            return {**self.show(), "undone": ", ".join(name for name in named if name)}
+            return self._tell_step(self.texts.undo())
+
+    def redo(self) -> Answer:
+        """Brings back the step that was taken back last; what came back is told."""
+        with self.lock:
+            return self._tell_step(self.texts.redo())
+
+    def _tell_step(self, about: Iterable[About]) -> Answer:
+        named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
+        return {**self.show(), "step": ", ".join(name for name in named if name)}
+
+
+def _list_offers(error: InputError) -> list[str]:
+    """What a complaint says to write instead, in quotes, where it is of her own figures: "38 g" for
+    38, either reading of "1,200 g"."""
+    if not isinstance(error.value, str | int | Decimal):
+        return []
+    figures = _pick_figures(str(error.value))
+    offers = re.findall(r'"([^"]+)"', str(error.expected))
+    return [one for one in offers if (own := _pick_figures(one)) and figures.startswith(own)]
+
+
+def _pick_figures(text: str) -> str:
+    return re.sub(r"\D", "", text).lstrip("0")
 
 
 def _find_mark(path: Path) -> tuple[int, int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import time
+import tomllib
 from html.parser import HTMLParser
 from itertools import islice
 from pathlib import Path
@@ -203,6 +204,48 @@ def test_a_poured_batch_is_recorded_and_found_by_its_lot(actions: Actions) -> No
     found = do(actions, "recall", lot="OL-0311")["found"]
     assert [one["lot"] for one in found] == ["LS-2704"]
     assert do(actions, "recall", lot="ZZ-9")["found"] == []
+
+
+def test_the_page_weighs_lye_and_water_as_the_batch_page_does(
+    actions: Actions, event: Path
+) -> None:
+    """Of a recipe that must not be poured no mass is given, here as there."""
+    found = do(actions, "plan")
+    rows = next(one for one in found["sections"] if one["key"] == "batch")["tables"][0]["rows"]
+    masses = {row["cells"][0]: f"{row['cells'][1]}\u00a0g" for row in rows}
+    assert [one["name"] for one in found["weighed"]] == ["sodium hydroxide (lye)", "water"]
+    assert all(masses[one["name"]] == one["mass"] for one in found["weighed"])
+    recipe = event / "recipe.toml"
+    text = recipe.read_text("utf-8")
+    recipe.write_text(re.sub(r'lye_discount = "[^"]+"', 'lye_discount = "0 %"', text), "utf-8")
+    strong = do(actions, "plan")
+    assert next(one for one in strong["sections"] if one["key"] == "batch")["stop"]
+    assert strong["weighed"] == []
+
+
+def test_how_a_pour_went_is_noted_as_the_command_notes_it(actions: Actions, event: Path) -> None:
+    assert do(actions, "pour")["lot"] == ""  # nothing to say of what is not poured
+    assert do(actions, "pour", lost=3)["lost"] is None
+    label = event / "label.toml"
+    text = label.read_text("utf-8")
+    plan = f"[plan]\npoured_on = {dt.date.today()}\n"
+    label.write_text(text.replace("[plan]\n", plan, 1), "utf-8")
+    do(actions, "record", poured=dt.date.today().isoformat())
+    assert do(actions, "pour")["lot"] == "LS-2704"
+    noted = do(actions, "pour", lost=3, notes=["faded"])
+    assert noted["lost"] == 3
+    assert [one["value"] for one in noted["notes"] if one["noted"]] == ["faded"]
+    pours = event / "pours.toml"
+    said = tomllib.loads(pours.read_text("utf-8"))["pour"]
+    assert [(one["lot"], one["lost"], one["notes"]) for one in said] == [("LS-2704", 3, ["faded"])]
+    do(actions, "pour", notes=["soft"])
+    (one,) = labelkit.read_order(label).pours
+    assert (one.lost, one.notes) == (3, ("faded", "soft"))
+    for bad in ({"lost": "3"}, {"notes": ["splendid"]}):
+        with pytest.raises(ValueError):
+            do(actions, "pour", **bad)
+    do(actions, "undo")
+    assert labelkit.read_order(label).pours[0].notes == ("faded",)
 
 
 def test_guests_are_kept_as_a_list_and_undone_with_it(actions: Actions, event: Path) -> None:

@@ -154,7 +154,8 @@ function placeMistakes(state, except) {
     const found = mistakesOf(state, field), blank = state.mistakes.some((one) => one.blank && touches(one, field));
     field.classList.toggle("wrong", found.length > 0);
     field.classList.toggle("blank", blank && !found.length);
-    put(field, "wrongs", found.map((one) => one.message).join(" "), "role", "alert");
+    put(field, "wrongs", found.map((one) => one.message).join(" "));
+    offer(field, found.find((one) => one.offers?.length)?.offers || []);
     for (const input of field.querySelectorAll("input, textarea, select")) input.setAttribute("aria-invalid", String(found.length > 0));
     const clash = (state.conflicts || []).find((one) => idOf(one.file, one.keys) === field.dataset.id);
     showConflict(field, clash);
@@ -171,6 +172,21 @@ export function put(field, name, text) {
   if (!line) { line = make("p", { className: name }); if (name === "wrongs") line.id = `${field.dataset.id}!`; field.querySelector(".hint").before(line); }
   if (line.textContent !== text) line.textContent = text;
   return line;
+}
+
+// What a complaint says to write instead, to be pressed; what stands there is left to it.
+function offer(field, offers) {
+  const as = JSON.stringify(offers), now = field.querySelector(".offers"), input = document.getElementById(field.dataset.id);
+  if (now?.dataset.as === as) return;
+  now?.remove();
+  if (!offers.length || !input) return;
+  const row = make("p", { className: "row offers" }, ...offers.map((text) => {
+    const press = make("button", { type: "button" }, `${text}?`);
+    press.addEventListener("click", () => { input.value = text; input.focus(); input.dispatchEvent(new Event("change")); });
+    return press;
+  }));
+  row.dataset.as = as;
+  field.querySelector(".hint").before(row);
 }
 
 function showConflict(field, clash) {
@@ -201,10 +217,13 @@ function showHead() {
   language.addEventListener("click", async () => { desk.settings = await post("settings", "", { language: other[0] }); await load(); });
   head.append(brand);
   if (!desk.event) { head.append(make("span", { className: "event" }), language); return; }
-  const undo = make("button", { type: "button", disabled: !desk.state?.undo }, t("Undo"));
-  undo.addEventListener("click", async () => { desk.pending.clear(); const state = await post("undo", desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.undone ? t("Taken back: {what}").replace("{what}", state.undone) : t("Taken back.")); });
+  const step = (way, name, says) => {
+    const made = make("button", { type: "button", disabled: !desk.state?.[way], id: way }, name);
+    made.addEventListener("click", async () => { desk.pending.clear(); const state = await post(way, desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.step ? titled(says, state.step) : `${says}.`); });
+    return made;
+  };
   const kept = $("saved")?.textContent || "";
-  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, language);
+  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), step("undo", t("Undo"), t("Taken back")), step("redo", t("Redo"), t("Brought back")), language);
 }
 
 function icon() {

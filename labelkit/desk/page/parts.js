@@ -3,9 +3,9 @@ import { desk, t, titled, make, drawing, valueAt, edit, tell, isBlank, go, showR
 import { post, follow } from "./net.js";
 import { many, cap, number } from "./label.js";
 
-export const parts = { guests, shelf, lye, list, layouts, logo, suite, piece, trim, stocks, findings, proof, print, plan, after };
+export const parts = { guests, shelf, lye, weighing, list, layouts, logo, suite, piece, trim, stocks, findings, proof, print, plan, after };
 // Those that follow what is typed in their own room: at every answer, or once it is saved.
-export const live = { list: "typed", piece: "typed", plan: "saved" };
+export const live = { weighing: "typed", list: "typed", piece: "typed", plan: "saved" };
 
 const readFile = (file) => new Promise((done, fail) => { const reader = new FileReader(); reader.onload = () => done(reader.result); reader.onerror = fail; reader.readAsArrayBuffer(file); });
 const base64 = (buffer) => { let text = ""; for (const byte of new Uint8Array(buffer)) text += String.fromCharCode(byte); return btoa(text); };
@@ -57,6 +57,17 @@ function shelf(box) {
 
 function lye(box) {
   box.append(make("p", { className: "caution" }, t("Lye burns. labelkit counts it and rounds it down, but your supplier's safety data sheet and your local rules come first.")));
+}
+
+// What the scale must show for lye and water; pale while what she types is not in it yet.
+let weighed = null;
+async function weighing(box) {
+  if (!whole()) { weighed = null; box.append(incomplete()); return; }
+  if (!desk.pending.size || !weighed) weighed = await ask("plan");
+  if (weighed.error) { box.append(make("p", { className: "stop" }, weighed.error)); return; }
+  if (!weighed.weighed.length) { box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands."))); return; }
+  const rows = weighed.weighed.map((one) => make("tr", {}, make("td", {}, cap(one.name)), make("td", { className: "r" }, make("strong", {}, one.mass))));
+  box.append(make("h3", {}, t("For the batch of this order")), make("div", { className: desk.pending.size ? "pale" : "" }, make("table", {}, make("tbody", {}, ...rows))), make("p", { className: "soft" }, t("Add lye to water, never water to lye, with goggles and gloves on. The whole list to weigh by is on the batch page:"), " ", make("a", { href: `#${encodeURIComponent(desk.event)}/plan` }, t("Days and money"))));
 }
 
 function list(box) {
@@ -322,14 +333,36 @@ async function judge(text, box) {
   sections(box, found, (key) => key === "weighed");
 }
 
+// How a batch went, for the next order of its recipe.
+async function pour(box, said = {}) {
+  const found = await ask("pour", said);
+  if (found.error) return;
+  const { lot, lost, notes } = found, count = make("input", { id: "lost", type: "number", min: 0, value: lost ?? "" }), ticks = notes.map((one) => make("input", { type: "checkbox", value: one.value, checked: one.noted, disabled: one.noted })), told = make("p", { role: "status" });
+  const keep = async () => {
+    const words = ticks.filter((one) => one.checked && !one.disabled).map((one) => one.value);
+    if (!words.length && count.value === "") { told.textContent = t("Say how many pieces were lost (0 for none), or tick a word."); count.focus(); return; }
+    await pour(box, { lost: count.value === "" ? null : Number(count.value), notes: words });
+    await desk.refresh();
+    box.querySelector("[role=status]").textContent = t("Noted for lot {lot}.").replace("{lot}", lot);
+  };
+  box.replaceChildren(make("section", { className: "group" }, make("h2", {}, t("How it went")), ...(lot ? [make("div", { className: "field" }, make("label", { htmlFor: "lost" }, t("Pieces lost so far")), count), make("fieldset", { className: "field" }, make("legend", {}, t("What went wrong")), make("div", { className: "choices" }, ...notes.map((one, n) => make("label", {}, ticks[n], one.name)))), make("p", { className: "hint" }, t("Plans of the same recipe and scent tell it from then on.")), make("p", {}, button(t("Note it"), keep)), told] : [make("p", { className: "soft" }, t("To be noted once it is recorded as poured."))])));
+}
+
 async function after(box) {
   if (!whole()) { box.append(incomplete()); return; }
   const day = make("input", { type: "date", id: "poured", value: valueAt("label", ["plan", "poured_on"]) || "" }), told = make("p", { role: "status" });
-  box.append(make("section", { className: "group" }, make("h2", {}, t("Poured")), make("div", { className: "field" }, make("label", { htmlFor: "poured" }, t("The day it was poured")), day, make("p", { className: "hint" }, t("From then on its amounts stay as they were poured, whatever the recipe says later."))), make("p", {}, button(t("Record the batch"), async () => {
-    if (day.value) { edit("label", ["plan", "poured_on"], day.value); await desk.send(true); }
-    const said = await ask("record", { poured: day.value });
+  box.append(make("section", { className: "group" }, make("h2", {}, t("Poured")), make("div", { className: "field" }, make("label", { htmlFor: "poured" }, t("The day it was poured")), day, make("p", { className: "hint" }, t("From then on its amounts stay as they were poured, whatever the recipe says later."))), make("p", { className: "row" }, button(t("Record the batch"), () => {
+    if (day.value) record(day.value); else { told.replaceChildren(make("span", { className: "wrongs", role: "alert" }, t("Which day was it poured?"))); day.focus(); }
+  }, "main"), button(t("Not poured yet: keep it as planned"), () => record(""), "plain")), told));
+  const record = async (poured) => {
+    if (poured) { edit("label", ["plan", "poured_on"], poured); await desk.send(true); }
+    const said = await ask("record", { poured });
     if (!said.error) told.textContent = said.poured ? t("Lot {lot} is recorded as poured on {day}.").replace("{lot}", said.lot).replace("{day}", sayDay(said.poured)) : t("Lot {lot} is recorded as planned.").replace("{lot}", said.lot);
-  }, "main")), told));
+    if (poured) went();
+  };
+  const way = make("div"), went = () => pour(way);
+  box.append(way);
+  went();
   const weights = make("textarea", { id: "weights", rows: 3, placeholder: "41.2\n40.8\n41.5" }), weighed = make("div");
   box.append(make("section", { className: "group" }, make("h2", {}, t("Weighed")), make("div", { className: "field" }, make("label", { htmlFor: "weights" }, t("Pieces you weighed, in grams, a line each")), weights), make("p", {}, button(t("Judge them"), () => judge(weights.value, weighed))), weighed));
   if (desk.state.guestNames?.length) box.append(make("section", { className: "group" }, make("h2", {}, t("Guests changed?")), make("p", {}, t("Paste the new list in the room Order; then print only the names that were changed.")), make("p", { className: "row" }, make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/order` }, t("To the list")), make("a", { className: "button", href: `#${encodeURIComponent(desk.event)}/print` }, t("To the sheets")))));
