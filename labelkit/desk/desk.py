@@ -21,6 +21,7 @@ from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.desk.order_texts import About, Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
 from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
+from labelkit.desk.window import put_in_window
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
@@ -374,9 +375,11 @@ def _describe_finding(
         "panelName": told.panel,
         "element": finding.element,
         "elementName": name_element(finding.element, words.speech) if finding.element else "",
-        "message": told.message,
+        "message": name_fields(told.message, Words(words.speech.language)),
         "measured": told.measured,
-        "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
+        "remedy": name_fields(
+            words.speech.sentence(put_in_window(finding.remedy)), Words(words.speech.language)
+        ),
         "source": _explain_source(finding, told, words.speech.language),
         "field": _locate_field(finding, spec),
         "runs": runs,
@@ -456,7 +459,8 @@ def _name_key(error: InputError) -> str:
 
 def _say_mistake(error: InputError, speech: Speech, say: Words) -> str:
     """A mistake in one sentence, with the page's name for the field that it is about."""
-    key, sentence = _name_key(error), name_fields(speech.sentence(error.expected), say)
+    key = _name_key(error)
+    sentence = name_fields(speech.sentence(put_in_window(error.expected)), say)
     if key and find_named_fields(key):
         return say("{field}: {what}").format(field=name_field(key, say), what=_finish(sentence))
     return _finish(f"{key} {sentence}".strip())

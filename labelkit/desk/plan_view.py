@@ -27,6 +27,9 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
         "lot": worded.lot,
         "poured": plan.poured is not None,
         "kept": plan.can_be_kept,
+        "factor": worded.phrases(
+            "batch.factor", factor=worded.phrases.number(plan.batch.factor, 3)
+        ),
         "weighed": list(_list_lye_and_water(plan, worded.phrases)),
         "warned": [
             {

@@ -320,7 +320,7 @@ def test_the_day_of_the_pour_is_asked_for_and_how_it_went_is_noted(
     page.get_by_role("button", name="Record the batch").click()
     page.get_by_text("Which day was it poured?").wait_for()
     assert page.evaluate("document.activeElement.id") == "poured"
-    assert not (event / "trace.jsonl").exists()
+    assert not (event / "trace.sqlite").exists()
     field(page, "poured").fill(dt.date.today().isoformat())
     page.get_by_role("button", name="Record the batch").click()
     page.get_by_label("Pieces lost so far").fill("3")

@@ -146,6 +146,9 @@ def test_sheets_begin_where_she_tapped(tmp_path: Path) -> None:
     assert [file["name"] for file in done["files"]] == ["front.pdf", "back.pdf"]
     # 10 labels on the part-used sheet, then three full ones, and 18 left for a fifth.
     assert len(PdfReader(folder / "sheets" / "front.pdf").pages) == 5
+    told = speak_all(done["summary"], Speech("en", "en"))
+    assert any(line.endswith("the first free label is 19") for line in told)
+    assert not [line for line in told if "--" in line]
 
 
 def test_a_sheet_that_is_cut_up_has_no_first_free_label(actions: Actions) -> None:

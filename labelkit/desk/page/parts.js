@@ -67,7 +67,7 @@ async function weighing(box) {
   if (weighed.error) { box.append(make("p", { className: "stop" }, weighed.error)); return; }
   if (!weighed.weighed.length) { box.append(make("p", { className: "stop" }, t("Do not pour this recipe as it stands."))); return; }
   const rows = weighed.weighed.map((one) => make("tr", {}, make("td", {}, cap(one.name)), make("td", { className: "r" }, make("strong", {}, one.mass))));
-  box.append(make("h3", {}, t("For the batch of this order")), make("div", { className: desk.pending.size ? "pale" : "" }, make("table", {}, make("tbody", {}, ...rows))), make("p", { className: "soft" }, t("Add lye to water, never water to lye, with goggles and gloves on. The whole list to weigh by is on the batch page:"), " ", make("a", { href: `#${encodeURIComponent(desk.event)}/plan` }, t("Days and money"))));
+  box.append(make("h3", {}, t("For the batch of this order")), make("div", { className: desk.pending.size ? "pale" : "" }, make("table", {}, make("tbody", {}, ...rows))), make("p", {}, `${cap(weighed.factor)}. `, t("The oils are weighed by the same list, on the batch page:"), " ", make("a", { href: `#${encodeURIComponent(desk.event)}/plan` }, t("Days and money")), make("br"), t("Add lye to water, never water to lye, with goggles and gloves on.")));
 }
 
 function list(box) {
@@ -288,7 +288,7 @@ function makeSpot(svg, sheet, boxes, at, choose) {
 }
 
 function showSheets(area, done) {
-  if (!done.files.length) { area.append(make("p", { className: "stop" }, done.fit ? t("Nothing was printed.") : t("Nothing was written: the label is not fit to print.")), ...done.refused.filter((one) => !one.includes("--unapproved")).map((one) => make("p", {}, one)), done.fit && done.refused.length ? make("p", {}, t("Have the new proof approved, or tick “also what was not approved”.")) : "", ...done.summary.map((one) => make("p", {}, one))); return; }
+  if (!done.files.length) { area.append(make("p", { className: "stop" }, done.fit ? t("Nothing was printed.") : t("Nothing was written: the label is not fit to print.")), ...done.refused.map((one) => make("p", {}, cap(one))), ...done.summary.map((one) => make("p", {}, one))); return; }
   const rows = done.files.map((file) => make("li", {}, make("a", { href: file.at, target: "_blank", rel: "noopener" }, file.name), " ", button(t("Print at 100 %"), async () => { const said = await ask("send", { name: file.name }); if (said.sent) tell(said.sent); else if (said.how) area.append(make("div", { className: "caution" }, ...said.how.map((one) => make("p", {}, one)))); }, "plain")));
   area.append(make("p", { className: "find good" }, t("Done. The sheets are in {folder}. Print them at 100 %, never fitted to the page.").replace("{folder}", done.folder)), make("ul", {}, ...rows), ...done.warnings.map((one) => make("p", { className: "caution" }, one)), make("details", {}, make("summary", {}, t("What was made")), make("pre", { className: "small" }, done.summary.join("\n"))));
 }
@@ -352,7 +352,8 @@ async function after(box) {
   if (!whole()) { box.append(incomplete()); return; }
   const day = make("input", { type: "date", id: "poured", value: valueAt("label", ["plan", "poured_on"]) || "" }), told = make("p", { role: "status" });
   box.append(make("section", { className: "group" }, make("h2", {}, t("Poured")), make("div", { className: "field" }, make("label", { htmlFor: "poured" }, t("The day it was poured")), day, make("p", { className: "hint" }, t("From then on its amounts stay as they were poured, whatever the recipe says later."))), make("p", { className: "row" }, button(t("Record the batch"), () => {
-    if (day.value) record(day.value); else { told.replaceChildren(make("span", { className: "wrongs", role: "alert" }, t("Which day was it poured?"))); day.focus(); }
+    for (const old of day.parentElement.querySelectorAll(".wrongs")) old.remove();
+    if (day.value) record(day.value); else { day.after(make("p", { className: "wrongs", role: "alert" }, t("Which day was it poured?"))); day.focus(); }
   }, "main"), button(t("Not poured yet: keep it as planned"), () => record(""), "plain")), told));
   const record = async (poured) => {
     if (poured) { edit("label", ["plan", "poured_on"], poured); await desk.send(true); }
