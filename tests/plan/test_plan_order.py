@@ -134,7 +134,7 @@ def test_a_lot_that_is_not_of_the_day_of_pouring_is_told(planned: Planned) -> No
     for language, wanted in (
         (
             "en",
-            "label says lot LS-2704; plan.lot_pattern and the pour on May 3, 2027 give LS-2705.",
+            "lot LS-2704; plan.lot_pattern and the pour on May 3, 2027 give LS-2705.",
         ),
         ("en", "Write that as product.lot (LS-2705-B for another batch of that day), or say in"),
         ("fr", "L’inscrire sous product.lot (LS-2705-B pour une autre coulée du même jour), ou"),
