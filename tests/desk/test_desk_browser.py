@@ -381,6 +381,25 @@ def test_guests_are_pasted(serve: Serve, event: Path, visit: Open) -> None:
     page.locator("#label [data-element=guest]").first.wait_for()
 
 
+def test_designs_follow_words_that_are_typed_beside_them(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "look")
+    drawn = '[data-layout="banner"] [data-element="thanks"]'
+    page.locator('[data-layout="vesper"] svg').wait_for()
+    before = page.eval_on_selector('[data-layout="banner"] .view', "one => one.innerHTML")
+    card = page.locator('[data-layout="banner"]')
+    field(page, "label:front.thanks.en").fill("With all our love")
+    page.wait_for_function(
+        "before => document.querySelector('[data-layout=banner] .view').innerHTML !== before",
+        arg=before,
+    )
+    assert page.locator(drawn).count() >= 1
+    card.click()  # the card stands where it stood, and is pressed
+    assert card.get_attribute("aria-pressed") == "true"
+    wait_for_file(page, event / "label.toml", lambda now: now["label"]["layout"] == "banner")
+
+
 def test_a_suite_is_put_together_and_seen(serve: Serve, event: Path, visit: Open) -> None:
     label = event / "label.toml"
 

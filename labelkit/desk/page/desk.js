@@ -2,7 +2,7 @@
 import { get, post, latest, tab } from "./net.js";
 import { makeField, makeList } from "./fields.js";
 import { showLabel, showFindings } from "./label.js";
-import { parts, live, showSuite } from "./parts.js";
+import { parts, live, showSuite, draw } from "./parts.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -103,6 +103,7 @@ function take(state, edits = []) {
 // What a room works out of its own fields follows them while she types; what is asked for anew, once
 // it is saved.
 function showLive(state) {
+  if (state.saved?.some(([, keys]) => keys[1] !== "layout")) draw();
   for (const box of document.querySelectorAll("#room [data-live]")) {
     if (live[box.dataset.live] === "saved" && !state.saved?.length) continue;
     const fresh = make("div"), turn = box.dataset.turn = String(Number(box.dataset.turn || 0) + 1);

@@ -103,7 +103,7 @@ export function showSuite(box = document) {
 }
 
 function layouts(box) {
-  const cards = make("div", { className: "cards", role: "group", "aria-label": t("Design") }), now = valueAt("label", ["label", "layout"]);
+  const cards = make("div", { className: "cards designs", role: "group", "aria-label": t("Design") }), now = valueAt("label", ["label", "layout"]);
   for (const layout of desk.known.layouts) {
     const view = make("div", { className: "view" }), card = make("button", { type: "button", className: "card", title: layout.about }, view, make("strong", {}, layout.title));
     card.setAttribute("aria-pressed", String(layout.name === now));
@@ -121,13 +121,15 @@ function layouts(box) {
 }
 // Two are asked for at a time: while one is put in its place the next is composed.
 let drawn = 0;
-function draw(cards) {
+export function draw(cards = document.querySelector(".designs")) {
+  if (!cards) return;
   const mine = ++drawn, edits = [...desk.pending.values()], waiting = [...cards.children];
   const next = async () => {
     for (let card; (card = waiting.shift());) {
       if (mine !== drawn || !card.isConnected) return;
       const made = await ask("layout", { name: card.dataset.layout, edits });
       if (made.svg) card.querySelector(".view").replaceChildren(drawing(made.svg, made.title));
+      card.querySelector("span")?.remove();
       if (made.fits === false) card.append(make("span", { className: "small soft" }, t("needs a larger label")));
     }
   };
